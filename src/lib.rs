@@ -1,0 +1,5 @@
+//! Clampmark: a plain-text ledger of bicycle cockpit setups under git, and what physically changed.
+//!
+//! The rooms and the direction of the arrows between them are described in `DEVELOPERS.md`.
+
+pub mod metrology;

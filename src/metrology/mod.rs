@@ -1,0 +1,1 @@
+//! Readings, units and uncertainty. Knows nothing of bicycles.
