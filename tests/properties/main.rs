@@ -1,0 +1,3 @@
+//! Laws that hold for any input, tried on many.
+
+mod metrology;
