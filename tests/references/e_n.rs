@@ -47,5 +47,8 @@ fn the_boundary_survives_rounding() {
     within(normalised_error(5.13 - 5.00, expanded), 1.0, 1e-9);
     assert_eq!(judge(5.13 - 5.00, expanded), Verdict::WithinReading);
     assert_eq!(judge(5.00 - 5.13, expanded), Verdict::WithinReading);
+    // By hand 0.3/0.3 = 1, but 1.3 − 1.0 is 0.30000000000000004 in binary.
+    assert!(normalised_error(1.3 - 1.0, 0.3) > 1.0);
+    assert_eq!(judge(1.3 - 1.0, 0.3), Verdict::WithinReading);
     assert_eq!(judge(0.13 * (1.0 + 1e-8), 0.13), Verdict::Moved);
 }

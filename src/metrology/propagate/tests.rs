@@ -11,13 +11,15 @@ struct Cases {
 }
 
 impl Model for Cases {
-    /// Product, sum, difference, the square of x, √(1 − x²) where it exists, and 1/x without a guard.
+    /// Product, sum, difference, the square of x, √(1 − x²) where it exists, 1/x without a guard, and what x and y
+    /// leave of 2.5, as long as they leave something.
     fn evaluate<N: Number>(&self, inputs: &[N]) -> Vec<Option<N>> {
         self.asked.set(self.asked.get() + 1);
         let (x, y) = (inputs[0], inputs[1]);
         let below = -(x * x) + 1.0;
         let root = (below >= 0.0).then(|| below.sqrt());
-        vec![Some(x * y), Some(x + y), Some(x - y), Some(x * x), root, Some(x.recip())]
+        let rest = Some(-x - y + 2.5).filter(|rest| *rest >= 0.0);
+        vec![Some(x * y), Some(x + y), Some(x - y), Some(x * x), root, Some(x.recip()), rest]
     }
 }
 
@@ -27,6 +29,7 @@ const DIFFERENCE: usize = 2;
 const SQUARE: usize = 3;
 const ROOT: usize = 4;
 const RECIPROCAL: usize = 5;
+const REST: usize = 6;
 
 fn input(value: f64, standard_uncertainty: f64) -> Input {
     Input { value, standard_uncertainty, half_width: 0.0 }
@@ -90,6 +93,24 @@ fn a_bend_within_the_uncertainty_is_rough() {
     }
 }
 
+/// √(3x) − √3·√x, which is nothing but rounding.
+struct Nothing;
+
+impl Model for Nothing {
+    fn evaluate<N: Number>(&self, inputs: &[N]) -> Vec<Option<N>> {
+        vec![Some((inputs[0] * 3.0).sqrt() - inputs[0].sqrt() * 3.0_f64.sqrt())]
+    }
+}
+
+#[test]
+fn rounding_is_no_bend() {
+    for tenths in 1..100 {
+        let inputs = Inputs::independent(vec![input(f64::from(tenths) / 10.0, 0.5)]);
+        let propagated = propagate(&Nothing, &inputs);
+        assert!(!propagated.output(0).expect("a positive root").rough, "{tenths}");
+    }
+}
+
 #[test]
 fn the_edge_of_what_is_defined_is_rough() {
     // √(1 − x²) ends at x = 1: 0.9 ± 0.05 stays inside, 0.9 ± 0.2 does not.
@@ -99,6 +120,13 @@ fn the_edge_of_what_is_defined_is_rough() {
         assert_eq!(propagated.output(ROOT).expect("defined at 0.9").rough, rough, "{half_width}");
         assert!(!propagated.output(SUM).expect("defined everywhere").rough);
     }
+}
+
+#[test]
+fn one_input_at_a_time_is_tried_at_its_ends() {
+    // 2.5 − x − y at 1, 1 is 0.5: either alone up by 0.4 leaves 0.1, both would leave −0.3.
+    let input = Input { value: 1.0, standard_uncertainty: 0.01, half_width: 0.4 };
+    assert!(!at(input, input).output(REST).expect("defined at 1, 1").rough);
 }
 
 #[test]
