@@ -2,5 +2,7 @@
 //!
 //! The rooms and the direction of the arrows between them are described in `DEVELOPERS.md`.
 
+pub mod catalogue;
 pub mod geometry;
 pub mod metrology;
+pub mod setup;

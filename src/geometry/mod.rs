@@ -4,14 +4,17 @@
 //! Everything here is a pure function of numbers. It knows no setup, no measure, no file and no severity:
 //! what a clearance means for a rider is said further up.
 
-use num_dual::DualNum;
-
 pub mod arc;
 pub mod certified;
 pub mod clearance;
+pub mod cockpit;
+pub mod derived;
 pub mod hose;
 pub mod segment;
+pub mod state;
 pub mod vector;
+
+pub use crate::metrology::propagate::Number;
 
 pub use arc::Arc;
 pub use certified::{FirstContact, Minimum, Sample};
@@ -19,8 +22,3 @@ pub use clearance::{Capsule, Clearance};
 pub use hose::{Extreme, Hose};
 pub use segment::{Segment, SegmentDistance};
 pub use vector::{Axis, Sweep, Vector};
-
-/// A number that may carry its own derivatives: `f64`, or a dual number over it.
-pub trait Number: DualNum<Primitive = f64> + Copy {}
-
-impl<N: DualNum<Primitive = f64> + Copy> Number for N {}

@@ -1,0 +1,23 @@
+//! The standing cautions: written once, used by whatever prints a torque, a step or a verdict.
+
+/// The part maker's figure wins.
+pub const MAKER: &str = "The part maker's figure wins over this file.";
+/// The lower limit holds.
+pub const LOWER_LIMIT: &str = "Where two parts of one joint disagree, the lower limit holds.";
+/// Carbon.
+pub const CARBON: &str = "Carbon: inspect before clamping, use assembly paste where the maker says so, never above the limit; a scored carbon bar is finished until someone competent says otherwise.";
+/// A mechanic looks.
+pub const MECHANIC: &str = "If in doubt, have a qualified mechanic look before riding.";
+/// Local law on the front brake's side.
+pub const BRAKE_SIDE: &str =
+    "Which hand pulls the front brake is for local law and the rider's habit: tell whoever rides next.";
+
+/// The checks after any work on steering or brakes, in order.
+pub static STANDING_CHECKS: &[&str] = &[
+    "Steering turns freely from stop to stop without play or a notch.",
+    "Each brake bites before its lever reaches the grip.",
+    "Nothing on the bar turns under braking force.",
+    "Turned right round, every control is clear of the frame.",
+    "At full lock no hose or cable pulls tight or catches.",
+    "Ride slowly, brake hard once on the flat, then check every joint you touched again.",
+];

@@ -1,0 +1,104 @@
+//! THE LIST of what `check` can find: each entry with its code, severity, meaning and remedy.
+//!
+//! Each code has an example file of the same name under `tests/examples`, and its page is generated from here.
+
+use serde::Serialize;
+
+/// How bad a finding is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Severity {
+    /// Unsafe, impossible or contradictory.
+    Fault,
+    /// Worth stopping for.
+    Caution,
+    /// A statement of consequence.
+    Advice,
+}
+
+impl Severity {
+    /// The word on the screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Fault => "fault",
+            Severity::Caution => "caution",
+            Severity::Advice => "advice",
+        }
+    }
+}
+
+/// One kind of finding.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Code {
+    /// The word by which it is known, in the output and in `--json`.
+    pub name: &'static str,
+    /// How bad.
+    pub severity: Severity,
+    /// What it means, one sentence.
+    pub meaning: &'static str,
+    /// What to do about it, one sentence.
+    pub remedy: &'static str,
+}
+
+macro_rules! codes {
+    ($($name:ident = $severity:ident $word:literal, $meaning:literal, $remedy:literal;)*) => {
+        $(
+            #[doc = $meaning]
+            pub static $name: Code =
+                Code { name: $word, severity: Severity::$severity, meaning: $meaning, remedy: $remedy };
+        )*
+        /// Every code, in the order of the page about them.
+        pub static CODES: &[&Code] = &[$(&$name),*];
+    };
+}
+
+codes! {
+    // Reading the text.
+    TOO_LARGE = Fault "too-large", "The file is larger than 1 MiB.", "A setup is a few kilobytes: check that this is the right file.";
+    TOO_DEEP = Fault "too-deep", "Blocks are nested more than 64 deep.", "A setup needs four levels: look for braces that were never closed.";
+    NOT_UTF8 = Fault "not-utf8", "The text is not UTF-8.", "Save the file as UTF-8.";
+    BARE_DATE = Fault "bare-date", "A date is written without quotes.", "Put the date in double quotes: \"2026-05-02\".";
+    UNIT_GLUED = Fault "unit-glued", "A unit is glued to its number.", "Write the unit before the number in parentheses: (mm)780.";
+    UNCLOSED = Fault "unclosed", "A block, a text or a parenthesis is opened and never closed.", "Close it where it ends.";
+    UNMATCHED = Fault "unmatched", "A closing brace closes nothing.", "Remove it, or open the block it should close.";
+    SYNTAX = Fault "syntax", "The line does not follow the file's grammar.", "Compare the line with a working one.";
+    // Reading the setup.
+    NOT_A_SETUP = Fault "not-a-setup", "The file holds no `setup` and no `found` node.", "Begin the file with: setup \"name\" format=1 { … }.";
+    FORMAT_VERSION = Fault "format-version", "The file's format is not one this program reads.", "Write format=1, or use the program that wrote the file.";
+    UNKNOWN_WORD = Fault "unknown-word", "A node or a property is not known here.", "Use the word from the format's list; nothing is ignored silently.";
+    UNKNOWN_UNIT = Fault "unknown-unit", "The unit is not known.", "Use one of mm cm m in, deg rad, N-m in-lb ft-lb kgf-cm, bar psi kPa.";
+    WRONG_UNIT = Fault "wrong-unit", "The unit is of another kind than the measure.", "Give the value in a unit of the right kind.";
+    UNKNOWN_INSTRUMENT = Fault "unknown-instrument", "`with=` names an instrument that the file does not define.", "Add it under `instruments`, or name one that is there.";
+    UNKNOWN_JOINT = Fault "unknown-joint", "The joint is not one a bike has.", "Use a joint from the format's list.";
+    UNKNOWN_CHOICE = Fault "unknown-choice", "The value is not one of the words this measure takes.", "Use one of the listed words.";
+    NOT_A_NUMBER = Fault "not-a-number", "A number is expected here.", "Write a plain number such as 168.5, or the word unmeasured.";
+    NOT_A_TEXT = Fault "not-a-text", "A text is expected here.", "Write it in double quotes.";
+    NO_VALUE = Fault "no-value", "A measure is named but has no value.", "Write the value after the word, or the word unmeasured.";
+    TOO_MANY_VALUES = Fault "too-many-values", "There are more values than this takes.", "Leave one value.";
+    MIXED_UNITS = Fault "mixed-units", "Some of the repeated readings carry a unit and some do not, or they differ.", "Write the same unit before each of them.";
+    DUPLICATE_MEASURE = Fault "duplicate-measure", "The same measure is recorded twice.", "Keep one; write repeated readings as several values of one measure.";
+    DUPLICATE_PROPERTY = Fault "duplicate-property", "The same property stands twice on one node.", "Keep one.";
+    DUPLICATE_PART = Fault "duplicate-part", "The same group stands twice.", "Join the two groups into one.";
+    OFF_SPAN = Fault "off-span", "The value lies outside what this measure can be.", "Measure again; check the unit and which way is positive.";
+    BAD_TOLERANCE = Fault "bad-tolerance", "The tolerance is not a positive number.", "Write half the width of the reading, for instance tol=0.5; counts alone take 0.";
+    BAD_DATE = Fault "bad-date", "The date is not a day of the calendar.", "Write year-month-day in quotes: \"2026-05-02\".";
+    MISSING_MEASURE = Caution "missing-measure", "A measure that the grip points need is missing.", "Measure it; until then the grip points cannot be computed.";
+    CONTROL_WITHOUT_PLACE = Fault "control-without-place", "A control has neither a place along the bar nor a shared clamp.", "Give from-tip, or mount shared slot=….";
+    BEND_TOO_WIDE = Fault "bend-too-wide", "The bend begins further out than the bar's end.", "Measure `bend` from the bar's middle; it is less than half the width.";
+    SADDLE_IMPOSSIBLE = Fault "saddle-impossible", "The saddle's setback is not smaller than its height.", "Measure both to the middle of the saddle's top.";
+    SLOT_WITHOUT_SHARED = Fault "slot-without-shared", "A slot is named but the clamp is not shared, or it is shared and no lever is there to share it with.", "Write mount shared slot=… beside a brake lever, or mount own.";
+    NO_DATE = Caution "no-date", "The file does not say when it was measured.", "Add measured \"year-month-day\" so that old readings can be told from new.";
+    NAME_DIFFERS = Caution "name-differs", "The name in the file differs from the file's place.", "Change the name, or move the file.";
+    FINGER_BEYOND_BLADE = Caution "finger-beyond-blade", "The finger lies beyond the blade's end.", "Measure both from the pivot.";
+    BITE_BEYOND_REACH = Caution "bite-beyond-reach", "The brake bites further out than the lever stands at rest.", "Measure both from the grip's surface.";
+    UNMEASURED = Advice "unmeasured", "The measure matters here and is not known yet.", "Measure it when there is time.";
+    DUPLICATE_NAME = Fault "duplicate-name", "Two marks, hoses, torques, guards or instruments carry the same name.", "Give each its own name.";
+    TORQUE_SINGLE_FIGURE = Fault "torque-single-figure", "A torque is a single figure.", "Give the range, from and to: the part maker's figure and what it may fall to.";
+    TORQUE_INVERTED = Fault "torque-inverted", "A torque range runs from high to low.", "Write the lower figure first.";
+    TORQUE_OFF_SPAN = Fault "torque-off-span", "A torque is not positive or beyond anything on a bicycle.", "Check the figure and its unit.";
+}
+
+/// The code of that name.
+pub fn find(name: &str) -> Option<&'static Code> {
+    CODES.iter().copied().find(|code| code.name == name)
+}

@@ -1,0 +1,261 @@
+//! THE LIST of joints: everything that can be loosened, in the order a mechanic puts a bike together,
+//! and the controls that sit on the bar.
+//!
+//! Orders, proofs and preparations are common practice, no source.
+
+use super::measure::Weight;
+use super::measure::Weight::{Comfort, Handling, SteeringAndBrakes};
+use super::table::{self, Row};
+
+/// One clamped or bolted connection.
+#[derive(Clone, Debug)]
+pub struct Joint {
+    /// `SIDE.brake-lever`; `SIDE` stands for left or right.
+    pub name: &'static str,
+    /// In plain words, without its side.
+    pub title: &'static str,
+    /// What it does to a rider when it slips.
+    pub weight: Weight,
+    /// Opened, turned or taken off when the bike is boxed.
+    pub opened_for_travel: bool,
+    /// A clamp that may be left just tight enough to turn in a crash.
+    pub may_slip: bool,
+    /// What must be right before this joint is tightened.
+    pub before: &'static str,
+    /// What shows that it is done.
+    pub proof: &'static str,
+}
+
+/// The standard joints, in working order.
+pub static JOINTS: &[Joint] = &[
+    Joint {
+        name: "stem-steerer",
+        title: "stem on steerer",
+        weight: SteeringAndBrakes,
+        opened_for_travel: true,
+        may_slip: false,
+        before: "Set the bearing preload at the top cap first, stem bolts loose: no play, bars fall freely to both sides.",
+        proof: "Front wheel held between the knees, the bars do not turn against it by hand; front brake on, no knock from the headset.",
+    },
+    Joint {
+        name: "stem-face",
+        title: "bar in stem",
+        weight: SteeringAndBrakes,
+        opened_for_travel: true,
+        may_slip: false,
+        before: "Look the bar over, all of it: a scored or creased bar goes no further.",
+        proof: "Gaps above and below the bar alike; leaning hard on both grips does not roll the bar.",
+    },
+    Joint {
+        name: "SIDE.brake-lever",
+        title: "brake lever",
+        weight: SteeringAndBrakes,
+        opened_for_travel: true,
+        may_slip: true,
+        before: "Set the lever before anything that shares the bar with it.",
+        proof: "Pulled hard, the lever bites before the grip and its clamp does not turn.",
+    },
+    Joint {
+        name: "SIDE.shifter",
+        title: "shifter",
+        weight: Handling,
+        opened_for_travel: true,
+        may_slip: true,
+        before: "Brake lever first, then the shifter.",
+        proof: "Both paddles reach their full throw and nothing turns on the bar.",
+    },
+    Joint {
+        name: "SIDE.dropper-remote",
+        title: "dropper remote",
+        weight: Handling,
+        opened_for_travel: true,
+        may_slip: true,
+        before: "Brake lever and shifter first, then the remote.",
+        proof: "The post drops and returns, and the remote does not turn on the bar.",
+    },
+    Joint {
+        name: "SIDE.lockout",
+        title: "lockout",
+        weight: Handling,
+        opened_for_travel: true,
+        may_slip: true,
+        before: "Brake lever and shifter first, then the lockout.",
+        proof: "It clicks both ways and does not turn on the bar.",
+    },
+    Joint {
+        name: "SIDE.grip",
+        title: "grip",
+        weight: SteeringAndBrakes,
+        opened_for_travel: false,
+        may_slip: false,
+        before: "Controls in place first.",
+        proof: "Twisted hard with both hands, the grip stays where it is.",
+    },
+    Joint {
+        name: "seat-clamp",
+        title: "seat clamp",
+        weight: Comfort,
+        opened_for_travel: true,
+        may_slip: false,
+        before: "Post inserted past its mark.",
+        proof: "The saddle does not turn when twisted by hand.",
+    },
+    Joint {
+        name: "saddle-rails",
+        title: "saddle on its rails",
+        weight: Comfort,
+        opened_for_travel: false,
+        may_slip: false,
+        before: "Rails centred in the clamp.",
+        proof: "Leaning on nose and tail does not tip it.",
+    },
+    Joint {
+        name: "front-axle",
+        title: "front axle",
+        weight: SteeringAndBrakes,
+        opened_for_travel: true,
+        may_slip: false,
+        before: "Wheel seated fully in the fork, rotor between the pads.",
+        proof: "The wheel spins freely, has no play, and the brake bites.",
+    },
+    Joint {
+        name: "rear-axle",
+        title: "rear axle",
+        weight: SteeringAndBrakes,
+        opened_for_travel: true,
+        may_slip: false,
+        before: "Wheel seated fully in the frame, rotor between the pads.",
+        proof: "The wheel spins freely, has no play, and the brake bites.",
+    },
+    Joint {
+        name: "front-rotor",
+        title: "front rotor",
+        weight: SteeringAndBrakes,
+        opened_for_travel: false,
+        may_slip: false,
+        before: "Rotor and pads free of grease.",
+        proof: "The rotor runs true and does not knock when the brake is pulled and the bike rocked.",
+    },
+    Joint {
+        name: "rear-rotor",
+        title: "rear rotor",
+        weight: SteeringAndBrakes,
+        opened_for_travel: false,
+        may_slip: false,
+        before: "Rotor and pads free of grease.",
+        proof: "The rotor runs true and does not knock when the brake is pulled and the bike rocked.",
+    },
+    Joint {
+        name: "front-brake-mount",
+        title: "front brake on its mount",
+        weight: SteeringAndBrakes,
+        opened_for_travel: false,
+        may_slip: false,
+        before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
+        proof: "The rotor runs free between the pads and the brake bites without a knock.",
+    },
+    Joint {
+        name: "rear-brake-mount",
+        title: "rear brake on its mount",
+        weight: SteeringAndBrakes,
+        opened_for_travel: false,
+        may_slip: false,
+        before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
+        proof: "The rotor runs free between the pads and the brake bites without a knock.",
+    },
+    Joint {
+        name: "SIDE.pedal",
+        title: "pedal",
+        weight: Handling,
+        opened_for_travel: true,
+        may_slip: false,
+        before: "Left pedal has a left-hand thread; start both by hand.",
+        proof: "No play, and the crank does not creak under a standing rider.",
+    },
+];
+
+/// One kind of control on the bar: its own joint and the rows that place it.
+#[derive(Clone, Copy, Debug)]
+pub struct Control {
+    /// The node a person types, and the second half of its joint's name.
+    pub name: &'static str,
+    /// In plain words.
+    pub title: &'static str,
+    /// Along the bar.
+    pub from_tip: Row,
+    /// Against gravity.
+    pub angle: Row,
+    /// The three figures of a lowest point: along the bar, below it, ahead of it.
+    pub lowest: [Row; 3],
+    /// Own clamp or shared, where the control has the choice.
+    pub mount: Option<Row>,
+    /// Which place on the shared clamp.
+    pub slot: Option<Row>,
+}
+
+/// The controls, brakes first.
+pub static CONTROLS: &[Control] = &[
+    Control {
+        name: "brake-lever",
+        title: "brake lever",
+        from_tip: table::LEVER_FROM_TIP,
+        angle: table::LEVER_ANGLE,
+        lowest: [table::LEVER_LOWEST_FROM_TIP, table::LEVER_LOWEST_DROP, table::LEVER_LOWEST_AHEAD],
+        mount: None,
+        slot: None,
+    },
+    Control {
+        name: "shifter",
+        title: "shifter",
+        from_tip: table::SHIFTER_FROM_TIP,
+        angle: table::SHIFTER_ANGLE,
+        lowest: [table::SHIFTER_LOWEST_FROM_TIP, table::SHIFTER_LOWEST_DROP, table::SHIFTER_LOWEST_AHEAD],
+        mount: Some(table::SHIFTER_MOUNT),
+        slot: Some(table::SHIFTER_SLOT),
+    },
+    Control {
+        name: "dropper-remote",
+        title: "dropper remote",
+        from_tip: table::DROPPER_FROM_TIP,
+        angle: table::DROPPER_ANGLE,
+        lowest: [table::DROPPER_LOWEST_FROM_TIP, table::DROPPER_LOWEST_DROP, table::DROPPER_LOWEST_AHEAD],
+        mount: Some(table::DROPPER_MOUNT),
+        slot: Some(table::DROPPER_SLOT),
+    },
+    Control {
+        name: "lockout",
+        title: "lockout",
+        from_tip: table::LOCKOUT_FROM_TIP,
+        angle: table::LOCKOUT_ANGLE,
+        lowest: [table::LOCKOUT_LOWEST_FROM_TIP, table::LOCKOUT_LOWEST_DROP, table::LOCKOUT_LOWEST_AHEAD],
+        mount: Some(table::LOCKOUT_MOUNT),
+        slot: Some(table::LOCKOUT_SLOT),
+    },
+];
+
+/// The joint of that name (`left.brake-lever` finds `SIDE.brake-lever`), with its place in working order.
+pub fn find(name: &str) -> Option<(usize, &'static Joint)> {
+    JOINTS.iter().enumerate().find(|(_, joint)| matches(joint.name, name))
+}
+
+/// Every joint a bike can have, sides written out, in working order.
+pub fn names() -> Vec<String> {
+    JOINTS.iter().flat_map(|joint| super::sides_written_out(joint.name)).collect()
+}
+
+/// The title of a joint by its written name, side first: "left brake lever".
+pub fn title(name: &str) -> String {
+    let side = name.split('.').next().filter(|word| matches!(*word, "left" | "right"));
+    match (find(name), side) {
+        (Some((_, joint)), Some(side)) => format!("{side} {}", joint.title),
+        (Some((_, joint)), None) => joint.title.to_owned(),
+        (None, _) => name.to_owned(),
+    }
+}
+
+fn matches(pattern: &str, name: &str) -> bool {
+    match pattern.strip_prefix("SIDE.") {
+        Some(rest) => name.strip_prefix("left.").or_else(|| name.strip_prefix("right.")) == Some(rest),
+        None => pattern == name,
+    }
+}

@@ -1,0 +1,276 @@
+//! What one row of the table says about one measure, and the builders the table is written with.
+//!
+//! Knows the trade's words and units; refuses to know files, revisions or arithmetic.
+
+use serde::Serialize;
+
+use crate::metrology::unit::Unit;
+
+/// How much it matters when a measure moves; the dangerous ones are shown first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Weight {
+    /// Steering or brakes: can kill.
+    SteeringAndBrakes,
+    /// Felt at once, changes how the bike steers, stops or lands.
+    Handling,
+    /// Felt after an hour.
+    Comfort,
+    /// A figure of the part or the rider, kept for the computation.
+    Record,
+}
+
+/// What has to be loosened, or turned, before the measure can change.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HeldBy {
+    /// Nothing: a figure of the frame, of a part's shape or of the rider. It can only be read again.
+    Nothing,
+    /// A saw or another part: a bar's width, a hose's length.
+    Cutting,
+    /// An adjuster that needs no loosened joint: a reach screw, a valve, a knob.
+    Adjuster,
+    /// The named joint of the list in [`crate::catalogue::joint`]; `SIDE` stands for the measure's own side.
+    Joint(&'static str),
+    /// The control's own clamp, or the brake lever's when the control shares that clamp.
+    Clamp,
+}
+
+/// How an angle that is read against gravity is taken to level ground.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Gravity {
+    /// Not read against gravity.
+    None,
+    /// Positive with the tip down: the slope of the floor is added.
+    TipDown,
+    /// Positive with the nose up: the slope of the floor is taken away.
+    NoseUp,
+}
+
+/// What an absent measure counts as.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Absent {
+    /// Unknown: what depends on it cannot be computed.
+    Unknown,
+    /// This value, with the row's tolerance, and said so under `assumed`.
+    Counts(f64),
+}
+
+/// What a measure's value is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Kind {
+    /// A number with a unit and an accepted span, both in the row's default unit.
+    Reading {
+        /// The default unit.
+        unit: Unit,
+        /// Lowest accepted value.
+        low: f64,
+        /// Highest accepted value.
+        high: f64,
+        /// Half-width of a reading when neither `tol` nor an instrument says otherwise.
+        tolerance: f64,
+    },
+    /// One of the listed words.
+    Choice(&'static [&'static str]),
+}
+
+/// Where the value stands in the file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shape {
+    /// As the value of the node named by the last word of the path.
+    Node,
+    /// As the property named by the last word, on the node named by the word before it.
+    Property,
+}
+
+/// One row of the table: everything the program knows about a measure.
+#[derive(Clone, Debug)]
+pub struct Measure {
+    /// `SIDE.brake-lever.from-tip`: `SIDE` stands for left or right, `NAME` for a given name, `N` for the
+    /// first, second … node of that name.
+    pub path: &'static str,
+    /// Number or choice.
+    pub kind: Kind,
+    /// Node or property.
+    pub shape: Shape,
+    /// What a change of it can do.
+    pub weight: Weight,
+    /// What holds it.
+    pub held_by: HeldBy,
+    /// Whether the floor enters.
+    pub gravity: Gravity,
+    /// What its absence means.
+    pub absent: Absent,
+    /// The measure in plain words, without its side: "lever angle".
+    pub title: &'static str,
+    /// How to measure it, one sentence.
+    pub how: &'static str,
+    /// The word for a larger value: "inboard", "tip down".
+    pub more: &'static str,
+    /// The word for a smaller value.
+    pub less: &'static str,
+    /// The instrument a fresh setup file suggests for it, if not the rule.
+    pub instrument: Option<&'static str>,
+    /// A value a fresh setup file may suggest as an illustration.
+    pub example: &'static str,
+}
+
+impl Measure {
+    /// The row's default unit; choices have none and give [`Unit::One`].
+    pub fn unit(&self) -> Unit {
+        match self.kind {
+            Kind::Reading { unit, .. } => unit,
+            Kind::Choice(_) => Unit::One,
+        }
+    }
+
+    /// The row's default half-width, in its default unit.
+    pub fn tolerance(&self) -> f64 {
+        match self.kind {
+            Kind::Reading { tolerance, .. } => tolerance,
+            Kind::Choice(_) => 0.0,
+        }
+    }
+
+    /// The last word of the path: the node or property a person types.
+    pub fn word(&self) -> &'static str {
+        self.path.rsplit('.').next().unwrap_or(self.path)
+    }
+
+    /// Whether the part can be in another position at all. What cannot move can only be read again.
+    pub fn can_move(&self) -> bool {
+        self.held_by != HeldBy::Nothing
+    }
+
+    /// The word for a change of the given sign: "tip down" for more, "tip up" for less.
+    pub fn direction(&self, delta: f64) -> &'static str {
+        if delta < 0.0 { self.less } else { self.more }
+    }
+
+    const fn base(path: &'static str, kind: Kind) -> Self {
+        Measure {
+            path,
+            kind,
+            shape: Shape::Node,
+            weight: Weight::Record,
+            held_by: HeldBy::Nothing,
+            gravity: Gravity::None,
+            absent: Absent::Unknown,
+            title: "",
+            how: "",
+            more: "more",
+            less: "less",
+            instrument: None,
+            example: "",
+        }
+    }
+
+    /// A length in millimetres.
+    pub const fn length(path: &'static str, low: f64, high: f64, tolerance: f64) -> Self {
+        Self::base(path, Kind::Reading { unit: Unit::Millimetre, low, high, tolerance })
+            .moves("longer", "shorter")
+    }
+
+    /// An angle in degrees.
+    pub const fn angle(path: &'static str, low: f64, high: f64, tolerance: f64) -> Self {
+        Self::base(path, Kind::Reading { unit: Unit::Degree, low, high, tolerance })
+            .moves("steeper", "flatter")
+    }
+
+    /// A pressure, psi unless annotated.
+    pub const fn pressure(path: &'static str, low: f64, high: f64, tolerance: f64) -> Self {
+        Self::base(path, Kind::Reading { unit: Unit::Psi, low, high, tolerance })
+            .moves("harder", "softer")
+            .adjusted(Weight::Handling)
+            .by("gauge")
+    }
+
+    /// Clicks counted from fully closed.
+    pub const fn clicks(path: &'static str, high: f64) -> Self {
+        Self::base(path, Kind::Reading { unit: Unit::Click, low: 0.0, high, tolerance: 0.0 })
+            .moves("more open", "more closed")
+            .adjusted(Weight::Handling)
+    }
+
+    /// One of a few words.
+    pub const fn choice(path: &'static str, words: &'static [&'static str]) -> Self {
+        Self::base(path, Kind::Choice(words))
+    }
+
+    /// Sets the plain title and how to measure.
+    pub const fn says(mut self, title: &'static str, how: &'static str) -> Self {
+        self.title = title;
+        self.how = how;
+        self
+    }
+
+    /// Sets the words for more and less.
+    pub const fn moves(mut self, more: &'static str, less: &'static str) -> Self {
+        self.more = more;
+        self.less = less;
+        self
+    }
+
+    /// Held by this joint, with this weight.
+    pub const fn held(mut self, joint: &'static str, weight: Weight) -> Self {
+        self.held_by = HeldBy::Joint(joint);
+        self.weight = weight;
+        self
+    }
+
+    /// Held by the control's own clamp or the one it shares.
+    pub const fn clamped(mut self, weight: Weight) -> Self {
+        self.held_by = HeldBy::Clamp;
+        self.weight = weight;
+        self
+    }
+
+    /// Set by an adjuster.
+    pub const fn adjusted(mut self, weight: Weight) -> Self {
+        self.held_by = HeldBy::Adjuster;
+        self.weight = weight;
+        self
+    }
+
+    /// Changed only by cutting or by another part.
+    pub const fn cut(mut self, weight: Weight) -> Self {
+        self.held_by = HeldBy::Cutting;
+        self.weight = weight;
+        self
+    }
+
+    /// A figure that cannot move but matters all the same.
+    pub const fn weighs(mut self, weight: Weight) -> Self {
+        self.weight = weight;
+        self
+    }
+
+    /// Absent counts as this value.
+    pub const fn absent_counts(mut self, value: f64) -> Self {
+        self.absent = Absent::Counts(value);
+        self
+    }
+
+    /// Read against gravity.
+    pub const fn against_gravity(mut self, gravity: Gravity) -> Self {
+        self.gravity = gravity;
+        self
+    }
+
+    /// Stands as a property of the node before it in the path.
+    pub const fn property(mut self) -> Self {
+        self.shape = Shape::Property;
+        self
+    }
+
+    /// The instrument a fresh file suggests.
+    pub const fn by(mut self, instrument: &'static str) -> Self {
+        self.instrument = Some(instrument);
+        self
+    }
+
+    /// The illustration a fresh file gives.
+    pub const fn such_as(mut self, example: &'static str) -> Self {
+        self.example = example;
+        self
+    }
+}

@@ -1,0 +1,243 @@
+//! The catalogue: one table of measures, one list of joints, one list of codes, and the words of the format.
+//!
+//! Reading, checks, differences, restore order, help and the format's reference all follow from it. It knows
+//! nothing of files, revisions, arithmetic or screens.
+
+pub mod caution;
+pub mod code;
+pub mod instrument;
+pub mod joint;
+pub mod measure;
+mod shelf;
+pub mod table;
+pub mod word;
+
+use std::fmt;
+use std::sync::{Arc, LazyLock};
+
+use serde::Serialize;
+
+pub use measure::{Absent, Gravity, HeldBy, Kind, Measure, Shape, Weight};
+pub use shelf::{Shelf, ShelfId, Taking};
+pub use table::Row;
+
+/// The rider's left or right.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Side {
+    /// The rider's left.
+    Left,
+    /// The rider's right.
+    Right,
+}
+
+impl Side {
+    /// Both, left first.
+    pub const BOTH: [Side; 2] = [Side::Left, Side::Right];
+
+    /// The word in the file and on the screen.
+    pub fn word(self) -> &'static str {
+        match self {
+            Side::Left => "left",
+            Side::Right => "right",
+        }
+    }
+
+    /// The side of that word.
+    pub fn parse(word: &str) -> Option<Side> {
+        Side::BOTH.into_iter().find(|side| side.word() == word)
+    }
+
+    /// +1 on the left, −1 on the right: the sign of y (ISO 8855: y to the left).
+    pub fn sign(self) -> f64 {
+        match self {
+            Side::Left => 1.0,
+            Side::Right => -1.0,
+        }
+    }
+}
+
+impl fmt::Display for Side {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+/// Which part a row is meant of: the side, the given name, the count, each where the row's path has a place for it.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Subject {
+    /// For `SIDE`.
+    pub side: Option<Side>,
+    /// For `NAME`.
+    pub name: Option<Arc<str>>,
+    /// For `N`, counted from 1; 0 where the path has none.
+    pub ordinal: u16,
+}
+
+impl Subject {
+    /// The bike itself.
+    pub const BIKE: Subject = Subject { side: None, name: None, ordinal: 0 };
+
+    /// One side of it.
+    pub fn side(side: Side) -> Subject {
+        Subject { side: Some(side), ..Subject::BIKE }
+    }
+
+    /// Something with a given name.
+    pub fn named(name: &str) -> Subject {
+        Subject { name: Some(name.into()), ..Subject::BIKE }
+    }
+
+    /// The same, the n-th of its kind.
+    pub fn numbered(mut self, ordinal: u16) -> Subject {
+        self.ordinal = ordinal;
+        self
+    }
+}
+
+/// One measure of one bike: a row of the table and the part it is meant of. Sorted in the table's order.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct MeasureId {
+    /// Which row.
+    pub row: Row,
+    /// Of which part.
+    pub subject: Subject,
+}
+
+impl MeasureId {
+    /// A measure of the bike itself.
+    pub fn bike(row: Row) -> MeasureId {
+        MeasureId { row, subject: Subject::BIKE }
+    }
+
+    /// A measure of one side.
+    pub fn of(row: Row, side: Side) -> MeasureId {
+        MeasureId { row, subject: Subject::side(side) }
+    }
+}
+
+/// The table as the program uses it: the rows and the shelves they stand on.
+#[derive(Clone, Debug)]
+pub struct Catalogue {
+    rows: Vec<Measure>,
+    shelves: Vec<Shelf>,
+}
+
+static STANDARD: LazyLock<Catalogue> = LazyLock::new(|| Catalogue::with_rows(table::ROWS.to_vec()));
+
+impl Catalogue {
+    /// The standard table.
+    pub fn standard() -> &'static Catalogue {
+        &STANDARD
+    }
+
+    /// A table of these rows. Rows added behind the standard ones keep the standard constants valid.
+    pub fn with_rows(rows: Vec<Measure>) -> Catalogue {
+        let shelves = shelf::build(&rows);
+        Catalogue { rows, shelves }
+    }
+
+    /// All rows in order.
+    pub fn rows(&self) -> impl Iterator<Item = (Row, &Measure)> {
+        (0u16..).map(Row).zip(&self.rows)
+    }
+
+    /// One row. A row is only made by this catalogue or by the constants of its table.
+    pub fn measure(&self, row: Row) -> &Measure {
+        &self.rows[row.index()]
+    }
+
+    /// The shelf that a whole file's nodes stand on.
+    pub fn top(&self) -> &Shelf {
+        &self.shelves[0]
+    }
+
+    /// A shelf by its number.
+    pub fn shelf(&self, id: ShelfId) -> &Shelf {
+        &self.shelves[id.0]
+    }
+
+    /// The written path of a measure: `left.brake-lever.from-tip`, `hose.rear brake.free`.
+    pub fn path(&self, id: &MeasureId) -> String {
+        written_path(self.measure(id.row).path, &id.subject)
+    }
+
+    /// The measure in plain words: "left brake lever angle", "rear brake hose free length".
+    pub fn title(&self, id: &MeasureId) -> String {
+        let title = self.measure(id.row).title;
+        match (&id.subject.side, &id.subject.name) {
+            (Some(side), _) => format!("{side} {title}"),
+            (None, Some(name)) => format!("{name} hose, {title}"),
+            (None, None) => title.to_owned(),
+        }
+    }
+
+    /// The measure of that written path.
+    pub fn find(&self, path: &str) -> Option<MeasureId> {
+        self.rows().find_map(|(row, measure)| {
+            match_path(measure.path, path).map(|subject| MeasureId { row, subject })
+        })
+    }
+
+    /// The written name of the joint that holds the measure; `shared` says whether the control shares the
+    /// brake lever's clamp.
+    pub fn joint_of(&self, id: &MeasureId, shared: bool) -> Option<String> {
+        let measure = self.measure(id.row);
+        let side = id.subject.side.map(Side::word);
+        let pattern = match measure.held_by {
+            HeldBy::Joint(name) => name.to_owned(),
+            HeldBy::Clamp if shared => "SIDE.brake-lever".to_owned(),
+            HeldBy::Clamp => measure.path.split('.').take(2).collect::<Vec<_>>().join("."),
+            HeldBy::Nothing | HeldBy::Cutting | HeldBy::Adjuster => return None,
+        };
+        match side {
+            Some(side) => Some(pattern.replacen("SIDE", side, 1)),
+            None => Some(pattern),
+        }
+    }
+}
+
+/// `SIDE.grip` → `left.grip`, `right.grip`; anything else stays alone.
+pub fn sides_written_out(pattern: &str) -> Vec<String> {
+    if pattern.contains("SIDE") {
+        Side::BOTH.iter().map(|side| pattern.replacen("SIDE", side.word(), 1)).collect()
+    } else {
+        vec![pattern.to_owned()]
+    }
+}
+
+fn written_path(pattern: &str, subject: &Subject) -> String {
+    let mut path = String::with_capacity(pattern.len() + 8);
+    for word in pattern.split('.') {
+        if !path.is_empty() {
+            path.push('.');
+        }
+        match (word, subject.side, &subject.name) {
+            ("SIDE", Some(side), _) => path.push_str(side.word()),
+            ("NAME", _, Some(name)) => path.push_str(name),
+            ("N", _, _) => path.push_str(&subject.ordinal.to_string()),
+            _ => path.push_str(word),
+        }
+    }
+    path
+}
+
+/// Matches a written path against a pattern. A given name may itself hold dots: it takes all that the rest leaves.
+fn match_path(pattern: &str, path: &str) -> Option<Subject> {
+    if let Some((before, after)) = pattern.split_once("NAME") {
+        let name = path.strip_prefix(before)?.strip_suffix(after)?;
+        return (!name.is_empty()).then(|| Subject::named(name));
+    }
+    let mut subject = Subject::BIKE;
+    let mut words = path.split('.');
+    for expected in pattern.split('.') {
+        let word = words.next()?;
+        match expected {
+            "SIDE" => subject.side = Some(Side::parse(word)?),
+            "N" => subject.ordinal = word.parse().ok().filter(|number| *number > 0)?,
+            _ if expected == word => {}
+            _ => return None,
+        }
+    }
+    words.next().is_none().then_some(subject)
+}

@@ -1,0 +1,172 @@
+//! The words of the format that are not measures: what may stand at the top of a file, and inside what.
+
+/// One such word.
+#[derive(Clone, Copy, Debug)]
+pub struct Word {
+    /// The node.
+    pub name: &'static str,
+    /// How it is written.
+    pub form: &'static str,
+    /// The properties it takes.
+    pub properties: &'static [&'static str],
+    /// The words it takes inside.
+    pub children: &'static [&'static str],
+    /// What it is for.
+    pub says: &'static str,
+}
+
+/// Properties that every measure takes.
+pub static READING_PROPERTIES: &[&str] = &["tol", "with", "read"];
+
+/// When the file was measured.
+pub static MEASURED: Word = Word {
+    name: "measured",
+    form: "measured \"2026-05-02\" by=\"own stand\"",
+    properties: &["by"],
+    children: &[],
+    says: "When the readings were taken, and by whom or on what.",
+};
+/// What the setup is for.
+pub static PURPOSE: Word = Word {
+    name: "purpose",
+    form: "purpose \"…\"",
+    properties: &[],
+    children: &[],
+    says: "What the setup is for.",
+};
+/// The instruments of the file.
+pub static INSTRUMENTS: Word = Word {
+    name: "instruments",
+    form: "instruments { rule tol=0.5 }",
+    properties: &[],
+    children: &[],
+    says: "The instruments and the half-width of their readings; `with=` names one.",
+};
+/// One instrument.
+pub static INSTRUMENT: Word = Word {
+    name: "(an instrument's name)",
+    form: "caliper tol=0.1",
+    properties: &["tol"],
+    children: &[],
+    says: "An instrument; tol is half the width of its readings, in the default unit of whatever it measures.",
+};
+/// A protective patch.
+pub static GUARD: Word = Word {
+    name: "guard",
+    form: "guard \"head tube, left\" { note \"…\" }",
+    properties: &[],
+    children: &["note"],
+    says: "A protective patch where a hose or cable would rub.",
+};
+/// A torque range.
+pub static TORQUE: Word = Word {
+    name: "torque",
+    form: "torque \"stem-face\" 4 5 tool=\"4 mm hex\" { caution \"…\" }",
+    properties: &["tool", "thread", "class", "k"],
+    children: &["ceiling", "slips-in-a-crash", "applied", "caution", "note"],
+    says: "The torque range of a joint, from and to, in N·m unless annotated, always with its caution.",
+};
+/// The limit of another part.
+pub static CEILING: Word = Word {
+    name: "ceiling",
+    form: "ceiling \"bar\" 5",
+    properties: &[],
+    children: &[],
+    says: "The limit of another part in the same joint; the lower limit holds.",
+};
+/// A clamp meant to turn in a crash.
+pub static SLIPS: Word = Word {
+    name: "slips-in-a-crash",
+    form: "slips-in-a-crash",
+    properties: &[],
+    children: &[],
+    says: "The clamp is meant to turn in a crash, and never under braking.",
+};
+/// What was last applied.
+pub static APPLIED: Word = Word {
+    name: "applied",
+    form: "applied 2.8 read=\"2026-05-02\"",
+    properties: &["read"],
+    children: &[],
+    says: "The torque last applied, and when.",
+};
+/// A caution.
+pub static CAUTION: Word = Word {
+    name: "caution",
+    form: "caution \"…\"",
+    properties: &[],
+    children: &[],
+    says: "What to mind at this joint.",
+};
+/// A witness mark.
+pub static MARK: Word = Word {
+    name: "mark",
+    form: "mark \"L1\" on=\"left.brake-lever\" colour=silver { drawn from-tip=168 angle=32; reads \"…\" }",
+    properties: &["on", "colour", "width", "off"],
+    children: &["drawn", "reads", "note"],
+    says: "A witness mark across a joint; on an as-found sheet: aligned, broken, missing, or off= the millimetres between its halves.",
+};
+/// Where a mark was drawn.
+pub static DRAWN: Word = Word {
+    name: "drawn",
+    form: "drawn from-tip=168 angle=32 read=\"2026-05-02\"",
+    properties: &["tol", "with", "read"],
+    children: &[],
+    says: "The positions at which the mark was drawn: properties named as the joint's measures.",
+};
+/// What a mark's line meets.
+pub static READS: Word = Word {
+    name: "reads",
+    form: "reads \"…\"",
+    properties: &[],
+    children: &[],
+    says: "What lines up with what.",
+};
+/// A note.
+pub static NOTE: Word = Word {
+    name: "note",
+    form: "note \"…\"",
+    properties: &[],
+    children: &[],
+    says: "Free text, in any group or at the top.",
+};
+/// A damage.
+pub static DAMAGE: Word = Word {
+    name: "damage",
+    form: "damage on=\"bar\" \"scored under the left clamp\"",
+    properties: &["on"],
+    children: &[],
+    says: "Damage found on a part or joint (as-found sheets).",
+};
+/// An acknowledged finding.
+pub static ACCEPT: Word = Word {
+    name: "accept",
+    form: "accept wide-bar \"long arms, ridden for years\"",
+    properties: &[],
+    children: &[],
+    says: "An advice or caution that was read and is accepted, with the reason; faults cannot be accepted.",
+};
+
+/// What may stand at the top of a file beside measures and groups.
+pub static TOP: &[&Word] =
+    &[&MEASURED, &PURPOSE, &INSTRUMENTS, &GUARD, &TORQUE, &MARK, &NOTE, &DAMAGE, &ACCEPT];
+
+/// Every word, for the format's reference.
+pub static ALL: &[&Word] = &[
+    &MEASURED,
+    &PURPOSE,
+    &INSTRUMENTS,
+    &INSTRUMENT,
+    &GUARD,
+    &TORQUE,
+    &CEILING,
+    &SLIPS,
+    &APPLIED,
+    &CAUTION,
+    &MARK,
+    &DRAWN,
+    &READS,
+    &NOTE,
+    &DAMAGE,
+    &ACCEPT,
+];

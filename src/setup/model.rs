@@ -1,0 +1,270 @@
+//! One setup, or one as-found sheet, in memory: what the file says, well-formed, each value with its place.
+//!
+//! Knows nothing of text formats, files or revisions. What exists here has been checked by the reader:
+//! units fit, spans hold, torque ranges are the right way round.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use chrono::NaiveDate;
+
+use crate::catalogue::joint::{CONTROLS, Control};
+use crate::catalogue::{Catalogue, MeasureId, Side};
+use crate::metrology::reading::Reading;
+
+use super::span::Span;
+use super::torque::Torque;
+
+/// A value with its place in the text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Written<T> {
+    /// The value.
+    pub value: T,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// Whether the file records a setup or what was found on a bike.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// `setup`: the state to come back to.
+    Setup,
+    /// `found`: the few readings taken on a bike just unboxed or returned.
+    Found,
+}
+
+/// When and by whom a file was measured.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Measured {
+    /// The day.
+    pub date: NaiveDate,
+    /// By whom, on what.
+    pub by: Option<String>,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// An instrument the file defines.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Instrument {
+    /// The word after `with=`.
+    pub name: Arc<str>,
+    /// Half-width of its readings; for a value of another quantity than it was written in, the plain number counts
+    /// in the measure's default unit.
+    pub tolerance: Tolerance,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// A written half-width.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tolerance {
+    /// The number.
+    pub half_width: f64,
+    /// Its unit, where one was written.
+    pub unit: Option<crate::metrology::unit::Unit>,
+}
+
+/// What a measure holds.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value {
+    /// A number read from an instrument.
+    Reading(Reading),
+    /// One of the row's words.
+    Choice(&'static str),
+    /// It matters here but is not known yet.
+    Unmeasured,
+}
+
+/// A recorded measure with its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recorded {
+    /// What.
+    pub value: Value,
+    /// The value (all of them, for a repeated reading).
+    pub span: Span,
+    /// The whole node or property.
+    pub node: Span,
+}
+
+/// A group that stands in the file: a part the bike has.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// `left.shifter`, `hose.rear brake`, `fork`.
+    pub path: String,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// A protective patch.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Guard {
+    /// Where on the frame.
+    pub place: Written<String>,
+}
+
+/// Free text, with the group it stands in (empty at the top).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Note {
+    /// The path of the group.
+    pub on: String,
+    /// The text.
+    pub text: Written<String>,
+}
+
+/// A reported damage (as-found sheets).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Damage {
+    /// Which part or joint.
+    pub on: Written<String>,
+    /// What is seen.
+    pub text: Written<String>,
+}
+
+/// An advice or caution the rider has read and accepts.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Accepted {
+    /// The code.
+    pub code: Written<String>,
+    /// Why.
+    pub why: Written<String>,
+}
+
+/// How a mark was found.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum MarkState {
+    /// The two halves of the line meet.
+    Aligned,
+    /// The line is interrupted or scraped: it moved, nobody knows how far.
+    Broken,
+    /// The line is gone.
+    Missing,
+    /// The halves stand apart, in millimetres, + = the loosened part turned tip-down, forward or left.
+    Off(f64),
+}
+
+/// A witness mark.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mark {
+    /// Its name.
+    pub name: Written<String>,
+    /// The joint it crosses; an as-found sheet may leave it to the setup.
+    pub on: Option<Written<String>>,
+    /// Its colour.
+    pub colour: Option<String>,
+    /// The line's width in millimetres, if written.
+    pub width: Option<f64>,
+    /// The positions it was drawn at.
+    pub drawn: Vec<(MeasureId, Recorded)>,
+    /// When it was drawn.
+    pub drawn_on: Option<NaiveDate>,
+    /// What lines up with what.
+    pub reads: Option<String>,
+    /// How it was found (as-found sheets).
+    pub state: Option<Written<MarkState>>,
+}
+
+/// One file's content.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Setup {
+    /// Setup or as-found sheet.
+    pub kind: Kind,
+    /// Its name; for a sheet, the setup it belongs to.
+    pub name: Written<String>,
+    /// When and by whom.
+    pub measured: Option<Measured>,
+    /// What it is for.
+    pub purpose: Option<Written<String>>,
+    /// The instruments defined here, or inherited by a sheet.
+    pub instruments: Vec<Instrument>,
+    /// Every measure, in the table's order.
+    pub readings: BTreeMap<MeasureId, Recorded>,
+    /// Every group that stands in the file.
+    pub parts: Vec<Part>,
+    /// Protective patches.
+    pub guards: Vec<Guard>,
+    /// Torque ranges.
+    pub torques: Vec<Torque>,
+    /// Witness marks.
+    pub marks: Vec<Mark>,
+    /// Damage reported.
+    pub damages: Vec<Damage>,
+    /// Notes.
+    pub notes: Vec<Note>,
+    /// Acknowledged findings.
+    pub accepted: Vec<Accepted>,
+}
+
+impl Setup {
+    /// The value of a measure, if recorded in any form.
+    pub fn recorded(&self, id: &MeasureId) -> Option<&Recorded> {
+        self.readings.get(id)
+    }
+
+    /// The reading of a measure, if it is a number and known.
+    pub fn reading(&self, id: &MeasureId) -> Option<&Reading> {
+        match &self.readings.get(id)?.value {
+            Value::Reading(reading) => Some(reading),
+            Value::Choice(_) | Value::Unmeasured => None,
+        }
+    }
+
+    /// The mean of a measure in its default unit.
+    pub fn value(&self, id: &MeasureId) -> Option<f64> {
+        self.reading(id).map(Reading::value)
+    }
+
+    /// The chosen word of a measure.
+    pub fn choice(&self, id: &MeasureId) -> Option<&'static str> {
+        match self.readings.get(id)?.value {
+            Value::Choice(word) => Some(word),
+            Value::Reading(_) | Value::Unmeasured => None,
+        }
+    }
+
+    /// Whether the group of that path stands in the file.
+    pub fn has_part(&self, path: &str) -> bool {
+        self.parts.iter().any(|part| part.path == path)
+    }
+
+    /// The controls this bike has, brakes first, left before right.
+    pub fn controls(&self) -> impl Iterator<Item = (Side, &'static Control)> {
+        CONTROLS.iter().flat_map(move |control| {
+            Side::BOTH
+                .into_iter()
+                .filter(move |side| self.has_part(&format!("{side}.{}", control.name)))
+                .map(move |side| (side, control))
+        })
+    }
+
+    /// Whether that control sits on the brake lever's clamp.
+    pub fn is_shared(&self, side: Side, control: &Control) -> bool {
+        control.mount.is_some_and(|row| self.choice(&MeasureId::of(row, side)) == Some("shared"))
+    }
+
+    /// The written name of the joint that holds a measure on this bike.
+    pub fn joint_of(&self, catalogue: &Catalogue, id: &MeasureId) -> Option<String> {
+        let shared = id.subject.side.is_some_and(|side| {
+            let rows = |control: &&Control| {
+                control.from_tip == id.row || control.angle == id.row || control.slot == Some(id.row)
+            };
+            CONTROLS.iter().find(rows).is_some_and(|control| self.is_shared(side, control))
+        });
+        catalogue.joint_of(id, shared)
+    }
+
+    /// The names of the hoses, in the file's order.
+    pub fn hoses(&self) -> impl Iterator<Item = &str> {
+        self.parts.iter().filter_map(|part| part.path.strip_prefix("hose."))
+    }
+
+    /// The torque recorded for a joint.
+    pub fn torque(&self, joint: &str) -> Option<&Torque> {
+        self.torques.iter().find(|torque| torque.joint.value == joint)
+    }
+
+    /// The marks across a joint.
+    pub fn marks_on<'a>(&'a self, joint: &'a str) -> impl Iterator<Item = &'a Mark> {
+        self.marks.iter().filter(move |mark| mark.on.as_ref().is_some_and(|on| on.value == joint))
+    }
+}

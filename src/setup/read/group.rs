@@ -1,0 +1,384 @@
+//! Groups and measures: the walk along the catalogue's shelves.
+
+use chrono::NaiveDate;
+
+use crate::catalogue::code;
+use crate::catalogue::word;
+use crate::catalogue::{Catalogue, Kind, MeasureId, Row, Shelf, ShelfId, Side, Subject, Taking};
+use crate::metrology::reading::Reading;
+use crate::metrology::unit::{Quantity, Unit};
+
+use super::super::model::{Instrument, Note, Part, Recorded, Setup, Tolerance, Value as Held, Written};
+use super::super::span::Span;
+use super::super::syntax::{Argument, Node, Value};
+use super::context::Context;
+
+/// Where the walk stands: a shelf, which part is meant, and what the group says of all its readings.
+#[derive(Clone)]
+pub struct Place<'c> {
+    shelf: &'c Shelf,
+    subject: Subject,
+    read: Option<NaiveDate>,
+    path: String,
+    /// How many nodes of each counted word have been seen here.
+    counted: Vec<(ShelfId, u16)>,
+}
+
+impl<'c> Place<'c> {
+    /// The top of a file.
+    pub fn top(catalogue: &'c Catalogue) -> Self {
+        Place {
+            shelf: catalogue.top(),
+            subject: Subject::BIKE,
+            read: None,
+            path: String::new(),
+            counted: Vec::new(),
+        }
+    }
+
+    fn inside(&self, shelf: &'c Shelf, subject: Subject, word: &str, read: Option<NaiveDate>) -> Self {
+        let path = if self.path.is_empty() { word.to_owned() } else { format!("{}.{word}", self.path) };
+        Place { shelf, subject, read: read.or(self.read), path, counted: Vec::new() }
+    }
+
+    fn next_of(&mut self, id: ShelfId) -> u16 {
+        if let Some((_, count)) = self.counted.iter_mut().find(|(counted, _)| *counted == id) {
+            *count = count.saturating_add(1);
+            return *count;
+        }
+        self.counted.push((id, 1));
+        1
+    }
+}
+
+/// Reads one node of a group: a note, a group, or a measure.
+pub fn child(context: &mut Context, setup: &mut Setup, place: &mut Place, node: &Node) {
+    if let Some(annotation) = &node.annotation {
+        let message = format!("A word in parentheses before `{}` means nothing here.", node.name);
+        context.find(&code::UNKNOWN_WORD, annotation.span, message).help =
+            "A unit goes before the number: width (mm)780.".to_owned();
+    }
+    if &*node.name == word::NOTE.name {
+        return note(context, setup, &place.path, node);
+    }
+    let catalogue = context.catalogue;
+    let shelves: Vec<ShelfId> = place.shelf.children.clone();
+    let side = Side::parse(&node.name);
+    let fits = |id: &ShelfId| {
+        let shelf = catalogue.shelf(*id);
+        if shelf.taking == Taking::Side { side.is_some() } else { shelf.word == &*node.name }
+    };
+    let Some(id) = shelves.into_iter().find(fits) else { return strange(context, place, node) };
+    let shelf = catalogue.shelf(id);
+    let mut subject = place.subject.clone();
+    match shelf.taking {
+        Taking::Nothing => {}
+        Taking::Side => subject.side = side,
+        Taking::Count => subject.ordinal = place.next_of(id),
+        Taking::Name => match context.text(node, 0, "a name in quotes") {
+            Some(name) => subject.name = Some(name.value.as_str().into()),
+            None => return,
+        },
+    }
+    if shelf.is_group() {
+        open(context, setup, place, node, shelf, subject);
+    } else {
+        measure_node(context, setup, place, node, shelf, &subject);
+    }
+}
+
+/// A note in a group.
+pub fn note(context: &mut Context, setup: &mut Setup, on: &str, node: &Node) {
+    context.properties(node, word::NOTE.properties);
+    context.children(node, word::NOTE.children);
+    context.at_most(node, 1);
+    if let Some(text) = context.text(node, 0, "a text in quotes") {
+        setup.notes.push(Note { on: on.to_owned(), text });
+    }
+}
+
+fn open(
+    context: &mut Context,
+    setup: &mut Setup,
+    place: &Place,
+    node: &Node,
+    shelf: &Shelf,
+    subject: Subject,
+) {
+    context.properties(node, &["read"]);
+    context.at_most(node, usize::from(shelf.taking == Taking::Name));
+    let read = context.date_property(node, "read");
+    let name = subject.name.clone().filter(|_| shelf.taking == Taking::Name);
+    let word = name.map_or_else(|| node.name.to_string(), |name| format!("{}.{name}", node.name));
+    let mut inside = place.inside(shelf, subject, &word, read);
+    if setup.has_part(&inside.path) {
+        let code = if shelf.taking == Taking::Name { &code::DUPLICATE_NAME } else { &code::DUPLICATE_PART };
+        context.find(code, node.span, format!("`{}` stands twice.", inside.path));
+    } else {
+        setup.parts.push(Part { path: inside.path.clone(), span: node.span });
+    }
+    for grandchild in &node.children {
+        child(context, setup, &mut inside, grandchild);
+    }
+}
+
+/// An unknown word: the nearest word known at this place, or where the word belongs.
+fn strange(context: &mut Context, place: &Place, node: &Node) {
+    let name: &str = &node.name;
+    let here = if place.path.is_empty() { "a setup".to_owned() } else { format!("`{}`", place.path) };
+    let mut known: Vec<&str> = Vec::new();
+    for id in &place.shelf.children {
+        let shelf = context.catalogue.shelf(*id);
+        if shelf.taking == Taking::Side { known.extend(["left", "right"]) } else { known.push(shelf.word) }
+    }
+    known.push(word::NOTE.name);
+    if place.path.is_empty() {
+        known.extend(word::TOP.iter().map(|word| word.name));
+    }
+    let message = format!("`{name}` is not a word known in {here}.");
+    let near = super::context::nearest(name, known.iter().copied()).map(str::to_owned);
+    let elsewhere = context
+        .catalogue
+        .rows()
+        .find(|(_, measure)| measure.word() == name && measure.path.contains('.'))
+        .map(|(_, measure)| measure.path);
+    let finding = context.find(&code::UNKNOWN_WORD, node.span, message);
+    if let Some(near) = near {
+        finding.help = format!("Did you mean `{near}`?");
+    } else if let Some(path) = elsewhere {
+        let group =
+            path.rsplit_once('.').map_or(path, |(group, _)| group).replace("SIDE.", "").replace(".N", "");
+        finding.help = format!("`{name}` belongs in `{group}`.");
+    }
+}
+
+fn measure_node(
+    context: &mut Context,
+    setup: &mut Setup,
+    place: &Place,
+    node: &Node,
+    shelf: &Shelf,
+    subject: &Subject,
+) {
+    let mut known: Vec<&str> = word::READING_PROPERTIES.to_vec();
+    known.extend(shelf.properties.iter().map(|(word, _)| *word));
+    context.properties(node, &known);
+    context.children(node, &[]);
+    let common = Common::of(context, node, place.read);
+    match shelf.measure {
+        Some(row) => {
+            let id = MeasureId { row, subject: subject.clone() };
+            let written: Vec<&Argument> = node.arguments.iter().collect();
+            measure(context, setup, &id, &written, node.span, &common);
+        }
+        None => context.at_most(node, 0),
+    }
+    for (word, row) in &shelf.properties {
+        let Some(property) = super::context::property(node, word) else { continue };
+        let as_argument = Argument {
+            annotation: property.annotation.clone(),
+            value: property.value.clone(),
+            span: property.span,
+            value_span: property.value_span,
+        };
+        let id = MeasureId { row: *row, subject: subject.clone() };
+        measure(context, setup, &id, &[&as_argument], property.span, &common);
+    }
+}
+
+/// What a node says of all its readings.
+pub struct Common {
+    pub tolerance: Option<Written<Tolerance>>,
+    pub instrument: Option<Instrument>,
+    pub read: Option<NaiveDate>,
+}
+
+impl Common {
+    pub fn of(context: &mut Context, node: &Node, inherited: Option<NaiveDate>) -> Common {
+        Common {
+            tolerance: context.tolerance(node),
+            instrument: context.with(node),
+            read: context.date_property(node, "read").or(inherited),
+        }
+    }
+}
+
+fn measure(
+    context: &mut Context,
+    setup: &mut Setup,
+    id: &MeasureId,
+    written: &[&Argument],
+    node: Span,
+    common: &Common,
+) {
+    let Some((first, last)) = written.first().zip(written.last()) else {
+        let path = context.path(id);
+        let message = format!("`{path}` has no value.");
+        context.find(&code::NO_VALUE, node, message).measure = Some(path);
+        return;
+    };
+    let span = Span { start: first.span.start, end: last.span.end };
+    let Some(value) = value(context, id, written, common) else { return };
+    let recorded = Recorded { value, span, node };
+    if setup.readings.contains_key(id) {
+        let path = context.path(id);
+        let message = format!("`{path}` is recorded twice.");
+        context.find(&code::DUPLICATE_MEASURE, node, message).measure = Some(path);
+        return;
+    }
+    setup.readings.insert(id.clone(), recorded);
+}
+
+/// Reads what is written as a measure's value; every fault is noted.
+pub fn value(context: &mut Context, id: &MeasureId, written: &[&Argument], common: &Common) -> Option<Held> {
+    if let [only] = written
+        && matches!(&only.value, Value::Text(text) if &**text == "unmeasured")
+    {
+        return Some(Held::Unmeasured);
+    }
+    let catalogue = context.catalogue;
+    match catalogue.measure(id.row).kind {
+        Kind::Choice(words) => choice(context, id, written, words).map(Held::Choice),
+        Kind::Reading { unit, low, high, .. } => {
+            reading(context, id, written, unit, (low, high), common).map(Held::Reading)
+        }
+    }
+}
+
+fn choice(
+    context: &mut Context,
+    id: &MeasureId,
+    written: &[&Argument],
+    words: &'static [&'static str],
+) -> Option<&'static str> {
+    let path = context.path(id);
+    if let Some(extra) = written.get(1) {
+        let message = format!("`{path}` takes one word.");
+        context.find(&code::TOO_MANY_VALUES, extra.span, message).measure = Some(path);
+        return None;
+    }
+    let argument = written.first()?;
+    let text = match &argument.value {
+        Value::Text(text) => text.to_string(),
+        _ => argument.value_span.text(context.source).to_owned(),
+    };
+    let found = words.iter().copied().find(|word| *word == text);
+    if found.is_none() {
+        let near = super::context::nearest(&text, words.iter().copied());
+        let finding = context.find(
+            &code::UNKNOWN_CHOICE,
+            argument.span,
+            format!("`{text}` is not one of: {}.", words.join(", ")),
+        );
+        finding.measure = Some(path);
+        if let Some(near) = near {
+            finding.help = format!("Did you mean `{near}`?");
+        }
+    }
+    found
+}
+
+fn reading(
+    context: &mut Context,
+    id: &MeasureId,
+    written: &[&Argument],
+    default: Unit,
+    span: (f64, f64),
+    common: &Common,
+) -> Option<Reading> {
+    let first = written.first()?;
+    if let Some(other) = written.iter().find(|argument| argument.annotation != first.annotation) {
+        let path = context.path(id);
+        let message = format!("The repeated readings of `{path}` do not all carry the same unit.");
+        context.find(&code::MIXED_UNITS, other.span, message).measure = Some(path);
+        return None;
+    }
+    let unit = context.unit(first.annotation.as_deref(), default, first.span)?;
+    let mut values = Vec::with_capacity(written.len());
+    let mut digits = Vec::with_capacity(written.len());
+    for argument in written {
+        values.push(number(context, id, argument, unit, default, span)?);
+        digits.push(argument.value_span.text(context.source).to_owned());
+    }
+    let half_width = half_width(context, id, unit, default, common)?;
+    let mut reading = Reading::new(values, digits, unit, default, half_width)?;
+    if let Some(instrument) = &common.instrument {
+        reading = reading.with_instrument(instrument.name.clone());
+    }
+    if let Some(date) = common.read {
+        reading = reading.read_on(date);
+    }
+    Some(reading)
+}
+
+fn number(
+    context: &mut Context,
+    id: &MeasureId,
+    argument: &Argument,
+    unit: Unit,
+    default: Unit,
+    span: (f64, f64),
+) -> Option<f64> {
+    let path = context.path(id);
+    let number = match argument.value {
+        Value::Number(number) if number.is_finite() => number,
+        _ => {
+            let text = argument.value_span.text(context.source);
+            let message = format!("`{path}` takes a number, not {text}.");
+            context.find(&code::NOT_A_NUMBER, argument.span, message).measure = Some(path);
+            return None;
+        }
+    };
+    let (low, high) = span;
+    let plain = unit.convert(default, number)?;
+    let outside = !(low..=high).contains(&plain);
+    let not_whole = default.quantity() == Quantity::Count && plain.fract() != 0.0;
+    if outside || not_whole {
+        let sign = default.sign();
+        let as_written = if unit == default { String::new() } else { format!(" ({plain:.1}{sign})") };
+        let message = if outside {
+            format!(
+                "{}{}{as_written} lies outside {low} to {high}{sign}.",
+                argument.value_span.text(context.source),
+                unit.sign()
+            )
+        } else {
+            "Clicks are counted in whole numbers.".to_owned()
+        };
+        let finding = context.find(&code::OFF_SPAN, argument.span, message);
+        finding.measure = Some(path);
+        return None;
+    }
+    Some(number)
+}
+
+/// The half-width in the default unit: the written `tol` wins over the instrument's, the table's comes last.
+fn half_width(
+    context: &mut Context,
+    id: &MeasureId,
+    unit: Unit,
+    default: Unit,
+    common: &Common,
+) -> Option<f64> {
+    let row: Row = id.row;
+    let (tolerance, span) = match (&common.tolerance, &common.instrument) {
+        (Some(written), _) => {
+            (Tolerance { unit: written.value.unit.or(Some(unit)), ..written.value }, Some(written.span))
+        }
+        (None, Some(instrument)) => (instrument.tolerance, None),
+        (None, None) => return Some(context.catalogue.measure(row).tolerance()),
+    };
+    let path = context.path(id);
+    let from = tolerance.unit.unwrap_or(default);
+    let Some(half_width) = from.convert(default, tolerance.half_width) else {
+        let message = format!("A tolerance in {} does not fit `{path}`.", from.word());
+        context.find(&code::WRONG_UNIT, span.unwrap_or_default(), message).measure = Some(path);
+        return None;
+    };
+    if half_width == 0.0 && default.quantity() != Quantity::Count {
+        let message = format!("A tolerance of 0 claims that `{path}` was read without any error.");
+        context.find(&code::BAD_TOLERANCE, span.unwrap_or_default(), message).measure = Some(path);
+        return None;
+    }
+    Some(half_width)
+}

@@ -1,0 +1,44 @@
+//! From text to a setup: every fault of a file at once, each with its place and what to do.
+//!
+//! The walk follows the catalogue's shelves, so it knows the grammar of measures, groups and named things, but
+//! not a single measure by name. It never stops early: what can be read is read.
+
+mod context;
+mod group;
+mod records;
+mod top;
+mod torque;
+
+use crate::catalogue::Catalogue;
+
+use super::finding::Finding;
+use super::model::Setup;
+use super::syntax;
+
+/// What came out of a file: the setup as far as it could be read, and every finding.
+#[derive(Clone, Debug)]
+pub struct Read {
+    /// The setup; none when the text holds neither `setup` nor `found`.
+    pub setup: Option<Setup>,
+    /// What is wrong with the text, in the order of the text.
+    pub findings: Vec<Finding>,
+}
+
+impl Read {
+    /// Whether any finding is a fault.
+    pub fn has_fault(&self) -> bool {
+        self.findings.iter().any(|finding| finding.severity == crate::catalogue::code::Severity::Fault)
+    }
+}
+
+/// Reads a setup or an as-found sheet. `base` is the setup a sheet belongs to, whose instruments it inherits.
+pub fn read(catalogue: &Catalogue, bytes: &[u8], base: Option<&Setup>) -> Read {
+    let (document, faults) = syntax::parse(bytes);
+    let source = std::str::from_utf8(bytes).unwrap_or_default();
+    let mut context = context::Context::new(catalogue, source, base);
+    context.findings.extend(faults.into_iter().map(context::syntax_finding));
+    let setup = top::file(&mut context, &document);
+    let mut findings = context.findings;
+    findings.sort_by_key(|finding| finding.span.map(|span| span.start));
+    Read { setup, findings }
+}

@@ -1,0 +1,252 @@
+//! The words that are not measures: instruments, guards, marks, damages, acknowledgements.
+
+use crate::catalogue::code;
+use crate::catalogue::joint;
+use crate::catalogue::word;
+use crate::catalogue::{MeasureId, Side, Subject};
+
+use super::super::model::{Accepted, Damage, Guard, Instrument, Mark, MarkState, Recorded, Setup, Written};
+use super::super::syntax::{Argument, Node};
+use super::context::{Context, nearest, property};
+use super::group::{self, Common};
+
+/// The instruments of the file.
+pub fn instruments(context: &mut Context, node: &Node) {
+    context.at_most(node, 0);
+    for child in &node.children {
+        context.properties(child, word::INSTRUMENT.properties);
+        context.children(child, word::INSTRUMENT.children);
+        context.at_most(child, 0);
+        let name: &str = &child.name;
+        if context.instruments.iter().any(|earlier| &*earlier.name == name) {
+            context.find(
+                &code::DUPLICATE_NAME,
+                child.span,
+                format!("The instrument `{name}` is defined twice."),
+            );
+            continue;
+        }
+        let tolerance = match context.tolerance(child) {
+            Some(Written { value, span }) if value.half_width == 0.0 => {
+                context.find(
+                    &code::BAD_TOLERANCE,
+                    span,
+                    format!("No instrument reads without error, so `{name}` needs a tolerance."),
+                );
+                continue;
+            }
+            Some(written) => written.value,
+            None if property(child, "tol").is_some() => continue,
+            None => {
+                let message = format!("The instrument `{name}` does not say how well it reads.");
+                context.find(&code::BAD_TOLERANCE, child.span, message).help =
+                    format!("Write for instance: {name} tol=0.5.");
+                continue;
+            }
+        };
+        context.instruments.push(Instrument { name: name.into(), tolerance, span: child.span });
+    }
+}
+
+/// A protective patch.
+pub fn guard(context: &mut Context, setup: &mut Setup, node: &Node) {
+    context.properties(node, word::GUARD.properties);
+    context.at_most(node, 1);
+    let Some(place) = context.text(node, 0, "the place in quotes") else { return };
+    let on = format!("guard.{}", place.value);
+    for child in context.children(node, word::GUARD.children) {
+        group::note(context, setup, &on, child);
+    }
+    if setup.guards.iter().any(|earlier| earlier.place.value == place.value) {
+        context.find(
+            &code::DUPLICATE_NAME,
+            place.span,
+            format!("The guard \"{}\" stands twice.", place.value),
+        );
+        return;
+    }
+    setup.guards.push(Guard { place });
+}
+
+/// A damage.
+pub fn damage(context: &mut Context, setup: &mut Setup, node: &Node) {
+    context.properties(node, word::DAMAGE.properties);
+    context.children(node, word::DAMAGE.children);
+    context.at_most(node, 1);
+    let text = context.text(node, 0, "what is seen, in quotes");
+    let on = context.text_property(node, "on");
+    if on.is_none() && property(node, "on").is_none() {
+        context.find(&code::NOT_A_TEXT, node.span, "`damage` does not say on what.").help =
+            "Write for instance: damage on=\"bar\" \"…\".".to_owned();
+    }
+    if let (Some(on), Some(text)) = (on, text) {
+        setup.damages.push(Damage { on, text });
+    }
+}
+
+/// An acknowledged finding.
+pub fn accept(context: &mut Context, setup: &mut Setup, node: &Node) {
+    context.properties(node, word::ACCEPT.properties);
+    context.children(node, word::ACCEPT.children);
+    context.at_most(node, 2);
+    let Some(code) = context.text(node, 0, "the code of the finding") else { return };
+    let Some(why) = context.text(node, 1, "the reason, in quotes") else { return };
+    if code::find(&code.value).is_none() {
+        let message = format!("`{}` is not the code of any finding.", code.value);
+        let word = code.value.clone();
+        context.unknown(code.span, message, &word, code::CODES.iter().map(|code| code.name));
+        return;
+    }
+    setup.accepted.push(Accepted { code, why });
+}
+
+/// A joint's name, which must be one a bike has.
+pub fn joint_name(context: &mut Context, written: Written<String>) -> Option<Written<String>> {
+    if joint::find(&written.value).is_some() {
+        return Some(written);
+    }
+    let names = joint::names();
+    let near = nearest(&written.value, names.iter().map(String::as_str));
+    let sided = match Side::parse(written.value.split('.').next().unwrap_or_default()) {
+        None => {
+            names.iter().find(|name| name.strip_prefix("left.") == Some(&*written.value)).map(String::as_str)
+        }
+        Some(_) => None,
+    };
+    let help = match (sided, near) {
+        (Some(_), _) => Some(format!("Say which side: `left.{0}` or `right.{0}`.", written.value)),
+        (None, Some(near)) => Some(format!("Did you mean `{near}`?")),
+        (None, None) => None,
+    };
+    let finding = context.find(
+        &code::UNKNOWN_JOINT,
+        written.span,
+        format!("`{}` is not a joint known here.", written.value),
+    );
+    if let Some(help) = help {
+        finding.help = help;
+    }
+    None
+}
+
+/// A witness mark.
+pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
+    context.properties(node, word::MARK.properties);
+    context.at_most(node, 2);
+    let Some(name) = context.text(node, 0, "a name in quotes") else { return };
+    let has_on = property(node, "on").is_some();
+    let on = context.text_property(node, "on").and_then(|written| joint_name(context, written));
+    let state = mark_state(context, node);
+    if !has_on && state.is_none() {
+        context
+            .find(
+                &code::UNKNOWN_JOINT,
+                node.span,
+                format!("The mark \"{}\" does not say which joint it crosses.", name.value),
+            )
+            .help = "Write on=\"left.brake-lever\", or how it was found: aligned, broken, missing, off=0.8."
+            .to_owned();
+    }
+    let mut mark = Mark {
+        colour: context.text_property(node, "colour").map(|written| written.value),
+        width: context
+            .number_property(node, "width")
+            .map(|written| written.value)
+            .filter(|width| *width > 0.0),
+        name,
+        on,
+        drawn: Vec::new(),
+        drawn_on: None,
+        reads: None,
+        state,
+    };
+    let note_place = format!("mark.{}", mark.name.value);
+    for child in context.children(node, word::MARK.children) {
+        match &*child.name {
+            "drawn" => drawn(context, &mut mark, child),
+            "reads" => {
+                context.properties(child, word::READS.properties);
+                context.at_most(child, 1);
+                mark.reads = context.text(child, 0, "a text in quotes").map(|written| written.value);
+            }
+            _ => group::note(context, setup, &note_place, child),
+        }
+    }
+    if setup.marks.iter().any(|earlier| earlier.name.value == mark.name.value) {
+        context.find(
+            &code::DUPLICATE_NAME,
+            mark.name.span,
+            format!("The mark \"{}\" stands twice.", mark.name.value),
+        );
+        return;
+    }
+    setup.marks.push(mark);
+}
+
+fn mark_state(context: &mut Context, node: &Node) -> Option<Written<MarkState>> {
+    let off = context
+        .number_property(node, "off")
+        .map(|written| Written { value: MarkState::Off(written.value), span: written.span });
+    let Some(argument) = node.arguments.get(1) else { return off };
+    let written = context.text_of(argument, "How the mark was found")?;
+    let state = match written.value.as_str() {
+        "aligned" => MarkState::Aligned,
+        "broken" => MarkState::Broken,
+        "missing" => MarkState::Missing,
+        other => {
+            let message = format!("A mark is found aligned, broken or missing, not `{other}`.");
+            let near = nearest(other, ["aligned", "broken", "missing"].into_iter());
+            let finding = context.find(&code::UNKNOWN_CHOICE, written.span, message);
+            if let Some(near) = near {
+                finding.help = format!("Did you mean `{near}`?");
+            }
+            return None;
+        }
+    };
+    Some(Written { value: state, span: written.span })
+}
+
+/// The positions a mark was drawn at: properties named as the measures its joint holds.
+fn drawn(context: &mut Context, mark: &mut Mark, node: &Node) {
+    let measures = mark.on.as_ref().map(|on| held_by(context, &on.value)).unwrap_or_default();
+    let words: Vec<&str> = measures.iter().map(|(word, _)| *word).collect();
+    let mut known = word::DRAWN.properties.to_vec();
+    known.extend(&words);
+    if mark.on.is_some() {
+        context.properties(node, &known);
+    }
+    context.children(node, word::DRAWN.children);
+    context.at_most(node, 0);
+    let common = Common::of(context, node, None);
+    mark.drawn_on = common.read;
+    for (word, id) in measures {
+        let Some(property) = property(node, word) else { continue };
+        let argument = Argument {
+            annotation: property.annotation.clone(),
+            value: property.value.clone(),
+            span: property.span,
+            value_span: property.value_span,
+        };
+        if let Some(value) = group::value(context, &id, &[&argument], &common) {
+            mark.drawn.push((id, Recorded { value, span: property.span, node: property.span }));
+        }
+    }
+}
+
+/// The measures that a joint holds, by the word a person types, on either kind of clamp.
+fn held_by(context: &Context, joint: &str) -> Vec<(&'static str, MeasureId)> {
+    let side = joint.split('.').next().and_then(Side::parse);
+    let subject = side.map_or(Subject::BIKE, Subject::side);
+    let mut found: Vec<(&'static str, MeasureId)> = Vec::new();
+    for (row, measure) in context.catalogue.rows() {
+        if measure.path.contains("SIDE") != side.is_some() || measure.path.contains("NAME") {
+            continue;
+        }
+        let id = MeasureId { row, subject: subject.clone() };
+        let here = context.catalogue.joint_of(&id, false).as_deref() == Some(joint);
+        if here && !found.iter().any(|(word, _)| *word == measure.word()) {
+            found.push((measure.word(), id));
+        }
+    }
+    found
+}

@@ -1,0 +1,159 @@
+//! The file itself: its one `setup` or `found` node, and what stands at the top of it.
+
+use std::collections::BTreeMap;
+
+use crate::catalogue::code;
+use crate::catalogue::word;
+
+use super::super::model::{Kind, Measured, Setup, Written};
+use super::super::span::Span;
+use super::super::syntax::{Document, Node, Value};
+use super::context::{Context, property};
+use super::group::Place;
+use super::{group, records, torque};
+
+/// The format this program reads.
+const FORMAT: f64 = 1.0;
+
+/// Reads the whole file.
+pub fn file(context: &mut Context, document: &Document) -> Option<Setup> {
+    let mut found = None;
+    for node in &document.nodes {
+        let kind = match &*node.name {
+            "setup" => Kind::Setup,
+            "found" => Kind::Found,
+            name => {
+                let message = format!("`{name}` stands outside the `setup` node.");
+                context.unknown(node.span, message, name, ["setup", "found"].into_iter());
+                continue;
+            }
+        };
+        if found.is_some() {
+            context.find(&code::DUPLICATE_PART, node.span, "A file holds one setup.");
+            continue;
+        }
+        found = Some((kind, node));
+    }
+    let Some((kind, node)) = found else {
+        let already_said = !context.findings.is_empty();
+        if !already_said {
+            context.find(
+                &code::NOT_A_SETUP,
+                Span { start: 0, end: 0 },
+                "The file holds no `setup` and no `found` node.",
+            );
+        }
+        return None;
+    };
+    Some(sheet(context, kind, node))
+}
+
+fn sheet(context: &mut Context, kind: Kind, node: &Node) -> Setup {
+    context.properties(node, &["format"]);
+    context.at_most(node, 1);
+    format_version(context, node);
+    let name = context
+        .text(node, 0, "a name in quotes")
+        .unwrap_or(Written { value: String::new(), span: node.span });
+    let mut setup = empty(kind, name);
+    // Instruments may stand below the readings that name them.
+    for child in node.children.iter().filter(|child| &*child.name == "instruments") {
+        records::instruments(context, child);
+    }
+    let mut place = Place::top(context.catalogue);
+    for child in &node.children {
+        if !record(context, &mut setup, child) {
+            group::child(context, &mut setup, &mut place, child);
+        }
+    }
+    setup.instruments = std::mem::take(&mut context.instruments);
+    if let (Kind::Found, Some(base)) = (kind, context.base) {
+        for inherited in &base.instruments {
+            if !setup.instruments.iter().any(|own| own.name == inherited.name) {
+                setup.instruments.push(inherited.clone());
+            }
+        }
+    }
+    setup
+}
+
+fn empty(kind: Kind, name: Written<String>) -> Setup {
+    Setup {
+        kind,
+        name,
+        measured: None,
+        purpose: None,
+        instruments: Vec::new(),
+        readings: BTreeMap::new(),
+        parts: Vec::new(),
+        guards: Vec::new(),
+        torques: Vec::new(),
+        marks: Vec::new(),
+        damages: Vec::new(),
+        notes: Vec::new(),
+        accepted: Vec::new(),
+    }
+}
+
+fn format_version(context: &mut Context, node: &Node) {
+    let written = property(node, "format");
+    let fits = written.is_some_and(
+        |property| matches!(property.value, Value::Number(number) if (number - FORMAT).abs() < f64::EPSILON),
+    );
+    if !fits {
+        let span = written.map_or(node.span, |property| property.span);
+        let message = match written {
+            None => format!("`{}` does not say which format it is written in.", node.name),
+            Some(property) => {
+                format!("Format {} is not one this program reads.", property.value_span.text(context.source))
+            }
+        };
+        context.find(&code::FORMAT_VERSION, span, message);
+    }
+}
+
+/// Reads one of the words that are not measures. False if the word is none of them.
+fn record(context: &mut Context, setup: &mut Setup, node: &Node) -> bool {
+    match &*node.name {
+        "measured" => measured(context, setup, node),
+        "purpose" => purpose(context, setup, node),
+        "instruments" => once(context, node, &word::INSTRUMENTS),
+        "guard" => records::guard(context, setup, node),
+        "torque" => torque::torque(context, setup, node),
+        "mark" => records::mark(context, setup, node),
+        "damage" => records::damage(context, setup, node),
+        "accept" => records::accept(context, setup, node),
+        _ => return false,
+    }
+    true
+}
+
+fn once(context: &mut Context, node: &Node, word: &word::Word) {
+    context.properties(node, word.properties);
+}
+
+fn measured(context: &mut Context, setup: &mut Setup, node: &Node) {
+    context.properties(node, word::MEASURED.properties);
+    context.children(node, word::MEASURED.children);
+    context.at_most(node, 1);
+    let by = context.text_property(node, "by").map(|written| written.value);
+    let Some(written) = context.text(node, 0, "a date in quotes") else { return };
+    let Some(date) = context.date(&written) else { return };
+    if setup.measured.is_some() {
+        context.find(&code::DUPLICATE_MEASURE, node.span, "`measured` stands twice.");
+        return;
+    }
+    setup.measured = Some(Measured { date, by, span: written.span });
+}
+
+fn purpose(context: &mut Context, setup: &mut Setup, node: &Node) {
+    context.properties(node, word::PURPOSE.properties);
+    context.children(node, word::PURPOSE.children);
+    context.at_most(node, 1);
+    let Some(text) = context.text(node, 0, "a text in quotes") else { return };
+    if setup.purpose.is_some() {
+        context.find(&code::DUPLICATE_MEASURE, node.span, "`purpose` stands twice.");
+        return;
+    }
+    setup.purpose = Some(text);
+}
