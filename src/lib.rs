@@ -2,4 +2,5 @@
 //!
 //! The rooms and the direction of the arrows between them are described in `DEVELOPERS.md`.
 
+pub mod ledger;
 pub mod metrology;
