@@ -1,0 +1,261 @@
+//! What every command shares: the ledger it works in, the setups it opens, and where its result goes.
+
+use std::cell::OnceCell;
+use std::fmt;
+use std::io::{self, ErrorKind, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use serde::Serialize;
+
+use crate::catalogue::Catalogue;
+use crate::ledger::{Ledger, LedgerError, Revision, SetupFile};
+use crate::report::screen::{Label, Page, piece, plain};
+use crate::setup::model::Setup;
+use crate::setup::read::{Read, read};
+
+use super::{Arguments, Colour, Status};
+
+/// The working file, in place of a revision.
+pub const NOW: &str = "now";
+
+/// Why a command could not do its work: exit status 2.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Failure {
+    /// What, one sentence.
+    pub message: String,
+    /// What to do, one sentence.
+    pub help: String,
+}
+
+impl Failure {
+    /// A failure.
+    pub fn new(message: impl Into<String>, help: impl Into<String>) -> Failure {
+        Failure { message: message.into(), help: help.into() }
+    }
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.message)
+    }
+}
+
+impl From<LedgerError> for Failure {
+    fn from(error: LedgerError) -> Failure {
+        Failure::new(error.to_string(), error.help())
+    }
+}
+
+/// A file's text as it was at some point, read.
+#[derive(Clone, Debug)]
+pub struct Opened {
+    /// The setup's name, or the path it was given by.
+    pub name: String,
+    /// Where the file is, or was.
+    pub path: PathBuf,
+    /// How the user, or the program, named the point: `now`, `HEAD~3`, `v1`.
+    pub label: String,
+    /// The revision; none for the working file.
+    pub revision: Option<Revision>,
+    /// The text.
+    pub bytes: Vec<u8>,
+    /// What was read from it.
+    pub read: Read,
+}
+
+impl Opened {
+    /// The setup; a failure if the text could not be read as one.
+    pub fn setup(&self) -> Result<&Setup, Failure> {
+        self.read.setup.as_ref().ok_or_else(|| {
+            let first = self.read.findings.first();
+            let what = first.map_or("It holds no setup.", |finding| &finding.message);
+            Failure::new(
+                format!("{} ({}) cannot be read: {what}", self.name, self.label),
+                format!("Run `clampmark check {}` to see every fault with its place.", self.name),
+            )
+        })
+    }
+}
+
+/// One run of the program.
+pub struct Session {
+    json: bool,
+    colour: bool,
+    terminal: bool,
+    width: usize,
+    folder: Option<PathBuf>,
+    here: PathBuf,
+    ledger: OnceCell<Ledger>,
+}
+
+impl Session {
+    /// From the command line and the surroundings.
+    pub fn new(arguments: &Arguments) -> Session {
+        let terminal = io::stdout().is_terminal();
+        let colour = match arguments.colour {
+            Colour::Always => true,
+            Colour::Never => false,
+            Colour::Auto => terminal && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty()),
+        };
+        Session {
+            json: arguments.json,
+            colour: colour && !arguments.json,
+            terminal,
+            width: width(),
+            folder: arguments.ledger.clone(),
+            here: std::env::current_dir().unwrap_or_else(|_| PathBuf::from(".")),
+            ledger: OnceCell::new(),
+        }
+    }
+
+    /// The table of measures.
+    pub fn catalogue(&self) -> &'static Catalogue {
+        Catalogue::standard()
+    }
+
+    /// The folder the program was started in.
+    pub fn here(&self) -> &Path {
+        &self.here
+    }
+
+    /// Whether the result is asked for as JSON.
+    pub fn is_json(&self) -> bool {
+        self.json
+    }
+
+    /// Whether the result goes to a person's terminal.
+    pub fn is_terminal(&self) -> bool {
+        self.terminal && !self.json
+    }
+
+    /// An empty page of the terminal's width.
+    pub fn page(&self) -> Page {
+        Page::new(self.width)
+    }
+
+    /// The ledger, found on first use.
+    pub fn ledger(&self) -> Result<&Ledger, Failure> {
+        if let Some(ledger) = self.ledger.get() {
+            return Ok(ledger);
+        }
+        let found = match &self.folder {
+            Some(folder) => Ledger::open(folder)?,
+            None => Ledger::find(&self.here)?,
+        };
+        Ok(self.ledger.get_or_init(|| found))
+    }
+
+    /// The setup's file, by name or path.
+    pub fn file(&self, named: &str) -> Result<SetupFile, Failure> {
+        Ok(self.ledger()?.resolve(named, &self.here)?)
+    }
+
+    /// The working file of a setup.
+    pub fn open_now(&self, file: &SetupFile) -> Result<Opened, Failure> {
+        let bytes = self.ledger()?.read_now(file)?;
+        Ok(self.opened(file, NOW, None, bytes))
+    }
+
+    /// A setup at a revision, or `now`.
+    pub fn open(&self, named: &str, at: Option<&str>) -> Result<Opened, Failure> {
+        let file = self.file(named)?;
+        match at {
+            None | Some(NOW) => self.open_now(&file),
+            Some(spec) => {
+                let revision = self.ledger()?.revision(spec)?;
+                self.open_at(&file, revision)
+            }
+        }
+    }
+
+    /// A setup at a revision already resolved.
+    pub fn open_at(&self, file: &SetupFile, revision: Revision) -> Result<Opened, Failure> {
+        let Some(found) = self.ledger()?.read_at(file, &revision)? else {
+            return Err(Failure::new(
+                format!("{} does not exist at {}.", file.name, revision.label),
+                "Name a later revision, or check the setup's name.",
+            ));
+        };
+        let label = revision.label.clone();
+        let mut opened = self.opened(file, &label, Some(revision), found.bytes);
+        opened.path = PathBuf::from(found.path);
+        Ok(opened)
+    }
+
+    fn opened(&self, file: &SetupFile, label: &str, revision: Option<Revision>, bytes: Vec<u8>) -> Opened {
+        let read = read(self.catalogue(), &bytes, None);
+        Opened {
+            name: file.name.clone(),
+            path: file.path.clone(),
+            label: label.to_owned(),
+            revision,
+            bytes,
+            read,
+        }
+    }
+
+    /// Prints a result: as JSON if asked, else the page that `write` fills.
+    pub fn show(&self, result: &impl Serialize, write: impl FnOnce(&mut Page)) -> Result<(), Failure> {
+        let text = if self.json {
+            let json = serde_json::to_string_pretty(result).map_err(|error| {
+                Failure::new(
+                    format!("The result could not be written as JSON: {error}."),
+                    "Please report this.",
+                )
+            })?;
+            json + "\n"
+        } else {
+            let mut page = self.page();
+            write(&mut page);
+            page.render(self.colour)
+        };
+        self.print(&text)
+    }
+
+    /// Prints a text as it is. A reader that went away is no failure.
+    pub fn print(&self, text: &str) -> Result<(), Failure> {
+        let mut out = io::stdout().lock();
+        match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+            Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::new(
+                format!("The output could not be written: {error}."),
+                "Check where the output goes.",
+            )),
+            _ => Ok(()),
+        }
+    }
+
+    /// Ends the run: a failure goes to standard error (or, with `--json`, out as an object).
+    pub fn finish(&self, done: Result<Status, Failure>) -> ExitCode {
+        match done {
+            Ok(Status::Quiet) => ExitCode::SUCCESS,
+            Ok(Status::Act) => ExitCode::from(1),
+            Err(failure) => {
+                self.complain(&failure);
+                ExitCode::from(2)
+            }
+        }
+    }
+
+    fn complain(&self, failure: &Failure) {
+        if self.json {
+            let object = serde_json::json!({
+                "schema": "clampmark.failure/1", "message": failure.message, "help": failure.help,
+            });
+            let _ = self.print(&format!("{object:#}\n"));
+            return;
+        }
+        let mut page = self.page();
+        page.paragraph(0, 2, &[piece(Label::Danger, "Stopped:"), plain(format!(" {}", failure.message))]);
+        page.paragraph(2, 2, &[plain(failure.help.clone())]);
+        let colour = self.colour && io::stderr().is_terminal();
+        let _ = io::stderr().lock().write_all(page.render(colour).as_bytes());
+    }
+}
+
+/// The terminal's columns; `COLUMNS` wins, a pipe gets 80, more than 120 are not used.
+fn width() -> usize {
+    let named = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse::<usize>().ok());
+    let seen = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
+    named.or(seen).unwrap_or(80).clamp(40, 120)
+}

@@ -1,0 +1,5 @@
+//! Finished results, rendered: as a page for the terminal, as JSON.
+//!
+//! A renderer computes nothing: all it shows stands in the result it is given.
+
+pub mod screen;

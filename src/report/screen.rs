@@ -1,0 +1,216 @@
+//! A page for the terminal: labelled pieces of text, wrapped to a width; colour only repeats what words say.
+//!
+//! Knows widths and labels, and nothing of setups. What a label looks like is decided in one place, [`paint`].
+
+use owo_colors::{OwoColorize, Style};
+use unicode_width::UnicodeWidthStr;
+
+/// What a piece of text is, never what it looks like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Label {
+    /// Ordinary words.
+    Plain,
+    /// The name of a section or a setup.
+    Title,
+    /// A number with its unit.
+    Number,
+    /// Words of less weight.
+    Quiet,
+    /// Something unsafe, impossible or contradictory, or something that moved on steering and brakes.
+    Danger,
+    /// Something worth stopping for.
+    Care,
+    /// A command a person can type.
+    Command,
+}
+
+/// A labelled piece of text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Piece {
+    label: Label,
+    text: String,
+}
+
+/// A piece of text with a label.
+pub fn piece(label: Label, text: impl Into<String>) -> Piece {
+    Piece { label, text: text.into() }
+}
+
+/// Ordinary words.
+pub fn plain(text: impl Into<String>) -> Piece {
+    piece(Label::Plain, text)
+}
+
+/// Which edge a column keeps to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Align {
+    /// Left.
+    Left,
+    /// Right: numbers.
+    Right,
+}
+
+/// A page being written.
+#[derive(Clone, Debug)]
+pub struct Page {
+    width: usize,
+    lines: Vec<Vec<Piece>>,
+}
+
+impl Page {
+    /// An empty page of that many columns (at least 40).
+    pub fn new(width: usize) -> Page {
+        Page { width: width.max(40), lines: Vec::new() }
+    }
+
+    /// The columns it has.
+    pub fn width(&self) -> usize {
+        self.width
+    }
+
+    /// Whether anything has been written.
+    pub fn is_empty(&self) -> bool {
+        self.lines.is_empty()
+    }
+
+    /// An empty line, unless the page is empty or already ends in one.
+    pub fn blank(&mut self) {
+        if self.lines.last().is_some_and(|line| !line.is_empty()) {
+            self.lines.push(Vec::new());
+        }
+    }
+
+    /// A section's title, with an empty line before it.
+    pub fn title(&mut self, text: impl Into<String>) {
+        self.blank();
+        self.lines.push(vec![piece(Label::Title, text)]);
+    }
+
+    /// A line taken as it is, neither wrapped nor cut.
+    pub fn raw(&mut self, pieces: Vec<Piece>) {
+        self.lines.push(pieces);
+    }
+
+    /// Words wrapped to the page; the first line begins at `indent`, the others at `hang`.
+    pub fn paragraph(&mut self, indent: usize, hang: usize, pieces: &[Piece]) {
+        let mut line = vec![plain(" ".repeat(indent))];
+        let mut column = indent;
+        let mut fresh = true;
+        for (label, word, spaced) in words(pieces) {
+            let wide = word.width();
+            let gap = usize::from(spaced && !fresh);
+            if !fresh && spaced && column + gap + wide > self.width {
+                self.push(std::mem::replace(&mut line, vec![plain(" ".repeat(hang))]));
+                column = hang;
+                line.push(piece(label, word));
+                column += wide;
+                continue;
+            }
+            if gap == 1 {
+                line.push(plain(" "));
+            }
+            line.push(piece(label, word));
+            column += gap + wide;
+            fresh = false;
+        }
+        self.push(line);
+    }
+
+    /// Rows in columns two spaces apart, each cell on one line; only the last column may wrap, under itself.
+    pub fn table(&mut self, indent: usize, aligns: &[Align], rows: &[Vec<Piece>]) {
+        let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
+        let mut widths = vec![0; columns];
+        for row in rows {
+            for (width, cell) in widths.iter_mut().zip(row) {
+                *width = (*width).max(cell.text.width());
+            }
+        }
+        let before_last: usize =
+            indent + widths.iter().take(columns.saturating_sub(1)).map(|width| width + 2).sum::<usize>();
+        for row in rows {
+            self.row(indent, aligns, &widths, before_last, row);
+        }
+    }
+
+    fn row(&mut self, indent: usize, aligns: &[Align], widths: &[usize], before_last: usize, row: &[Piece]) {
+        let mut line = vec![plain(" ".repeat(indent))];
+        for (index, cell) in row.iter().enumerate() {
+            let last = index + 1 == widths.len();
+            let align = aligns.get(index).copied().unwrap_or(Align::Left);
+            let room = self.width.saturating_sub(before_last);
+            if last && align == Align::Left && cell.text.width() > room && room >= 16 {
+                return self.wrapped_last(line, before_last, cell);
+            }
+            let pad = widths[index].saturating_sub(cell.text.width());
+            if align == Align::Right {
+                line.push(plain(" ".repeat(pad)));
+            }
+            line.push(cell.clone());
+            if index + 1 < row.len() {
+                let after = if align == Align::Left { pad } else { 0 };
+                line.push(plain(" ".repeat(after + 2)));
+            }
+        }
+        self.push(line);
+    }
+
+    fn wrapped_last(&mut self, mut line: Vec<Piece>, before_last: usize, cell: &Piece) {
+        let mut inner = Page { width: self.width - before_last, lines: Vec::new() };
+        inner.paragraph(0, 0, std::slice::from_ref(cell));
+        for wrapped in inner.lines {
+            line.extend(wrapped);
+            self.push(std::mem::replace(&mut line, vec![plain(" ".repeat(before_last))]));
+        }
+    }
+
+    /// A line without the spaces that would trail behind it.
+    fn push(&mut self, mut line: Vec<Piece>) {
+        while line.last().is_some_and(|last| last.text.trim().is_empty()) {
+            line.pop();
+        }
+        self.lines.push(line);
+    }
+
+    /// The page as text; with colour only if asked.
+    pub fn render(&self, colour: bool) -> String {
+        let mut text = String::new();
+        for line in &self.lines {
+            for piece in line {
+                if colour { text.push_str(&paint(piece)) } else { text.push_str(&piece.text) }
+            }
+            text.push('\n');
+        }
+        text
+    }
+}
+
+/// The words of the pieces, each with its label and whether a space stands before it: a full stop behind a number
+/// stays with the number.
+fn words(pieces: &[Piece]) -> Vec<(Label, String, bool)> {
+    let mut found = Vec::new();
+    let mut spaced = false;
+    for piece in pieces {
+        for (index, word) in piece.text.split([' ', '\n']).enumerate() {
+            spaced |= index > 0;
+            if !word.is_empty() {
+                found.push((piece.label, word.to_owned(), spaced));
+                spaced = false;
+            }
+        }
+    }
+    found
+}
+
+/// The one place that decides what a label looks like: dim-light colours, never the only bearer of a meaning.
+fn paint(piece: &Piece) -> String {
+    let style = match piece.label {
+        Label::Plain => return piece.text.clone(),
+        Label::Title => Style::new().bold(),
+        Label::Number => Style::new().bright_white(),
+        Label::Quiet => Style::new().dimmed(),
+        Label::Danger => Style::new().bold().bright_magenta(),
+        Label::Care => Style::new().yellow(),
+        Label::Command => Style::new().cyan(),
+    };
+    piece.text.style(style).to_string()
+}
