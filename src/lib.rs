@@ -4,5 +4,6 @@
 
 pub mod catalogue;
 pub mod geometry;
+pub mod ledger;
 pub mod metrology;
 pub mod setup;

@@ -1,0 +1,117 @@
+//! Reading a setup as it was at a revision.
+
+use gix::{
+    ObjectId,
+    bstr::{BString, ByteSlice},
+};
+
+use super::{
+    BlobId, Ledger, LedgerError, Revision, SetupFile,
+    history::Walk,
+    renames::{located_at_head, renamed_from},
+    revision::{describe, head_id},
+    tree::{blob_at, tree_of},
+};
+
+/// A setup's text at a revision.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AtRevision {
+    /// The bytes as git keeps them.
+    pub bytes: Vec<u8>,
+    /// The path inside the repository at that revision.
+    pub path: String,
+    /// The id of the content.
+    pub blob: BlobId,
+}
+
+/// Reads contents by id. Keeps caches that belong to one thread: make one for each.
+pub struct BlobReader {
+    repository: gix::Repository,
+}
+
+impl BlobReader {
+    /// The bytes of a content.
+    pub fn read(&self, id: &BlobId) -> Result<Vec<u8>, LedgerError> {
+        let failed = LedgerError::git("Reading a setup from a revision");
+        let object_id = ObjectId::from_hex(id.as_hex().as_bytes()).map_err(&failed)?;
+        let mut blob = self.repository.find_blob(object_id).map_err(&failed)?;
+        Ok(blob.take_data())
+    }
+}
+
+impl Ledger {
+    /// A reader for the calling thread; cheap to make, faster than [`Ledger::read_blob`] for many reads.
+    pub fn blob_reader(&self) -> Result<BlobReader, LedgerError> {
+        Ok(BlobReader { repository: self.store()?.local() })
+    }
+
+    /// The bytes of a content.
+    pub fn read_blob(&self, id: &BlobId) -> Result<Vec<u8>, LedgerError> {
+        self.blob_reader()?.read(id)
+    }
+
+    /// The revision a working file is compared with: `HEAD`, if the setup is in it under this name or the one
+    /// it had before a rename that is not committed yet; otherwise it was never recorded.
+    ///
+    /// # Errors
+    /// [`LedgerError::NoRepository`] and failures of the repository.
+    pub fn last_recorded(&self, setup: &SetupFile) -> Result<Option<Revision>, LedgerError> {
+        let store = self.store()?;
+        let repository = store.local();
+        let Some(head) = head_id(&repository)? else { return Ok(None) };
+        let Some(path) = store.path_of(setup) else { return Ok(None) };
+        let tree = tree_of(&repository, head)?;
+        match located_at_head(store, &repository, tree, setup, path.as_ref())? {
+            Some(_) => describe(&repository, head, Some("HEAD")).map(Some),
+            None => Ok(None),
+        }
+    }
+
+    /// The setup as it was at a revision, renames followed; none if it was not part of that revision.
+    pub fn read_at(&self, setup: &SetupFile, revision: &Revision) -> Result<Option<AtRevision>, LedgerError> {
+        let target = revision.object_id()?;
+        let Some(path) = self.path_in_commit(setup, target)? else { return Ok(None) };
+        let repository = self.store()?.local();
+        let tree = tree_of(&repository, target)?;
+        let Some(id) = blob_at(&repository, tree, path.as_ref())? else { return Ok(None) };
+        let blob = BlobId::of(id);
+        let bytes = BlobReader { repository }.read(&blob)?;
+        Ok(Some(AtRevision { bytes, path: path.to_str_lossy().into_owned(), blob }))
+    }
+
+    /// The path a setup has in a commit: its present one where that exists; else the one found by walking
+    /// back from `HEAD`; else, for a commit that is not behind `HEAD`, one of its earlier paths, or the most
+    /// similar file.
+    pub(super) fn path_in_commit(
+        &self,
+        setup: &SetupFile,
+        target: ObjectId,
+    ) -> Result<Option<BString>, LedgerError> {
+        let store = self.store()?;
+        let repository = store.local();
+        let Some(path) = store.path_of(setup) else { return Ok(None) };
+        let tree = tree_of(&repository, target)?;
+        if blob_at(&repository, tree, path.as_ref())?.is_some() {
+            return Ok(Some(path));
+        }
+        let Some(head) = head_id(&repository)? else { return Ok(None) };
+        let head_tree = tree_of(&repository, head)?;
+        let start = located_at_head(store, &repository, head_tree, setup, path.as_ref())?;
+        let start = start.map_or(path, |(path, _)| path);
+        let mut earlier = vec![start.clone()];
+        for step in Walk::new(store.local(), head, start.clone(), false)? {
+            let step = step?;
+            if step.id == target {
+                return Ok(step.blob.is_some().then_some(step.path));
+            }
+            earlier.extend(step.renamed_from);
+        }
+        for old in earlier {
+            if blob_at(&repository, tree, old.as_ref())?.is_some() {
+                return Ok(Some(old));
+            }
+        }
+        let alike = renamed_from(&repository, tree, head_tree, start.as_ref())?;
+        Ok(alike.map(|(path, _)| path))
+    }
+}

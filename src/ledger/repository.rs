@@ -1,0 +1,154 @@
+//! Opening the git repository around a ledger, and where the ledger's files lie in it.
+//!
+//! Git's own environment (`GIT_DIR`, `GIT_WORK_TREE`, `GIT_INDEX_FILE`) is honoured, for hooks and merge
+//! drivers run under it; but only where it leads to a repository that contains the ledger.
+
+use std::path::{Component, Path, PathBuf};
+
+use gix::{
+    ThreadSafeRepository,
+    bstr::{BStr, BString, ByteSlice, ByteVec},
+    discover::upwards,
+};
+
+use super::{SetupFile, error::detail};
+
+/// Bytes of decoded objects kept per reading thread; trees of neighbouring commits are mostly the same.
+const OBJECT_CACHE_BYTES: usize = 4 * 1024 * 1024;
+
+/// What stands behind a ledger's files.
+#[derive(Debug)]
+pub(super) enum Backing {
+    /// No repository: only files.
+    None,
+    /// A repository.
+    Git(Box<Store>),
+    /// A repository that cannot be opened, and why.
+    Broken(String),
+}
+
+/// An opened repository.
+pub(super) struct Store {
+    repository: ThreadSafeRepository,
+    /// The working tree's top folder, free of symbolic links; none for a bare repository.
+    worktree: Option<PathBuf>,
+}
+
+impl std::fmt::Debug for Store {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        out.debug_struct("Store").field("worktree", &self.worktree).finish_non_exhaustive()
+    }
+}
+
+impl Store {
+    /// A handle for the calling thread.
+    pub(super) fn local(&self) -> gix::Repository {
+        let mut repository = self.repository.to_thread_local();
+        repository.object_cache_size_if_unset(OBJECT_CACHE_BYTES);
+        repository
+    }
+
+    pub(super) fn worktree(&self) -> Option<&Path> {
+        self.worktree.as_deref()
+    }
+
+    pub(super) fn is_bare(&self) -> bool {
+        self.worktree.is_none()
+    }
+
+    /// The path of a file or folder inside the repository, with `/`; none if it lies outside.
+    ///
+    /// Symbolic links are followed, so a setup that is a link to another has that one's history.
+    pub(super) fn path_inside(&self, path: &Path) -> Option<BString> {
+        let resolved = resolve_links(path);
+        let inside = resolved.strip_prefix(self.worktree.as_ref()?).ok()?;
+        Some(slashed(inside))
+    }
+
+    /// The path of a setup inside the repository.
+    pub(super) fn path_of(&self, setup: &SetupFile) -> Option<BString> {
+        if self.is_bare() {
+            return Some(format!("setups/{}.kdl", setup.name).into());
+        }
+        self.path_inside(&setup.path)
+    }
+
+    /// The path of `setups/` inside the repository, with a closing `/`.
+    pub(super) fn setups_prefix(&self, setups_folder: &Path) -> Option<BString> {
+        let mut prefix = if self.is_bare() { "setups".into() } else { self.path_inside(setups_folder)? };
+        prefix.push_byte(b'/');
+        Some(prefix)
+    }
+}
+
+/// A path relative to the working tree, as git writes it.
+fn slashed(path: &Path) -> BString {
+    let names = path.components().filter_map(|part| match part {
+        Component::Normal(name) => Some(gix::path::os_str_into_bstr(name).ok()?.to_owned()),
+        _ => None,
+    });
+    BString::from(gix::bstr::join("/", names))
+}
+
+/// Follows symbolic links in the part of the path that exists; the rest is kept as it is.
+fn resolve_links(path: &Path) -> PathBuf {
+    let mut missing = Vec::new();
+    let mut existing = path;
+    loop {
+        if let Ok(resolved) = existing.canonicalize() {
+            return missing.iter().rev().fold(resolved, |whole, name| whole.join(name));
+        }
+        match (existing.parent(), existing.file_name()) {
+            (Some(parent), Some(name)) => {
+                missing.push(name);
+                existing = parent;
+            }
+            _ => return path.to_path_buf(),
+        }
+    }
+}
+
+/// Finds the repository that contains the ledger's `setups/` (or, for a bare one, is the folder itself).
+pub(super) fn discover(root: &Path) -> Backing {
+    let setups = root.join("setups");
+    let start = if setups.is_dir() { resolve_links(&setups) } else { resolve_links(root) };
+    if let Some(store) = from_environment(&start) {
+        return Backing::Git(Box::new(store));
+    }
+    let options = upwards::Options { match_ceiling_dir_or_error: false, ..Default::default() };
+    match ThreadSafeRepository::discover_opts(&start, options.apply_environment(), Default::default()) {
+        Ok(repository) => opened(repository, &start),
+        Err(error) if error.downcast_any_ref::<upwards::Error>().is_some() => Backing::None,
+        Err(error) => Backing::Broken(detail(&error)),
+    }
+}
+
+fn opened(repository: ThreadSafeRepository, start: &Path) -> Backing {
+    let worktree = repository.work_dir().map(resolve_links);
+    match worktree {
+        // A ledger inside a `.git` folder, or beside a redirected working tree, is in no working tree.
+        Some(worktree) if !start.starts_with(&worktree) => Backing::None,
+        None if resolve_links(repository.path()) != start => Backing::None,
+        worktree => Backing::Git(Box::new(Store { repository, worktree })),
+    }
+}
+
+/// The repository git itself told us to use, if the ledger is in its working tree.
+fn from_environment(start: &Path) -> Option<Store> {
+    std::env::var_os("GIT_DIR")?;
+    let repository = ThreadSafeRepository::open_with_environment_overrides(start, Default::default()).ok()?;
+    let worktree = match repository.work_dir() {
+        Some(folder) => resolve_links(folder),
+        // As git has it: with GIT_DIR and no working tree configured, the current folder is its top.
+        None => resolve_links(&std::env::current_dir().ok()?),
+    };
+    start.starts_with(&worktree).then_some(Store { repository, worktree: Some(worktree) })
+}
+
+/// The name of a setup from its path inside the repository: `sub/setups/rowan/race.kdl` is `rowan/race`.
+pub(super) fn setup_name(path: &BStr, setups_prefix: &BStr) -> Option<String> {
+    let below = path.strip_prefix(setups_prefix.as_bytes())?;
+    let name = below.strip_suffix(b".kdl")?;
+    let hidden = name.split(|byte| *byte == b'/').any(|part| part.is_empty() || part[0] == b'.');
+    (!hidden).then(|| name.to_str_lossy().into_owned())
+}

@@ -1,0 +1,180 @@
+//! Revisions: naming one commit, and what is known of it.
+
+use chrono::{DateTime, FixedOffset};
+use gix::{
+    ObjectId,
+    bstr::{BStr, ByteSlice},
+    revision::spec::parse::Error as SpecError,
+};
+
+use super::{Ledger, LedgerError, error::detail, files::nearest};
+
+/// One commit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Revision {
+    /// The full hash in hexadecimal.
+    pub id: String,
+    /// The shortened hash.
+    pub short: String,
+    /// What to call it: as the user asked (`v1`, `HEAD~3`), or the shortened hash.
+    pub label: String,
+    /// When it was committed, with the committer's own offset from UTC.
+    pub date: DateTime<FixedOffset>,
+    /// The author's name.
+    pub author: String,
+    /// The first line of the message.
+    pub subject: String,
+}
+
+impl Revision {
+    pub(super) fn object_id(&self) -> Result<ObjectId, LedgerError> {
+        ObjectId::from_hex(self.id.as_bytes())
+            .map_err(|_| LedgerError::UnknownRevision { spec: self.id.clone(), nearest: None })
+    }
+}
+
+impl Ledger {
+    /// The commit a revision names: a hash (shortened too), a tag, a branch, `HEAD~3`, `HEAD^`, `@{1}`.
+    ///
+    /// # Errors
+    /// [`LedgerError::NoRepository`], [`LedgerError::NoCommits`], and for a name that does not lead to one
+    /// commit [`LedgerError::UnknownRevision`], [`LedgerError::BeyondHistory`],
+    /// [`LedgerError::AmbiguousRevision`] or [`LedgerError::UnsupportedRevision`].
+    pub fn revision(&self, spec: &str) -> Result<Revision, LedgerError> {
+        let repository = self.store()?.local();
+        refuse_other_grammar(spec)?;
+        let id = match repository.rev_parse_single(spec) {
+            Ok(id) => id.detach(),
+            Err(error) => return Err(explain(&repository, spec, &error)),
+        };
+        let object = repository.find_object(id).map_err(|_| unknown(&repository, spec))?;
+        let commit = object.peel_to_commit().map_err(|_| LedgerError::UnsupportedRevision {
+            spec: spec.to_owned(),
+            because: "it names a file or folder, not a commit".into(),
+        })?;
+        describe(&repository, commit.id, Some(spec))
+    }
+
+    /// The commit `HEAD` stands on; none before the first commit.
+    pub fn head(&self) -> Result<Option<Revision>, LedgerError> {
+        let repository = self.store()?.local();
+        head_id(&repository)?.map(|id| describe(&repository, id, Some("HEAD"))).transpose()
+    }
+}
+
+/// Forms that name no single commit are refused before they are looked up, so that the reason is plain.
+fn refuse_other_grammar(spec: &str) -> Result<(), LedgerError> {
+    let because = if spec.trim().is_empty() {
+        "it is empty"
+    } else if ["..", "^!", "^@", "^-"].iter().any(|range| spec.contains(range)) || spec.starts_with('^') {
+        "it names a range of commits"
+    } else if spec.contains(':') && !spec.contains('{') {
+        "it names a file or a search, not a commit"
+    } else {
+        return Ok(());
+    };
+    Err(LedgerError::UnsupportedRevision { spec: spec.to_owned(), because: because.into() })
+}
+
+/// The part of a revision before the steps: `HEAD` of `HEAD~3^2`.
+fn base_of(spec: &str) -> &str {
+    let steps = spec.find(['~', '^']).into_iter().chain(spec.find("@{"));
+    match steps.min() {
+        Some(0) => "HEAD",
+        Some(end) => &spec[..end],
+        None => spec,
+    }
+}
+
+fn explain(repository: &gix::Repository, spec: &str, error: &gix::Error) -> LedgerError {
+    let ambiguous = error
+        .iter_errors()
+        .any(|cause| matches!(cause.downcast_ref::<SpecError>(), Some(SpecError::AmbiguousPrefix { .. })));
+    if ambiguous {
+        return LedgerError::AmbiguousRevision { spec: spec.to_owned() };
+    }
+    let base = base_of(spec);
+    let unborn = repository.head().is_ok_and(|head| head.is_unborn());
+    if unborn && (matches!(base, "HEAD" | "@") || spec.starts_with("@{")) {
+        return LedgerError::NoCommits;
+    }
+    if error.is_unsupported() {
+        return LedgerError::UnsupportedRevision { spec: spec.to_owned(), because: detail(error) };
+    }
+    if base != spec && repository.rev_parse_single(base).is_ok() {
+        let steps = &spec[base.len().min(spec.len())..];
+        let counted =
+            spec.starts_with('@') || steps.contains(|c: char| c.is_ascii_digit()) || !steps.contains('{');
+        if counted {
+            return LedgerError::BeyondHistory { spec: spec.to_owned(), base: base.to_owned() };
+        }
+        return LedgerError::UnsupportedRevision { spec: spec.to_owned(), because: detail(error) };
+    }
+    unknown(repository, spec)
+}
+
+fn unknown(repository: &gix::Repository, spec: &str) -> LedgerError {
+    let names = names_of_revisions(repository);
+    if names.is_empty() && repository.head().is_ok_and(|head| head.is_unborn()) {
+        return LedgerError::NoCommits;
+    }
+    let nearest = nearest(base_of(spec), names.iter().map(String::as_str));
+    LedgerError::UnknownRevision { spec: spec.to_owned(), nearest }
+}
+
+/// Every tag and branch, for suggestions; what cannot be read is left out.
+fn names_of_revisions(repository: &gix::Repository) -> Vec<String> {
+    let Ok(references) = repository.references() else { return Vec::new() };
+    let Ok(all) = references.all() else { return Vec::new() };
+    let mut names: Vec<String> =
+        all.filter_map(Result::ok).map(|reference| reference.name().shorten().to_string()).collect();
+    names.sort();
+    names
+}
+
+/// The commit `HEAD` leads to; none before the first commit.
+pub(super) fn head_id(repository: &gix::Repository) -> Result<Option<ObjectId>, LedgerError> {
+    let failed = LedgerError::git("Reading HEAD");
+    let head = repository.head().map_err(&failed)?;
+    if head.is_unborn() {
+        return Ok(None);
+    }
+    Ok(Some(repository.head_commit().map_err(&failed)?.id))
+}
+
+/// Reads what is known of a commit. Without a label the shortened hash is used.
+pub(super) fn describe(
+    repository: &gix::Repository,
+    id: ObjectId,
+    label: Option<&str>,
+) -> Result<Revision, LedgerError> {
+    let failed = LedgerError::git("Reading a revision");
+    let commit = repository.find_commit(id).map_err(&failed)?;
+    let decoded = commit.decode().map_err(&failed)?;
+    let time = decoded.committer().map_err(&failed)?.time().map_err(&failed)?;
+    let short = commit.id().shorten_or_id().to_string();
+    Ok(Revision {
+        id: id.to_string(),
+        label: label.map_or_else(|| short.clone(), str::to_owned),
+        short,
+        date: date(time.seconds, time.offset)?,
+        author: text(decoded.author().map_err(&failed)?.name),
+        subject: text(decoded.message().summary().as_bstr()),
+    })
+}
+
+fn text(bytes: &BStr) -> String {
+    bytes.trim().to_str_lossy().into_owned()
+}
+
+fn date(seconds: i64, offset: i32) -> Result<DateTime<FixedOffset>, LedgerError> {
+    let utc = DateTime::from_timestamp(seconds, 0);
+    let offset = FixedOffset::east_opt(offset);
+    match (utc, offset) {
+        (Some(utc), Some(offset)) => Ok(utc.with_timezone(&offset)),
+        _ => Err(LedgerError::Git {
+            doing: "Reading the date of a revision",
+            detail: format!("{seconds} seconds since 1970 is no date"),
+        }),
+    }
+}
