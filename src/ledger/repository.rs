@@ -145,6 +145,13 @@ pub(super) fn discover(root: &Path) -> Backing {
 }
 
 fn opened(repository: ThreadSafeRepository, start: &Path) -> Backing {
+    let kept_as = repository.to_thread_local().config_snapshot().string("extensions.refStorage");
+    if let Some(format) = kept_as.filter(|format| format != "files") {
+        // The library would take it for a repository without commits.
+        return Backing::Broken(format!(
+            "its branches and tags are kept as `{format}`, which cannot be read"
+        ));
+    }
     let worktree = repository.work_dir().map(resolve_links);
     match worktree {
         // A ledger inside a `.git` folder, or beside a redirected working tree, is in no working tree.

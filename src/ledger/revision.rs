@@ -84,7 +84,8 @@ fn refuse_other_grammar(spec: &str) -> Result<(), LedgerError> {
 fn base_of(spec: &str) -> &str {
     let steps = spec.find(['~', '^']).into_iter().chain(spec.find("@{"));
     match steps.min() {
-        Some(0) => "HEAD",
+        Some(0) if spec.starts_with('@') => "HEAD",
+        Some(0) => spec,
         Some(end) => &spec[..end],
         None => spec,
     }
@@ -106,18 +107,19 @@ fn explain(repository: &gix::Repository, spec: &str, error: &gix::Error) -> Ledg
         return LedgerError::UnsupportedRevision { spec: spec.to_owned(), because: detail(error) };
     }
     if base != spec && repository.rev_parse_single(base).is_ok() {
-        return too_far(spec, base, error);
+        return too_far(spec, base);
     }
     unknown(repository, spec)
 }
 
 /// The start is known, the steps from it lead nowhere: too many of them, or of a kind that finds nothing.
-fn too_far(spec: &str, base: &str, error: &gix::Error) -> LedgerError {
+fn too_far(spec: &str, base: &str) -> LedgerError {
     let in_braces = spec.split_once('{').and_then(|(_, rest)| rest.split_once('}'));
     match in_braces {
-        Some((inside, _)) if inside.parse::<i64>().is_err() => {
-            LedgerError::UnsupportedRevision { spec: spec.to_owned(), because: detail(error) }
-        }
+        Some((inside, _)) if inside.parse::<i64>().is_err() => LedgerError::UnsupportedRevision {
+            spec: spec.to_owned(),
+            because: format!("`{inside}` leads to no commit from `{base}`"),
+        },
         _ => LedgerError::BeyondHistory { spec: spec.to_owned(), base: base.to_owned() },
     }
 }

@@ -66,7 +66,18 @@ fn what_is_no_revision_is_said_with_its_own_reason() {
     for spec in ["HEAD~3", "v1^", "HEAD@{9}", "@{9}"] {
         assert!(matches!(error(spec), LedgerError::BeyondHistory { .. }), "{spec}: {:?}", error(spec));
     }
-    for spec in ["v1..v2", "^v1", "HEAD:setups/rowan/wet.kdl", ":/Measure", "", " ", "v1^{tree}", "HEAD^!"] {
+    for spec in [
+        "v1..v2",
+        "^v1",
+        "HEAD:setups/rowan/wet.kdl",
+        ":/Measure",
+        "",
+        " ",
+        "v1^{tree}",
+        "HEAD^!",
+        "@{upstream}",
+        "HEAD^{/zebra}",
+    ] {
         assert!(matches!(error(spec), LedgerError::UnsupportedRevision { .. }), "{spec}: {:?}", error(spec));
     }
 }

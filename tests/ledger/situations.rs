@@ -135,6 +135,18 @@ fn a_sha256_repository_is_read_like_any_other() {
 
 #[test]
 #[ignore = "needs the git program"]
+fn branches_kept_in_a_format_that_cannot_be_read_are_not_taken_for_none() {
+    let dir = folder();
+    git(dir.path(), &["init", "-q", "--ref-format=reftable"]);
+    write(dir.path(), "setups/rowan/race.kdl", text("one"));
+    git_commit(dir.path(), "Measure");
+    let error = Ledger::open(dir.path()).unwrap().revision("HEAD").unwrap_err();
+    assert!(matches!(error, LedgerError::BrokenRepository { .. }), "{error:?}");
+    assert!(error.to_string().contains("reftable"));
+}
+
+#[test]
+#[ignore = "needs the git program"]
 fn a_checkout_with_crlf_is_read_as_it_is_on_both_sides() {
     let dir = git_ledger();
     let clone = folder();
