@@ -85,9 +85,8 @@ fn base_of(spec: &str) -> &str {
     let steps = spec.find(['~', '^']).into_iter().chain(spec.find("@{"));
     match steps.min() {
         Some(0) if spec.starts_with('@') => "HEAD",
-        Some(0) => spec,
-        Some(end) => &spec[..end],
-        None => spec,
+        Some(end) if end > 0 => &spec[..end],
+        _ => spec,
     }
 }
 
