@@ -4,6 +4,7 @@
 
 pub mod catalogue;
 pub mod cli;
+pub mod compare;
 pub mod geometry;
 pub mod ledger;
 pub mod metrology;

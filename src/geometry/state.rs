@@ -90,6 +90,35 @@ impl<'a> State<'a> {
         self.found.and_then(|sheet| sheet.choice(id)).or_else(|| self.recorded.choice(id))
     }
 
+    /// What the state holds for a measure: the sheet's word first.
+    pub fn held(&self, id: &MeasureId) -> Option<&'a Value> {
+        let found = self.found.and_then(|sheet| sheet.recorded(id));
+        found.or_else(|| self.recorded.recorded(id)).map(|recorded| &recorded.value)
+    }
+
+    /// The reading that answers for a measure, turns from marks left aside.
+    pub fn number(&self, id: &MeasureId) -> Option<&'a Reading> {
+        match self.held(id)? {
+            Value::Reading(reading) => Some(reading),
+            Value::Choice(_) | Value::Unmeasured => None,
+        }
+    }
+
+    /// The floor of the topmost layer.
+    pub fn floor(&self) -> Option<&'a Reading> {
+        self.found.unwrap_or(self.recorded).reading(&MeasureId::bike(FLOOR))
+    }
+
+    /// The measures whose position is told by a witness mark.
+    pub fn turned(&self) -> impl Iterator<Item = &'a MeasureId> {
+        self.turns.into_iter().flat_map(BTreeMap::keys)
+    }
+
+    /// The measures of the topmost layer.
+    pub fn readings(&self) -> impl Iterator<Item = &'a MeasureId> {
+        self.found.unwrap_or(self.recorded).readings.keys()
+    }
+
     /// The layer that answers for a measure.
     pub fn layer(&self, id: &MeasureId) -> Layer {
         if self.found.is_some_and(|sheet| sheet.readings.contains_key(id)) {

@@ -103,7 +103,8 @@ impl LedgerError {
             Self::NoLedger { .. } => {
                 "Go to a folder that holds `setups/`, or name it with `--ledger DIR`.".into()
             }
-            Self::UnknownSetup { nearest: Some(nearest), .. } => format!("Did you mean `{nearest}`?"),
+            Self::UnknownSetup { nearest: Some(nearest), .. }
+            | Self::UnknownRevision { nearest: Some(nearest), .. } => format!("Did you mean `{nearest}`?"),
             Self::UnknownSetup { nearest: None, .. } => {
                 "Name a setup as its path below `setups/`, without `.kdl`.".into()
             }
@@ -111,7 +112,6 @@ impl LedgerError {
                 "Without git only files can be compared; run `git init` and commit to keep revisions.".into()
             }
             Self::NoCommits => "Commit the setups once; until then only files can be compared.".into(),
-            Self::UnknownRevision { nearest: Some(nearest), .. } => format!("Did you mean `{nearest}`?"),
             Self::UnknownRevision { nearest: None, .. } => {
                 "Give a commit hash, a tag, a branch or `HEAD~1`; `git log --oneline` lists them.".into()
             }
@@ -154,7 +154,7 @@ pub(super) fn detail(error: &gix::Error) -> String {
     let top = error.to_string();
     let cause = error.probable_cause().to_string();
     let text = if top.contains(&cause) { top } else { format!("{top}: {cause}") };
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    text.split_whitespace().collect::<Vec<_>>().join(" ").trim_end_matches('.').to_owned()
 }
 
 impl fmt::Display for LedgerError {

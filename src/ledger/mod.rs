@@ -15,6 +15,7 @@ mod resolve;
 mod revision;
 mod staged;
 mod tree;
+mod walk;
 mod write;
 
 use std::path::{Path, PathBuf};
@@ -76,7 +77,7 @@ pub struct Ledger {
 impl Ledger {
     /// Finds the ledger at `start` or in a folder above it; `start` may lie inside `setups/`.
     pub fn find(start: &Path) -> Result<Self, LedgerError> {
-        let absolute = std::path::absolute(start).map_err(LedgerError::unreadable(start))?;
+        let absolute = resolve::absolute(start)?;
         let root = absolute.ancestors().find(|folder| folder.join("setups").is_dir());
         match root {
             Some(root) => Ok(Self::at(root.to_path_buf())),
@@ -87,7 +88,7 @@ impl Ledger {
     /// Opens the ledger in exactly this folder. A bare repository that has `setups/` at `HEAD` will do too:
     /// its setups are then all read from revisions.
     pub fn open(dir: &Path) -> Result<Self, LedgerError> {
-        let absolute = std::path::absolute(dir).map_err(LedgerError::unreadable(dir))?;
+        let absolute = resolve::absolute(dir)?;
         if absolute.join("setups").is_dir() {
             return Ok(Self::at(absolute));
         }
@@ -138,10 +139,9 @@ impl Ledger {
         match &self.backing {
             Backing::Git(store) => Ok(store),
             Backing::None => Err(LedgerError::NoRepository { root: self.root.clone() }),
-            Backing::Broken(detail) => Err(LedgerError::BrokenRepository {
-                root: self.root.clone(),
-                detail: detail.trim_end_matches('.').to_owned(),
-            }),
+            Backing::Broken(detail) => {
+                Err(LedgerError::BrokenRepository { root: self.root.clone(), detail: detail.clone() })
+            }
         }
     }
 }

@@ -7,10 +7,10 @@ use gix::{
 
 use super::{
     BlobId, Ledger, LedgerError, Revision, SetupFile,
-    history::Walk,
     renames::{located_at_head, renamed_from},
     revision::{describe, head_id},
     tree::{blob_at, tree_of},
+    walk::Walk,
 };
 
 /// A setup's text at a revision.
@@ -62,7 +62,7 @@ impl Ledger {
         let Some(path) = store.path_of(setup) else { return Ok(None) };
         let tree = tree_of(&repository, head)?;
         match located_at_head(store, &repository, tree, setup, path.as_ref())? {
-            Some(_) => describe(&repository, head, Some("HEAD")).map(Some),
+            Some(_) => describe(&repository, store.hash_digits(), head, Some("HEAD")).map(Some),
             None => Ok(None),
         }
     }
@@ -99,7 +99,7 @@ impl Ledger {
         let start = located_at_head(store, &repository, head_tree, setup, path.as_ref())?;
         let start = start.map_or(path, |(path, _)| path);
         let mut earlier = vec![start.clone()];
-        for step in Walk::new(store.local(), head, start.clone(), false)? {
+        for step in Walk::new(store, head, start.clone(), false)? {
             let step = step?;
             if step.id == target {
                 return Ok(step.blob.is_some().then_some(step.path));

@@ -3,12 +3,16 @@
 //! Git's own environment (`GIT_DIR`, `GIT_WORK_TREE`, `GIT_INDEX_FILE`) is honoured, for hooks and merge
 //! drivers run under it; but only where it leads to a repository that contains the ledger.
 
-use std::path::{Component, Path, PathBuf};
+use std::{
+    path::{Component, Path, PathBuf},
+    sync::OnceLock,
+};
 
 use gix::{
     ThreadSafeRepository,
     bstr::{BStr, BString, ByteSlice, ByteVec},
     discover::upwards,
+    sec::trust::Mapping,
 };
 
 use super::{SetupFile, error::detail};
@@ -32,6 +36,7 @@ pub(super) struct Store {
     repository: ThreadSafeRepository,
     /// The working tree's top folder, free of symbolic links; none for a bare repository.
     worktree: Option<PathBuf>,
+    hash_digits: OnceLock<usize>,
 }
 
 impl std::fmt::Debug for Store {
@@ -46,6 +51,22 @@ impl Store {
         let mut repository = self.repository.to_thread_local();
         repository.object_cache_size_if_unset(OBJECT_CACHE_BYTES);
         repository
+    }
+
+    /// How many digits a shortened hash gets: what git would take for `HEAD`, and two more.
+    ///
+    /// Asking for every commit whether its digits are unique costs more than all the rest of a long history;
+    /// two digits more make a chance likeness 256 times rarer.
+    pub(super) fn hash_digits(&self) -> usize {
+        *self.hash_digits.get_or_init(|| {
+            let head = self.repository.to_thread_local().head_id().map(|id| id.shorten_or_id().hex_len());
+            head.unwrap_or(7) + 2
+        })
+    }
+
+    /// A handle that any thread can make its own of.
+    pub(super) fn shared(&self) -> ThreadSafeRepository {
+        self.repository.clone()
     }
 
     pub(super) fn worktree(&self) -> Option<&Path> {
@@ -116,7 +137,7 @@ pub(super) fn discover(root: &Path) -> Backing {
         return Backing::Git(Box::new(store));
     }
     let options = upwards::Options { match_ceiling_dir_or_error: false, ..Default::default() };
-    match ThreadSafeRepository::discover_opts(&start, options.apply_environment(), Default::default()) {
+    match ThreadSafeRepository::discover_opts(&start, options.apply_environment(), Mapping::default()) {
         Ok(repository) => opened(repository, &start),
         Err(error) if error.downcast_any_ref::<upwards::Error>().is_some() => Backing::None,
         Err(error) => Backing::Broken(detail(&error)),
@@ -124,25 +145,36 @@ pub(super) fn discover(root: &Path) -> Backing {
 }
 
 fn opened(repository: ThreadSafeRepository, start: &Path) -> Backing {
+    let kept_as = repository.to_thread_local().config_snapshot().string("extensions.refStorage");
+    if let Some(format) = kept_as.filter(|format| format != "files") {
+        // The library would take it for a repository without commits.
+        return Backing::Broken(format!(
+            "its branches and tags are kept as `{format}`, which cannot be read"
+        ));
+    }
     let worktree = repository.work_dir().map(resolve_links);
     match worktree {
         // A ledger inside a `.git` folder, or beside a redirected working tree, is in no working tree.
         Some(worktree) if !start.starts_with(&worktree) => Backing::None,
         None if resolve_links(repository.path()) != start => Backing::None,
-        worktree => Backing::Git(Box::new(Store { repository, worktree })),
+        worktree => Backing::Git(Box::new(Store { repository, worktree, hash_digits: OnceLock::new() })),
     }
 }
 
 /// The repository git itself told us to use, if the ledger is in its working tree.
 fn from_environment(start: &Path) -> Option<Store> {
     std::env::var_os("GIT_DIR")?;
-    let repository = ThreadSafeRepository::open_with_environment_overrides(start, Default::default()).ok()?;
+    let repository = ThreadSafeRepository::open_with_environment_overrides(start, Mapping::default()).ok()?;
     let worktree = match repository.work_dir() {
         Some(folder) => resolve_links(folder),
         // As git has it: with GIT_DIR and no working tree configured, the current folder is its top.
         None => resolve_links(&std::env::current_dir().ok()?),
     };
-    start.starts_with(&worktree).then_some(Store { repository, worktree: Some(worktree) })
+    start.starts_with(&worktree).then_some(Store {
+        repository,
+        worktree: Some(worktree),
+        hash_digits: OnceLock::new(),
+    })
 }
 
 /// The name of a setup from its path inside the repository: `sub/setups/rowan/race.kdl` is `rowan/race`.

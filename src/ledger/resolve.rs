@@ -1,6 +1,9 @@
 //! From what a user types to a setup: a name, a path, or something only the history still has.
 
-use std::path::{Component, Path, PathBuf};
+use std::{
+    collections::HashSet,
+    path::{Component, Path, PathBuf},
+};
 
 use super::{Ledger, LedgerError, SetupFile, files::nearest, history::was_ever_recorded, revision::head_id};
 
@@ -45,13 +48,16 @@ impl Ledger {
         }
         for base in bases {
             let path = plain(&base.join(given));
-            if !path.extension().is_some_and(|end| end == "kdl") {
+            if path.extension().is_none_or(|end| end != "kdl") {
                 let mut with_end = path.clone().into_os_string();
                 with_end.push(".kdl");
                 candidates.push(PathBuf::from(with_end));
             }
             candidates.push(path);
         }
+        // Bases that are the same folder must not cost a second search.
+        let mut seen = HashSet::new();
+        candidates.retain(|path| seen.insert(path.clone()));
         candidates
     }
 
@@ -84,6 +90,11 @@ impl Ledger {
         let name = whole.strip_suffix(".kdl").unwrap_or(&whole).to_owned();
         SetupFile { name, path: path.to_path_buf(), exists: path.is_file() }
     }
+}
+
+/// The whole path from the top, without `.` and `..`.
+pub(super) fn absolute(path: &Path) -> Result<PathBuf, LedgerError> {
+    std::path::absolute(path).map(|path| plain(&path)).map_err(LedgerError::unreadable(path))
 }
 
 /// The path without `.` and `..`.

@@ -41,7 +41,8 @@ impl Ledger {
     /// commit [`LedgerError::UnknownRevision`], [`LedgerError::BeyondHistory`],
     /// [`LedgerError::AmbiguousRevision`] or [`LedgerError::UnsupportedRevision`].
     pub fn revision(&self, spec: &str) -> Result<Revision, LedgerError> {
-        let repository = self.store()?.local();
+        let store = self.store()?;
+        let repository = store.local();
         refuse_other_grammar(spec)?;
         let id = match repository.rev_parse_single(spec) {
             Ok(id) => id.detach(),
@@ -52,13 +53,16 @@ impl Ledger {
             spec: spec.to_owned(),
             because: "it names a file or folder, not a commit".into(),
         })?;
-        describe(&repository, commit.id, Some(spec))
+        describe(&repository, store.hash_digits(), commit.id, Some(spec))
     }
 
     /// The commit `HEAD` stands on; none before the first commit.
     pub fn head(&self) -> Result<Option<Revision>, LedgerError> {
-        let repository = self.store()?.local();
-        head_id(&repository)?.map(|id| describe(&repository, id, Some("HEAD"))).transpose()
+        let store = self.store()?;
+        let repository = store.local();
+        head_id(&repository)?
+            .map(|id| describe(&repository, store.hash_digits(), id, Some("HEAD")))
+            .transpose()
     }
 }
 
@@ -80,9 +84,9 @@ fn refuse_other_grammar(spec: &str) -> Result<(), LedgerError> {
 fn base_of(spec: &str) -> &str {
     let steps = spec.find(['~', '^']).into_iter().chain(spec.find("@{"));
     match steps.min() {
-        Some(0) => "HEAD",
-        Some(end) => &spec[..end],
-        None => spec,
+        Some(0) if spec.starts_with('@') => "HEAD",
+        Some(end) if end > 0 => &spec[..end],
+        _ => spec,
     }
 }
 
@@ -102,15 +106,21 @@ fn explain(repository: &gix::Repository, spec: &str, error: &gix::Error) -> Ledg
         return LedgerError::UnsupportedRevision { spec: spec.to_owned(), because: detail(error) };
     }
     if base != spec && repository.rev_parse_single(base).is_ok() {
-        let steps = &spec[base.len().min(spec.len())..];
-        let counted =
-            spec.starts_with('@') || steps.contains(|c: char| c.is_ascii_digit()) || !steps.contains('{');
-        if counted {
-            return LedgerError::BeyondHistory { spec: spec.to_owned(), base: base.to_owned() };
-        }
-        return LedgerError::UnsupportedRevision { spec: spec.to_owned(), because: detail(error) };
+        return too_far(spec, base);
     }
     unknown(repository, spec)
+}
+
+/// The start is known, the steps from it lead nowhere: too many of them, or of a kind that finds nothing.
+fn too_far(spec: &str, base: &str) -> LedgerError {
+    let in_braces = spec.split_once('{').and_then(|(_, rest)| rest.split_once('}'));
+    match in_braces {
+        Some((inside, _)) if inside.parse::<i64>().is_err() => LedgerError::UnsupportedRevision {
+            spec: spec.to_owned(),
+            because: format!("`{inside}` leads to no commit from `{base}`"),
+        },
+        _ => LedgerError::BeyondHistory { spec: spec.to_owned(), base: base.to_owned() },
+    }
 }
 
 fn unknown(repository: &gix::Repository, spec: &str) -> LedgerError {
@@ -142,9 +152,10 @@ pub(super) fn head_id(repository: &gix::Repository) -> Result<Option<ObjectId>, 
     Ok(Some(repository.head_commit().map_err(&failed)?.id))
 }
 
-/// Reads what is known of a commit. Without a label the shortened hash is used.
+/// Reads what is known of a commit. Without a label the shortened hash, of so many digits, is used.
 pub(super) fn describe(
     repository: &gix::Repository,
+    hash_digits: usize,
     id: ObjectId,
     label: Option<&str>,
 ) -> Result<Revision, LedgerError> {
@@ -152,7 +163,7 @@ pub(super) fn describe(
     let commit = repository.find_commit(id).map_err(&failed)?;
     let decoded = commit.decode().map_err(&failed)?;
     let time = decoded.committer().map_err(&failed)?.time().map_err(&failed)?;
-    let short = commit.id().shorten_or_id().to_string();
+    let short = id.to_hex_with_len(hash_digits).to_string();
     Ok(Revision {
         id: id.to_string(),
         label: label.map_or_else(|| short.clone(), str::to_owned),

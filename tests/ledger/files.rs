@@ -18,6 +18,9 @@ fn a_ledger_is_found_from_above_below_and_inside() {
         let ledger = Ledger::find(&dir.path().join(start)).unwrap();
         assert_eq!(ledger.root(), dir.path(), "from {start:?}");
     }
+    // `..` leads out of a folder before the search begins: what the left folder holds does not count.
+    write(dir.path(), "beside/setups/alder.kdl", "x");
+    assert_eq!(Ledger::find(&dir.path().join("beside/../setups")).unwrap().root(), dir.path());
     fs::create_dir_all(dir.path().join("deep/er")).unwrap();
     assert_eq!(Ledger::find(&dir.path().join("deep/er")).unwrap().root(), dir.path());
 }

@@ -57,7 +57,7 @@ fn what_is_no_revision_is_said_with_its_own_reason() {
     {
         match error(spec) {
             LedgerError::UnknownRevision { nearest, .. } => {
-                assert_eq!(nearest.as_deref(), expected, "{spec}")
+                assert_eq!(nearest.as_deref(), expected, "{spec}");
             }
             other => panic!("{spec}: {other:?}"),
         }
@@ -66,7 +66,18 @@ fn what_is_no_revision_is_said_with_its_own_reason() {
     for spec in ["HEAD~3", "v1^", "HEAD@{9}", "@{9}"] {
         assert!(matches!(error(spec), LedgerError::BeyondHistory { .. }), "{spec}: {:?}", error(spec));
     }
-    for spec in ["v1..v2", "^v1", "HEAD:setups/rowan/wet.kdl", ":/Measure", "", " ", "v1^{tree}", "HEAD^!"] {
+    for spec in [
+        "v1..v2",
+        "^v1",
+        "HEAD:setups/rowan/wet.kdl",
+        ":/Measure",
+        "",
+        " ",
+        "v1^{tree}",
+        "HEAD^!",
+        "@{upstream}",
+        "HEAD^{/zebra}",
+    ] {
         assert!(matches!(error(spec), LedgerError::UnsupportedRevision { .. }), "{spec}: {:?}", error(spec));
     }
 }
@@ -274,6 +285,6 @@ fn git_agrees_on_what_each_name_means() {
         }
     }
     let short = git(root, &["rev-parse", "--short", "HEAD"]);
-    assert_eq!(ledger.revision("HEAD").unwrap().short, short);
+    assert!(ledger.revision("HEAD").unwrap().short.starts_with(&short));
     assert_eq!(ledger.revision(&short[..5]).unwrap().label, short[..5]);
 }

@@ -1,6 +1,6 @@
 //! Where a ledger can lie: working trees, sub-folders, bare and damaged repositories, other owners.
 
-use std::fs;
+use std::{fmt::Write as _, fs};
 
 use clampmark::ledger::{HistoryOptions, Ledger, LedgerError};
 
@@ -64,8 +64,13 @@ fn a_setup_that_links_to_another_has_that_ones_history() {
 
 #[test]
 fn a_ledger_is_shared_between_threads() {
+    fn may_move_to_another_thread<T: Send>(value: T) -> T {
+        value
+    }
     let (dir, ledger) = renamed_ledger();
     let setup = ledger.resolve("rowan/wet", dir.path()).unwrap();
+    let history = ledger.history(&setup, &HistoryOptions::default()).unwrap();
+    assert_eq!(may_move_to_another_thread(history).count(), 3);
     let revision = ledger.revision("v1").unwrap();
     std::thread::scope(|scope| {
         let read = || ledger.read_at(&setup, &revision).unwrap().unwrap().bytes;
@@ -130,6 +135,18 @@ fn a_sha256_repository_is_read_like_any_other() {
 
 #[test]
 #[ignore = "needs the git program"]
+fn branches_kept_in_a_format_that_cannot_be_read_are_not_taken_for_none() {
+    let dir = folder();
+    git(dir.path(), &["init", "-q", "--ref-format=reftable"]);
+    write(dir.path(), "setups/rowan/race.kdl", text("one"));
+    git_commit(dir.path(), "Measure");
+    let error = Ledger::open(dir.path()).unwrap().revision("HEAD").unwrap_err();
+    assert!(matches!(error, LedgerError::BrokenRepository { .. }), "{error:?}");
+    assert!(error.to_string().contains("reftable"));
+}
+
+#[test]
+#[ignore = "needs the git program"]
 fn a_checkout_with_crlf_is_read_as_it_is_on_both_sides() {
     let dir = git_ledger();
     let clone = folder();
@@ -159,4 +176,87 @@ fn a_repository_of_another_owner_is_read() {
     }
     let ledger = Ledger::open(dir.path()).unwrap();
     assert_eq!(text_at(&ledger, "rowan/wet", "v1"), Some(text("one")));
+}
+
+/// Set where this test binary is to act as a hook: the file to report to.
+const REPORT: &str = "CLAMPMARK_TEST_REPORT";
+
+/// Writes down what is staged in the ledger around the current folder, as a hook would see it.
+fn report_what_is_staged(report: &std::ffi::OsStr) {
+    let ledger = Ledger::find(&std::env::current_dir().unwrap()).unwrap();
+    let mut seen = String::new();
+    for setup in ledger.staged_changed().unwrap() {
+        let staged = String::from_utf8(ledger.read_staged(&setup).unwrap().unwrap()).unwrap();
+        writeln!(seen, "{}: {}", setup.name, staged.lines().next().unwrap()).unwrap();
+    }
+    fs::write(report, seen).unwrap();
+}
+
+#[cfg(unix)]
+#[test]
+#[ignore = "needs the git program"]
+fn inside_a_hook_git_says_which_staged_files_count() {
+    use std::os::unix::fs::PermissionsExt;
+    if let Some(report) = std::env::var_os(REPORT) {
+        return report_what_is_staged(&report);
+    }
+    let dir = git_ledger();
+    let root = dir.path();
+    let report = root.join("report");
+    let hook = write(
+        root,
+        ".git/hooks/pre-commit",
+        format!(
+            "#!/bin/sh\n{REPORT}='{}' exec '{}' --ignored --exact situations::{}\n",
+            report.display(),
+            std::env::current_exe().unwrap().display(),
+            "inside_a_hook_git_says_which_staged_files_count",
+        ),
+    );
+    fs::set_permissions(&hook, fs::Permissions::from_mode(0o755)).unwrap();
+    write(root, "setups/alder.kdl", text("staged, not part of this commit"));
+    git(root, &["add", "setups/alder.kdl"]);
+    write(root, "setups/rowan/race.kdl", text("part of this commit"));
+    // Committing single files makes git hand the hook an index of its own.
+    git(root, &["commit", "-q", "-m", "One", "setups/rowan/race.kdl"]);
+    assert_eq!(fs::read_to_string(&report).unwrap(), "rowan/race: part of this commit\n");
+    git(root, &["commit", "-q", "-m", "The other"]);
+    assert_eq!(fs::read_to_string(&report).unwrap(), "alder: staged, not part of this commit\n");
+    // In a second working tree the hook runs with that tree's own GIT_DIR.
+    let other = folder();
+    let tree = other.path().join("wet");
+    git(root, &["worktree", "add", "-q", "-b", "wet", tree.to_str().unwrap()]);
+    write(&tree, "setups/alder.kdl", text("in the other tree"));
+    git(&tree, &["commit", "-q", "-a", "-m", "Third"]);
+    assert_eq!(fs::read_to_string(&report).unwrap(), "alder: in the other tree\n");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_git_folder_kept_elsewhere_is_used_where_the_environment_names_it() {
+    if let Some(report) = std::env::var_os(REPORT) {
+        return report_what_is_staged(&report);
+    }
+    let dir = folder();
+    let root = dir.path().join("work");
+    let kept = dir.path().join("kept");
+    write(&root, "setups/alder.kdl", text("staged"));
+    git(dir.path(), &["init", "-q", "--bare", "kept"]);
+    let ways = [format!("--git-dir={}", kept.display()), format!("--work-tree={}", root.display())];
+    git(&root, &[&ways[0], &ways[1], "add", "setups"]);
+    let report = dir.path().join("report");
+    for work_tree in [Some(&root), None] {
+        let mut command = std::process::Command::new(std::env::current_exe().unwrap());
+        let name = "situations::a_git_folder_kept_elsewhere_is_used_where_the_environment_names_it";
+        command.args(["--ignored", "--exact", name]);
+        command.current_dir(&root).env("GIT_DIR", &kept).env(REPORT, &report);
+        if let Some(work_tree) = work_tree {
+            command.env("GIT_WORK_TREE", work_tree);
+        }
+        assert!(command.status().unwrap().success());
+        assert_eq!(fs::read_to_string(&report).unwrap(), "alder: staged\n");
+        fs::remove_file(&report).unwrap();
+    }
+    // Without it there is no repository.
+    assert!(!Ledger::open(&root).unwrap().has_repository());
 }

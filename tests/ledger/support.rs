@@ -1,6 +1,7 @@
 //! Temporary ledgers, with and without the git program.
 
 use std::{
+    fmt::Write as _,
     fs,
     path::{Path, PathBuf},
     process::Command,
@@ -15,8 +16,11 @@ use tempfile::TempDir;
 
 /// A setup-like text of twenty lines; changing one line leaves it 95 % alike.
 pub fn text(first_line: &str) -> String {
-    let lines: String = (1..20).map(|n| format!("line number {n} of a setup\n")).collect();
-    format!("{first_line}\n{lines}")
+    let mut text = format!("{first_line}\n");
+    for n in 1..20 {
+        writeln!(text, "line number {n} of a setup").unwrap();
+    }
+    text
 }
 
 pub fn write(root: &Path, path: &str, content: impl AsRef<[u8]>) -> PathBuf {

@@ -1,0 +1,85 @@
+//! What physically changed between two states of one bike: measures, derived values, parts, torques, marks, notes.
+//!
+//! Every difference is judged by its own uncertainty, in which readings that both states share cancel. The result is
+//! a plain struct; it knows no files, revisions or screens.
+
+mod derived;
+mod floor;
+mod measures;
+mod texts;
+mod torques;
+
+use serde::Serialize;
+
+use crate::catalogue::Weight;
+use crate::geometry::state::{Difference, State};
+use crate::metrology::verdict::Verdict;
+
+pub use derived::DerivedChange;
+pub use floor::CommonShift;
+pub use measures::{Change, Held};
+pub use texts::{NoteChange, PartChange, Word, WordChange};
+pub use torques::{RangeShift, TorqueChange};
+
+/// Everything that differs between two states.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Comparison {
+    /// The measures whose reading differs or stands on one side only, dangerous first.
+    pub changes: Vec<Change>,
+    /// Every derived value that either state has, in the list's order.
+    pub derived: Vec<DerivedChange>,
+    /// Groups, guards and marks that came or went.
+    pub parts: Vec<PartChange>,
+    /// Torque ranges that differ.
+    pub torque: Vec<TorqueChange>,
+    /// Notes that differ, word by word.
+    pub notes: Vec<NoteChange>,
+    /// A shift that all angles against gravity share, where no floor was recorded.
+    pub common_shift: Option<CommonShift>,
+    /// Whether the later state is an as-found sheet on the earlier one, so that much was not looked at.
+    pub partial: bool,
+}
+
+impl Comparison {
+    /// Whether anything physically changed.
+    pub fn has_moved(&self) -> bool {
+        let measure = |change: &Change| {
+            matches!(change.verdict, Verdict::Moved | Verdict::Recorded | Verdict::NotRecorded)
+        };
+        let derived = |change: &DerivedChange| change.verdict == Verdict::Moved;
+        self.changes.iter().any(measure)
+            || self.derived.iter().any(derived)
+            || !self.parts.is_empty()
+            || self.torque.iter().any(|change| change.shift != RangeShift::Same)
+    }
+
+    /// The moved measures on steering and brakes.
+    pub fn dangerous(&self) -> impl Iterator<Item = &Change> {
+        self.changes
+            .iter()
+            .filter(|change| change.verdict == Verdict::Moved && change.weight == Weight::SteeringAndBrakes)
+    }
+
+    /// The change of a derived value.
+    pub fn derived(&self, name: &str) -> Option<&DerivedChange> {
+        self.derived.iter().find(|change| change.name == name)
+    }
+}
+
+/// Compares two states; `to` may be an as-found state on top of another setup.
+pub fn compare(from: State, to: State) -> Comparison {
+    let difference = Difference { from, to };
+    let common_shift = floor::common_shift(&difference);
+    let changes = measures::changes(&difference, common_shift.as_ref());
+    let derived = derived::changes(&difference, &changes);
+    Comparison {
+        derived,
+        parts: texts::parts(&difference),
+        torque: torques::changes(&difference),
+        notes: texts::notes(&difference),
+        common_shift,
+        partial: to.sheet().is_some(),
+        changes,
+    }
+}

@@ -1,0 +1,191 @@
+//! Torque ranges that differ: as ranges, and always with what became of the allowed range.
+
+use serde::Serialize;
+
+use crate::catalogue::joint;
+use crate::geometry::state::Difference;
+use crate::metrology::NEGLIGIBLE;
+use crate::setup::torque::Torque;
+
+/// What became of a range.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum RangeShift {
+    /// Unchanged.
+    Same,
+    /// Both limits further apart.
+    Wider,
+    /// Both limits nearer together.
+    Narrower,
+    /// Both limits, or one, higher.
+    Up,
+    /// Both limits, or one, lower.
+    Down,
+    /// There was no range before.
+    Recorded,
+    /// There is no range any more.
+    NotRecorded,
+    /// The limits contradict one another now: nothing is allowed.
+    Empty,
+}
+
+/// A range in newton metres.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Limits {
+    /// From.
+    pub from: f64,
+    /// To.
+    pub to: f64,
+}
+
+/// What differs in the torque of one joint.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct TorqueChange {
+    /// The joint.
+    pub joint: String,
+    /// In plain words.
+    pub title: String,
+    /// The range as written before.
+    pub was: Option<Limits>,
+    /// The range as written now.
+    pub now: Option<Limits>,
+    /// What became of it.
+    pub shift: RangeShift,
+    /// What the ceilings left of it before.
+    pub allowed_was: Option<Limits>,
+    /// What they leave of it now.
+    pub allowed_now: Option<Limits>,
+    /// What became of the allowed range.
+    pub allowed_shift: RangeShift,
+    /// Whether a ceiling, not the range itself, changed what is allowed.
+    pub ceiling_changed: bool,
+    /// Other things that differ, one phrase each: "tool: T25, now 4 mm hex".
+    pub also: Vec<String>,
+    /// N·m.
+    pub unit: &'static str,
+}
+
+/// The joints whose torque differs, in working order.
+pub fn changes(difference: &Difference) -> Vec<TorqueChange> {
+    let (from, to) = (difference.from.setup(), difference.to.setup());
+    let mut joints: Vec<&str> =
+        from.torques.iter().chain(&to.torques).map(|torque| torque.joint.value.as_str()).collect();
+    joints.sort_by_key(|name| (joint::find(name).map(|(place, _)| place), *name));
+    joints.dedup();
+    joints.into_iter().filter_map(|joint| change(joint, from.torque(joint), to.torque(joint))).collect()
+}
+
+fn change(joint: &str, was: Option<&Torque>, now: Option<&Torque>) -> Option<TorqueChange> {
+    let (range_was, range_now) = (was.and_then(written), now.and_then(written));
+    let (allowed_was, allowed_now) = (was.and_then(allowed), now.and_then(allowed));
+    let shift = shift(range_was, range_now);
+    let mut allowed_shift = shift_of_allowed(range_now, allowed_was, allowed_now);
+    if range_was.is_none() && range_now.is_none() {
+        allowed_shift = RangeShift::Same;
+    }
+    let also = match (was, now) {
+        (Some(was), Some(now)) => also(was, now),
+        _ => Vec::new(),
+    };
+    let change = TorqueChange {
+        joint: joint.to_owned(),
+        title: joint::title(joint),
+        was: range_was,
+        now: range_now,
+        shift,
+        allowed_was,
+        allowed_now,
+        allowed_shift,
+        ceiling_changed: shift == RangeShift::Same && allowed_shift != RangeShift::Same,
+        also,
+        unit: "N-m",
+    };
+    let differs = shift != RangeShift::Same || allowed_shift != RangeShift::Same || !change.also.is_empty();
+    differs.then_some(change)
+}
+
+fn written(torque: &Torque) -> Option<Limits> {
+    let range = &torque.range.as_ref()?.value;
+    Some(Limits { from: range.from().newton_metres(), to: range.to().newton_metres() })
+}
+
+fn allowed(torque: &Torque) -> Option<Limits> {
+    let mut limits = written(torque)?;
+    for ceiling in &torque.ceilings {
+        limits.to = limits.to.min(ceiling.limit.value.newton_metres());
+    }
+    (limits.from <= limits.to).then_some(limits)
+}
+
+fn shift_of_allowed(written_now: Option<Limits>, was: Option<Limits>, now: Option<Limits>) -> RangeShift {
+    if written_now.is_some() && now.is_none() {
+        return if was.is_none() { RangeShift::Same } else { RangeShift::Empty };
+    }
+    shift(was, now)
+}
+
+fn shift(was: Option<Limits>, now: Option<Limits>) -> RangeShift {
+    let (was, now) = match (was, now) {
+        (None, None) => return RangeShift::Same,
+        (None, Some(_)) => return RangeShift::Recorded,
+        (Some(_), None) => return RangeShift::NotRecorded,
+        (Some(was), Some(now)) => (was, now),
+    };
+    let sign = |delta: f64| {
+        if delta.abs() < NEGLIGIBLE {
+            0
+        } else if delta > 0.0 {
+            1
+        } else {
+            -1
+        }
+    };
+    match (sign(now.from - was.from), sign(now.to - was.to)) {
+        (0, 0) => RangeShift::Same,
+        (-1 | 0, 0 | 1) => RangeShift::Wider,
+        (0 | 1, -1 | 0) => RangeShift::Narrower,
+        (1, _) => RangeShift::Up,
+        _ => RangeShift::Down,
+    }
+}
+
+/// The other things a mechanic would want to know.
+fn also(was: &Torque, now: &Torque) -> Vec<String> {
+    let mut also = Vec::new();
+    let mut word = |what: &str, was: Option<&str>, now: Option<&str>| {
+        if was != now {
+            also.push(format!(
+                "{what}: {}, now {}",
+                was.unwrap_or("not recorded"),
+                now.unwrap_or("not recorded")
+            ));
+        }
+    };
+    word("tool", was.tool.as_deref(), now.tool.as_deref());
+    word(
+        "thread",
+        was.thread.as_ref().map(|thread| &*thread.value),
+        now.thread.as_ref().map(|thread| &*thread.value),
+    );
+    word(
+        "class",
+        was.class.as_ref().map(|class| &*class.value),
+        now.class.as_ref().map(|class| &*class.value),
+    );
+    let applied = |torque: &Torque| {
+        torque.applied.as_ref().map(|applied| {
+            let figure = &applied.figure.value;
+            let on = applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
+            format!("{}{}{on}", figure.digits, figure.unit.sign())
+        })
+    };
+    word("last applied", applied(was).as_deref(), applied(now).as_deref());
+    match (was.slips_in_a_crash, now.slips_in_a_crash) {
+        (None, Some(_)) => also.push("now meant to turn in a crash".to_owned()),
+        (Some(_), None) => also.push("no longer meant to turn in a crash".to_owned()),
+        _ => {}
+    }
+    also
+}

@@ -1,0 +1,259 @@
+//! Walking the commits behind one, with the path a file has in each.
+//!
+//! Commits are compared by the ids of the entries along the path; whole trees are compared only where the
+//! path appears for the first time, to see whether it was renamed. The ids are looked up for many commits
+//! ahead at once, on all cores.
+
+use std::{
+    cmp::Reverse,
+    collections::{BinaryHeap, HashMap, VecDeque},
+};
+
+use gix::{
+    ObjectId, ThreadSafeRepository,
+    bstr::BString,
+    hashtable::{HashMap as IdMap, HashSet as IdSet},
+    traverse::commit::ParentIds,
+};
+use rayon::prelude::*;
+
+use super::{LedgerError, renames::renamed_from, repository::Store, tree::PathLookup};
+
+/// How many commits to look ahead at first: enough for the last change, which is often near.
+const FIRST_LOOK_AHEAD: usize = 32;
+/// How far the look ahead grows.
+const LONGEST_LOOK_AHEAD: usize = 4096;
+/// Commits one thread looks up in a row: neighbours share folders.
+const ROW: usize = 256;
+
+/// What is needed of a commit to walk on.
+#[derive(Clone)]
+struct Links {
+    tree: ObjectId,
+    parents: ParentIds,
+    seconds: i64,
+}
+
+/// One commit visited.
+pub(super) struct Step {
+    pub(super) id: ObjectId,
+    pub(super) path: BString,
+    pub(super) blob: Option<ObjectId>,
+    pub(super) changed: bool,
+    pub(super) renamed_from: Option<BString>,
+    pub(super) parents: ParentIds,
+}
+
+/// Visits every commit once, newest first, with the path the file has there.
+pub(super) struct Walk {
+    repository: gix::Repository,
+    shared: ThreadSafeRepository,
+    hash_digits: usize,
+    graph: Option<gix::commitgraph::Graph>,
+    /// In a shallow clone the oldest commits, which name parents that are not there.
+    shallow: IdSet<ObjectId>,
+    first_parent: bool,
+    follow_renames: bool,
+    /// Commits to visit; of equal dates the one met first.
+    waiting: BinaryHeap<(i64, Reverse<usize>, ObjectId)>,
+    /// The path in every commit met and not visited yet, and in all met where paths can join again.
+    paths: IdMap<ObjectId, BString>,
+    links: IdMap<ObjectId, Links>,
+    /// What each path leads to in the trees looked up so far.
+    answers: HashMap<BString, IdMap<ObjectId, Option<ObjectId>>>,
+    look_ahead: usize,
+    met: usize,
+}
+
+impl Walk {
+    pub(super) fn new(
+        store: &Store,
+        start: ObjectId,
+        path: BString,
+        first_parent: bool,
+    ) -> Result<Self, LedgerError> {
+        let mut repository = store.local();
+        // Every commit is read once: keeping it would be work for nothing.
+        repository.object_cache_size(0);
+        // The commit graph only saves time: a damaged one is done without.
+        let graph = repository.commit_graph_if_enabled().ok().flatten();
+        let shallow = repository.shallow_commits().map_err(LedgerError::git("Walking the history"))?;
+        let mut walk = Self {
+            repository,
+            shared: store.shared(),
+            hash_digits: store.hash_digits(),
+            graph,
+            shallow: shallow.iter().flat_map(|commits| commits.iter().copied()).collect(),
+            first_parent,
+            follow_renames: true,
+            waiting: BinaryHeap::new(),
+            paths: IdMap::default(),
+            links: IdMap::default(),
+            answers: HashMap::new(),
+            look_ahead: FIRST_LOOK_AHEAD,
+            met: 0,
+        };
+        walk.meet(start, path)?;
+        Ok(walk)
+    }
+
+    /// Sticks to the path, wherever its content came from.
+    pub(super) fn without_renames(mut self) -> Self {
+        self.follow_renames = false;
+        self
+    }
+
+    pub(super) fn repository(&self) -> &gix::Repository {
+        &self.repository
+    }
+
+    pub(super) fn hash_digits(&self) -> usize {
+        self.hash_digits
+    }
+
+    /// Puts a commit in line, unless it was met before.
+    fn meet(&mut self, id: ObjectId, path: BString) -> Result<(), LedgerError> {
+        if self.first_parent {
+            // There is only one line: nothing can be met twice.
+            self.paths.clear();
+        } else if self.paths.contains_key(&id) {
+            return Ok(());
+        }
+        let seconds = self.links(id)?.seconds;
+        self.paths.insert(id, path);
+        self.waiting.push((seconds, Reverse(self.met), id));
+        self.met += 1;
+        Ok(())
+    }
+
+    fn links(&mut self, id: ObjectId) -> Result<Links, LedgerError> {
+        if let Some(links) = self.links.get(&id) {
+            return Ok(links.clone());
+        }
+        let links = self.read_links(id)?;
+        self.links.insert(id, links.clone());
+        Ok(links)
+    }
+
+    fn read_links(&self, id: ObjectId) -> Result<Links, LedgerError> {
+        let failed = LedgerError::git("Walking the history");
+        if let Some((graph, commit)) =
+            self.graph.as_ref().and_then(|graph| Some((graph, graph.commit_by_id(id)?)))
+        {
+            let mut parents = ParentIds::default();
+            for position in commit.iter_parents() {
+                parents.push(graph.id_at(position.map_err(&failed)?).to_owned());
+            }
+            let seconds = i64::try_from(commit.committer_timestamp()).unwrap_or(i64::MAX);
+            return Ok(Links { tree: commit.root_tree_id().to_owned(), parents, seconds });
+        }
+        let commit = self.repository.find_commit(id).map_err(&failed)?;
+        let cut = self.shallow.contains(&id);
+        let parents =
+            if cut { ParentIds::default() } else { commit.parent_ids().map(gix::Id::detach).collect() };
+        let tree = commit.tree_id().map_err(&failed)?.detach();
+        let seconds = if self.first_parent { 0 } else { commit.time().map_err(&failed)?.seconds };
+        Ok(Links { tree, parents, seconds })
+    }
+
+    /// The commits whose parents are followed from this one.
+    fn followed<'a>(&self, links: &'a Links) -> &'a [ObjectId] {
+        let count = if self.first_parent { links.parents.len().min(1) } else { links.parents.len() };
+        &links.parents[..count]
+    }
+
+    /// What the path leads to in a commit's tree, looked up together with the commits behind it.
+    fn lookup(&mut self, id: ObjectId, path: &BString) -> Result<Option<ObjectId>, LedgerError> {
+        let tree = self.links(id)?.tree;
+        if let Some(answer) = self.answers.get(path).and_then(|answers| answers.get(&tree)) {
+            return Ok(*answer);
+        }
+        let trees = self.trees_ahead(id, path);
+        self.look_ahead = (self.look_ahead * 2).min(LONGEST_LOOK_AHEAD);
+        let found = if trees.len() <= ROW {
+            look_up_row(&self.repository, &trees, path)
+        } else {
+            let shared = &self.shared;
+            let own = || {
+                let mut repository = shared.to_thread_local();
+                repository.object_cache_size(0);
+                repository
+            };
+            let rows = trees.par_chunks(ROW);
+            rows.map_init(own, |repository, row| look_up_row(repository, row, path)).flatten().collect()
+        };
+        let answers = self.answers.entry(path.clone()).or_default();
+        answers.extend(found);
+        match answers.get(&tree) {
+            Some(answer) => Ok(*answer),
+            None => PathLookup::new(path.as_ref()).blob(&self.repository, tree),
+        }
+    }
+
+    /// The trees of this commit and of those behind it, as far as the look ahead goes and as far as they are
+    /// not known for this path. Where reading fails the look ahead just ends: the walk will say so in its turn.
+    fn trees_ahead(&mut self, id: ObjectId, path: &BString) -> Vec<ObjectId> {
+        let mut trees = Vec::new();
+        let mut seen = IdSet::default();
+        let mut ahead = VecDeque::from([id]);
+        for _ in 0..self.look_ahead {
+            let Some(id) = ahead.pop_front() else { break };
+            let Ok(links) = self.links(id) else { continue };
+            let known = self.answers.get(path).is_some_and(|answers| answers.contains_key(&links.tree));
+            if !known && seen.insert(links.tree) {
+                trees.push(links.tree);
+            }
+            let parents = self.followed(&links).iter();
+            ahead.extend(parents.filter(|parent| seen.insert(**parent)));
+        }
+        trees
+    }
+
+    fn visit(&mut self, id: ObjectId, path: BString) -> Result<Step, LedgerError> {
+        let here = self.lookup(id, &path)?;
+        let links = self.links(id)?;
+        let followed = self.followed(&links);
+        let mut changed = !followed.is_empty() || here.is_some();
+        let mut renamed = None;
+        for parent in followed {
+            let mut there = self.lookup(*parent, &path)?;
+            let mut path_there = path.clone();
+            if self.follow_renames && there.is_none() && here.is_some() {
+                let parent_tree = self.links(*parent)?.tree;
+                let source = renamed_from(&self.repository, parent_tree, links.tree, path.as_ref())?;
+                if let Some((old_path, old_blob)) = source {
+                    renamed = Some(old_path.clone());
+                    path_there = old_path;
+                    there = Some(old_blob);
+                }
+            }
+            if there == here && path_there == path {
+                changed = false;
+            }
+            self.meet(*parent, path_there)?;
+        }
+        self.links.remove(&id);
+        Ok(Step { id, path, blob: here, changed, renamed_from: renamed, parents: links.parents })
+    }
+}
+
+impl Iterator for Walk {
+    type Item = Result<Step, LedgerError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        let (_, _, id) = self.waiting.pop()?;
+        let path = self.paths.get(&id)?.clone();
+        Some(self.visit(id, path))
+    }
+}
+
+/// What the path leads to in each of these trees; trees that cannot be read are left out.
+fn look_up_row(
+    repository: &gix::Repository,
+    trees: &[ObjectId],
+    path: &BString,
+) -> Vec<(ObjectId, Option<ObjectId>)> {
+    let mut lookup = PathLookup::new(path.as_ref());
+    let found = trees.iter().map(|tree| Some((*tree, lookup.blob(repository, *tree).ok()?)));
+    found.flatten().collect()
+}
