@@ -10,6 +10,7 @@
 
 mod glued;
 mod mend;
+mod mend_blocks;
 mod mend_shape;
 mod mend_text;
 mod scan;

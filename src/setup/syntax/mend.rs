@@ -45,7 +45,12 @@ pub(super) fn read_on(
         if !painted || mender.faults.len() >= MOST_FAULTS {
             break;
         }
+        mender.plain_spaces();
         grown = grow(&mender.text, original, &mender.readings, &mender.faults);
+    }
+    if grown.trouble.is_some() && mender.faults.len() < MOST_FAULTS {
+        let message = "The rest of this file could not be read.";
+        mender.other(original.len()..original.len(), message, "Put a space before every comment.");
     }
     mender.faults.sort_by_key(|fault| fault.span);
     (grown.into_document(), mender.faults)
@@ -76,6 +81,19 @@ impl Mender<'_> {
             return self.text != before;
         }
         go_on
+    }
+
+    /// Paint can bring a space of several bytes to the start of a line, where a `"""` text makes just-kdl 0.3.0
+    /// panic; in a text with faults all of them become ordinary ones.
+    fn plain_spaces(&mut self) {
+        if self.faults.is_empty() || self.text.is_ascii() || !self.text.contains("\"\"\"") {
+            return;
+        }
+        let wide = |(_, c): &(usize, char)| scan::is_space(*c) && !c.is_ascii();
+        let found: Vec<(usize, char)> = self.text.char_indices().filter(wide).collect();
+        for (at, space) in found {
+            self.blank(at..at + space.len_utf8());
+        }
     }
 
     /// Adds a fault; its span is widened to whole characters.

@@ -1,13 +1,13 @@
-//! Mistakes in how words, brackets, blocks and `=` stand together.
+//! Mistakes in how names, values, units in round brackets and `=` stand together.
 //!
-//! Refuses to know what is inside quotes and numbers.
+//! Refuses to know what is inside quotes and numbers; blocks are in `mend_blocks`.
 
 use just_kdl::lexer::Token;
 use just_kdl::reader::ReaderError;
 
 use super::mend::Mender;
 use super::tree::Grown;
-use super::{Node, SyntaxFaultKind, scan};
+use super::{Node, SyntaxFaultKind, Value, scan};
 use crate::setup::span::Span;
 
 impl Mender<'_> {
@@ -27,35 +27,12 @@ impl Mender<'_> {
         true
     }
 
-    fn open_block(&mut self, end: usize, grown: &Grown) -> bool {
-        if !self.cut_short {
-            let culprit =
-                closed_too_late(&self.text, grown).or_else(|| grown.open.last().map(|node| node.span));
-            let message = match culprit {
-                Some(name) => format!("The block of `{}` is never closed.", name.text(self.original)),
-                None => "A block is never closed.".to_owned(),
-            };
-            let range = culprit.map_or(end..end, Span::range);
-            self.fault(SyntaxFaultKind::Unclosed, range, message, "Add a } where the block ends.");
-        }
-        false
-    }
-
-    fn extra_close(&mut self, at: usize) {
-        if self.forgiven > 0 {
-            self.forgiven -= 1;
-        } else {
-            let message = "This } closes nothing.";
-            let help = "Delete it, or look further up for a block closed too early.";
-            self.fault(SyntaxFaultKind::Unmatched, at..at + 1, message, help);
-        }
-        self.blank(at..at + 1);
-    }
-
     /// Something that is no name where a node begins, or no word after an opening round bracket.
     fn no_name(&mut self, token: &Token, start: usize, grown: &Grown) {
-        let before = scan::before(&self.text, start);
-        match (before, token) {
+        if let Some(slash) = self.slashdash_before(start).filter(|_| ends_part(token)) {
+            return self.lone_slashdash(slash);
+        }
+        match (scan::before(&self.text, start), token) {
             (Some((open, '(')), Token::CloseParen) => {
                 self.other(
                     open..start + 1,
@@ -71,11 +48,6 @@ impl Mender<'_> {
                 self.put(start, "_");
             }
             (Some((_, '(')), _) => self.open_annotation(start),
-            (Some((slash, '-')), token)
-                if slash > 0 && ends_part(token) && self.text[..slash].ends_with('/') =>
-            {
-                self.lone_slashdash(slash - 1);
-            }
             (Some((close, ')')), token) if ends_part(token) => self.lone_annotation(close),
             (_, Token::OpenCurly) => self.block_on_next_line(start, grown),
             (_, Token::SemiColon) => {
@@ -96,15 +68,11 @@ impl Mender<'_> {
         }
     }
 
-    fn lone_slashdash(&mut self, at: usize) {
-        let help = "Put it right before what it should switch off, or delete it.";
-        self.other(at..at + 2, "This /- stands before nothing.", help);
-        self.blank(at..at + 2);
-    }
-
     /// The annotation that closes at `close` has nothing after it.
     fn lone_annotation(&mut self, close: usize) {
-        let open = self.text[..close].rfind('(').unwrap_or(close);
+        let Some(open) = self.text[..close].rfind('(') else {
+            return self.stray_close(close);
+        };
         let unit = self.text[open + 1..close].trim().to_owned();
         let head = self.text[..open].trim_end_matches(scan::is_space);
         let number = scan::find_back(head, |c| !(c.is_ascii_digit() || matches!(c, '.' | '+' | '-')));
@@ -134,29 +102,6 @@ impl Mender<'_> {
         }
     }
 
-    /// `{` at the start of a line.
-    fn block_on_next_line(&mut self, start: usize, grown: &Grown) {
-        let joined = grown.latest_end.clone().filter(|(end, by_block)| {
-            !by_block && self.text.as_bytes().get(end.start) != Some(&b';') && end.start < start
-        });
-        let siblings = grown.open.last().map_or(&grown.nodes, |parent| &parent.children);
-        match (joined, siblings.last()) {
-            (Some((end, _)), Some(node)) => {
-                let name = node.name.clone();
-                let message = format!("The {{ of `{name}` stands on a line below it.");
-                let help = format!("Move it up to the end of the line that begins with `{name}`.");
-                self.other(start..start + 1, message, help);
-                self.blank(end.start..start);
-            }
-            _ => {
-                let help = "Write the name of the block before its { on the same line.";
-                self.other(start..start + 1, "This block has no name.", help);
-                self.blank(start..start + 1);
-                self.forgiven += 1;
-            }
-        }
-    }
-
     /// No value after `=` or after an annotation.
     fn no_value(&mut self, token: &Token, start: usize, end: usize) {
         match scan::before(&self.text, start) {
@@ -183,12 +128,24 @@ impl Mender<'_> {
             self.blank(start.min(close)..close);
             return;
         }
-        let unit = self.text[open + 1..start.max(open + 1)].trim().to_owned();
+        let inside = self.text[open..start].trim_end().trim_start_matches('(');
+        let from = start - self.text[open..start].trim_start_matches('(').len();
+        let digits = scan::find_back(inside, |c| !(c.is_ascii_digit() || matches!(c, '.' | '+' | '-')));
+        let number = Some(digits).filter(|at| *at > 0 && inside[*at..].parse::<f64>().is_ok());
+        let unit = inside[..number.unwrap_or(inside.len())].trim().to_owned();
         let message = format!("The round bracket before `{unit}` is not closed.");
         let help = format!("Close it before the value: ({unit}).");
+        let value = number.map_or(start, |at| from + at);
+        let alone =
+            value == start && self.text[start..].starts_with(|c| scan::is_line(c) || matches!(c, ';' | '}'));
         self.fault(SyntaxFaultKind::Unclosed, open..open + 1, message, help);
-        self.blank(open..start);
-        self.read_at(start, Some(unit.into()), None);
+        if alone && self.text[..open].ends_with('=') {
+            // The key before it needs something to stand for its value.
+            self.paint_word(open..from + unit.len(), Some(Value::Text(unit.into())));
+        } else {
+            self.blank(open..value);
+            self.read_at(value, Some(unit.into()), None);
+        }
     }
 
     /// Two parts of a line without a space between them.
@@ -201,14 +158,16 @@ impl Mender<'_> {
             '"' if self.inch_mark(start) => {}
             '(' if self.text[..start].ends_with(|c: char| c.is_ascii_digit()) => {
                 let close = scan::find(&self.text, start, |c| c == ')' || scan::is_line(c));
-                self.lone_annotation(close);
+                if self.text[close..].starts_with(')') {
+                    self.lone_annotation(close);
+                } else {
+                    self.open_annotation(close);
+                }
             }
             ')' => self.stray_close(start),
             _ if quoted.is_some() || found == '"' => {
                 let opened = quoted.map_or(start, |span| self.opening_quote(span));
-                let line = scan::line_start(&self.text, start)..scan::line_end(&self.text, start);
-                let quotes = self.text[line].replace("\\\"", "").matches('"').count();
-                if quotes % 2 == 1 {
+                if self.quotes_on_line(start) % 2 == 1 {
                     self.open_quote(opened);
                 } else {
                     let help = "Put a space between them, or write \\\" for a quote inside the text.";
@@ -225,7 +184,7 @@ impl Mender<'_> {
         span.start as usize + at
     }
 
-    fn glued_parts(&mut self, start: usize, message: &str, help: &str) {
+    pub fn glued_parts(&mut self, start: usize, message: &str, help: &str) {
         let mut end = start;
         while let Some(c) = self.text[end..].chars().next() {
             if scan::is_space(c) || scan::is_line(c) || matches!(c, ';' | '{' | '}') {
@@ -239,19 +198,12 @@ impl Mender<'_> {
 
     fn stray_equals(&mut self, start: usize, grown: &Grown) {
         let name = grown.open.last().filter(|node| node.arguments.is_empty() && node.properties.is_empty());
-        match name {
-            Some(Node { name, .. }) => {
-                let message = format!("An = stands between `{name}` and its value.");
-                self.other(
-                    start..start + 1,
-                    message,
-                    format!("Leave a space instead: {name}, then the value."),
-                );
-            }
-            None => {
-                let help = "Write key=value, with a unit before the value, as in tol=(mm)0.5.";
-                self.other(start..start + 1, "This = follows no key.", help);
-            }
+        if let Some(Node { name, .. }) = name {
+            let message = format!("An = stands between `{name}` and its value.");
+            self.other(start..start + 1, message, format!("Leave a space instead: {name}, then the value."));
+        } else {
+            let help = "Write key=value, with a unit before the value, as in tol=(mm)0.5.";
+            self.other(start..start + 1, "This = follows no key.", help);
         }
         self.blank(start..start + 1);
     }
@@ -277,36 +229,6 @@ impl Mender<'_> {
             }
         }
     }
-
-    /// Something after the closing bracket of a block on the same line.
-    fn after_block(&mut self, start: usize) {
-        let found = self.text[start..].chars().next().unwrap_or(' ');
-        let close = scan::before(&self.text, start).filter(|(_, c)| *c == '}').map(|(at, _)| at);
-        match (found, close) {
-            ('{', Some(close)) => {
-                let help = "Put both into one pair of { }.";
-                self.other(start..start + 1, "This is a second block for the same name.", help);
-                self.blank(close..close + 1);
-                self.put(start, "\n");
-            }
-            ('{', None) => {
-                let help = "Put both into one pair of { }.";
-                self.other(start..start + 1, "This is a second block for the same name.", help);
-                self.blank(start..start + 1);
-                self.forgiven += 1;
-            }
-            (_, Some(close)) if close + 1 < start && !scan::ends_word(found) && !found.is_ascii_digit() => {
-                let end = scan::find(&self.text, start, scan::ends_word);
-                let message = format!("`{}` follows a }} on the same line.", &self.text[start..end]);
-                self.other(start..end, message, "Begin a new line or put a ; before it.");
-                self.put(close + 1, "\n");
-            }
-            _ => {
-                let help = "Put values before the block; begin a new line or put a ; after it.";
-                self.glued_parts(start, "This follows a } on the same line.", help);
-            }
-        }
-    }
 }
 
 /// True for what ends a node or stands between nodes, so that the part before it is what is wrong.
@@ -323,29 +245,4 @@ fn latest_entry(grown: &Grown) -> Option<Span> {
     let argument = node.arguments.last().map(|argument| argument.span);
     let property = node.properties.last().map(|property| property.span);
     argument.max(property)
-}
-
-/// The first node whose closing bracket begins a line and is indented less than the node: most likely that
-/// bracket was meant for a block further out.
-fn closed_too_late(text: &str, grown: &Grown) -> Option<Span> {
-    let indent = |at: usize| {
-        let line = &text[scan::line_start(text, at)..at];
-        let blank = line.len() - line.trim_start_matches(scan::is_space).len();
-        (blank, blank == line.len())
-    };
-    let mut waiting: Vec<&Node> = grown.nodes.iter().chain(&grown.open).collect();
-    let mut found: Option<&Node> = None;
-    while let Some(node) = waiting.pop() {
-        waiting.extend(&node.children);
-        let end = (node.whole.end as usize).saturating_sub(1);
-        if !node.has_block || !text[end..].starts_with('}') {
-            continue;
-        }
-        let (close, alone) = indent(end);
-        let late = alone && close < indent(node.span.start as usize).0;
-        if late && found.is_none_or(|earlier| node.whole.end < earlier.whole.end) {
-            found = Some(node);
-        }
-    }
-    found.map(|node| node.span)
 }

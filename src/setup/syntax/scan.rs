@@ -46,9 +46,10 @@ pub(super) fn line_start(text: &str, at: usize) -> usize {
         .map_or(0, |(offset, c)| offset + c.len_utf8())
 }
 
-/// The nearest character before `at` that is neither space nor line ending, with its offset.
+/// The nearest character before `at` on its line that is no space, with its offset.
 pub(super) fn before(text: &str, at: usize) -> Option<(usize, char)> {
-    text.get(..at)?.char_indices().rev().find(|(_, c)| !is_space(*c) && !is_line(*c))
+    let found = text.get(..at)?.char_indices().rev().find(|(_, c)| !is_space(*c));
+    found.filter(|(_, c)| !is_line(*c))
 }
 
 /// End of the block comment that opens at `at`, or `None` if it never closes.

@@ -119,7 +119,7 @@ impl Gardener<'_> {
             }
             Event::Entry(entry) => {
                 if let Some(node) = grown.open.last_mut() {
-                    node.whole.end = Span::new(range.end, range.end).end;
+                    node.whole.end = self.place(range.end..range.end).end;
                     self.add_entry(node, entry, &range);
                 }
             }
@@ -128,13 +128,13 @@ impl Gardener<'_> {
                     node.has_block = true;
                     node.broken = self.has_fault(node, range.start);
                     // An unfinished block still covers its bracket.
-                    node.whole.end = Span::new(range.end, range.end).end;
+                    node.whole.end = self.place(range.end..range.end).end;
                 }
             }
             Event::End => {
                 if let Some(mut node) = grown.open.pop() {
                     if node.has_block {
-                        node.whole.end = Span::new(range.end, range.end).end;
+                        node.whole.end = self.place(range.end..range.end).end;
                     } else {
                         node.broken = self.has_fault(&node, range.end);
                     }
@@ -145,8 +145,17 @@ impl Gardener<'_> {
         }
     }
 
+    /// A span; beside paint, which may end within a character of the original, widened to whole characters.
+    fn place(&self, range: Range<usize>) -> Span {
+        if self.faults.is_empty() {
+            return Span::new(range.start, range.end);
+        }
+        let start = self.original.floor_char_boundary(range.start);
+        Span::new(start, self.original.ceil_char_boundary(range.end.max(start)))
+    }
+
     fn has_fault(&self, node: &Node, head_end: usize) -> bool {
-        let head = Span { start: node.span.start, end: Span::new(head_end, head_end).end };
+        let head = Span { start: node.span.start, end: self.place(head_end..head_end).end };
         self.faults.iter().any(|fault| fault.span.start < head.end && head.start <= fault.span.end)
     }
 
@@ -155,10 +164,10 @@ impl Gardener<'_> {
             None => (None, range.start),
             Some(text) => {
                 let (after, start) = scan::annotation_end(self.text, range.start);
-                (Some(Annotated { text, span: Span::new(range.start, after) }), start)
+                (Some(Annotated { text, span: self.place(range.start..after) }), start)
             }
         };
-        let span = Span::new(start, range.end);
+        let span = self.place(start..range.end);
         let painted = self.reading(span.start).is_some();
         Node {
             name: if painted { span.text(self.original).trim_matches(['"', '#']).into() } else { name },
@@ -174,19 +183,19 @@ impl Gardener<'_> {
     }
 
     fn add_entry(&self, node: &mut Node, entry: Entry, range: &Range<usize>) {
-        let span = Span::new(range.start, range.end);
+        let span = self.place(range.start..range.end);
         let mut at = range.start;
-        let mut key_span = Span::new(at, at);
+        let mut key_span = self.place(at..at);
         if entry.name.is_some() {
             let end = scan::string_end(self.text, at);
-            key_span = Span::new(at, end);
+            key_span = self.place(at..end);
             let equals = scan::skip_gap(self.text, end);
             at = scan::skip_gap(self.text, equals + 1);
         }
         if entry.r#type.is_some() {
             at = scan::annotation_end(self.text, at).1;
         }
-        let value_span = Span::new(at, range.end);
+        let value_span = self.place(at..range.end);
         let mut annotation = entry.r#type;
         let mut value = value(entry.value);
         if let Some(reading) = self.reading(value_span.start) {
