@@ -37,6 +37,7 @@ impl<N: Number> Vector<N> {
     }
 
     /// The vector `factor` times as long.
+    #[must_use]
     pub fn scale(self, factor: N) -> Self {
         Self::new(self.x * factor, self.y * factor, self.z * factor)
     }
@@ -47,6 +48,7 @@ impl<N: Number> Vector<N> {
     }
 
     /// The vector product, right-handed: forward × left = up.
+    #[must_use]
     pub fn cross(self, other: Self) -> Self {
         Self::new(
             self.y * other.z - self.z * other.y,

@@ -1,3 +1,4 @@
 //! Laws that hold for any input, tried on many.
 
+mod clearance;
 mod metrology;
