@@ -5,6 +5,7 @@
 use std::ops::{Add, Neg, Sub};
 
 use super::Number;
+use super::wave::Wave;
 
 /// A point or a direction in ISO 8855 axes: x forward, y to the rider's left, z up; millimetres for points,
 /// no unit for directions.
@@ -155,6 +156,19 @@ impl Sweep {
         let (sine, cosine) = angle.sin_cos();
         let place = self.centre + self.straight.scale(cosine) + self.quarter.scale(sine);
         (place, self.quarter.scale(cosine) - self.straight.scale(sine))
+    }
+
+    /// The squared distance from a fixed point over the turn: one wave, as |p|² is constant on a circle.
+    pub(super) fn squared_distance_from(&self, fixed: Vector) -> Wave {
+        let offset = self.centre - fixed;
+        let mean = offset.dot(offset) + self.radius * self.radius;
+        Wave::new(mean, 2.0 * offset.dot(self.straight), 2.0 * offset.dot(self.quarter))
+    }
+
+    /// The component along `direction` of the way from a fixed point, over the turn.
+    pub(super) fn component_from(&self, fixed: Vector, direction: Vector) -> Wave {
+        let mean = (self.centre - fixed).dot(direction);
+        Wave::new(mean, self.straight.dot(direction), self.quarter.dot(direction))
     }
 }
 

@@ -16,7 +16,8 @@ const STOP_DEGREES: f64 = 75.0;
 
 fn main() {
     let bikes: Vec<Clearance> = (0..BIKES).map(bike).collect();
-    let stop = STOP_DEGREES.to_radians();
+    // Right-hand levers come back towards the tube when the bars turn right.
+    let stop = -STOP_DEGREES.to_radians();
 
     let started = Instant::now();
     for _ in 0..ROUNDS {
@@ -57,7 +58,7 @@ fn report(bikes: &[Clearance], stop: f64, certified: Duration, sampling: Duratio
 /// The least sample, and how many it took.
 fn sampled(clearance: &Clearance, stop: f64) -> (f64, usize) {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "some ten thousands")]
-    let steps = (stop * clearance.swing() / (2.0 * GAP)).ceil() as u32;
+    let steps = (stop.abs() * clearance.swing() / (2.0 * GAP)).ceil() as u32;
     let at = |step| clearance.at(stop * f64::from(step) / f64::from(steps)).value;
     ((0..=steps).map(at).fold(f64::INFINITY, f64::min), steps as usize + 1)
 }
