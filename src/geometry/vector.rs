@@ -178,6 +178,7 @@ mod tests {
     use num_dual::first_derivative;
 
     #[test]
+    #[expect(clippy::float_cmp, reason = "exact in binary")]
     fn vector_products_follow_the_right_hand() {
         // ISO 8855 2.3: Z = X × Y.
         let forward = Vector::new(1.0, 0.0, 0.0);

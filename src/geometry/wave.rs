@@ -64,6 +64,7 @@ mod tests {
     }
 
     #[test]
+    #[expect(clippy::float_cmp, reason = "exact in binary")]
     fn half_a_turn_is_to_the_left() {
         assert_eq!(Wave::new(0.0, -1.0, 0.0).crest(), PI);
         assert_eq!(Wave::new(0.0, 1.0, 0.0).trough(), PI);

@@ -12,47 +12,45 @@ use clampmark::geometry::{Axis, Capsule, Clearance, Segment, Vector};
 const GAP: f64 = 0.01;
 const BIKES: u32 = 200;
 const ROUNDS: u32 = 50;
-const STOP_DEGREES: f64 = 75.0;
 
 fn main() {
     let bikes: Vec<Clearance> = (0..BIKES).map(bike).collect();
-    // Right-hand levers come back towards the tube when the bars turn right.
-    let stop = -STOP_DEGREES.to_radians();
-
-    let started = Instant::now();
-    for _ in 0..ROUNDS {
-        for bike in &bikes {
-            black_box(black_box(bike).least(0.0, stop, GAP));
-        }
+    println!("{BIKES} bicycles, one direction, {GAP} mm");
+    // A usual stop, and a bicycle without one. Right-hand levers come back towards the tube when the bars
+    // turn right.
+    for degrees in [75.0_f64, 180.0] {
+        compare(&bikes, degrees);
     }
-    let certified = started.elapsed() / (ROUNDS * BIKES);
-
-    let started = Instant::now();
-    for bike in &bikes {
-        black_box(sampled(black_box(bike), stop).0);
-    }
-    let sampling = started.elapsed() / BIKES;
-
-    let started = Instant::now();
-    for _ in 0..ROUNDS {
-        for bike in &bikes {
-            black_box(black_box(bike).first_contact(stop));
-        }
-    }
-    let contact = started.elapsed() / (ROUNDS * BIKES);
-    report(&bikes, stop, certified, sampling, contact);
 }
 
-fn report(bikes: &[Clearance], stop: f64, certified: Duration, sampling: Duration, contact: Duration) {
+fn compare(bikes: &[Clearance], degrees: f64) {
+    let stop = -degrees.to_radians();
+    let certified = time(bikes, ROUNDS, |bike| bike.least(0.0, stop, GAP).least);
+    let contact = time(bikes, ROUNDS, |bike| bike.first_contact(stop).slope);
+    let sampling = time(bikes, 1, |bike| sampled(bike, stop).0);
+
     let evaluations: usize = bikes.iter().map(|bike| bike.least(0.0, stop, GAP).evaluations).sum();
     let samples: usize = bikes.iter().map(|bike| sampled(bike, stop).1).sum();
-    let worst = bikes.iter().map(|bike| (bike.least(0.0, stop, GAP).least - sampled(bike, stop).0).abs());
-    println!("{} bicycles, one direction, {STOP_DEGREES} degrees, {GAP} mm", bikes.len());
+    let differences =
+        bikes.iter().map(|bike| (bike.least(0.0, stop, GAP).least - sampled(bike, stop).0).abs());
+    println!();
+    println!("{degrees} degrees");
     println!("certified minimum  {certified:>10.2?}  {:>8} evaluations", evaluations / bikes.len());
     println!("sampling           {sampling:>10.2?}  {:>8} evaluations", samples / bikes.len());
     println!("first contact      {contact:>10.2?}");
-    println!("largest difference {:.6} mm", worst.fold(0.0, f64::max));
+    println!("largest difference {:.6} mm", differences.fold(0.0, f64::max));
     println!("ratio              {:.0} times", sampling.as_secs_f64() / certified.as_secs_f64());
+}
+
+/// The mean time of one call.
+fn time(bikes: &[Clearance], rounds: u32, call: impl Fn(&Clearance) -> f64) -> Duration {
+    let started = Instant::now();
+    for _ in 0..rounds {
+        for bike in bikes {
+            black_box(call(black_box(bike)));
+        }
+    }
+    started.elapsed() / (rounds * BIKES)
 }
 
 /// The least sample, and how many it took.

@@ -114,7 +114,7 @@ impl Witness {
 
 #[test]
 fn every_sample_of_hundreds_of_bikes() {
-    for (number, bike) in some_bikes(300).enumerate() {
+    for (number, bike) in some_bikes(200).enumerate() {
         let side = if number % 2 == 0 { 1.0 } else { -1.0 };
         let witness = bike.witness();
         let mut sampled = f64::INFINITY;
@@ -133,7 +133,7 @@ fn every_sample_of_hundreds_of_bikes() {
 
 #[test]
 fn thousands_of_bikes() {
-    for (number, bike) in some_bikes(2500).enumerate() {
+    for (number, bike) in some_bikes(2000).enumerate() {
         let side = if number % 2 == 0 { 1.0 } else { -1.0 };
         check_minimum(&bike, side, sampled_with_leaps(&bike, side));
     }

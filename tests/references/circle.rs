@@ -7,6 +7,7 @@
 use clampmark::geometry::Arc;
 
 /// Degrees, height for a radius of 1, chord for a radius of 1.
+#[expect(clippy::approx_constant, reason = "the table's own digits")]
 const UNIT_RADIUS: [(f64, f64, f64); 14] = [
     (1.0, 0.000_04, 0.017_45),
     (5.0, 0.000_95, 0.087_24),

@@ -18,9 +18,12 @@ fn assert_near(actual: Vector, expected: [f64; 3], tolerance: f64) {
     assert!(difference.norm() <= tolerance, "{actual:?} is not {expected:?}");
 }
 
+/// Axis, degrees, vector, the vector turned.
+type Row = ([f64; 3], f64, [f64; 3], [f64; 3]);
+
 #[test]
 fn vectors_turned_about_an_axis() {
-    let table: [([f64; 3], f64, [f64; 3], [f64; 3]); 11] = [
+    let table: [Row; 11] = [
         ([0.0, 0.0, 1.0], 90.0, [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]),
         ([1.0, 0.0, 0.0], 90.0, [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]),
         ([0.0, 1.0, 0.0], -90.0, [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]),

@@ -15,7 +15,8 @@ fn segment(ends: Ends) -> Segment {
 /// Name, first segment, second segment, distance, and the nearest places where they are unique.
 type Row = (&'static str, Ends, Ends, f64, Option<f64>, Option<f64>);
 
-#[rustfmt::skip]
+#[rustfmt::skip] // one row a line reads as the table that it is
+#[expect(clippy::approx_constant, reason = "the table's own digits")]
 const TABLE: [Row; 18] = [
     ("crossing", [[-1.,0.,0.],[1.,0.,0.]], [[0.,-1.,0.],[0.,1.,0.]], 0.0, Some(0.5), Some(0.5)),
     ("skew, perpendicular", [[-1.,0.,0.],[1.,0.,0.]], [[0.,-1.,1.],[0.,1.,1.]], 1.0, Some(0.5), Some(0.5)),
@@ -72,7 +73,8 @@ fn the_order_and_the_sense_do_not_matter() {
 #[test]
 fn a_point_and_a_segment() {
     // The degenerate rows of the same table, asked of the point's own function.
-    for (name, first, second, distance, ..) in TABLE.into_iter().filter(|row| row.1[0] == row.1[1]) {
+    let points = |row: &Row| matches!(row.0, "point and inside" | "point and end" | "two points");
+    for (name, first, second, distance, ..) in TABLE.into_iter().filter(points) {
         let found = segment(second).distance_to(segment(first).start);
         assert!((found - distance).abs() < 1e-10, "{name}: {found} is not {distance}");
     }
