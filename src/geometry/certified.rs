@@ -63,6 +63,19 @@ pub struct Minimum {
     pub evaluations: usize,
 }
 
+impl Minimum {
+    /// The minimum of two parts of a range: the other one if it is lower by more than [`EQUAL_MINIMA`],
+    /// with the proof for both.
+    #[must_use]
+    pub(super) fn or_lower(self, other: Self) -> Self {
+        let at = if other.least < self.least - EQUAL_MINIMA { other.at } else { self.at };
+        let least = self.least.min(other.least);
+        let bound = (self.least - self.proven_gap).min(other.least - other.proven_gap);
+        let proven_gap = if bound.is_finite() { (least - bound).max(0.0) } else { f64::INFINITY };
+        Self { least, at, proven_gap, evaluations: self.evaluations + other.evaluations }
+    }
+}
+
 /// The outcome of a search for the first contact.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FirstContact {

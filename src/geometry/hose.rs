@@ -9,6 +9,7 @@
 use std::f64::consts::{PI, TAU};
 
 use super::certified::EQUAL_MINIMA;
+use super::wave::Wave;
 use super::{Axis, Number, Sweep, Vector};
 
 /// The distance between a hose's exit after a turn by `angle` radians and its entry, in millimetres.
@@ -46,15 +47,15 @@ impl Hose {
     /// A hose of `free` millimetres from `exit`, which turns about `axis`, to `entry`, which does not, over
     /// turns of up to `limit` radians to either side (no more than half a turn is looked at).
     pub fn new(exit: Vector, entry: Vector, axis: &Axis, free: f64, limit: f64) -> Self {
-        let wave = Wave::new(exit, entry, axis);
+        let chord = Chord::new(exit, entry, axis);
         let limit = limit.abs().min(PI);
-        let longest = wave.extreme(wave.crest, limit, |chord, best| chord > best + EQUAL_MINIMA);
-        let shortest = wave.extreme(wave.crest + PI, limit, |chord, best| chord < best - EQUAL_MINIMA);
-        let tight = |side: f64| wave.tight(free, side).filter(|turn| *turn <= limit).map(|turn| side * turn);
+        let longest = chord.extreme(chord.0.crest(), limit, |chord, best| chord > best + EQUAL_MINIMA);
+        let shortest = chord.extreme(chord.0.trough(), limit, |chord, best| chord < best - EQUAL_MINIMA);
+        let tight = |side: f64| chord.tight(free, side).filter(|turn| *turn <= limit).map(|turn| side * turn);
         Self {
             longest,
             shortest,
-            straight: wave.chord(0.0),
+            straight: chord.at(0.0),
             slack: free - longest.chord,
             tight_left: tight(1.0),
             tight_right: tight(-1.0),
@@ -75,34 +76,25 @@ impl Hose {
     }
 }
 
-/// The squared chord as a wave: `mean + swing·cos(φ − crest)`.
-struct Wave {
-    mean: f64,
-    swing: f64,
-    crest: f64,
-}
+/// The chord over the turn: the root of a wave.
+struct Chord(Wave);
 
-impl Wave {
+impl Chord {
     fn new(exit: Vector, entry: Vector, axis: &Axis) -> Self {
-        let sweep = Sweep::new(exit, axis);
-        let offset = sweep.centre - entry;
-        let cosine = 2.0 * offset.dot(sweep.straight);
-        let sine = 2.0 * offset.dot(sweep.quarter);
-        let mean = offset.dot(offset) + sweep.radius * sweep.radius;
-        Self { mean, swing: cosine.hypot(sine), crest: sine.atan2(cosine) }
+        Self(Sweep::new(exit, axis).squared_distance_from(entry))
     }
 
-    fn chord(&self, angle: f64) -> f64 {
-        (self.mean + self.swing * (angle - self.crest).cos()).max(0.0).sqrt()
+    fn at(&self, angle: f64) -> f64 {
+        self.0.at(angle).max(0.0).sqrt()
     }
 
     /// The best chord over ±`limit`, whose only inner extreme of that kind is at `turning`. Straight ahead
     /// and inside are tried before the limits, so that an equal one further out does not count.
     fn extreme(&self, turning: f64, limit: f64, better: impl Fn(f64, f64) -> bool) -> Extreme {
-        let inner = Some(wrapped(turning)).filter(|turn| turn.abs() <= limit);
-        let mut best = Extreme { chord: self.chord(0.0), at: 0.0 };
+        let inner = Some(turning).filter(|turn| turn.abs() <= limit);
+        let mut best = Extreme { chord: self.at(0.0), at: 0.0 };
         for at in inner.into_iter().chain([limit, -limit]) {
-            let chord = self.chord(at);
+            let chord = self.at(at);
             if better(chord, best.chord) {
                 best = Extreme { chord, at };
             }
@@ -113,22 +105,13 @@ impl Wave {
     /// The smallest turn to `side` (+1 left, −1 right), unsigned, at which the chord reaches `free`.
     fn tight(&self, free: f64, side: f64) -> Option<f64> {
         // The slack that rounding could hide: an edge that close must not be looked for on the far side.
-        if self.chord(0.0) > free - 1e-9 {
+        if self.at(0.0) > free - 1e-9 {
             return Some(0.0);
         }
-        let level = (free * free - self.mean) / self.swing;
-        // A wave without height (0/0 or infinite) never reaches a length that it has not already.
-        if !(-1.0..=1.0).contains(&level) {
-            return None;
-        }
-        let entering = side * self.crest - level.acos();
+        let [rising, falling] = self.0.reaching(free * free)?;
+        let entering = if side > 0.0 { rising } else { -falling };
         Some(entering.rem_euclid(TAU))
     }
-}
-
-/// An angle brought into −π…π, half a turn counting as one to the left.
-fn wrapped(angle: f64) -> f64 {
-    PI - (PI - angle).rem_euclid(TAU)
 }
 
 #[cfg(test)]

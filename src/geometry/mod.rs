@@ -13,6 +13,7 @@ pub mod hose;
 pub mod segment;
 pub mod state;
 pub mod vector;
+mod wave;
 
 pub use crate::metrology::propagate::Number;
 

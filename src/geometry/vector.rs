@@ -5,6 +5,7 @@
 use std::ops::{Add, Neg, Sub};
 
 use super::Number;
+use super::wave::Wave;
 
 /// A point or a direction in ISO 8855 axes: x forward, y to the rider's left, z up; millimetres for points,
 /// no unit for directions.
@@ -37,6 +38,7 @@ impl<N: Number> Vector<N> {
     }
 
     /// The vector `factor` times as long.
+    #[must_use]
     pub fn scale(self, factor: N) -> Self {
         Self::new(self.x * factor, self.y * factor, self.z * factor)
     }
@@ -47,6 +49,7 @@ impl<N: Number> Vector<N> {
     }
 
     /// The vector product, right-handed: forward × left = up.
+    #[must_use]
     pub fn cross(self, other: Self) -> Self {
         Self::new(
             self.y * other.z - self.z * other.y,
@@ -154,6 +157,19 @@ impl Sweep {
         let place = self.centre + self.straight.scale(cosine) + self.quarter.scale(sine);
         (place, self.quarter.scale(cosine) - self.straight.scale(sine))
     }
+
+    /// The squared distance from a fixed point over the turn: one wave, as |p|² is constant on a circle.
+    pub(super) fn squared_distance_from(&self, fixed: Vector) -> Wave {
+        let offset = self.centre - fixed;
+        let mean = offset.dot(offset) + self.radius * self.radius;
+        Wave::new(mean, 2.0 * offset.dot(self.straight), 2.0 * offset.dot(self.quarter))
+    }
+
+    /// The component along `direction` of the way from a fixed point, over the turn.
+    pub(super) fn component_from(&self, fixed: Vector, direction: Vector) -> Wave {
+        let mean = (self.centre - fixed).dot(direction);
+        Wave::new(mean, self.straight.dot(direction), self.quarter.dot(direction))
+    }
 }
 
 #[cfg(test)]
@@ -162,6 +178,7 @@ mod tests {
     use num_dual::first_derivative;
 
     #[test]
+    #[expect(clippy::float_cmp, reason = "exact in binary")]
     fn vector_products_follow_the_right_hand() {
         // ISO 8855 2.3: Z = X × Y.
         let forward = Vector::new(1.0, 0.0, 0.0);

@@ -1,4 +1,6 @@
 //! Laws that hold for any input, tried on many.
 
+mod clearance;
+mod hose;
 mod metrology;
 mod syntax;
