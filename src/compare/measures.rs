@@ -62,6 +62,46 @@ pub struct Change {
     pub from_mark: bool,
 }
 
+/// A measure that could have moved and that the as-found sheet says nothing of.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct NotLookedAt {
+    /// Its written path.
+    pub measure: String,
+    /// In plain words.
+    pub title: String,
+    /// The joint that holds it.
+    pub joint: Option<String>,
+    /// How much it matters.
+    pub weight: Weight,
+}
+
+/// What can move on this bike and was neither read nor told by a mark; empty for a state without a sheet.
+pub fn not_looked_at(state: &State) -> Vec<NotLookedAt> {
+    if state.sheet().is_none() {
+        return Vec::new();
+    }
+    let catalogue = state.catalogue();
+    let can_move = |id: &&MeasureId| {
+        let measure = catalogue.measure(id.row);
+        measure.can_move() && measure.held_by != HeldBy::Cutting && state.layer(id) == Layer::Recorded
+    };
+    let mut left: Vec<NotLookedAt> = state
+        .setup()
+        .readings
+        .keys()
+        .filter(can_move)
+        .map(|id| NotLookedAt {
+            measure: catalogue.path(id),
+            title: catalogue.title(id),
+            joint: state.setup().joint_of(catalogue, id),
+            weight: catalogue.measure(id.row).weight,
+        })
+        .collect();
+    left.sort_by_key(|measure| measure.weight);
+    left
+}
+
 /// One measure's number, on level ground.
 pub struct Level<'i>(pub &'i MeasureId);
 

@@ -17,9 +17,9 @@ use crate::metrology::verdict::Verdict;
 
 pub use derived::DerivedChange;
 pub use floor::CommonShift;
-pub use measures::{Change, Held};
+pub use measures::{Change, Held, Level, NotLookedAt, typed};
 pub use texts::{NoteChange, PartChange, Word, WordChange};
-pub use torques::{RangeShift, TorqueChange};
+pub use torques::{Limits, RangeShift, TorqueChange};
 
 /// Everything that differs between two states.
 #[derive(Clone, Debug, Serialize)]
@@ -37,6 +37,8 @@ pub struct Comparison {
     pub notes: Vec<NoteChange>,
     /// A shift that all angles against gravity share, where no floor was recorded.
     pub common_shift: Option<CommonShift>,
+    /// What could have moved and was not looked at, dangerous first; only of an as-found sheet.
+    pub not_looked_at: Vec<NotLookedAt>,
     /// Whether the later state is an as-found sheet on the earlier one, so that much was not looked at.
     pub partial: bool,
 }
@@ -79,6 +81,7 @@ pub fn compare(from: State, to: State) -> Comparison {
         torque: torques::changes(&difference),
         notes: texts::notes(&difference),
         common_shift,
+        not_looked_at: measures::not_looked_at(&to),
         partial: to.sheet().is_some(),
         changes,
     }
