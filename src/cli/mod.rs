@@ -34,7 +34,7 @@ pub struct Arguments {
 /// When to use colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Colour {
-    /// On a terminal, unless NO_COLOR is set.
+    /// On a terminal, unless `NO_COLOR` is set.
     Auto,
     /// Always.
     Always,

@@ -52,13 +52,13 @@ pub enum Formula {
     BottomBracketToGrips,
     /// atan2(M.z, M.x)
     GripLineAngle,
-    /// G_left.y − G_right.y
+    /// `G_left.y − G_right.y`
     HandSpan,
     /// (M − H)·n
     SteeringOffset,
     /// (M − H)·u
     GripHeightOnAxis,
-    /// G_left − mirror(G_right)
+    /// `G_left − mirror(G_right)`
     GripDifference(Coordinate),
     /// M.x − saddle.x
     SaddleToGrips,

@@ -106,17 +106,11 @@ impl<'a> Context<'a> {
 
     /// One value as a text.
     pub fn text_of(&mut self, argument: &Argument, what: &str) -> Option<Written<String>> {
-        match &argument.value {
-            Value::Text(text) => Some(Written { value: text.to_string(), span: argument.span }),
-            _ => {
-                self.find(
-                    &code::NOT_A_TEXT,
-                    argument.span,
-                    format!("{what} is a text: it goes in double quotes."),
-                );
-                None
-            }
+        if let Value::Text(text) = &argument.value {
+            return Some(Written { value: text.to_string(), span: argument.span });
         }
+        self.find(&code::NOT_A_TEXT, argument.span, format!("{what} is a text: it goes in double quotes."));
+        None
     }
 
     /// A property as a text.
