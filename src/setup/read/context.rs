@@ -20,11 +20,13 @@ pub struct Context<'a> {
     pub base: Option<&'a Setup>,
     pub instruments: Vec<Instrument>,
     pub findings: Vec<Finding>,
+    /// Whether the text has a fault of grammar, which may be why something is missing.
+    pub garbled: bool,
 }
 
 impl<'a> Context<'a> {
     pub fn new(catalogue: &'a Catalogue, source: &'a str, base: Option<&'a Setup>) -> Self {
-        Context { catalogue, source, base, instruments: Vec::new(), findings: Vec::new() }
+        Context { catalogue, source, base, instruments: Vec::new(), findings: Vec::new(), garbled: false }
     }
 
     /// Notes a finding at a place.
