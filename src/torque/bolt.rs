@@ -42,7 +42,8 @@ pub struct Preload {
 /// Nominal diameter in mm and proof load in N of a bolt; none if the table does not hold it.
 pub fn proof_load(thread: &str, class: &str) -> Option<(f64, f64)> {
     let column = CLASSES.iter().position(|known| *known == class)?;
-    let (name, pitch) = thread.split_once(['x', '×']).map_or((thread, None), |(name, pitch)| (name, Some(pitch)));
+    let (name, pitch) =
+        thread.split_once(['x', '×']).map_or((thread, None), |(name, pitch)| (name, Some(pitch)));
     let (_, diameter, coarse, loads) = THREADS.iter().find(|row| row.0 == name)?;
     let coarse = pitch.is_none_or(|pitch| pitch == *coarse || pitch.strip_suffix(".0") == Some(*coarse));
     coarse.then_some((*diameter, loads[column]))
@@ -97,6 +98,7 @@ fn unknown(torque: &Torque) -> Option<Finding> {
         (_, Some(class)) if !CLASSES.contains(&class.value.as_str()) => class,
         _ => return None,
     };
-    let message = format!("`{}` is not in the table of bolts: nothing is said of its preload.", stranger.value);
+    let message =
+        format!("`{}` is not in the table of bolts: nothing is said of its preload.", stranger.value);
     Some(Finding::new(&code::TORQUE_BOLT_UNKNOWN, message).at(stranger.span).about(&torque.joint.value))
 }

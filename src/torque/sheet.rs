@@ -127,7 +127,12 @@ pub struct LastApplied {
 }
 
 /// The sheet of a setup. `findings` are the checks' findings on the same file: those about a joint stand under it.
-pub fn sheet(setup: &Setup, revision: Option<String>, request: &Request, findings: &[Finding]) -> TorqueSheet {
+pub fn sheet(
+    setup: &Setup,
+    revision: Option<String>,
+    request: &Request,
+    findings: &[Finding],
+) -> TorqueSheet {
     let mut joints: Vec<JointTorque> =
         setup.torques.iter().map(|torque| joint_torque(setup, torque, request, findings)).collect();
     joints.sort_by_key(|row| joint::find(&row.joint).map_or(usize::MAX, |(order, _)| order));

@@ -57,7 +57,12 @@ impl Extension {
         let sound = wrench > 0.0 && extension.is_finite() && angle.is_finite();
         let arm = wrench + extension * angle.to_radians().cos();
         let factor = wrench / arm;
-        (sound && arm > NEGLIGIBLE && factor.is_finite()).then_some(Extension { wrench, extension, angle, factor })
+        (sound && arm > NEGLIGIBLE && factor.is_finite()).then_some(Extension {
+            wrench,
+            extension,
+            angle,
+            factor,
+        })
     }
 
     /// The settings for torques at the bolt.

@@ -53,7 +53,8 @@ fn every_code_is_found_in_its_example() {
 
 fn example(code: &code::Code) -> Result<(), String> {
     let text = fs::read_to_string(path(code.name)).map_err(|error| error.to_string())?;
-    let expected = text.lines().last().and_then(|line| line.strip_prefix("// expect: ")).ok_or("no `// expect:`")?;
+    let expected =
+        text.lines().last().and_then(|line| line.strip_prefix("// expect: ")).ok_or("no `// expect:`")?;
     let findings = found(text.as_bytes());
     let lines = LineIndex::new(&text);
     let said: Vec<String> = findings
