@@ -11,6 +11,8 @@ mod impossible;
 mod levers;
 mod missing;
 mod places;
+#[cfg(test)]
+mod tests;
 mod tightening;
 mod wrenches;
 

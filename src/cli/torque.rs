@@ -37,7 +37,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     };
     let findings = check::check(session.catalogue(), &opened.read, None);
     let revision = opened.revision.as_ref().map(|_| opened.label.clone());
-    let result = sheet(setup, revision, &request, &findings);
+    let result = sheet(setup, revision, &request, &findings, &opened.read.findings);
     session.show(&result, |page| report::torque::page(page, &result))?;
     Ok(Status::act_if(result.has_fault()))
 }

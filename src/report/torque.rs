@@ -45,6 +45,12 @@ fn head(page: &mut Page, sheet: &TorqueSheet) {
         );
         page.paragraph(0, 0, &[plain(said)]);
     }
+    if sheet.unread_faults > 0 {
+        let what = if sheet.unread_faults == 1 { "a fault" } else { "faults" };
+        let said = format!(" the file has {what} elsewhere, so something may be missing here: ");
+        let command = format!("clampmark check {}", sheet.setup);
+        page.paragraph(0, 2, &[piece(Label::Danger, "Fault:"), plain(said), piece(Label::Command, command)]);
+    }
     if sheet.joints.is_empty() {
         page.paragraph(0, 0, &[plain("No torque is recorded in this file.")]);
     }
@@ -83,44 +89,49 @@ fn block(page: &mut Page, sheet: &TorqueSheet, joint: &JointTorque) {
 
 fn rows(sheet: &TorqueSheet, joint: &JointTorque) -> Vec<Vec<Piece>> {
     let mut rows = vec![allowed_row(joint)];
-    let mut add = |number: String, says: String| rows.push(vec![piece(Label::Number, number), plain(says)]);
-    if let Some(beside) = joint.allowed_as_written {
-        add(range_in(beside), "the same, as written".to_owned());
+    let mut add = |number: String, says: &str| rows.push(vec![piece(Label::Number, number), plain(says)]);
+    if let (Some(allowed), Some(_)) = (joint.allowed, joint.allowed_as_written) {
+        add(inside(allowed), "the same in N·m");
     }
-    if let Some(settings) = joint.settings {
+    if let Some(settings) = joint.settings_on_wrench {
         let extension = if sheet.extension.is_some() { ", with the extension" } else { "" };
-        let beside = joint.settings_as_written.map(|beside| format!(" ({})", inside_in(beside)));
-        let says = format!("set the wrench anywhere between{extension}{}", beside.unwrap_or_default());
-        add(inside(settings), says);
+        add(inside(settings), &format!("set the wrench anywhere between{extension}"));
+    }
+    if let Some(settings) = joint.settings_as_written {
+        add(inside_in(settings), "the same settings in the unit written");
     }
     if let Some(tool) = &joint.tool {
-        add(tool.clone(), "tool".to_owned());
+        add(tool.clone(), "tool");
     }
     if let (Some(preload), Some(bolt)) = (&joint.preload, &joint.bolt) {
-        let share = format!("{} %", decimals(preload.share * 100.0, 0));
-        let says = format!(
-            "of the {bolt} bolt's proof load at the top: {} of {} N",
-            decimals(preload.force, 0),
-            decimals(preload.proof_load, 0)
-        );
-        add(share, says);
+        let (force, proof) = (decimals(preload.force, 0), decimals(preload.proof_load, 0));
+        let factor = short(preload.factor);
+        let says = format!("of the {bolt} bolt's proof load: {force} of {proof} N, K {factor}");
+        add(format!("{} %", decimals(preload.share * 100.0, 0)), &says);
     }
     if let Some(applied) = &joint.applied {
-        add(applied.written.clone(), last(applied));
+        add(applied.written.clone(), &last(applied));
     }
     if joint.slips_in_a_crash {
-        add("turns".to_owned(), "in a crash; never under braking".to_owned());
+        add("turns".to_owned(), "in a crash; never under braking");
     }
     rows
 }
 
 fn allowed_row(joint: &JointTorque) -> Vec<Piece> {
     let Some(allowed) = joint.allowed else {
-        return vec![piece(Label::Danger, "none"), plain("no torque is allowed: do not tighten")];
+        let says = match joint.written {
+            Some(_) => "no torque is allowed by every part: do not tighten",
+            None => "no range could be read: do not tighten by this file",
+        };
+        return vec![piece(Label::Danger, "none"), plain(says)];
     };
-    let number = format!("{} – {} N·m", short(allowed.from), short(allowed.to));
+    let number = match joint.allowed_as_written {
+        Some(written) => format!("{} – {}{}", short(written.from), short(written.to), written.unit.sign()),
+        None => format!("{} – {} N·m", short(allowed.from), short(allowed.to)),
+    };
     let says = match (&joint.limited_by, &joint.written) {
-        (Some(part), Some([_, to])) => format!("allowed, limited by the {part} (else up to {to})"),
+        (Some(part), Some([_, to])) => format!("allowed; \"{part}\" sets the limit (else up to {to})"),
         _ => "allowed".to_owned(),
     };
     vec![piece(Label::Number, number), plain(says)]
@@ -167,10 +178,6 @@ fn foot(page: &mut Page, sheet: &TorqueSheet) {
 fn short(value: f64) -> String {
     let text = decimals(value, 2);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
-fn range_in(range: RangeIn) -> String {
-    format!("{} – {}{}", short(range.from), short(range.to), range.unit.sign())
 }
 
 /// A window rounded inwards: what is shown never lies outside it.

@@ -37,6 +37,9 @@ pub struct Preload {
     pub proof_load: f64,
     /// Force over proof load.
     pub share: f64,
+    /// The torque factor K it was reckoned with.
+    #[serde(rename = "k")]
+    pub factor: f64,
 }
 
 /// Nominal diameter in mm and proof load in N of a bolt; none if the table does not hold it.
@@ -62,7 +65,7 @@ pub fn preload(torque: &Torque) -> Option<Preload> {
     let top = allowed(torque)?.ok()?.range.to;
     let factor = torque.factor.as_ref().map_or(DRY, |factor| factor.value);
     let force = force(top, factor, diameter);
-    Some(Preload { force, proof_load, share: force / proof_load })
+    Some(Preload { force, proof_load, share: force / proof_load, factor })
 }
 
 /// What is to be said of the bolt.

@@ -140,7 +140,7 @@ pub fn unfit(torque: &Torque, wrench: &Wrench, extension: Option<&Extension>) ->
                 plain(range.from, 2),
                 plain(range.to, 2),
                 percent(wrench.deviation),
-                plain(deviation_that_would_do(range) * 100.0, 1),
+                percent((deviation_that_would_do(range) * 1000.0).floor() / 1000.0),
             ),
         ),
         Some(settings) if wrench.has(settings).is_none() => (

@@ -122,3 +122,17 @@ fn a_rule_finds_nothing_but_its_own_codes() {
         }
     }
 }
+
+#[test]
+fn a_sound_setup_has_no_fault() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/examples/sound");
+    let mut seen = 0;
+    for entry in fs::read_dir(folder).expect("the folder of sound setups").flatten() {
+        let findings = found(&fs::read(entry.path()).expect("a setup"));
+        let faults: Vec<&Finding> =
+            findings.iter().filter(|finding| finding.severity == Severity::Fault).collect();
+        assert!(faults.is_empty(), "{:?}: {faults:?}", entry.path());
+        seen += 1;
+    }
+    assert!(seen > 0, "no sound setup was looked at");
+}

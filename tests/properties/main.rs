@@ -4,3 +4,4 @@ mod clearance;
 mod hose;
 mod metrology;
 mod syntax;
+mod torque;
