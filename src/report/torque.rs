@@ -106,7 +106,7 @@ fn rows(sheet: &TorqueSheet, joint: &JointTorque) -> Vec<Vec<Piece>> {
     if let (Some(preload), Some(bolt)) = (&joint.preload, &joint.bolt) {
         let (force, proof) = (decimals(preload.force, 0), decimals(preload.proof_load, 0));
         let factor = short(preload.factor);
-        let says = format!("of the {bolt} bolt's proof load: {force} of {proof} N, K {factor}");
+        let says = format!("of {bolt} proof load at the top: {force} of {proof} N, K {factor}");
         add(format!("{} %", decimals(preload.share * 100.0, 0)), &says);
     }
     if let Some(applied) = &joint.applied {

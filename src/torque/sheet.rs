@@ -6,7 +6,6 @@ use serde::Serialize;
 use crate::catalogue::caution;
 use crate::catalogue::code::{self, Severity};
 use crate::catalogue::joint;
-use crate::metrology::show::plain;
 use crate::metrology::unit::Unit;
 use crate::setup::finding::Finding;
 use crate::setup::model::Setup;
