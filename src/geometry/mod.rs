@@ -12,6 +12,7 @@ pub mod derived;
 pub mod hose;
 pub mod segment;
 pub mod state;
+pub mod turning;
 pub mod vector;
 mod wave;
 
