@@ -5,6 +5,7 @@
 pub mod diff;
 pub mod session;
 pub mod torque;
+pub mod turn;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -50,6 +51,11 @@ pub enum Command {
     Diff(diff::Arguments),
     /// What each joint may be tightened to, and how to set the wrench for it.
     Torque(torque::Arguments),
+    /// Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight.
+    ///
+    /// The least clearances are proven over the whole turn, not sampled. The head tube, the fork crown and the bar
+    /// itself are left out: they are for the eye.
+    Turn(turn::Arguments),
 }
 
 /// What a finished command says of its result.
@@ -83,6 +89,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         None => Ok(Status::Quiet),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
         Some(Command::Torque(arguments)) => torque::run(&session, &arguments),
+        Some(Command::Turn(arguments)) => turn::run(&session, &arguments),
     };
     session.finish(done)
 }

@@ -6,3 +6,5 @@ pub mod codes;
 pub mod diff;
 pub mod screen;
 pub mod torque;
+mod soundings;
+pub mod turn;
