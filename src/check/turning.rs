@@ -66,7 +66,7 @@ fn on_point(context: &Context, way: &Way, finding: Finding) -> Finding {
     let id = way.point.from_tip();
     let finding = finding.about(context.catalogue.path(&id));
     match context.setup.recorded(&id) {
-        Some(recorded) => finding.at(recorded.node),
+        Some(recorded) => finding.at(recorded.span),
         None => finding,
     }
 }
