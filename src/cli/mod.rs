@@ -54,7 +54,8 @@ pub enum Command {
     /// Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight.
     ///
     /// The least clearances are proven over the whole turn, not sampled. The head tube, the fork crown and the bar
-    /// itself are left out: they are for the eye.
+    /// itself are left out, and so is whatever a control has above its lowest points: a point that passes under the
+    /// tube does not show that the rest of the control clears it. That is for the eye.
     Turn(turn::Arguments),
 }
 

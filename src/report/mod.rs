@@ -5,6 +5,6 @@
 pub mod codes;
 pub mod diff;
 pub mod screen;
-pub mod torque;
 mod soundings;
+pub mod torque;
 pub mod turn;

@@ -165,6 +165,9 @@ fn tight(hose: &HoseTurn) -> String {
     };
     let said = match (hose.tight_left, hose.tight_right) {
         (Some(0.0), Some(0.0)) => "tight already straight ahead".to_owned(),
+        (None, None) if hose.is_too_close_to_call() => {
+            format!("not tight within {within}°, but too close to call")
+        }
         (None, None) => format!("never tight within {within}°"),
         (left, right) => {
             let sides: Vec<String> = [left, right].into_iter().flatten().map(direction).collect();
@@ -187,7 +190,8 @@ fn bends(page: &mut Page, hose: &HoseTurn) {
         let angle = at(hose.shortest_at.unwrap_or(0.0));
         words += &format!("{join}tightest radius {} {angle}", length(radius, uncertainty));
         if let Some(allowed) = hose.bend_radius {
-            words += &format!(", {} mm allowed", show::plain(allowed, 0));
+            let than = if hose.bends_too_tight() { "tighter than the " } else { "" };
+            words += &format!(", {than}{} mm allowed", show::plain(allowed, 0));
         }
     }
     if !words.is_empty() {
@@ -205,7 +209,11 @@ fn to_one_angle(page: &mut Page, to: &Steered) {
         .map(|control| {
             let way = &control.way;
             let label = if control.clearance <= 0.0 { Label::Danger } else { Label::Number };
-            let least = format!("least on the way {} {}", length(way.least, way.uncertainty), at(way.at));
+            let least = if way.at.to_bits() == to.angle.to_bits() {
+                "the least on the way".to_owned()
+            } else {
+                format!("least on the way {} {}", length(way.least, way.uncertainty), at(way.at))
+            };
             let contact =
                 way.contact.map_or_else(String::new, |angle| contact_words(angle, way.contact_uncertainty));
             vec![
