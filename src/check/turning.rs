@@ -64,11 +64,7 @@ fn too_close(context: &Context, control: &ControlTurn, side: Side) -> Option<Fin
 /// Points at the lowest point that comes nearest.
 fn on_point(context: &Context, way: &Way, finding: Finding) -> Finding {
     let id = way.point.from_tip();
-    let finding = finding.about(context.catalogue.path(&id));
-    match context.setup.recorded(&id) {
-        Some(recorded) => finding.at(recorded.span),
-        None => finding,
-    }
+    on(context, finding, &id)
 }
 
 /// Every hose, turned both ways.
@@ -122,7 +118,7 @@ fn bend(context: &Context, hose: &HoseTurn) -> Option<Finding> {
             plain(allowed, 1)
         );
         let finding = Finding::new(&code::HOSE_BEND, message);
-        on(context, finding, MeasureId { row: HOSE_BEND_RADIUS, subject: Subject::named(&hose.name) })
+        on(context, finding, &MeasureId { row: HOSE_BEND_RADIUS, subject: Subject::named(&hose.name) })
     })
 }
 
@@ -140,12 +136,12 @@ fn bow(context: &Context, hose: &HoseTurn) -> Option<Finding> {
 }
 
 fn on_length(context: &Context, hose: &HoseTurn, finding: Finding) -> Finding {
-    on(context, finding, MeasureId { row: HOSE_FREE, subject: Subject::named(&hose.name) })
+    on(context, finding, &MeasureId { row: HOSE_FREE, subject: Subject::named(&hose.name) })
 }
 
-fn on(context: &Context, finding: Finding, id: MeasureId) -> Finding {
-    let finding = finding.about(context.catalogue.path(&id));
-    match context.setup.recorded(&id) {
+fn on(context: &Context, finding: Finding, id: &MeasureId) -> Finding {
+    let finding = finding.about(context.catalogue.path(id));
+    match context.setup.recorded(id) {
         Some(recorded) => finding.at(recorded.span),
         None => finding,
     }
@@ -160,7 +156,7 @@ pub fn stop(context: &Context) -> Vec<Finding> {
             "The frame stops the bars at {}°, and ISO 4210-2 asks for {FREE_TURN}° each side.",
             plain(stop, 1)
         );
-        on(context, Finding::new(&code::STOP_NARROW, message), id)
+        on(context, Finding::new(&code::STOP_NARROW, message), &id)
     });
     finding.into_iter().collect()
 }

@@ -1,5 +1,7 @@
 //! The page of `turn`: what touches first, then what is close, then what is clear, then the hoses.
 
+use std::cmp::Ordering;
+
 use serde::Serialize;
 
 use crate::geometry::turning::{ControlTurn, HoseEnd, HoseTurn, Steered, Turning, Way};
@@ -81,21 +83,28 @@ fn controls(page: &mut Page, controls: &[ControlTurn]) {
     }
     // The nearest first: what is worst is read first.
     rows.sort_by(|a, b| a.2.least.total_cmp(&b.2.least));
-    let kinds: [(&str, Label, fn(&Way) -> bool); 3] = [
-        ("Meets the top tube", Label::Danger, |way| way.contact.is_some()),
-        ("Too close to call", Label::Care, Way::is_too_close_to_call),
-        ("Clears the top tube", Label::Number, |way| way.contact.is_none() && !way.is_too_close_to_call()),
-    ];
-    for (title, label, belongs) in kinds {
+    for (title, label) in [
+        ("Meets the top tube", Label::Danger),
+        ("Too close to call", Label::Care),
+        ("Clears the top tube", Label::Number),
+    ] {
         let rows: Vec<Vec<Piece>> = rows
             .iter()
-            .filter(|(.., way)| belongs(way))
+            .filter(|(.., way)| label_of(way) == label)
             .map(|(control, side, way)| way_row(control, side, way, label))
             .collect();
         if !rows.is_empty() {
             page.title(title);
             page.table(2, &[Align::Right, Align::Left, Align::Left], &rows);
         }
+    }
+}
+
+fn label_of(way: &Way) -> Label {
+    match way.contact {
+        Some(_) => Label::Danger,
+        None if way.is_too_close_to_call() => Label::Care,
+        None => Label::Number,
     }
 }
 
@@ -178,26 +187,24 @@ fn tight(hose: &HoseTurn) -> String {
 }
 
 fn bends(page: &mut Page, hose: &HoseTurn) {
-    let mut words = String::new();
-    if let (Some(bow), Some(uncertainty)) = (hose.bow, hose.bow_uncertainty) {
-        words += &format!("bows {} straight ahead", length(bow, uncertainty));
-        if let Some(needed) = hose.bow_needed {
-            words += &format!(" ({} mm would do)", show::plain(needed, 0));
-        }
-    }
-    if let (Some(radius), Some(uncertainty)) = (hose.tightest_radius, hose.radius_uncertainty) {
-        let join = if words.is_empty() { "" } else { "; " };
-        let angle = at(hose.shortest_at.unwrap_or(0.0));
-        words += &format!("{join}tightest radius {} {angle}", length(radius, uncertainty));
-        if let Some(allowed) = hose.bend_radius {
-            let than = if hose.bends_too_tight() { "tighter than the " } else { "" };
-            words += &format!(", {than}{} mm allowed", show::plain(allowed, 0));
-        }
-    }
+    let words: Vec<String> = [bow(hose), radius(hose)].into_iter().flatten().collect();
     if !words.is_empty() {
         let label = if hose.bends_too_tight() { Label::Care } else { Label::Plain };
-        page.paragraph(4, 6, &[piece(label, words + ".")]);
+        page.paragraph(4, 6, &[piece(label, words.join("; ") + ".")]);
     }
+}
+
+fn bow(hose: &HoseTurn) -> Option<String> {
+    let bow = length(hose.bow?, hose.bow_uncertainty?);
+    let needed = hose.bow_needed.map(|needed| format!(" ({} mm would do)", show::plain(needed, 0)));
+    Some(format!("bows {bow} straight ahead{}", needed.unwrap_or_default()))
+}
+
+fn radius(hose: &HoseTurn) -> Option<String> {
+    let radius = length(hose.tightest_radius?, hose.radius_uncertainty?);
+    let than = if hose.bends_too_tight() { "tighter than the " } else { "" };
+    let allowed = hose.bend_radius.map(|allowed| format!(", {than}{} mm allowed", show::plain(allowed, 0)));
+    Some(format!("tightest radius {radius} {}{}", at(hose.shortest_at?), allowed.unwrap_or_default()))
 }
 
 fn to_one_angle(page: &mut Page, to: &Steered) {
@@ -276,10 +283,10 @@ fn length(value: f64, uncertainty: f64) -> String {
 /// A steering angle in words.
 fn direction(degrees: f64) -> String {
     let size = show::plain(degrees.abs(), 1);
-    match degrees {
-        straight if straight == 0.0 => "straight ahead".to_owned(),
-        right if right < 0.0 => format!("{size}° right"),
-        _ => format!("{size}° left"),
+    match degrees.partial_cmp(&0.0) {
+        Some(Ordering::Less) => format!("{size}° right"),
+        Some(Ordering::Greater) => format!("{size}° left"),
+        _ => "straight ahead".to_owned(),
     }
 }
 

@@ -2,5 +2,6 @@
 
 mod by_hand;
 mod differences;
+mod findings;
 mod laws;
 mod support;

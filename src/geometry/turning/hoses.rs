@@ -145,7 +145,7 @@ pub fn hoses(state: &State) -> Hoses {
         let free = state.value(&of_hose(HOSE_FREE, &name));
         if on_fork(state, &name) {
             found.hoses.push(HoseTurn::of_length(&name, free));
-        } else if let Some(hose) = routed(state, &name).and_then(|hose| turn(state, hose, limit)) {
+        } else if let Some(hose) = routed(state, &name).and_then(|hose| turn(state, &hose, limit)) {
             found.hoses.push(hose);
         } else {
             let needs = needs::of_a_hose(state, &name);
@@ -171,16 +171,16 @@ fn routed(state: &State, name: &str) -> Option<FrameHose> {
     Some(FrameHose { name: name.into(), leaves: side(HOSE_LEAVES_SIDE)?, enters: side(HOSE_ENTERS_SIDE)? })
 }
 
-fn turn(state: &State, hose: FrameHose, limit: Limit) -> Option<HoseTurn> {
+fn turn(state: &State, hose: &FrameHose, limit: Limit) -> Option<HoseTurn> {
     let free = state.value(&of_hose(HOSE_FREE, &hose.name))?;
     let bar = Bar::<f64>::of(state)?;
     let (exit, entry) = (hose.exit(&bar, state)?, hose.entry(bar.front(), state)?);
     let turned = Hose::new(exit, entry, &bar.front().axis, free, limit.radians());
     let angle = limit.angle(turned.longest.at);
-    let (slack, ..) = state.propagate(&SlackAt { hose: &hose, angle });
+    let (slack, ..) = state.propagate(&SlackAt { hose, angle });
     let slack = slack.output(0)?;
-    let (straight, ..) = state.propagate(&BowAt { hose: &hose, angle: SteeringAngle::Fixed(0.0) });
-    let bent = BowAt { hose: &hose, angle: limit.angle(turned.shortest.at) };
+    let (straight, ..) = state.propagate(&BowAt { hose, angle: SteeringAngle::Fixed(0.0) });
+    let bent = BowAt { hose, angle: limit.angle(turned.shortest.at) };
     let (bent, ..) = state.propagate(&bent);
     let (bow, radius) = (straight.output(0), bent.output(1));
     let needed = Arc::over(turned.straight, turned.longest.chord + SPARE);
