@@ -95,7 +95,10 @@ impl Shift {
         shift.rough = output.rough;
         shift.driven_by = driven_by(difference, Some(output), &inputs);
         let verdict = judge(output.value, Output::expanded_uncertainty(output));
-        shift.verdict = settled(verdict, &shift.driven_by, measures);
+        // A lowest point and a hose's exit go where their control goes: read again, they may well have moved.
+        let moves_along = |driver: &String| driver.split('.').any(|word| matches!(word, "lowest" | "leaves"));
+        let may_have_moved = shift.driven_by.iter().any(moves_along);
+        shift.verdict = if may_have_moved { verdict } else { settled(verdict, &shift.driven_by, measures) };
         shift
     }
 }

@@ -77,3 +77,22 @@ fn what_only_one_side_has() {
     let gone = comparison.clearances.iter().filter(|change| change.shift.verdict == Verdict::NotRecorded);
     assert_eq!(gone.count(), 4);
 }
+
+#[test]
+fn a_lowest_point_goes_where_its_lever_goes() {
+    // No joint holds a lowest point, and yet it is no figure of the frame: 10 mm lower may be 10 mm of movement. Of
+    // them 10·sin 80° = 9.848 go along −u, where the point lay 10 below the tube's start, and 10·cos 80° = 1.736 back
+    // along the tube. Straight ahead the distance was √(200² + 10²) = 200.249844 and becomes √(200² + 19.848²) =
+    // 200.982453; turning right it only grows.
+    let (was, now) =
+        (square(40.0, 150.0, 250.0), square(40.0, 150.0, 250.0).replace("drop=68.936543", "drop=78.936543"));
+    let (was, now) = (setup(&was), setup(&now));
+    let comparison = compare(state(&was), state(&now));
+    let right = &comparison.clearances[1].shift;
+    near(right.delta.unwrap(), 0.732_609, 1e-4);
+    assert_eq!(right.driven_by, ["left.brake-lever.lowest.1.drop"]);
+    assert_ne!(right.verdict, Verdict::Corrected);
+    // 30 mm lower is more than reading explains.
+    let lower = setup(&square(40.0, 150.0, 250.0).replace("drop=68.936543", "drop=98.936543"));
+    assert_eq!(compare(state(&was), state(&lower)).clearances[1].shift.verdict, Verdict::Moved);
+}

@@ -4,4 +4,5 @@ mod by_hand;
 mod differences;
 mod findings;
 mod laws;
+mod monte_carlo;
 mod support;
