@@ -2,7 +2,10 @@
 //!
 //! Here the ledger's texts and revisions meet the domain; nothing is computed here and nothing is laid out.
 
+pub mod check;
+pub mod completions;
 pub mod diff;
+pub mod grips;
 pub mod session;
 pub mod torque;
 
@@ -50,6 +53,12 @@ pub enum Command {
     Diff(diff::Arguments),
     /// What each joint may be tightened to, and how to set the wrench for it.
     Torque(torque::Arguments),
+    /// What is unsafe, impossible or missing in the setups, each with its place and what to do.
+    Check(check::Arguments),
+    /// Where the hands are: measured and derived, how sure, and what is missing for what.
+    Grips(grips::Arguments),
+    /// A shell's completions for this program, to be kept where the shell looks for them.
+    Completions(completions::Arguments),
 }
 
 /// What a finished command says of its result.
@@ -59,6 +68,8 @@ pub enum Status {
     Quiet,
     /// The work was done and found something to act on: exit status 1.
     Act,
+    /// Some of the work could not be done, and the result says what: exit status 2.
+    Partial,
 }
 
 impl Status {
@@ -83,6 +94,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         None => Ok(Status::Quiet),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
         Some(Command::Torque(arguments)) => torque::run(&session, &arguments),
+        Some(Command::Check(arguments)) => check::run(&session, &arguments),
+        Some(Command::Grips(arguments)) => grips::run(&session, &arguments),
+        Some(Command::Completions(arguments)) => completions::run(&session, &arguments),
     };
     session.finish(done)
 }
