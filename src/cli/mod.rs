@@ -6,6 +6,7 @@ pub mod check;
 pub mod completions;
 pub mod diff;
 pub mod grips;
+pub mod overview;
 pub mod session;
 pub mod torque;
 
@@ -91,7 +92,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let session = Session::new(&arguments);
     let done: Result<Status, Failure> = match arguments.command {
-        None => Ok(Status::Quiet),
+        None => overview::run(&session),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
         Some(Command::Torque(arguments)) => torque::run(&session, &arguments),
         Some(Command::Check(arguments)) => check::run(&session, &arguments),

@@ -6,5 +6,6 @@ pub mod codes;
 pub mod check;
 pub mod diff;
 pub mod grips;
+pub mod overview;
 pub mod screen;
 pub mod torque;
