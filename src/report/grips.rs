@@ -13,6 +13,9 @@ use super::screen::{Align, Label, Page, Piece, piece, plain};
 /// The derived values that a tired person asks for first.
 const FIRST: [&str; 3] = ["grip-reach", "grip-stack", "hand-span"];
 
+/// Shares below this are told in one line.
+const SMALL_SHARE: f64 = 0.01;
+
 /// Writes the page.
 pub fn page(page: &mut Page, report: &Report) {
     head(page, report);
@@ -159,16 +162,17 @@ fn measured(page: &mut Page, measured: &[Measured]) {
     let mut before = "";
     let mut rows = Vec::new();
     for one in measured {
-        let group = if one.group == before { "" } else { one.group.as_str() };
-        before = &one.group;
+        if one.group != before {
+            before = &one.group;
+            rows.push(vec![piece(Label::Quiet, before)]);
+        }
         rows.push(vec![
-            piece(Label::Quiet, group),
-            plain(one.title),
+            plain(format!("  {}", one.title)),
             piece(Label::Number, reading(one)),
             piece(Label::Quiet, one.instrument.clone().unwrap_or_default()),
         ]);
     }
-    page.table(2, &[Align::Left, Align::Left, Align::Left, Align::Left], &rows);
+    page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
 }
 
 /// The reading as typed, with its tolerance.
@@ -204,13 +208,18 @@ fn explained(page: &mut Page, why: &Why) {
         return;
     }
     page.title("Where the ± comes from; measure the first again, or better");
-    let rows: Vec<Vec<Piece>> = why.shares.iter().map(share_row).collect();
+    let (large, small): (Vec<&Share>, Vec<&Share>) =
+        why.shares.iter().partition(|share| share.share >= SMALL_SHARE);
+    let rows: Vec<Vec<Piece>> = large.into_iter().map(share_row).collect();
     page.table(2, &[Align::Right, Align::Left, Align::Left, Align::Left], &rows);
+    if !small.is_empty() {
+        let titles: Vec<&str> = small.iter().map(|share| share.title.as_str()).collect();
+        page.paragraph(2, 4, &[piece(Label::Quiet, format!("Under 1 % each: {}.", titles.join(", ")))]);
+    }
 }
 
 fn share_row(share: &Share) -> Vec<Piece> {
-    let percent = show::plain(100.0 * share.share, 0);
-    let percent = if percent == "0" { "under 1 %".to_owned() } else { format!("{percent} %") };
+    let percent = format!("{} %", show::plain(100.0 * share.share, 0));
     let number = match &share.written {
         Some(written) => tolerance(written, share.half_width, share.unit),
         None => tolerance(&share.value.to_string(), share.half_width, share.unit),

@@ -28,7 +28,10 @@ pub fn page(page: &mut Page, overview: &Overview) {
             ["", "measured", "grip reach", "grip stack"].map(|word| piece(Label::Quiet, word)).to_vec(),
         );
     }
-    rows.extend(overview.setups.iter().map(numbers));
+    for line in &overview.setups {
+        rows.push(numbers(line));
+        rows.extend(line.sheets.iter().map(as_found));
+    }
     page.table(0, &[Align::Left, Align::Left, Align::Right, Align::Right], &rows);
     attention(page, overview);
     if !overview.repository {
@@ -55,25 +58,25 @@ fn numbers(line: &Line) -> Vec<Piece> {
     ]
 }
 
+fn as_found(sheet: &Sheet) -> Vec<Piece> {
+    vec![
+        plain(format!("  {}", sheet.name)),
+        plain(sheet.measured.clone().unwrap_or_else(|| "no date".to_owned())),
+        piece(Label::Quiet, "as found"),
+    ]
+}
+
 /// What wants a look, setup by setup; all that is in order in one closing sentence.
 fn attention(page: &mut Page, overview: &Overview) {
     page.blank();
     let mut quiet = 0;
     for line in &overview.setups {
         let said = said(line);
-        if said.is_empty() {
-            quiet += 1;
-            continue;
+        quiet += usize::from(said.is_empty());
+        about(page, &line.setup, said);
+        for sheet in &line.sheets {
+            about(page, &sheet.name, found(sheet.findings).into_iter().collect());
         }
-        let mut pieces = vec![piece(Label::Title, line.setup.clone()), plain(": ")];
-        for (index, one) in said.into_iter().enumerate() {
-            if index > 0 {
-                pieces.push(plain("; "));
-            }
-            pieces.push(one);
-        }
-        pieces.push(plain("."));
-        page.paragraph(0, 2, &pieces);
     }
     for sheet in &overview.stray_sheets {
         let words = format!("{}: as-found sheet of a setup that is not here.", sheet_words(sheet));
@@ -89,6 +92,20 @@ fn attention(page: &mut Page, overview: &Overview) {
         (1, _) => page.paragraph(0, 2, &[plain(format!("The other one is in order: {recorded}."))]),
         (quiet, _) => page.paragraph(0, 2, &[plain(format!("The other {quiet} are in order: {recorded}."))]),
     }
+}
+
+/// "rowan/race: this; that."
+fn about(page: &mut Page, name: &str, said: Vec<Piece>) {
+    if said.is_empty() {
+        return;
+    }
+    let mut pieces = vec![piece(Label::Title, name)];
+    for (index, one) in said.into_iter().enumerate() {
+        pieces.push(plain(if index == 0 { ": " } else { "; " }));
+        pieces.push(one);
+    }
+    pieces.push(plain("."));
+    page.paragraph(0, 2, &pieces);
 }
 
 fn said(line: &Line) -> Vec<Piece> {
@@ -110,7 +127,6 @@ fn said(line: &Line) -> Vec<Piece> {
         }
         Standing::Same | Standing::NoRepository | Standing::Differs(_) => {}
     }
-    said.extend(line.sheets.iter().map(|sheet| plain(format!("as-found sheet {}", sheet_words(sheet)))));
     said
 }
 
@@ -125,23 +141,33 @@ fn sheet_words(sheet: &Sheet) -> String {
     if about.is_empty() { sheet.name.clone() } else { format!("{} ({})", sheet.name, about.join(", ")) }
 }
 
-/// "differs from what was recorded: grips up 2.1 mm, 3 measures, steering or brakes among them".
+/// "grips up 2.1 mm since it was recorded: 3 measures differ".
 fn difference(differs: &Differs) -> String {
     let mut said = Vec::new();
-    if let Some(hands) = &differs.hands {
-        let (value, _) = show::with_uncertainty(hands.delta.abs(), hands.uncertainty, 1);
-        let what = if hands.name == "hand-span" { "hands" } else { "grips" };
-        said.push(format!("{what} {} {value} mm", hands.direction));
-    }
-    let among = if differs.dangerous { ", steering or brakes among them" } else { "" };
-    match differs.measures {
-        0 => {}
-        1 if differs.dangerous => said.push("1 measure, of steering or brakes".to_owned()),
-        1 => said.push("1 measure".to_owned()),
-        many => said.push(format!("{many} measures{among}")),
+    match (differs.measures, differs.dangerous) {
+        (0, _) => {}
+        (1, false) => said.push("1 measure differs".to_owned()),
+        (1, true) => said.push("1 measure of steering or brakes differs".to_owned()),
+        (many, false) => said.push(format!("{many} measures differ")),
+        (many, true) => said.push(format!("{many} measures, steering or brakes among them, differ")),
     }
     if differs.others > 0 {
-        said.push("parts or torques".to_owned());
+        said.push(others(differs.others));
     }
-    format!("differs from what was recorded: {}", said.join(", "))
+    let said = said.join(", ");
+    match &differs.hands {
+        Some(hands) => {
+            let (value, _) = show::with_uncertainty(hands.delta.abs(), hands.uncertainty, 1);
+            let what = if hands.name == "hand-span" { "hands" } else { "grips" };
+            format!("{what} {} {value} mm since it was recorded: {said}", hands.direction)
+        }
+        None => format!("{said} from what was recorded"),
+    }
+}
+
+fn others(count: usize) -> String {
+    match count {
+        1 => "1 part, mark or torque range differs".to_owned(),
+        _ => format!("{count} parts, marks or torque ranges differ"),
+    }
 }

@@ -1,0 +1,85 @@
+
+use builtin;
+use str;
+
+set edit:completion:arg-completer[clampmark] = {|@words|
+    fn spaces {|n|
+        builtin:repeat $n ' ' | str:join ''
+    }
+    fn cand {|text desc|
+        edit:complex-candidate $text &display=$text' '(spaces (- 14 (wcswidth $text)))$desc
+    }
+    var command = 'clampmark'
+    for word $words[1..-1] {
+        if (str:has-prefix $word '-') {
+            break
+        }
+        set command = $command';'$word
+    }
+    var completions = [
+        &'clampmark'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+            cand -V 'Print version'
+            cand --version 'Print version'
+            cand diff 'What physically changed between two revisions, two files, or a setup and the bike as found'
+            cand check 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
+            cand grips 'Where the hands are: measured and derived, how sure, and what is missing for what'
+            cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
+            cand help 'Print this message or the help of the given subcommand(s)'
+        }
+        &'clampmark;diff'= {
+            cand --found 'An as-found sheet: compare the recorded setup with the bike as it was found'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --all 'List everything, also what differs within reading and every derived value'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;check'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;grips'= {
+            cand --at 'As it was at a revision: a hash, a tag, a branch, HEAD~3'
+            cand --why 'Which readings the ± of one derived value comes from, largest share first: grip-stack, grip.left.z, trail…'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;completions'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;help'= {
+            cand diff 'What physically changed between two revisions, two files, or a setup and the bike as found'
+            cand check 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
+            cand grips 'Where the hands are: measured and derived, how sure, and what is missing for what'
+            cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
+            cand help 'Print this message or the help of the given subcommand(s)'
+        }
+        &'clampmark;help;diff'= {
+        }
+        &'clampmark;help;check'= {
+        }
+        &'clampmark;help;grips'= {
+        }
+        &'clampmark;help;completions'= {
+        }
+        &'clampmark;help;help'= {
+        }
+    ]
+    $completions[$command]
+}
