@@ -141,7 +141,7 @@ fn sheet_words(sheet: &Sheet) -> String {
     if about.is_empty() { sheet.name.clone() } else { format!("{} ({})", sheet.name, about.join(", ")) }
 }
 
-/// "grips up 2.1 mm since it was recorded: 3 measures differ".
+/// "grips up 2.1 mm since it was recorded (3 measures differ)".
 fn difference(differs: &Differs) -> String {
     let mut said = Vec::new();
     match (differs.measures, differs.dangerous) {
@@ -159,7 +159,7 @@ fn difference(differs: &Differs) -> String {
         Some(hands) => {
             let (value, _) = show::with_uncertainty(hands.delta.abs(), hands.uncertainty, 1);
             let what = if hands.name == "hand-span" { "hands" } else { "grips" };
-            format!("{what} {} {value} mm since it was recorded: {said}", hands.direction)
+            format!("{what} {} {value} mm since it was recorded ({said})", hands.direction)
         }
         None => format!("{said} from what was recorded"),
     }
