@@ -31,6 +31,9 @@ _clampmark() {
             clampmark,help)
                 cmd="clampmark__subcmd__help"
                 ;;
+            clampmark,torque)
+                cmd="clampmark__subcmd__torque"
+                ;;
             clampmark__subcmd__help,check)
                 cmd="clampmark__subcmd__help__subcmd__check"
                 ;;
@@ -46,6 +49,9 @@ _clampmark() {
             clampmark__subcmd__help,help)
                 cmd="clampmark__subcmd__help__subcmd__help"
                 ;;
+            clampmark__subcmd__help,torque)
+                cmd="clampmark__subcmd__help__subcmd__torque"
+                ;;
             *)
                 ;;
         esac
@@ -53,7 +59,7 @@ _clampmark() {
 
     case "${cmd}" in
         clampmark)
-            opts="-h -V --ledger --json --colour --help --version diff check grips completions help"
+            opts="-h -V --ledger --json --colour --help --version check grips diff torque completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -175,7 +181,7 @@ _clampmark() {
             return 0
             ;;
         clampmark__subcmd__help)
-            opts="diff check grips completions help"
+            opts="check grips diff torque completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -251,6 +257,54 @@ _clampmark() {
                 return 0
             fi
             case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        clampmark__subcmd__help__subcmd__torque)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        clampmark__subcmd__torque)
+            opts="-h --at --wrench --extension --ledger --json --colour --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --at)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --wrench)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --extension)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --ledger)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --colour)
+                    COMPREPLY=($(compgen -W "auto always never" -- "${cur}"))
+                    return 0
+                    ;;
                 *)
                     COMPREPLY=()
                     ;;

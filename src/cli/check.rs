@@ -5,12 +5,13 @@ use std::path::Path;
 use clap::Args;
 
 use crate::catalogue::code;
+use crate::check;
 use crate::ledger::{SetupFile, read_file};
 use crate::report;
 use crate::setup::checked::{File, Report, Unread, placed};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Kind, Setup};
-use crate::setup::read::{Read, read};
+use crate::setup::read::read;
 
 use super::Status;
 use super::session::{Failure, Session};
@@ -106,7 +107,7 @@ pub fn findings(session: &Session, file: &SetupFile, bytes: &[u8]) -> Vec<Findin
             Err(finding) => about_the_setup = Some(finding),
         }
     }
-    let mut findings = by_rules(session, &content, expected_name(session, file));
+    let mut findings = check::check(catalogue, &content, expected_name(session, file));
     findings.extend(about_the_setup);
     findings
 }
@@ -129,9 +130,4 @@ fn setup_of(session: &Session, sheet: &Setup) -> Result<Option<Setup>, Finding> 
 fn expected_name<'a>(session: &Session, file: &'a SetupFile) -> Option<&'a str> {
     let ledger = session.ledger().ok()?;
     (ledger.setup_named(&file.name).path == file.path).then_some(file.name.as_str())
-}
-
-/// What the reader and the rules find.
-fn by_rules(_session: &Session, content: &Read, _expected_name: Option<&str>) -> Vec<Finding> {
-    content.findings.clone()
 }

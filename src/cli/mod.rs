@@ -50,14 +50,14 @@ pub enum Colour {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// What physically changed between two revisions, two files, or a setup and the bike as found.
-    Diff(diff::Arguments),
-    /// What each joint may be tightened to, and how to set the wrench for it.
-    Torque(torque::Arguments),
     /// What is unsafe, impossible or missing in the setups, each with its place and what to do.
     Check(check::Arguments),
     /// Where the hands are: measured and derived, how sure, and what is missing for what.
     Grips(grips::Arguments),
+    /// What physically changed between two revisions, two files, or a setup and the bike as found.
+    Diff(diff::Arguments),
+    /// What each joint may be tightened to, and how to set the wrench for it.
+    Torque(torque::Arguments),
     /// A shell's completions for this program, to be kept where the shell looks for them.
     Completions(completions::Arguments),
 }

@@ -2,8 +2,8 @@
 //!
 //! A renderer computes nothing: all it shows stands in the result it is given.
 
-pub mod codes;
 pub mod check;
+pub mod codes;
 pub mod diff;
 pub mod grips;
 pub mod overview;

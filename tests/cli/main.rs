@@ -1,7 +1,4 @@
-//! The program as a person runs it: screens, JSON and exit status.
-
-mod torque;
-//! The real program on real temporary ledgers: every screen as the user sees it.
+//! The real program on real temporary ledgers: every screen as a person sees it, JSON and exit status.
 
 mod harness;
 mod texts;
@@ -11,3 +8,4 @@ mod completions;
 mod grips;
 mod overview;
 mod surroundings;
+mod torque;
