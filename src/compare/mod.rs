@@ -7,6 +7,7 @@ mod derived;
 mod floor;
 mod headline;
 mod measures;
+pub mod overview;
 mod report;
 mod texts;
 mod torques;
