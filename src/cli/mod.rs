@@ -3,8 +3,10 @@
 //! Here the ledger's texts and revisions meet the domain; nothing is computed here and nothing is laid out.
 
 pub mod diff;
+pub mod new;
 pub mod session;
 pub mod torque;
+pub mod tour;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -50,6 +52,10 @@ pub enum Command {
     Diff(diff::Arguments),
     /// What each joint may be tightened to, and how to set the wrench for it.
     Torque(torque::Arguments),
+    /// A fresh setup file that teaches how each thing is measured.
+    New(new::Arguments),
+    /// Build a small demo ledger to play with, and walk through what the program does.
+    Tour(tour::Arguments),
 }
 
 /// What a finished command says of its result.
@@ -83,6 +89,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         None => Ok(Status::Quiet),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
         Some(Command::Torque(arguments)) => torque::run(&session, &arguments),
+        Some(Command::New(arguments)) => new::run(&session, &arguments),
+        Some(Command::Tour(arguments)) => tour::run(&session, &arguments),
     };
     session.finish(done)
 }

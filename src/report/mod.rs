@@ -4,5 +4,9 @@
 
 pub mod codes;
 pub mod diff;
+pub mod fresh;
+pub mod new;
+pub mod reference;
 pub mod screen;
 pub mod torque;
+pub mod tour;
