@@ -1,3 +1,5 @@
 //! The program as a person runs it: screens, JSON and exit status.
 
+mod new;
 mod torque;
+mod tour;

@@ -2,6 +2,8 @@
 //!
 //! With `CLAMPMARK_REGENERATE=1` in the environment they are written anew instead of compared.
 
+mod format;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 
