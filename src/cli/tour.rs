@@ -71,7 +71,7 @@ const NEXT: &[Stop] = &[
     Stop { why: "A file that teaches how each thing is measured.", words: &["new", "rowan/rain"] },
     Stop {
         why: "The same readings for another program to use.",
-        words: &["diff", "rowan/race", "HEAD~3", "now", "--json"],
+        words: &["diff", "rowan/race", "valley-practice", "--json"],
     },
 ];
 
@@ -173,4 +173,22 @@ fn walk(session: &Session, program: &Path, folder: &Path, stop: &Stop) -> Result
     let mut output = String::from_utf8_lossy(&done.stdout).into_owned();
     output += &String::from_utf8_lossy(&done.stderr);
     Ok(Step { command: typed(stop), why: stop.why.to_owned(), status: done.status.code(), output })
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::Parser;
+
+    use super::*;
+
+    #[test]
+    fn every_stop_that_the_program_knows_is_a_command_line_it_takes() {
+        let known: Vec<&Stop> = STOPS.iter().chain(NEXT).filter(|stop| is_known(stop)).collect();
+        assert!(known.iter().any(|stop| stop.words.first() == Some(&"diff")));
+        for stop in known {
+            let words = std::iter::once("clampmark").chain(stop.words.iter().copied());
+            let taken = super::super::Arguments::try_parse_from(words);
+            assert!(taken.is_ok(), "{}: {taken:?}", typed(stop));
+        }
+    }
 }

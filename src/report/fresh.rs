@@ -4,6 +4,7 @@
 //! `unmeasured`; everything else is commented out with an illustration. It refuses to know files and folders.
 
 use std::collections::BTreeSet;
+use std::fmt::Write;
 
 use chrono::NaiveDate;
 
@@ -35,7 +36,7 @@ pub fn setup(catalogue: &Catalogue, name: &str, day: NaiveDate) -> String {
     let writer = Writer { catalogue, needed: needed(catalogue) };
     let mut lines = comment(
         0,
-        "Lengths in mm, angles in degrees, torque in N·m; another unit goes before the number: width (in)30.75.",
+        "Lengths in mm, angles in degrees, torque in N·m. Another unit goes before the number: (in)30.75.",
     );
     lines.extend(comment(
         0,
@@ -196,7 +197,7 @@ impl Writer<'_> {
             let measure = self.catalogue.measure(row);
             how.extend(comment(depth, measure.how));
             let blank = self.needed.contains(&row);
-            node += &format!(" {}", if blank { BLANK } else { measure.example });
+            let _ = write!(node, " {}", if blank { BLANK } else { measure.example });
             aside = format!("  // {}", accepted(measure, blank));
         }
         for (word, row) in &shelf.properties {
@@ -205,12 +206,12 @@ impl Writer<'_> {
             // Beside a value of its own a property says more than most bikes need.
             if shelf.measure.is_none() {
                 let value = if self.needed.contains(row) { BLANK } else { measure.example };
-                node += &format!(" {word}={value}");
+                let _ = write!(node, " {word}={value}");
             }
         }
         let with = shelf.measure.and_then(|row| self.catalogue.measure(row).instrument);
         if let Some(instrument) = with {
-            node += &format!(" with={instrument}");
+            let _ = write!(node, " with={instrument}");
         }
         (how, node + &aside)
     }
@@ -223,17 +224,21 @@ fn accepted(measure: &Measure, blank: bool) -> String {
         Kind::Reading { unit, low, high, .. } => format!("{}, {low} to {high}", unit.word()),
     };
     if blank {
-        said += &format!(", such as {}", measure.example);
+        let _ = write!(said, ", such as {}", measure.example);
     }
     if let Absent::Counts(value) = measure.absent {
-        said += &format!("; left out it counts as {value}");
+        let _ = write!(said, "; left out it counts as {value}");
     }
     said
 }
 
 /// A sentence as comment lines; what is wrapped hangs by two columns.
 fn comment(depth: usize, text: &str) -> Vec<String> {
-    let options = textwrap::Options::new(WIDTH - 4 * depth).initial_indent("// ").subsequent_indent("//   ");
+    let options = textwrap::Options::new(WIDTH - 4 * depth)
+        .initial_indent("// ")
+        .subsequent_indent("//   ")
+        .word_splitter(textwrap::WordSplitter::NoHyphenation)
+        .word_separator(textwrap::WordSeparator::AsciiSpace);
     textwrap::wrap(text, options).into_iter().map(String::from).collect()
 }
 

@@ -62,6 +62,6 @@ pub fn page(page: &mut Page, tour: &Tour) {
         page.raw(vec![plain("  "), piece(Label::Command, command.clone())]);
         page.paragraph(6, 6, &[plain(why.clone())]);
     }
-    page.paragraph(0, 2, &[plain("The program is ")]);
+    page.paragraph(0, 2, &[plain("Where your shell does not find clampmark, the program is")]);
     page.raw(vec![plain(format!("  {}", tour.program))]);
 }

@@ -6,7 +6,7 @@ mod added_row;
 use std::collections::BTreeSet;
 
 use clampmark::catalogue::joint::{self, CONTROLS, JOINTS};
-use clampmark::catalogue::{Absent, Catalogue, HeldBy, Kind, MeasureId, Side, Subject, Taking, Weight};
+use clampmark::catalogue::{Absent, Catalogue, Kind, MeasureId, Side, Subject, Taking};
 use clampmark::catalogue::{instrument, sides_written_out, word};
 
 /// Every measure a row stands for, with both sides, a name and a count where the path has a place for one.
@@ -110,16 +110,6 @@ fn every_joint_named_by_a_row_is_in_the_list() {
                     assert!(joint::find(&joint).is_some(), "{}: {joint}", measure.path);
                 }
             }
-        }
-    }
-}
-
-#[test]
-fn what_moves_in_a_joint_of_steering_or_brakes_is_never_a_mere_record() {
-    for (_, measure) in Catalogue::standard().rows() {
-        if let HeldBy::Joint(_) | HeldBy::Clamp = measure.held_by {
-            let movable = measure.path == "headset.cover" || measure.weight < Weight::Record;
-            assert!(movable, "{} can move and has no weight", measure.path);
         }
     }
 }

@@ -61,9 +61,6 @@ fn each_command_stands_before_its_output_with_its_reason() {
     assert!(why < command && moved > 0);
     assert!(page.contains("Do not ride"), "the returned bike is dangerous");
     assert!(page.contains(&format!("cd {}", folder.path().join("demo").display())));
-    for command in page.lines().filter_map(|line| line.strip_prefix("> clampmark ")) {
-        assert!(!command.is_empty());
-    }
 }
 
 #[test]
