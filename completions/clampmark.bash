@@ -31,8 +31,17 @@ _clampmark() {
             clampmark,help)
                 cmd="clampmark__subcmd__help"
                 ;;
+            clampmark,new)
+                cmd="clampmark__subcmd__new"
+                ;;
             clampmark,torque)
                 cmd="clampmark__subcmd__torque"
+                ;;
+            clampmark,tour)
+                cmd="clampmark__subcmd__tour"
+                ;;
+            clampmark,turn)
+                cmd="clampmark__subcmd__turn"
                 ;;
             clampmark__subcmd__help,check)
                 cmd="clampmark__subcmd__help__subcmd__check"
@@ -49,8 +58,17 @@ _clampmark() {
             clampmark__subcmd__help,help)
                 cmd="clampmark__subcmd__help__subcmd__help"
                 ;;
+            clampmark__subcmd__help,new)
+                cmd="clampmark__subcmd__help__subcmd__new"
+                ;;
             clampmark__subcmd__help,torque)
                 cmd="clampmark__subcmd__help__subcmd__torque"
+                ;;
+            clampmark__subcmd__help,tour)
+                cmd="clampmark__subcmd__help__subcmd__tour"
+                ;;
+            clampmark__subcmd__help,turn)
+                cmd="clampmark__subcmd__help__subcmd__turn"
                 ;;
             *)
                 ;;
@@ -59,7 +77,7 @@ _clampmark() {
 
     case "${cmd}" in
         clampmark)
-            opts="-h -V --ledger --json --colour --help --version check grips diff torque completions help"
+            opts="-h -V --ledger --json --colour --help --version check grips diff torque turn completions new tour help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -181,7 +199,7 @@ _clampmark() {
             return 0
             ;;
         clampmark__subcmd__help)
-            opts="check grips diff torque completions help"
+            opts="check grips diff torque turn completions new tour help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -264,6 +282,20 @@ _clampmark() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
+        clampmark__subcmd__help__subcmd__new)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
         clampmark__subcmd__help__subcmd__torque)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
@@ -271,6 +303,56 @@ _clampmark() {
                 return 0
             fi
             case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        clampmark__subcmd__help__subcmd__tour)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        clampmark__subcmd__help__subcmd__turn)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        clampmark__subcmd__new)
+            opts="-h --ledger --json --colour --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --ledger)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --colour)
+                    COMPREPLY=($(compgen -W "auto always never" -- "${cur}"))
+                    return 0
+                    ;;
                 *)
                     COMPREPLY=()
                     ;;
@@ -294,6 +376,58 @@ _clampmark() {
                     return 0
                     ;;
                 --extension)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --ledger)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --colour)
+                    COMPREPLY=($(compgen -W "auto always never" -- "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        clampmark__subcmd__tour)
+            opts="-h --ledger --json --colour --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --ledger)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --colour)
+                    COMPREPLY=($(compgen -W "auto always never" -- "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        clampmark__subcmd__turn)
+            opts="-h --at --to --ledger --json --colour --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --at)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --to)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
