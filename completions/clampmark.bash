@@ -31,8 +31,14 @@ _clampmark() {
             clampmark,help)
                 cmd="clampmark__subcmd__help"
                 ;;
+            clampmark,new)
+                cmd="clampmark__subcmd__new"
+                ;;
             clampmark,torque)
                 cmd="clampmark__subcmd__torque"
+                ;;
+            clampmark,tour)
+                cmd="clampmark__subcmd__tour"
                 ;;
             clampmark,turn)
                 cmd="clampmark__subcmd__turn"
@@ -52,8 +58,14 @@ _clampmark() {
             clampmark__subcmd__help,help)
                 cmd="clampmark__subcmd__help__subcmd__help"
                 ;;
+            clampmark__subcmd__help,new)
+                cmd="clampmark__subcmd__help__subcmd__new"
+                ;;
             clampmark__subcmd__help,torque)
                 cmd="clampmark__subcmd__help__subcmd__torque"
+                ;;
+            clampmark__subcmd__help,tour)
+                cmd="clampmark__subcmd__help__subcmd__tour"
                 ;;
             clampmark__subcmd__help,turn)
                 cmd="clampmark__subcmd__help__subcmd__turn"
@@ -65,7 +77,7 @@ _clampmark() {
 
     case "${cmd}" in
         clampmark)
-            opts="-h -V --ledger --json --colour --help --version check grips diff torque turn completions help"
+            opts="-h -V --ledger --json --colour --help --version check grips diff torque turn completions new tour help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -187,7 +199,7 @@ _clampmark() {
             return 0
             ;;
         clampmark__subcmd__help)
-            opts="check grips diff torque turn completions help"
+            opts="check grips diff torque turn completions new tour help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -270,7 +282,35 @@ _clampmark() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
+        clampmark__subcmd__help__subcmd__new)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
         clampmark__subcmd__help__subcmd__torque)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        clampmark__subcmd__help__subcmd__tour)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
@@ -298,6 +338,28 @@ _clampmark() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
+        clampmark__subcmd__new)
+            opts="-h --ledger --json --colour --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --ledger)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --colour)
+                    COMPREPLY=($(compgen -W "auto always never" -- "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
         clampmark__subcmd__torque)
             opts="-h --at --wrench --extension --ledger --json --colour --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
@@ -317,6 +379,28 @@ _clampmark() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
+                --ledger)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --colour)
+                    COMPREPLY=($(compgen -W "auto always never" -- "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        clampmark__subcmd__tour)
+            opts="-h --ledger --json --colour --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
                 --ledger)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
