@@ -40,7 +40,7 @@ pub fn page(page: &mut Page, created: &Created) {
         &[
             piece(Label::Title, created.setup.clone()),
             plain(" is written to "),
-            plain(created.path.clone()),
+            plain(format!("setups/{}.kdl", created.setup)),
             plain(", with "),
             piece(Label::Number, blanks),
             plain(" blanks to fill in. Above each stands how it is measured:"),

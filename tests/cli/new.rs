@@ -6,6 +6,8 @@ use std::process::{Command, Output};
 
 use assert_cmd::cargo::CommandCargoExt;
 use clampmark::catalogue::Catalogue;
+use clampmark::catalogue::code::Severity;
+use clampmark::check::check;
 use clampmark::report::fresh;
 use clampmark::setup::model::Value;
 use clampmark::setup::read::read;
@@ -109,8 +111,10 @@ fn filled_in_it_is_a_setup_whose_grips_are_known_and_check_finds_no_fault() {
     let catalogue = Catalogue::standard();
     let read = read(catalogue, text.as_bytes(), None);
     assert!(read.findings.is_empty(), "{:?}", read.findings);
-    let setup = read.setup.unwrap();
+    let setup = read.setup.as_ref().unwrap();
     assert!(setup.readings.values().all(|recorded| recorded.value != Value::Unmeasured));
+    let faults = check(catalogue, &read, Some("rowan/rain"));
+    assert!(faults.iter().all(|finding| finding.severity != Severity::Fault), "{faults:?}");
     let known = clampmark(ledger.path(), &["check", "--help"]).status.success();
     if known {
         let output = clampmark(ledger.path(), &["check", "rowan/rain"]);
@@ -133,6 +137,22 @@ fn every_commented_line_can_be_opened() {
         assert!(setup.readings.keys().any(|id| id.row == row), "{} is not in the fresh file", measure.path);
     }
     assert!(text.contains("mount.slot") || text.contains("`slot=`"));
+}
+
+#[test]
+fn it_says_what_it_wrote_and_what_to_fill_in() {
+    let ledger = empty_ledger();
+    insta::assert_snapshot!(said(&clampmark(ledger.path(), &["new", "rowan/rain"])), @r"
+    rowan/rain is written to setups/rowan/rain.kdl, with 13 blanks to fill in. Above
+      each stands how it is measured:
+      frame.reach, frame.stack, frame.head-angle, stem.length, stem.angle,
+      stem.clamp-height, bar.width, bar.rise, bar.back-sweep, bar.up-sweep,
+      bar.bend, left.grip.hand, right.grip.hand.
+
+    Then: clampmark check rowan/rain
+    No git repository is around this ledger, so what changes will not be remembered:
+      git init
+    ");
 }
 
 #[test]

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use clampmark::catalogue::joint::{self, JOINTS};
 use clampmark::catalogue::{Catalogue, MeasureId, Side, Weight, sides_written_out, table};
+use clampmark::check::check;
 use clampmark::geometry::derived;
 use clampmark::geometry::state::State;
 use clampmark::ledger::{Ledger, read_file};
@@ -36,6 +37,21 @@ fn both_demo_bikes_are_there_and_the_returned_one() {
     assert_eq!(demo("rowan/returned").kind, Kind::Found);
     for (name, setup) in setups() {
         assert_eq!(setup.name.value, name);
+    }
+}
+
+#[test]
+fn check_finds_nothing_in_any_of_them() {
+    let ledger = ledger();
+    for file in ledger.setups().unwrap() {
+        let bytes = read_file(&file.path).unwrap();
+        let first = read(Catalogue::standard(), &bytes, None);
+        let sheet = first.setup.as_ref().is_some_and(|setup| setup.kind == Kind::Found);
+        let base = sheet.then(|| demo("rowan/race"));
+        let read = read(Catalogue::standard(), &bytes, base.as_ref());
+        let findings = check(Catalogue::standard(), &read, (!sheet).then_some(file.name.as_str()));
+        let said: Vec<&str> = findings.iter().map(|finding| finding.message.as_str()).collect();
+        assert!(said.is_empty(), "{}: {said:?}", file.name);
     }
 }
 
