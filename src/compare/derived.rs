@@ -1,13 +1,15 @@
 //! What the changes did to the hands: derived values, their verdicts, and the readings that drive them.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
+use crate::catalogue::MeasureId;
 use crate::geometry::derived::{All, DERIVED, Derived};
 use crate::geometry::state::{Difference, DifferenceInput};
 use crate::metrology::propagate::Output;
 use crate::metrology::verdict::{Verdict, judge};
-
-use super::measures::Change;
+use crate::metrology::{COVERAGE_FACTOR, NEGLIGIBLE};
 
 /// One derived value in both states.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -42,7 +44,7 @@ pub struct DerivedChange {
 }
 
 /// All derived values that either state has.
-pub fn changes(difference: &Difference, measures: &[Change]) -> Vec<DerivedChange> {
+pub fn changes(difference: &Difference) -> Vec<DerivedChange> {
     let was = difference.from.values(&All);
     let now = difference.to.values(&All);
     let (propagated, inputs) = difference.propagate(&All);
@@ -53,8 +55,11 @@ pub fn changes(difference: &Difference, measures: &[Change]) -> Vec<DerivedChang
         .map(|(index, derived)| {
             let output = propagated.output(index);
             let mut change = change(derived, was[index], now[index], output);
-            change.driven_by = driven_by(difference, output, &inputs);
-            settle(&mut change, measures);
+            let carried = output.map(|output| carried(difference, output, &inputs)).unwrap_or_default();
+            if change.verdict == Verdict::Moved && is_corrected(&carried) {
+                change.verdict = Verdict::Corrected;
+            }
+            change.driven_by = driven_by(difference, carried);
             change
         })
         .collect()
@@ -83,37 +88,53 @@ fn change(derived: &Derived, was: Option<f64>, now: Option<f64>, output: Option<
     }
 }
 
-/// A change that only re-read figures drive is a correction, not a move.
-fn settle(change: &mut DerivedChange, measures: &[Change]) {
-    if change.verdict != Verdict::Moved || change.driven_by.is_empty() {
-        return;
-    }
-    let only_corrected = change.driven_by.iter().all(|driver| {
-        measures.iter().any(|measure| measure.measure == *driver && measure.verdict == Verdict::ReRead)
-    });
-    if only_corrected {
-        change.verdict = Verdict::Corrected;
-    }
+/// What one measure adds to a change, to first order like the uncertainty.
+struct Carried {
+    id: MeasureId,
+    part: f64,
+    /// Of its readings that are not shared.
+    variance: f64,
+    can_move: bool,
 }
 
-/// The measures whose readings are not shared and that reach the value, by how far they carried it.
-fn driven_by(difference: &Difference, output: Option<&Output>, inputs: &[DifferenceInput]) -> Vec<String> {
-    let Some(output) = output else { return Vec::new() };
-    let mut carried: Vec<(f64, String)> = Vec::new();
+/// The measures whose readings are not shared and that reach the value.
+fn carried(difference: &Difference, output: &Output, inputs: &[DifferenceInput]) -> Vec<Carried> {
+    let mut sums: BTreeMap<&MeasureId, (f64, f64, f64)> = BTreeMap::new();
     for (input, sensitivity) in inputs.iter().zip(&output.sensitivities) {
         if input.shared || *sensitivity == 0.0 {
             continue;
         }
-        let id = &input.input.measure;
-        let path = difference.from.catalogue().path(id);
-        if carried.iter().any(|(_, known)| *known == path) {
-            continue;
-        }
-        let delta = difference.to.value(id).unwrap_or(0.0) - difference.from.value(id).unwrap_or(0.0);
-        if delta.abs() >= crate::metrology::NEGLIGIBLE {
-            carried.push(((sensitivity * delta).abs(), path));
-        }
+        let state = if input.later { &difference.to } else { &difference.from };
+        let uncertain = sensitivity * state.standard_uncertainty(&input.input).unwrap_or(0.0);
+        // The earlier state stands with a minus; between the two slopes lies the one that joins them.
+        let slope = if input.later { *sensitivity } else { -sensitivity };
+        let (slopes, count, variance) = sums.entry(&input.input.measure).or_default();
+        *slopes += slope;
+        *count += 1.0;
+        *variance += uncertain.powi(2);
     }
-    carried.sort_by(|a, b| b.0.total_cmp(&a.0));
-    carried.into_iter().map(|(_, path)| path).collect()
+    let catalogue = difference.from.catalogue();
+    let carried = |(id, (slopes, count, variance)): (&MeasureId, (f64, f64, f64))| {
+        let delta = difference.to.value(id).unwrap_or(0.0) - difference.from.value(id).unwrap_or(0.0);
+        let part = if delta.abs() < NEGLIGIBLE { 0.0 } else { slopes / count * delta };
+        Carried { id: id.clone(), part, variance, can_move: catalogue.measure(id.row).can_move() }
+    };
+    sums.into_iter().map(carried).collect()
+}
+
+/// A change that figures of what cannot move bring about is a correction, not a move: what the measures that can
+/// move add to it is nothing, or within their own reading.
+fn is_corrected(carried: &[Carried]) -> bool {
+    let moving = || carried.iter().filter(|carried| carried.can_move);
+    let moved: f64 = moving().map(|carried| carried.part).sum();
+    let variance: f64 = moving().map(|carried| carried.variance).sum();
+    let by_figures = carried.iter().any(|carried| !carried.can_move && carried.part != 0.0);
+    by_figures && judge(moved, COVERAGE_FACTOR * variance.sqrt()) != Verdict::Moved
+}
+
+/// The measures that carried it, by how far.
+fn driven_by(difference: &Difference, mut carried: Vec<Carried>) -> Vec<String> {
+    carried.retain(|carried| carried.part != 0.0);
+    carried.sort_by(|a, b| b.part.abs().total_cmp(&a.part.abs()));
+    carried.into_iter().map(|carried| difference.from.catalogue().path(&carried.id)).collect()
 }

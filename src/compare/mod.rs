@@ -18,7 +18,7 @@ use crate::geometry::state::{Difference, State};
 use crate::metrology::verdict::Verdict;
 
 pub use derived::DerivedChange;
-pub use floor::CommonShift;
+pub use floor::{CommonShift, LeftOver};
 pub use headline::dangerous_moves;
 pub use measures::{Change, Held, Level, NotLookedAt, typed};
 pub use report::{Point, Report};
@@ -78,7 +78,7 @@ pub fn compare(from: State, to: State) -> Comparison {
     let difference = Difference { from, to };
     let common_shift = floor::common_shift(&difference);
     let changes = measures::changes(&difference, common_shift.as_ref());
-    let derived = derived::changes(&difference, &changes);
+    let derived = derived::changes(&difference);
     Comparison {
         derived,
         parts: texts::parts(&difference),
