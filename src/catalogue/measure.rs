@@ -247,9 +247,8 @@ impl Measure {
         self
     }
 
-    /// A change of it spoils the brakes: the heaviest weight, and first among it.
+    /// It is the brakes that a change of it spoils.
     pub const fn brakes(mut self) -> Self {
-        self.weight = Weight::SteeringAndBrakes;
         self.brakes = true;
         self
     }

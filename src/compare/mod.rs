@@ -6,6 +6,7 @@
 mod derived;
 mod floor;
 mod headline;
+mod marks;
 mod measures;
 mod report;
 mod texts;
@@ -20,6 +21,7 @@ use crate::metrology::verdict::Verdict;
 pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver};
 pub use headline::dangerous_moves;
+pub use marks::{DamageFound, Fate, MarkChange};
 pub use measures::{Change, Held, Level, NotLookedAt, typed};
 pub use report::{Point, Report};
 pub use texts::{NoteChange, PartChange, Word, WordChange};
@@ -33,8 +35,12 @@ pub struct Comparison {
     pub changes: Vec<Change>,
     /// Every derived value that either state has, in the list's order.
     pub derived: Vec<DerivedChange>,
-    /// Groups, guards and marks that came or went.
+    /// Controls, hoses and guards that came or went.
     pub parts: Vec<PartChange>,
+    /// Witness marks that came, went or were drawn anew, and how a sheet found them.
+    pub marks: Vec<MarkChange>,
+    /// Damage that a sheet reports.
+    pub damages: Vec<DamageFound>,
     /// Torque ranges that differ.
     pub torque: Vec<TorqueChange>,
     /// Notes that differ, word by word.
@@ -48,16 +54,21 @@ pub struct Comparison {
 }
 
 impl Comparison {
-    /// Whether anything physically changed.
+    /// Whether anything physically changed. What was only written down for the first time, or no longer, did not move.
     pub fn has_moved(&self) -> bool {
-        let measure = |change: &Change| {
-            matches!(change.verdict, Verdict::Moved | Verdict::Recorded | Verdict::NotRecorded)
-        };
-        let derived = |change: &DerivedChange| change.verdict == Verdict::Moved;
-        self.changes.iter().any(measure)
-            || self.derived.iter().any(derived)
+        let moved = |verdict: Verdict| verdict == Verdict::Moved;
+        self.changes.iter().any(|change| moved(change.verdict))
+            || self.derived.iter().any(|change| moved(change.verdict))
+            || self.marks.iter().any(|change| moved(change.verdict))
             || !self.parts.is_empty()
-            || self.torque.iter().any(|change| change.shift != RangeShift::Same)
+    }
+
+    /// Whether there is anything to act on: something moved or broke, or what a joint may be tightened to changed.
+    pub fn is_to_act_on(&self) -> bool {
+        let shifted = |change: &TorqueChange| {
+            change.shift != RangeShift::Same || change.allowed_shift != RangeShift::Same
+        };
+        self.has_moved() || !self.damages.is_empty() || self.torque.iter().any(shifted)
     }
 
     /// The moved measures on steering and brakes.
@@ -65,6 +76,13 @@ impl Comparison {
         self.changes
             .iter()
             .filter(|change| change.verdict == Verdict::Moved && change.weight == Weight::SteeringAndBrakes)
+    }
+
+    /// The marks that say that a joint of steering or brakes moved.
+    pub fn dangerous_marks(&self) -> impl Iterator<Item = &MarkChange> {
+        self.marks
+            .iter()
+            .filter(|mark| mark.verdict == Verdict::Moved && mark.weight == Weight::SteeringAndBrakes)
     }
 
     /// The change of a derived value.
@@ -82,6 +100,8 @@ pub fn compare(from: State, to: State) -> Comparison {
     Comparison {
         derived,
         parts: texts::parts(&difference),
+        marks: marks::changes(&difference),
+        damages: marks::damages(&difference),
         torque: torques::changes(&difference),
         notes: texts::notes(&difference),
         common_shift,
