@@ -127,13 +127,11 @@ fn same_place(was: &Mark, now: &Mark) -> bool {
     let places = |mark: &Mark| -> Vec<_> {
         mark.drawn.iter().map(|(id, recorded)| (id.clone(), recorded.value.clone())).collect()
     };
-    let alike = places(was).iter().zip(places(now)).all(|((id, was), (other, now))| {
-        *id == other && is_same_place(was, &now)
-    });
-    joint(was) == joint(now)
-        && was.drawn.len() == now.drawn.len()
-        && alike
-        && was.drawn_on == now.drawn_on
+    let alike = places(was)
+        .iter()
+        .zip(places(now))
+        .all(|((id, was), (other, now))| *id == other && is_same_place(was, &now));
+    joint(was) == joint(now) && was.drawn.len() == now.drawn.len() && alike && was.drawn_on == now.drawn_on
 }
 
 /// The place itself, in whatever unit and to however many zeros it is written.

@@ -225,8 +225,8 @@ fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&Common
     let places = decimals(difference, id);
     let size = format!("{}{}", show::plain(delta.abs(), places), measure.unit().sign());
     change.moved = Some(format!("{size} {}", measure.direction(delta)));
-    change.put_back = goal(difference, id, places)
-        .map(|goal| format!("{size} {}, to {goal}", measure.direction(-delta)));
+    change.put_back =
+        goal(difference, id, places).map(|goal| format!("{size} {}, to {goal}", measure.direction(-delta)));
 }
 
 /// The value to come back to: as it was read, or on level ground where a floor was recorded.

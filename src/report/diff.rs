@@ -2,7 +2,8 @@
 
 use crate::catalogue::Weight;
 use crate::compare::{
-    Change, Comparison, DerivedChange, Limits, NoteChange, Point, RangeShift, Report, TorqueChange, Word,
+    Change, Comparison, DerivedChange, Fate, Limits, NoteChange, PartChange, Point, RangeShift, Report,
+    TorqueChange, Word,
 };
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
@@ -10,17 +11,25 @@ use crate::metrology::verdict::Verdict;
 
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
+/// The measure that has a sentence of its own.
+const FLOOR: &str = "floor";
+
+/// How the working file is named where a revision could stand.
+const NOW: &str = "now";
+
 /// Writes the page; `all` lists what a short page folds.
 pub fn page(page: &mut Page, report: &Report, all: bool) {
     head(page, report);
     let comparison = &report.comparison;
-    shift(page, comparison);
+    damages(page, comparison);
+    ground(page, comparison);
     measures(page, "Moved", comparison, Verdict::Moved);
-    only_one_side(page, comparison);
-    measures(page, "Read again, cannot move", comparison, Verdict::ReRead);
+    marks(page, comparison);
+    parts(page, comparison);
     hands(page, comparison, all);
     torques(page, &comparison.torque);
-    parts(page, comparison);
+    measures(page, "Read again, or another part: these cannot move", comparison, Verdict::ReRead);
+    only_one_side(page, comparison);
     notes(page, &comparison.notes);
     within_reading(page, comparison, all);
     not_looked_at(page, comparison, all);
@@ -28,22 +37,30 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
 }
 
 fn head(page: &mut Page, report: &Report) {
-    let at = |point: &Point| match &point.date {
-        Some(date) if point.revision.is_some() => format!("{} ({date})", point.label),
-        Some(date) => format!("{} (measured {date})", point.label),
-        None => point.label.clone(),
+    let at = |point: &Point| {
+        let label = if point.label == NOW { "the working file" } else { &point.label };
+        match &point.date {
+            Some(date) if point.revision.is_some() => format!("{label} ({date})"),
+            Some(date) => format!("{label} (measured {date})"),
+            None => label.to_owned(),
+        }
     };
-    let pieces = [
-        piece(Label::Title, report.setup.clone()),
-        plain(format!("  from {} to {}", at(&report.from), at(&report.to))),
-    ];
+    // Of two different files each is told by its name; it is not said twice.
+    let title = if report.from.label == report.setup { "" } else { &report.setup };
+    let gap = if title.is_empty() { "" } else { ": " };
+    let pieces =
+        [piece(Label::Title, title), plain(format!("{gap}from {} to {}", at(&report.from), at(&report.to)))];
     page.paragraph(0, 2, &pieces);
     if let Some(headline) = &report.headline {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
     for finding in &report.findings {
-        page.paragraph(0, 2, &[piece(Label::Care, "Read with a fault: "), plain(finding.clone())]);
+        page.paragraph(
+            0,
+            2,
+            &[piece(Label::Care, "A fault may hide a difference: "), plain(finding.clone())],
+        );
     }
     if !report.comparison.has_moved() {
         page.blank();
@@ -53,28 +70,54 @@ fn head(page: &mut Page, report: &Report) {
     }
 }
 
-fn shift(page: &mut Page, comparison: &Comparison) {
-    let Some(shift) = &comparison.common_shift else { return };
-    let way = if shift.shift > 0.0 { "lower" } else { "higher" };
-    let (value, expanded) = show::with_uncertainty(shift.shift.abs(), shift.uncertainty, 1);
+fn damages(page: &mut Page, comparison: &Comparison) {
+    if comparison.damages.is_empty() {
+        return;
+    }
+    page.title("Damaged");
+    for damage in &comparison.damages {
+        let on = part_words(&damage.on);
+        page.paragraph(2, 4, &[piece(Label::Danger, format!("{on}: ")), plain(damage.text.clone())]);
+    }
+}
+
+/// What the ground has to do with it: a shift that all angles share, or the floors that were taken out.
+fn ground(page: &mut Page, comparison: &Comparison) {
+    if let Some(shift) = &comparison.common_shift {
+        let way = if shift.shift > 0.0 { "lower" } else { "higher" };
+        let (value, expanded) = show::with_uncertainty(shift.shift.abs(), shift.uncertainty, 1);
+        page.blank();
+        let words = format!(
+            "{} angles read {value} ± {expanded}° {way} at the tip, all alike: the ground probably slopes. \
+             Measure it and write it down (floor). Below, that shift is taken out of every angle.",
+            shift.explains.len()
+        );
+        page.paragraph(0, 2, &[piece(Label::Care, words)]);
+    }
+    let Some(floor) = comparison.changes.iter().find(|change| change.measure == FLOOR) else { return };
     page.blank();
+    let said = |written: &Option<String>| written.clone().unwrap_or("not recorded".to_owned());
     let words = format!(
-        "{} angles read {value} ± {expanded}° {way} at the tip alike: the ground probably slopes; measure it (floor). \
-         The angles below are judged with that shift taken out.",
-        shift.explains.len()
+        "Slope of the floor: was {}, now {}. Angles are compared as on level ground.",
+        said(&floor.was_written),
+        said(&floor.now_written)
     );
     page.paragraph(0, 2, &[plain(words)]);
 }
 
 fn measures(page: &mut Page, title: &str, comparison: &Comparison, verdict: Verdict) {
-    let changes: Vec<&Change> =
-        comparison.changes.iter().filter(|change| change.verdict == verdict).collect();
+    let changes: Vec<&Change> = told(comparison).filter(|change| change.verdict == verdict).collect();
     if changes.is_empty() {
         return;
     }
     page.title(title);
     let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change)).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
+}
+
+/// The changes that stand in lists: all but the floor's, which has its sentence.
+fn told(comparison: &Comparison) -> impl Iterator<Item = &Change> {
+    comparison.changes.iter().filter(|change| change.measure != FLOOR)
 }
 
 fn measure_row(change: &Change) -> Vec<Piece> {
@@ -94,12 +137,40 @@ fn was_now(change: &Change) -> String {
     let was = change.was_written.as_deref().unwrap_or("not recorded");
     let now = change.now_written.as_deref().unwrap_or("not recorded");
     match change.uncertainty {
-        Some(uncertainty) if change.delta.is_some() => {
+        // A count has no uncertainty to show.
+        Some(uncertainty) if uncertainty > 0.0 => {
             let (_, expanded) = show::with_uncertainty(change.delta.unwrap_or(0.0), uncertainty, 1);
-            format!("was {was}, now {now}, ± {expanded}{}", unit(change.unit).sign())
+            let few = if change.optimistic { " or more (few repeats)" } else { "" };
+            format!("was {was}, now {now}, ± {expanded}{}{few}", unit(change.unit).sign())
         }
-        _ if change.moved.is_some() => String::new(),
+        None if change.moved.is_some() => String::new(),
         _ => format!("was {was}, now {now}"),
+    }
+}
+
+/// What marks say: those that moved first, as they come.
+fn marks(page: &mut Page, comparison: &Comparison) {
+    if comparison.marks.is_empty() {
+        return;
+    }
+    page.title("Witness marks");
+    for mark in &comparison.marks {
+        let is_dangerous = mark.verdict == Verdict::Moved && mark.weight == Weight::SteeringAndBrakes;
+        let label = if is_dangerous { Label::Danger } else { Label::Plain };
+        let across = mark.title.as_ref().map(|joint| format!(" across {joint}")).unwrap_or_default();
+        let said = match mark.fate {
+            Fate::Added => "new".to_owned(),
+            Fate::Gone => "no longer recorded".to_owned(),
+            Fate::DrawnAnew => "drawn anew: look for the new line".to_owned(),
+            Fate::Aligned => "lines up".to_owned(),
+            Fate::Off => {
+                let apart = mark.off.unwrap_or_default().abs();
+                format!("stands {} mm apart: the joint turned", figure(apart))
+            }
+            Fate::Broken => "broken: it moved, by how much nobody knows".to_owned(),
+            Fate::Missing => "not found: it tells nothing".to_owned(),
+        };
+        page.paragraph(2, 4, &[piece(label, format!("{}{across}: ", mark.mark)), plain(format!("{said}."))]);
     }
 }
 
@@ -107,8 +178,7 @@ fn only_one_side(page: &mut Page, comparison: &Comparison) {
     for (verdict, title) in
         [(Verdict::Recorded, "Recorded now"), (Verdict::NotRecorded, "No longer recorded")]
     {
-        let changes: Vec<&Change> =
-            comparison.changes.iter().filter(|change| change.verdict == verdict).collect();
+        let changes: Vec<&Change> = told(comparison).filter(|change| change.verdict == verdict).collect();
         if changes.is_empty() {
             continue;
         }
@@ -124,36 +194,67 @@ fn only_one_side(page: &mut Page, comparison: &Comparison) {
 }
 
 fn hands(page: &mut Page, comparison: &Comparison, all: bool) {
-    let shown: Vec<&DerivedChange> =
-        comparison.derived.iter().filter(|change| is_shown(change, all)).collect();
-    let sentences = grips(comparison);
+    let moved = grips(comparison, Verdict::Moved);
+    let corrected = grips(comparison, Verdict::Corrected);
+    let is_moved = |change: &&DerivedChange| is_shown(change, all) && change.verdict != Verdict::Corrected;
+    let is_corrected =
+        |change: &&DerivedChange| is_shown(change, all) && change.verdict == Verdict::Corrected;
+    section(page, "What it does to the hands", &moved, comparison.derived.iter().filter(is_moved).collect());
+    section(
+        page,
+        "Corrected on paper: the figures changed, nothing moved",
+        &corrected,
+        comparison.derived.iter().filter(is_corrected).collect(),
+    );
+    drivers(page, comparison, all);
+    unknown_now(page, comparison);
+    let any = comparison.derived.iter().any(|change| change.verdict != Verdict::Same);
+    if comparison.partial && any {
+        let words = "Taken for granted: what was not looked at did not move.";
+        page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
+    }
+}
+
+fn section(page: &mut Page, title: &str, sentences: &[String], shown: Vec<&DerivedChange>) {
     if shown.is_empty() && sentences.is_empty() {
         return;
     }
-    page.title("What it does to the hands");
+    page.title(title);
     for sentence in sentences {
-        page.paragraph(2, 4, &[plain(sentence)]);
+        page.paragraph(2, 4, &[plain(sentence.clone())]);
     }
-    let rows: Vec<Vec<Piece>> = shown.iter().map(|change| derived_row(change)).collect();
+    let rows: Vec<Vec<Piece>> = shown.into_iter().map(derived_row).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
-    drivers(page, comparison, all);
-    if comparison.partial {
-        page.paragraph(
-            2,
-            4,
-            &[piece(Label::Quiet, "Taken for granted: what was not looked at did not move.")],
-        );
+}
+
+/// What can be computed on one side only.
+fn unknown_now(page: &mut Page, comparison: &Comparison) {
+    for (verdict, words) in [
+        (Verdict::NotRecorded, "No longer known, for want of a measure"),
+        (Verdict::Recorded, "Known now for the first time"),
+    ] {
+        let titles: Vec<&str> = comparison
+            .derived
+            .iter()
+            .filter(|change| change.verdict == verdict && !change.detail)
+            .map(|change| change.title)
+            .collect();
+        if !titles.is_empty() {
+            page.blank();
+            page.paragraph(2, 4, &[plain(format!("{words}: {}.", titles.join(", ")))]);
+        }
     }
 }
 
 /// Grip coordinates are told as sentences unless everything is asked for.
 fn is_shown(change: &DerivedChange, all: bool) -> bool {
     let moved = matches!(change.verdict, Verdict::Moved | Verdict::Corrected);
-    all || (moved && !change.detail && !change.name.starts_with("grip."))
+    let told_already = matches!(change.verdict, Verdict::Recorded | Verdict::NotRecorded);
+    (all && !told_already) || (moved && !change.detail && !change.name.starts_with("grip."))
 }
 
 /// Both hands in one sentence where they went the same way, else one each.
-fn grips(comparison: &Comparison) -> Vec<String> {
+fn grips(comparison: &Comparison, verdict: Verdict) -> Vec<String> {
     let of = |side: &str| -> Vec<Option<&DerivedChange>> {
         ["x", "y", "z"].iter().map(|axis| comparison.derived(&format!("grip.{side}.{axis}"))).collect()
     };
@@ -167,7 +268,7 @@ fn grips(comparison: &Comparison) -> Vec<String> {
         let moves: Vec<String> = axes
             .iter()
             .flatten()
-            .filter(|change| matches!(change.verdict, Verdict::Moved | Verdict::Corrected))
+            .filter(|change| change.verdict == verdict)
             .map(|change| amount(change))
             .collect();
         if !moves.is_empty() {
@@ -189,12 +290,10 @@ fn derived_row(change: &DerivedChange) -> Vec<Piece> {
     let places = if change.unit == "1" { 2 } else { 1 };
     let value =
         |value: Option<f64>| value.map_or("unknown".to_owned(), |value| show::plain(value, places) + sign);
-    let verdict = if change.verdict == Verdict::Moved { "" } else { change.verdict.word() };
     let said = match change.verdict {
-        Verdict::Same => "same".to_owned(),
-        Verdict::Recorded | Verdict::NotRecorded => verdict.to_owned(),
-        _ if verdict.is_empty() => amount(change),
-        _ => format!("{} ({verdict})", amount(change)),
+        Verdict::Moved | Verdict::Corrected => amount(change),
+        Verdict::WithinReading => format!("{} (within reading)", amount(change)),
+        other => other.word().to_owned(),
     };
     let rough = if change.rough { ", roughly" } else { "" };
     vec![
@@ -286,17 +385,10 @@ fn shift_word(shift: RangeShift) -> &'static str {
 }
 
 fn parts(page: &mut Page, comparison: &Comparison) {
-    for (verdict, title) in [
-        (Verdict::Recorded, "Parts added"),
-        (Verdict::NotRecorded, "Parts gone"),
-        (Verdict::Moved, "Marks drawn anew"),
-    ] {
-        let names: Vec<String> = comparison
-            .parts
-            .iter()
-            .filter(|part| part.verdict == verdict)
-            .map(|part| part_words(&part.part))
-            .collect();
+    for (verdict, title) in [(Verdict::NotRecorded, "Parts gone"), (Verdict::Recorded, "Parts added")] {
+        let of = |part: &&PartChange| part.verdict == verdict;
+        let names: Vec<String> =
+            comparison.parts.iter().filter(of).map(|part| part_words(&part.part)).collect();
         if !names.is_empty() {
             page.title(title);
             page.paragraph(2, 4, &[plain(format!("{}.", names.join(", ")))]);
@@ -348,7 +440,7 @@ fn edges(text: &str) -> (&'static str, &'static str) {
 
 fn within_reading(page: &mut Page, comparison: &Comparison, all: bool) {
     let changes: Vec<&Change> =
-        comparison.changes.iter().filter(|change| change.verdict == Verdict::WithinReading).collect();
+        told(comparison).filter(|change| change.verdict == Verdict::WithinReading).collect();
     if changes.is_empty() {
         return;
     }
