@@ -73,8 +73,13 @@ pub fn common_shift(difference: &Difference) -> Option<CommonShift> {
         }
         let (found, explained) = fit(difference, &angles, &set)?;
         if explained == set {
-            // A shift that is itself within reading accuses nobody.
-            return (judge(found.shift, found.uncertainty) == Verdict::Moved).then_some(found);
+            // Where no angle would be accused there is nothing to explain.
+            let accused = set.iter().any(|place| {
+                let angle = &angles[*place];
+                judge(angle.shift, COVERAGE_FACTOR * angle.standard) == Verdict::Moved
+            });
+            let is_shift = judge(found.shift, found.uncertainty) == Verdict::Moved;
+            return (accused && is_shift).then_some(found);
         }
         set = explained;
     }

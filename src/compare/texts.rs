@@ -75,8 +75,9 @@ fn named_parts(setup: &Setup) -> BTreeSet<String> {
 
 /// The notes, cautions and purposes that differ.
 pub fn notes(difference: &Difference) -> Vec<NoteChange> {
-    let mut was = texts(difference.from.setup());
-    let mut now = texts(difference.to.setup());
+    let (from, to) = (difference.from.setup(), difference.to.setup());
+    let mut was = texts(from, to);
+    let mut now = texts(to, from);
     // What stands unchanged in both, in whatever order, is no difference.
     was.retain(|text| match now.iter().position(|other| other == text) {
         Some(at) => {
@@ -92,7 +93,7 @@ pub fn notes(difference: &Difference) -> Vec<NoteChange> {
         changes.push(note(on, Some(text), later));
     }
     // A sheet's own notes are news, whatever the setup beneath it says.
-    now.extend(difference.to.sheet().into_iter().flat_map(texts));
+    now.extend(difference.to.sheet().into_iter().flat_map(|sheet| texts(sheet, sheet)));
     changes.extend(now.into_iter().map(|(on, text)| note(on, None, Some(text))));
     changes
 }
@@ -105,7 +106,8 @@ fn note(on: String, was: Option<String>, now: Option<String>) -> NoteChange {
     NoteChange { on, was, now, words }
 }
 
-fn texts(setup: &Setup) -> Vec<(String, String)> {
+/// The texts of a setup. What a mark reads goes with the mark, so only where the other setup has it too.
+fn texts(setup: &Setup, other: &Setup) -> Vec<(String, String)> {
     let purpose = setup.purpose.iter().map(|text| ("purpose".to_owned(), text.value.clone()));
     let notes = setup.notes.iter().map(|note| (note.on.clone(), note.text.value.clone()));
     let cautions = setup.torques.iter().flat_map(|torque| {
@@ -114,6 +116,7 @@ fn texts(setup: &Setup) -> Vec<(String, String)> {
     let marks = setup
         .marks
         .iter()
+        .filter(|mark| other.marks.iter().any(|stays| stays.name.value == mark.name.value))
         .filter_map(|mark| Some((format!("mark.{}", mark.name.value), mark.reads.clone()?)));
     purpose.chain(notes).chain(cautions).chain(marks).collect()
 }

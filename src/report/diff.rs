@@ -1,14 +1,16 @@
 //! The page of `diff`: what to act on first, then what moved, what that did to the hands, and the rest.
 
+mod hands;
+mod records;
+
 use crate::catalogue::Weight;
-use crate::compare::{
-    Change, Comparison, DerivedChange, Fate, Limits, NoteChange, PartChange, Point, RangeShift, Report,
-    TorqueChange, Word,
-};
+use crate::compare::{Change, Comparison, Fate, PartChange, Point, Report};
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
+use self::hands::hands;
+use self::records::{figure, notes, torques};
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
 /// The measure that has a sentence of its own.
@@ -29,7 +31,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     hands(page, comparison, all);
     torques(page, &comparison.torque);
     measures(page, "Read again, or another part: these cannot move", comparison, Verdict::ReRead);
-    only_one_side(page, comparison);
+    only_one_side(page, comparison, all);
     notes(page, &comparison.notes);
     within_reading(page, comparison, all);
     not_looked_at(page, comparison, all);
@@ -127,8 +129,8 @@ fn measure_row(change: &Change) -> Vec<Piece> {
         Label::Plain
     };
     vec![
-        piece(label, change.title.clone()),
         piece(Label::Number, change.moved.clone().unwrap_or_default()),
+        piece(label, change.title.clone()),
         piece(Label::Quiet, was_now(change)),
     ]
 }
@@ -174,214 +176,42 @@ fn marks(page: &mut Page, comparison: &Comparison) {
     }
 }
 
-fn only_one_side(page: &mut Page, comparison: &Comparison) {
+/// A measure of a part that came or went as a whole: the part says it.
+fn is_of_a_part(change: &Change, comparison: &Comparison) -> bool {
+    let inside = |part: &PartChange| {
+        change.measure.strip_prefix(&*part.part).is_some_and(|rest| rest.starts_with('.'))
+    };
+    comparison.parts.iter().any(inside)
+}
+
+fn only_one_side(page: &mut Page, comparison: &Comparison, all: bool) {
     for (verdict, title) in
         [(Verdict::Recorded, "Recorded now"), (Verdict::NotRecorded, "No longer recorded")]
     {
-        let changes: Vec<&Change> = told(comparison).filter(|change| change.verdict == verdict).collect();
+        let changes: Vec<&Change> = told(comparison)
+            .filter(|change| change.verdict == verdict && (all || !is_of_a_part(change, comparison)))
+            .collect();
         if changes.is_empty() {
             continue;
         }
         page.title(title);
-        let value =
-            |change: &Change| change.now_written.clone().or(change.was_written.clone()).unwrap_or_default();
+        let value = |change: &Change| match verdict {
+            Verdict::Recorded => change.now_written.clone(),
+            _ => change.was_written.clone(),
+        };
         let rows: Vec<Vec<Piece>> = changes
             .iter()
-            .map(|change| vec![plain(change.title.clone()), piece(Label::Number, value(change))])
+            .map(|change| {
+                let value = value(change).unwrap_or_default();
+                vec![piece(Label::Number, value), plain(change.title.clone())]
+            })
             .collect();
         page.table(2, &[Align::Left, Align::Left], &rows);
     }
 }
 
-fn hands(page: &mut Page, comparison: &Comparison, all: bool) {
-    let moved = grips(comparison, Verdict::Moved);
-    let corrected = grips(comparison, Verdict::Corrected);
-    let is_moved = |change: &&DerivedChange| is_shown(change, all) && change.verdict != Verdict::Corrected;
-    let is_corrected =
-        |change: &&DerivedChange| is_shown(change, all) && change.verdict == Verdict::Corrected;
-    section(page, "What it does to the hands", &moved, comparison.derived.iter().filter(is_moved).collect());
-    section(
-        page,
-        "Corrected on paper: the figures changed, nothing moved",
-        &corrected,
-        comparison.derived.iter().filter(is_corrected).collect(),
-    );
-    drivers(page, comparison, all);
-    unknown_now(page, comparison);
-    let any = comparison.derived.iter().any(|change| change.verdict != Verdict::Same);
-    if comparison.partial && any {
-        let words = "Taken for granted: what was not looked at did not move.";
-        page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
-    }
-}
-
-fn section(page: &mut Page, title: &str, sentences: &[String], shown: Vec<&DerivedChange>) {
-    if shown.is_empty() && sentences.is_empty() {
-        return;
-    }
-    page.title(title);
-    for sentence in sentences {
-        page.paragraph(2, 4, &[plain(sentence.clone())]);
-    }
-    let rows: Vec<Vec<Piece>> = shown.into_iter().map(derived_row).collect();
-    page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
-}
-
-/// What can be computed on one side only.
-fn unknown_now(page: &mut Page, comparison: &Comparison) {
-    for (verdict, words) in [
-        (Verdict::NotRecorded, "No longer known, for want of a measure"),
-        (Verdict::Recorded, "Known now for the first time"),
-    ] {
-        let titles: Vec<&str> = comparison
-            .derived
-            .iter()
-            .filter(|change| change.verdict == verdict && !change.detail)
-            .map(|change| change.title)
-            .collect();
-        if !titles.is_empty() {
-            page.blank();
-            page.paragraph(2, 4, &[plain(format!("{words}: {}.", titles.join(", ")))]);
-        }
-    }
-}
-
-/// Grip coordinates are told as sentences unless everything is asked for.
-fn is_shown(change: &DerivedChange, all: bool) -> bool {
-    let moved = matches!(change.verdict, Verdict::Moved | Verdict::Corrected);
-    let told_already = matches!(change.verdict, Verdict::Recorded | Verdict::NotRecorded);
-    (all && !told_already) || (moved && !change.detail && !change.name.starts_with("grip."))
-}
-
-/// Both hands in one sentence where they went the same way, else one each.
-fn grips(comparison: &Comparison, verdict: Verdict) -> Vec<String> {
-    let of = |side: &str| -> Vec<Option<&DerivedChange>> {
-        ["x", "y", "z"].iter().map(|axis| comparison.derived(&format!("grip.{side}.{axis}"))).collect()
-    };
-    let (left, right) = (of("left"), of("right"));
-    let delta = |change: &Option<&DerivedChange>| change.and_then(|change| change.delta).unwrap_or(0.0);
-    let alike = (0..3).all(|axis| (delta(&left[axis]) - delta(&right[axis])).abs() < 1e-6);
-    let hands: Vec<(&str, &Vec<Option<&DerivedChange>>)> =
-        if alike { vec![("Both hands", &left)] } else { vec![("Left hand", &left), ("Right hand", &right)] };
-    let mut sentences = Vec::new();
-    for (hand, axes) in hands {
-        let moves: Vec<String> = axes
-            .iter()
-            .flatten()
-            .filter(|change| change.verdict == verdict)
-            .map(|change| amount(change))
-            .collect();
-        if !moves.is_empty() {
-            sentences.push(format!("{hand}: {}.", moves.join(", ")));
-        }
-    }
-    sentences
-}
-
-fn amount(change: &DerivedChange) -> String {
-    let (Some(delta), Some(uncertainty)) = (change.delta, change.uncertainty) else { return String::new() };
-    let (value, expanded) = show::with_uncertainty(delta.abs(), uncertainty, 1);
-    let sign = unit(change.unit).sign();
-    format!("{value} ± {expanded}{sign} {}", change.direction)
-}
-
-fn derived_row(change: &DerivedChange) -> Vec<Piece> {
-    let sign = unit(change.unit).sign();
-    let places = if change.unit == "1" { 2 } else { 1 };
-    let value =
-        |value: Option<f64>| value.map_or("unknown".to_owned(), |value| show::plain(value, places) + sign);
-    let said = match change.verdict {
-        Verdict::Moved | Verdict::Corrected => amount(change),
-        Verdict::WithinReading => format!("{} (within reading)", amount(change)),
-        other => other.word().to_owned(),
-    };
-    let rough = if change.rough { ", roughly" } else { "" };
-    vec![
-        plain(change.title),
-        piece(Label::Number, said),
-        piece(Label::Quiet, format!("was {}, now {}{sign}{rough}", value(change.was), value(change.now))),
-    ]
-}
-
-/// The measures behind what the page says moved.
-fn drivers(page: &mut Page, comparison: &Comparison, all: bool) {
-    let mut drivers: Vec<&str> = Vec::new();
-    let moved = |change: &&DerivedChange| matches!(change.verdict, Verdict::Moved | Verdict::Corrected);
-    for change in comparison.derived.iter().filter(moved).filter(|change| all || !change.detail) {
-        for driver in &change.driven_by {
-            let measure = comparison.changes.iter().find(|measure| measure.measure == *driver);
-            let title = measure.map_or(driver.as_str(), |measure| &measure.title);
-            if !drivers.contains(&title) {
-                drivers.push(title);
-            }
-        }
-    }
-    if !drivers.is_empty() {
-        page.paragraph(2, 4, &[piece(Label::Quiet, format!("Because of: {}.", drivers.join(", ")))]);
-    }
-}
-
 fn unit(word: &str) -> Unit {
     Unit::ALL.iter().copied().find(|unit| unit.word() == word).unwrap_or(Unit::One)
-}
-
-fn torques(page: &mut Page, changes: &[TorqueChange]) {
-    if changes.is_empty() {
-        return;
-    }
-    page.title("Torque");
-    for change in changes {
-        let mut said: Vec<String> = Vec::new();
-        let range = |limits: Option<Limits>| {
-            limits.map_or("nothing".to_owned(), |limits| {
-                format!("{}–{} N·m", figure(limits.from), figure(limits.to))
-            })
-        };
-        if change.shift != RangeShift::Same {
-            said.push(format!(
-                "range {}: was {}, now {}",
-                shift_word(change.shift),
-                range(change.was),
-                range(change.now)
-            ));
-        }
-        if change.allowed_shift != RangeShift::Same
-            && (change.ceiling_changed || change.allowed_now != change.now)
-        {
-            let because = if change.ceiling_changed { ", because a ceiling changed" } else { "" };
-            said.push(format!(
-                "allowed {}: was {}, now {}{because}",
-                shift_word(change.allowed_shift),
-                range(change.allowed_was),
-                range(change.allowed_now)
-            ));
-        }
-        said.extend(change.also.iter().cloned());
-        page.paragraph(
-            2,
-            4,
-            &[piece(Label::Care, change.title.clone()), plain(format!(": {}.", said.join("; ")))],
-        );
-    }
-}
-
-/// A torque to as many places as it needs, two at most.
-fn figure(value: f64) -> String {
-    let text = show::plain(value, 2);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
-fn shift_word(shift: RangeShift) -> &'static str {
-    match shift {
-        RangeShift::Same => "unchanged",
-        RangeShift::Wider => "wider",
-        RangeShift::Narrower => "narrower",
-        RangeShift::Up => "moved up",
-        RangeShift::Down => "moved down",
-        RangeShift::Recorded => "recorded",
-        RangeShift::NotRecorded => "no longer recorded",
-        RangeShift::Empty => "empty: the limits contradict one another",
-    }
 }
 
 fn parts(page: &mut Page, comparison: &Comparison) {
@@ -402,40 +232,6 @@ fn part_words(path: &str) -> String {
         Some((kind @ ("guard" | "hose" | "mark"), name)) => format!("{kind} \"{name}\""),
         _ => path.replace(['.', '-'], " "),
     }
-}
-
-fn notes(page: &mut Page, changes: &[NoteChange]) {
-    if changes.is_empty() {
-        return;
-    }
-    page.title("Notes");
-    for change in changes {
-        let on = if change.on.is_empty() { String::new() } else { format!("{}: ", part_words(&change.on)) };
-        match (&change.was, &change.now) {
-            (Some(was), None) => page.paragraph(2, 4, &[plain(format!("{on}gone: “{was}”"))]),
-            (None, Some(now)) => page.paragraph(2, 4, &[plain(format!("{on}new: “{now}”"))]),
-            _ => page.paragraph(2, 4, &note_words(&on, change)),
-        }
-    }
-}
-
-/// The later text, each gone run in ‹…› marked as gone, each new run in «…».
-fn note_words(on: &str, change: &NoteChange) -> Vec<Piece> {
-    let mut pieces = vec![plain(on.to_owned())];
-    for run in &change.words {
-        let text = run.text.trim_matches(' ');
-        let (before, after) = edges(&run.text);
-        match run.fate {
-            Word::Kept => pieces.push(plain(run.text.clone())),
-            Word::Gone => pieces.push(piece(Label::Quiet, format!("{before}(gone: {text}){after}"))),
-            Word::New => pieces.push(piece(Label::Number, format!("{before}(new: {text}){after}"))),
-        }
-    }
-    pieces
-}
-
-fn edges(text: &str) -> (&'static str, &'static str) {
-    (if text.starts_with(' ') { " " } else { "" }, if text.ends_with(' ') { " " } else { "" })
 }
 
 fn within_reading(page: &mut Page, comparison: &Comparison, all: bool) {
