@@ -288,7 +288,11 @@ fn place(root: &mut Node, id: &MeasureId, entry: &Entry, style: Style) {
                 let name = id.subject.name.as_deref().unwrap_or("rear brake");
                 (format!("{head} {name}"), format!("{head} \"{name}\""))
             }
-            Some("N") => (format!("{head} {}", id.subject.ordinal), head),
+            Some("N") => {
+                // The first of a kind stands before the second, whichever measure comes first.
+                node.child(&format!("{head} 1"), &head);
+                (format!("{head} {}", id.subject.ordinal), head)
+            }
             _ => (head.clone(), head),
         };
         node = node.child(&key, &head);

@@ -2,7 +2,9 @@
 
 mod circle;
 mod e_n;
+mod floors;
 mod gum;
+mod moved;
 mod rotation;
 mod segments;
 mod units;
