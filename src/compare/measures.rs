@@ -151,6 +151,8 @@ fn change(difference: &Difference, id: &MeasureId, common: Option<&CommonShift>)
     }
     let mut change = unjudged(difference, id);
     match (was, now) {
+        // What a mark tells differs from the earlier state even where that one only counts as its natural value.
+        _ if change.from_mark => judge_numbers(difference, id, common, &mut change),
         (None, _) => change.verdict = Verdict::Recorded,
         (_, None) => change.verdict = Verdict::NotRecorded,
         (Some(Known::Word(was)), Some(Known::Word(now))) => {
@@ -206,7 +208,6 @@ fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
 }
 
 fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&CommonShift>, change: &mut Change) {
-    // A turn told by a mark on a part whose place counts as natural has no earlier reading, but a state to differ from.
     let (propagated, _) = difference.propagate(&Level(id));
     let Some(output) = propagated.output(0) else { return };
     let measure = difference.from.catalogue().measure(id.row);
@@ -225,8 +226,8 @@ fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&Common
     let places = decimals(difference, id);
     let size = format!("{}{}", show::plain(delta.abs(), places), measure.unit().sign());
     change.moved = Some(format!("{size} {}", measure.direction(delta)));
-    change.put_back =
-        goal(difference, id, places).map(|goal| format!("{size} {}, to {goal}", measure.direction(-delta)));
+    let back = goal(difference, id, places).filter(|_| measure.can_move());
+    change.put_back = back.map(|goal| format!("{size} {}, to {goal}", measure.direction(-delta)));
 }
 
 /// The value to come back to: as it was read, or on level ground where a floor was recorded.
