@@ -89,15 +89,11 @@ fn is_another_setup(session: &Session, word: &str) -> Result<bool, Failure> {
     if Path::new(word).extension().is_some_and(|ending| ending == "kdl") {
         return Ok(true);
     }
-    match session.ledger()?.revision(word) {
-        Ok(_) => Ok(false),
-        Err(
-            LedgerError::UnknownRevision { .. }
-            | LedgerError::NoRepository { .. }
-            | LedgerError::NoCommits { .. },
-        ) => Ok(session.file(word).is_ok()),
-        Err(_) => Ok(false),
-    }
+    let unknown = matches!(
+        session.ledger()?.revision(word),
+        Err(LedgerError::UnknownRevision { .. } | LedgerError::NoRepository { .. } | LedgerError::NoCommits)
+    );
+    Ok(unknown && session.file(word).is_ok())
 }
 
 fn last_recorded(session: &Session, named: &str) -> Result<Opened, Failure> {

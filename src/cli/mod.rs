@@ -2,8 +2,13 @@
 //!
 //! Here the ledger's texts and revisions meet the domain; nothing is computed here and nothing is laid out.
 
+pub mod check;
+pub mod completions;
 pub mod diff;
+pub mod grips;
+pub mod overview;
 pub mod session;
+pub mod torque;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -34,7 +39,7 @@ pub struct Arguments {
 /// When to use colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Colour {
-    /// On a terminal, unless NO_COLOR is set.
+    /// On a terminal, unless `NO_COLOR` is set.
     Auto,
     /// Always.
     Always,
@@ -45,8 +50,16 @@ pub enum Colour {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// What is unsafe, impossible or missing in the setups, each with its place and what to do.
+    Check(check::Arguments),
+    /// Where the hands are: measured and derived, how sure, and what is missing for what.
+    Grips(grips::Arguments),
     /// What physically changed between two revisions, two files, or a setup and the bike as found.
     Diff(diff::Arguments),
+    /// What each joint may be tightened to, and how to set the wrench for it.
+    Torque(torque::Arguments),
+    /// A shell's completions for this program, to be kept where the shell looks for them.
+    Completions(completions::Arguments),
 }
 
 /// What a finished command says of its result.
@@ -56,6 +69,8 @@ pub enum Status {
     Quiet,
     /// The work was done and found something to act on: exit status 1.
     Act,
+    /// Some of the work could not be done, and the result says what: exit status 2.
+    Partial,
 }
 
 impl Status {
@@ -77,8 +92,12 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let session = Session::new(&arguments);
     let done: Result<Status, Failure> = match arguments.command {
-        None => Ok(Status::Quiet),
+        None => overview::run(&session),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
+        Some(Command::Torque(arguments)) => torque::run(&session, &arguments),
+        Some(Command::Check(arguments)) => check::run(&session, &arguments),
+        Some(Command::Grips(arguments)) => grips::run(&session, &arguments),
+        Some(Command::Completions(arguments)) => completions::run(&session, &arguments),
     };
     session.finish(done)
 }

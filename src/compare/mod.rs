@@ -8,6 +8,7 @@ mod floor;
 mod headline;
 mod marks;
 mod measures;
+pub mod overview;
 mod report;
 mod texts;
 mod torques;

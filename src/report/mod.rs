@@ -2,5 +2,10 @@
 //!
 //! A renderer computes nothing: all it shows stands in the result it is given.
 
+pub mod check;
+pub mod codes;
 pub mod diff;
+pub mod grips;
+pub mod overview;
 pub mod screen;
+pub mod torque;

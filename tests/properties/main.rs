@@ -6,3 +6,4 @@ mod generator;
 mod hose;
 mod metrology;
 mod syntax;
+mod torque;

@@ -74,8 +74,8 @@ fn grips(comparison: &Comparison, verdict: Verdict) -> Vec<String> {
         ["x", "y", "z"].iter().map(|axis| comparison.derived(&format!("grip.{side}.{axis}"))).collect()
     };
     let (left, right) = (of("left"), of("right"));
-    let delta = |change: &Option<&DerivedChange>| change.and_then(|change| change.delta).unwrap_or(0.0);
-    let alike = (0..3).all(|axis| (delta(&left[axis]) - delta(&right[axis])).abs() < 1e-6);
+    let delta = |change: Option<&DerivedChange>| change.and_then(|change| change.delta).unwrap_or(0.0);
+    let alike = (0..3).all(|axis| (delta(left[axis]) - delta(right[axis])).abs() < 1e-6);
     let hands: Vec<(&str, &Vec<Option<&DerivedChange>>)> =
         if alike { vec![("Both hands", &left)] } else { vec![("Left hand", &left), ("Right hand", &right)] };
     let mut sentences = Vec::new();
