@@ -212,7 +212,7 @@ fn recording_is_no_move() {
     assert!(between(&absent, &unmeasured).changes.is_empty());
 }
 
-/// E_n = 1 to the last digit. Each reading: two values 0.2 either side of the mean, s²/n = 0.04, and ±1.2: 1.44/3 = 0.48;
+/// `E_n` = 1 to the last digit. Each reading: two values 0.2 either side of the mean, s²/n = 0.04, and ±1.2: 1.44/3 = 0.48;
 /// both together 2·(0.48 + 0.04) = 1.04. With one of them steady: 0.48 + 0.04 + 0.48 = 1.00, u = 1, U = 2.
 #[test]
 fn at_exactly_its_uncertainty_a_difference_is_within_reading() {
@@ -254,7 +254,7 @@ fn a_lower_ceiling_is_to_act_on_and_no_move() {
     assert_eq!((torque.shift, torque.allowed_shift), (RangeShift::Same, RangeShift::Narrower));
     near(torque.allowed_now.map(|limits| limits.to), 3.0, 1e-12);
     assert!(!comparison.has_moved() && comparison.is_to_act_on());
-    // 35 in-lb is 35·0.112985 = 3.954 N·m: above the range's 3.5 it would bind nothing new.
+    // The same figures typed otherwise are no change.
     let comparison = after(&[("2.5 4 {", "(N-m)2.50 (N-m)4.0 {")]);
     assert!(comparison.torque.is_empty());
 }
