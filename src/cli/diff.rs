@@ -155,7 +155,7 @@ pub fn compare_opened(
 
 /// Where a fault stands: the file as it was named, and the line.
 fn at(opened: &Opened, span: Option<Span>) -> String {
-    let named = if opened.label == opened.name {
+    let named = if opened.label == opened.name || opened.label == NOW {
         opened.name.clone()
     } else {
         format!("{} ({})", opened.name, opened.label)

@@ -36,11 +36,13 @@ pub struct CommonShift {
 }
 
 /// What the shift leaves of one angle's change, in the angle's own sense.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub struct LeftOver {
     /// In degrees.
     pub delta: f64,
     /// Its expanded uncertainty: what the angle and the shift have in common cancels.
+    #[serde(rename = "U")]
     pub uncertainty: f64,
 }
 

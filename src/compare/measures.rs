@@ -13,7 +13,7 @@ use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::Value;
 
-use super::floor::CommonShift;
+use super::floor::{CommonShift, LeftOver};
 
 /// A value as one state has it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -48,6 +48,8 @@ pub struct Change {
     pub uncertainty: Option<f64>,
     /// The unit of the numbers.
     pub unit: &'static str,
+    /// What the common shift of the ground leaves of it, where one was taken out: the verdict rests on this.
+    pub left_over: Option<LeftOver>,
     /// The verdict.
     pub verdict: Verdict,
     /// How much it matters.
@@ -196,6 +198,7 @@ fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
         now: held(to, id),
         delta: None,
         uncertainty: None,
+        left_over: None,
         unit: measure.unit().word(),
         verdict: Verdict::Same,
         weight: measure.weight,
@@ -217,6 +220,7 @@ fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&Common
     change.uncertainty = Some(uncertainty);
     if let Some(left) = common.and_then(|common| common.left_over(id)) {
         (delta, uncertainty) = (left.delta, left.uncertainty);
+        change.left_over = Some(left);
     }
     change.verdict = judge(delta, uncertainty);
     // What only ever can be read again did not move, whatever its weight.

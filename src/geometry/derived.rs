@@ -208,8 +208,8 @@ pub static DERIVED: &[Derived] = &[
     of_hands(
         "grip-difference-x",
         "left grip ahead of the right",
-        "left further forward",
-        "left further back",
+        "further forward",
+        "further back",
         Formula::GripDifference(Coordinate::X),
     ),
     of_hands(
@@ -222,8 +222,8 @@ pub static DERIVED: &[Derived] = &[
     of_hands(
         "grip-difference-z",
         "left grip above the right",
-        "left higher",
-        "left lower",
+        "higher",
+        "lower",
         Formula::GripDifference(Coordinate::Z),
     ),
     Derived {

@@ -90,7 +90,7 @@ fn ground(page: &mut Page, comparison: &Comparison) {
         let (value, expanded) = show::with_uncertainty(shift.shift.abs(), shift.uncertainty, 1);
         page.blank();
         let words = format!(
-            "{} angles read {value} ± {expanded}° {way} at the tip, all alike: the ground probably slopes. \
+            "{} angles read {value} ± {expanded}° {way} at tip or nose, all alike: the ground probably slopes. \
              Measure it and write it down (floor). Below, that shift is taken out of every angle.",
             shift.explains.len()
         );
@@ -99,12 +99,9 @@ fn ground(page: &mut Page, comparison: &Comparison) {
     let Some(floor) = comparison.changes.iter().find(|change| change.measure == FLOOR) else { return };
     page.blank();
     let said = |written: &Option<String>| written.clone().unwrap_or("not recorded".to_owned());
-    let words = format!(
-        "Slope of the floor: was {}, now {}. Angles are compared as on level ground.",
-        said(&floor.was_written),
-        said(&floor.now_written)
-    );
-    page.paragraph(0, 2, &[plain(words)]);
+    let (was, now) = (said(&floor.was_written), said(&floor.now_written));
+    let levelled = if floor.delta.is_some() { " Angles are compared as on level ground." } else { "" };
+    page.paragraph(0, 2, &[plain(format!("Slope of the floor: was {was}, now {now}.{levelled}"))]);
 }
 
 fn measures(page: &mut Page, title: &str, comparison: &Comparison, verdict: Verdict) {
@@ -138,7 +135,9 @@ fn measure_row(change: &Change) -> Vec<Piece> {
 fn was_now(change: &Change) -> String {
     let was = change.was_written.as_deref().unwrap_or("not recorded");
     let now = change.now_written.as_deref().unwrap_or("not recorded");
-    match change.uncertainty {
+    // Where a common shift was taken out, what is left has its own.
+    let uncertainty = change.left_over.map(|left| left.uncertainty).or(change.uncertainty);
+    match uncertainty {
         // A count has no uncertainty to show.
         Some(uncertainty) if uncertainty > 0.0 => {
             let (_, expanded) = show::with_uncertainty(change.delta.unwrap_or(0.0), uncertainty, 1);

@@ -385,7 +385,7 @@ fn what_cannot_be_compared() {
             .collect()
     };
     bench.write("setups/rowan/new.kdl", RACE);
-    bench.write("setups/rowan/torn.kdl", "setup \"rowan/torn");
+    bench.write("setups/rowan/torn.kdl", "stem { length 50 }\n");
     std::fs::remove_file(bench.root().join("setups/alder/plumb.kdl")).expect("it was there");
     insta::assert_snapshot!(
         "refused",

@@ -51,14 +51,19 @@ fn unknown_now(page: &mut Page, comparison: &Comparison) {
         let titles: Vec<&str> = comparison
             .derived
             .iter()
-            .filter(|change| change.verdict == verdict && !change.detail)
+            .filter(|change| change.verdict == verdict && !change.detail && !is_coordinate(change))
             .map(|change| change.title)
             .collect();
         if !titles.is_empty() {
             page.blank();
-            page.paragraph(2, 4, &[plain(format!("{words}: {}.", titles.join(", ")))]);
+            page.paragraph(0, 2, &[plain(format!("{words}: {}.", titles.join(", ")))]);
         }
     }
+}
+
+/// What the two hands say each, and the crookedness between them.
+fn is_coordinate(change: &DerivedChange) -> bool {
+    change.name.starts_with("grip.") || change.name.starts_with("grip-difference")
 }
 
 /// Grip coordinates are told as sentences unless everything is asked for.
@@ -101,10 +106,9 @@ fn amount(change: &DerivedChange) -> String {
 }
 
 fn derived_row(change: &DerivedChange) -> Vec<Piece> {
-    let sign = unit(change.unit).sign();
     let places = if change.unit == "1" { 2 } else { 1 };
-    let value =
-        |value: Option<f64>| value.map_or("unknown".to_owned(), |value| show::plain(value, places) + sign);
+    let value = |value: Option<f64>| value.map_or("unknown".to_owned(), |value| show::plain(value, places));
+    let sign = unit(change.unit).sign();
     let said = match change.verdict {
         Verdict::Moved | Verdict::Corrected => amount(change),
         Verdict::WithinReading => format!("{} (within reading)", amount(change)),
@@ -114,7 +118,7 @@ fn derived_row(change: &DerivedChange) -> Vec<Piece> {
     vec![
         piece(Label::Number, said),
         plain(change.title),
-        piece(Label::Quiet, format!("was {}, now {}{rough}", value(change.was), value(change.now))),
+        piece(Label::Quiet, format!("{} to {}{sign}{rough}", value(change.was), value(change.now))),
     ]
 }
 
