@@ -166,7 +166,12 @@ impl Catalogue {
     pub fn title(&self, id: &MeasureId) -> String {
         let title = self.measure(id.row).title;
         let which = match (&id.subject.side, &id.subject.name) {
-            (Some(side), _) => format!("{side} {title}"),
+            (Some(side), _) => {
+                match joint::CONTROLS.iter().find(|control| control.lowest.contains(&id.row)) {
+                    Some(control) => format!("{side} {}, {title}", control.title),
+                    None => format!("{side} {title}"),
+                }
+            }
             (None, Some(name)) => format!("{name} hose, {title}"),
             (None, None) => title.to_owned(),
         };

@@ -48,14 +48,20 @@ const SIDES: &[&str] = &["left", "right"];
 const fn lowest(path: &'static str, title: &'static str, how: &'static str, low: f64, high: f64) -> Measure {
     Measure::length(path, low, high, 2.0).property().says(title, how)
 }
-const fn lowest_from_tip(path: &'static str, title: &'static str) -> Measure {
-    lowest(path, title, LOWEST_FROM_TIP, 0.0, 400.0).moves("inboard", "outboard").such_as("196")
+const fn lowest_from_tip(path: &'static str) -> Measure {
+    lowest(path, "lowest point, along the bar", LOWEST_FROM_TIP, 0.0, 400.0)
+        .moves("inboard", "outboard")
+        .such_as("196")
 }
-const fn lowest_drop(path: &'static str, title: &'static str) -> Measure {
-    lowest(path, title, LOWEST_DROP, -50.0, 200.0).moves("lower", "higher").such_as("38")
+const fn lowest_drop(path: &'static str) -> Measure {
+    lowest(path, "lowest point, below the bar", LOWEST_DROP, -50.0, 200.0)
+        .moves("lower", "higher")
+        .such_as("38")
 }
-const fn lowest_ahead(path: &'static str, title: &'static str) -> Measure {
-    lowest(path, title, LOWEST_AHEAD, -100.0, 200.0).moves("forward", "backward").such_as("44")
+const fn lowest_ahead(path: &'static str) -> Measure {
+    lowest(path, "lowest point, ahead of the bar", LOWEST_AHEAD, -100.0, 200.0)
+        .moves("forward", "backward")
+        .such_as("44")
 }
 const fn place(path: &'static str, title: &'static str) -> Measure {
     Measure::length(path, 60.0, 350.0, 0.5)
@@ -182,30 +188,30 @@ table! {
         .says("brake lever blade", "Pivot to the blade's end.").by("caliper").such_as("74");
     LEVER_FINGER = Measure::length("SIDE.brake-lever.finger", 30.0, 130.0, 1.0)
         .says("finger on the blade", "Pivot to where the finger pulls.").moves("further out", "further in").by("caliper").such_as("66");
-    LEVER_LOWEST_FROM_TIP = lowest_from_tip("SIDE.brake-lever.lowest.N.from-tip", "brake lever's lowest point, along the bar");
-    LEVER_LOWEST_DROP = lowest_drop("SIDE.brake-lever.lowest.N.drop", "brake lever's lowest point, below the bar");
-    LEVER_LOWEST_AHEAD = lowest_ahead("SIDE.brake-lever.lowest.N.ahead", "brake lever's lowest point, ahead of the bar");
+    LEVER_LOWEST_FROM_TIP = lowest_from_tip("SIDE.brake-lever.lowest.N.from-tip");
+    LEVER_LOWEST_DROP = lowest_drop("SIDE.brake-lever.lowest.N.drop");
+    LEVER_LOWEST_AHEAD = lowest_ahead("SIDE.brake-lever.lowest.N.ahead");
     SHIFTER_MOUNT = mount("SIDE.shifter.mount", "shifter mount");
     SHIFTER_SLOT = slot("SIDE.shifter.mount.slot", "shifter slot");
     SHIFTER_FROM_TIP = place("SIDE.shifter.from-tip", "shifter place");
     SHIFTER_ANGLE = tilt("SIDE.shifter.angle", "shifter angle");
-    SHIFTER_LOWEST_FROM_TIP = lowest_from_tip("SIDE.shifter.lowest.N.from-tip", "shifter's lowest point, along the bar");
-    SHIFTER_LOWEST_DROP = lowest_drop("SIDE.shifter.lowest.N.drop", "shifter's lowest point, below the bar");
-    SHIFTER_LOWEST_AHEAD = lowest_ahead("SIDE.shifter.lowest.N.ahead", "shifter's lowest point, ahead of the bar");
+    SHIFTER_LOWEST_FROM_TIP = lowest_from_tip("SIDE.shifter.lowest.N.from-tip");
+    SHIFTER_LOWEST_DROP = lowest_drop("SIDE.shifter.lowest.N.drop");
+    SHIFTER_LOWEST_AHEAD = lowest_ahead("SIDE.shifter.lowest.N.ahead");
     DROPPER_MOUNT = mount("SIDE.dropper-remote.mount", "dropper remote mount");
     DROPPER_SLOT = slot("SIDE.dropper-remote.mount.slot", "dropper remote slot");
     DROPPER_FROM_TIP = place("SIDE.dropper-remote.from-tip", "dropper remote place");
     DROPPER_ANGLE = tilt("SIDE.dropper-remote.angle", "dropper remote angle");
-    DROPPER_LOWEST_FROM_TIP = lowest_from_tip("SIDE.dropper-remote.lowest.N.from-tip", "dropper remote's lowest point, along the bar");
-    DROPPER_LOWEST_DROP = lowest_drop("SIDE.dropper-remote.lowest.N.drop", "dropper remote's lowest point, below the bar");
-    DROPPER_LOWEST_AHEAD = lowest_ahead("SIDE.dropper-remote.lowest.N.ahead", "dropper remote's lowest point, ahead of the bar");
+    DROPPER_LOWEST_FROM_TIP = lowest_from_tip("SIDE.dropper-remote.lowest.N.from-tip");
+    DROPPER_LOWEST_DROP = lowest_drop("SIDE.dropper-remote.lowest.N.drop");
+    DROPPER_LOWEST_AHEAD = lowest_ahead("SIDE.dropper-remote.lowest.N.ahead");
     LOCKOUT_MOUNT = mount("SIDE.lockout.mount", "lockout mount");
     LOCKOUT_SLOT = slot("SIDE.lockout.mount.slot", "lockout slot");
     LOCKOUT_FROM_TIP = place("SIDE.lockout.from-tip", "lockout place");
     LOCKOUT_ANGLE = tilt("SIDE.lockout.angle", "lockout angle");
-    LOCKOUT_LOWEST_FROM_TIP = lowest_from_tip("SIDE.lockout.lowest.N.from-tip", "lockout's lowest point, along the bar");
-    LOCKOUT_LOWEST_DROP = lowest_drop("SIDE.lockout.lowest.N.drop", "lockout's lowest point, below the bar");
-    LOCKOUT_LOWEST_AHEAD = lowest_ahead("SIDE.lockout.lowest.N.ahead", "lockout's lowest point, ahead of the bar");
+    LOCKOUT_LOWEST_FROM_TIP = lowest_from_tip("SIDE.lockout.lowest.N.from-tip");
+    LOCKOUT_LOWEST_DROP = lowest_drop("SIDE.lockout.lowest.N.drop");
+    LOCKOUT_LOWEST_AHEAD = lowest_ahead("SIDE.lockout.lowest.N.ahead");
     HOSE_FREE = Measure::length("hose.NAME.free", 50.0, 2000.0, 3.0).cut(Handling)
         .says("free length", "Along the hose from where it leaves the control to where the frame or fork holds it.").such_as("420");
     HOSE_BEND_RADIUS = Measure::length("hose.NAME.bend-radius", 5.0, 200.0, 3.0)
