@@ -67,13 +67,11 @@ fn named(name: &str) -> Result<&'static Derived, Failure> {
     }
     let slips = |derived: &&Derived| strsim::damerau_levenshtein(derived.name, name);
     let nearest = DERIVED.iter().min_by_key(slips).filter(|derived| slips(derived) <= 4);
-    let help = match nearest {
-        Some(nearest) => format!("Did you mean `{}`?", nearest.name),
-        None => {
-            let names: Vec<&str> = DERIVED.iter().map(|derived| derived.name).collect();
-            format!("The derived values are: {}.", names.join(", "))
-        }
-    };
+    let all = || DERIVED.iter().map(|derived| derived.name).collect::<Vec<_>>().join(", ");
+    let help = nearest.map_or_else(
+        || format!("The derived values are: {}.", all()),
+        |nearest| format!("Did you mean `{}`?", nearest.name),
+    );
     Err(Failure::new(format!("There is no derived value `{name}`."), help))
 }
 

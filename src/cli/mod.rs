@@ -9,6 +9,7 @@ pub mod grips;
 pub mod overview;
 pub mod session;
 pub mod torque;
+pub mod turn;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -58,6 +59,12 @@ pub enum Command {
     Diff(diff::Arguments),
     /// What each joint may be tightened to, and how to set the wrench for it.
     Torque(torque::Arguments),
+    /// Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight.
+    ///
+    /// The least clearances are proven over the whole turn, not sampled. The head tube, the fork crown and the bar
+    /// itself are left out, and so is whatever a control has above its lowest points: a point that passes under the
+    /// tube does not show that the rest of the control clears it. That is for the eye.
+    Turn(turn::Arguments),
     /// A shell's completions for this program, to be kept where the shell looks for them.
     Completions(completions::Arguments),
 }
@@ -95,6 +102,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         None => overview::run(&session),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
         Some(Command::Torque(arguments)) => torque::run(&session, &arguments),
+        Some(Command::Turn(arguments)) => turn::run(&session, &arguments),
         Some(Command::Check(arguments)) => check::run(&session, &arguments),
         Some(Command::Grips(arguments)) => grips::run(&session, &arguments),
         Some(Command::Completions(arguments)) => completions::run(&session, &arguments),

@@ -55,11 +55,7 @@ pub fn changes(difference: &Difference) -> Vec<DerivedChange> {
         .map(|(index, derived)| {
             let output = propagated.output(index);
             let mut change = change(derived, was[index], now[index], output);
-            let carried = output.map(|output| carried(difference, output, &inputs)).unwrap_or_default();
-            if change.verdict == Verdict::Moved && is_corrected(&carried) {
-                change.verdict = Verdict::Corrected;
-            }
-            change.driven_by = driven_by(difference, carried);
+            (change.verdict, change.driven_by) = settled(difference, output, &inputs, change.verdict);
             change
         })
         .collect()
@@ -86,6 +82,20 @@ fn change(derived: &Derived, was: Option<f64>, now: Option<f64>, output: Option<
         detail: derived.detail,
         rough: output.is_some_and(|output| output.rough),
     }
+}
+
+/// The verdict on a change, *corrected* in place of *moved* where only figures of what cannot move bring it about, and the
+/// measures that carried it, by how far.
+pub fn settled(
+    difference: &Difference,
+    output: Option<&Output>,
+    inputs: &[DifferenceInput],
+    verdict: Verdict,
+) -> (Verdict, Vec<String>) {
+    let carried = output.map(|output| carried(difference, output, inputs)).unwrap_or_default();
+    let is_corrected = verdict == Verdict::Moved && is_corrected(&carried);
+    let verdict = if is_corrected { Verdict::Corrected } else { verdict };
+    (verdict, driven_by(difference, carried))
 }
 
 /// What one measure adds to a change, to first order like the uncertainty.

@@ -12,6 +12,7 @@ pub mod overview;
 mod report;
 mod texts;
 mod torques;
+mod turning;
 
 use serde::Serialize;
 
@@ -27,6 +28,7 @@ pub use measures::{Change, Held, Level, NotLookedAt, typed};
 pub use report::{Point, Report};
 pub use texts::{NoteChange, PartChange, Word, WordChange};
 pub use torques::{Limits, RangeShift, TorqueChange};
+pub use turning::{ClearanceChange, Shift, SlackChange};
 
 /// Everything that differs between two states.
 #[derive(Clone, Debug, Serialize)]
@@ -36,6 +38,10 @@ pub struct Comparison {
     pub changes: Vec<Change>,
     /// Every derived value that either state has, in the list's order.
     pub derived: Vec<DerivedChange>,
+    /// The least clearance of every control to each side, that either state has.
+    pub clearances: Vec<ClearanceChange>,
+    /// The slack of every hose that goes to the frame in either state.
+    pub slack: Vec<SlackChange>,
     /// Controls, hoses and guards that came or went.
     pub parts: Vec<PartChange>,
     /// Witness marks that came, went or were drawn anew, and how a sheet found them.
@@ -60,6 +66,8 @@ impl Comparison {
         let moved = |verdict: Verdict| verdict == Verdict::Moved;
         self.changes.iter().any(|change| moved(change.verdict))
             || self.derived.iter().any(|change| moved(change.verdict))
+            || self.clearances.iter().any(|change| moved(change.shift.verdict))
+            || self.slack.iter().any(|change| moved(change.shift.verdict))
             || self.marks.iter().any(|change| moved(change.verdict))
             || !self.parts.is_empty()
     }
@@ -100,6 +108,8 @@ pub fn compare(from: State, to: State) -> Comparison {
     let derived = derived::changes(&difference);
     Comparison {
         derived,
+        clearances: turning::clearance_changes(&difference),
+        slack: turning::slack_changes(&difference),
         parts: texts::parts(&difference),
         marks: marks::changes(&difference),
         damages: marks::damages(&difference),

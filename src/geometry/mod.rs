@@ -13,6 +13,7 @@ pub mod grips;
 pub mod hose;
 pub mod segment;
 pub mod state;
+pub mod turning;
 pub mod vector;
 mod wave;
 pub mod why;

@@ -18,15 +18,22 @@ pub fn page(page: &mut Page, report: &Report) {
             );
             page.paragraph(2, 2, &[plain(unread.help.clone())]);
         }
+        let mut before = None;
         for placed in &file.findings {
-            finding(page, file, placed);
+            // What is said of one place is said under one heading.
+            let here = (placed.line, placed.column);
+            if before != Some(here) {
+                heading(page, file, placed);
+            }
+            before = Some(here);
+            finding(page, placed);
         }
     }
     page.blank();
     page.paragraph(0, 0, &[plain(closing(report))]);
 }
 
-fn finding(page: &mut Page, file: &File, placed: &Placed) {
+fn heading(page: &mut Page, file: &File, placed: &Placed) {
     page.blank();
     let mut place = vec![piece(Label::Title, file.setup.clone())];
     if let (Some(line), Some(column)) = (placed.line, placed.column) {
@@ -37,14 +44,19 @@ fn finding(page: &mut Page, file: &File, placed: &Placed) {
         let (quote, _) = excerpt(quote, placed.column_in_quote, page.width().saturating_sub(6));
         page.raw(vec![plain("    "), piece(Label::Quiet, quote)]);
     }
+}
+
+fn finding(page: &mut Page, placed: &Placed) {
     let (label, word) = match placed.severity {
         Severity::Fault => (Label::Danger, "Fault."),
         Severity::Caution => (Label::Care, "Caution."),
         Severity::Advice => (Label::Plain, "Advice."),
     };
-    page.paragraph(2, 2, &[piece(label, word), plain(format!(" {}", placed.message))]);
+    // The code is what `accept` in a file names.
+    let code = piece(Label::Quiet, format!(" ({})", placed.code));
+    page.paragraph(2, 4, &[piece(label, word), plain(format!(" {}", placed.message)), code]);
     if !placed.help.is_empty() {
-        page.paragraph(2, 2, &[plain(placed.help.clone())]);
+        page.paragraph(4, 4, &[plain(placed.help.clone())]);
     }
 }
 

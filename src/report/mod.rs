@@ -8,4 +8,6 @@ pub mod diff;
 pub mod grips;
 pub mod overview;
 pub mod screen;
+mod soundings;
 pub mod torque;
+pub mod turn;

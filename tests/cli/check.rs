@@ -149,3 +149,23 @@ fn an_endless_line_is_quoted_in_part() {
     assert!(widest(&outcome.out) <= 80, "{}", outcome.screen());
     assert!(outcome.out.contains("widht"), "{}", outcome.screen());
 }
+
+#[test]
+fn a_name_that_differs_from_the_place_matters_only_in_the_ledger() {
+    let bench = Bench::without_git(&[("setups/rowan/race.kdl", PLUMB), ("elsewhere.kdl", PLUMB)]);
+    let differs = |named: &str| {
+        let json = bench.run(&["check", "--json", named]).json();
+        let findings = json["files"][0]["findings"].as_array().unwrap().clone();
+        findings.iter().any(|finding| finding["code"] == "name-differs")
+    };
+    assert!(differs("rowan/race"));
+    assert!(!differs("elsewhere.kdl"));
+}
+
+#[test]
+fn cautions_alone_ask_for_nothing() {
+    let bench = Bench::without_git(&[("setups/alder/plumb.kdl", PLUMB)]);
+    let outcome = bench.run(&["check"]);
+    assert!(outcome.out.contains("Caution."), "{}", outcome.screen());
+    assert_eq!(outcome.status, 0);
+}

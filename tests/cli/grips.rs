@@ -172,3 +172,16 @@ fn questions_that_cannot_be_answered() {
         .collect();
     insta::assert_snapshot!(screens.join("\n"));
 }
+
+#[test]
+fn a_saddle_near_its_limit_is_rough() {
+    // 399 ± 2 mm behind a height of 400: at 401 there is no such saddle.
+    let text = changed(PLUMB, &[("left {", "saddle { height 400; setback 399 }\n    left {")]);
+    let bench = Bench::without_git(&[("setups/alder/plumb.kdl", &text)]);
+    let json = bench.run(&["grips", "alder/plumb", "--json"]).json();
+    assert_eq!(json["derived"]["saddle-to-grip-drop"]["rough"], true);
+    assert_eq!(json["derived"]["grip-stack"]["rough"], false);
+    let screen = bench.run(&["grips", "alder/plumb"]).screen();
+    let line = screen.lines().find(|line| line.contains("grips below the saddle")).unwrap();
+    assert!(line.ends_with("± is rough"), "{screen}");
+}

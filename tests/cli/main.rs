@@ -10,3 +10,4 @@ mod grips;
 mod overview;
 mod surroundings;
 mod torque;
+mod turn;
