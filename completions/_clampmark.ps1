@@ -32,7 +32,10 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('grips', 'grips', [CompletionResultType]::ParameterValue, 'Where the hands are: measured and derived, how sure, and what is missing for what')
             [CompletionResult]::new('diff', 'diff', [CompletionResultType]::ParameterValue, 'What physically changed between two revisions, two files, or a setup and the bike as found')
             [CompletionResult]::new('torque', 'torque', [CompletionResultType]::ParameterValue, 'What each joint may be tightened to, and how to set the wrench for it')
+            [CompletionResult]::new('turn', 'turn', [CompletionResultType]::ParameterValue, 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
+            [CompletionResult]::new('new', 'new', [CompletionResultType]::ParameterValue, 'A fresh setup file that teaches how each thing is measured')
+            [CompletionResult]::new('tour', 'tour', [CompletionResultType]::ParameterValue, 'Build a small demo ledger to play with, and walk through what the program does')
             [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
             break
         }
@@ -75,7 +78,33 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
             break
         }
+        'clampmark;turn' {
+            [CompletionResult]::new('--at', '--at', [CompletionResultType]::ParameterName, 'At this revision: a hash, a tag, a branch, HEAD~3; the working file if not given')
+            [CompletionResult]::new('--to', '--to', [CompletionResultType]::ParameterName, 'To one steering angle: the clearances and the slack there, and the least on the way. Degrees, positive to the left, negative to the right')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
         'clampmark;completions' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;new' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;tour' {
             [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
             [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
@@ -88,7 +117,10 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('grips', 'grips', [CompletionResultType]::ParameterValue, 'Where the hands are: measured and derived, how sure, and what is missing for what')
             [CompletionResult]::new('diff', 'diff', [CompletionResultType]::ParameterValue, 'What physically changed between two revisions, two files, or a setup and the bike as found')
             [CompletionResult]::new('torque', 'torque', [CompletionResultType]::ParameterValue, 'What each joint may be tightened to, and how to set the wrench for it')
+            [CompletionResult]::new('turn', 'turn', [CompletionResultType]::ParameterValue, 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
+            [CompletionResult]::new('new', 'new', [CompletionResultType]::ParameterValue, 'A fresh setup file that teaches how each thing is measured')
+            [CompletionResult]::new('tour', 'tour', [CompletionResultType]::ParameterValue, 'Build a small demo ledger to play with, and walk through what the program does')
             [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
             break
         }
@@ -104,7 +136,16 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
         'clampmark;help;torque' {
             break
         }
+        'clampmark;help;turn' {
+            break
+        }
         'clampmark;help;completions' {
+            break
+        }
+        'clampmark;help;new' {
+            break
+        }
+        'clampmark;help;tour' {
             break
         }
         'clampmark;help;help' {

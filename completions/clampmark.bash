@@ -34,6 +34,9 @@ _clampmark() {
             clampmark,torque)
                 cmd="clampmark__subcmd__torque"
                 ;;
+            clampmark,turn)
+                cmd="clampmark__subcmd__turn"
+                ;;
             clampmark__subcmd__help,check)
                 cmd="clampmark__subcmd__help__subcmd__check"
                 ;;
@@ -52,6 +55,9 @@ _clampmark() {
             clampmark__subcmd__help,torque)
                 cmd="clampmark__subcmd__help__subcmd__torque"
                 ;;
+            clampmark__subcmd__help,turn)
+                cmd="clampmark__subcmd__help__subcmd__turn"
+                ;;
             *)
                 ;;
         esac
@@ -59,7 +65,7 @@ _clampmark() {
 
     case "${cmd}" in
         clampmark)
-            opts="-h -V --ledger --json --colour --help --version check grips diff torque completions help"
+            opts="-h -V --ledger --json --colour --help --version check grips diff torque turn completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -181,7 +187,7 @@ _clampmark() {
             return 0
             ;;
         clampmark__subcmd__help)
-            opts="check grips diff torque completions help"
+            opts="check grips diff torque turn completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -278,6 +284,20 @@ _clampmark() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
+        clampmark__subcmd__help__subcmd__turn)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
         clampmark__subcmd__torque)
             opts="-h --at --wrench --extension --ledger --json --colour --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
@@ -294,6 +314,36 @@ _clampmark() {
                     return 0
                     ;;
                 --extension)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --ledger)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --colour)
+                    COMPREPLY=($(compgen -W "auto always never" -- "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        clampmark__subcmd__turn)
+            opts="-h --at --to --ledger --json --colour --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --at)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --to)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

@@ -29,7 +29,10 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand grips 'Where the hands are: measured and derived, how sure, and what is missing for what'
             cand diff 'What physically changed between two revisions, two files, or a setup and the bike as found'
             cand torque 'What each joint may be tightened to, and how to set the wrench for it'
+            cand turn 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
             cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
+            cand new 'A fresh setup file that teaches how each thing is measured'
+            cand tour 'Build a small demo ledger to play with, and walk through what the program does'
             cand help 'Print this message or the help of the given subcommand(s)'
         }
         &'clampmark;check'= {
@@ -67,7 +70,30 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand -h 'Print help (see more with ''--help'')'
             cand --help 'Print help (see more with ''--help'')'
         }
+        &'clampmark;turn'= {
+            cand --at 'At this revision: a hash, a tag, a branch, HEAD~3; the working file if not given'
+            cand --to 'To one steering angle: the clearances and the slack there, and the least on the way. Degrees, positive to the left, negative to the right'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
         &'clampmark;completions'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;new'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;tour'= {
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
             cand --colour 'Colour: it only repeats what the words say'
             cand --json 'Print one JSON object in place of the page'
@@ -79,7 +105,10 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand grips 'Where the hands are: measured and derived, how sure, and what is missing for what'
             cand diff 'What physically changed between two revisions, two files, or a setup and the bike as found'
             cand torque 'What each joint may be tightened to, and how to set the wrench for it'
+            cand turn 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
             cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
+            cand new 'A fresh setup file that teaches how each thing is measured'
+            cand tour 'Build a small demo ledger to play with, and walk through what the program does'
             cand help 'Print this message or the help of the given subcommand(s)'
         }
         &'clampmark;help;check'= {
@@ -90,7 +119,13 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         }
         &'clampmark;help;torque'= {
         }
+        &'clampmark;help;turn'= {
+        }
         &'clampmark;help;completions'= {
+        }
+        &'clampmark;help;new'= {
+        }
+        &'clampmark;help;tour'= {
         }
         &'clampmark;help;help'= {
         }

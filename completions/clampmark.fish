@@ -35,6 +35,7 @@ complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "check" -d 'What
 complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "grips" -d 'Where the hands are: measured and derived, how sure, and what is missing for what'
 complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "diff" -d 'What physically changed between two revisions, two files, or a setup and the bike as found'
 complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "torque" -d 'What each joint may be tightened to, and how to set the wrench for it'
+complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "turn" -d 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
 complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "completions" -d 'A shell\'s completions for this program, to be kept where the shell looks for them'
 complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "help" -d 'Print this message or the help of the given subcommand(s)'
 complete -c clampmark -n "__fish_clampmark_using_subcommand check" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
@@ -68,15 +69,24 @@ always\t'Always'
 never\t'Never'"
 complete -c clampmark -n "__fish_clampmark_using_subcommand torque" -l json -d 'Print one JSON object in place of the page'
 complete -c clampmark -n "__fish_clampmark_using_subcommand torque" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c clampmark -n "__fish_clampmark_using_subcommand turn" -l at -d 'At this revision: a hash, a tag, a branch, HEAD~3; the working file if not given' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand turn" -l to -d 'To one steering angle: the clearances and the slack there, and the least on the way. Degrees, positive to the left, negative to the right' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand turn" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand turn" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
+always\t'Always'
+never\t'Never'"
+complete -c clampmark -n "__fish_clampmark_using_subcommand turn" -l json -d 'Print one JSON object in place of the page'
+complete -c clampmark -n "__fish_clampmark_using_subcommand turn" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c clampmark -n "__fish_clampmark_using_subcommand completions" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
 complete -c clampmark -n "__fish_clampmark_using_subcommand completions" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
 always\t'Always'
 never\t'Never'"
 complete -c clampmark -n "__fish_clampmark_using_subcommand completions" -l json -d 'Print one JSON object in place of the page'
 complete -c clampmark -n "__fish_clampmark_using_subcommand completions" -s h -l help -d 'Print help (see more with \'--help\')'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque completions help" -f -a "check" -d 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque completions help" -f -a "grips" -d 'Where the hands are: measured and derived, how sure, and what is missing for what'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque completions help" -f -a "diff" -d 'What physically changed between two revisions, two files, or a setup and the bike as found'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque completions help" -f -a "torque" -d 'What each joint may be tightened to, and how to set the wrench for it'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque completions help" -f -a "completions" -d 'A shell\'s completions for this program, to be kept where the shell looks for them'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque completions help" -f -a "help" -d 'Print this message or the help of the given subcommand(s)'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque turn completions help" -f -a "check" -d 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque turn completions help" -f -a "grips" -d 'Where the hands are: measured and derived, how sure, and what is missing for what'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque turn completions help" -f -a "diff" -d 'What physically changed between two revisions, two files, or a setup and the bike as found'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque turn completions help" -f -a "torque" -d 'What each joint may be tightened to, and how to set the wrench for it'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque turn completions help" -f -a "turn" -d 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque turn completions help" -f -a "completions" -d 'A shell\'s completions for this program, to be kept where the shell looks for them'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff torque turn completions help" -f -a "help" -d 'Print this message or the help of the given subcommand(s)'

@@ -6,9 +6,11 @@ pub mod check;
 pub mod completions;
 pub mod diff;
 pub mod grips;
+pub mod new;
 pub mod overview;
 pub mod session;
 pub mod torque;
+pub mod tour;
 pub mod turn;
 
 use std::ffi::OsString;
@@ -67,6 +69,10 @@ pub enum Command {
     Turn(turn::Arguments),
     /// A shell's completions for this program, to be kept where the shell looks for them.
     Completions(completions::Arguments),
+    /// A fresh setup file that teaches how each thing is measured.
+    New(new::Arguments),
+    /// Build a small demo ledger to play with, and walk through what the program does.
+    Tour(tour::Arguments),
 }
 
 /// What a finished command says of its result.
@@ -106,6 +112,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Check(arguments)) => check::run(&session, &arguments),
         Some(Command::Grips(arguments)) => grips::run(&session, &arguments),
         Some(Command::Completions(arguments)) => completions::run(&session, &arguments),
+        Some(Command::New(arguments)) => new::run(&session, &arguments),
+        Some(Command::Tour(arguments)) => tour::run(&session, &arguments),
     };
     session.finish(done)
 }

@@ -119,6 +119,16 @@ impl Session {
         &self.here
     }
 
+    /// The folder in which a new ledger would be made: the one given, or the one the program was started in.
+    pub fn ledger_folder(&self) -> PathBuf {
+        self.folder.as_ref().map_or_else(|| self.here.clone(), |folder| self.here.join(folder))
+    }
+
+    /// Whether the page is coloured.
+    pub fn is_coloured(&self) -> bool {
+        self.colour
+    }
+
     /// Whether the result is asked for as JSON.
     pub fn is_json(&self) -> bool {
         self.json

@@ -5,9 +5,13 @@
 pub mod check;
 pub mod codes;
 pub mod diff;
+pub mod fresh;
 pub mod grips;
+pub mod new;
 pub mod overview;
+pub mod reference;
 pub mod screen;
 mod soundings;
 pub mod torque;
+pub mod tour;
 pub mod turn;
