@@ -166,6 +166,12 @@ impl Session {
 
     /// The working file of a setup.
     pub fn open_now(&self, file: &SetupFile) -> Result<Opened, Failure> {
+        if !file.exists {
+            return Err(Failure::new(
+                format!("{} is no longer in the working folder.", file.name),
+                "Its revisions are still there: name one, or two to compare.",
+            ));
+        }
         let bytes = read_file(&file.path)?;
         Ok(self.opened(file, NOW, None, bytes))
     }

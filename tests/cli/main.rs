@@ -5,6 +5,7 @@ mod texts;
 
 mod check;
 mod completions;
+mod diff;
 mod grips;
 mod new;
 mod overview;
