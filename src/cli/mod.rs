@@ -2,6 +2,7 @@
 //!
 //! Here the ledger's texts and revisions meet the domain; nothing is computed here and nothing is laid out.
 
+pub mod diff;
 pub mod session;
 
 use std::ffi::OsString;
@@ -33,7 +34,7 @@ pub struct Arguments {
 /// When to use colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Colour {
-    /// On a terminal, unless NO_COLOR is set.
+    /// On a terminal, unless `NO_COLOR` is set.
     Auto,
     /// Always.
     Always,
@@ -43,7 +44,10 @@ pub enum Colour {
 
 /// The commands.
 #[derive(Debug, Subcommand)]
-pub enum Command {}
+pub enum Command {
+    /// What physically changed between two revisions, two files, or a setup and the bike as found.
+    Diff(diff::Arguments),
+}
 
 /// What a finished command says of its result.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -74,7 +78,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let session = Session::new(&arguments);
     let done: Result<Status, Failure> = match arguments.command {
         None => Ok(Status::Quiet),
-        Some(command) => match command {},
+        Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
     };
     session.finish(done)
 }

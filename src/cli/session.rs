@@ -9,7 +9,7 @@ use std::process::ExitCode;
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
-use crate::ledger::{Ledger, LedgerError, Revision, SetupFile};
+use crate::ledger::{Ledger, LedgerError, Revision, SetupFile, read_file};
 use crate::report::screen::{Label, Page, piece, plain};
 use crate::setup::model::Setup;
 use crate::setup::read::{Read, read};
@@ -148,12 +148,15 @@ impl Session {
 
     /// The setup's file, by name or path.
     pub fn file(&self, named: &str) -> Result<SetupFile, Failure> {
-        Ok(self.ledger()?.resolve(named, &self.here)?)
+        match self.ledger() {
+            Ok(ledger) => Ok(ledger.resolve(named, &self.here)?),
+            Err(failure) => plain_file(&self.here, named).ok_or(failure),
+        }
     }
 
     /// The working file of a setup.
     pub fn open_now(&self, file: &SetupFile) -> Result<Opened, Failure> {
-        let bytes = self.ledger()?.read_now(file)?;
+        let bytes = read_file(&file.path)?;
         Ok(self.opened(file, NOW, None, bytes))
     }
 
@@ -251,6 +254,12 @@ impl Session {
         let colour = self.colour && io::stderr().is_terminal();
         let _ = io::stderr().lock().write_all(page.render(colour).as_bytes());
     }
+}
+
+/// A file that lies in no ledger at all.
+fn plain_file(here: &Path, named: &str) -> Option<SetupFile> {
+    let path = here.join(named);
+    path.is_file().then(|| SetupFile { name: named.to_owned(), path, exists: true })
 }
 
 /// The terminal's columns; `COLUMNS` wins, a pipe gets 80, more than 120 are not used.

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::geometry::derived::{All, DERIVED, Derived};
 use crate::geometry::state::{Difference, DifferenceInput};
-use crate::metrology::propagate::{Output, Propagated};
+use crate::metrology::propagate::Output;
 use crate::metrology::verdict::{Verdict, judge};
 
 use super::measures::Change;
@@ -34,6 +34,9 @@ pub struct DerivedChange {
     pub direction: &'static str,
     /// The measures whose readings differ and reach it, strongest first.
     pub driven_by: Vec<String>,
+    /// Whether a short screen leaves it out.
+    #[serde(skip)]
+    pub detail: bool,
     /// Whether first-order uncertainty is rough here.
     pub rough: bool,
 }
@@ -51,7 +54,7 @@ pub fn changes(difference: &Difference, measures: &[Change]) -> Vec<DerivedChang
             let output = propagated.output(index);
             let mut change = change(derived, was[index], now[index], output);
             change.driven_by = driven_by(difference, output, &inputs);
-            settle(&mut change, measures, &propagated, index);
+            settle(&mut change, measures);
             change
         })
         .collect()
@@ -75,12 +78,13 @@ fn change(derived: &Derived, was: Option<f64>, now: Option<f64>, output: Option<
         verdict,
         direction: derived.direction(output.map_or(0.0, |output| output.value)),
         driven_by: Vec::new(),
+        detail: derived.detail,
         rough: output.is_some_and(|output| output.rough),
     }
 }
 
 /// A change that only re-read figures drive is a correction, not a move.
-fn settle(change: &mut DerivedChange, measures: &[Change], _: &Propagated, _: usize) {
+fn settle(change: &mut DerivedChange, measures: &[Change]) {
     if change.verdict != Verdict::Moved || change.driven_by.is_empty() {
         return;
     }

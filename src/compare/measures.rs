@@ -161,10 +161,8 @@ fn change(difference: &Difference, id: &MeasureId, common: Option<&CommonShift>)
         from_mark: to.layer(id) == Layer::Turn,
     };
     match (was, now) {
-        (None, Some(_)) => {}
-        (Some(_), None) => change.verdict = Verdict::NotRecorded,
-        (Some(Value::Unmeasured), Some(_)) => {}
-        (Some(_), Some(Value::Unmeasured)) => change.verdict = Verdict::NotRecorded,
+        (None | Some(Value::Unmeasured), Some(_)) => {}
+        (Some(_), None | Some(Value::Unmeasured)) => change.verdict = Verdict::NotRecorded,
         (Some(Value::Choice(was)), Some(Value::Choice(now))) => {
             change.verdict = if was == now { Verdict::Same } else { Verdict::Moved };
             change.moved = Some(format!("{was}, now {now}"));

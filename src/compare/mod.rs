@@ -5,7 +5,9 @@
 
 mod derived;
 mod floor;
+mod headline;
 mod measures;
+mod report;
 mod texts;
 mod torques;
 
@@ -17,7 +19,9 @@ use crate::metrology::verdict::Verdict;
 
 pub use derived::DerivedChange;
 pub use floor::CommonShift;
+pub use headline::dangerous_moves;
 pub use measures::{Change, Held, Level, NotLookedAt, typed};
+pub use report::{Point, Report};
 pub use texts::{NoteChange, PartChange, Word, WordChange};
 pub use torques::{Limits, RangeShift, TorqueChange};
 

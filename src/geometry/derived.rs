@@ -52,13 +52,13 @@ pub enum Formula {
     BottomBracketToGrips,
     /// atan2(M.z, M.x)
     GripLineAngle,
-    /// G_left.y − G_right.y
+    /// `G_left.y − G_right.y`
     HandSpan,
     /// (M − H)·n
     SteeringOffset,
     /// (M − H)·u
     GripHeightOnAxis,
-    /// G_left − mirror(G_right)
+    /// `G_left − mirror(G_right)`
     GripDifference(Coordinate),
     /// M.x − saddle.x
     SaddleToGrips,
@@ -89,6 +89,15 @@ pub struct Derived {
     pub formula: Formula,
     /// What it needs.
     pub needs: &'static [Need],
+    /// Whether it only says in another way what the others say, and is left out of short screens.
+    pub detail: bool,
+}
+
+impl Derived {
+    const fn detail(mut self) -> Self {
+        self.detail = true;
+        self
+    }
 }
 
 use Need::{Bike, BothSides, Either, OneSide};
@@ -132,7 +141,7 @@ const fn of_hands(
     less: &'static str,
     formula: Formula,
 ) -> Derived {
-    Derived { name, title, unit: Unit::Millimetre, more, less, formula, needs: HANDS }
+    Derived { name, title, unit: Unit::Millimetre, more, less, formula, needs: HANDS, detail: false }
 }
 
 /// Every derived value, in the order of the screens.
@@ -169,10 +178,12 @@ pub static DERIVED: &[Derived] = &[
     of_hands("grip.right.z", "right grip, up", "up", "down", Formula::Grip(Side::Right, Coordinate::Z)),
     of_hands("grip-reach", "grip reach", "forward", "back", Formula::GripReach),
     of_hands("grip-stack", "grip stack", "up", "down", Formula::GripStack),
-    of_hands("bb-to-grips", "bottom bracket to grips", "further", "nearer", Formula::BottomBracketToGrips),
+    of_hands("bb-to-grips", "bottom bracket to grips", "further", "nearer", Formula::BottomBracketToGrips)
+        .detail(),
     Derived {
         unit: Unit::Degree,
         ..of_hands("grip-line-angle", "grip line angle", "steeper", "flatter", Formula::GripLineAngle)
+            .detail()
     },
     of_hands("hand-span", "hand span", "wider", "narrower", Formula::HandSpan),
     of_hands(
@@ -181,14 +192,16 @@ pub static DERIVED: &[Derived] = &[
         "forward",
         "back",
         Formula::SteeringOffset,
-    ),
+    )
+    .detail(),
     of_hands(
         "grip-height-on-axis",
         "grip height along the steering axis",
         "up",
         "down",
         Formula::GripHeightOnAxis,
-    ),
+    )
+    .detail(),
     of_hands(
         "grip-difference-x",
         "left grip ahead of the right",
@@ -219,8 +232,8 @@ pub static DERIVED: &[Derived] = &[
         ..of_hands(
             "saddle-to-grip-drop",
             "grips below the saddle",
-            "grips lower",
-            "grips higher",
+            "further below",
+            "less far below",
             Formula::SaddleToGripDrop,
         )
     },
@@ -260,6 +273,7 @@ const fn leverage(
         less: "nearer the pivot",
         formula,
         needs,
+        detail: false,
     }
 }
 
@@ -272,6 +286,7 @@ const fn bite(name: &'static str, title: &'static str, formula: Formula, needs: 
         less: "bites nearer the grip",
         formula,
         needs,
+        detail: false,
     }
 }
 

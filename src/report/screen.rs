@@ -5,6 +5,11 @@
 use owo_colors::{OwoColorize, Style};
 use unicode_width::UnicodeWidthStr;
 
+use crate::metrology::unit::Unit;
+
+/// A space at which no line is broken: between a number and its unit.
+pub const HELD_SPACE: char = '\u{a0}';
+
 /// What a piece of text is, never what it looks like.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Label {
@@ -95,23 +100,19 @@ impl Page {
     pub fn paragraph(&mut self, indent: usize, hang: usize, pieces: &[Piece]) {
         let mut line = vec![plain(" ".repeat(indent))];
         let mut column = indent;
-        let mut fresh = true;
-        for (label, word, spaced) in words(pieces) {
-            let wide = word.width();
-            let gap = usize::from(spaced && !fresh);
-            if !fresh && spaced && column + gap + wide > self.width {
+        let words = words(pieces);
+        // What is glued together, a number and its unit or its full stop, is wrapped as one.
+        for (index, run) in words.chunk_by(|_, next| !next.2).enumerate() {
+            let wide: usize = run.iter().map(|(_, word, _)| word.width()).sum();
+            if index > 0 && column + 1 + wide > self.width {
                 self.push(std::mem::replace(&mut line, vec![plain(" ".repeat(hang))]));
                 column = hang;
-                line.push(piece(label, word));
-                column += wide;
-                continue;
-            }
-            if gap == 1 {
+            } else if index > 0 {
                 line.push(plain(" "));
+                column += 1;
             }
-            line.push(piece(label, word));
-            column += gap + wide;
-            fresh = false;
+            line.extend(run.iter().map(|(label, word, _)| piece(*label, word.clone())));
+            column += wide;
         }
         self.push(line);
     }
@@ -180,25 +181,36 @@ impl Page {
             }
             text.push('\n');
         }
-        text
+        text.replace(HELD_SPACE, " ")
     }
 }
 
 /// The words of the pieces, each with its label and whether a space stands before it: a full stop behind a number
-/// stays with the number.
+/// stays with the number, and so do its unit and its ±.
 fn words(pieces: &[Piece]) -> Vec<(Label, String, bool)> {
-    let mut found = Vec::new();
+    let mut found: Vec<(Label, String, bool)> = Vec::new();
     let mut spaced = false;
     for piece in pieces {
         for (index, word) in piece.text.split([' ', '\n']).enumerate() {
             spaced |= index > 0;
-            if !word.is_empty() {
-                found.push((piece.label, word.to_owned(), spaced));
-                spaced = false;
+            if word.is_empty() {
+                continue;
             }
+            let held = spaced && found.last().is_some_and(|(_, before, _)| belong_together(before, word));
+            let word = if held { format!("{HELD_SPACE}{word}") } else { word.to_owned() };
+            found.push((piece.label, word, spaced && !held));
+            spaced = false;
         }
     }
     found
+}
+
+/// A number and its unit, a number and its uncertainty.
+fn belong_together(before: &str, word: &str) -> bool {
+    let bare = word.trim_end_matches(|letter: char| letter.is_ascii_punctuation());
+    let after_number = before.ends_with(|letter: char| letter.is_ascii_digit());
+    let is_unit = || Unit::ALL.iter().any(|unit| unit.sign().trim() == bare && !bare.is_empty());
+    before.ends_with('±') || (after_number && (word == "±" || is_unit()))
 }
 
 /// The one place that decides what a label looks like: dim-light colours, never the only bearer of a meaning.
@@ -213,4 +225,53 @@ fn paint(piece: &Piece) -> String {
         Label::Command => Style::new().cyan(),
     };
     piece.text.style(style).to_string()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_keeps_its_unit_and_its_full_stop_on_its_line() {
+        let mut page = Page::new(40);
+        // The 40th column falls inside "20.0 mm.": the whole of it goes to the next line.
+        page.paragraph(
+            0,
+            2,
+            &[plain("the spacers below the stem now measure"), piece(Label::Number, " 20.0 mm"), plain(".")],
+        );
+        assert_eq!(page.render(false), "the spacers below the stem now measure\n  20.0 mm.\n");
+    }
+
+    #[test]
+    fn colour_repeats_what_the_words_say_and_adds_none() {
+        let mut page = Page::new(60);
+        page.paragraph(0, 0, &[piece(Label::Danger, "Do not ride"), plain(": stem turned.")]);
+        let bare = page.render(false);
+        let painted = page.render(true);
+        let mut stripped = String::new();
+        let mut inside = false;
+        for letter in painted.chars() {
+            match letter {
+                '\u{1b}' => inside = true,
+                'm' if inside => inside = false,
+                _ if inside => {}
+                _ => stripped.push(letter),
+            }
+        }
+        assert_eq!(bare, "Do not ride: stem turned.\n");
+        assert_eq!(stripped, bare);
+        assert_ne!(painted, bare);
+    }
+
+    #[test]
+    fn the_last_column_wraps_under_itself() {
+        let mut page = Page::new(40);
+        page.table(
+            2,
+            &[Align::Left, Align::Left],
+            &[vec![plain("stem"), plain("one two three four five six seven")]],
+        );
+        assert_eq!(page.render(false), "  stem  one two three four five six\n        seven\n");
+    }
 }

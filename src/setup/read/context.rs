@@ -20,11 +20,13 @@ pub struct Context<'a> {
     pub base: Option<&'a Setup>,
     pub instruments: Vec<Instrument>,
     pub findings: Vec<Finding>,
+    /// Whether the text has a fault of grammar, which may be why something is missing.
+    pub garbled: bool,
 }
 
 impl<'a> Context<'a> {
     pub fn new(catalogue: &'a Catalogue, source: &'a str, base: Option<&'a Setup>) -> Self {
-        Context { catalogue, source, base, instruments: Vec::new(), findings: Vec::new() }
+        Context { catalogue, source, base, instruments: Vec::new(), findings: Vec::new(), garbled: false }
     }
 
     /// Notes a finding at a place.
@@ -106,17 +108,11 @@ impl<'a> Context<'a> {
 
     /// One value as a text.
     pub fn text_of(&mut self, argument: &Argument, what: &str) -> Option<Written<String>> {
-        match &argument.value {
-            Value::Text(text) => Some(Written { value: text.to_string(), span: argument.span }),
-            _ => {
-                self.find(
-                    &code::NOT_A_TEXT,
-                    argument.span,
-                    format!("{what} is a text: it goes in double quotes."),
-                );
-                None
-            }
+        if let Value::Text(text) = &argument.value {
+            return Some(Written { value: text.to_string(), span: argument.span });
         }
+        self.find(&code::NOT_A_TEXT, argument.span, format!("{what} is a text: it goes in double quotes."));
+        None
     }
 
     /// A property as a text.

@@ -3,6 +3,7 @@
 //! The walk follows the catalogue's shelves, so it knows the grammar of measures, groups and named things, but
 //! not a single measure by name. It never stops early: what can be read is read.
 
+mod broken;
 mod context;
 mod group;
 mod records;
@@ -36,9 +37,11 @@ pub fn read(catalogue: &Catalogue, bytes: &[u8], base: Option<&Setup>) -> Read {
     let (document, faults) = syntax::parse(bytes);
     let source = std::str::from_utf8(bytes).unwrap_or_default();
     let mut context = context::Context::new(catalogue, source, base);
-    context.findings.extend(faults.into_iter().map(context::syntax_finding));
+    context.garbled = !faults.is_empty();
     let setup = top::file(&mut context, &document);
     let mut findings = context.findings;
+    broken::keep_fresh(&mut findings, &broken::heads(&document));
+    findings.extend(faults.into_iter().map(context::syntax_finding));
     findings.sort_by_key(|finding| finding.span.map(|span| span.start));
     Read { setup, findings }
 }

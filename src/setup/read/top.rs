@@ -35,7 +35,7 @@ pub fn file(context: &mut Context, document: &Document) -> Option<Setup> {
         found = Some((kind, node));
     }
     let Some((kind, node)) = found else {
-        let already_said = !context.findings.is_empty();
+        let already_said = context.garbled || !context.findings.is_empty();
         if !already_said {
             context.find(
                 &code::NOT_A_SETUP,

@@ -1,0 +1,167 @@
+//! `diff`: what physically changed between two revisions, two files, or a setup and the bike as found.
+
+use std::path::Path;
+
+use clap::Args;
+
+use crate::catalogue::caution;
+use crate::compare::{self, Comparison, Point, Report};
+use crate::geometry::state::State;
+use crate::ledger::{LedgerError, Revision};
+use crate::report;
+use crate::setup::model::{Kind, Setup};
+use crate::setup::read::read;
+
+use super::Status;
+use super::session::{Failure, NOW, Opened, Session};
+
+/// What to compare.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// A setup's name (rowan/race) or file.
+    #[arg(value_name = "SETUP")]
+    pub setup: String,
+    /// From: a revision (hash, tag, branch, HEAD~3) or `now`; the last recorded revision if not given. Or another
+    /// file or setup to compare with.
+    #[arg(value_name = "FROM")]
+    pub from: Option<String>,
+    /// To: a revision, or `now` (the working file), which it is if not given.
+    #[arg(value_name = "TO")]
+    pub to: Option<String>,
+    /// An as-found sheet: compare the recorded setup with the bike as it was found.
+    #[arg(long, value_name = "SHEET")]
+    pub found: Option<String>,
+    /// List everything, also what differs within reading and every derived value.
+    #[arg(long)]
+    pub all: bool,
+}
+
+/// Runs the command.
+pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
+    let (from, to) = sides(session, arguments)?;
+    let report = compare_opened(session, &from, &to, arguments.found.is_some())?;
+    session.show(&report, |page| report::diff::page(page, &report, arguments.all))?;
+    Ok(Status::act_if(report.comparison.has_moved()))
+}
+
+/// Both sides, opened.
+fn sides(session: &Session, arguments: &Arguments) -> Result<(Opened, Opened), Failure> {
+    if let Some(sheet) = &arguments.found {
+        let from = session.open(&arguments.setup, arguments.from.as_deref())?;
+        let to = open_sheet(session, sheet, from.setup()?)?;
+        return Ok((from, to));
+    }
+    match (&arguments.from, &arguments.to) {
+        (Some(other), None) if is_another_setup(session, other)? => {
+            Ok((session.open(&arguments.setup, None)?, session.open(other, None)?))
+        }
+        (Some(from), to) => Ok((
+            session.open(&arguments.setup, Some(from))?,
+            session.open(&arguments.setup, Some(to.as_deref().unwrap_or(NOW)))?,
+        )),
+        (None, _) => {
+            let from = last_recorded(session, &arguments.setup)?;
+            Ok((from, session.open(&arguments.setup, None)?))
+        }
+    }
+}
+
+/// Whether a word names another file or setup rather than a revision.
+fn is_another_setup(session: &Session, word: &str) -> Result<bool, Failure> {
+    if word == NOW {
+        return Ok(false);
+    }
+    if Path::new(word).extension().is_some_and(|ending| ending == "kdl") {
+        return Ok(true);
+    }
+    let unknown = matches!(
+        session.ledger()?.revision(word),
+        Err(LedgerError::UnknownRevision { .. } | LedgerError::NoRepository { .. } | LedgerError::NoCommits)
+    );
+    Ok(unknown && session.file(word).is_ok())
+}
+
+fn last_recorded(session: &Session, named: &str) -> Result<Opened, Failure> {
+    let file = session.file(named)?;
+    let Some(revision) = session.ledger()?.last_recorded(&file)? else {
+        return Err(Failure::new(
+            format!("{} has never been recorded in git, so there is nothing to compare with.", file.name),
+            "Record it (git add, git commit), or name another file to compare with.",
+        ));
+    };
+    session.open_at(&file, revision)
+}
+
+/// An as-found sheet; it inherits the setup's instruments.
+pub fn open_sheet(session: &Session, named: &str, base: &Setup) -> Result<Opened, Failure> {
+    let mut sheet = session.open(named, None)?;
+    sheet.read = read(session.catalogue(), &sheet.bytes, Some(base));
+    if sheet.setup()?.kind != Kind::Found {
+        return Err(Failure::new(
+            format!("{} is a setup, not an as-found sheet.", sheet.name),
+            "To compare two setups name both: clampmark diff ONE OTHER.",
+        ));
+    }
+    Ok(sheet)
+}
+
+/// Compares two opened texts; an as-found sheet stands on the setup it is compared with.
+pub fn compare_opened(
+    session: &Session,
+    from: &Opened,
+    to: &Opened,
+    is_found: bool,
+) -> Result<Report, Failure> {
+    let catalogue = session.catalogue();
+    let was = State::recorded(catalogue, from.setup()?);
+    let now = if is_found { was.found(to.setup()?, None) } else { State::recorded(catalogue, to.setup()?) };
+    let comparison = compare::compare(was, now);
+    let headline = headline(&comparison, &now, is_found);
+    let faults = |opened: &Opened| {
+        opened
+            .read
+            .findings
+            .iter()
+            .map(|finding| format!("{} ({}): {}", opened.name, opened.label, finding.message))
+            .collect::<Vec<_>>()
+    };
+    Ok(Report {
+        schema: "clampmark.diff/1",
+        setup: from.name.clone(),
+        from: point(from),
+        to: point(to),
+        cautions: cautions(&comparison),
+        headline,
+        findings: [faults(from), faults(to)].concat(),
+        comparison,
+    })
+}
+
+fn headline(comparison: &Comparison, now: &State, is_found: bool) -> Option<String> {
+    let moves = compare::dangerous_moves(comparison, now)?;
+    let before = if is_found { "Do not ride" } else { "Changed on steering or brakes" };
+    Some(format!("{before}: {moves}."))
+}
+
+fn cautions(comparison: &Comparison) -> Vec<&'static str> {
+    let mut cautions = Vec::new();
+    let front_brake = |change: &compare::Change| change.measure == "rider.front-brake";
+    if comparison.dangerous().any(front_brake) {
+        cautions.push(caution::BRAKE_SIDE);
+    }
+    if comparison.dangerous().next().is_some() || !comparison.torque.is_empty() {
+        cautions.extend([caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC]);
+        cautions.extend(caution::STANDING_CHECKS);
+    }
+    cautions
+}
+
+fn point(opened: &Opened) -> Point {
+    let date = |revision: &Revision| revision.date.format("%Y-%m-%d").to_string();
+    let measured = || Some(opened.read.setup.as_ref()?.measured.as_ref()?.date.to_string());
+    Point {
+        label: opened.label.clone(),
+        revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
+        date: opened.revision.as_ref().map(date).or_else(measured),
+    }
+}
