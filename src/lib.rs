@@ -9,4 +9,5 @@ pub mod geometry;
 pub mod ledger;
 pub mod metrology;
 pub mod report;
+pub mod restore;
 pub mod setup;
