@@ -70,6 +70,8 @@ pub struct MarkReport {
     pub uncertainty: Option<f64>,
     /// What lines up with what.
     pub reads: Option<String>,
+    /// Whether everything the mark speaks of was read on the sheet, so that its word does not count.
+    pub overruled: bool,
     /// All of it in one sentence.
     pub words: String,
 }
@@ -78,6 +80,7 @@ impl MarkReport {
     /// Whether the mark says that its joint moved.
     pub fn tells_a_move(&self) -> bool {
         match self.state {
+            _ if self.overruled => false,
             MarkVerdict::Broken | MarkVerdict::Missing => true,
             MarkVerdict::Off => {
                 let (turned, uncertainty) = (self.turned.unwrap_or(1.0), self.uncertainty.unwrap_or(0.0));
@@ -104,7 +107,8 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     for mark in &setup.marks {
         let found = sheet.marks.iter().find(|found| found.name.value == mark.name.value);
         let seen = found.and_then(|found| found.state.as_ref()).map(|state| state.value);
-        let (report, turns) = one(&state, mark, seen);
+        let (mut report, turns) = one(&state, mark, seen);
+        report.overruled = overruled(mark, sheet);
         evidence.marks.push(report);
         for (id, turn) in turns {
             if !sheet.readings.contains_key(&id) {
@@ -118,6 +122,14 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     }
     evidence.marks.sort_by_key(|report| (!report.tells_a_move(), report.weight, report.state as u8));
     evidence
+}
+
+/// Whether the sheet has a reading of everything a mark speaks of.
+fn overruled(mark: &Mark, sheet: &Setup) -> bool {
+    let turn = mark.on.as_ref().and_then(|on| rotation(&on.value)).map(|(angle, _)| angle);
+    let drawn: Vec<&MeasureId> = mark.drawn.iter().map(|(id, _)| id).collect();
+    let spoken_of = if drawn.is_empty() { turn.iter().collect() } else { drawn };
+    !spoken_of.is_empty() && spoken_of.iter().all(|id| sheet.readings.contains_key(id))
 }
 
 /// The marks as a setup alone has them: stale ones are known without a sheet.
@@ -297,6 +309,7 @@ fn blank(mark: &Mark) -> MarkReport {
         turned: None,
         uncertainty: None,
         reads: mark.reads.clone(),
+        overruled: false,
         words: String::new(),
     }
 }

@@ -4,9 +4,15 @@
 
 pub mod evidence;
 pub mod findings;
+mod holder;
+mod moves;
+pub mod plan;
+mod step;
 
-use crate::catalogue::Row;
-use crate::catalogue::table;
+use crate::catalogue::{Row, table};
+
+pub use plan::{Blocked, Plan, plan};
+pub use step::{Move, Step, StepKind, StepTorque};
 
 /// Whether a measure is a figure of the part itself: a joint holds the part, but no turn of it changes the figure;
 /// only another part does.
