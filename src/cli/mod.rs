@@ -4,6 +4,7 @@
 
 pub mod diff;
 pub mod session;
+pub mod torque;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -47,6 +48,8 @@ pub enum Colour {
 pub enum Command {
     /// What physically changed between two revisions, two files, or a setup and the bike as found.
     Diff(diff::Arguments),
+    /// What each joint may be tightened to, and how to set the wrench for it.
+    Torque(torque::Arguments),
 }
 
 /// What a finished command says of its result.
@@ -79,6 +82,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let done: Result<Status, Failure> = match arguments.command {
         None => Ok(Status::Quiet),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
+        Some(Command::Torque(arguments)) => torque::run(&session, &arguments),
     };
     session.finish(done)
 }

@@ -2,5 +2,7 @@
 //!
 //! A renderer computes nothing: all it shows stands in the result it is given.
 
+pub mod codes;
 pub mod diff;
 pub mod screen;
+pub mod torque;

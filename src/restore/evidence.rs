@@ -17,12 +17,13 @@ use crate::catalogue::table::{
     BAR_CLAMP_DIAMETER, BAR_GRIP_DIAMETER, BAR_OFFSET, BAR_ROLL, GRIP_HAND, STEERER_DIAMETER, STEM_TWIST,
 };
 use crate::catalogue::{Catalogue, MeasureId, Row, Side, Weight};
+use crate::check::marks::staleness;
 use crate::geometry::state::{State, Turns};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::{Mark, MarkState, Setup, Value, Written};
+use crate::setup::model::{Mark, MarkState, Setup, Written};
 
 /// A line's width in millimetres where the mark does not say: common practice, no source.
 pub const LINE_WIDTH: f64 = 0.5;
@@ -138,28 +139,6 @@ pub fn recorded(catalogue: &Catalogue, setup: &Setup) -> Vec<MarkReport> {
     setup.marks.iter().map(|mark| one(&state, mark, None).0).collect()
 }
 
-/// The first drawn position that no longer agrees with the recorded one, in words.
-pub fn staleness(state: &State, mark: &Mark) -> Option<String> {
-    let catalogue = state.catalogue();
-    mark.drawn.iter().find_map(|(id, drawn)| {
-        let now = state.setup().recorded(id)?;
-        let (was, is) = match (&drawn.value, &now.value) {
-            (Value::Reading(drawn), Value::Reading(now)) => {
-                let expanded = drawn.expanded_uncertainty().hypot(now.expanded_uncertainty());
-                if judge(now.value() - drawn.value(), expanded) != Verdict::Moved {
-                    return None;
-                }
-                (crate::compare::typed(drawn), crate::compare::typed(now))
-            }
-            (Value::Choice(drawn), Value::Choice(now)) if drawn != now => {
-                ((*drawn).to_owned(), (*now).to_owned())
-            }
-            _ => return None,
-        };
-        Some(format!("drawn at {} {was}, recorded is {is}", catalogue.title(id)))
-    })
-}
-
 /// The rotation that a joint's mark tells, and the diameter its line lies on.
 fn rotation(joint: &str) -> Option<(MeasureId, MeasureId)> {
     let bike = |turn: Row, diameter: Row| (MeasureId::bike(turn), MeasureId::bike(diameter));
@@ -209,7 +188,7 @@ fn diameter(state: &State, id: &MeasureId) -> Option<Reading> {
 
 fn one(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<(MeasureId, Reading)>) {
     let mut report = blank(mark);
-    if let Some(why) = staleness(state, mark) {
+    if let Some(why) = staleness(state.catalogue(), state.setup(), mark) {
         report.state = MarkVerdict::Stale;
         let found = match seen {
             Some(MarkState::Broken | MarkState::Missing) => " Found broken or gone all the same.",

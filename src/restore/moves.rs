@@ -1,5 +1,6 @@
 //! How far and which way: the moves that bring a joint's measures back.
 
+use crate::catalogue::table::is_figure_of_a_part;
 use crate::catalogue::{Absent, Gravity, Kind, MeasureId};
 use crate::compare::{Comparison, Held, Level};
 use crate::geometry::state::{Difference, Layer, State};
@@ -8,7 +9,6 @@ use crate::metrology::unit::{Quantity, Unit};
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::Value;
 
-use super::is_figure;
 use super::step::Move;
 
 /// Both ends of the way, and what was compared between them.
@@ -113,7 +113,7 @@ impl Way<'_> {
             Some((now, distance)) => {
                 back.now = Some(Held::Number(now));
                 back.delta = Some(-distance);
-                let verb = if is_figure(id.row) {
+                let verb = if is_figure_of_a_part(id.row) {
                     "fit the part that is"
                 } else {
                     verb(measure.unit(), measure.more)
@@ -121,7 +121,7 @@ impl Way<'_> {
                 let way = measure.direction(-distance);
                 back.words = format!("{verb} {} {way}, to {goal}", self.size(id, distance));
             }
-            None if is_figure(id.row) => back.words = format!("fit the part of {goal}"),
+            None if is_figure_of_a_part(id.row) => back.words = format!("fit the part of {goal}"),
             None => back.words = format!("set it to {goal}"),
         }
         Some(back)

@@ -10,15 +10,17 @@ use serde::Serialize;
 
 use crate::catalogue::caution;
 use crate::catalogue::joint;
-use crate::catalogue::table::BAR_MATERIAL;
+use crate::catalogue::table::{BAR_MATERIAL, is_figure_of_a_part};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Weight};
-use crate::compare::{self, CommonShift, NotLookedAt};
+use crate::check::marks::has_joint;
+use crate::compare::{self, CommonShift, Limits, NotLookedAt};
 use crate::geometry::state::State;
 use crate::setup::model::{Setup, Value};
 use crate::setup::torque::Torque;
+use crate::torque::allowed;
+use crate::torque::wrench::{Wrench, settings};
 
 use super::evidence::{self, Evidence, MarkReport, MarkVerdict};
-use super::findings::has_joint;
 use super::holder::{FIRST, Holder, LAST, Order, joint_order, stops_at};
 use super::moves::Way;
 use super::step::{Move, Step, StepKind, StepTorque};
@@ -241,19 +243,35 @@ impl Planner<'_> {
 
     fn empty_range(&self, holder: &Holder) -> Option<Blocked> {
         let torque = self.setup.torque(holder.joint()?)?;
-        let allowed = allowed(torque)?;
-        (allowed.from > allowed.to).then(|| Blocked {
+        let conflict = allowed(torque)?.err()?;
+        let from = torque.range.as_ref()?.value.from().newton_metres();
+        let limit = conflict.ceiling.limit.value.newton_metres();
+        Some(Blocked {
             joint: holder.joint().map(str::to_owned),
             why: format!(
                 "{}: its torque begins at {} N·m, but the {} allows only {} N·m.",
                 holder.title(),
-                figure(allowed.from),
-                allowed.limited_by.as_deref().unwrap_or("other part"),
-                figure(allowed.to)
+                figure(from),
+                conflict.ceiling.part.value,
+                figure(limit)
             ),
-            help: "Find the parts makers' figures; parts that contradict one another do not go together."
-                .to_owned(),
+            help: "Do not tighten: ask both makers, or fit parts that agree.".to_owned(),
             order: holder.order(),
+        })
+    }
+
+    /// The allowed range, and the settings of the file's wrench where it has just one.
+    fn torque(&self, torque: &Torque) -> Option<StepTorque> {
+        let allowed = allowed(torque)?.ok()?;
+        let mut wrenches = self.setup.wrenches().map(|(name, wrench)| Wrench::of_file(name, wrench));
+        let only = wrenches.next().filter(|_| wrenches.next().is_none());
+        let settings = only.and_then(|wrench| wrench.has(settings(torque, &wrench, None)?));
+        Some(StepTorque {
+            from: allowed.range.from,
+            to: allowed.range.to,
+            unit: "N-m",
+            settings: settings.map(|range| Limits { from: range.from, to: range.to }),
+            limited_by: allowed.limited_by.map(|ceiling| ceiling.part.value.clone()),
         })
     }
 
@@ -288,7 +306,7 @@ impl Planner<'_> {
         if self.sheet.is_none() {
             return true;
         }
-        let may_slip = holder.joint().is_some() && self.way.is_unknown(id) && !super::is_figure(id.row);
+        let may_slip = holder.joint().is_some() && self.way.is_unknown(id) && !is_figure_of_a_part(id.row);
         self.way.has_moved(id) || may_slip
     }
 
@@ -312,7 +330,7 @@ impl Planner<'_> {
             why,
             first: known.map(|joint| joint.before.to_owned()),
             tool: torque.and_then(|torque| torque.tool.clone()),
-            torque: torque.and_then(allowed).filter(|range| range.from <= range.to),
+            torque: torque.and_then(|torque| self.torque(torque)),
             line_up: line_up.iter().filter_map(reads).collect(),
             cautions: self.step_cautions(holder, torque),
             check: self.proof(holder, known, &moves),
@@ -445,26 +463,6 @@ fn standing_step(kind: StepKind, title: &str) -> Step {
         check: String::new(),
         held_up: None,
     }
-}
-
-/// The range cut by every ceiling; it may have become empty. None if no range was recorded.
-fn allowed(torque: &Torque) -> Option<StepTorque> {
-    let range = &torque.range.as_ref()?.value;
-    let mut allowed = StepTorque {
-        from: range.from().newton_metres(),
-        to: range.to().newton_metres(),
-        unit: "N-m",
-        settings: None,
-        limited_by: None,
-    };
-    for ceiling in &torque.ceilings {
-        let limit = ceiling.limit.value.newton_metres();
-        if limit < allowed.to - 1e-9 {
-            allowed.to = limit;
-            allowed.limited_by = Some(ceiling.part.value.clone());
-        }
-    }
-    Some(allowed)
 }
 
 fn figure(value: f64) -> String {

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::catalogue::Weight;
-use crate::compare::Held;
+use crate::compare::{Held, Limits};
 
 /// What sort of step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -55,7 +55,7 @@ pub struct StepTorque {
     /// The unit.
     pub unit: &'static str,
     /// Settings of a given wrench.
-    pub settings: Option<[f64; 2]>,
+    pub settings: Option<Limits>,
     /// Whose ceiling is the lower one, if any is.
     pub limited_by: Option<String>,
 }

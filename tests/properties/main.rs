@@ -5,3 +5,4 @@ mod edit;
 mod hose;
 mod metrology;
 mod syntax;
+mod torque;

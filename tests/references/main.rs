@@ -5,4 +5,5 @@ mod e_n;
 mod gum;
 mod rotation;
 mod segments;
+mod torque;
 mod units;

@@ -77,7 +77,7 @@ fn rest(setup: &Setup) -> Vec<String> {
     let mut rest = vec![setup.name.value.clone()];
     rest.extend(setup.measured.iter().map(|measured| format!("{} {:?}", measured.date, measured.by)));
     rest.extend(setup.purpose.iter().map(|purpose| purpose.value.clone()));
-    rest.extend(setup.instruments.iter().map(|one| format!("{} {:?}", one.name, one.tolerance)));
+    rest.extend(setup.instruments.iter().map(|one| format!("{} {:?}", one.name, one.kind)));
     rest.extend(setup.guards.iter().map(|guard| guard.place.value.clone()));
     rest.extend(setup.notes.iter().map(|note| format!("{}: {}", note.on, note.text.value)));
     rest.extend(setup.damages.iter().map(|damage| format!("{}: {}", damage.on.value, damage.text.value)));

@@ -9,8 +9,9 @@ mod group;
 mod records;
 mod top;
 mod torque;
+mod wrench;
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, code};
 
 use super::finding::Finding;
 use super::model::Setup;
@@ -38,7 +39,9 @@ pub fn read(catalogue: &Catalogue, bytes: &[u8], base: Option<&Setup>) -> Read {
     let source = std::str::from_utf8(bytes).unwrap_or_default();
     let mut context = context::Context::new(catalogue, source, base);
     context.garbled = !faults.is_empty();
-    let setup = top::file(&mut context, &document);
+    // Too deep a file is refused: what stands above its 64th level is a fragment, and says nothing reliable.
+    let refused = faults.iter().any(|fault| fault.kind == syntax::SyntaxFaultKind::TooDeep);
+    let setup = if refused { None } else { top::file(&mut context, &document) };
     let mut findings = context.findings;
     broken::keep_fresh(&mut findings, &broken::heads(&document));
     findings.extend(faults.into_iter().map(context::syntax_finding));

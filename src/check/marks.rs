@@ -1,17 +1,47 @@
-//! What is wrong with a setup's witness marks, for whoever checks it.
+//! Witness marks: on joints the bike does not have, drawn elsewhere than recorded, or not drawn at all.
 
 use crate::catalogue::code;
 use crate::catalogue::joint::{self, CONTROLS};
-use crate::catalogue::{Catalogue, Side};
-use crate::geometry::state::State;
+use crate::catalogue::{Catalogue, Side, Weight, table};
+use crate::metrology::reading::Reading;
+use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
-use crate::setup::model::Setup;
+use crate::setup::model::{Mark, Setup, Value};
 
-use super::evidence::staleness;
+use super::Context;
 
 /// Marks on joints the bike does not have, stale marks, and positions without any mark on a joint that travel opens.
-pub fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
-    let state = State::recorded(catalogue, setup);
+pub fn marks(context: &Context) -> Vec<Finding> {
+    of_marks(context.catalogue, context.setup)
+}
+
+/// The first drawn position that no longer agrees with the recorded one (`E_n` > 1 with the uncertainties of both),
+/// in words. Both stand on the setup's own floor, which cancels between them.
+pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<String> {
+    mark.drawn.iter().find_map(|(id, drawn)| {
+        let now = setup.recorded(id)?;
+        let (was, is) = match (&drawn.value, &now.value) {
+            (Value::Reading(drawn), Value::Reading(now)) => {
+                let expanded = drawn.expanded_uncertainty().hypot(now.expanded_uncertainty());
+                if judge(now.value() - drawn.value(), expanded) != Verdict::Moved {
+                    return None;
+                }
+                (typed(drawn), typed(now))
+            }
+            (Value::Choice(drawn), Value::Choice(now)) if drawn != now => {
+                ((*drawn).to_owned(), (*now).to_owned())
+            }
+            _ => return None,
+        };
+        Some(format!("drawn at {} {was}, recorded is {is}", catalogue.title(id)))
+    })
+}
+
+fn typed(reading: &Reading) -> String {
+    format!("{}{}", reading.digits().join(" "), reading.unit().sign())
+}
+
+fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
     let mut findings = Vec::new();
     for mark in &setup.marks {
         let name = &mark.name.value;
@@ -21,7 +51,7 @@ pub fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
             findings.push(
                 Finding::new(&code::MARK_WITHOUT_JOINT, message).at(on.span).about(format!("mark.{name}")),
             );
-        } else if let Some(why) = staleness(&state, mark) {
+        } else if let Some(why) = staleness(catalogue, setup, mark) {
             let message = format!("Mark {name} is stale: {why}.");
             findings.push(
                 Finding::new(&code::STALE_MARK, message).at(mark.name.span).about(format!("mark.{name}")),
@@ -43,7 +73,7 @@ fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
         // Figures of the parts themselves need no mark: what turns or slides does.
         let held = setup.readings.iter().find(|(id, _)| {
             let measure = catalogue.measure(id.row);
-            let position = measure.weight != crate::catalogue::Weight::Record && !super::is_figure(id.row);
+            let position = measure.weight != Weight::Record && !table::is_figure_of_a_part(id.row);
             position && setup.joint_of(catalogue, id).as_deref() == Some(&name)
         });
         if let Some((id, recorded)) = held {

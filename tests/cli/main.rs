@@ -1,0 +1,3 @@
+//! The program as a person runs it: screens, JSON and exit status.
+
+mod torque;
