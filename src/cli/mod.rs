@@ -3,6 +3,9 @@
 //! Here the ledger's texts and revisions meet the domain; nothing is computed here and nothing is laid out.
 
 pub mod diff;
+pub mod found;
+pub mod record;
+pub mod restore;
 pub mod session;
 pub mod torque;
 
@@ -48,6 +51,12 @@ pub enum Colour {
 pub enum Command {
     /// What physically changed between two revisions, two files, or a setup and the bike as found.
     Diff(diff::Arguments),
+    /// An as-found sheet to fill in, or asked for on the terminal.
+    Found(found::Arguments),
+    /// The steps back to the recorded setup, from as found or from the box.
+    Restore(restore::Arguments),
+    /// Write an as-found sheet's readings into the setup file.
+    Record(record::Arguments),
     /// What each joint may be tightened to, and how to set the wrench for it.
     Torque(torque::Arguments),
 }
@@ -82,6 +91,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let done: Result<Status, Failure> = match arguments.command {
         None => Ok(Status::Quiet),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
+        Some(Command::Found(arguments)) => found::run(&session, &arguments),
+        Some(Command::Restore(arguments)) => restore::run(&session, &arguments),
+        Some(Command::Record(arguments)) => record::run(&session, &arguments),
         Some(Command::Torque(arguments)) => torque::run(&session, &arguments),
     };
     session.finish(done)

@@ -4,5 +4,7 @@
 
 pub mod codes;
 pub mod diff;
+pub mod record;
+pub mod restore;
 pub mod screen;
 pub mod torque;

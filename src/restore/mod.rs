@@ -2,10 +2,13 @@
 //!
 //! Works on states and comparisons; refuses to know files, git and screens.
 
+pub mod answer;
 pub mod evidence;
 mod holder;
 mod moves;
 pub mod plan;
+pub mod record;
+pub mod sheet;
 mod step;
 
 pub use plan::{Blocked, Plan, plan};

@@ -27,6 +27,11 @@ impl Way<'_> {
         self.distance(id).is_some_and(|(_, verdict)| verdict == Verdict::Moved)
     }
 
+    /// The verdict on a measure; none if it was not looked at or cannot be compared.
+    pub fn verdict(&self, id: &MeasureId) -> Option<Verdict> {
+        self.distance(id).map(|(_, verdict)| verdict)
+    }
+
     /// Whether nobody looked at it: neither read nor told by a mark.
     pub fn is_unknown(&self, id: &MeasureId) -> bool {
         self.found.is_none_or(|found| found.layer(id) == Layer::Recorded)

@@ -306,7 +306,8 @@ impl Planner<'_> {
         if self.sheet.is_none() {
             return true;
         }
-        let may_slip = holder.joint().is_some() && self.way.is_unknown(id) && !is_figure_of_a_part(id.row);
+        let slides = !is_figure_of_a_part(id.row) && self.setup.choice(id).is_none();
+        let may_slip = holder.joint().is_some() && self.way.is_unknown(id) && slides;
         self.way.has_moved(id) || may_slip
     }
 
