@@ -86,18 +86,23 @@ pub fn fold(
     let folding = Folding { catalogue, before: &before, found, day };
     let ids = sheet.readings.keys().chain(evidence.turns.keys()).filter(|id| id.row != FLOOR);
     let mut changed: Vec<&MeasureId> = Vec::new();
-    for id in ids.filter(|id| wanted(&way, &before, sheet, id, options)) {
+    // A turn that was folded in before, from this day's sheet, is not turned again.
+    let folded = |id: &MeasureId| {
+        let read = before.reading(id).and_then(Reading::read);
+        found.layer(id) == Layer::Turn && read.is_some() && read == day
+    };
+    for id in ids.filter(|id| !folded(id) && wanted(&way, &before, sheet, id, options)) {
         if folding.write(edit, id)? {
             changed.push(id);
         }
     }
-    let lost = [MarkVerdict::Broken, MarkVerdict::Missing, MarkVerdict::Off, MarkVerdict::Stale];
-    let lost: Vec<&str> = evidence
-        .marks
-        .iter()
-        .filter(|mark| lost.contains(&mark.state))
-        .map(|mark| mark.name.as_str())
-        .collect();
+    // Where a broken mark's joint now stands, the sheet must have read: else there is nothing to draw it at.
+    let known = |mark: &&evidence::MarkReport| match mark.state {
+        MarkVerdict::Broken | MarkVerdict::Missing => mark.overruled,
+        MarkVerdict::Off | MarkVerdict::Stale => true,
+        _ => false,
+    };
+    let lost: Vec<&str> = evidence.marks.iter().filter(known).map(|mark| mark.name.as_str()).collect();
     let marks = if options.redraw { redraw(edit, &changed, &lost, day)? } else { Vec::new() };
     let stale = evidence::recorded(catalogue, edit.setup());
     Ok(Recording {

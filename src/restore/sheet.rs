@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 
 use crate::catalogue::joint;
 use crate::catalogue::table::{FLOOR, is_figure_of_a_part};
-use crate::catalogue::{Catalogue, Gravity, HeldBy, Kind, MeasureId, Shape, Weight};
+use crate::catalogue::{Catalogue, Gravity, HeldBy, Kind, MeasureId, Row, Shape, Side, Weight};
 use crate::metrology::unit::Unit;
 use crate::setup::model::{Setup, Value};
 
@@ -52,7 +52,8 @@ pub struct Question {
 /// Everything worth looking at, the ground first, the marks last.
 pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<After>) -> Vec<Question> {
     let wanted = |id: &&MeasureId| is_wanted(catalogue, setup, id, after);
-    let ids: Vec<&MeasureId> = setup.readings.keys().filter(wanted).collect();
+    let mut ids: Vec<&MeasureId> = setup.readings.keys().filter(wanted).collect();
+    ids.sort_by_key(|id| walk(catalogue, id));
     let floor = MeasureId::bike(FLOOR);
     let needs_floor = ids.iter().any(|id| catalogue.measure(id.row).gravity != Gravity::None);
     let mut questions: Vec<Question> =
@@ -71,6 +72,14 @@ pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<After>) -> 
         });
     }
     questions
+}
+
+/// The order of a walk round the bike: the table's, but one side of the bar after the other.
+fn walk(catalogue: &Catalogue, id: &MeasureId) -> (u8, Option<Side>, Row) {
+    let first_of_a_side = catalogue.rows().find(|(_, measure)| measure.path.starts_with("SIDE."));
+    let before = first_of_a_side.is_some_and(|(row, _)| id.row < row);
+    let stretch = if id.subject.side.is_some() { 1 } else { 2 * u8::from(!before) };
+    (stretch, id.subject.side, id.row)
 }
 
 fn is_wanted(catalogue: &Catalogue, setup: &Setup, id: &MeasureId, after: Option<After>) -> bool {

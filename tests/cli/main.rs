@@ -1,3 +1,4 @@
 //! The program as a person runs it: screens, JSON and exit status.
 
+mod restore;
 mod torque;

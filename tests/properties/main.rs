@@ -4,5 +4,6 @@ mod clearance;
 mod edit;
 mod hose;
 mod metrology;
+mod restore;
 mod syntax;
 mod torque;
