@@ -15,6 +15,7 @@ mod places;
 #[cfg(test)]
 mod tests;
 mod tightening;
+mod turning;
 mod wrenches;
 
 use crate::catalogue::code::{self, Code};
@@ -106,6 +107,23 @@ pub static RULES: &[Rule] = &[
         on: On::Setups,
         find: marks::marks,
     },
+    Rule {
+        codes: &[&code::CONTROL_MEETS_TUBE, &code::TOO_CLOSE_TO_CALL],
+        on: On::Setups,
+        find: turning::controls,
+    },
+    Rule {
+        codes: &[
+            &code::HOSE_TIGHT,
+            &code::HOSE_TIGHT_STRAIGHT,
+            &code::TOO_CLOSE_TO_CALL,
+            &code::HOSE_BEND,
+            &code::HOSE_BOW,
+        ],
+        on: On::Setups,
+        find: turning::hoses,
+    },
+    Rule { codes: &[&code::STOP_NARROW], on: On::Setups, find: turning::stop },
 ];
 
 /// Everything found in a file: what the reader found and what the rules find, in the order of the text, without what

@@ -7,9 +7,11 @@ mod derived;
 mod floor;
 mod headline;
 mod measures;
+pub mod overview;
 mod report;
 mod texts;
 mod torques;
+mod turning;
 
 use serde::Serialize;
 
@@ -24,6 +26,7 @@ pub use measures::{Change, Held, Level, NotLookedAt, typed};
 pub use report::{Point, Report};
 pub use texts::{NoteChange, PartChange, Word, WordChange};
 pub use torques::{Limits, RangeShift, TorqueChange};
+pub use turning::{ClearanceChange, Shift, SlackChange};
 
 /// Everything that differs between two states.
 #[derive(Clone, Debug, Serialize)]
@@ -33,6 +36,10 @@ pub struct Comparison {
     pub changes: Vec<Change>,
     /// Every derived value that either state has, in the list's order.
     pub derived: Vec<DerivedChange>,
+    /// The least clearance of every control to each side, that either state has.
+    pub clearances: Vec<ClearanceChange>,
+    /// The slack of every hose that goes to the frame in either state.
+    pub slack: Vec<SlackChange>,
     /// Groups, guards and marks that came or went.
     pub parts: Vec<PartChange>,
     /// Torque ranges that differ.
@@ -56,6 +63,8 @@ impl Comparison {
         let derived = |change: &DerivedChange| change.verdict == Verdict::Moved;
         self.changes.iter().any(measure)
             || self.derived.iter().any(derived)
+            || self.clearances.iter().any(|change| change.shift.verdict == Verdict::Moved)
+            || self.slack.iter().any(|change| change.shift.verdict == Verdict::Moved)
             || !self.parts.is_empty()
             || self.torque.iter().any(|change| change.shift != RangeShift::Same)
     }
@@ -81,6 +90,8 @@ pub fn compare(from: State, to: State) -> Comparison {
     let derived = derived::changes(&difference, &changes);
     Comparison {
         derived,
+        clearances: turning::clearance_changes(&difference, &changes),
+        slack: turning::slack_changes(&difference, &changes),
         parts: texts::parts(&difference),
         torque: torques::changes(&difference),
         notes: texts::notes(&difference),

@@ -138,17 +138,13 @@ fn allowed_row(joint: &JointTorque) -> Vec<Piece> {
 }
 
 fn last(applied: &LastApplied) -> String {
-    let mut said = "last applied".to_owned();
-    if let Some(date) = applied.date {
-        said.push_str(&format!(" {date}"));
-    }
-    if let Some(with) = &applied.with {
-        said.push_str(&format!(" with `{with}`"));
-    }
-    if let Some(range) = applied.true_torque {
-        said.push_str(&format!(": truly {} to {} N·m", decimals(range.from, 2), decimals(range.to, 2)));
-    }
-    said
+    let date = applied.date.map(|date| format!(" {date}"));
+    let with = applied.with.as_ref().map(|with| format!(" with `{with}`"));
+    let truly = applied
+        .true_torque
+        .map(|range| format!(": truly {} to {} N·m", decimals(range.from, 2), decimals(range.to, 2)));
+    let said = [Some("last applied".to_owned()), date, with, truly];
+    said.into_iter().flatten().collect()
 }
 
 fn without_torque(page: &mut Page, sheet: &TorqueSheet) {

@@ -1,6 +1,6 @@
 //! What a bolt carries: preload from torque, against the proof load of its class.
 //!
-//! F = T/(K·d) (Shigley, Mechanical Engineering Design, equation 8-27), d the nominal diameter.
+//! F = T/(K·d), d the nominal diameter (Shigley, Mechanical Engineering Design, 9th edition, chapter 8).
 
 use serde::Serialize;
 

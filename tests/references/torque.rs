@@ -175,6 +175,6 @@ fn shigley_example_8_3() {
 fn uom_agrees_on_the_preload() {
     let torque = Torque::new::<newton_meter>(6.0);
     let diameter = Length::new::<millimeter>(5.0);
-    let witness: Force = (torque / diameter / DRY).into();
+    let witness: Force = torque / diameter / DRY;
     near(force(6.0, DRY, 5.0), witness.get::<newton>(), 1e-9);
 }

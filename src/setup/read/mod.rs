@@ -11,7 +11,7 @@ mod top;
 mod torque;
 mod wrench;
 
-use crate::catalogue::{Catalogue, code};
+use crate::catalogue::Catalogue;
 
 use super::finding::Finding;
 use super::model::Setup;
