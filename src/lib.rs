@@ -10,5 +10,6 @@ pub mod geometry;
 pub mod ledger;
 pub mod metrology;
 pub mod report;
+pub mod restore;
 pub mod setup;
 pub mod torque;

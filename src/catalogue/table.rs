@@ -237,3 +237,9 @@ table! {
     TYRES_FRONT = Measure::pressure("tyres.front", 3.0, 120.0, 0.5).says("front tyre", "Cold, wheel off the ground.").such_as("23");
     TYRES_REAR = Measure::pressure("tyres.rear", 3.0, 120.0, 0.5).says("rear tyre", "Cold, wheel off the ground.").such_as("26");
 }
+
+/// Whether a measure is a figure of the part itself: a joint holds the part, but no turn of it changes the figure;
+/// only another part does.
+pub fn is_figure_of_a_part(row: Row) -> bool {
+    [HEADSET_COVER, STEM_LENGTH, STEM_ANGLE, STEM_CLAMP_HEIGHT, GRIP_LENGTH].contains(&row)
+}

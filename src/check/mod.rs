@@ -9,6 +9,7 @@ mod carbon;
 mod file;
 mod impossible;
 mod levers;
+pub mod marks;
 mod missing;
 mod places;
 #[cfg(test)]
@@ -101,6 +102,11 @@ pub static RULES: &[Rule] = &[
         find: wrenches::unfit,
     },
     Rule { codes: &[&code::TORQUE_APPLIED_WITH], on: On::Both, find: wrenches::applied },
+    Rule {
+        codes: &[&code::MARK_WITHOUT_JOINT, &code::STALE_MARK, &code::POSITION_WITHOUT_MARK],
+        on: On::Setups,
+        find: marks::marks,
+    },
     Rule {
         codes: &[&code::CONTROL_MEETS_TUBE, &code::TOO_CLOSE_TO_CALL],
         on: On::Setups,

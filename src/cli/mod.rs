@@ -5,9 +5,12 @@
 pub mod check;
 pub mod completions;
 pub mod diff;
+pub mod found;
 pub mod grips;
 pub mod new;
 pub mod overview;
+pub mod record;
+pub mod restore;
 pub mod session;
 pub mod torque;
 pub mod tour;
@@ -59,6 +62,12 @@ pub enum Command {
     Grips(grips::Arguments),
     /// What physically changed between two revisions, two files, or a setup and the bike as found.
     Diff(diff::Arguments),
+    /// An as-found sheet to fill in, or asked for on the terminal.
+    Found(found::Arguments),
+    /// The steps back to the recorded setup, from as found or from the box.
+    Restore(restore::Arguments),
+    /// Write an as-found sheet's readings into the setup file.
+    Record(record::Arguments),
     /// What each joint may be tightened to, and how to set the wrench for it.
     Torque(torque::Arguments),
     /// Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight.
@@ -107,6 +116,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let done: Result<Status, Failure> = match arguments.command {
         None => overview::run(&session),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
+        Some(Command::Found(arguments)) => found::run(&session, &arguments),
+        Some(Command::Restore(arguments)) => restore::run(&session, &arguments),
+        Some(Command::Record(arguments)) => record::run(&session, &arguments),
         Some(Command::Torque(arguments)) => torque::run(&session, &arguments),
         Some(Command::Turn(arguments)) => turn::run(&session, &arguments),
         Some(Command::Check(arguments)) => check::run(&session, &arguments),

@@ -9,8 +9,10 @@ use std::process::ExitCode;
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
+use crate::catalogue::code::Severity;
 use crate::ledger::{Ledger, LedgerError, Revision, SetupFile, read_file};
 use crate::report::screen::{Label, Page, piece, plain};
+use crate::setup::finding::Finding;
 use crate::setup::model::Setup;
 use crate::setup::read::{Read, read};
 
@@ -75,6 +77,21 @@ impl Opened {
                 format!("Run `clampmark check {}` to see every fault with its place.", self.name),
             )
         })
+    }
+}
+
+impl Opened {
+    /// A failure if the text has a fault: what follows from half a text is worse than nothing.
+    pub fn without_faults(&self) -> Result<(), Failure> {
+        if !self.read.has_fault() {
+            return Ok(());
+        }
+        let fault = |finding: &&Finding| finding.severity == Severity::Fault;
+        let first = self.read.findings.iter().find(fault).map_or("", |finding| &finding.message);
+        Err(Failure::new(
+            format!("{} ({}) has a fault: {first}", self.name, self.label),
+            format!("Run `clampmark check {}` to see every fault with its place.", self.name),
+        ))
     }
 }
 

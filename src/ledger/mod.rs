@@ -4,6 +4,7 @@
 //! setup: it neither parses KDL nor tells a setup from an as-found sheet. Git is read with a library, so
 //! no git program is needed.
 
+mod commit;
 mod demo_repository;
 mod error;
 mod files;

@@ -10,6 +10,8 @@ pub mod grips;
 pub mod new;
 pub mod overview;
 pub mod reference;
+pub mod record;
+pub mod restore;
 pub mod screen;
 mod soundings;
 pub mod torque;

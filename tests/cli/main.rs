@@ -9,6 +9,7 @@ mod diff;
 mod grips;
 mod new;
 mod overview;
+mod restore;
 mod surroundings;
 mod torque;
 mod tour;

@@ -3,7 +3,9 @@
 mod clearance;
 mod compare;
 mod generator;
+mod edit;
 mod hose;
 mod metrology;
+mod restore;
 mod syntax;
 mod torque;

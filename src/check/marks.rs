@@ -1,0 +1,139 @@
+//! Witness marks: on joints the bike does not have, drawn elsewhere than recorded, or not drawn at all.
+
+use crate::catalogue::code;
+use crate::catalogue::joint::{self, CONTROLS};
+use crate::catalogue::{Catalogue, Side, Weight, table};
+use crate::metrology::reading::Reading;
+use crate::metrology::verdict::{Verdict, judge};
+use crate::setup::finding::Finding;
+use crate::setup::model::{Mark, Setup, Value};
+
+use super::Context;
+
+/// Marks on joints the bike does not have, stale marks, and positions without any mark on a joint that travel opens.
+pub fn marks(context: &Context) -> Vec<Finding> {
+    of_marks(context.catalogue, context.setup)
+}
+
+/// The first drawn position that no longer agrees with the recorded one (`E_n` > 1 with the uncertainties of both),
+/// in words. Both stand on the setup's own floor, which cancels between them.
+pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<String> {
+    mark.drawn.iter().find_map(|(id, drawn)| {
+        let now = setup.recorded(id)?;
+        let (was, is) = match (&drawn.value, &now.value) {
+            (Value::Reading(drawn), Value::Reading(now)) => {
+                let expanded = drawn.expanded_uncertainty().hypot(now.expanded_uncertainty());
+                if judge(now.value() - drawn.value(), expanded) != Verdict::Moved {
+                    return None;
+                }
+                (typed(drawn), typed(now))
+            }
+            (Value::Choice(drawn), Value::Choice(now)) if drawn != now => {
+                ((*drawn).to_owned(), (*now).to_owned())
+            }
+            _ => return None,
+        };
+        Some(format!("drawn at {} {was}, recorded is {is}", catalogue.title(id)))
+    })
+}
+
+fn typed(reading: &Reading) -> String {
+    format!("{}{}", reading.digits().join(" "), reading.unit().sign())
+}
+
+fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for mark in &setup.marks {
+        let name = &mark.name.value;
+        if let Some(on) = mark.on.as_ref().filter(|on| !has_joint(setup, &on.value)) {
+            let message =
+                format!("Mark {name} is on the {}, which this bike does not have.", joint::title(&on.value));
+            findings.push(
+                Finding::new(&code::MARK_WITHOUT_JOINT, message).at(on.span).about(format!("mark.{name}")),
+            );
+        } else if let Some(why) = staleness(catalogue, setup, mark) {
+            let message = format!("Mark {name} is stale: {why}.");
+            findings.push(
+                Finding::new(&code::STALE_MARK, message).at(mark.name.span).about(format!("mark.{name}")),
+            );
+        }
+    }
+    findings.extend(unmarked(catalogue, setup));
+    findings
+}
+
+/// Joints opened for travel whose recorded positions no mark shows.
+fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for name in joint::names() {
+        let travels = joint::find(&name).is_some_and(|(_, joint)| joint.opened_for_travel);
+        if !travels || setup.marks_on(&name).next().is_some() {
+            continue;
+        }
+        // Figures of the parts themselves need no mark: what turns or slides does.
+        let held = setup.readings.iter().find(|(id, _)| {
+            let measure = catalogue.measure(id.row);
+            let position = measure.weight != Weight::Record && !table::is_figure_of_a_part(id.row);
+            position && setup.joint_of(catalogue, id).as_deref() == Some(&name)
+        });
+        if let Some((id, recorded)) = held {
+            let message = format!("No mark shows where the {} stood.", joint::title(&name));
+            let finding = Finding::new(&code::POSITION_WITHOUT_MARK, message).at(recorded.span);
+            findings.push(finding.about(catalogue.path(id)));
+        }
+    }
+    findings
+}
+
+/// Whether a bike has a joint. What the file cannot tell, such as axles and pedals, every bike has.
+pub fn has_joint(setup: &Setup, name: &str) -> bool {
+    let Some((side, part)) = name.split_once('.') else {
+        return match name {
+            "seat-clamp" | "saddle-rails" => setup.has_part("saddle"),
+            _ => true,
+        };
+    };
+    let Some(side) = Side::parse(side) else { return false };
+    match CONTROLS.iter().find(|control| control.name == part) {
+        Some(control) => setup.has_part(name) && !setup.is_shared(side, control),
+        None => part != "grip" || setup.has_part(name),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::setup::read::read;
+
+    fn codes(text: &str) -> Vec<String> {
+        let read = read(Catalogue::standard(), text.as_bytes(), None);
+        let setup = read.setup.expect("a setup");
+        of_marks(Catalogue::standard(), &setup)
+            .iter()
+            .map(|finding| format!("{} {}", finding.code.name, finding.measure.clone().unwrap_or_default()))
+            .collect()
+    }
+
+    #[test]
+    fn a_mark_on_a_shared_clamp_belongs_to_the_lever() {
+        let text = r#"setup "a" format=1 {
+            left { brake-lever { from-tip 168 }; shifter { mount shared slot=inner; angle 41 } }
+            mark "L1" on="left.brake-lever" { drawn from-tip=168 }
+            mark "L2" on="left.shifter"
+            mark "R1" on="right.lockout"
+        }"#;
+        assert_eq!(codes(text), ["mark-without-joint mark.L2", "mark-without-joint mark.R1"]);
+    }
+
+    #[test]
+    fn stale_and_missing_marks_are_found() {
+        let text = r#"setup "a" format=1 {
+            stem { length 50 }
+            bar { roll 0; offset 0 }
+            left { brake-lever { from-tip 168 } }
+            mark "L1" on="left.brake-lever" { drawn from-tip=160 }
+        }"#;
+        // The stem's length is the part's own: no mark can show it. The bar's roll has none and needs one.
+        assert_eq!(codes(text), ["stale-mark mark.L1", "position-without-mark bar.roll"]);
+    }
+}

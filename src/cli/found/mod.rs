@@ -1,0 +1,90 @@
+//! `found`: an as-found sheet to fill in, or the questions of one on the terminal.
+
+mod ask;
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use chrono::NaiveDate;
+
+use crate::ledger::write_atomically;
+use crate::report::screen::{Label, piece, plain};
+use crate::restore::sheet::{self, After};
+
+use super::Status;
+use super::session::{Failure, Opened, Session};
+
+/// An as-found sheet to fill in: only what can have moved, in the order of a walk round the bike.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The setup, by name or by path.
+    #[arg(value_name = "SETUP")]
+    pub setup: String,
+    /// What happened to the bike; only what is then worth looking at.
+    #[arg(long, value_name = "WHAT")]
+    pub after: Option<What>,
+    /// Ask on the terminal, one measure at a time; every answer is kept at once.
+    #[arg(long)]
+    pub ask: bool,
+    /// Where the sheet goes: a file, or - for the screen. Beside the setup if not given.
+    #[arg(long, value_name = "FILE")]
+    pub to: Option<PathBuf>,
+    /// The day of the readings, year-month-day; today if not given.
+    #[arg(long, value_name = "DAY")]
+    pub date: Option<NaiveDate>,
+}
+
+/// What happened to the bike.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum What {
+    /// It was boxed for travel.
+    Flight,
+    /// Somebody else rode it.
+    Loan,
+}
+
+/// Runs it.
+pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
+    let opened = session.open(&arguments.setup, None)?;
+    let setup = opened.setup()?;
+    let after = arguments.after.map(|what| match what {
+        What::Flight => After::Flight,
+        What::Loan => After::Loan,
+    });
+    let date = arguments.date.unwrap_or_else(|| chrono::Local::now().date_naive());
+    let to = arguments.to.clone().unwrap_or_else(|| beside(&opened, date));
+    if arguments.ask {
+        if to == Path::new("-") {
+            return Err(Failure::new(
+                "With --ask the sheet needs a file, so that no answer is lost.",
+                "Name a file with --to, or leave --to out.",
+            ));
+        }
+        let to = session.here().join(to);
+        let dialogue = ask::Dialogue::open(session, setup, after, date, to)?;
+        return dialogue.run(&mut io::stdin().lock(), &mut io::stdout().lock());
+    }
+    let text = sheet::template(session.catalogue(), setup, after, date);
+    if to == Path::new("-") {
+        session.print(&text)?;
+        return Ok(Status::Quiet);
+    }
+    let path = session.here().join(&to);
+    write_atomically(&path, None, text.as_bytes())?;
+    let result = serde_json::json!({
+        "schema": "clampmark.found/1", "setup": opened.name, "sheet": to, "date": date.to_string(),
+    });
+    session.show(&result, |page| {
+        page.paragraph(0, 2, &[plain("Sheet to fill in: "), piece(Label::Title, to.display().to_string())]);
+        page.paragraph(0, 2, &[plain("Then:")]);
+        let then = format!("  clampmark restore {} --found {}", opened.name, to.display());
+        page.raw(vec![piece(Label::Command, then)]);
+    })?;
+    Ok(Status::Quiet)
+}
+
+/// `setups/rowan/race-found-2026-05-09.kdl`.
+fn beside(opened: &Opened, date: NaiveDate) -> PathBuf {
+    let stem = opened.path.file_stem().and_then(|stem| stem.to_str()).unwrap_or("setup");
+    opened.path.with_file_name(format!("{stem}-found-{date}.kdl"))
+}

@@ -1,0 +1,36 @@
+//! `restore`: the ordered steps back to a recorded setup.
+
+use crate::report;
+use crate::restore::plan;
+
+use super::Status;
+use super::diff::open_sheet;
+use super::session::{Failure, Session};
+
+/// The steps back to the recorded setup: which mark to line up, which tool, which torque, what to check.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The setup, by name or by path.
+    #[arg(value_name = "SETUP")]
+    pub setup: String,
+    /// Back to how it was at this revision: a tag, a branch, a hash, HEAD~3.
+    #[arg(long, value_name = "REV")]
+    pub at: Option<String>,
+    /// The as-found sheet: only what moved is touched. Without it the steps are a full rebuild.
+    #[arg(long, value_name = "SHEET")]
+    pub found: Option<String>,
+}
+
+/// Runs it.
+pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
+    let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
+    let setup = opened.setup()?;
+    let sheet = arguments.found.as_deref().map(|sheet| open_sheet(session, sheet, setup)).transpose()?;
+    for text in [Some(&opened), sheet.as_ref()].into_iter().flatten() {
+        text.without_faults()?;
+    }
+    let sheet = sheet.as_ref().map(|sheet| sheet.setup()).transpose()?;
+    let plan = plan(session.catalogue(), setup, sheet, &opened.label);
+    session.show(&plan, |page| report::restore::page(page, &plan))?;
+    Ok(Status::act_if(!plan.is_empty()))
+}

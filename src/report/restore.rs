@@ -1,0 +1,151 @@
+//! The page of `restore`: what blocks, then the steps in order, then what nobody looked at.
+
+use crate::catalogue::Weight;
+use crate::metrology::show;
+use crate::restore::{Move, Plan, Step, StepTorque};
+
+use super::screen::{Label, Page, piece, plain};
+
+/// Writes the page.
+pub fn page(page: &mut Page, plan: &Plan) {
+    if plan.is_empty() {
+        return nothing(page, plan);
+    }
+    head(page, plan);
+    for stop in &plan.blocked {
+        page.blank();
+        page.paragraph(0, 2, &[piece(Label::Danger, "Stop here: "), plain(stop.why.clone())]);
+        page.paragraph(2, 2, &[plain(stop.help.clone())]);
+    }
+    for step in &plan.steps {
+        self::step(page, step);
+    }
+    not_looked_at(page, plan);
+    page.title("Always");
+    for caution in &plan.cautions {
+        page.paragraph(2, 4, &[plain(*caution)]);
+    }
+}
+
+/// One line: nothing is to be put back.
+fn nothing(page: &mut Page, plan: &Plan) {
+    let left = plan.not_looked_at.len();
+    let rest = if left == 0 { String::new() } else { format!(" {left} other measures were not looked at.") };
+    let words = format!("Nothing moved of the {} looked at: nothing to put back.{rest}", plan.looked_at);
+    page.raw(vec![piece(Label::Title, plan.setup.clone()), plain(format!(": {words}"))]);
+}
+
+fn head(page: &mut Page, plan: &Plan) {
+    let what = if plan.rebuild { "full rebuild" } else { "back from as found" };
+    let pieces = [piece(Label::Title, plan.setup.clone()), plain(format!("  {what}, to {}", plan.revision))];
+    page.paragraph(0, 2, &pieces);
+    if let Some(headline) = &plan.headline {
+        page.blank();
+        page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
+    }
+    if let Some(shift) = &plan.common_shift {
+        let way = if shift.shift > 0.0 { "lower" } else { "higher" };
+        let words = format!(
+            "All angles read {}° {way} alike: the ground probably slopes; measure it (floor). \
+             The moves below leave that out.",
+            show::plain(shift.shift.abs(), 1)
+        );
+        page.blank();
+        page.paragraph(0, 2, &[piece(Label::Care, words)]);
+    }
+}
+
+fn step(page: &mut Page, step: &Step) {
+    page.blank();
+    let label = if step.weight == Weight::SteeringAndBrakes { Label::Danger } else { Label::Title };
+    page.paragraph(
+        0,
+        4,
+        &[
+            piece(Label::Number, format!("{}.", step.number)),
+            piece(label, format!(" {}", step.title)),
+            piece(Label::Quiet, format!(" ({})", step.why)),
+        ],
+    );
+    if let Some(held_up) = &step.held_up {
+        page.paragraph(
+            4,
+            6,
+            &[piece(Label::Danger, "Does not make the bike safe: "), plain(held_up.clone())],
+        );
+    }
+    if let Some(first) = &step.first {
+        page.paragraph(4, 6, &[plain(format!("First: {first}"))]);
+    }
+    for back in &step.moves {
+        one_move(page, back);
+    }
+    for mark in &step.line_up {
+        page.paragraph(4, 6, &[plain(format!("Line up mark {mark}."))]);
+    }
+    if let Some(words) = tightening(step) {
+        page.paragraph(4, 6, &[piece(Label::Number, words)]);
+    }
+    for caution in &step.cautions {
+        page.paragraph(4, 6, &[piece(Label::Care, "Mind: "), plain(caution.clone())]);
+    }
+    page.paragraph(4, 6, &[plain(format!("Done when: {}", step.check))]);
+}
+
+fn one_move(page: &mut Page, back: &Move) {
+    let mut words = back.words.clone();
+    if let Some(mark) = &back.mark {
+        words.push_str(&format!(", mark {mark}"));
+    }
+    page.paragraph(4, 6, &[plain(format!("{}: ", back.title)), piece(Label::Number, words)]);
+}
+
+fn tightening(step: &Step) -> Option<String> {
+    let with = step.tool.as_ref().map(|tool| format!(" with {tool}")).unwrap_or_default();
+    match &step.torque {
+        Some(torque) => Some(format!("Tighten to {}{with}{}.", range(torque), extra(torque))),
+        None => step.tool.as_ref().map(|tool| format!("Tool: {tool}.")),
+    }
+}
+
+fn range(torque: &StepTorque) -> String {
+    format!("{}–{} N·m", figure(torque.from), figure(torque.to))
+}
+
+fn extra(torque: &StepTorque) -> String {
+    let limit = torque.limited_by.as_ref().map(|part| format!(", limited by the {part}"));
+    let settings = torque
+        .settings
+        .map(|settings| format!(", wrench set to {}–{} N·m", figure(settings.from), figure(settings.to)));
+    limit.unwrap_or_default() + &settings.unwrap_or_default()
+}
+
+fn figure(value: f64) -> String {
+    let text = show::plain(value, 2);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+fn not_looked_at(page: &mut Page, plan: &Plan) {
+    let of = |dangerous: bool| -> Vec<&str> {
+        plan.not_looked_at
+            .iter()
+            .filter(|one| (one.weight == Weight::SteeringAndBrakes) == dangerous)
+            .map(|one| one.title.as_str())
+            .collect()
+    };
+    let (dangerous, rest) = (of(true), of(false));
+    if dangerous.is_empty() && rest.is_empty() {
+        return;
+    }
+    page.title("Not looked at: may have moved");
+    if !dangerous.is_empty() {
+        page.paragraph(
+            2,
+            4,
+            &[piece(Label::Care, format!("Steering and brakes: {}.", dangerous.join(", ")))],
+        );
+    }
+    if !rest.is_empty() {
+        page.paragraph(2, 4, &[plain(format!("The rest: {}.", rest.join(", ")))]);
+    }
+}

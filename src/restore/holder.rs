@@ -1,0 +1,119 @@
+//! What has to be loosened or turned for each measure, and in which order a mechanic gets there.
+
+use crate::catalogue::joint::{self, CONTROLS, JOINTS};
+use crate::catalogue::{Catalogue, HeldBy, MeasureId, Side, Weight};
+use crate::setup::model::Setup;
+
+/// Where the hands have to go.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Holder {
+    /// A joint, by its written name.
+    Joint(String),
+    /// The adjusters of a part, which need no joint loosened: `left.brake-lever`, `fork`.
+    Adjuster(String),
+}
+
+/// The place in working order: the joint's own, then sides left to right, a part's adjusters after its joint, and
+/// behind all joints the tyres and the suspension.
+pub type Order = (usize, u8, usize);
+
+/// What comes before all joints.
+pub const FIRST: Order = (0, 0, 0);
+/// What comes after everything.
+pub const LAST: Order = (usize::MAX, 0, 0);
+
+impl Holder {
+    /// Of a measure of this bike; none if only a saw or another part changes it, or nothing does.
+    pub fn of(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Option<Holder> {
+        if let Some(control) = CONTROLS.iter().find(|control| control.mount == Some(id.row)) {
+            let beside = MeasureId { row: control.angle, subject: id.subject.clone() };
+            return setup.joint_of(catalogue, &beside).map(Holder::Joint);
+        }
+        match catalogue.measure(id.row).held_by {
+            HeldBy::Nothing | HeldBy::Cutting => None,
+            HeldBy::Joint(_) | HeldBy::Clamp => setup.joint_of(catalogue, id).map(Holder::Joint),
+            HeldBy::Adjuster => {
+                let path = catalogue.path(id);
+                let part = path.rsplit_once('.').map_or(path.as_str(), |(part, _)| part);
+                Some(Holder::Adjuster(part.to_owned()))
+            }
+        }
+    }
+
+    /// Its place in working order.
+    pub fn order(&self) -> Order {
+        match self {
+            Holder::Joint(name) => joint_order(name, 0),
+            Holder::Adjuster(part) => match part.as_str() {
+                "rider" => joint_order("right.brake-lever", 2),
+                "tyres" => (JOINTS.len() + 1, 0, 0),
+                "fork" => (JOINTS.len() + 1, 1, 0),
+                "shock" => (JOINTS.len() + 1, 2, 0),
+                part if joint::find(part).is_some() => joint_order(part, 1),
+                _ => (JOINTS.len() + 1, 3, 0),
+            },
+        }
+    }
+
+    /// In plain words.
+    pub fn title(&self) -> String {
+        match self {
+            Holder::Joint(name) => joint::title(name),
+            Holder::Adjuster(part) if part == "rider" => "brake hoses".to_owned(),
+            Holder::Adjuster(part) if joint::find(part).is_some() => {
+                format!("{} adjusters", joint::title(part))
+            }
+            Holder::Adjuster(part) => part.replace('.', " "),
+        }
+    }
+
+    /// What it does to a rider when it is wrong.
+    pub fn weight(&self) -> Weight {
+        match self {
+            Holder::Joint(name) => joint::find(name).map_or(Weight::Handling, |(_, joint)| joint.weight),
+            Holder::Adjuster(part) if part == "rider" || part.ends_with("brake-lever") => {
+                Weight::SteeringAndBrakes
+            }
+            Holder::Adjuster(_) => Weight::Handling,
+        }
+    }
+
+    /// The joint's written name, if it is one.
+    pub fn joint(&self) -> Option<&str> {
+        match self {
+            Holder::Joint(name) => Some(name),
+            Holder::Adjuster(_) => None,
+        }
+    }
+}
+
+/// The place of a joint, `minor` things that follow it included.
+pub fn joint_order(name: &str, minor: usize) -> Order {
+    let index = joint::find(name).map_or(JOINTS.len(), |(index, _)| index);
+    let right = name.split('.').next().and_then(Side::parse) == Some(Side::Right);
+    (index + 1, u8::from(right), minor)
+}
+
+/// Where damage on a part stops the work: at the joint that clamps it; before everything where that is not known.
+pub fn stops_at(setup: &Setup, on: &str) -> (Option<String>, Order) {
+    let clamped = match on {
+        "bar" => Some("stem-face"),
+        "stem" | "steerer" | "headset" | "fork" | "frame" => Some("stem-steerer"),
+        "saddle" | "seatpost" => Some("seat-clamp"),
+        _ => joint::find(on).map(|_| on),
+    };
+    let shared = |name: &str| {
+        let (side, part) = name.split_once('.')?;
+        let side = Side::parse(side)?;
+        let control = CONTROLS.iter().find(|control| control.name == part)?;
+        setup.is_shared(side, control).then(|| format!("{side}.brake-lever"))
+    };
+    match clamped {
+        Some(name) => {
+            let name = shared(name).unwrap_or_else(|| name.to_owned());
+            let order = joint_order(&name, 0);
+            (Some(name), order)
+        }
+        None => (None, FIRST),
+    }
+}

@@ -1,0 +1,15 @@
+//! What a person does next: evidence from witness marks, the way back, sheets to fill in, readings to keep.
+//!
+//! Works on states and comparisons; refuses to know files, git and screens.
+
+pub mod answer;
+pub mod evidence;
+mod holder;
+mod moves;
+pub mod plan;
+pub mod record;
+pub mod sheet;
+mod step;
+
+pub use plan::{Blocked, Plan, plan};
+pub use step::{Move, Step, StepKind, StepTorque};

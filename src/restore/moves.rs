@@ -1,0 +1,175 @@
+//! How far and which way: the moves that bring a joint's measures back.
+
+use crate::catalogue::table::is_figure_of_a_part;
+use crate::catalogue::{Absent, Gravity, Kind, MeasureId};
+use crate::compare::{Comparison, Held, Level};
+use crate::geometry::state::{Difference, Layer, State};
+use crate::metrology::show;
+use crate::metrology::unit::{Quantity, Unit};
+use crate::metrology::verdict::{Verdict, judge};
+use crate::setup::model::Value;
+
+use super::step::Move;
+
+/// Both ends of the way, and what was compared between them.
+pub struct Way<'a> {
+    /// The recorded state.
+    pub recorded: State<'a>,
+    /// The state as found; none for a full rebuild.
+    pub found: Option<State<'a>>,
+    /// What differs.
+    pub comparison: Option<Comparison>,
+}
+
+impl Way<'_> {
+    /// Whether a measure moved: read or told by a mark, and beyond reading.
+    pub fn has_moved(&self, id: &MeasureId) -> bool {
+        self.distance(id).is_some_and(|(_, verdict)| verdict == Verdict::Moved)
+    }
+
+    /// The verdict on a measure; none if it was not looked at or cannot be compared.
+    pub fn verdict(&self, id: &MeasureId) -> Option<Verdict> {
+        self.distance(id).map(|(_, verdict)| verdict)
+    }
+
+    /// Whether nobody looked at it: neither read nor told by a mark.
+    pub fn is_unknown(&self, id: &MeasureId) -> bool {
+        self.found.is_none_or(|found| found.layer(id) == Layer::Recorded)
+    }
+
+    /// Found less recorded on level ground, a common slope of the ground taken out, with its verdict. A choice that
+    /// differs has moved by nothing that could be measured.
+    fn distance(&self, id: &MeasureId) -> Option<(f64, Verdict)> {
+        let found = self.found.filter(|_| !self.is_unknown(id))?;
+        if let Kind::Choice(_) = self.recorded.catalogue().measure(id.row).kind {
+            let same = self.recorded.choice(id) == found.choice(id);
+            return Some((0.0, if same { Verdict::Same } else { Verdict::Moved }));
+        }
+        let difference = Difference { from: self.recorded, to: found };
+        let (propagated, _) = difference.propagate(&Level(id));
+        let output = propagated.output(0)?;
+        let (shift, doubt) = self.common_shift(id);
+        let delta = output.value - shift;
+        Some((delta, judge(delta, output.expanded_uncertainty().hypot(doubt))))
+    }
+
+    fn common_shift(&self, id: &MeasureId) -> (f64, f64) {
+        let gravity = self.recorded.catalogue().measure(id.row).gravity;
+        let common = self.comparison.as_ref().and_then(|comparison| comparison.common_shift.as_ref());
+        match common.filter(|_| gravity != Gravity::None) {
+            Some(common) => (common.of(gravity), common.uncertainty),
+            None => (0.0, 0.0),
+        }
+    }
+
+    /// What to write of a move in the reason for a step: "4.0° tip up", "own, recorded shared".
+    pub fn moved_words(&self, id: &MeasureId) -> Option<String> {
+        let (delta, _) = self.distance(id)?;
+        let measure = self.recorded.catalogue().measure(id.row);
+        if let Kind::Choice(_) = measure.kind {
+            return Some(format!("to {}", self.found?.choice(id)?));
+        }
+        Some(format!("{} {}", self.size(id, delta), measure.direction(delta)))
+    }
+
+    /// The move that brings a measure back; none if its target is not known.
+    pub fn back(&self, id: &MeasureId, mark: Option<String>) -> Option<Move> {
+        let catalogue = self.recorded.catalogue();
+        let measure = catalogue.measure(id.row);
+        let mut back = Move {
+            measure: catalogue.path(id),
+            title: catalogue.title(id),
+            now: None,
+            target: Held::Number(0.0),
+            unit: measure.unit().word(),
+            delta: None,
+            shows: None,
+            words: String::new(),
+            mark,
+        };
+        match self.recorded.held(id) {
+            Some(Value::Choice(word)) => {
+                back.target = Held::Word(word);
+                back.now = self.found.and_then(|found| found.choice(id)).map(Held::Word);
+                back.words = format!("set it to {word}");
+                return Some(back);
+            }
+            Some(Value::Unmeasured) => return None,
+            Some(Value::Reading(_)) => {}
+            None if matches!(measure.absent, Absent::Counts(_)) => {}
+            None => return None,
+        }
+        self.number_back(id, back)
+    }
+
+    fn number_back(&self, id: &MeasureId, mut back: Move) -> Option<Move> {
+        let target = self.recorded.value(id)?;
+        back.target = Held::Number(target);
+        let measure = self.recorded.catalogue().measure(id.row);
+        if let Some(found) = self.found {
+            let sign = sign(measure.gravity);
+            let floor = found.floor().map_or(0.0, crate::metrology::Reading::value);
+            let level = self.recorded.level_value(id)?;
+            back.shows = (sign != 0.0).then(|| level - sign * floor + self.common_shift(id).0);
+        }
+        let known = self.found.filter(|_| !self.is_unknown(id));
+        let goal = self.goal(id, target, back.shows);
+        match known.and_then(|found| Some((found.value(id)?, self.distance(id)?.0))) {
+            Some((now, distance)) => {
+                back.now = Some(Held::Number(now));
+                back.delta = Some(-distance);
+                let verb = if is_figure_of_a_part(id.row) {
+                    "fit the part that is"
+                } else {
+                    verb(measure.unit(), measure.more)
+                };
+                let way = measure.direction(-distance);
+                back.words = format!("{verb} {} {way}, to {goal}", self.size(id, distance));
+            }
+            None if is_figure_of_a_part(id.row) => back.words = format!("fit the part of {goal}"),
+            None => back.words = format!("set it to {goal}"),
+        }
+        Some(back)
+    }
+
+    /// The target in words, and what the gauge shows on ground that slopes.
+    fn goal(&self, id: &MeasureId, target: f64, shows: Option<f64>) -> String {
+        let goal = self.size(id, target);
+        let differs = shows.filter(|shows| (shows - target).abs() >= 0.05);
+        match differs {
+            Some(shows) => format!("{goal} (the gauge shows {} on this ground)", self.size(id, shows)),
+            None => goal,
+        }
+    }
+
+    /// A number of a measure with its unit, to the places it was recorded to, one at least; signs stay on targets.
+    fn size(&self, id: &MeasureId, number: f64) -> String {
+        let unit = self.recorded.catalogue().measure(id.row).unit();
+        let recorded = self.recorded.number(id);
+        let places = match recorded {
+            _ if unit == Unit::Click => 0,
+            Some(reading) if reading.unit() == reading.default_unit() => reading.decimals().clamp(1, 3),
+            _ => 1,
+        };
+        let signed = recorded.is_some_and(|reading| (reading.value() - number).abs() < 1e-12);
+        let number = if signed || number.is_sign_positive() { number } else { number.abs() };
+        format!("{}{}", show::plain(number, places), unit.sign())
+    }
+}
+
+/// How the floor enters an angle: a tip that points down reads the floor's slope too little.
+fn sign(gravity: Gravity) -> f64 {
+    match gravity {
+        Gravity::None => 0.0,
+        Gravity::TipDown => 1.0,
+        Gravity::NoseUp => -1.0,
+    }
+}
+
+fn verb(unit: Unit, more: &str) -> &'static str {
+    match unit.quantity() {
+        Quantity::Angle | Quantity::Count => "turn it",
+        Quantity::Length if !matches!(more, "longer" | "taller" | "thicker" | "wider") => "move it",
+        _ => "make it",
+    }
+}

@@ -1,0 +1,186 @@
+//! As-found sheets to fill in: what can have moved, in the order a person walks round the bike.
+//!
+//! Makes the text and the list of questions; refuses to know who fills them in, and where the text goes.
+
+use chrono::NaiveDate;
+
+use crate::catalogue::joint;
+use crate::catalogue::table::{FLOOR, is_figure_of_a_part};
+use crate::catalogue::{Catalogue, Gravity, HeldBy, Kind, MeasureId, Row, Shape, Side, Weight};
+use crate::metrology::unit::Unit;
+use crate::setup::model::{Setup, Value};
+
+use super::holder::Holder;
+
+/// What happened to the bike.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum After {
+    /// Boxed: joints that travel opens, and the tyres.
+    Flight,
+    /// Ridden by somebody else: everything that a person would turn.
+    Loan,
+}
+
+/// What a question asks for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Asked {
+    /// A measure.
+    Measure(MeasureId),
+    /// A mark, by its name.
+    Mark(String),
+}
+
+/// One thing to look at.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Question {
+    /// What for.
+    pub asked: Asked,
+    /// In plain words.
+    pub title: String,
+    /// How to look.
+    pub how: String,
+    /// The recorded value as typed, with its unit.
+    pub recorded: Option<String>,
+    /// The instrument it was read with.
+    pub instrument: Option<String>,
+    /// The unit of a plain number.
+    pub unit: Option<Unit>,
+    /// The words to choose from.
+    pub choices: &'static [&'static str],
+}
+
+/// Everything worth looking at, the ground first, the marks last.
+pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<After>) -> Vec<Question> {
+    let wanted = |id: &&MeasureId| is_wanted(catalogue, setup, id, after);
+    let mut ids: Vec<&MeasureId> = setup.readings.keys().filter(wanted).collect();
+    ids.sort_by_key(|id| walk(catalogue, id));
+    let floor = MeasureId::bike(FLOOR);
+    let needs_floor = ids.iter().any(|id| catalogue.measure(id.row).gravity != Gravity::None);
+    let mut questions: Vec<Question> =
+        needs_floor.then_some(&floor).into_iter().chain(ids).map(|id| ask(catalogue, setup, id)).collect();
+    for mark in &setup.marks {
+        let on = mark.on.as_ref().map(|on| joint::title(&on.value)).unwrap_or_default();
+        let reads = mark.reads.clone().unwrap_or_else(|| "do the two halves of the line meet?".to_owned());
+        questions.push(Question {
+            asked: Asked::Mark(mark.name.value.clone()),
+            title: format!("mark {} on the {on}", mark.name.value),
+            how: reads,
+            recorded: None,
+            instrument: None,
+            unit: None,
+            choices: &["aligned", "broken", "missing"],
+        });
+    }
+    questions
+}
+
+/// The order of a walk round the bike: the table's, but one side of the bar after the other.
+fn walk(catalogue: &Catalogue, id: &MeasureId) -> (u8, Option<Side>, Row) {
+    let first_of_a_side = catalogue.rows().find(|(_, measure)| measure.path.starts_with("SIDE."));
+    let before = first_of_a_side.is_some_and(|(row, _)| id.row < row);
+    let stretch = if id.subject.side.is_some() { 1 } else { 2 * u8::from(!before) };
+    (stretch, id.subject.side, id.row)
+}
+
+fn is_wanted(catalogue: &Catalogue, setup: &Setup, id: &MeasureId, after: Option<After>) -> bool {
+    let measure = catalogue.measure(id.row);
+    if !measure.can_move() || measure.held_by == HeldBy::Cutting || measure.shape == Shape::Property {
+        return false;
+    }
+    let holder = Holder::of(catalogue, setup, id);
+    match after {
+        None => true,
+        Some(After::Loan) => measure.weight != Weight::Record,
+        Some(After::Flight) => {
+            let opened = holder.as_ref().and_then(Holder::joint).and_then(joint::find);
+            let travels = opened.is_some_and(|(_, joint)| joint.opened_for_travel);
+            travels && !is_figure_of_a_part(id.row) || holder == Some(Holder::Adjuster("tyres".to_owned()))
+        }
+    }
+}
+
+fn ask(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Question {
+    let measure = catalogue.measure(id.row);
+    let reading = setup.reading(id);
+    let recorded = match setup.recorded(id).map(|recorded| &recorded.value) {
+        Some(Value::Reading(reading)) => Some(crate::compare::typed(reading)),
+        Some(Value::Choice(word)) => Some((*word).to_owned()),
+        Some(Value::Unmeasured) | None => None,
+    };
+    Question {
+        asked: Asked::Measure(id.clone()),
+        title: catalogue.title(id),
+        how: measure.how.to_owned(),
+        recorded,
+        instrument: reading.and_then(|reading| reading.instrument()).map(str::to_owned),
+        unit: matches!(measure.kind, Kind::Reading { .. }).then(|| measure.unit()),
+        choices: match measure.kind {
+            Kind::Choice(words) => words,
+            Kind::Reading { .. } => &[],
+        },
+    }
+}
+
+/// A sheet with nothing on it yet.
+pub fn empty(setup: &Setup, date: NaiveDate) -> String {
+    format!("found {} format=1 {{\n    measured \"{date}\"\n}}\n", quoted(&setup.name.value))
+}
+
+/// A sheet to fill in by hand: every line stands as a comment until a number takes the place of its `?`.
+pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<After>, date: NaiveDate) -> String {
+    let mut text = String::from(
+        "// As found. Take the // off a line and put what you read in place of the ?;\n\
+         // a line left alone was not looked at. Torn, bent or scored: damage on=\"bar\" \"what you see\"\n",
+    );
+    text.push_str(&format!("found {} format=1 {{\n    measured \"{date}\"\n", quoted(&setup.name.value)));
+    let mut open: Vec<String> = Vec::new();
+    let mut marks = String::new();
+    for question in questions(catalogue, setup, after) {
+        match &question.asked {
+            Asked::Measure(id) => {
+                let path = catalogue.path(id);
+                let mut words: Vec<String> = path.split('.').map(str::to_owned).collect();
+                let word = words.pop().unwrap_or_default();
+                regroup(&mut text, &mut open, words);
+                line(&mut text, open.len() + 1, &word, &question);
+            }
+            Asked::Mark(name) => {
+                marks.push_str(&format!("    // {}: {}\n", question.title, question.how));
+                marks.push_str(&format!(
+                    "    // mark {} ?    (aligned, broken, missing, or off= the mm between its halves)\n",
+                    quoted(name)
+                ));
+            }
+        }
+    }
+    regroup(&mut text, &mut open, Vec::new());
+    text.push_str(&marks);
+    text.push_str("}\n");
+    text
+}
+
+/// Closes the groups that end here and opens the new ones.
+fn regroup(text: &mut String, open: &mut Vec<String>, wanted: Vec<String>) {
+    let shared = open.iter().zip(&wanted).take_while(|(is, wanted)| is == wanted).count();
+    while open.len() > shared {
+        open.pop();
+        text.push_str(&format!("{}}}\n", "    ".repeat(open.len() + 1)));
+    }
+    for word in wanted.into_iter().skip(shared) {
+        text.push_str(&format!("{}{word} {{\n", "    ".repeat(open.len() + 1)));
+        open.push(word);
+    }
+}
+
+fn line(text: &mut String, depth: usize, word: &str, question: &Question) {
+    let indent = "    ".repeat(depth);
+    let recorded = question.recorded.as_deref().unwrap_or("nothing");
+    let by = question.instrument.as_ref().map(|name| format!(", by {name}")).unwrap_or_default();
+    text.push_str(&format!("{indent}// {}\n{indent}// Recorded: {recorded}{by}.\n", question.how));
+    let with = question.instrument.as_ref().map(|name| format!(" with={name}")).unwrap_or_default();
+    text.push_str(&format!("{indent}// {word} ?{with}\n"));
+}
+
+fn quoted(text: &str) -> String {
+    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
+}

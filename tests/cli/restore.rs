@@ -1,0 +1,457 @@
+//! Back to the marks, through the program: sheets, steps, recording; and what a killed program leaves behind.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+use serde_json::Value;
+use tempfile::TempDir;
+
+const SETUP: &str = r#"// The race bike.
+setup "rowan/race" format=1 {
+    measured "2026-05-02"
+    floor 0.0 with=angle-gauge
+    instruments { caliper tol=0.1; angle-gauge tol=0.2 }
+    rider { front-brake right }
+    steerer { spacers-below 15 with=caliper; spacers-above 5 with=caliper }
+    stem { length 50; angle 0; clamp-height 40; twist 0 }
+    bar {
+        width 780
+        roll -1.5 with=angle-gauge   // line on the bar
+        offset 0
+        clamp-diameter 35.0
+        material carbon
+    }
+    left { brake-lever { from-tip 168; angle 32 with=angle-gauge; reach 62 with=caliper } }
+    right { brake-lever { from-tip (in)6.61; angle 32 with=angle-gauge }
+        shifter { mount shared slot=inner; angle 41 } }
+    torque "stem-steerer" 5 6 tool="4 mm hex" { caution "Preload first." }
+    torque "stem-face" 4 5 tool="4 mm hex" { ceiling "bar" 5; caution "Carbon bar: even gap." }
+    torque "right.brake-lever" 2.5 4 tool="T25" { ceiling "bar" 3.5; slips-in-a-crash; caution "Carbon bar: low end." }
+    mark "L1" on="left.brake-lever" { drawn from-tip=168 angle=32; reads "Line meets the split" }
+    mark "R1" on="right.brake-lever" { drawn from-tip=(in)6.61 angle=32 }
+    mark "B1" on="stem-face" { drawn roll=-1.5 }
+    mark "S1" on="stem-steerer" { drawn twist=0 }
+    tyres { front 23; rear 26 }
+}
+"#;
+
+/// A ledger with the setup and these sheets.
+fn ledger(sheets: &[(&str, &str)]) -> TempDir {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let setups = folder.path().join("setups/rowan");
+    fs::create_dir_all(&setups).expect("folders can be made");
+    fs::write(setups.join("race.kdl"), SETUP).expect("a setup can be written");
+    for (name, inside) in sheets {
+        let text =
+            format!("found \"rowan/race\" format=1 {{\n    measured \"2026-05-09\"\n    {inside}\n}}\n");
+        fs::write(setups.join(name).with_extension("kdl"), text).expect("a sheet can be written");
+    }
+    folder
+}
+
+fn program(folder: &Path, arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_clampmark"));
+    command.current_dir(folder).env("COLUMNS", "80").env("NO_COLOR", "1").args(arguments);
+    command
+}
+
+struct Screen {
+    text: String,
+    status: Option<i32>,
+}
+
+fn run(folder: &Path, arguments: &[&str]) -> Screen {
+    let output = program(folder, arguments).output().expect("the program runs");
+    let text = String::from_utf8([output.stdout, output.stderr].concat()).expect("text");
+    Screen { text, status: output.status.code() }
+}
+
+fn json(folder: &Path, arguments: &[&str]) -> Value {
+    let screen = run(folder, &[arguments, &["--json"]].concat());
+    serde_json::from_str(&screen.text).expect("JSON")
+}
+
+/// The steps' joints, in order, standing items as their kind.
+fn joints(plan: &Value) -> Vec<String> {
+    let steps = plan["steps"].as_array().expect("steps");
+    steps
+        .iter()
+        .map(|step| step["joint"].as_str().or(step["kind"].as_str()).expect("a word").to_owned())
+        .collect()
+}
+
+fn setup_text(folder: &Path) -> String {
+    fs::read_to_string(folder.join("setups/rowan/race.kdl")).expect("the setup is there")
+}
+
+#[test]
+fn after_a_flight_with_the_bars_off() {
+    // The bar came out of the stem and went back 3° too far; the stem was turned and is marked 1 mm off.
+    let folder = ledger(&[(
+        "flight",
+        "bar { roll 1.5 with=angle-gauge }; mark \"S1\" off=1.0; mark \"L1\" aligned; mark \"R1\" aligned",
+    )]);
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/flight"]);
+    assert_eq!(plan["schema"], "clampmark.restore/1");
+    assert_eq!(joints(&plan), ["inspection", "stem-steerer", "stem-face", "checks"]);
+    let stem = &plan["steps"][1];
+    // 1 mm on 28.6 mm is 4.0067°, calculated with NumPy; to the left by the format's sign.
+    let twist = stem["moves"].as_array().expect("moves").iter().find(|back| back["measure"] == "stem.twist");
+    let twist = twist.expect("the twist");
+    assert!((twist["delta"].as_f64().expect("a distance") + 4.006_698).abs() < 1e-5);
+    assert_eq!(twist["move"], "turn it 4.0° to the right, to 0.0°");
+    assert_eq!(twist["mark"], "S1");
+    assert_eq!(
+        stem["torque"],
+        serde_json::json!({"from": 5.0, "to": 6.0, "unit": "N-m", "settings": null, "limited-by": null})
+    );
+    let bar = &plan["steps"][2];
+    assert_eq!(bar["moves"][0]["move"], "turn it 3.0° backward, to -1.5°");
+    assert_eq!(bar["moves"][0]["now"], 1.5);
+    assert_eq!(bar["moves"][0]["target"], -1.5);
+    // The bar's offset was not looked at and the joint is open: it is set, too.
+    assert_eq!(bar["moves"][1]["measure"], "bar.offset");
+    assert!(bar["cautions"].to_string().contains("Carbon"));
+    let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/flight"]);
+    assert_eq!(screen.status, Some(1));
+    assert!(screen.text.lines().all(|line| line.chars().count() <= 80), "{}", screen.text);
+}
+
+#[test]
+fn after_a_loan() {
+    // The right lever was turned up 4°, the spacers were swapped, and a mark is broken.
+    let sheet = "floor 1.4 with=angle-gauge\n    steerer { spacers-below 5 with=caliper; spacers-above 15 with=caliper }
+    right { brake-lever { angle 26.6 with=angle-gauge } }\n    mark \"L1\" broken";
+    let folder = ledger(&[("loan", sheet)]);
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    assert_eq!(
+        joints(&plan),
+        ["inspection", "stem-steerer", "left.brake-lever", "right.brake-lever", "checks"]
+    );
+    let lever = &plan["steps"][3];
+    // 26.6° on ground that rises 1.4° to the front is 28.0° to the level: 4.0° short of 32°; on this ground the gauge
+    // then shows 32 - 1.4 = 30.6°.
+    let angle = lever["moves"]
+        .as_array()
+        .expect("moves")
+        .iter()
+        .find(|back| back["measure"] == "right.brake-lever.angle");
+    let angle = angle.expect("the angle");
+    assert!((angle["delta"].as_f64().expect("a distance") - 4.0).abs() < 1e-9);
+    assert!((angle["shows"].as_f64().expect("a reading") - 30.6).abs() < 1e-9);
+    // Its range ends where the bar's limit is: the lower of 4 and 3.5.
+    assert_eq!(lever["torque"]["to"], 3.5);
+    assert_eq!(lever["torque"]["limited-by"], "bar");
+    assert_eq!(plan["steps"][2]["why"], "mark L1 is broken");
+    assert_eq!(plan["steps"][2]["moves"][0]["now"], Value::Null);
+    let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    assert_eq!(screen.status, Some(1));
+    let headline = screen
+        .text
+        .split("\n\n")
+        .nth(1)
+        .expect("a headline")
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
+    assert_eq!(
+        headline,
+        "Do not ride: front brake lever angle (right) moved 4.0° tip up; mark L1 on the left brake lever is broken."
+    );
+}
+
+#[test]
+fn when_nothing_moved_one_line_says_so() {
+    let folder = ledger(&[(
+        "same",
+        "bar { roll -1.4 with=angle-gauge }; mark \"L1\" aligned; mark \"R1\" aligned; mark \"B1\" aligned; mark \"S1\" aligned",
+    )]);
+    let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/same"]);
+    assert_eq!(screen.status, Some(0));
+    assert_eq!(screen.text.lines().count(), 1);
+    assert!(screen.text.starts_with("rowan/race: Nothing moved of the 5 looked at"), "{}", screen.text);
+}
+
+#[test]
+fn a_scored_carbon_bar_stops_everything_after_it() {
+    let folder = ledger(&[(
+        "scored",
+        "bar { roll 3 }; right { brake-lever { angle 40 } }; damage on=\"bar\" \"scored under the left clamp\"",
+    )]);
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/scored"]);
+    assert_eq!(plan["headline"], "Do not ride: bar: scored under the left clamp.");
+    assert_eq!(plan["blocked"][0]["joint"], "stem-face");
+    let steps = plan["steps"].as_array().expect("steps");
+    assert!(steps.iter().skip(1).all(|step| step["held-up"].is_string()));
+}
+
+#[test]
+fn a_full_rebuild_needs_no_sheet() {
+    let folder = ledger(&[]);
+    let plan = json(folder.path(), &["restore", "rowan/race"]);
+    assert_eq!(
+        joints(&plan),
+        [
+            "inspection",
+            "stem-steerer",
+            "stem-face",
+            "left.brake-lever",
+            "adjuster",
+            "right.brake-lever",
+            "adjuster",
+            "adjuster",
+            "checks"
+        ]
+    );
+}
+
+#[test]
+fn a_sheet_with_a_fault_is_refused() {
+    let folder = ledger(&[("bad", "bar { rol 3 }")]);
+    let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/bad"]);
+    assert_eq!(screen.status, Some(2));
+    assert!(screen.text.contains("rol"), "{}", screen.text);
+}
+
+#[test]
+fn a_blank_sheet_reads_as_nothing_looked_at() {
+    let folder = ledger(&[]);
+    let made = run(folder.path(), &["found", "rowan/race", "--date", "2026-05-09"]);
+    assert_eq!(made.status, Some(0), "{}", made.text);
+    let text =
+        fs::read_to_string(folder.path().join("setups/rowan/race-found-2026-05-09.kdl")).expect("the sheet");
+    assert!(text.contains("// from-tip ?") && text.contains("Recorded: 6.61 in."), "{text}");
+    let again = run(folder.path(), &["found", "rowan/race", "--date", "2026-05-09"]);
+    assert_eq!(again.status, Some(2), "a sheet is never written over: {}", again.text);
+    let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/race-found-2026-05-09"]);
+    assert_eq!(screen.status, Some(0), "{}", screen.text);
+    // A flight opens no reach adjuster and swaps no stem; a loan may.
+    let flight = run(folder.path(), &["found", "rowan/race", "--after", "flight", "--to", "-"]).text;
+    let loan = run(folder.path(), &["found", "rowan/race", "--after", "loan", "--to", "-"]).text;
+    for (word, in_flight) in
+        [("// reach ?", false), ("// length ?", false), ("// roll ?", true), ("// front ?", true)]
+    {
+        assert_eq!(flight.contains(word), in_flight, "{word} after a flight");
+        assert!(loan.contains(word), "{word} after a loan");
+    }
+}
+
+/// Answers to the questions of the setup, in their order; the wrong ones are asked for again.
+fn ask(folder: &Path, answers: &str) -> Screen {
+    let mut child = asking(folder);
+    std::io::Write::write_all(&mut child.stdin.take().expect("an input"), answers.as_bytes())
+        .expect("answers");
+    let output = child.wait_with_output().expect("the program ends");
+    let text = String::from_utf8([output.stdout, output.stderr].concat()).expect("text");
+    Screen { text, status: output.status.code() }
+}
+
+fn asking(folder: &Path) -> Child {
+    let arguments =
+        ["found", "rowan/race", "--ask", "--after", "flight", "--to", "sheet.kdl", "--date", "2026-05-09"];
+    program(folder, &arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program starts")
+}
+
+#[test]
+fn the_dialogue_says_at_once_what_moved_and_can_go_on_later() {
+    let folder = ledger(&[]);
+    // Floor, spacers below, above (gone back to), twist; then the box is closed for the day.
+    let first = ask(folder.path(), "0\n15\nfive\n5\nback\n10\nquit\n");
+    assert_eq!(first.status, Some(0), "{}", first.text);
+    assert!(first.text.contains("Say a number such as 168.5"), "{}", first.text);
+    assert!(first.text.contains("moved 5.0 mm taller"), "{}", first.text);
+    let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
+    assert_eq!(
+        sheet,
+        "found \"rowan/race\" format=1 {\n    measured \"2026-05-09\"\n    floor 0 with=angle-gauge\n    \
+         steerer { spacers-below 15 with=caliper; spacers-above 10 with=caliper }\n}\n"
+    );
+    let second = ask(folder.path(), "0.2\nsame mark\n");
+    assert!(second.text.contains("stem twist"), "{}", second.text);
+    let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
+    assert!(sheet.contains("stem { twist 0.2 }") && sheet.contains("mark \"B1\" aligned"), "{sheet}");
+}
+
+#[test]
+fn recording_touches_only_what_moved() {
+    let sheet = "bar { roll -1.4 with=angle-gauge }; right { brake-lever { from-tip 172 tol=0.5; angle 28 with=angle-gauge } }
+    mark \"R1\" broken";
+    let folder = ledger(&[("loan", sheet)]);
+    let screen = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan", "--mark"]);
+    assert_eq!(screen.status, Some(0), "{}", screen.text);
+    // 172 mm = 6.7717 in, to two places as before; its ±0.5 mm is what the row has anyway.
+    let expected = SETUP
+        .replace(
+            "from-tip (in)6.61; angle 32 with=angle-gauge }",
+            "from-tip (in)6.77 read=\"2026-05-09\"; angle 28 with=angle-gauge read=\"2026-05-09\" }",
+        )
+        .replace(
+            "drawn from-tip=(in)6.61 angle=32 }",
+            "drawn from-tip=(in)6.77 angle=28 read=\"2026-05-09\" }",
+        );
+    assert_eq!(setup_text(folder.path()), expected);
+    let again = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
+    assert!(again.text.contains("nothing to record"), "{}", again.text);
+    assert_eq!(setup_text(folder.path()), expected);
+}
+
+#[test]
+fn other_ground_is_taken_out_before_recording() {
+    // 26.6° where the ground rises 1.4° is 28.0° on the setup's own floor of 0.0°; √(0.2² + 0.2²) = 0.283.
+    let folder = ledger(&[(
+        "loan",
+        "floor 1.4 with=angle-gauge; left { brake-lever { angle 26.6 with=angle-gauge } }",
+    )]);
+    run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
+    let text = setup_text(folder.path());
+    assert!(
+        text.contains("left { brake-lever { from-tip 168; angle 28.0 tol=0.29 read=\"2026-05-09\"; reach"),
+        "{text}"
+    );
+}
+
+/// The program killed at many moments: whatever stands in the file is one of `allowed`.
+#[cfg(unix)]
+fn killed(
+    times: u32,
+    longest: u64,
+    start: impl Fn() -> Child,
+    look: impl Fn() -> Option<Vec<u8>>,
+    allowed: &[Option<Vec<u8>>],
+    reset: impl Fn(),
+) -> usize {
+    // Any generator will do: the moments only have to be spread (xorshift, Marsaglia 2003, from memory).
+    let mut state: u64 = 0x9E37_79B9_7F4A_7C15;
+    let mut seen = std::collections::BTreeSet::new();
+    for _ in 0..times {
+        reset();
+        let mut child = start();
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        std::thread::sleep(Duration::from_micros(state % longest));
+        child.kill().expect("it can be killed");
+        child.wait().expect("it ends");
+        let now = look();
+        let which = allowed.iter().position(|text| *text == now);
+        assert!(
+            which.is_some(),
+            "neither old nor new: {:?}",
+            now.map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
+        );
+        seen.extend(which);
+    }
+    seen.len()
+}
+
+#[test]
+#[cfg(unix)]
+fn a_killed_record_leaves_the_old_file_or_the_new() {
+    let folder =
+        ledger(&[("loan", "right { brake-lever { angle 28 with=angle-gauge } }; mark \"L1\" broken")]);
+    let path = folder.path().join("setups/rowan/race.kdl");
+    let arguments = ["record", "rowan/race", "--found", "rowan/loan", "--mark"];
+    let began = std::time::Instant::now();
+    run(folder.path(), &arguments);
+    let longest = u64::try_from(began.elapsed().as_micros()).unwrap_or(20_000).max(2_000) * 3 / 2;
+    let new = fs::read(&path).expect("the new file");
+    assert_ne!(new, SETUP.as_bytes());
+    let allowed = [Some(SETUP.as_bytes().to_vec()), Some(new)];
+    let start = || {
+        program(folder.path(), &arguments)
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("it starts")
+    };
+    let reset = || fs::write(&path, SETUP).expect("the old file");
+    let seen = killed(250, longest, start, || fs::read(&path).ok(), &allowed, reset);
+    assert_eq!(seen, 2, "the moments missed the old file or the new");
+}
+
+#[test]
+#[cfg(unix)]
+fn a_killed_dialogue_keeps_every_answer_given() {
+    let folder = ledger(&[]);
+    let path: PathBuf = folder.path().join("sheet.kdl");
+    let answers = ["0\n", "15\n", "5\n", "0.5\n", "-1.5\n", "2\n"];
+    // The sheet after so many answers, each from a dialogue that ended there.
+    let mut allowed = vec![None];
+    for count in 1..=answers.len() {
+        ask(folder.path(), &answers[..count].concat());
+        allowed.push(fs::read(&path).ok());
+        fs::remove_file(&path).expect("a sheet after an answer");
+    }
+    let began = std::time::Instant::now();
+    ask(folder.path(), &answers.concat());
+    let longest = u64::try_from(began.elapsed().as_micros()).unwrap_or(40_000).max(2_000) * 3 / 2;
+    let start = || {
+        let mut child = asking(folder.path());
+        let mut input = child.stdin.take().expect("an input");
+        // It may be dead already.
+        let _ = std::io::Write::write_all(&mut input, answers.concat().as_bytes());
+        child
+    };
+    let reset = || {
+        let _ = fs::remove_file(&path);
+    };
+    let seen = killed(250, longest, start, || fs::read(&path).ok(), &allowed, reset);
+    assert!(seen > 1, "the moments missed the dialogue");
+}
+
+/// A person at a terminal: `script` gives the program a real one.
+#[test]
+#[cfg(unix)]
+#[ignore = "needs the program `script` of util-linux"]
+fn the_dialogue_works_on_a_terminal() {
+    let folder = ledger(&[]);
+    let inside = format!(
+        "'{}' found rowan/race --ask --after flight --to sheet.kdl --date 2026-05-09",
+        env!("CARGO_BIN_EXE_clampmark")
+    );
+    let mut child = Command::new("script")
+        .current_dir(folder.path())
+        .env("NO_COLOR", "1")
+        .args(["-qec", &inside, "/dev/null"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("script starts");
+    let mut input = child.stdin.take().expect("an input");
+    let mut output = child.stdout.take().expect("an output");
+    let mut heard = String::new();
+    for (prompt, answer) in
+        [("slope of the floor", "0\n"), ("spacers below", "10\n"), ("spacers above", "quit\n")]
+    {
+        wait_for(&mut output, &mut heard, prompt);
+        wait_for(&mut output, &mut heard, " > ");
+        std::io::Write::write_all(&mut input, answer.as_bytes()).expect("an answer");
+    }
+    wait_for(&mut output, &mut heard, "answers kept");
+    drop(input);
+    child.wait().expect("script ends");
+    assert!(heard.contains("moved 5.0 mm lower"), "{heard}");
+    let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
+    assert!(sheet.contains("spacers-below 10 with=caliper"), "{sheet}");
+}
+
+/// Reads on until the words have been said since the last time.
+#[cfg(unix)]
+fn wait_for(output: &mut impl std::io::Read, heard: &mut String, words: &str) {
+    let from = heard.len();
+    let mut byte = [0];
+    let mut bytes = Vec::new();
+    while !String::from_utf8_lossy(&bytes).contains(words) {
+        let count = output.read(&mut byte).expect("the terminal can be read");
+        assert_eq!(count, 1, "the terminal closed before `{words}`: {}", &heard[from..]);
+        bytes.push(byte[0]);
+    }
+    heard.push_str(&String::from_utf8_lossy(&bytes));
+}
