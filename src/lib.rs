@@ -2,6 +2,8 @@
 //!
 //! The rooms and the direction of the arrows between them are described in `DEVELOPERS.md`.
 
+pub mod body;
+pub mod carry;
 pub mod catalogue;
 pub mod check;
 pub mod cli;
@@ -12,3 +14,4 @@ pub mod metrology;
 pub mod report;
 pub mod setup;
 pub mod torque;
+pub mod trial;

@@ -8,6 +8,7 @@ mod completions;
 mod grips;
 mod new;
 mod overview;
+mod rider;
 mod surroundings;
 mod torque;
 mod tour;
