@@ -2,6 +2,8 @@
 //!
 //! The rooms and the direction of the arrows between them are described in `DEVELOPERS.md`.
 
+pub mod body;
+pub mod carry;
 pub mod catalogue;
 pub mod check;
 pub mod cli;
@@ -13,3 +15,4 @@ pub mod report;
 pub mod restore;
 pub mod setup;
 pub mod torque;
+pub mod trial;

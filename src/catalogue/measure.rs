@@ -179,6 +179,11 @@ impl Measure {
             .moves("steeper", "flatter")
     }
 
+    /// A ratio of two lengths.
+    pub const fn ratio(path: &'static str, low: f64, high: f64, tolerance: f64) -> Self {
+        Self::base(path, Kind::Reading { unit: Unit::One, low, high, tolerance })
+    }
+
     /// A pressure, psi unless annotated.
     pub const fn pressure(path: &'static str, low: f64, high: f64, tolerance: f64) -> Self {
         Self::base(path, Kind::Reading { unit: Unit::Psi, low, high, tolerance })

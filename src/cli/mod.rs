@@ -2,6 +2,8 @@
 //!
 //! Here the ledger's texts and revisions meet the domain; nothing is computed here and nothing is laid out.
 
+pub mod body;
+pub mod carry;
 pub mod check;
 pub mod completions;
 pub mod diff;
@@ -14,6 +16,7 @@ pub mod restore;
 pub mod session;
 pub mod torque;
 pub mod tour;
+pub mod try_change;
 pub mod turn;
 
 use std::ffi::OsString;
@@ -82,6 +85,12 @@ pub enum Command {
     New(new::Arguments),
     /// Build a small demo ledger to play with, and walk through what the program does.
     Tour(tour::Arguments),
+    /// Where your arm points, and how levers and brakes lie to it.
+    Body(body::Arguments),
+    /// Put your hands in the same place on another bike, with a box of parts.
+    Carry(carry::Arguments),
+    /// What a change would do, before you loosen a bolt.
+    Try(try_change::Arguments),
 }
 
 /// What a finished command says of its result.
@@ -115,6 +124,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let session = Session::new(&arguments);
     let done: Result<Status, Failure> = match arguments.command {
         None => overview::run(&session),
+        Some(Command::Body(arguments)) => body::run(&session, &arguments),
+        Some(Command::Carry(arguments)) => carry::run(&session, &arguments),
+        Some(Command::Try(arguments)) => try_change::run(&session, &arguments),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
         Some(Command::Found(arguments)) => found::run(&session, &arguments),
         Some(Command::Restore(arguments)) => restore::run(&session, &arguments),

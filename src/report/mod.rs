@@ -2,6 +2,8 @@
 //!
 //! A renderer computes nothing: all it shows stands in the result it is given.
 
+pub mod body;
+pub mod carry;
 pub mod check;
 pub mod codes;
 pub mod diff;
@@ -16,4 +18,5 @@ pub mod screen;
 mod soundings;
 pub mod torque;
 pub mod tour;
+pub mod trial;
 pub mod turn;

@@ -10,6 +10,7 @@ mod grips;
 mod new;
 mod overview;
 mod restore;
+mod rider;
 mod surroundings;
 mod torque;
 mod tour;

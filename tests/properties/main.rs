@@ -1,5 +1,6 @@
 //! Laws that hold for any input, tried on many.
 
+mod carry;
 mod clearance;
 mod compare;
 mod generator;
@@ -9,3 +10,4 @@ mod metrology;
 mod restore;
 mod syntax;
 mod torque;
+mod trial;

@@ -1,6 +1,7 @@
 //! Published figures, reproduced: each check names where its expected value comes from.
 
 mod bikes;
+mod body;
 mod chain;
 mod circle;
 mod e_n;

@@ -11,6 +11,8 @@ mod top;
 mod torque;
 mod wrench;
 
+pub use context::{nearest, syntax_finding};
+
 use crate::catalogue::Catalogue;
 
 use super::finding::Finding;
