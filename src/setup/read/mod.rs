@@ -8,6 +8,7 @@ mod group;
 mod records;
 mod top;
 mod torque;
+mod wrench;
 
 use crate::catalogue::Catalogue;
 
