@@ -3,9 +3,11 @@
 //! The rooms and the direction of the arrows between them are described in `DEVELOPERS.md`.
 
 pub mod catalogue;
+pub mod check;
 pub mod cli;
 pub mod geometry;
 pub mod ledger;
 pub mod metrology;
 pub mod report;
 pub mod setup;
+pub mod torque;
