@@ -3,6 +3,7 @@
 //! The rooms and the direction of the arrows between them are described in `DEVELOPERS.md`.
 
 pub mod catalogue;
+pub mod check;
 pub mod cli;
 pub mod compare;
 pub mod geometry;
@@ -10,3 +11,4 @@ pub mod ledger;
 pub mod metrology;
 pub mod report;
 pub mod setup;
+pub mod torque;

@@ -69,6 +69,7 @@ codes! {
     UNKNOWN_UNIT = Fault "unknown-unit", "The unit is not known.", "Use one of mm cm m in, deg rad, N-m in-lb ft-lb kgf-cm, bar psi kPa.";
     WRONG_UNIT = Fault "wrong-unit", "The unit is of another kind than the measure.", "Give the value in a unit of the right kind.";
     UNKNOWN_INSTRUMENT = Fault "unknown-instrument", "`with=` names an instrument that the file does not define.", "Add it under `instruments`, or name one that is there.";
+    UNFIT_INSTRUMENT = Fault "unfit-instrument", "`with=` names an instrument that cannot take this figure.", "A torque wrench goes with `applied`, every other instrument with the measures.";
     UNKNOWN_JOINT = Fault "unknown-joint", "The joint is not one a bike has.", "Use a joint from the format's list.";
     UNKNOWN_CHOICE = Fault "unknown-choice", "The value is not one of the words this measure takes.", "Use one of the listed words.";
     NOT_A_NUMBER = Fault "not-a-number", "A number is expected here.", "Write a plain number such as 168.5, or the word unmeasured.";
@@ -96,6 +97,23 @@ codes! {
     TORQUE_SINGLE_FIGURE = Fault "torque-single-figure", "A torque is a single figure.", "Give the range, from and to: the part maker's figure and what it may fall to.";
     TORQUE_INVERTED = Fault "torque-inverted", "A torque range runs from high to low.", "Write the lower figure first.";
     TORQUE_OFF_SPAN = Fault "torque-off-span", "A torque is not positive or beyond anything on a bicycle.", "Check the figure and its unit.";
+    // Torque.
+    TORQUE_NO_RANGE = Fault "torque-no-range", "Another part of the joint allows less than the range begins with.", "Do not tighten: ask both makers, or fit parts that agree.";
+    TORQUE_APPLIED_ABOVE = Fault "torque-applied-above", "The torque last applied lies above the allowed range.", "Loosen, look the clamped parts over, and tighten within the range.";
+    TORQUE_APPLIED_BELOW = Caution "torque-applied-below", "The torque last applied lies below the allowed range.", "Tighten within the range before riding, or record why the clamp may turn.";
+    TORQUE_WITHOUT_CAUTION = Fault "torque-without-caution", "A torque stands without its caution.", "Add caution \"…\": what to mind at this joint.";
+    TORQUE_CARBON = Caution "torque-carbon", "A clamp on carbon has no caution that mentions carbon.", "Add a caution on the carbon part: inspect it, paste, never above the limit.";
+    TORQUE_PRELOAD_HIGH = Caution "torque-preload-high", "The bolt is drawn above 75 % of its proof load.", "Check thread, class and whether the bolt is greased; stay low in the range.";
+    TORQUE_PRELOAD_BEYOND = Fault "torque-preload-beyond", "The bolt is drawn above its proof load.", "Check thread, class and torque: the bolt would stretch for good.";
+    TORQUE_MISSING = Caution "torque-missing", "A joint that holds the steering or a brake has its position recorded and no torque.", "Add torque \"joint\" from to { caution \"…\" } from the maker's figures.";
+    TORQUE_SLIPS = Fault "torque-slips", "A joint that must never turn is said to slip in a crash.", "Only clamps of levers, shifters and remotes may; remove slips-in-a-crash.";
+    TORQUE_BOLT_UNKNOWN = Advice "torque-bolt-unknown", "The bolt's thread or class is not in the table, so nothing is said of its preload.", "The table knows M4, M5, M6 and M8 in 8.8, 10.9 and 12.9.";
+    TORQUE_WRENCH_DEVIATION = Caution "torque-wrench-deviation", "The wrench deviates too much for so narrow a range.", "Use a finer wrench: no setting of this one keeps the true torque inside.";
+    TORQUE_WRENCH_RANGE = Caution "torque-wrench-range", "The settings lie outside the wrench's own range.", "Use a wrench whose scale covers them.";
+    TORQUE_APPLIED_WITH = Caution "torque-applied-with", "The torque last applied is a setting that the wrench does not have.", "Check the figure, or which wrench it was.";
+    // Acknowledgements.
+    ACCEPT_FAULT = Caution "accept-fault", "A fault is accepted, which nobody can.", "Remove the `accept` and mend the fault.";
+    ACCEPT_UNUSED = Advice "accept-unused", "What is accepted is not found in this file.", "Remove the `accept`.";
 }
 
 /// The code of that name.

@@ -46,9 +46,10 @@ pub static INSTRUMENTS: Word = Word {
 pub static INSTRUMENT: Word = Word {
     name: "(an instrument's name)",
     form: "caliper tol=0.1",
-    properties: &["tol"],
+    properties: &["tol", "tol-percent", "low", "high"],
     children: &[],
-    says: "An instrument; tol is half the width of its readings, in the default unit of whatever it measures.",
+    says: "An instrument; tol is half the width of its readings, in the default unit of whatever it measures. \
+           A torque wrench: tol-percent=6 low=2 high=14, its permitted deviation and its own range in N·m.",
 };
 /// A protective patch.
 pub static GUARD: Word = Word {
@@ -85,10 +86,10 @@ pub static SLIPS: Word = Word {
 /// What was last applied.
 pub static APPLIED: Word = Word {
     name: "applied",
-    form: "applied 2.8 read=\"2026-05-02\"",
-    properties: &["read"],
+    form: "applied 2.8 read=\"2026-05-02\" with=wrench",
+    properties: &["read", "with"],
     children: &[],
-    says: "The torque last applied, and when.",
+    says: "The torque last applied, when, and with which wrench.",
 };
 /// A caution.
 pub static CAUTION: Word = Word {

@@ -13,7 +13,7 @@ use crate::catalogue::{Catalogue, MeasureId, Side};
 use crate::metrology::reading::Reading;
 
 use super::span::Span;
-use super::torque::Torque;
+use super::torque::{Torque, TorqueFigure};
 
 /// A value with its place in the text.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -49,11 +49,41 @@ pub struct Measured {
 pub struct Instrument {
     /// The word after `with=`.
     pub name: Arc<str>,
-    /// Half-width of its readings; for a value of another quantity than it was written in, the plain number counts
-    /// in the measure's default unit.
-    pub tolerance: Tolerance,
+    /// What it is good for, and how well.
+    pub kind: InstrumentKind,
     /// Where it stands.
     pub span: Span,
+}
+
+impl Instrument {
+    /// The wrench, if it is one.
+    pub fn wrench(&self) -> Option<&Wrench> {
+        match &self.kind {
+            InstrumentKind::Wrench(wrench) => Some(wrench),
+            InstrumentKind::Reads(_) => None,
+        }
+    }
+}
+
+/// What an instrument is good for.
+#[derive(Clone, Debug, PartialEq)]
+pub enum InstrumentKind {
+    /// It reads measures with this half-width; for a value of another quantity than it was written in, the plain
+    /// number counts in the measure's default unit.
+    Reads(Tolerance),
+    /// It sets a torque.
+    Wrench(Wrench),
+}
+
+/// A torque wrench.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wrench {
+    /// Permitted deviation of the setting relative to the true torque, as a fraction: 0.06 for 6 %.
+    pub deviation: f64,
+    /// The lowest setting it has.
+    pub low: Option<TorqueFigure>,
+    /// The highest setting it has.
+    pub high: Option<TorqueFigure>,
 }
 
 /// A written half-width.
@@ -261,6 +291,13 @@ impl Setup {
     /// The torque recorded for a joint.
     pub fn torque(&self, joint: &str) -> Option<&Torque> {
         self.torques.iter().find(|torque| torque.joint.value == joint)
+    }
+
+    /// The torque wrenches among the instruments.
+    pub fn wrenches(&self) -> impl Iterator<Item = (&str, &Wrench)> {
+        self.instruments
+            .iter()
+            .filter_map(|instrument| instrument.wrench().map(|wrench| (&*instrument.name, wrench)))
     }
 
     /// The marks across a joint.

@@ -2,8 +2,11 @@
 //!
 //! What follows from them (allowed range, settings, preload) is computed in [`crate::torque`].
 
+use std::sync::Arc;
+
 use chrono::NaiveDate;
 
+use crate::metrology::show::plain;
 use crate::metrology::unit::Unit;
 
 use super::model::Written;
@@ -24,6 +27,15 @@ impl TorqueFigure {
     /// In newton metres.
     pub fn newton_metres(&self) -> f64 {
         self.unit.convert(Unit::NewtonMetre, self.value).unwrap_or(self.value)
+    }
+
+    /// As typed with its unit, N·m beside any other: `5 N·m`, `44 in·lb (4.97 N·m)`.
+    pub fn said(&self) -> String {
+        let written = format!("{}{}", self.digits, self.unit.sign());
+        if self.unit == Unit::NewtonMetre {
+            return written;
+        }
+        format!("{written} ({} N·m)", plain(self.newton_metres(), 2))
     }
 }
 
@@ -67,6 +79,8 @@ pub struct Applied {
     pub figure: Written<TorqueFigure>,
     /// When.
     pub read: Option<NaiveDate>,
+    /// With which wrench of the file.
+    pub with: Option<Arc<str>>,
 }
 
 /// Everything the file says about tightening one joint.

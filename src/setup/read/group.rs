@@ -8,7 +8,7 @@ use crate::catalogue::{Catalogue, Kind, MeasureId, Row, Shelf, ShelfId, Side, Su
 use crate::metrology::reading::Reading;
 use crate::metrology::unit::{Quantity, Unit};
 
-use super::super::model::{Instrument, Note, Part, Recorded, Setup, Tolerance, Value as Held, Written};
+use super::super::model::{Instrument, InstrumentKind, Note, Part, Recorded, Setup, Tolerance, Value as Held, Written};
 use super::super::span::Span;
 use super::super::syntax::{Argument, Node, Value};
 use super::context::Context;
@@ -197,10 +197,22 @@ impl Common {
     pub fn of(context: &mut Context, node: &Node, inherited: Option<NaiveDate>) -> Common {
         Common {
             tolerance: context.tolerance(node),
-            instrument: context.with(node),
+            instrument: reading_instrument(context, node),
             read: context.date_property(node, "read").or(inherited),
         }
     }
+}
+
+/// The instrument of a `with=`; a wrench reads no measure.
+fn reading_instrument(context: &mut Context, node: &Node) -> Option<Instrument> {
+    let instrument = context.with(node)?;
+    if instrument.wrench().is_none() {
+        return Some(instrument);
+    }
+    let span = super::context::property(node, "with").map_or(node.span, |property| property.span);
+    let message = format!("`{}` is a torque wrench and reads no measure.", instrument.name);
+    context.find(&code::UNFIT_INSTRUMENT, span, message);
+    None
 }
 
 fn measure(
@@ -365,8 +377,8 @@ fn half_width(
         (Some(written), _) => {
             (Tolerance { unit: written.value.unit.or(Some(unit)), ..written.value }, Some(written.span))
         }
-        (None, Some(instrument)) => (instrument.tolerance, None),
-        (None, None) => return Some(context.catalogue.measure(row).tolerance()),
+        (None, Some(Instrument { kind: InstrumentKind::Reads(tolerance), .. })) => (*tolerance, None),
+        (None, _) => return Some(context.catalogue.measure(row).tolerance()),
     };
     let path = context.path(id);
     let from = tolerance.unit.unwrap_or(default);

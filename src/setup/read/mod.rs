@@ -8,8 +8,9 @@ mod group;
 mod records;
 mod top;
 mod torque;
+mod wrench;
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, code};
 
 use super::finding::Finding;
 use super::model::Setup;
@@ -37,7 +38,9 @@ pub fn read(catalogue: &Catalogue, bytes: &[u8], base: Option<&Setup>) -> Read {
     let source = std::str::from_utf8(bytes).unwrap_or_default();
     let mut context = context::Context::new(catalogue, source, base);
     context.findings.extend(faults.into_iter().map(context::syntax_finding));
-    let setup = top::file(&mut context, &document);
+    // Too deep a file is refused: what stands above its 64th level is a fragment, and says nothing reliable.
+    let refused = context.findings.iter().any(|finding| finding.code == &code::TOO_DEEP);
+    let setup = if refused { None } else { top::file(&mut context, &document) };
     let mut findings = context.findings;
     findings.sort_by_key(|finding| finding.span.map(|span| span.start));
     Read { setup, findings }

@@ -5,10 +5,13 @@ use crate::catalogue::joint;
 use crate::catalogue::word;
 use crate::catalogue::{MeasureId, Side, Subject};
 
-use super::super::model::{Accepted, Damage, Guard, Instrument, Mark, MarkState, Recorded, Setup, Written};
+use super::super::model::{
+    Accepted, Damage, Guard, Instrument, InstrumentKind, Mark, MarkState, Recorded, Setup, Tolerance, Written,
+};
 use super::super::syntax::{Argument, Node};
 use super::context::{Context, nearest, property};
 use super::group::{self, Common};
+use super::wrench;
 
 /// The instruments of the file.
 pub fn instruments(context: &mut Context, node: &Node) {
@@ -26,25 +29,34 @@ pub fn instruments(context: &mut Context, node: &Node) {
             );
             continue;
         }
-        let tolerance = match context.tolerance(child) {
-            Some(Written { value, span }) if value.half_width == 0.0 => {
-                context.find(
-                    &code::BAD_TOLERANCE,
-                    span,
-                    format!("No instrument reads without error, so `{name}` needs a tolerance."),
-                );
-                continue;
-            }
-            Some(written) => written.value,
-            None if property(child, "tol").is_some() => continue,
-            None => {
-                let message = format!("The instrument `{name}` does not say how well it reads.");
-                context.find(&code::BAD_TOLERANCE, child.span, message).help =
-                    format!("Write for instance: {name} tol=0.5.");
-                continue;
-            }
+        let is_wrench = word::INSTRUMENT.properties[1..].iter().any(|key| property(child, key).is_some());
+        let kind = if is_wrench {
+            wrench::wrench(context, child).map(InstrumentKind::Wrench)
+        } else {
+            half_width(context, child).map(InstrumentKind::Reads)
         };
-        context.instruments.push(Instrument { name: name.into(), tolerance, span: child.span });
+        if let Some(kind) = kind {
+            context.instruments.push(Instrument { name: name.into(), kind, span: child.span });
+        }
+    }
+}
+
+fn half_width(context: &mut Context, node: &Node) -> Option<Tolerance> {
+    let name = &node.name;
+    match context.tolerance(node) {
+        Some(Written { value, span }) if value.half_width == 0.0 => {
+            let message = format!("No instrument reads without error, so `{name}` needs a tolerance.");
+            context.find(&code::BAD_TOLERANCE, span, message);
+            None
+        }
+        Some(written) => Some(written.value),
+        None if property(node, "tol").is_some() => None,
+        None => {
+            let message = format!("The instrument `{name}` does not say how well it reads.");
+            context.find(&code::BAD_TOLERANCE, node.span, message).help =
+                format!("Write for instance: {name} tol=0.5.");
+            None
+        }
     }
 }
 

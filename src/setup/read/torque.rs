@@ -9,7 +9,7 @@ use super::super::span::Span;
 use super::super::syntax::{Argument, Node, Value};
 use super::super::torque::{Applied, Ceiling, Torque, TorqueFigure, TorqueRange};
 use super::context::{Context, property};
-use super::{group, records};
+use super::{group, records, wrench};
 
 /// Beyond anything on a bicycle, in N·m (common practice, no source).
 const HIGHEST: f64 = 150.0;
@@ -30,7 +30,7 @@ pub fn torque(context: &mut Context, setup: &mut Setup, node: &Node) {
         tool: context.text_property(node, "tool").map(|written| written.value),
         thread: context.text_property(node, "thread"),
         class: class(context, node),
-        factor: context.number_property(node, "k"),
+        factor: factor(context, node),
         ceilings: Vec::new(),
         slips_in_a_crash: None,
         applied: None,
@@ -85,6 +85,18 @@ fn range(context: &mut Context, node: &Node, joint: &str) -> Option<Written<Torq
     range.map(|value| Written { value, span })
 }
 
+/// A property as a torque figure.
+pub fn figure_property(context: &mut Context, node: &Node, key: &str) -> Option<Written<TorqueFigure>> {
+    let property = property(node, key)?;
+    let argument = Argument {
+        annotation: property.annotation.clone(),
+        value: property.value.clone(),
+        span: property.span,
+        value_span: property.value_span,
+    };
+    figure(context, &argument, &node.name).map(|value| Written { value, span: property.span })
+}
+
 fn figure(context: &mut Context, argument: &Argument, joint: &str) -> Option<TorqueFigure> {
     let unit = context.unit(argument.annotation.as_deref(), Unit::NewtonMetre, argument.span)?;
     let digits = argument.value_span.text(context.source).to_owned();
@@ -114,6 +126,17 @@ fn class(context: &mut Context, node: &Node) -> Option<Written<String>> {
     Some(Written { value, span: property.span })
 }
 
+/// The torque factor K; the span is common practice, no source.
+fn factor(context: &mut Context, node: &Node) -> Option<Written<f64>> {
+    let written = context.number_property(node, "k")?;
+    if (0.05..=0.5).contains(&written.value) {
+        return Some(written);
+    }
+    let message = format!("A torque factor of {} lies outside 0.05 to 0.5.", written.value);
+    context.find(&code::OFF_SPAN, written.span, message);
+    None
+}
+
 fn ceiling(context: &mut Context, torque: &mut Torque, node: &Node) {
     context.properties(node, word::CEILING.properties);
     context.children(node, word::CEILING.children);
@@ -140,6 +163,7 @@ fn applied(context: &mut Context, torque: &mut Torque, node: &Node) {
     context.children(node, word::APPLIED.children);
     context.at_most(node, 1);
     let read = context.date_property(node, "read");
+    let with = wrench::with(context, node).map(|instrument| instrument.name);
     let Some(argument) = node.arguments.first() else {
         context.find(&code::NO_VALUE, node.span, "`applied` has no figure.");
         return;
@@ -149,7 +173,7 @@ fn applied(context: &mut Context, torque: &mut Torque, node: &Node) {
         context.find(&code::DUPLICATE_MEASURE, node.span, "`applied` stands twice; keep the last.");
         return;
     }
-    torque.applied = Some(Applied { figure: Written { value: figure, span: argument.span }, read });
+    torque.applied = Some(Applied { figure: Written { value: figure, span: argument.span }, read, with });
 }
 
 fn caution(context: &mut Context, torque: &mut Torque, node: &Node) {

@@ -1,0 +1,30 @@
+//! `accept CODE "why"`: what was read and is accepted. Faults cannot be.
+
+use crate::catalogue::code::{self, Severity};
+use crate::setup::finding::Finding;
+use crate::setup::model::{Accepted, Setup};
+
+/// The findings without the acknowledged advice and cautions, and with what is wrong with the acknowledgements.
+pub fn acknowledged(setup: &Setup, mut findings: Vec<Finding>) -> Vec<Finding> {
+    let about: Vec<Finding> =
+        setup.accepted.iter().filter_map(|accepted| misplaced(accepted, &findings)).collect();
+    findings.retain(|finding| {
+        let accepted = setup.accepted.iter().any(|accepted| accepted.code.value == finding.code.name);
+        finding.severity == Severity::Fault || !accepted
+    });
+    findings.extend(about);
+    findings
+}
+
+fn misplaced(accepted: &Accepted, findings: &[Finding]) -> Option<Finding> {
+    let name = &accepted.code.value;
+    let mut found = findings.iter().filter(|finding| finding.code.name == name).peekable();
+    let (code, message) = if found.peek().is_none() {
+        (&code::ACCEPT_UNUSED, format!("`{name}` is accepted, and nothing of the kind is found."))
+    } else if found.all(|finding| finding.severity == Severity::Fault) {
+        (&code::ACCEPT_FAULT, format!("`{name}` is a fault: accepting it does not make it safe."))
+    } else {
+        return None;
+    };
+    Some(Finding::new(code, message).at(accepted.code.span))
+}

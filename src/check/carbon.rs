@@ -1,0 +1,54 @@
+//! The rule on clamps that squeeze carbon: their caution must say so.
+//!
+//! Which part a clamp squeezes stands in the list of joints: every clamp on the bar and the bar in the stem, and the
+//! seat clamp on the frame. A control on the brake lever's clamp squeezes nothing itself.
+
+use crate::catalogue::joint::{self, CONTROLS};
+use crate::catalogue::{MeasureId, Side, code};
+use crate::setup::finding::Finding;
+use crate::setup::torque::Torque;
+
+use super::Context;
+
+/// The material that has rules of its own, as the table writes it.
+const CARBON: &str = "carbon";
+
+/// Every torque of a clamp on carbon whose cautions do not mention it. A torque without any caution is another
+/// rule's.
+pub fn caution(context: &Context) -> Vec<Finding> {
+    let torques = context.setup.torques.iter();
+    torques
+        .filter(|torque| !torque.cautions.is_empty() && !mentions(torque))
+        .filter_map(|torque| {
+            let part = carbon_part(context, torque)?;
+            let name = &torque.joint.value;
+            let message = format!(
+                "The {} clamps a carbon {part}, and its caution does not mention carbon.",
+                joint::title(name)
+            );
+            Some(Finding::new(&code::TORQUE_CARBON, message).at(torque.joint.span).about(name))
+        })
+        .collect()
+}
+
+fn mentions(torque: &Torque) -> bool {
+    torque.cautions.iter().any(|caution| caution.value.to_lowercase().contains(CARBON))
+}
+
+/// The carbon part that the joint squeezes: the group its material stands in.
+fn carbon_part(context: &Context, torque: &Torque) -> Option<&'static str> {
+    let name = &torque.joint.value;
+    let (_, joint) = joint::find(name)?;
+    let row = joint.squeezes?;
+    let carbon = context.setup.choice(&MeasureId::bike(row)) == Some(CARBON);
+    (carbon && !is_on_shared_clamp(context, name)).then_some(())?;
+    context.catalogue.measure(row).path.split('.').next()
+}
+
+fn is_on_shared_clamp(context: &Context, name: &str) -> bool {
+    let parts = name.split_once('.').and_then(|(side, control)| Some((Side::parse(side)?, control)));
+    parts.is_some_and(|(side, name)| {
+        let control = CONTROLS.iter().find(|control| control.name == name);
+        control.is_some_and(|control| context.setup.is_shared(side, control))
+    })
+}

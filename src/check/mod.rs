@@ -1,0 +1,115 @@
+//! What is wrong in a file: the list of rules, and the acknowledgements that silence the milder ones.
+//!
+//! A rule looks at one file's content and at nothing else: it knows no files, no revisions and no other setup. What it
+//! says is a [`Finding`]; whoever shows findings decides on their order on the screen.
+
+mod accept;
+mod bolts;
+mod carbon;
+mod file;
+mod impossible;
+mod levers;
+mod missing;
+mod places;
+mod tightening;
+mod wrenches;
+
+use crate::catalogue::code::{self, Code};
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::setup::finding::Finding;
+use crate::setup::model::{Kind, Setup};
+use crate::setup::read::Read;
+use crate::setup::span::Span;
+
+/// What a rule looks at.
+#[derive(Clone, Copy)]
+pub struct Context<'a> {
+    /// The table.
+    pub catalogue: &'a Catalogue,
+    /// The file's content.
+    pub setup: &'a Setup,
+    /// The name that the file's place gives it, where it has one.
+    pub expected_name: Option<&'a str>,
+}
+
+impl Context<'_> {
+    /// Where a measure would stand if it were there: its group, the group around that, else the file's name.
+    fn home(&self, id: &MeasureId) -> Span {
+        let path = self.catalogue.path(id);
+        let mut group = path.as_str();
+        while let Some((around, _)) = group.rsplit_once('.') {
+            if let Some(part) = self.setup.parts.iter().find(|part| part.path == around) {
+                return part.span;
+            }
+            group = around;
+        }
+        self.setup.name.span
+    }
+}
+
+/// On which kinds of file a rule makes sense.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum On {
+    /// On setups alone: an as-found sheet holds only what was looked at.
+    Setups,
+    /// On as-found sheets too.
+    Both,
+}
+
+/// One rule.
+pub struct Rule {
+    /// What it can find.
+    pub codes: &'static [&'static Code],
+    /// Where it makes sense.
+    pub on: On,
+    /// The rule itself.
+    pub find: fn(&Context) -> Vec<Finding>,
+}
+
+/// Every rule.
+pub static RULES: &[Rule] = &[
+    Rule { codes: &[&code::MISSING_MEASURE], on: On::Setups, find: missing::measures },
+    Rule { codes: &[&code::UNMEASURED], on: On::Setups, find: missing::unmeasured },
+    Rule { codes: &[&code::NO_DATE], on: On::Both, find: file::date },
+    Rule { codes: &[&code::NAME_DIFFERS], on: On::Setups, find: file::name },
+    Rule { codes: &[&code::CONTROL_WITHOUT_PLACE], on: On::Setups, find: places::controls },
+    Rule { codes: &[&code::SLOT_WITHOUT_SHARED], on: On::Setups, find: places::slots },
+    Rule { codes: &[&code::BEND_TOO_WIDE], on: On::Both, find: impossible::bend },
+    Rule { codes: &[&code::SADDLE_IMPOSSIBLE], on: On::Both, find: impossible::saddle },
+    Rule { codes: &[&code::FINGER_BEYOND_BLADE], on: On::Both, find: levers::finger },
+    Rule { codes: &[&code::BITE_BEYOND_REACH], on: On::Both, find: levers::bite },
+    Rule {
+        codes: &[&code::TORQUE_NO_RANGE, &code::TORQUE_APPLIED_ABOVE, &code::TORQUE_APPLIED_BELOW],
+        on: On::Both,
+        find: tightening::range,
+    },
+    Rule { codes: &[&code::TORQUE_WITHOUT_CAUTION], on: On::Both, find: tightening::without_caution },
+    Rule { codes: &[&code::TORQUE_SLIPS], on: On::Both, find: tightening::slips },
+    Rule { codes: &[&code::TORQUE_MISSING], on: On::Setups, find: tightening::missing },
+    Rule { codes: &[&code::TORQUE_CARBON], on: On::Both, find: carbon::caution },
+    Rule {
+        codes: &[&code::TORQUE_PRELOAD_HIGH, &code::TORQUE_PRELOAD_BEYOND, &code::TORQUE_BOLT_UNKNOWN],
+        on: On::Both,
+        find: bolts::bolts,
+    },
+    Rule {
+        codes: &[&code::TORQUE_WRENCH_DEVIATION, &code::TORQUE_WRENCH_RANGE],
+        on: On::Both,
+        find: wrenches::unfit,
+    },
+    Rule { codes: &[&code::TORQUE_APPLIED_WITH], on: On::Both, find: wrenches::applied },
+];
+
+/// Everything found in a file: what the reader found and what the rules find, in the order of the text, without what
+/// the file acknowledges. `expected_name` is the name that the file's place gives it.
+pub fn check(catalogue: &Catalogue, read: &Read, expected_name: Option<&str>) -> Vec<Finding> {
+    let mut findings = read.findings.clone();
+    if let Some(setup) = &read.setup {
+        let context = Context { catalogue, setup, expected_name };
+        let applies = |rule: &&Rule| rule.on == On::Both || setup.kind == Kind::Setup;
+        findings.extend(RULES.iter().filter(applies).flat_map(|rule| (rule.find)(&context)));
+        findings = accept::acknowledged(setup, findings);
+    }
+    findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
+    findings
+}

@@ -1,0 +1,65 @@
+//! Rules on torques: the range, its caution, clamps that may slip, and joints that have none.
+
+use crate::catalogue::code;
+use crate::catalogue::{MeasureId, Weight, joint};
+use crate::setup::finding::Finding;
+use crate::setup::model::Value;
+use crate::torque::allowed;
+
+use super::Context;
+
+/// Whether every part of a joint leaves a range, and whether the last torque lay in it.
+pub fn range(context: &Context) -> Vec<Finding> {
+    context.setup.torques.iter().flat_map(allowed::findings).collect()
+}
+
+/// Every torque without a caution: a range alone does not say what can break.
+pub fn without_caution(context: &Context) -> Vec<Finding> {
+    let bare = context.setup.torques.iter().filter(|torque| torque.cautions.is_empty());
+    bare.map(|torque| {
+        let name = &torque.joint.value;
+        let message = format!("The torque of the {} has no caution.", joint::title(name));
+        Finding::new(&code::TORQUE_WITHOUT_CAUTION, message).at(torque.joint.span).about(name)
+    })
+    .collect()
+}
+
+/// Every joint said to slip in a crash that is no clamp of a lever, shifter or remote.
+pub fn slips(context: &Context) -> Vec<Finding> {
+    let said = context.setup.torques.iter().filter_map(|torque| Some((torque, torque.slips_in_a_crash?)));
+    said.filter(|(torque, _)| !joint::find(&torque.joint.value).is_some_and(|(_, joint)| joint.may_slip))
+        .map(|(torque, span)| {
+            let name = &torque.joint.value;
+            let message = format!("The {} must never turn, in a crash or otherwise.", joint::title(name));
+            Finding::new(&code::TORQUE_SLIPS, message).at(span).about(name)
+        })
+        .collect()
+}
+
+/// Every joint of the steering or a brake whose position is recorded and whose torque is not.
+///
+/// A measure of comfort or of record is no position in this sense: a grip that is pushed on has no bolt.
+pub fn missing(context: &Context) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    for (id, recorded) in &context.setup.readings {
+        let Some(name) = steering_or_brake(context, id) else { continue };
+        let said = findings.iter().any(|finding| finding.measure.as_deref() == Some(&*name));
+        if recorded.value == Value::Unmeasured || said || context.setup.torque(&name).is_some() {
+            continue;
+        }
+        let message = format!("The position of the {} is recorded, and no torque.", joint::title(&name));
+        let help = format!("Add torque \"{name}\" from to {{ caution \"…\" }} from the maker's figures.");
+        findings
+            .push(Finding::new(&code::TORQUE_MISSING, message).at(context.home(id)).about(name).help(help));
+    }
+    findings
+}
+
+/// The joint that a position belongs to, if it is one of the steering or a brake.
+fn steering_or_brake(context: &Context, id: &MeasureId) -> Option<String> {
+    let weight = context.catalogue.measure(id.row).weight;
+    let name = context.setup.joint_of(context.catalogue, id)?;
+    let (_, joint) = joint::find(&name)?;
+    let counts = weight <= Weight::Handling && joint.weight == Weight::SteeringAndBrakes;
+    counts.then_some(name)
+}

@@ -1,0 +1,123 @@
+//! Every code has a bad example, and the example is found out at the place its last line names.
+//!
+//! The places are counted by hand in the examples themselves: `// expect: CODE line LINE column COLUMN`.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use clampmark::catalogue::Catalogue;
+use clampmark::catalogue::code::{self, CODES, Severity};
+use clampmark::check::{RULES, check};
+use clampmark::setup::finding::Finding;
+use clampmark::setup::read::read;
+use clampmark::setup::span::LineIndex;
+
+/// The name that the examples' place would give them.
+const NAME: &str = "rowan/race";
+
+fn path(code: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/examples").join(code).with_extension("kdl")
+}
+
+fn found(bytes: &[u8]) -> Vec<Finding> {
+    let catalogue = Catalogue::standard();
+    check(catalogue, &read(catalogue, bytes, None), Some(NAME))
+}
+
+/// Files that are too much to keep, or no text: made here. Each is at fault at its very beginning, except the deep
+/// one, whose 65th block opens on line 65.
+fn made(code: &str) -> Option<(Vec<u8>, usize)> {
+    match code {
+        // One byte more than 1 MiB.
+        "too-large" => Some((vec![b' '; 1024 * 1024 + 1], 1)),
+        // 65 blocks, one a line, inside one another; 64 are allowed.
+        "too-deep" => Some(("a {\n".repeat(65).into_bytes(), 65)),
+        // 0xFF occurs in no UTF-8 text.
+        "not-utf8" => Some((b"\xff".to_vec(), 1)),
+        _ => None,
+    }
+}
+
+#[test]
+fn every_code_is_found_in_its_example() {
+    let mut wrong = Vec::new();
+    for code in CODES {
+        let outcome = match made(code.name) {
+            Some((bytes, line)) => made_example(code, &bytes, line),
+            None => example(code),
+        };
+        wrong.extend(outcome.err().map(|what| format!("{}: {what}", code.name)));
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+fn example(code: &code::Code) -> Result<(), String> {
+    let text = fs::read_to_string(path(code.name)).map_err(|error| error.to_string())?;
+    let expected = text.lines().last().and_then(|line| line.strip_prefix("// expect: ")).ok_or("no `// expect:`")?;
+    let findings = found(text.as_bytes());
+    let lines = LineIndex::new(&text);
+    let said: Vec<String> = findings
+        .iter()
+        .map(|finding| {
+            let (line, column) = finding.span.map_or((0, 0), |span| lines.line_column(span.start));
+            format!("{} line {line} column {column}", finding.code.name)
+        })
+        .collect();
+    let times = said.iter().filter(|said| *said == expected).count();
+    let of_code = findings.iter().filter(|finding| finding.code == code).count();
+    if times != 1 || of_code != 1 {
+        return Err(format!("expected once {expected}, found {said:?}"));
+    }
+    alone(code, &findings)
+}
+
+fn made_example(code: &code::Code, bytes: &[u8], line: usize) -> Result<(), String> {
+    let findings = found(bytes);
+    let text = String::from_utf8_lossy(bytes);
+    let at = findings.first().and_then(|finding| finding.span).ok_or("no place")?;
+    if LineIndex::new(&text).line_column(at.start).0 != line {
+        return Err(format!("expected on line {line}, found at {at:?}"));
+    }
+    if findings.first().is_none_or(|finding| finding.code != code) {
+        return Err(format!("found {findings:?}"));
+    }
+    alone(code, &findings)
+}
+
+/// An example of a fault has that one fault; an example of anything milder has none, unless it is about faults.
+fn alone(code: &code::Code, findings: &[Finding]) -> Result<(), String> {
+    let faults: Vec<&str> = findings
+        .iter()
+        .filter(|finding| finding.severity == Severity::Fault)
+        .map(|finding| finding.code.name)
+        .collect();
+    let allowed = usize::from(code.severity == Severity::Fault || code.name == "accept-fault");
+    if faults.len() == allowed { Ok(()) } else { Err(format!("faults {faults:?}")) }
+}
+
+#[test]
+fn every_example_is_of_a_code() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/examples");
+    for entry in fs::read_dir(folder).expect("the folder of examples").flatten() {
+        let path = entry.path();
+        if path.extension().is_some_and(|extension| extension == "kdl") {
+            let name = path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
+            assert!(code::find(name).is_some(), "{name}.kdl is an example of nothing");
+        }
+    }
+}
+
+#[test]
+fn a_rule_finds_nothing_but_its_own_codes() {
+    let catalogue = Catalogue::standard();
+    for code in CODES.iter().filter(|code| made(code.name).is_none()) {
+        let text = fs::read(path(code.name)).expect("an example");
+        let Some(setup) = read(catalogue, &text, None).setup else { continue };
+        let context = clampmark::check::Context { catalogue, setup: &setup, expected_name: Some(NAME) };
+        for rule in RULES {
+            for finding in (rule.find)(&context) {
+                assert!(rule.codes.contains(&finding.code), "{} by another rule", finding.code.name);
+            }
+        }
+    }
+}
