@@ -7,6 +7,7 @@ pub mod check;
 pub mod cli;
 pub mod compare;
 pub mod geometry;
+pub mod history;
 pub mod ledger;
 pub mod metrology;
 pub mod report;

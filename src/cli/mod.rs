@@ -2,7 +2,9 @@
 //!
 //! Here the ledger's texts and revisions meet the domain; nothing is computed here and nothing is laid out.
 
+mod contents;
 pub mod diff;
+pub mod history;
 pub mod session;
 
 use std::ffi::OsString;
@@ -47,6 +49,8 @@ pub enum Colour {
 pub enum Command {
     /// What physically changed between two revisions, two files, or a setup and the bike as found.
     Diff(diff::Arguments),
+    /// What physically changed at each revision, newest first; or one value over the revisions.
+    History(history::Arguments),
 }
 
 /// What a finished command says of its result.
@@ -79,6 +83,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let done: Result<Status, Failure> = match arguments.command {
         None => Ok(Status::Quiet),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
+        Some(Command::History(arguments)) => history::run(&session, &arguments),
     };
     session.finish(done)
 }

@@ -75,18 +75,23 @@ impl Comparison {
 
 /// Compares two states; `to` may be an as-found state on top of another setup.
 pub fn compare(from: State, to: State) -> Comparison {
+    let mut comparison = as_written(from, to);
+    comparison.derived = derived::changes(&Difference { from, to }, &comparison.changes);
+    comparison
+}
+
+/// The same without the derived values, which cost most: for going through many revisions.
+pub fn as_written(from: State, to: State) -> Comparison {
     let difference = Difference { from, to };
     let common_shift = floor::common_shift(&difference);
-    let changes = measures::changes(&difference, common_shift.as_ref());
-    let derived = derived::changes(&difference, &changes);
     Comparison {
-        derived,
+        changes: measures::changes(&difference, common_shift.as_ref()),
+        derived: Vec::new(),
         parts: texts::parts(&difference),
         torque: torques::changes(&difference),
         notes: texts::notes(&difference),
         common_shift,
         not_looked_at: measures::not_looked_at(&to),
         partial: to.sheet().is_some(),
-        changes,
     }
 }

@@ -3,4 +3,5 @@
 //! A renderer computes nothing: all it shows stands in the result it is given.
 
 pub mod diff;
+pub mod history;
 pub mod screen;
