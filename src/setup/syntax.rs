@@ -13,7 +13,7 @@ mod mend;
 mod mend_blocks;
 mod mend_shape;
 mod mend_text;
-mod scan;
+pub(in crate::setup) mod scan;
 #[cfg(test)]
 mod tests;
 mod tree;

@@ -1,6 +1,7 @@
 //! Laws that hold for any input, tried on many.
 
 mod clearance;
+mod edit;
 mod hose;
 mod metrology;
 mod syntax;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 
 use crate::catalogue::code::{self, Code};
+use crate::catalogue::word;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::unit::Unit;
 
@@ -20,11 +21,13 @@ pub struct Context<'a> {
     pub base: Option<&'a Setup>,
     pub instruments: Vec<Instrument>,
     pub findings: Vec<Finding>,
+    /// Whether the text has a fault of grammar, which may be why something is missing.
+    pub garbled: bool,
 }
 
 impl<'a> Context<'a> {
     pub fn new(catalogue: &'a Catalogue, source: &'a str, base: Option<&'a Setup>) -> Self {
-        Context { catalogue, source, base, instruments: Vec::new(), findings: Vec::new() }
+        Context { catalogue, source, base, instruments: Vec::new(), findings: Vec::new(), garbled: false }
     }
 
     /// Notes a finding at a place.
@@ -70,6 +73,10 @@ impl<'a> Context<'a> {
         let (fine, strange): (Vec<_>, Vec<_>) =
             node.children.iter().partition(|child| known.contains(&&*child.name));
         for child in strange {
+            if &*child.name == word::CONFLICT.name && !known.is_empty() {
+                super::conflict::conflict(self, child);
+                continue;
+            }
             let message = if known.is_empty() {
                 format!("`{}` takes nothing in braces, so `{}` cannot stand here.", node.name, child.name)
             } else {

@@ -61,6 +61,9 @@ pub fn child(context: &mut Context, setup: &mut Setup, place: &mut Place, node: 
     if &*node.name == word::NOTE.name {
         return note(context, setup, &place.path, node);
     }
+    if &*node.name == word::CONFLICT.name {
+        return super::conflict::conflict(context, node);
+    }
     let catalogue = context.catalogue;
     let shelves: Vec<ShelfId> = place.shelf.children.clone();
     let side = Side::parse(&node.name);

@@ -3,6 +3,8 @@
 //! The walk follows the catalogue's shelves, so it knows the grammar of measures, groups and named things, but
 //! not a single measure by name. It never stops early: what can be read is read.
 
+mod broken;
+mod conflict;
 mod context;
 mod group;
 mod records;
@@ -10,7 +12,7 @@ mod top;
 mod torque;
 mod wrench;
 
-use crate::catalogue::{Catalogue, code};
+use crate::catalogue::Catalogue;
 
 use super::finding::Finding;
 use super::model::Setup;
@@ -37,11 +39,13 @@ pub fn read(catalogue: &Catalogue, bytes: &[u8], base: Option<&Setup>) -> Read {
     let (document, faults) = syntax::parse(bytes);
     let source = std::str::from_utf8(bytes).unwrap_or_default();
     let mut context = context::Context::new(catalogue, source, base);
-    context.findings.extend(faults.into_iter().map(context::syntax_finding));
+    context.garbled = !faults.is_empty();
     // Too deep a file is refused: what stands above its 64th level is a fragment, and says nothing reliable.
-    let refused = context.findings.iter().any(|finding| finding.code == &code::TOO_DEEP);
+    let refused = faults.iter().any(|fault| fault.kind == syntax::SyntaxFaultKind::TooDeep);
     let setup = if refused { None } else { top::file(&mut context, &document) };
     let mut findings = context.findings;
+    broken::keep_fresh(&mut findings, &broken::heads(&document));
+    findings.extend(faults.into_iter().map(context::syntax_finding));
     findings.sort_by_key(|finding| finding.span.map(|span| span.start));
     Read { setup, findings }
 }

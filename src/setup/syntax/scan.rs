@@ -3,7 +3,7 @@
 //! Refuses to judge: every step ends somewhere in bounds, whatever the text.
 
 /// White space within a line (KDL 2.0, table of white space).
-pub(super) fn is_space(c: char) -> bool {
+pub(in crate::setup) fn is_space(c: char) -> bool {
     matches!(
         c,
         '\t' | ' ' | '\u{a0}' | '\u{1680}' | '\u{2000}'..='\u{200a}' | '\u{202f}' | '\u{205f}' | '\u{3000}'
@@ -11,12 +11,12 @@ pub(super) fn is_space(c: char) -> bool {
 }
 
 /// A line ending (KDL 2.0, table of new lines).
-pub(super) fn is_line(c: char) -> bool {
+pub(in crate::setup) fn is_line(c: char) -> bool {
     matches!(c, '\n'..='\r' | '\u{85}' | '\u{2028}' | '\u{2029}')
 }
 
 /// A character that ends a word written without quotes.
-pub(super) fn ends_word(c: char) -> bool {
+pub(in crate::setup) fn ends_word(c: char) -> bool {
     is_space(c)
         || is_line(c)
         || matches!(c, '(' | ')' | '{' | '}' | '[' | ']' | '/' | '\\' | '"' | '#' | ';' | '=')
@@ -24,36 +24,36 @@ pub(super) fn ends_word(c: char) -> bool {
 }
 
 /// A character that may stand nowhere in a file, not even in quotes.
-pub(super) fn is_forbidden(c: char) -> bool {
+pub(in crate::setup) fn is_forbidden(c: char) -> bool {
     matches!(c, '\0'..='\u{8}' | '\u{e}'..='\u{1f}' | '\u{7f}' | '\u{feff}')
         || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 /// Offset of the first character from `at` on that satisfies `stop`, or the end of the text.
-pub(super) fn find(text: &str, at: usize, stop: impl Fn(char) -> bool) -> usize {
+pub(in crate::setup) fn find(text: &str, at: usize, stop: impl Fn(char) -> bool) -> usize {
     text.get(at..).and_then(|rest| rest.find(stop)).map_or(text.len(), |found| at + found)
 }
 
 /// End of the line that holds `at`, before its line ending.
-pub(super) fn line_end(text: &str, at: usize) -> usize {
+pub(in crate::setup) fn line_end(text: &str, at: usize) -> usize {
     find(text, at, is_line)
 }
 
 /// Start of the line that holds `at`.
-pub(super) fn line_start(text: &str, at: usize) -> usize {
+pub(in crate::setup) fn line_start(text: &str, at: usize) -> usize {
     text.get(..at)
         .and_then(|before| before.char_indices().rev().find(|(_, c)| is_line(*c)))
         .map_or(0, |(offset, c)| offset + c.len_utf8())
 }
 
 /// The nearest character before `at` on its line that is no space, with its offset.
-pub(super) fn before(text: &str, at: usize) -> Option<(usize, char)> {
+pub(in crate::setup) fn before(text: &str, at: usize) -> Option<(usize, char)> {
     let found = text.get(..at)?.char_indices().rev().find(|(_, c)| !is_space(*c));
     found.filter(|(_, c)| !is_line(*c))
 }
 
 /// End of the block comment that opens at `at`, or `None` if it never closes.
-pub(super) fn block_comment_end(text: &str, at: usize) -> Option<usize> {
+pub(in crate::setup) fn block_comment_end(text: &str, at: usize) -> Option<usize> {
     let bytes = text.as_bytes();
     let (mut depth, mut offset) = (0_usize, at);
     while offset + 1 < bytes.len() {
@@ -74,7 +74,7 @@ pub(super) fn block_comment_end(text: &str, at: usize) -> Option<usize> {
 }
 
 /// Skips spaces, block comments and continued lines from `at`.
-pub(super) fn skip_gap(text: &str, mut at: usize) -> usize {
+pub(in crate::setup) fn skip_gap(text: &str, mut at: usize) -> usize {
     let mut continued = false;
     loop {
         let rest = text.get(at..).unwrap_or_default();
@@ -99,7 +99,7 @@ pub(super) fn skip_gap(text: &str, mut at: usize) -> usize {
 }
 
 /// End of the word or quoted text that starts at `at`; an unclosed one ends with the text.
-pub(super) fn string_end(text: &str, at: usize) -> usize {
+pub(in crate::setup) fn string_end(text: &str, at: usize) -> usize {
     let rest = text.get(at..).unwrap_or_default();
     let hashes = rest.len() - rest.trim_start_matches('#').len();
     let body = &rest[hashes..];
@@ -122,7 +122,7 @@ pub(super) fn string_end(text: &str, at: usize) -> usize {
 }
 
 /// For the annotation that opens at `at`: the offset after its `)`, and of what it stands before.
-pub(super) fn annotation_end(text: &str, at: usize) -> (usize, usize) {
+pub(in crate::setup) fn annotation_end(text: &str, at: usize) -> (usize, usize) {
     let word = skip_gap(text, at + 1);
     let close = skip_gap(text, string_end(text, word));
     let after = (close + 1).min(text.len());
@@ -130,6 +130,6 @@ pub(super) fn annotation_end(text: &str, at: usize) -> (usize, usize) {
 }
 
 /// Offset just after the last character of `text` that satisfies `stop`, or 0.
-pub(super) fn find_back(text: &str, stop: impl Fn(char) -> bool) -> usize {
+pub(in crate::setup) fn find_back(text: &str, stop: impl Fn(char) -> bool) -> usize {
     text.char_indices().rev().find(|(_, c)| stop(*c)).map_or(0, |(at, c)| at + c.len_utf8())
 }

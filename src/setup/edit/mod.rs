@@ -1,0 +1,433 @@
+//! The second door: changing a setup file's text in place, without losing a character that was not meant.
+//!
+//! Works on byte spans from the same tree that reading uses, and splices. The rejected alternative was the `kdl`
+//! crate's format-preserving document: it overflows the stack on deep nesting, fails a few valid texts and rewrites
+//! the line it touches; spans leave every untouched byte where it is by construction. `kdl` bears witness in the
+//! tests. Every step is read again before it counts: if anything but the touched measure would read differently,
+//! the step is refused and the text stays as it was.
+//!
+//! Refuses to know files, and which readings deserve to be written.
+
+pub mod insert;
+pub mod number;
+mod place;
+mod verify;
+
+use std::fmt;
+
+use chrono::NaiveDate;
+
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::metrology::unit::Unit;
+
+use super::model::{MarkState, Setup, Value};
+use super::read::read;
+use super::span::Span;
+use super::syntax::{self, Argument, Document, Node, Property};
+use place::{Address, Found};
+
+/// Why an edit was refused; the text is as it was.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum EditError {
+    /// The text has faults of its own, which come first.
+    Faulty(String),
+    /// The file has no such mark.
+    NoSuchMark(String),
+    /// The measure has no value here that could be taken away.
+    NotThere(String),
+    /// The changed text would not read as intended.
+    WouldNotRead(String),
+}
+
+impl fmt::Display for EditError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            EditError::Faulty(why) => write!(f, "The file has a fault of its own: {why}"),
+            EditError::NoSuchMark(name) => write!(f, "The file has no mark \"{name}\"."),
+            EditError::NotThere(path) => write!(f, "The file does not record `{path}`."),
+            EditError::WouldNotRead(why) => {
+                write!(f, "The change would not read as meant, so it was not made: {why}")
+            }
+        }
+    }
+}
+
+impl std::error::Error for EditError {}
+
+/// What to do with a property of the touched line.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Entry<T> {
+    /// Leave it as it is, or absent.
+    #[default]
+    Keep,
+    /// Take it away if it is there.
+    Remove,
+    /// Write it, over the old one if there is one.
+    Set(T),
+}
+
+/// A reading to write.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NewReading {
+    /// The numbers as typed.
+    pub digits: Vec<String>,
+    /// The unit they are in. A line that exists keeps its own unit: the numbers are converted to it.
+    pub unit: Unit,
+    /// Half-width in the measure's default unit: a converted number gets no fewer places than this needs.
+    pub half_width: f64,
+    /// `tol=`, as typed, with its annotation if it has one: `0.5`, `(mm)0.5`.
+    pub tolerance: Entry<String>,
+    /// `with=`.
+    pub instrument: Entry<String>,
+    /// `read=`.
+    pub read: Entry<NaiveDate>,
+}
+
+impl NewReading {
+    /// One number in a unit; everything else on the line stays.
+    pub fn number(digits: impl Into<String>, unit: Unit, half_width: f64) -> NewReading {
+        NewReading {
+            digits: vec![digits.into()],
+            unit,
+            half_width,
+            tolerance: Entry::Keep,
+            instrument: Entry::Keep,
+            read: Entry::Keep,
+        }
+    }
+}
+
+/// A replacement of a stretch of the text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Splice {
+    /// Offset of the first byte replaced.
+    pub start: usize,
+    /// Offset just after the last byte replaced.
+    pub end: usize,
+    /// What stands there instead.
+    pub text: String,
+}
+
+impl Splice {
+    /// Text put in at a place.
+    pub fn at(place: usize, text: impl Into<String>) -> Splice {
+        Splice { start: place, end: place, text: text.into() }
+    }
+}
+
+/// A text being edited.
+#[derive(Clone, Debug)]
+pub struct Edit<'a> {
+    catalogue: &'a Catalogue,
+    base: Option<&'a Setup>,
+    text: String,
+    setup: Setup,
+}
+
+impl<'a> Edit<'a> {
+    /// Opens a setup's or a sheet's text; `base` is the setup a sheet belongs to.
+    ///
+    /// # Errors
+    /// [`EditError::Faulty`] if reading the text finds any fault, nesting beyond the reader's limit included.
+    pub fn new(catalogue: &'a Catalogue, text: &str, base: Option<&'a Setup>) -> Result<Self, EditError> {
+        let setup = sound(catalogue, text, base).map_err(EditError::Faulty)?;
+        Ok(Edit { catalogue, base, text: text.to_owned(), setup })
+    }
+
+    /// The text as it stands.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// What the text says.
+    pub fn setup(&self) -> &Setup {
+        &self.setup
+    }
+
+    /// Writes a reading: over the old one, or on a new line where a person would put it.
+    pub fn set_reading(&mut self, id: &MeasureId, new: &NewReading) -> Result<(), EditError> {
+        let values = self.rendered_values(id, new);
+        let properties = [
+            ("with", rendered(&new.instrument, |name| number::word(name))),
+            ("tol", rendered(&new.tolerance, Clone::clone)),
+            ("read", rendered(&new.read, |day| format!("\"{day}\""))),
+        ];
+        self.set(id, &values, &properties)
+    }
+
+    /// Writes a choice.
+    pub fn set_choice(&mut self, id: &MeasureId, word: &str) -> Result<(), EditError> {
+        self.set(id, &[number::word(word)], &[])
+    }
+
+    /// Takes a measure's node, or its property, out of the text.
+    pub fn remove(&mut self, id: &MeasureId) -> Result<(), EditError> {
+        let (document, address) = (self.document(), place::address(self.catalogue, id));
+        let not_there = || EditError::NotThere(self.catalogue.path(id));
+        let Found::Node(node) = place::find(&document, &address).ok_or_else(not_there)? else {
+            return Err(not_there());
+        };
+        let splice = match address.property {
+            None => insert::without_node(&self.text, node),
+            Some(key) => {
+                let property = property(node, key).ok_or_else(not_there)?;
+                insert::without_entry(&self.text, property.span)
+            }
+        };
+        self.settle(vec![splice], &[id], None)
+    }
+
+    /// Draws a mark anew: the numbers of the named measures at which it now stands, and the day.
+    pub fn set_mark_drawn(
+        &mut self,
+        mark: &str,
+        positions: &[(MeasureId, NewReading)],
+        day: Option<NaiveDate>,
+    ) -> Result<(), EditError> {
+        let document = self.document();
+        let no_mark = || EditError::NoSuchMark(mark.to_owned());
+        let root = place::root(&document).ok_or_else(no_mark)?;
+        let node =
+            root.children.iter().find(|node| place::is_named(node, "mark", mark)).ok_or_else(no_mark)?;
+        let mut entries: Vec<(&str, String)> = Vec::new();
+        for (id, new) in positions {
+            let old = self.drawn_unit(mark, id);
+            entries.push((self.catalogue.measure(id.row).word(), number::one(new, 0, old)));
+        }
+        entries.extend(day.map(|day| ("read", format!("\"{day}\""))));
+        let splices = match node.children.iter().find(|child| &*child.name == "drawn") {
+            Some(drawn) => {
+                entries.iter().map(|(key, value)| self.value_property_splice(drawn, key, value)).collect()
+            }
+            None => {
+                let line: String = entries.iter().map(|(key, value)| format!(" {key}={value}")).collect();
+                vec![insert::node(&self.text, root, node, None, &format!("drawn{line}"))]
+            }
+        };
+        self.settle(splices, &[], Some(mark))
+    }
+
+    /// Says on a sheet how a mark was found.
+    pub fn set_mark_state(&mut self, mark: &str, state: MarkState) -> Result<(), EditError> {
+        let document = self.document();
+        let root = place::root(&document).ok_or_else(|| EditError::NoSuchMark(mark.to_owned()))?;
+        let (word, off) = match state {
+            MarkState::Aligned => (Some("aligned"), None),
+            MarkState::Broken => (Some("broken"), None),
+            MarkState::Missing => (Some("missing"), None),
+            MarkState::Off(apart) => (None, Some(apart.to_string())),
+        };
+        let existing = root.children.iter().find(|node| place::is_named(node, "mark", mark));
+        let splices = match existing {
+            Some(node) => self.state_splices(node, word, off),
+            None => {
+                let found = word.map_or_else(
+                    || format!("off={}", off.clone().unwrap_or_default()),
+                    std::borrow::ToOwned::to_owned,
+                );
+                let line = format!("mark {} {found}", number::quoted(mark));
+                vec![insert::node(&self.text, root, root, place::last_record(root), &line)]
+            }
+        };
+        self.settle(splices, &[], Some(mark))
+    }
+
+    fn state_splices(&self, node: &Node, word: Option<&str>, off: Option<String>) -> Vec<Splice> {
+        let mut splices = Vec::new();
+        match (node.arguments.get(1), word) {
+            (Some(old), Some(word)) => splices.push(over(old.value_span, word)),
+            (Some(old), None) => splices.push(insert::without_entry(&self.text, old.span)),
+            (None, Some(word)) => {
+                let after = node.arguments.first().map_or(node.span.end, |name| name.span.end);
+                splices.push(Splice::at(after as usize, format!(" {word}")));
+            }
+            (None, None) => {}
+        }
+        match (property(node, "off"), off) {
+            (_, Some(apart)) => splices.push(self.property_splice(node, "off", &apart)),
+            (Some(old), None) => splices.push(insert::without_entry(&self.text, old.span)),
+            (None, None) => {}
+        }
+        splices
+    }
+
+    fn document(&self) -> Document {
+        syntax::parse(self.text.as_bytes()).0
+    }
+
+    /// The values as they will stand in the text, in the unit of the line that is there.
+    fn rendered_values(&self, id: &MeasureId, new: &NewReading) -> Vec<String> {
+        let old = match self.setup.recorded(id).map(|recorded| &recorded.value) {
+            Some(Value::Reading(reading)) => Some((reading.unit(), reading.decimals())),
+            _ => None,
+        };
+        (0..new.digits.len()).map(|index| number::one(new, index, old)).collect()
+    }
+
+    fn drawn_unit(&self, mark: &str, id: &MeasureId) -> Option<(Unit, usize)> {
+        let mark = self.setup.marks.iter().find(|known| known.name.value == mark)?;
+        let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
+        match &recorded.value {
+            Value::Reading(reading) => Some((reading.unit(), reading.decimals())),
+            _ => None,
+        }
+    }
+
+    fn set(
+        &mut self,
+        id: &MeasureId,
+        values: &[String],
+        properties: &[(&str, Entry<String>)],
+    ) -> Result<(), EditError> {
+        let document = self.document();
+        let address = place::address(self.catalogue, id);
+        let Some(found) = place::find(&document, &address) else {
+            return Err(EditError::WouldNotRead("the file holds no setup".to_owned()));
+        };
+        let splices = match found {
+            Found::Node(node) => self.line_splices(node, &address, values, properties),
+            Found::Group { root, group, depth } => {
+                let line = place::written(&address, depth, values, properties);
+                let after = place::predecessor(self.catalogue, &address, group, depth);
+                vec![insert::node(&self.text, root, group, after, &line)]
+            }
+        };
+        self.settle(splices, &[id], None)
+    }
+
+    fn line_splices(
+        &self,
+        node: &Node,
+        address: &Address,
+        values: &[String],
+        properties: &[(&str, Entry<String>)],
+    ) -> Vec<Splice> {
+        let mut splices = match address.property {
+            Some(key) => vec![self.value_property_splice(node, key, &values.join(" "))],
+            None => self.value_splices(&node.arguments, node, values),
+        };
+        for (key, entry) in properties {
+            match entry {
+                Entry::Keep => {}
+                Entry::Set(value) => splices.push(self.property_splice(node, key, value)),
+                Entry::Remove => splices.extend(
+                    property(node, key).map(|property| insert::without_entry(&self.text, property.span)),
+                ),
+            }
+        }
+        splices
+    }
+
+    fn value_splices(&self, old: &[Argument], node: &Node, values: &[String]) -> Vec<Splice> {
+        let mut splices: Vec<Splice> = old
+            .iter()
+            .zip(values)
+            .map(|(argument, value)| match argument.annotation {
+                Some(_) => over(argument.value_span, bare(value)),
+                None => over(argument.span, value),
+            })
+            .collect();
+        splices
+            .extend(old.iter().skip(values.len()).map(|extra| insert::without_entry(&self.text, extra.span)));
+        let after = old.last().map_or(node.span.end, |last| last.span.end) as usize;
+        // Repeated readings carry the same annotation, or none.
+        let annotation = match old.first() {
+            Some(first) => {
+                Span { start: first.span.start, end: first.value_span.start }.text(&self.text).trim_end()
+            }
+            None => "",
+        };
+        splices.extend(values.iter().skip(old.len()).map(|value| {
+            let value = if old.is_empty() { value.clone() } else { format!("{annotation}{}", bare(value)) };
+            Splice::at(after, format!(" {value}"))
+        }));
+        splices
+    }
+
+    /// Writes a number over the old one, whose annotation stays.
+    fn value_property_splice(&self, node: &Node, key: &str, value: &str) -> Splice {
+        match property(node, key) {
+            Some(old) if old.annotation.is_some() => over(old.value_span, bare(value)),
+            _ => self.property_splice(node, key, value),
+        }
+    }
+
+    /// Writes a property over the old one, its annotation included, or behind everything on the line.
+    fn property_splice(&self, node: &Node, key: &str, value: &str) -> Splice {
+        match property(node, key) {
+            Some(old) => Splice {
+                start: insert::after_equals(&self.text, old),
+                end: old.value_span.end as usize,
+                text: value.to_owned(),
+            },
+            None => Splice::at(insert::entries_end(node), format!(" {key}={value}")),
+        }
+    }
+
+    /// Makes the change, if it reads as meant.
+    fn settle(
+        &mut self,
+        splices: Vec<Splice>,
+        touched: &[&MeasureId],
+        mark: Option<&str>,
+    ) -> Result<(), EditError> {
+        let text = apply(&self.text, splices).ok_or_else(|| {
+            EditError::WouldNotRead("two changes fall on the same place of the text".to_owned())
+        })?;
+        let setup = sound(self.catalogue, &text, self.base).map_err(EditError::WouldNotRead)?;
+        verify::only_touched(self.catalogue, &self.setup, &setup, touched, mark)
+            .map_err(EditError::WouldNotRead)?;
+        self.text = text;
+        self.setup = setup;
+        Ok(())
+    }
+}
+
+fn rendered<T>(entry: &Entry<T>, write: impl Fn(&T) -> String) -> Entry<String> {
+    match entry {
+        Entry::Keep => Entry::Keep,
+        Entry::Remove => Entry::Remove,
+        Entry::Set(value) => Entry::Set(write(value)),
+    }
+}
+
+fn property<'n>(node: &'n Node, key: &str) -> Option<&'n Property> {
+    node.properties.iter().find(|property| &*property.key == key)
+}
+
+/// A value without the annotation before it.
+fn bare(value: &str) -> &str {
+    match value.strip_prefix('(').and_then(|rest| rest.split_once(')')) {
+        Some((_, bare)) => bare,
+        None => value,
+    }
+}
+
+fn over(span: Span, text: &str) -> Splice {
+    Splice { start: span.start as usize, end: span.end as usize, text: text.to_owned() }
+}
+
+/// The text with the splices made; none if two of them overlap.
+pub fn apply(text: &str, mut splices: Vec<Splice>) -> Option<String> {
+    splices.sort_by_key(|splice| splice.start);
+    let mut changed = String::with_capacity(text.len() + 64);
+    let mut at = 0;
+    for splice in splices {
+        changed.push_str(text.get(at..splice.start)?);
+        changed.push_str(&splice.text);
+        at = splice.end;
+    }
+    changed.push_str(text.get(at..)?);
+    Some(changed)
+}
+
+/// What a text without faults says; else the first fault.
+fn sound(catalogue: &Catalogue, text: &str, base: Option<&Setup>) -> Result<Setup, String> {
+    let result = read(catalogue, text.as_bytes(), base);
+    if result.has_fault() {
+        let fault =
+            result.findings.iter().find(|found| found.severity == crate::catalogue::code::Severity::Fault);
+        return Err(fault.map(|fault| fault.message.clone()).unwrap_or_default());
+    }
+    result.setup.ok_or_else(|| "It holds no setup.".to_owned())
+}
