@@ -9,6 +9,7 @@ pub mod compare;
 pub mod geometry;
 pub mod history;
 pub mod ledger;
+pub mod merge;
 pub mod metrology;
 pub mod report;
 pub mod setup;

@@ -5,6 +5,7 @@
 mod contents;
 pub mod diff;
 pub mod history;
+pub mod merge;
 pub mod session;
 
 use std::ffi::OsString;
@@ -51,6 +52,8 @@ pub enum Command {
     Diff(diff::Arguments),
     /// What physically changed at each revision, newest first; or one value over the revisions.
     History(history::Arguments),
+    /// Make three versions of a setup one, measure by measure; git calls this once `adopt` has run.
+    Merge(merge::Arguments),
 }
 
 /// What a finished command says of its result.
@@ -83,6 +86,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let done: Result<Status, Failure> = match arguments.command {
         None => Ok(Status::Quiet),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
+        Some(Command::Merge(arguments)) => merge::run(&session, &arguments),
         Some(Command::History(arguments)) => history::run(&session, &arguments),
     };
     session.finish(done)

@@ -4,4 +4,5 @@
 
 pub mod diff;
 pub mod history;
+pub mod merge;
 pub mod screen;

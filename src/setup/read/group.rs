@@ -8,7 +8,9 @@ use crate::catalogue::{Catalogue, Kind, MeasureId, Row, Shelf, ShelfId, Side, Su
 use crate::metrology::reading::Reading;
 use crate::metrology::unit::{Quantity, Unit};
 
-use super::super::model::{Instrument, InstrumentKind, Note, Part, Recorded, Setup, Tolerance, Value as Held, Written};
+use super::super::model::{
+    Instrument, InstrumentKind, Note, Part, Recorded, Setup, Tolerance, Value as Held, Written,
+};
 use super::super::span::Span;
 use super::super::syntax::{Argument, Node, Value};
 use super::context::Context;
