@@ -22,7 +22,6 @@ use serde::Serialize;
 
 use crate::catalogue::Catalogue;
 use crate::catalogue::code::{self, Severity};
-use crate::setup::edit::apply;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Setup, Value};
 use crate::setup::read::read;
@@ -85,8 +84,8 @@ pub fn merge(catalogue: &Catalogue, base: &[u8], ours: &[u8], theirs: &[u8]) -> 
     }
     // A beginning that is lost or was itself in conflict decides nothing: what differs then is a conflict.
     let base = Version::of(catalogue, base).ok();
-    let walk = Walk::new(catalogue, base.as_ref(), &ours, &theirs).finish();
-    let text = apply(&ours.text, walk.splices).ok_or_else(|| {
+    let mut walk = Walk::new(catalogue, base.as_ref(), &ours, &theirs).finish();
+    let text = walk.text().ok_or_else(|| {
         Refusal::new("Two changes fall on the same place of the text.", "Merge the two files by hand.")
     })?;
     let merged = Merged { text, conflicts: walk.conflicts, said: walk.said };

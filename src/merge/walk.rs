@@ -1,11 +1,14 @@
 //! The walk through the three trees at once, group by group; what it decides become splices of our text.
 
+use std::cmp::Reverse;
+
 use chrono::NaiveDate;
 
 use crate::catalogue::Catalogue;
-use crate::setup::edit::Splice;
 use crate::setup::edit::insert::{self, entries_end};
 use crate::setup::edit::number::quoted;
+use crate::setup::edit::{Splice, apply};
+use crate::setup::span::Span;
 use crate::setup::syntax::{Argument, Node, Value};
 
 use super::Conflict;
@@ -21,7 +24,9 @@ pub struct Walk<'a> {
     day: Option<NaiveDate>,
     floor: Choice,
     line_end: &'static str,
-    pub splices: Vec<Splice>,
+    splices: Vec<Splice>,
+    /// What is taken out, once everything else is in its place.
+    gone: Vec<&'a Node>,
     pub conflicts: Vec<Conflict>,
     pub said: Vec<String>,
 }
@@ -52,6 +57,7 @@ impl<'a> Walk<'a> {
             three,
             line_end: if ours.text.contains("\r\n") { "\r\n" } else { "\n" },
             splices: Vec::new(),
+            gone: Vec::new(),
             conflicts: Vec::new(),
             said: Vec::new(),
         }
@@ -69,8 +75,20 @@ impl<'a> Walk<'a> {
             }
         }
         self.group("", base, ours, theirs);
-        join_deletions(&mut self.splices);
         self
+    }
+
+    /// Our text with everything decided; none if two changes fall on the same place.
+    pub fn text(&mut self) -> Option<String> {
+        let splices = std::mem::take(&mut self.splices);
+        let mut text = apply(&self.three.ours.text, splices.clone())?;
+        self.gone.sort_by_key(|node| Reverse(node.span.start));
+        // From the last on, so that the places of the others hold.
+        for node in &self.gone {
+            let taken_out = insert::without_node(&text, &moved_along(node, &splices));
+            text = apply(&text, vec![taken_out])?;
+        }
+        Some(text)
     }
 
     fn group(&mut self, path: &str, base: Option<&'a Node>, ours: &'a Node, theirs: &'a Node) {
@@ -106,7 +124,7 @@ impl<'a> Walk<'a> {
             if trio.base.is_none() {
                 self.keep(trio, ours);
             } else if self.three.ours_is_base(trio.base, Some(ours)) {
-                self.splices.push(insert::without_node(&self.three.ours.text, ours));
+                self.gone.push(ours);
                 self.say_torque(trio, "is no longer recorded, as they have it");
                 return false;
             } else {
@@ -310,7 +328,7 @@ impl<'a> Walk<'a> {
             };
             match (mine, yours) {
                 (Some(mine), None) if mine_text == was => {
-                    self.splices.push(insert::without_node(&self.three.ours.text, mine.node));
+                    self.gone.push(mine.node);
                     gone.push(mine.node.span.start);
                 }
                 (Some(mine), Some(yours)) => self.both_notes(&trio, &note.text, mine, yours),
@@ -421,17 +439,14 @@ fn matches(base: &[Note], other: &[Note]) -> Vec<Option<usize>> {
     notes::matched(&texts(base), &texts(other))
 }
 
-/// Neighbours taken out together share the `;` between them: one stretch.
-fn join_deletions(splices: &mut Vec<Splice>) {
-    splices.sort_by_key(|splice| splice.start);
-    let mut joined: Vec<Splice> = Vec::with_capacity(splices.len());
-    for splice in splices.drain(..) {
-        match joined.last_mut() {
-            Some(last) if last.text.is_empty() && splice.text.is_empty() && splice.start < last.end => {
-                last.end = last.end.max(splice.end);
-            }
-            _ => joined.push(splice),
-        }
-    }
-    *splices = joined;
+/// A node where the splices before it have moved it; none of them touches it.
+fn moved_along(node: &Node, splices: &[Splice]) -> Node {
+    let before = splices.iter().filter(|splice| splice.end <= node.span.start as usize);
+    let (more, less) = before
+        .fold((0, 0), |(more, less), splice| (more + splice.text.len(), less + (splice.end - splice.start)));
+    let moved = |span: Span| {
+        let range = span.range();
+        Span::new(range.start + more - less, range.end + more - less)
+    };
+    Node { span: moved(node.span), whole: moved(node.whole), ..node.clone() }
 }

@@ -3,5 +3,6 @@
 mod clearance;
 mod edit;
 mod hose;
+mod merge;
 mod metrology;
 mod syntax;
