@@ -12,12 +12,17 @@ pub const MECHANIC: &str = "If in doubt, have a qualified mechanic look before r
 pub const BRAKE_SIDE: &str =
     "Which hand pulls the front brake is for local law and the rider's habit: tell whoever rides next.";
 
+/// Controls and the frame.
+pub const CONTROLS_CLEAR: &str = "Turned right round, every control is clear of the frame.";
+/// Hoses at full lock.
+pub const HOSES_AT_LOCK: &str = "At full lock no hose or cable pulls tight or catches.";
+
 /// The checks after any work on steering or brakes, in order.
 pub static STANDING_CHECKS: &[&str] = &[
     "Steering turns freely from stop to stop without play or a notch.",
     "Each brake bites before its lever reaches the grip.",
     "Nothing on the bar turns under braking force.",
-    "Turned right round, every control is clear of the frame.",
-    "At full lock no hose or cable pulls tight or catches.",
+    CONTROLS_CLEAR,
+    HOSES_AT_LOCK,
     "Ride slowly, brake hard once on the flat, then check every joint you touched again.",
 ];

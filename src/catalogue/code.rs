@@ -115,6 +115,14 @@ codes! {
     // Acknowledgements.
     ACCEPT_FAULT = Caution "accept-fault", "A fault is accepted, which nobody can.", "Remove the `accept` and mend the fault.";
     ACCEPT_UNUSED = Advice "accept-unused", "What is accepted is not found in this file.", "Remove the `accept`.";
+    // Turning the bars.
+    CONTROL_MEETS_TUBE = Caution "control-meets-tube", "A control meets the top tube before the bars are stopped; a fault where the frame or the bar is carbon.", "Turn the control up or further out on the bar, raise the bar, or fit a stop or a guard.";
+    TOO_CLOSE_TO_CALL = Caution "too-close-to-call", "A clearance or a hose's slack is smaller than its own uncertainty: too close to call.", "Turn the bars by hand and look, or measure again with finer instruments.";
+    HOSE_TIGHT = Fault "hose-tight", "A hose goes tight within the turn: it limits the steering.", "Fit a longer hose or lead it another way; do not ride until the bars turn freely.";
+    HOSE_TIGHT_STRAIGHT = Fault "hose-tight-straight-ahead", "A hose is too short for its ends already with the bars straight.", "Check free length and both ends; if they are right, the hose is too short to ride with.";
+    HOSE_BEND = Caution "hose-bend", "A hose bends tighter than its maker allows, even in the kindest shape it could take.", "Lead it in a wider curve, or move one of its ends.";
+    HOSE_BOW = Advice "hose-bow", "A hose bows at least 40 mm further than it would with 30 mm to spare at its tightest (common practice, no source).", "Shorten it when it is next opened: a wide bow catches on branches and hands.";
+    STOP_NARROW = Advice "stop-narrow", "The frame stops the bars before 60° of free turn, which ISO 4210-2, 4.7.5, asks of each side (the figure for mountain bicycles is from memory).", "Check the reading; if it holds, know that the bike turns less than the standard asks.";
 }
 
 /// The code of that name.

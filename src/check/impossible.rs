@@ -12,7 +12,9 @@ use super::Context;
 pub fn bend(context: &Context) -> Vec<Finding> {
     let (bend, width) = (MeasureId::bike(BAR_BEND), MeasureId::bike(BAR_WIDTH));
     let values = context.setup.value(&bend).zip(context.setup.value(&width));
-    let Some((from_middle, half)) = values.map(|(bend, width)| (bend, width / 2.0)) else { return Vec::new() };
+    let Some((from_middle, half)) = values.map(|(bend, width)| (bend, width / 2.0)) else {
+        return Vec::new();
+    };
     if from_middle <= half {
         return Vec::new();
     }

@@ -17,7 +17,7 @@ pub fn measures(context: &Context) -> Vec<Finding> {
     let state = State::recorded(context.catalogue, context.setup);
     let lacking = |id: &MeasureId| state.value(id).is_none() && context.setup.recorded(id).is_none();
     let mut findings = Vec::new();
-    for ids in grips.needs.iter().flat_map(alternatives) {
+    for ids in grips.needs.iter().copied().flat_map(alternatives) {
         if ids.iter().all(lacking) {
             findings.extend(finding(context, &ids));
         }
@@ -26,8 +26,8 @@ pub fn measures(context: &Context) -> Vec<Finding> {
 }
 
 /// What a need asks for: for each measure, the measures of which one will do.
-fn alternatives(need: &Need) -> Vec<Vec<MeasureId>> {
-    match *need {
+fn alternatives(need: Need) -> Vec<Vec<MeasureId>> {
+    match need {
         Need::Bike(row) => vec![vec![MeasureId::bike(row)]],
         Need::OneSide(row, side) => vec![vec![MeasureId::of(row, side)]],
         Need::BothSides(row) => Side::BOTH.iter().map(|side| vec![MeasureId::of(row, *side)]).collect(),

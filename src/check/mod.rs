@@ -11,7 +11,10 @@ mod impossible;
 mod levers;
 mod missing;
 mod places;
+#[cfg(test)]
+mod tests;
 mod tightening;
+mod turning;
 mod wrenches;
 
 use crate::catalogue::code::{self, Code};
@@ -98,6 +101,23 @@ pub static RULES: &[Rule] = &[
         find: wrenches::unfit,
     },
     Rule { codes: &[&code::TORQUE_APPLIED_WITH], on: On::Both, find: wrenches::applied },
+    Rule {
+        codes: &[&code::CONTROL_MEETS_TUBE, &code::TOO_CLOSE_TO_CALL],
+        on: On::Setups,
+        find: turning::controls,
+    },
+    Rule {
+        codes: &[
+            &code::HOSE_TIGHT,
+            &code::HOSE_TIGHT_STRAIGHT,
+            &code::TOO_CLOSE_TO_CALL,
+            &code::HOSE_BEND,
+            &code::HOSE_BOW,
+        ],
+        on: On::Setups,
+        find: turning::hoses,
+    },
+    Rule { codes: &[&code::STOP_NARROW], on: On::Setups, find: turning::stop },
 ];
 
 /// Everything found in a file: what the reader found and what the rules find, in the order of the text, without what

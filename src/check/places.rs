@@ -20,7 +20,9 @@ pub fn controls(context: &Context) -> Vec<Finding> {
             let finding = Finding::new(&code::CONTROL_WITHOUT_PLACE, message);
             let finding = match control.mount {
                 Some(_) => finding,
-                None => finding.help("Give from-tip: along the bar from its end to the clamp's outboard face."),
+                None => {
+                    finding.help("Give from-tip: along the bar from its end to the clamp's outboard face.")
+                }
             };
             let from_tip = MeasureId::of(control.from_tip, side);
             finding.at(context.home(&from_tip)).about(path)
@@ -45,7 +47,9 @@ pub fn slots(context: &Context) -> Vec<Finding> {
             slot.map(|span| (span, format!("`{path}` names a slot, and its clamp is its own.")))
         };
         findings.extend(
-            found.map(|(span, message)| Finding::new(&code::SLOT_WITHOUT_SHARED, message).at(span).about(path)),
+            found.map(|(span, message)| {
+                Finding::new(&code::SLOT_WITHOUT_SHARED, message).at(span).about(path)
+            }),
         );
     }
     findings

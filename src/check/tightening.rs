@@ -61,5 +61,7 @@ fn steering_or_brake(context: &Context, id: &MeasureId) -> Option<String> {
     let name = context.setup.joint_of(context.catalogue, id)?;
     let (_, joint) = joint::find(&name)?;
     let counts = weight <= Weight::Handling && joint.weight == Weight::SteeringAndBrakes;
-    counts.then_some(name)
+    // A clamp shared with a lever that is not there is another rule's.
+    let there = id.subject.side.is_none() || context.setup.has_part(&name);
+    (counts && there).then_some(name)
 }

@@ -2,11 +2,17 @@
 //!
 //! Here the ledger's texts and revisions meet the domain; nothing is computed here and nothing is laid out.
 
+pub mod check;
+pub mod completions;
 mod contents;
 pub mod diff;
+pub mod grips;
 pub mod history;
 pub mod merge;
+pub mod overview;
 pub mod session;
+pub mod torque;
+pub mod turn;
 
 use std::ffi::OsString;
 use std::path::PathBuf;
@@ -48,12 +54,26 @@ pub enum Colour {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// What is unsafe, impossible or missing in the setups, each with its place and what to do.
+    Check(check::Arguments),
+    /// Where the hands are: measured and derived, how sure, and what is missing for what.
+    Grips(grips::Arguments),
     /// What physically changed between two revisions, two files, or a setup and the bike as found.
     Diff(diff::Arguments),
     /// What physically changed at each revision, newest first; or one value over the revisions.
     History(history::Arguments),
     /// Make three versions of a setup one, measure by measure; git calls this once `adopt` has run.
     Merge(merge::Arguments),
+    /// What each joint may be tightened to, and how to set the wrench for it.
+    Torque(torque::Arguments),
+    /// Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight.
+    ///
+    /// The least clearances are proven over the whole turn, not sampled. The head tube, the fork crown and the bar
+    /// itself are left out, and so is whatever a control has above its lowest points: a point that passes under the
+    /// tube does not show that the rest of the control clears it. That is for the eye.
+    Turn(turn::Arguments),
+    /// A shell's completions for this program, to be kept where the shell looks for them.
+    Completions(completions::Arguments),
 }
 
 /// What a finished command says of its result.
@@ -63,6 +83,8 @@ pub enum Status {
     Quiet,
     /// The work was done and found something to act on: exit status 1.
     Act,
+    /// Some of the work could not be done, and the result says what: exit status 2.
+    Partial,
 }
 
 impl Status {
@@ -84,10 +106,15 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let session = Session::new(&arguments);
     let done: Result<Status, Failure> = match arguments.command {
-        None => Ok(Status::Quiet),
+        None => overview::run(&session),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
         Some(Command::Merge(arguments)) => merge::run(&session, &arguments),
         Some(Command::History(arguments)) => history::run(&session, &arguments),
+        Some(Command::Torque(arguments)) => torque::run(&session, &arguments),
+        Some(Command::Turn(arguments)) => turn::run(&session, &arguments),
+        Some(Command::Check(arguments)) => check::run(&session, &arguments),
+        Some(Command::Grips(arguments)) => grips::run(&session, &arguments),
+        Some(Command::Completions(arguments)) => completions::run(&session, &arguments),
     };
     session.finish(done)
 }

@@ -233,6 +233,7 @@ impl Session {
         match done {
             Ok(Status::Quiet) => ExitCode::SUCCESS,
             Ok(Status::Act) => ExitCode::from(1),
+            Ok(Status::Partial) => ExitCode::from(2),
             Err(failure) => {
                 self.complain(&failure);
                 ExitCode::from(2)

@@ -54,7 +54,7 @@ pub fn changes(difference: &Difference, measures: &[Change]) -> Vec<DerivedChang
             let output = propagated.output(index);
             let mut change = change(derived, was[index], now[index], output);
             change.driven_by = driven_by(difference, output, &inputs);
-            settle(&mut change, measures);
+            change.verdict = settled(change.verdict, &change.driven_by, measures);
             change
         })
         .collect()
@@ -84,20 +84,23 @@ fn change(derived: &Derived, was: Option<f64>, now: Option<f64>, output: Option<
 }
 
 /// A change that only re-read figures drive is a correction, not a move.
-fn settle(change: &mut DerivedChange, measures: &[Change]) {
-    if change.verdict != Verdict::Moved || change.driven_by.is_empty() {
-        return;
-    }
-    let only_corrected = change.driven_by.iter().all(|driver| {
+pub fn settled(verdict: Verdict, driven_by: &[String], measures: &[Change]) -> Verdict {
+    let re_read = |driver: &String| {
         measures.iter().any(|measure| measure.measure == *driver && measure.verdict == Verdict::ReRead)
-    });
-    if only_corrected {
-        change.verdict = Verdict::Corrected;
+    };
+    if verdict == Verdict::Moved && !driven_by.is_empty() && driven_by.iter().all(re_read) {
+        Verdict::Corrected
+    } else {
+        verdict
     }
 }
 
 /// The measures whose readings are not shared and that reach the value, by how far they carried it.
-fn driven_by(difference: &Difference, output: Option<&Output>, inputs: &[DifferenceInput]) -> Vec<String> {
+pub fn driven_by(
+    difference: &Difference,
+    output: Option<&Output>,
+    inputs: &[DifferenceInput],
+) -> Vec<String> {
     let Some(output) = output else { return Vec::new() };
     let mut carried: Vec<(f64, String)> = Vec::new();
     for (input, sensitivity) in inputs.iter().zip(&output.sensitivities) {

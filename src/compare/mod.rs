@@ -7,9 +7,11 @@ mod derived;
 mod floor;
 mod headline;
 mod measures;
+pub mod overview;
 mod report;
 mod texts;
 mod torques;
+mod turning;
 
 use serde::Serialize;
 
@@ -24,6 +26,7 @@ pub use measures::{Change, Held, Level, NotLookedAt, typed};
 pub use report::{Point, Report};
 pub use texts::{NoteChange, PartChange, Word, WordChange};
 pub use torques::{Limits, RangeShift, TorqueChange};
+pub use turning::{ClearanceChange, Shift, SlackChange};
 
 /// Everything that differs between two states.
 #[derive(Clone, Debug, Serialize)]
@@ -33,6 +36,10 @@ pub struct Comparison {
     pub changes: Vec<Change>,
     /// Every derived value that either state has, in the list's order.
     pub derived: Vec<DerivedChange>,
+    /// The least clearance of every control to each side, that either state has.
+    pub clearances: Vec<ClearanceChange>,
+    /// The slack of every hose that goes to the frame in either state.
+    pub slack: Vec<SlackChange>,
     /// Groups, guards and marks that came or went.
     pub parts: Vec<PartChange>,
     /// Torque ranges that differ.
@@ -56,6 +63,8 @@ impl Comparison {
         let derived = |change: &DerivedChange| change.verdict == Verdict::Moved;
         self.changes.iter().any(measure)
             || self.derived.iter().any(derived)
+            || self.clearances.iter().any(|change| change.shift.verdict == Verdict::Moved)
+            || self.slack.iter().any(|change| change.shift.verdict == Verdict::Moved)
             || !self.parts.is_empty()
             || self.torque.iter().any(|change| change.shift != RangeShift::Same)
     }
@@ -75,18 +84,29 @@ impl Comparison {
 
 /// Compares two states; `to` may be an as-found state on top of another setup.
 pub fn compare(from: State, to: State) -> Comparison {
+    let difference = Difference { from, to };
+    let mut comparison = with_hands(from, to);
+    comparison.clearances = turning::clearance_changes(&difference, &comparison.changes);
+    comparison.slack = turning::slack_changes(&difference, &comparison.changes);
+    comparison
+}
+
+/// The same without turning the bars, which costs most.
+pub fn with_hands(from: State, to: State) -> Comparison {
     let mut comparison = as_written(from, to);
     comparison.derived = derived::changes(&Difference { from, to }, &comparison.changes);
     comparison
 }
 
-/// The same without the derived values, which cost most: for going through many revisions.
+/// The same without what has to be computed from the readings: for going through many revisions.
 pub fn as_written(from: State, to: State) -> Comparison {
     let difference = Difference { from, to };
     let common_shift = floor::common_shift(&difference);
     Comparison {
         changes: measures::changes(&difference, common_shift.as_ref()),
         derived: Vec::new(),
+        clearances: Vec::new(),
+        slack: Vec::new(),
         parts: texts::parts(&difference),
         torque: torques::changes(&difference),
         notes: texts::notes(&difference),

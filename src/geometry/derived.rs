@@ -4,9 +4,10 @@
 //! (Meijaard, Papadopoulos, Ruina and Schwab 2007, table 1: c = (r·cos θ − d)/sin θ).
 
 use crate::catalogue::table::{
-    BAR_BACK_SWEEP, BAR_BEND, BAR_RISE, BAR_SETBACK, BAR_UP_SWEEP, BAR_WIDTH, FRAME_FORK_OFFSET,
-    FRAME_HEAD_ANGLE, FRAME_REACH, FRAME_STACK, FRAME_WHEEL_RADIUS, GRIP_HAND, LEVER_BITE, LEVER_BLADE,
-    LEVER_FINGER, LEVER_REACH, SADDLE_HEIGHT, SADDLE_SETBACK, STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH,
+    BAR_BACK_SWEEP, BAR_BEND, BAR_OFFSET, BAR_RISE, BAR_ROLL, BAR_SETBACK, BAR_UP_SWEEP, BAR_WIDTH,
+    FRAME_FORK_OFFSET, FRAME_HEAD_ANGLE, FRAME_REACH, FRAME_STACK, FRAME_WHEEL_RADIUS, GRIP_HAND,
+    HEADSET_COVER, LEVER_BITE, LEVER_BLADE, LEVER_FINGER, LEVER_REACH, SADDLE_HEIGHT, SADDLE_SETBACK,
+    SPACERS_BELOW, STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH, STEM_TWIST,
 };
 use crate::catalogue::{MeasureId, Row, Side};
 use crate::metrology::propagate::Number;
@@ -132,6 +133,8 @@ const HANDS_AND_SADDLE: &[Need] = &[
     Bike(SADDLE_HEIGHT),
     Bike(SADDLE_SETBACK),
 ];
+/// What the grip points take as it naturally is while nobody wrote it down; written as unmeasured, it is lacking.
+const HANDS_NATURALLY: [Row; 5] = [HEADSET_COVER, SPACERS_BELOW, STEM_TWIST, BAR_ROLL, BAR_OFFSET];
 const TRAIL: &[Need] = &[Bike(FRAME_WHEEL_RADIUS), Bike(FRAME_FORK_OFFSET), Bike(FRAME_HEAD_ANGLE)];
 
 const fn of_hands(
@@ -313,6 +316,9 @@ impl Derived {
                     }
                 }
             }
+        }
+        if self.needs.iter().any(|need| matches!(need, BothSides(row) if *row == GRIP_HAND)) {
+            missing.extend(HANDS_NATURALLY.into_iter().filter_map(|row| lacking(MeasureId::bike(row))));
         }
         missing
     }

@@ -9,11 +9,14 @@ pub mod certified;
 pub mod clearance;
 pub mod cockpit;
 pub mod derived;
+pub mod grips;
 pub mod hose;
 pub mod segment;
 pub mod state;
+pub mod turning;
 pub mod vector;
 mod wave;
+pub mod why;
 
 pub use crate::metrology::propagate::Number;
 

@@ -245,6 +245,16 @@ fn resolve<N: Number>(
     Some(number)
 }
 
+/// A state answers with its plain values.
+impl Lookup<f64> for State<'_> {
+    fn get(&self, id: &MeasureId) -> Option<f64> {
+        self.value(id)
+    }
+    fn level(&self, id: &MeasureId) -> Option<f64> {
+        self.level_value(id)
+    }
+}
+
 struct Plain<'s, 'a> {
     state: &'s State<'a>,
     touched: Option<&'s RefCell<BTreeSet<InputId>>>,

@@ -136,7 +136,7 @@ fn fill(catalogue: &Catalogue, entry: &mut Entry, before: &Setup, after: &Setup,
     let now = State::recorded(catalogue, after);
     // The derived values cost most and are only told when asked for.
     let derived = wanted.iter().any(|wanted| matches!(wanted, Wanted::Derived(_)));
-    let found = if derived { compare::compare(was, now) } else { compare::as_written(was, now) };
+    let found = if derived { compare::with_hands(was, now) } else { compare::as_written(was, now) };
     entry.changes = found.changes;
     if wanted.is_empty() {
         entry.parts = found.parts;

@@ -37,8 +37,23 @@ pub struct Piece {
 }
 
 /// A piece of text with a label.
+///
+/// Text may come from a file that somebody else wrote: what would steer the terminal is shown as a sign instead.
 pub fn piece(label: Label, text: impl Into<String>) -> Piece {
-    Piece { label, text: text.into() }
+    let mut text = text.into();
+    if text.contains(|letter: char| letter.is_control() && letter != '\n') {
+        text = text.chars().map(harmless).collect();
+    }
+    Piece { label, text }
+}
+
+fn harmless(letter: char) -> char {
+    match letter {
+        '\n' => '\n',
+        '\t' => ' ',
+        letter if letter.is_control() => '\u{fffd}',
+        letter => letter,
+    }
 }
 
 /// Ordinary words.
@@ -262,6 +277,13 @@ mod tests {
         assert_eq!(bare, "Do not ride: stem turned.\n");
         assert_eq!(stripped, bare);
         assert_ne!(painted, bare);
+    }
+
+    #[test]
+    fn no_text_steers_the_terminal() {
+        let mut page = Page::new(40);
+        page.paragraph(0, 0, &[plain("a\u{1b}[31mb\tc\u{9b}d")]);
+        assert_eq!(page.render(false), "a\u{fffd}[31mb c\u{fffd}d\n");
     }
 
     #[test]

@@ -52,8 +52,7 @@ pub fn findings(torque: &Torque) -> Vec<Finding> {
 
 fn conflict_finding(torque: &Torque, conflict: Conflict<'_>) -> Finding {
     let name = &torque.joint.value;
-    let begins =
-        torque.range.as_ref().map(|range| range.value.from().said()).unwrap_or_default();
+    let begins = torque.range.as_ref().map(|range| range.value.from().said()).unwrap_or_default();
     let ceiling = conflict.ceiling;
     let message = format!(
         "The {} asks for at least {begins}, and the limit of \"{}\" is {}.",
@@ -71,7 +70,9 @@ fn applied_finding(torque: &Torque, allowed: &Allowed<'_>) -> Option<Finding> {
     let said = applied.figure.value.said();
     let (code, message) = if newton_metres > allowed.range.to + NEGLIGIBLE {
         let limit = match allowed.limited_by {
-            Some(ceiling) => format!("{}, the limit of \"{}\"", ceiling.limit.value.said(), ceiling.part.value),
+            Some(ceiling) => {
+                format!("{}, the limit of \"{}\"", ceiling.limit.value.said(), ceiling.part.value)
+            }
             None => written.value.to().said(),
         };
         (&code::TORQUE_APPLIED_ABOVE, format!("{said} was last applied, above {limit}."))

@@ -1,6 +1,6 @@
 //! What a bolt carries: preload from torque, against the proof load of its class.
 //!
-//! F = T/(K·d) (Shigley, Mechanical Engineering Design, equation 8-27), d the nominal diameter.
+//! F = T/(K·d), d the nominal diameter (Shigley, Mechanical Engineering Design, 9th edition, chapter 8).
 
 use serde::Serialize;
 
@@ -37,12 +37,16 @@ pub struct Preload {
     pub proof_load: f64,
     /// Force over proof load.
     pub share: f64,
+    /// The torque factor K it was reckoned with.
+    #[serde(rename = "k")]
+    pub factor: f64,
 }
 
 /// Nominal diameter in mm and proof load in N of a bolt; none if the table does not hold it.
 pub fn proof_load(thread: &str, class: &str) -> Option<(f64, f64)> {
     let column = CLASSES.iter().position(|known| *known == class)?;
-    let (name, pitch) = thread.split_once(['x', '×']).map_or((thread, None), |(name, pitch)| (name, Some(pitch)));
+    let (name, pitch) =
+        thread.split_once(['x', '×']).map_or((thread, None), |(name, pitch)| (name, Some(pitch)));
     let (_, diameter, coarse, loads) = THREADS.iter().find(|row| row.0 == name)?;
     let coarse = pitch.is_none_or(|pitch| pitch == *coarse || pitch.strip_suffix(".0") == Some(*coarse));
     coarse.then_some((*diameter, loads[column]))
@@ -61,7 +65,7 @@ pub fn preload(torque: &Torque) -> Option<Preload> {
     let top = allowed(torque)?.ok()?.range.to;
     let factor = torque.factor.as_ref().map_or(DRY, |factor| factor.value);
     let force = force(top, factor, diameter);
-    Some(Preload { force, proof_load, share: force / proof_load })
+    Some(Preload { force, proof_load, share: force / proof_load, factor })
 }
 
 /// What is to be said of the bolt.
@@ -97,6 +101,7 @@ fn unknown(torque: &Torque) -> Option<Finding> {
         (_, Some(class)) if !CLASSES.contains(&class.value.as_str()) => class,
         _ => return None,
     };
-    let message = format!("`{}` is not in the table of bolts: nothing is said of its preload.", stranger.value);
+    let message =
+        format!("`{}` is not in the table of bolts: nothing is said of its preload.", stranger.value);
     Some(Finding::new(&code::TORQUE_BOLT_UNKNOWN, message).at(stranger.span).about(&torque.joint.value))
 }

@@ -6,7 +6,6 @@ use serde::Serialize;
 use crate::catalogue::caution;
 use crate::catalogue::code::{self, Severity};
 use crate::catalogue::joint;
-use crate::metrology::show::plain;
 use crate::metrology::unit::Unit;
 use crate::setup::finding::Finding;
 use crate::setup::model::Setup;
@@ -47,6 +46,8 @@ pub struct TorqueSheet {
     pub joints: Vec<JointTorque>,
     /// Joints of steering and brakes that have a position and no torque.
     pub without_torque: Vec<String>,
+    /// Faults of the file's text that stand under no joint: what they hide may concern torque.
+    pub unread_faults: usize,
     /// What holds for every joint.
     pub cautions: Vec<&'static str>,
     /// What to check before riding.
@@ -54,9 +55,9 @@ pub struct TorqueSheet {
 }
 
 impl TorqueSheet {
-    /// Whether any joint has a fault.
+    /// Whether any joint has a fault, or a fault of the text may hide one.
     pub fn has_fault(&self) -> bool {
-        self.joints.iter().any(|joint| !joint.faults.is_empty())
+        self.unread_faults > 0 || self.joints.iter().any(|joint| !joint.faults.is_empty())
     }
 }
 
@@ -82,10 +83,10 @@ pub struct JointTorque {
     pub limited_by: Option<String>,
     /// The settings that keep the true torque inside; none without a wrench, or if this one cannot.
     pub settings: Option<Range>,
-    /// The same in the range's unit, where that is not N·m.
-    pub settings_as_written: Option<RangeIn>,
     /// Those of the settings that the wrench has.
     pub settings_on_wrench: Option<Range>,
+    /// The same in the range's unit, where that is not N·m.
+    pub settings_as_written: Option<RangeIn>,
     /// The largest deviation (a fraction) of a wrench that can hold the allowed range.
     pub deviation_that_would_do: Option<f64>,
     /// The tool.
@@ -127,10 +128,21 @@ pub struct LastApplied {
 }
 
 /// The sheet of a setup. `findings` are the checks' findings on the same file: those about a joint stand under it.
-pub fn sheet(setup: &Setup, revision: Option<String>, request: &Request, findings: &[Finding]) -> TorqueSheet {
+/// `read` are the reader's alone: a fault among them may have cost the file a torque.
+pub fn sheet(
+    setup: &Setup,
+    revision: Option<String>,
+    request: &Request,
+    findings: &[Finding],
+    read: &[Finding],
+) -> TorqueSheet {
     let mut joints: Vec<JointTorque> =
         setup.torques.iter().map(|torque| joint_torque(setup, torque, request, findings)).collect();
     joints.sort_by_key(|row| joint::find(&row.joint).map_or(usize::MAX, |(order, _)| order));
+    let stray = |finding: &&Finding| {
+        let of_joint = |about: &String| setup.torque(about).is_some();
+        finding.severity == Severity::Fault && !finding.measure.as_ref().is_some_and(of_joint)
+    };
     let missing = findings.iter().filter(|finding| finding.code == &code::TORQUE_MISSING);
     TorqueSheet {
         schema: "clampmark.torque/1",
@@ -142,6 +154,7 @@ pub fn sheet(setup: &Setup, revision: Option<String>, request: &Request, finding
         extension: request.extension,
         joints,
         without_torque: missing.filter_map(|finding| finding.measure.clone()).collect(),
+        unread_faults: read.iter().filter(stray).count(),
         cautions: vec![caution::MAKER, caution::LOWER_LIMIT, caution::CARBON, caution::MECHANIC],
         standing_checks: caution::STANDING_CHECKS,
     }
@@ -172,8 +185,8 @@ fn joint_torque(setup: &Setup, torque: &Torque, request: &Request, findings: &[F
         allowed_as_written: in_unit(range),
         limited_by: fits.and_then(|fits| fits.limited_by.map(|ceiling| ceiling.part.value.clone())),
         settings,
-        settings_as_written: in_unit(settings),
         settings_on_wrench: on_wrench,
+        settings_as_written: in_unit(on_wrench),
         deviation_that_would_do: range.map(deviation_that_would_do),
         tool: torque.tool.clone(),
         bolt: torque
@@ -250,12 +263,6 @@ fn wrench_caution(
     let settings = settings?;
     let usable = wrench.has(settings)?;
     (usable != settings).then(|| {
-        format!(
-            "Some of these settings lie outside the wrench's own range: {} {}, so set {} to {} N·m.",
-            wrench.title(),
-            wrench::own_range(wrench),
-            plain(usable.from, 2),
-            plain(usable.to, 2),
-        )
+        format!("Not all settings that would do are there: {} {}.", wrench.title(), wrench::own_range(wrench))
     })
 }

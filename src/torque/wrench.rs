@@ -57,7 +57,12 @@ impl Extension {
         let sound = wrench > 0.0 && extension.is_finite() && angle.is_finite();
         let arm = wrench + extension * angle.to_radians().cos();
         let factor = wrench / arm;
-        (sound && arm > NEGLIGIBLE && factor.is_finite()).then_some(Extension { wrench, extension, angle, factor })
+        (sound && arm > NEGLIGIBLE && factor.is_finite()).then_some(Extension {
+            wrench,
+            extension,
+            angle,
+            factor,
+        })
     }
 
     /// The settings for torques at the bolt.
@@ -135,7 +140,7 @@ pub fn unfit(torque: &Torque, wrench: &Wrench, extension: Option<&Extension>) ->
                 plain(range.from, 2),
                 plain(range.to, 2),
                 percent(wrench.deviation),
-                plain(deviation_that_would_do(range) * 100.0, 1),
+                percent((deviation_that_would_do(range) * 1000.0).floor() / 1000.0),
             ),
         ),
         Some(settings) if wrench.has(settings).is_none() => (

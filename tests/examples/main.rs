@@ -53,7 +53,8 @@ fn every_code_is_found_in_its_example() {
 
 fn example(code: &code::Code) -> Result<(), String> {
     let text = fs::read_to_string(path(code.name)).map_err(|error| error.to_string())?;
-    let expected = text.lines().last().and_then(|line| line.strip_prefix("// expect: ")).ok_or("no `// expect:`")?;
+    let expected =
+        text.lines().last().and_then(|line| line.strip_prefix("// expect: ")).ok_or("no `// expect:`")?;
     let findings = found(text.as_bytes());
     let lines = LineIndex::new(&text);
     let said: Vec<String> = findings
@@ -120,4 +121,18 @@ fn a_rule_finds_nothing_but_its_own_codes() {
             }
         }
     }
+}
+
+#[test]
+fn a_sound_setup_has_no_fault() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/examples/sound");
+    let mut seen = 0;
+    for entry in fs::read_dir(folder).expect("the folder of sound setups").flatten() {
+        let findings = found(&fs::read(entry.path()).expect("a setup"));
+        let faults: Vec<&Finding> =
+            findings.iter().filter(|finding| finding.severity == Severity::Fault).collect();
+        assert!(faults.is_empty(), "{:?}: {faults:?}", entry.path());
+        seen += 1;
+    }
+    assert!(seen > 0, "no sound setup was looked at");
 }

@@ -6,3 +6,4 @@ mod hose;
 mod merge;
 mod metrology;
 mod syntax;
+mod torque;

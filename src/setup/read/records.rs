@@ -33,7 +33,7 @@ pub fn instruments(context: &mut Context, node: &Node) {
             );
             continue;
         }
-        let is_wrench = word::INSTRUMENT.properties[1..].iter().any(|key| property(child, key).is_some());
+        let is_wrench = wrench::PROPERTIES.iter().any(|key| property(child, key).is_some());
         let kind = if is_wrench {
             wrench::wrench(context, child).map(InstrumentKind::Wrench)
         } else {

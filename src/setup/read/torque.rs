@@ -16,6 +16,7 @@ const HIGHEST: f64 = 150.0;
 
 /// Reads one `torque` node.
 pub fn torque(context: &mut Context, setup: &mut Setup, node: &Node) {
+    let earlier = context.findings.len();
     context.properties(node, word::TORQUE.properties);
     context.at_most(node, 3);
     let Some(joint) = context
@@ -46,6 +47,10 @@ pub fn torque(context: &mut Context, setup: &mut Setup, node: &Node) {
             "caution" => caution(context, &mut torque, child),
             _ => group::note(context, setup, &note_place, child),
         }
+    }
+    // Whatever is wrong inside is about this joint: what it hides may be a limit.
+    for finding in &mut context.findings[earlier..] {
+        finding.measure.get_or_insert_with(|| torque.joint.value.clone());
     }
     if setup.torque(&torque.joint.value).is_some() {
         let message = format!("The torque of `{}` stands twice.", torque.joint.value);

@@ -1,0 +1,117 @@
+
+using namespace System.Management.Automation
+using namespace System.Management.Automation.Language
+
+Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
+    param($wordToComplete, $commandAst, $cursorPosition)
+
+    $commandElements = $commandAst.CommandElements
+    $command = @(
+        'clampmark'
+        for ($i = 1; $i -lt $commandElements.Count; $i++) {
+            $element = $commandElements[$i]
+            if ($element -isnot [StringConstantExpressionAst] -or
+                $element.StringConstantType -ne [StringConstantType]::BareWord -or
+                $element.Value.StartsWith('-') -or
+                $element.Value -eq $wordToComplete) {
+                break
+        }
+        $element.Value
+    }) -join ';'
+
+    $completions = @(switch ($command) {
+        'clampmark' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('-V', '-V ', [CompletionResultType]::ParameterName, 'Print version')
+            [CompletionResult]::new('--version', '--version', [CompletionResultType]::ParameterName, 'Print version')
+            [CompletionResult]::new('check', 'check', [CompletionResultType]::ParameterValue, 'What is unsafe, impossible or missing in the setups, each with its place and what to do')
+            [CompletionResult]::new('grips', 'grips', [CompletionResultType]::ParameterValue, 'Where the hands are: measured and derived, how sure, and what is missing for what')
+            [CompletionResult]::new('diff', 'diff', [CompletionResultType]::ParameterValue, 'What physically changed between two revisions, two files, or a setup and the bike as found')
+            [CompletionResult]::new('torque', 'torque', [CompletionResultType]::ParameterValue, 'What each joint may be tightened to, and how to set the wrench for it')
+            [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
+            [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
+            break
+        }
+        'clampmark;check' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;grips' {
+            [CompletionResult]::new('--at', '--at', [CompletionResultType]::ParameterName, 'As it was at a revision: a hash, a tag, a branch, HEAD~3')
+            [CompletionResult]::new('--why', '--why', [CompletionResultType]::ParameterName, 'Which readings the ± of one derived value comes from, largest share first: grip-stack, grip.left.z, trail…')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;diff' {
+            [CompletionResult]::new('--found', '--found', [CompletionResultType]::ParameterName, 'An as-found sheet: compare the recorded setup with the bike as it was found')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'List everything, also what differs within reading and every derived value')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;torque' {
+            [CompletionResult]::new('--at', '--at', [CompletionResultType]::ParameterName, 'As it was at this revision: a tag, a branch, a hash, HEAD~3')
+            [CompletionResult]::new('--wrench', '--wrench', [CompletionResultType]::ParameterName, 'The wrench: what it may deviate in per cent (6%), or the name of one of the file''s wrenches. The file''s only wrench if not given')
+            [CompletionResult]::new('--extension', '--extension', [CompletionResultType]::ParameterName, 'An extension on the wrench''s drive: the wrench''s length from the middle of the handle to the drive, the extension''s length from the drive to the bolt, both in mm, and the angle between them in degrees (0 in line)')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;completions' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;help' {
+            [CompletionResult]::new('check', 'check', [CompletionResultType]::ParameterValue, 'What is unsafe, impossible or missing in the setups, each with its place and what to do')
+            [CompletionResult]::new('grips', 'grips', [CompletionResultType]::ParameterValue, 'Where the hands are: measured and derived, how sure, and what is missing for what')
+            [CompletionResult]::new('diff', 'diff', [CompletionResultType]::ParameterValue, 'What physically changed between two revisions, two files, or a setup and the bike as found')
+            [CompletionResult]::new('torque', 'torque', [CompletionResultType]::ParameterValue, 'What each joint may be tightened to, and how to set the wrench for it')
+            [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
+            [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
+            break
+        }
+        'clampmark;help;check' {
+            break
+        }
+        'clampmark;help;grips' {
+            break
+        }
+        'clampmark;help;diff' {
+            break
+        }
+        'clampmark;help;torque' {
+            break
+        }
+        'clampmark;help;completions' {
+            break
+        }
+        'clampmark;help;help' {
+            break
+        }
+    })
+
+    $completions.Where{ $_.CompletionText -like "$wordToComplete*" } |
+        Sort-Object -Property ListItemText
+}

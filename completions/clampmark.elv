@@ -1,0 +1,99 @@
+
+use builtin;
+use str;
+
+set edit:completion:arg-completer[clampmark] = {|@words|
+    fn spaces {|n|
+        builtin:repeat $n ' ' | str:join ''
+    }
+    fn cand {|text desc|
+        edit:complex-candidate $text &display=$text' '(spaces (- 14 (wcswidth $text)))$desc
+    }
+    var command = 'clampmark'
+    for word $words[1..-1] {
+        if (str:has-prefix $word '-') {
+            break
+        }
+        set command = $command';'$word
+    }
+    var completions = [
+        &'clampmark'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+            cand -V 'Print version'
+            cand --version 'Print version'
+            cand check 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
+            cand grips 'Where the hands are: measured and derived, how sure, and what is missing for what'
+            cand diff 'What physically changed between two revisions, two files, or a setup and the bike as found'
+            cand torque 'What each joint may be tightened to, and how to set the wrench for it'
+            cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
+            cand help 'Print this message or the help of the given subcommand(s)'
+        }
+        &'clampmark;check'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;grips'= {
+            cand --at 'As it was at a revision: a hash, a tag, a branch, HEAD~3'
+            cand --why 'Which readings the ± of one derived value comes from, largest share first: grip-stack, grip.left.z, trail…'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;diff'= {
+            cand --found 'An as-found sheet: compare the recorded setup with the bike as it was found'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --all 'List everything, also what differs within reading and every derived value'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;torque'= {
+            cand --at 'As it was at this revision: a tag, a branch, a hash, HEAD~3'
+            cand --wrench 'The wrench: what it may deviate in per cent (6%), or the name of one of the file''s wrenches. The file''s only wrench if not given'
+            cand --extension 'An extension on the wrench''s drive: the wrench''s length from the middle of the handle to the drive, the extension''s length from the drive to the bolt, both in mm, and the angle between them in degrees (0 in line)'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;completions'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;help'= {
+            cand check 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
+            cand grips 'Where the hands are: measured and derived, how sure, and what is missing for what'
+            cand diff 'What physically changed between two revisions, two files, or a setup and the bike as found'
+            cand torque 'What each joint may be tightened to, and how to set the wrench for it'
+            cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
+            cand help 'Print this message or the help of the given subcommand(s)'
+        }
+        &'clampmark;help;check'= {
+        }
+        &'clampmark;help;grips'= {
+        }
+        &'clampmark;help;diff'= {
+        }
+        &'clampmark;help;torque'= {
+        }
+        &'clampmark;help;completions'= {
+        }
+        &'clampmark;help;help'= {
+        }
+    ]
+    $completions[$command]
+}

@@ -1,0 +1,133 @@
+//! `check`: what is unsafe, impossible or missing in the files, each with its place and what to do.
+
+use std::path::Path;
+
+use clap::Args;
+
+use crate::catalogue::code;
+use crate::check;
+use crate::ledger::{SetupFile, read_file};
+use crate::report;
+use crate::setup::checked::{File, Report, Unread, placed};
+use crate::setup::finding::Finding;
+use crate::setup::model::{Kind, Setup};
+use crate::setup::read::read;
+
+use super::Status;
+use super::session::{Failure, Session};
+
+/// What to check.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// Setups by name (rowan/race), whole bikes (rowan) or files; all of the ledger if none is named.
+    #[arg(value_name = "SETUP")]
+    pub setups: Vec<String>,
+}
+
+/// Runs the command.
+pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
+    let report = Report::of(files(session, &arguments.setups)?);
+    session.show(&report, |page| report::check::page(page, &report))?;
+    if report.files.iter().any(|file| file.unread.is_some()) {
+        return Ok(Status::Partial);
+    }
+    Ok(Status::act_if(report.counts.fault > 0))
+}
+
+fn files(session: &Session, named: &[String]) -> Result<Vec<File>, Failure> {
+    if named.is_empty() {
+        let all = session.ledger()?.setups()?;
+        return Ok(all.iter().map(|file| checked(session, file)).collect());
+    }
+    let mut files: Vec<File> = Vec::new();
+    for word in named {
+        let found: Vec<File> = match meant(session, word) {
+            Ok(found) => found.iter().map(|file| checked(session, file)).collect(),
+            Err(failure) => vec![unread(word.clone(), word.clone(), failure)],
+        };
+        // A setup named twice, perhaps once by its bike, is checked once.
+        for file in found {
+            if !files.iter().any(|known| known.path == file.path) {
+                files.push(file);
+            }
+        }
+    }
+    Ok(files)
+}
+
+/// The files a word means: one setup or file, or all setups of a bike.
+fn meant(session: &Session, word: &str) -> Result<Vec<SetupFile>, Failure> {
+    let failure = match session.file(word) {
+        Ok(file) => return Ok(vec![file]),
+        Err(failure) => failure,
+    };
+    let Ok(ledger) = session.ledger() else {
+        let message =
+            format!("There is no file `{word}`, and no ledger here in which a setup could have that name.");
+        return Err(Failure::new(message, failure.help));
+    };
+    let bike = format!("{}/", word.trim_end_matches('/').trim_start_matches("setups/"));
+    let of_bike: Vec<SetupFile> =
+        ledger.setups()?.into_iter().filter(|file| file.name.starts_with(&bike)).collect();
+    if of_bike.is_empty() { Err(failure) } else { Ok(of_bike) }
+}
+
+fn checked(session: &Session, file: &SetupFile) -> File {
+    let path = shown_path(session, &file.path);
+    match read_file(&file.path) {
+        Ok(bytes) => {
+            let findings = findings(session, file, &bytes);
+            File { path, setup: file.name.clone(), findings: placed(&bytes, &findings), unread: None }
+        }
+        Err(error) => unread(path, file.name.clone(), error.into()),
+    }
+}
+
+fn unread(path: String, setup: String, failure: Failure) -> File {
+    let unread = Unread { message: failure.message, help: failure.help };
+    File { path, setup, findings: Vec::new(), unread: Some(unread) }
+}
+
+/// The path as seen from the ledger, where the file lies in it.
+fn shown_path(session: &Session, path: &Path) -> String {
+    let root = session.ledger().ok().map(|ledger| ledger.root().to_path_buf());
+    let below = root.as_deref().and_then(|root| path.strip_prefix(root).ok());
+    let below = below.or_else(|| path.strip_prefix(session.here()).ok()).unwrap_or(path);
+    below.iter().map(|part| part.to_string_lossy()).collect::<Vec<_>>().join("/").replacen("//", "/", 1)
+}
+
+/// Everything found in one file; an as-found sheet is read on top of the setup it names.
+pub fn findings(session: &Session, file: &SetupFile, bytes: &[u8]) -> Vec<Finding> {
+    let catalogue = session.catalogue();
+    let mut content = read(catalogue, bytes, None);
+    let mut about_the_setup = None;
+    if let Some(sheet) = content.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
+        match setup_of(session, sheet) {
+            Ok(base) => content = read(catalogue, bytes, base.as_ref()),
+            Err(finding) => about_the_setup = Some(finding),
+        }
+    }
+    let mut findings = check::check(catalogue, &content, expected_name(session, file));
+    findings.extend(about_the_setup);
+    findings
+}
+
+/// The setup a sheet belongs to; none outside a ledger.
+fn setup_of(session: &Session, sheet: &Setup) -> Result<Option<Setup>, Finding> {
+    let Ok(ledger) = session.ledger() else { return Ok(None) };
+    let file = ledger.setup_named(&sheet.name.value);
+    let Ok(bytes) = read_file(&file.path) else {
+        let message = format!("The sheet is for `{}`, and the ledger holds no such setup.", sheet.name.value);
+        let nearest = ledger.resolve(&sheet.name.value, session.here()).err();
+        let help =
+            nearest.map_or_else(|| "Name the setup that was looked at.".to_owned(), |error| error.help());
+        return Err(Finding::new(&code::NAME_DIFFERS, message).at(sheet.name.span).help(help));
+    };
+    Ok(read(session.catalogue(), &bytes, None).setup)
+}
+
+/// The name that the file's place in the ledger gives it.
+fn expected_name<'a>(session: &Session, file: &'a SetupFile) -> Option<&'a str> {
+    let ledger = session.ledger().ok()?;
+    (ledger.setup_named(&file.name).path == file.path).then_some(file.name.as_str())
+}

@@ -1,0 +1,125 @@
+//! `clampmark` alone: the ledger at a glance.
+
+use crate::compare::compare;
+use crate::compare::overview::{Known, Line, Overview, Sheet, Standing};
+use crate::geometry::derived::{All, find};
+use crate::geometry::state::State;
+use crate::ledger::SetupFile;
+use crate::report;
+use crate::setup::checked::Counts;
+use crate::setup::model::{Kind, Setup};
+
+use super::Status;
+use super::check::findings;
+use super::session::{Failure, Opened, Session};
+
+/// Runs it.
+pub fn run(session: &Session) -> Result<Status, Failure> {
+    let overview = overview(session)?;
+    session.show(&overview, |page| report::overview::page(page, &overview))?;
+    if overview.setups.iter().any(|line| line.unread.is_some()) {
+        return Ok(Status::Partial);
+    }
+    Ok(Status::act_if(overview.wants_attention()))
+}
+
+fn overview(session: &Session) -> Result<Overview, Failure> {
+    let ledger = session.ledger()?;
+    let mut setups = Vec::new();
+    let mut sheets = Vec::new();
+    for file in ledger.setups()? {
+        match session.open_now(&file) {
+            Ok(opened) => match opened.read.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
+                Some(found) => sheets.push((found.name.value.clone(), sheet(session, &file, &opened))),
+                None => setups.push(line(session, &file, &opened)),
+            },
+            Err(failure) => setups.push(unread(&file, &failure)),
+        }
+    }
+    let mut stray_sheets = Vec::new();
+    for (belongs_to, sheet) in sheets {
+        match setups.iter_mut().find(|line| line.setup == belongs_to) {
+            Some(line) => line.sheets.push(sheet),
+            None => stray_sheets.push(sheet),
+        }
+    }
+    Ok(Overview {
+        schema: "clampmark.ledger/1",
+        ledger: ledger.root().display().to_string(),
+        repository: ledger.has_repository(),
+        setups,
+        stray_sheets,
+    })
+}
+
+fn line(session: &Session, file: &SetupFile, opened: &Opened) -> Line {
+    let setup = opened.read.setup.as_ref();
+    Line {
+        setup: file.name.clone(),
+        measured: setup.and_then(measured_on),
+        purpose: setup.and_then(|setup| setup.purpose.as_ref()).map(|purpose| purpose.value.clone()),
+        grip_reach: setup.and_then(|setup| known(session, setup, "grip-reach")),
+        grip_stack: setup.and_then(|setup| known(session, setup, "grip-stack")),
+        findings: counts(session, file, opened),
+        recorded: standing(session, file, opened),
+        sheets: Vec::new(),
+        unread: None,
+    }
+}
+
+fn unread(file: &SetupFile, failure: &Failure) -> Line {
+    Line {
+        setup: file.name.clone(),
+        measured: None,
+        purpose: None,
+        grip_reach: None,
+        grip_stack: None,
+        findings: Counts::default(),
+        recorded: Standing::Unknown { why: failure.message.clone() },
+        sheets: Vec::new(),
+        unread: Some(failure.message.clone()),
+    }
+}
+
+fn sheet(session: &Session, file: &SetupFile, opened: &Opened) -> Sheet {
+    Sheet {
+        name: file.name.clone(),
+        measured: opened.read.setup.as_ref().and_then(measured_on),
+        findings: counts(session, file, opened),
+    }
+}
+
+fn measured_on(setup: &Setup) -> Option<String> {
+    setup.measured.as_ref().map(|measured| measured.date.to_string())
+}
+
+fn counts(session: &Session, file: &SetupFile, opened: &Opened) -> Counts {
+    let findings = findings(session, file, &opened.bytes);
+    Counts { files: 1, ..Counts::of(findings.iter().map(|finding| finding.severity)) }
+}
+
+fn known(session: &Session, setup: &Setup, name: &str) -> Option<Known> {
+    let (place, _) = find(name)?;
+    let (propagated, ..) = State::recorded(session.catalogue(), setup).propagate(&All);
+    let output = propagated.output(place)?;
+    Some(Known { value: output.value, uncertainty: output.expanded_uncertainty() })
+}
+
+fn standing(session: &Session, file: &SetupFile, now: &Opened) -> Standing {
+    stand(session, file, now).unwrap_or_else(|failure| Standing::Unknown { why: failure.message })
+}
+
+fn stand(session: &Session, file: &SetupFile, now: &Opened) -> Result<Standing, Failure> {
+    let ledger = session.ledger()?;
+    if !ledger.has_repository() {
+        return Ok(Standing::NoRepository);
+    }
+    let Some(revision) = ledger.last_recorded(file)? else { return Ok(Standing::NeverRecorded) };
+    let recorded = session.open_at(file, revision)?;
+    if recorded.bytes == now.bytes {
+        return Ok(Standing::Same);
+    }
+    let state = |setup| State::recorded(session.catalogue(), setup);
+    let comparison = compare(state(recorded.setup()?), state(now.setup()?));
+    Ok(Standing::of(&comparison))
+}

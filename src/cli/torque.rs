@@ -1,0 +1,92 @@
+//! `torque`: the allowed range of every joint, the wrench settings that keep to it, and what to mind.
+
+use crate::check;
+use crate::report;
+use crate::setup::model::Setup;
+use crate::torque::wrench::Wrench;
+use crate::torque::{Extension, Request, sheet};
+
+use super::Status;
+use super::session::{Failure, Session};
+
+/// What each joint may be tightened to, and how to set the wrench for it.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The setup, by name or by path.
+    pub setup: String,
+    /// As it was at this revision: a tag, a branch, a hash, HEAD~3.
+    #[arg(long, value_name = "REV")]
+    pub at: Option<String>,
+    /// The wrench: what it may deviate in per cent (6%), or the name of one of the file's wrenches. The file's only
+    /// wrench if not given.
+    #[arg(long, value_name = "P%|NAME")]
+    pub wrench: Option<String>,
+    /// An extension on the wrench's drive: the wrench's length from the middle of the handle to the drive, the
+    /// extension's length from the drive to the bolt, both in mm, and the angle between them in degrees (0 in line).
+    #[arg(long, value_name = "L:E[:ANGLE]")]
+    pub extension: Option<String>,
+}
+
+/// Runs it.
+pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
+    let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
+    let setup = opened.setup()?;
+    let request = Request {
+        wrench: wrench(setup, arguments.wrench.as_deref())?,
+        extension: arguments.extension.as_deref().map(extension).transpose()?,
+    };
+    let findings = check::check(session.catalogue(), &opened.read, None);
+    let revision = opened.revision.as_ref().map(|_| opened.label.clone());
+    let result = sheet(setup, revision, &request, &findings, &opened.read.findings);
+    session.show(&result, |page| report::torque::page(page, &result))?;
+    Ok(Status::act_if(result.has_fault()))
+}
+
+/// The wrench in hand: by its deviation, by its name, or the only one that the file has.
+fn wrench(setup: &Setup, asked: Option<&str>) -> Result<Option<Wrench>, Failure> {
+    let mut wrenches = setup.wrenches().map(|(name, wrench)| Wrench::of_file(name, wrench));
+    let Some(asked) = asked else {
+        let first = wrenches.next();
+        return Ok(first.filter(|_| wrenches.next().is_none()));
+    };
+    if let Some(found) = wrenches.find(|wrench| wrench.name.as_deref() == Some(asked)) {
+        return Ok(Some(found));
+    }
+    let percent = asked.strip_suffix('%').unwrap_or(asked).trim().parse::<f64>();
+    match percent {
+        Ok(percent) if percent > 0.0 && percent <= 50.0 => Ok(Some(Wrench::of_deviation(percent / 100.0))),
+        Ok(_) => Err(Failure::new(
+            format!("A wrench that deviates by `{asked}` is none."),
+            "Give more than 0 % and at most 50 %, for instance --wrench 6%.",
+        )),
+        Err(_) => {
+            let known: Vec<&str> = setup.wrenches().map(|(name, _)| name).collect();
+            let known = if known.is_empty() { "none".to_owned() } else { known.join(", ") };
+            Err(Failure::new(
+                format!("`{asked}` is neither a deviation in per cent nor a wrench of the file."),
+                format!("Give for instance --wrench 6%. Wrenches in the file: {known}."),
+            ))
+        }
+    }
+}
+
+/// `L:E` or `L:E:ANGLE`.
+fn extension(text: &str) -> Result<Extension, Failure> {
+    let numbers: Option<Vec<f64>> = text.split(':').map(|part| part.trim().parse().ok()).collect();
+    let (wrench, extension, angle) = match numbers.as_deref() {
+        Some([wrench, extension]) => (*wrench, *extension, 0.0),
+        Some([wrench, extension, angle]) => (*wrench, *extension, *angle),
+        _ => {
+            return Err(Failure::new(
+                format!("`{text}` is not an extension."),
+                "Give two lengths in mm and, if they are not in line, an angle in degrees: --extension 200:40:45.",
+            ));
+        }
+    };
+    Extension::new(wrench, extension, angle).ok_or_else(|| {
+        Failure::new(
+            format!("With the extension `{text}` the wrench has no arm left on the bolt."),
+            "The wrench's length is positive, and L + E·cos(angle) must be above 0.",
+        )
+    })
+}

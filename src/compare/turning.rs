@@ -1,0 +1,186 @@
+//! What the changes did when the bars are turned: the controls' clearances and the hoses' slack.
+//!
+//! Each side is taken at the angle where its own least clearance, or its own least slack, falls: to first order
+//! neither changes when its place moves.
+
+use serde::Serialize;
+
+use crate::catalogue::Side;
+use crate::geometry::state::{Consequences, Difference};
+use crate::geometry::turning::{
+    ClearanceAt, ControlTurn, HoseTurn, SlackAt, Way, clearances, hoses as turned_hoses,
+};
+use crate::metrology::propagate::Output;
+use crate::metrology::unit::Unit;
+use crate::metrology::verdict::{Verdict, judge};
+
+use super::derived::{driven_by, settled};
+use super::measures::Change;
+
+/// The least clearance of one control, turned one way, in both states.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct ClearanceChange {
+    /// `left.brake-lever`.
+    pub control: String,
+    /// In plain words.
+    pub title: String,
+    /// Which way the bars are turned.
+    pub direction: Side,
+    /// What happened to it.
+    #[serde(flatten)]
+    pub shift: Shift,
+    /// The first contact there was, in degrees.
+    pub contact_was: Option<f64>,
+    /// The first contact there is.
+    pub contact_now: Option<f64>,
+}
+
+/// The slack of one hose at its tightest, in both states.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct SlackChange {
+    /// The hose's name.
+    pub hose: String,
+    /// What happened to it.
+    #[serde(flatten)]
+    pub shift: Shift,
+}
+
+/// One length in both states.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Shift {
+    /// What it was.
+    pub was: Option<f64>,
+    /// What it is.
+    pub now: Option<f64>,
+    /// Now minus was.
+    pub delta: Option<f64>,
+    /// Its expanded uncertainty: readings that both states share cancel.
+    #[serde(rename = "U")]
+    pub uncertainty: Option<f64>,
+    /// The unit.
+    pub unit: &'static str,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The measures whose readings differ and reach it, strongest first.
+    pub driven_by: Vec<String>,
+    /// Whether first-order uncertainty is rough here.
+    pub rough: bool,
+}
+
+impl Shift {
+    /// On one side only.
+    fn lone(was: Option<f64>, now: Option<f64>) -> Shift {
+        let verdict = if now.is_some() { Verdict::Recorded } else { Verdict::NotRecorded };
+        let unit = Unit::Millimetre.word();
+        let driven_by = Vec::new();
+        Shift { was, now, delta: None, uncertainty: None, unit, verdict, driven_by, rough: false }
+    }
+
+    /// On both sides, by what each is a consequence of.
+    fn between(
+        difference: &Difference,
+        measures: &[Change],
+        (was, earlier): (f64, &impl Consequences),
+        (now, later): (f64, &impl Consequences),
+    ) -> Shift {
+        let (propagated, inputs) = difference.propagate_pair(earlier, later);
+        let mut shift = Shift::lone(Some(was), Some(now));
+        shift.verdict = Verdict::WithinReading;
+        let Some(output) = propagated.output(0) else { return shift };
+        shift.delta = Some(output.value);
+        shift.uncertainty = Some(output.expanded_uncertainty());
+        shift.rough = output.rough;
+        shift.driven_by = driven_by(difference, Some(output), &inputs);
+        let verdict = judge(output.value, Output::expanded_uncertainty(output));
+        // A lowest point and a hose's exit go where their control goes: read again, they may well have moved.
+        let moves_along = |driver: &String| driver.split('.').any(|word| matches!(word, "lowest" | "leaves"));
+        let may_have_moved = shift.driven_by.iter().any(moves_along);
+        shift.verdict = if may_have_moved { verdict } else { settled(verdict, &shift.driven_by, measures) };
+        shift
+    }
+}
+
+/// The clearances that either state has, in the order of its controls, bars turned left before right.
+pub fn clearance_changes(difference: &Difference, measures: &[Change]) -> Vec<ClearanceChange> {
+    let was = clearances(&difference.from).controls;
+    let now = clearances(&difference.to).controls;
+    let mut changes = Vec::new();
+    for (was, now) in pairs(&was, &now, |control: &ControlTurn| &control.control) {
+        let Some(either) = now.or(was) else { continue };
+        for direction in Side::BOTH {
+            let (was, now) = (was.map(|was| was.way(direction)), now.map(|now| now.way(direction)));
+            changes.push(ClearanceChange {
+                control: either.control.clone(),
+                title: either.title.clone(),
+                direction,
+                shift: clearance_shift(difference, measures, was, now),
+                contact_was: was.and_then(|was| was.contact),
+                contact_now: now.and_then(|now| now.contact),
+            });
+        }
+    }
+    changes
+}
+
+fn clearance_shift(
+    difference: &Difference,
+    measures: &[Change],
+    was: Option<&Way>,
+    now: Option<&Way>,
+) -> Shift {
+    let (Some(was), Some(now)) = (was, now) else {
+        return Shift::lone(was.map(|was| was.least), now.map(|now| now.least));
+    };
+    let earlier = ClearanceAt { point: &was.point, angle: was.angle };
+    let later = ClearanceAt { point: &now.point, angle: now.angle };
+    Shift::between(difference, measures, (was.least, &earlier), (now.least, &later))
+}
+
+/// The slack of the hoses that either state has, in the file's order.
+pub fn slack_changes(difference: &Difference, measures: &[Change]) -> Vec<SlackChange> {
+    let was = turned_hoses(&difference.from).hoses;
+    let now = turned_hoses(&difference.to).hoses;
+    let pairs = pairs(&was, &now, |hose: &HoseTurn| &hose.name);
+    let change = |(was, now): (Option<&HoseTurn>, Option<&HoseTurn>)| {
+        let shift = slack_shift(difference, measures, was, now)?;
+        Some(SlackChange { hose: now.or(was)?.name.clone(), shift })
+    };
+    pairs.into_iter().filter_map(change).collect()
+}
+
+/// None for a hose that turns with the bars on both sides.
+fn slack_shift(
+    difference: &Difference,
+    measures: &[Change],
+    was: Option<&HoseTurn>,
+    now: Option<&HoseTurn>,
+) -> Option<Shift> {
+    let slack = |hose: Option<&HoseTurn>| hose.and_then(|hose| hose.slack);
+    let routed = |hose: Option<&HoseTurn>| hose.and_then(|hose| Some((hose.routed.clone()?, hose.angle)));
+    let (slack_was, slack_now) = (slack(was), slack(now));
+    if slack_was.is_none() && slack_now.is_none() {
+        return None;
+    }
+    let (Some((was, angle_was)), Some((now, angle_now))) = (routed(was), routed(now)) else {
+        return Some(Shift::lone(slack_was, slack_now));
+    };
+    let earlier = SlackAt { hose: &was, angle: angle_was };
+    let later = SlackAt { hose: &now, angle: angle_now };
+    Some(Shift::between(difference, measures, (slack_was?, &earlier), (slack_now?, &later)))
+}
+
+/// Both sides of everything with the same name: the later state's order, then what only the earlier has.
+fn pairs<'a, T>(
+    was: &'a [T],
+    now: &'a [T],
+    name: impl Fn(&T) -> &String,
+) -> Vec<(Option<&'a T>, Option<&'a T>)> {
+    let same = |side: &'a [T], one: &T| side.iter().find(|other| name(other) == name(one));
+    let mut pairs: Vec<_> = now.iter().map(|now| (same(was, now), Some(now))).collect();
+    let gone = was.iter().filter(|was| same(now, was).is_none());
+    pairs.extend(gone.map(|was| (Some(was), None)));
+    pairs
+}

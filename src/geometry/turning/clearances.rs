@@ -1,0 +1,237 @@
+//! The least clearance of every control to each side, where it falls, and the first contact.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use crate::catalogue::Side;
+use crate::catalogue::joint::{self, Control};
+use crate::geometry::certified::{EQUAL_MINIMA, Minimum};
+use crate::geometry::clearance::Clearance;
+use crate::geometry::cockpit::Bar;
+use crate::geometry::state::State;
+
+use super::model::{ClearanceAt, LowestPoint, SteeringAngle, lowest_points, top_tube};
+use super::{Limit, Missing, PROOF_GAP, needs, shown};
+
+/// Into how many equal pieces the whole turn is cut for a profile.
+const PIECES: u8 = 50;
+
+/// One control, turned to both sides.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct ControlTurn {
+    /// `left.brake-lever`.
+    pub control: String,
+    /// In plain words: "left brake lever".
+    pub title: String,
+    /// Bars turned to the left.
+    pub left: Way,
+    /// Bars turned to the right.
+    pub right: Way,
+    /// Its clearance over the whole turn.
+    pub profile: Profile,
+}
+
+impl ControlTurn {
+    /// Both ways, left first.
+    pub fn ways(&self) -> [&Way; 2] {
+        [&self.left, &self.right]
+    }
+
+    /// The way of that name.
+    pub fn way(&self, side: Side) -> &Way {
+        match side {
+            Side::Left => &self.left,
+            Side::Right => &self.right,
+        }
+    }
+}
+
+/// One control, turned one way.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Way {
+    /// Least clearance over the whole way, in millimetres; negative when the bodies overlap.
+    pub least: f64,
+    /// Its expanded uncertainty.
+    #[serde(rename = "U")]
+    pub uncertainty: f64,
+    /// Where it falls, in degrees: of equal ones the smallest turn.
+    pub at: f64,
+    /// Whether it falls at the frame's stop, so that the stop's own reading counts.
+    pub at_stop: bool,
+    /// The first contact, in degrees; none if the whole way is proven free.
+    pub contact: Option<f64>,
+    /// Its expanded uncertainty; none if the bodies overlap already straight ahead.
+    #[serde(rename = "contact-U")]
+    pub contact_uncertainty: Option<f64>,
+    /// The true minimum is proven to lie no more than this below `least`, in millimetres.
+    pub gap: f64,
+    /// Which of the control's lowest points comes nearest.
+    pub lowest: u16,
+    /// Whether first-order uncertainty is rough here.
+    pub rough: bool,
+    /// That point.
+    #[serde(skip)]
+    pub point: LowestPoint,
+    /// The angle of the minimum as an input.
+    #[serde(skip)]
+    pub angle: SteeringAngle,
+}
+
+impl Way {
+    /// Whether the clearance is there but smaller than its own uncertainty.
+    pub fn is_too_close_to_call(&self) -> bool {
+        self.contact.is_none() && self.least < self.uncertainty
+    }
+}
+
+/// A control's clearance over the whole turn, piece by piece.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Profile {
+    /// Where it begins, in degrees: to the right.
+    pub from: f64,
+    /// Where it ends, in degrees: to the left.
+    pub to: f64,
+    /// The least clearance on each of its equal pieces, in millimetres, proven like the least of all.
+    pub least: Vec<f64>,
+}
+
+/// What could be computed of the controls and what not.
+pub struct Clearances {
+    /// The controls with a lowest point.
+    pub controls: Vec<ControlTurn>,
+    /// Those that something is missing for.
+    pub missing: Vec<Missing>,
+}
+
+/// A lowest point ready to be turned.
+pub(super) type Turnable = (LowestPoint, Clearance);
+
+/// The controls of a state with their points ready to be turned; the others are handed to `missing`.
+pub(super) fn turnable(
+    state: &State,
+    mut missing: impl FnMut(Missing),
+) -> Vec<(Side, &'static Control, Vec<Turnable>)> {
+    let mut points: BTreeMap<(Side, &str), Vec<LowestPoint>> = BTreeMap::new();
+    for point in lowest_points(state) {
+        points.entry((point.side, point.control)).or_default().push(point);
+    }
+    let mut found = Vec::new();
+    for (side, control) in state.setup().controls() {
+        let points =
+            points.remove(&(side, control.name)).unwrap_or_else(|| vec![LowestPoint::new(side, control, 1)]);
+        let mut ready = Vec::new();
+        let mut lacking: Vec<String> = Vec::new();
+        for point in points {
+            match prepared(state, &point) {
+                Some(clearance) => ready.push((point, clearance)),
+                None => lacking.extend(needs::of_point(state, &point)),
+            }
+        }
+        let name = format!("{side}.{}", control.name);
+        if !lacking.is_empty() {
+            let mut needs: Vec<String> = Vec::new();
+            for need in lacking {
+                if !needs.contains(&need) {
+                    needs.push(need);
+                }
+            }
+            missing(Missing { title: joint::title(&name), part: name, needs });
+        }
+        if !ready.is_empty() {
+            found.push((side, control, ready));
+        }
+    }
+    found
+}
+
+fn prepared(state: &State, point: &LowestPoint) -> Option<Clearance> {
+    let bar = Bar::<f64>::of(state)?;
+    let place = point.place(&bar, state)?;
+    Some(Clearance::new(place, &bar.front().axis, top_tube(bar.front(), state)?))
+}
+
+/// Every control of the state, turned to both sides as far as the bars go.
+pub fn clearances(state: &State) -> Clearances {
+    let limit = Limit::stop_or(state, 180.0);
+    let mut missing = Vec::new();
+    let mut controls = Vec::new();
+    for (side, control, points) in turnable(state, |lacking| missing.push(lacking)) {
+        let name = format!("{side}.{}", control.name);
+        let ways = (way(state, &points, limit, 1.0), way(state, &points, limit, -1.0));
+        if let (Some(left), Some(right)) = ways {
+            let profile = profile(&points, limit);
+            controls.push(ControlTurn { title: joint::title(&name), control: name, left, right, profile });
+        }
+    }
+    Clearances { controls, missing }
+}
+
+/// One control turned to one side (+1 left, −1 right) as far as `limit`.
+pub(super) fn way(state: &State, points: &[Turnable], limit: Limit, sign: f64) -> Option<Way> {
+    let end = sign * limit.radians();
+    let of_each = points.iter().map(|(point, clearance)| (point, clearance.least(0.0, end, PROOF_GAP)));
+    let (point, minimum) = of_each.reduce(lower)?;
+    let angle = limit.angle(minimum.at);
+    let (propagated, ..) = state.propagate(&ClearanceAt { point, angle });
+    let output = propagated.output(0)?;
+    let (contact, contact_uncertainty) = first_contact(state, points, end);
+    Some(Way {
+        least: minimum.least,
+        uncertainty: output.expanded_uncertainty(),
+        at: shown(minimum.at),
+        at_stop: matches!(angle, SteeringAngle::AtStop(_)),
+        contact: contact.map(shown),
+        contact_uncertainty,
+        gap: minimum.proven_gap,
+        lowest: point.ordinal,
+        rough: output.rough,
+        point: point.clone(),
+        angle,
+    })
+}
+
+/// The lower of two points' minima; of equal ones the smaller turn, then the first written.
+fn lower<'p>(a: (&'p LowestPoint, Minimum), b: (&'p LowestPoint, Minimum)) -> (&'p LowestPoint, Minimum) {
+    let equal = (a.1.least - b.1.least).abs() <= EQUAL_MINIMA;
+    let other = if equal { b.1.at.abs() < a.1.at.abs() } else { b.1.least < a.1.least };
+    // The proof is for the control: the lower of both bounds.
+    let bound = (a.1.least - a.1.proven_gap).min(b.1.least - b.1.proven_gap);
+    let (point, minimum) = if other { b } else { a };
+    (point, Minimum { proven_gap: (minimum.least - bound).max(0.0), ..minimum })
+}
+
+/// The first contact of any of the points on the way to `end`, in radians, and its expanded uncertainty in degrees:
+/// that of the clearance there, over the slope with which it closes.
+fn first_contact(state: &State, points: &[Turnable], end: f64) -> (Option<f64>, Option<f64>) {
+    let contacts = points.iter().filter_map(|(point, clearance)| {
+        let contact = clearance.first_contact(end);
+        Some((contact.at?, contact.slope, point))
+    });
+    let Some((at, slope, point)) = contacts.min_by(|a, b| a.0.abs().total_cmp(&b.0.abs())) else {
+        return (None, None);
+    };
+    let (propagated, ..) = state.propagate(&ClearanceAt { point, angle: SteeringAngle::Fixed(at) });
+    let uncertainty = propagated
+        .output(0)
+        .filter(|_| at != 0.0)
+        .map(|output| (output.expanded_uncertainty() / slope.abs()).to_degrees())
+        .filter(|uncertainty| uncertainty.is_finite());
+    (Some(at), uncertainty)
+}
+
+fn profile(points: &[Turnable], limit: Limit) -> Profile {
+    let cut = |piece: u8| (2.0 * f64::from(piece) / f64::from(PIECES) - 1.0) * limit.radians();
+    let least = |from: f64, to: f64| {
+        let of_each = points.iter().map(|(_, clearance)| clearance.least(from, to, PROOF_GAP).least);
+        of_each.fold(f64::INFINITY, f64::min)
+    };
+    Profile {
+        from: -limit.degrees,
+        to: limit.degrees,
+        least: (0..PIECES).map(|piece| least(cut(piece), cut(piece + 1))).collect(),
+    }
+}

@@ -1,0 +1,83 @@
+//! The page of `check`: place first, the line as it stands there, how bad, what, and what to do.
+
+use crate::catalogue::code::Severity;
+use crate::setup::checked::{Counts, File, Placed, Report, excerpt};
+
+use super::screen::{Label, Page, piece, plain};
+
+/// Writes the page.
+pub fn page(page: &mut Page, report: &Report) {
+    for file in &report.files {
+        if let Some(unread) = &file.unread {
+            page.blank();
+            page.raw(vec![piece(Label::Title, file.setup.clone())]);
+            page.paragraph(
+                2,
+                2,
+                &[piece(Label::Danger, "Not checked."), plain(format!(" {}", unread.message))],
+            );
+            page.paragraph(2, 2, &[plain(unread.help.clone())]);
+        }
+        let mut before = None;
+        for placed in &file.findings {
+            // What is said of one place is said under one heading.
+            let here = (placed.line, placed.column);
+            if before != Some(here) {
+                heading(page, file, placed);
+            }
+            before = Some(here);
+            finding(page, placed);
+        }
+    }
+    page.blank();
+    page.paragraph(0, 0, &[plain(closing(report))]);
+}
+
+fn heading(page: &mut Page, file: &File, placed: &Placed) {
+    page.blank();
+    let mut place = vec![piece(Label::Title, file.setup.clone())];
+    if let (Some(line), Some(column)) = (placed.line, placed.column) {
+        place.push(plain(format!("  line {line}, column {column}")));
+    }
+    page.raw(place);
+    if let Some(quote) = &placed.quote {
+        let (quote, _) = excerpt(quote, placed.column_in_quote, page.width().saturating_sub(6));
+        page.raw(vec![plain("    "), piece(Label::Quiet, quote)]);
+    }
+}
+
+fn finding(page: &mut Page, placed: &Placed) {
+    let (label, word) = match placed.severity {
+        Severity::Fault => (Label::Danger, "Fault."),
+        Severity::Caution => (Label::Care, "Caution."),
+        Severity::Advice => (Label::Plain, "Advice."),
+    };
+    // The code is what `accept` in a file names.
+    let code = piece(Label::Quiet, format!(" ({})", placed.code));
+    page.paragraph(2, 4, &[piece(label, word), plain(format!(" {}", placed.message)), code]);
+    if !placed.help.is_empty() {
+        page.paragraph(4, 4, &[plain(placed.help.clone())]);
+    }
+}
+
+/// "3 files checked: 1 fault, 2 cautions."
+fn closing(report: &Report) -> String {
+    let Counts { files, .. } = report.counts;
+    let unread = report.files.len() - files;
+    let checked = match files {
+        0 => "No file checked".to_owned(),
+        1 => "1 file checked".to_owned(),
+        _ => format!("{files} files checked"),
+    };
+    let found = match report.counts.in_words() {
+        Some(words) => format!(": {words}"),
+        None if files > 0 => ", nothing found".to_owned(),
+        None => String::new(),
+    };
+    let left = match unread {
+        0 => String::new(),
+        1 => "; 1 could not be read".to_owned(),
+        _ => format!("; {unread} could not be read"),
+    };
+    format!("{checked}{found}{left}.")
+}

@@ -1,0 +1,173 @@
+//! The page of the ledger at a glance.
+
+use crate::compare::overview::{Differs, Known, Line, Overview, Sheet, Standing};
+use crate::metrology::show;
+use crate::setup::checked::Counts;
+
+use super::screen::{Align, Label, Page, Piece, piece, plain};
+
+/// Writes the page.
+pub fn page(page: &mut Page, overview: &Overview) {
+    if overview.setups.is_empty() && overview.stray_sheets.is_empty() {
+        page.paragraph(0, 2, &[plain("No setup here yet.")]);
+        page.paragraph(
+            0,
+            2,
+            &[
+                plain("Begin one: "),
+                piece(Label::Command, "clampmark new NAME"),
+                plain(", for instance rowan/home."),
+            ],
+        );
+        return;
+    }
+    let anything_known = overview.setups.iter().any(|line| line.grip_reach.is_some());
+    let mut rows = Vec::new();
+    if anything_known {
+        rows.push(
+            ["", "measured", "grip reach", "grip stack"].map(|word| piece(Label::Quiet, word)).to_vec(),
+        );
+    }
+    for line in &overview.setups {
+        rows.push(numbers(line));
+        rows.extend(line.sheets.iter().map(as_found));
+    }
+    page.table(0, &[Align::Left, Align::Left, Align::Right, Align::Right], &rows);
+    attention(page, overview);
+    if !overview.repository {
+        page.blank();
+        let words = "No git repository here: nothing is recorded yet, only files can be compared. `git init` and a \
+                     commit begin the record.";
+        page.paragraph(0, 0, &[plain(words)]);
+    }
+}
+
+fn numbers(line: &Line) -> Vec<Piece> {
+    let number = |known: Option<Known>| {
+        let text = known.map_or("unknown".to_owned(), |known| {
+            let (value, uncertainty) = show::with_uncertainty(known.value, known.uncertainty, 1);
+            format!("{value} ± {uncertainty} mm")
+        });
+        piece(if known.is_some() { Label::Number } else { Label::Quiet }, text)
+    };
+    vec![
+        piece(Label::Title, line.setup.clone()),
+        plain(line.measured.clone().unwrap_or_else(|| "no date".to_owned())),
+        number(line.grip_reach),
+        number(line.grip_stack),
+    ]
+}
+
+fn as_found(sheet: &Sheet) -> Vec<Piece> {
+    vec![
+        plain(format!("  {}", sheet.name)),
+        plain(sheet.measured.clone().unwrap_or_else(|| "no date".to_owned())),
+        piece(Label::Quiet, "as found"),
+    ]
+}
+
+/// What wants a look, setup by setup; all that is in order in one closing sentence.
+fn attention(page: &mut Page, overview: &Overview) {
+    page.blank();
+    let mut quiet = 0;
+    for line in &overview.setups {
+        let said = said(line);
+        quiet += usize::from(said.is_empty());
+        about(page, &line.setup, said);
+        for sheet in &line.sheets {
+            about(page, &sheet.name, found(sheet.findings).into_iter().collect());
+        }
+    }
+    for sheet in &overview.stray_sheets {
+        let words = format!("{}: as-found sheet of a setup that is not here.", sheet_words(sheet));
+        page.paragraph(0, 2, &[plain(words)]);
+    }
+    let recorded = if overview.repository { "nothing found, as recorded" } else { "nothing found" };
+    match (quiet, overview.setups.len()) {
+        (0, _) => {}
+        (1, 1) => page.paragraph(0, 2, &[plain(format!("In order: {recorded}."))]),
+        (quiet, all) if quiet == all => {
+            page.paragraph(0, 2, &[plain(format!("All {all} in order: {recorded}."))]);
+        }
+        (1, _) => page.paragraph(0, 2, &[plain(format!("The other one is in order: {recorded}."))]),
+        (quiet, _) => page.paragraph(0, 2, &[plain(format!("The other {quiet} are in order: {recorded}."))]),
+    }
+}
+
+/// "rowan/race: this; that."
+fn about(page: &mut Page, name: &str, said: Vec<Piece>) {
+    if said.is_empty() {
+        return;
+    }
+    let mut pieces = vec![piece(Label::Title, name)];
+    for (index, one) in said.into_iter().enumerate() {
+        pieces.push(plain(if index == 0 { ": " } else { "; " }));
+        pieces.push(one);
+    }
+    pieces.push(plain("."));
+    page.paragraph(0, 2, &pieces);
+}
+
+fn said(line: &Line) -> Vec<Piece> {
+    let mut said = Vec::new();
+    if let Some(unread) = &line.unread {
+        said.push(piece(Label::Danger, unread.trim_end_matches('.')));
+        return said;
+    }
+    if let Standing::Differs(differs) = &line.recorded {
+        let label = if differs.dangerous { Label::Danger } else { Label::Care };
+        said.push(piece(label, difference(differs)));
+    }
+    said.extend(found(line.findings));
+    match &line.recorded {
+        Standing::NeverRecorded => said.push(plain("never recorded in git")),
+        Standing::WithinReading => said.push(plain("read again since it was recorded, nothing moved")),
+        Standing::Unknown { why } => {
+            said.push(plain(format!("not compared: {}", why.trim_end_matches('.'))));
+        }
+        Standing::Same | Standing::NoRepository | Standing::Differs(_) => {}
+    }
+    said
+}
+
+fn found(counts: Counts) -> Option<Piece> {
+    let label = if counts.fault > 0 { Label::Danger } else { Label::Plain };
+    counts.in_words().map(|words| piece(label, words))
+}
+
+/// "rowan/returned (2026-05-20, 1 fault)".
+fn sheet_words(sheet: &Sheet) -> String {
+    let about: Vec<String> = sheet.measured.iter().cloned().chain(sheet.findings.in_words()).collect();
+    if about.is_empty() { sheet.name.clone() } else { format!("{} ({})", sheet.name, about.join(", ")) }
+}
+
+/// "grips up 2.1 mm since it was recorded (3 measures differ)".
+fn difference(differs: &Differs) -> String {
+    let mut said = Vec::new();
+    match (differs.measures, differs.dangerous) {
+        (0, _) => {}
+        (1, false) => said.push("1 measure differs".to_owned()),
+        (1, true) => said.push("1 measure of steering or brakes differs".to_owned()),
+        (many, false) => said.push(format!("{many} measures differ")),
+        (many, true) => said.push(format!("{many} measures, steering or brakes among them, differ")),
+    }
+    if differs.others > 0 {
+        said.push(others(differs.others));
+    }
+    let said = said.join(", ");
+    match &differs.hands {
+        Some(hands) => {
+            let (value, _) = show::with_uncertainty(hands.delta.abs(), hands.uncertainty, 1);
+            let what = if hands.name == "hand-span" { "hands" } else { "grips" };
+            format!("{what} {} {value} mm since it was recorded ({said})", hands.direction)
+        }
+        None => format!("{said} from what was recorded"),
+    }
+}
+
+fn others(count: usize) -> String {
+    match count {
+        1 => "1 part, mark or torque range differs".to_owned(),
+        _ => format!("{count} parts, marks or torque ranges differ"),
+    }
+}

@@ -1,0 +1,171 @@
+use crate::harness::{Bench, widest};
+use crate::texts::{PLUMB, RACE, RETURNED, changed};
+
+/// A setup with faults of several kinds: a value off its span, an unknown word, a missing instrument.
+fn faulty() -> String {
+    changed(
+        RACE,
+        &[
+            ("from-tip 191", "from-tip 1910"),
+            ("clamp-diameter 35.0", "clamp-diametre 35.0"),
+            ("cover 9 with=caliper", "cover 9 with=calliper"),
+        ],
+    )
+}
+
+#[test]
+fn screens() {
+    let bench = Bench::without_git(&[
+        ("setups/alder/plumb.kdl", PLUMB),
+        ("setups/rowan/race.kdl", &faulty()),
+        ("setups/rowan/returned.kdl", RETURNED),
+    ]);
+    let outcome = bench.run(&["check"]);
+    assert_eq!(outcome.status, 1);
+    assert!(widest(&outcome.out) <= 80);
+    insta::assert_snapshot!("faulty", outcome.screen());
+    insta::assert_snapshot!("faulty_json", bench.run(&["check", "--json", "rowan/race"]).screen());
+    let bench = bench.columns(120);
+    insta::assert_snapshot!("faulty_wide", bench.run(&["check"]).screen());
+}
+
+#[test]
+fn places_are_those_an_editor_shows() {
+    let text = faulty();
+    let bench = Bench::without_git(&[("setups/rowan/race.kdl", &text)]);
+    let json = bench.run(&["check", "--json"]).json();
+    let findings = json["files"][0]["findings"].as_array().unwrap();
+    for (code, word) in
+        [("off-span", "1910"), ("unknown-word", "clamp-diametre"), ("unknown-instrument", "calliper")]
+    {
+        let finding =
+            findings.iter().find(|finding| finding["code"] == code).unwrap_or_else(|| panic!("no {code}"));
+        // Counted here from the text itself.
+        let line = text.lines().position(|line| line.contains(word)).unwrap();
+        assert_eq!(finding["line"], line + 1, "{code}");
+        let column = finding["column"].as_u64().unwrap();
+        let end = text.lines().nth(line).unwrap().find(word).unwrap() + word.len();
+        assert!(column >= 1 && column <= end as u64, "{code} at column {column}");
+    }
+    assert_eq!(json["counts"]["files"], 1);
+    let counted = |severity| findings.iter().filter(|finding| finding["severity"] == severity).count();
+    for severity in ["fault", "caution", "advice"] {
+        assert_eq!(json["counts"][severity], counted(severity));
+    }
+    let first_mild =
+        findings.iter().position(|finding| finding["severity"] != "fault").unwrap_or(findings.len());
+    assert!(findings[first_mild..].iter().all(|finding| finding["severity"] != "fault"), "faults come first");
+}
+
+#[test]
+fn a_sheet_inherits_the_instruments_of_its_setup() {
+    let bench =
+        Bench::without_git(&[("setups/rowan/race.kdl", RACE), ("setups/rowan/returned.kdl", RETURNED)]);
+    let json = bench.run(&["check", "--json", "rowan/returned"]).json();
+    assert_eq!(json["counts"]["fault"], 0, "{json}");
+    // Of another bike, which has no angle gauge.
+    let stray = changed(RETURNED, &[("rowan/race", "rowan/rase")]);
+    bench.write("setups/rowan/returned.kdl", stray);
+    let outcome = bench.run(&["check", "rowan/returned"]);
+    assert!(outcome.out.contains("`rowan/rase`"), "{}", outcome.screen());
+    assert!(outcome.out.contains("`rowan/race`"), "{}", outcome.screen());
+    assert!(outcome.out.contains("angle-gauge"), "{}", outcome.screen());
+}
+
+#[test]
+fn what_cannot_be_read_does_not_hide_the_rest() {
+    let bench =
+        Bench::without_git(&[("setups/alder/plumb.kdl", PLUMB), ("setups/rowan/race.kdl", &faulty())]);
+    let outcome = bench.run(&["check", "rowan/rase", "alder/plumb", "rowan/race"]);
+    assert_eq!(outcome.status, 2);
+    assert!(outcome.out.contains("Did you mean `rowan/race`?"), "{}", outcome.screen());
+    assert!(outcome.out.contains("1910"), "{}", outcome.screen());
+    assert_eq!(outcome.err, "");
+    let json = bench.run(&["check", "--json", "rowan/rase", "alder/plumb"]).json();
+    assert_eq!(json["files"][0]["setup"], "rowan/rase");
+    assert!(json["files"][0]["unread"]["message"].is_string());
+    assert_eq!(json["counts"]["files"], 1);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_file_that_goes_nowhere_is_left_out_of_the_ledger_and_named_when_asked_for() {
+    let bench = Bench::without_git(&[("setups/alder/plumb.kdl", PLUMB)]);
+    std::os::unix::fs::symlink("nowhere.kdl", bench.root().join("setups/alder/link.kdl")).unwrap();
+    assert_eq!(bench.run(&["check", "--json"]).json()["files"].as_array().map(Vec::len), Some(1));
+    assert_eq!(bench.run(&["check", "alder/link"]).status, 2);
+}
+
+#[test]
+fn texts_that_are_no_setups() {
+    let bench =
+        Bench::without_git(&[("setups/alder/empty.kdl", ""), ("setups/alder/words.kdl", "just words\n")]);
+    bench.write("setups/alder/bytes.kdl", b"setup \"alder/bytes\" format=1 {\n    purpose \"\xff\xfe\"\n}\n");
+    bench.write("setups/alder/steers.kdl", "setup \"alder/steers\" format=1 {\n  \u{1b}[2J\u{9b}31m 1\n}\n");
+    let outcome = bench.run(&["check"]);
+    assert_eq!(outcome.status, 1);
+    assert!(!outcome.out.contains('\u{1b}') && !outcome.out.contains('\u{9b}'));
+    insta::assert_snapshot!(outcome.screen());
+}
+
+#[test]
+fn carriage_returns_and_a_byte_order_mark_change_nothing() {
+    let bench = Bench::without_git(&[("setups/rowan/race.kdl", &faulty())]);
+    let before = bench.run(&["check"]).out;
+    bench.write("setups/rowan/race.kdl", format!("\u{feff}{}", faulty().replace('\n', "\r\n")));
+    assert_eq!(bench.run(&["check"]).out, before);
+}
+
+#[test]
+fn a_file_outside_any_ledger() {
+    let bench = Bench::without_git(&[("some/file.kdl", &faulty())]);
+    let outcome = bench.run(&["check", "some/file.kdl"]);
+    assert_eq!(outcome.status, 1);
+    insta::assert_snapshot!(outcome.screen());
+    let missing = bench.run(&["check", "some/other.kdl"]);
+    assert_eq!(missing.status, 2);
+    assert!(missing.out.contains("There is no file `some/other.kdl`"), "{}", missing.screen());
+}
+
+#[test]
+fn a_whole_bike_by_its_name() {
+    let bench = Bench::without_git(&[
+        ("setups/alder/plumb.kdl", PLUMB),
+        ("setups/rowan/race.kdl", RACE),
+        ("setups/rowan/returned.kdl", RETURNED),
+    ]);
+    let json = bench.run(&["check", "--json", "rowan", "rowan/race"]).json();
+    let names: Vec<&str> =
+        json["files"].as_array().unwrap().iter().filter_map(|file| file["setup"].as_str()).collect();
+    assert_eq!(names, ["rowan/race", "rowan/returned"]);
+    assert_eq!(json["files"][0]["path"], "setups/rowan/race.kdl");
+}
+
+#[test]
+fn an_endless_line_is_quoted_in_part() {
+    let long = format!("setup \"alder/long\" format=1 {{ note \"{}\"; widht 700 }}\n", "x".repeat(5000));
+    let bench = Bench::without_git(&[("setups/alder/long.kdl", &long)]);
+    let outcome = bench.run(&["check"]);
+    assert!(widest(&outcome.out) <= 80, "{}", outcome.screen());
+    assert!(outcome.out.contains("widht"), "{}", outcome.screen());
+}
+
+#[test]
+fn a_name_that_differs_from_the_place_matters_only_in_the_ledger() {
+    let bench = Bench::without_git(&[("setups/rowan/race.kdl", PLUMB), ("elsewhere.kdl", PLUMB)]);
+    let differs = |named: &str| {
+        let json = bench.run(&["check", "--json", named]).json();
+        let findings = json["files"][0]["findings"].as_array().unwrap().clone();
+        findings.iter().any(|finding| finding["code"] == "name-differs")
+    };
+    assert!(differs("rowan/race"));
+    assert!(!differs("elsewhere.kdl"));
+}
+
+#[test]
+fn cautions_alone_ask_for_nothing() {
+    let bench = Bench::without_git(&[("setups/alder/plumb.kdl", PLUMB)]);
+    let outcome = bench.run(&["check"]);
+    assert!(outcome.out.contains("Caution."), "{}", outcome.screen());
+    assert_eq!(outcome.status, 0);
+}

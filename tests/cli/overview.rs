@@ -1,0 +1,88 @@
+use crate::harness::{Bench, Commit, widest};
+use crate::texts::{PLUMB, RACE, RETURNED, changed};
+
+fn ledger() -> Bench {
+    Bench::recorded(&[Commit {
+        subject: "Measure",
+        files: &[
+            ("setups/alder/plumb.kdl", PLUMB),
+            ("setups/rowan/race.kdl", RACE),
+            ("setups/rowan/returned.kdl", RETURNED),
+        ],
+        tag: Some("venue-1"),
+    }])
+}
+
+#[test]
+fn what_differs_is_said_in_words() {
+    let bench = ledger();
+    bench.write("setups/alder/plumb.kdl", changed(PLUMB, &[("spacers-below 20", "spacers-below 25")]));
+    let outcome = bench.run(&[]);
+    assert_eq!(outcome.status, 1);
+    assert!(widest(&outcome.out) <= 80);
+    insta::assert_snapshot!("differs", outcome.screen());
+    let json = bench.run(&["--json"]).json();
+    assert_eq!(json["schema"], "clampmark.ledger/1");
+    let hands = &json["setups"][0]["recorded"]["hands"];
+    assert_eq!(hands["name"], "grip-stack");
+    assert_eq!(hands["direction"], "up");
+    // 5·sin 80° = 5·0.9848078; U from two spacer readings of ±0.5: 2·0.9848078·0.5·√(2/3) = 0.80409.
+    assert!((hands["delta"].as_f64().unwrap() - 4.924_039).abs() < 1e-5);
+    assert!((hands["U"].as_f64().unwrap() - 0.804_09).abs() < 1e-4);
+    insta::assert_snapshot!("differs_json", bench.run(&["--json"]).screen());
+}
+
+#[test]
+fn as_recorded() {
+    let bench = Bench::recorded(&[Commit {
+        subject: "Measure",
+        files: &[("setups/alder/plumb.kdl", PLUMB)],
+        tag: None,
+    }]);
+    let json = bench.run(&["--json"]).json();
+    assert_eq!(json["setups"][0]["recorded"]["state"], "same");
+    // White space and comments move nothing.
+    bench.write("setups/alder/plumb.kdl", format!("// washed\n{}", PLUMB.replace("; ", ";   ")));
+    assert_eq!(bench.run(&["--json"]).json()["setups"][0]["recorded"]["state"], "same");
+    bench.write("setups/alder/plumb.kdl", changed(PLUMB, &[("spacers-below 20", "spacers-below 20.3")]));
+    assert_eq!(bench.run(&["--json"]).json()["setups"][0]["recorded"]["state"], "within-reading");
+}
+
+#[test]
+fn a_brake_that_moved_is_named() {
+    let bench = ledger();
+    bench.write("setups/rowan/race.kdl", changed(RACE, &[("front-brake right", "front-brake left")]));
+    let outcome = bench.run(&[]);
+    assert_eq!(outcome.status, 1);
+    assert!(outcome.out.contains("steering or brakes"), "{}", outcome.screen());
+}
+
+#[test]
+fn faults_and_files_never_recorded() {
+    let bench = ledger();
+    bench.write(
+        "setups/alder/new.kdl",
+        PLUMB.replace("alder/plumb", "alder/new").replace("reach 400", "reach 40"),
+    );
+    bench.write("setups/alder/loan.kdl", RETURNED.replace("rowan/race", "alder/sold"));
+    let outcome = bench.run(&[]);
+    assert_eq!(outcome.status, 1);
+    insta::assert_snapshot!(outcome.screen());
+}
+
+#[test]
+fn without_a_repository_it_says_so_once() {
+    let bench = Bench::without_git(&[("setups/alder/plumb.kdl", PLUMB), ("setups/rowan/race.kdl", RACE)]);
+    let outcome = bench.run(&[]);
+    assert_eq!(outcome.out.matches("No git repository").count(), 1);
+    insta::assert_snapshot!(outcome.screen());
+    insta::assert_snapshot!("wide", bench.columns(120).run(&[]).screen());
+}
+
+#[test]
+fn an_empty_ledger_says_how_to_begin() {
+    let bench = Bench::without_git(&[("setups/.keep", "")]);
+    let outcome = bench.run(&[]);
+    assert_eq!(outcome.status, 0);
+    insta::assert_snapshot!(outcome.screen());
+}
