@@ -2,12 +2,15 @@
 //!
 //! A renderer computes nothing: all it shows stands in the result it is given.
 
+pub mod adopt;
 pub mod check;
 pub mod codes;
 pub mod diff;
-pub mod history;
-pub mod merge;
+pub mod gate;
 pub mod grips;
+pub mod history;
+pub mod listing;
+pub mod merge;
 pub mod overview;
 pub mod screen;
 mod soundings;
