@@ -2,13 +2,19 @@
 //!
 //! Here the ledger's texts and revisions meet the domain; nothing is computed here and nothing is laid out.
 
+pub mod adopt;
 pub mod body;
 pub mod carry;
 pub mod check;
 pub mod completions;
+mod contents;
 pub mod diff;
 pub mod found;
+pub mod gate;
+pub mod git;
 pub mod grips;
+pub mod history;
+pub mod merge;
 pub mod new;
 pub mod overview;
 pub mod record;
@@ -71,6 +77,20 @@ pub enum Command {
     Restore(restore::Arguments),
     /// Write an as-found sheet's readings into the setup file.
     Record(record::Arguments),
+    /// What physically changed at each revision, newest first; or one value over the revisions.
+    History(history::Arguments),
+    /// Make three versions of a setup one, measure by measure; git calls this once `adopt` has run.
+    Merge(merge::Arguments),
+    /// Make git understand setups here: git diff and git merge measure by measure, and a check before each commit.
+    Adopt(adopt::Arguments),
+    /// Check what is staged for the next commit; a fault stops it.
+    Gate,
+    /// What git calls to show a difference.
+    #[command(hide = true)]
+    GitDiff(git::DiffArguments),
+    /// What git calls to list a file.
+    #[command(hide = true)]
+    GitText(git::TextArguments),
     /// What each joint may be tightened to, and how to set the wrench for it.
     Torque(torque::Arguments),
     /// Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight.
@@ -131,6 +151,12 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Found(arguments)) => found::run(&session, &arguments),
         Some(Command::Restore(arguments)) => restore::run(&session, &arguments),
         Some(Command::Record(arguments)) => record::run(&session, &arguments),
+        Some(Command::Merge(arguments)) => merge::run(&session, &arguments),
+        Some(Command::Adopt(arguments)) => adopt::run(&session, &arguments),
+        Some(Command::Gate) => gate::run(&session),
+        Some(Command::GitDiff(arguments)) => git::diff(&session, &arguments),
+        Some(Command::GitText(arguments)) => git::text(&session, &arguments),
+        Some(Command::History(arguments)) => history::run(&session, &arguments),
         Some(Command::Torque(arguments)) => torque::run(&session, &arguments),
         Some(Command::Turn(arguments)) => turn::run(&session, &arguments),
         Some(Command::Check(arguments)) => check::run(&session, &arguments),

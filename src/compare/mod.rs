@@ -103,13 +103,28 @@ impl Comparison {
 /// Compares two states; `to` may be an as-found state on top of another setup.
 pub fn compare(from: State, to: State) -> Comparison {
     let difference = Difference { from, to };
+    let mut comparison = with_hands(from, to);
+    comparison.clearances = turning::clearance_changes(&difference);
+    comparison.slack = turning::slack_changes(&difference);
+    comparison
+}
+
+/// The same without turning the bars, which costs most.
+pub fn with_hands(from: State, to: State) -> Comparison {
+    let mut comparison = as_written(from, to);
+    comparison.derived = derived::changes(&Difference { from, to });
+    comparison
+}
+
+/// The same without what has to be computed from the readings: for going through many revisions.
+pub fn as_written(from: State, to: State) -> Comparison {
+    let difference = Difference { from, to };
     let common_shift = floor::common_shift(&difference);
-    let changes = measures::changes(&difference, common_shift.as_ref());
-    let derived = derived::changes(&difference);
     Comparison {
-        derived,
-        clearances: turning::clearance_changes(&difference),
-        slack: turning::slack_changes(&difference),
+        changes: measures::changes(&difference, common_shift.as_ref()),
+        derived: Vec::new(),
+        clearances: Vec::new(),
+        slack: Vec::new(),
         parts: texts::parts(&difference),
         marks: marks::changes(&difference),
         damages: marks::damages(&difference),
@@ -118,6 +133,5 @@ pub fn compare(from: State, to: State) -> Comparison {
         common_shift,
         not_looked_at: measures::not_looked_at(&to),
         partial: to.sheet().is_some(),
-        changes,
     }
 }

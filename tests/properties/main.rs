@@ -3,9 +3,10 @@
 mod carry;
 mod clearance;
 mod compare;
-mod generator;
 mod edit;
+mod generator;
 mod hose;
+mod merge;
 mod metrology;
 mod restore;
 mod syntax;

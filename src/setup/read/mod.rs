@@ -4,6 +4,7 @@
 //! not a single measure by name. It never stops early: what can be read is read.
 
 mod broken;
+mod conflict;
 mod context;
 mod group;
 mod records;
