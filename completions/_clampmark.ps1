@@ -31,6 +31,9 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('check', 'check', [CompletionResultType]::ParameterValue, 'What is unsafe, impossible or missing in the setups, each with its place and what to do')
             [CompletionResult]::new('grips', 'grips', [CompletionResultType]::ParameterValue, 'Where the hands are: measured and derived, how sure, and what is missing for what')
             [CompletionResult]::new('diff', 'diff', [CompletionResultType]::ParameterValue, 'What physically changed between two revisions, two files, or a setup and the bike as found')
+            [CompletionResult]::new('found', 'found', [CompletionResultType]::ParameterValue, 'An as-found sheet to fill in, or asked for on the terminal')
+            [CompletionResult]::new('restore', 'restore', [CompletionResultType]::ParameterValue, 'The steps back to the recorded setup, from as found or from the box')
+            [CompletionResult]::new('record', 'record', [CompletionResultType]::ParameterValue, 'Write an as-found sheet''s readings into the setup file')
             [CompletionResult]::new('torque', 'torque', [CompletionResultType]::ParameterValue, 'What each joint may be tightened to, and how to set the wrench for it')
             [CompletionResult]::new('turn', 'turn', [CompletionResultType]::ParameterValue, 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
@@ -62,6 +65,42 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
             [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
             [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'List everything, also what differs within reading and every derived value')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;found' {
+            [CompletionResult]::new('--after', '--after', [CompletionResultType]::ParameterName, 'What happened to the bike; only what is then worth looking at')
+            [CompletionResult]::new('--to', '--to', [CompletionResultType]::ParameterName, 'Where the sheet goes: a file, or - for the screen. Beside the setup if not given')
+            [CompletionResult]::new('--date', '--date', [CompletionResultType]::ParameterName, 'The day of the readings, year-month-day; today if not given')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--ask', '--ask', [CompletionResultType]::ParameterName, 'Ask on the terminal, one measure at a time; every answer is kept at once')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;restore' {
+            [CompletionResult]::new('--at', '--at', [CompletionResultType]::ParameterName, 'Back to how it was at this revision: a tag, a branch, a hash, HEAD~3')
+            [CompletionResult]::new('--found', '--found', [CompletionResultType]::ParameterName, 'The as-found sheet: only what moved is touched. Without it the steps are a full rebuild')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;record' {
+            [CompletionResult]::new('--found', '--found', [CompletionResultType]::ParameterName, 'The as-found sheet')
+            [CompletionResult]::new('-m', '-m', [CompletionResultType]::ParameterName, 'The commit''s message')
+            [CompletionResult]::new('--message', '--message', [CompletionResultType]::ParameterName, 'The commit''s message')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'Write also readings that differ only within reading')
+            [CompletionResult]::new('--mark', '--mark', [CompletionResultType]::ParameterName, 'The marks were drawn anew at the new positions: write that, too')
+            [CompletionResult]::new('--commit', '--commit', [CompletionResultType]::ParameterName, 'Commit the setup file, and only that')
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
             [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
@@ -116,6 +155,9 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('check', 'check', [CompletionResultType]::ParameterValue, 'What is unsafe, impossible or missing in the setups, each with its place and what to do')
             [CompletionResult]::new('grips', 'grips', [CompletionResultType]::ParameterValue, 'Where the hands are: measured and derived, how sure, and what is missing for what')
             [CompletionResult]::new('diff', 'diff', [CompletionResultType]::ParameterValue, 'What physically changed between two revisions, two files, or a setup and the bike as found')
+            [CompletionResult]::new('found', 'found', [CompletionResultType]::ParameterValue, 'An as-found sheet to fill in, or asked for on the terminal')
+            [CompletionResult]::new('restore', 'restore', [CompletionResultType]::ParameterValue, 'The steps back to the recorded setup, from as found or from the box')
+            [CompletionResult]::new('record', 'record', [CompletionResultType]::ParameterValue, 'Write an as-found sheet''s readings into the setup file')
             [CompletionResult]::new('torque', 'torque', [CompletionResultType]::ParameterValue, 'What each joint may be tightened to, and how to set the wrench for it')
             [CompletionResult]::new('turn', 'turn', [CompletionResultType]::ParameterValue, 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
@@ -131,6 +173,15 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             break
         }
         'clampmark;help;diff' {
+            break
+        }
+        'clampmark;help;found' {
+            break
+        }
+        'clampmark;help;restore' {
+            break
+        }
+        'clampmark;help;record' {
             break
         }
         'clampmark;help;torque' {

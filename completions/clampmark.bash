@@ -25,20 +25,23 @@ _clampmark() {
             clampmark,diff)
                 cmd="clampmark__subcmd__diff"
                 ;;
+            clampmark,found)
+                cmd="clampmark__subcmd__found"
+                ;;
             clampmark,grips)
                 cmd="clampmark__subcmd__grips"
                 ;;
             clampmark,help)
                 cmd="clampmark__subcmd__help"
                 ;;
-            clampmark,new)
-                cmd="clampmark__subcmd__new"
+            clampmark,record)
+                cmd="clampmark__subcmd__record"
+                ;;
+            clampmark,restore)
+                cmd="clampmark__subcmd__restore"
                 ;;
             clampmark,torque)
                 cmd="clampmark__subcmd__torque"
-                ;;
-            clampmark,tour)
-                cmd="clampmark__subcmd__tour"
                 ;;
             clampmark,turn)
                 cmd="clampmark__subcmd__turn"
@@ -52,20 +55,23 @@ _clampmark() {
             clampmark__subcmd__help,diff)
                 cmd="clampmark__subcmd__help__subcmd__diff"
                 ;;
+            clampmark__subcmd__help,found)
+                cmd="clampmark__subcmd__help__subcmd__found"
+                ;;
             clampmark__subcmd__help,grips)
                 cmd="clampmark__subcmd__help__subcmd__grips"
                 ;;
             clampmark__subcmd__help,help)
                 cmd="clampmark__subcmd__help__subcmd__help"
                 ;;
-            clampmark__subcmd__help,new)
-                cmd="clampmark__subcmd__help__subcmd__new"
+            clampmark__subcmd__help,record)
+                cmd="clampmark__subcmd__help__subcmd__record"
+                ;;
+            clampmark__subcmd__help,restore)
+                cmd="clampmark__subcmd__help__subcmd__restore"
                 ;;
             clampmark__subcmd__help,torque)
                 cmd="clampmark__subcmd__help__subcmd__torque"
-                ;;
-            clampmark__subcmd__help,tour)
-                cmd="clampmark__subcmd__help__subcmd__tour"
                 ;;
             clampmark__subcmd__help,turn)
                 cmd="clampmark__subcmd__help__subcmd__turn"
@@ -77,7 +83,7 @@ _clampmark() {
 
     case "${cmd}" in
         clampmark)
-            opts="-h -V --ledger --json --colour --help --version check grips diff torque turn completions new tour help"
+            opts="-h -V --ledger --json --colour --help --version check grips diff found restore record torque turn completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 1 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -168,6 +174,40 @@ _clampmark() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
+        clampmark__subcmd__found)
+            opts="-h --after --ask --to --date --ledger --json --colour --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --after)
+                    COMPREPLY=($(compgen -W "flight loan" -- "${cur}"))
+                    return 0
+                    ;;
+                --to)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --date)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --ledger)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --colour)
+                    COMPREPLY=($(compgen -W "auto always never" -- "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
         clampmark__subcmd__grips)
             opts="-h --at --why --ledger --json --colour --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
@@ -199,7 +239,7 @@ _clampmark() {
             return 0
             ;;
         clampmark__subcmd__help)
-            opts="check grips diff torque turn completions new tour help"
+            opts="check grips diff found restore record torque turn completions help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -254,6 +294,20 @@ _clampmark() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
+        clampmark__subcmd__help__subcmd__found)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
         clampmark__subcmd__help__subcmd__grips)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
@@ -282,7 +336,21 @@ _clampmark() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
-        clampmark__subcmd__help__subcmd__new)
+        clampmark__subcmd__help__subcmd__record)
+            opts=""
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        clampmark__subcmd__help__subcmd__restore)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
@@ -310,20 +378,6 @@ _clampmark() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
-        clampmark__subcmd__help__subcmd__tour)
-            opts=""
-            if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
-                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
-                return 0
-            fi
-            case "${prev}" in
-                *)
-                    COMPREPLY=()
-                    ;;
-            esac
-            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
-            return 0
-            ;;
         clampmark__subcmd__help__subcmd__turn)
             opts=""
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 3 ]] ; then
@@ -338,13 +392,55 @@ _clampmark() {
             COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
             return 0
             ;;
-        clampmark__subcmd__new)
-            opts="-h --ledger --json --colour --help"
+        clampmark__subcmd__record)
+            opts="-m -h --found --all --mark --commit --message --ledger --json --colour --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
+                --found)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --message)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                -m)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --ledger)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --colour)
+                    COMPREPLY=($(compgen -W "auto always never" -- "${cur}"))
+                    return 0
+                    ;;
+                *)
+                    COMPREPLY=()
+                    ;;
+            esac
+            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+            return 0
+            ;;
+        clampmark__subcmd__restore)
+            opts="-h --at --found --ledger --json --colour --help"
+            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
+                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
+                return 0
+            fi
+            case "${prev}" in
+                --at)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --found)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
                 --ledger)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
@@ -379,28 +475,6 @@ _clampmark() {
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;
-                --ledger)
-                    COMPREPLY=($(compgen -f "${cur}"))
-                    return 0
-                    ;;
-                --colour)
-                    COMPREPLY=($(compgen -W "auto always never" -- "${cur}"))
-                    return 0
-                    ;;
-                *)
-                    COMPREPLY=()
-                    ;;
-            esac
-            COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
-            return 0
-            ;;
-        clampmark__subcmd__tour)
-            opts="-h --ledger --json --colour --help"
-            if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
-                COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
-                return 0
-            fi
-            case "${prev}" in
                 --ledger)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0

@@ -28,6 +28,9 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand check 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
             cand grips 'Where the hands are: measured and derived, how sure, and what is missing for what'
             cand diff 'What physically changed between two revisions, two files, or a setup and the bike as found'
+            cand found 'An as-found sheet to fill in, or asked for on the terminal'
+            cand restore 'The steps back to the recorded setup, from as found or from the box'
+            cand record 'Write an as-found sheet''s readings into the setup file'
             cand torque 'What each joint may be tightened to, and how to set the wrench for it'
             cand turn 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
             cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
@@ -56,6 +59,39 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
             cand --colour 'Colour: it only repeats what the words say'
             cand --all 'List everything, also what differs within reading and every derived value'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;found'= {
+            cand --after 'What happened to the bike; only what is then worth looking at'
+            cand --to 'Where the sheet goes: a file, or - for the screen. Beside the setup if not given'
+            cand --date 'The day of the readings, year-month-day; today if not given'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --ask 'Ask on the terminal, one measure at a time; every answer is kept at once'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;restore'= {
+            cand --at 'Back to how it was at this revision: a tag, a branch, a hash, HEAD~3'
+            cand --found 'The as-found sheet: only what moved is touched. Without it the steps are a full rebuild'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;record'= {
+            cand --found 'The as-found sheet'
+            cand -m 'The commit''s message'
+            cand --message 'The commit''s message'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --all 'Write also readings that differ only within reading'
+            cand --mark 'The marks were drawn anew at the new positions: write that, too'
+            cand --commit 'Commit the setup file, and only that'
             cand --json 'Print one JSON object in place of the page'
             cand -h 'Print help (see more with ''--help'')'
             cand --help 'Print help (see more with ''--help'')'
@@ -104,6 +140,9 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand check 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
             cand grips 'Where the hands are: measured and derived, how sure, and what is missing for what'
             cand diff 'What physically changed between two revisions, two files, or a setup and the bike as found'
+            cand found 'An as-found sheet to fill in, or asked for on the terminal'
+            cand restore 'The steps back to the recorded setup, from as found or from the box'
+            cand record 'Write an as-found sheet''s readings into the setup file'
             cand torque 'What each joint may be tightened to, and how to set the wrench for it'
             cand turn 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
             cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
@@ -116,6 +155,12 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         &'clampmark;help;grips'= {
         }
         &'clampmark;help;diff'= {
+        }
+        &'clampmark;help;found'= {
+        }
+        &'clampmark;help;restore'= {
+        }
+        &'clampmark;help;record'= {
         }
         &'clampmark;help;torque'= {
         }

@@ -2,11 +2,12 @@
 
 use crate::catalogue::code;
 use crate::catalogue::joint::{self, CONTROLS};
-use crate::catalogue::{Catalogue, Side, Weight, table};
+use crate::catalogue::{Catalogue, MeasureId, Side, Weight, table};
 use crate::metrology::reading::Reading;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Mark, Setup, Value};
+use crate::setup::span::Span;
 
 use super::Context;
 
@@ -62,9 +63,9 @@ fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
     findings
 }
 
-/// Joints opened for travel whose recorded positions no mark shows.
-fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
-    let mut findings = Vec::new();
+/// Joints opened for travel whose recorded positions no mark shows: all in one finding, at the first of them.
+fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Option<Finding> {
+    let mut without: Vec<(String, &MeasureId, Span)> = Vec::new();
     for name in joint::names() {
         let travels = joint::find(&name).is_some_and(|(_, joint)| joint.opened_for_travel);
         if !travels || setup.marks_on(&name).next().is_some() {
@@ -76,13 +77,12 @@ fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
             let position = measure.weight != Weight::Record && !table::is_figure_of_a_part(id.row);
             position && setup.joint_of(catalogue, id).as_deref() == Some(&name)
         });
-        if let Some((id, recorded)) = held {
-            let message = format!("No mark shows where the {} stood.", joint::title(&name));
-            let finding = Finding::new(&code::POSITION_WITHOUT_MARK, message).at(recorded.span);
-            findings.push(finding.about(catalogue.path(id)));
-        }
+        without.extend(held.map(|(id, recorded)| (joint::title(&name), id, recorded.span)));
     }
-    findings
+    let (_, id, span) = without.first()?;
+    let titles: Vec<&str> = without.iter().map(|(title, ..)| title.as_str()).collect();
+    let message = format!("No mark shows where these stood: {}.", titles.join(", "));
+    Some(Finding::new(&code::POSITION_WITHOUT_MARK, message).at(*span).about(catalogue.path(id)))
 }
 
 /// Whether a bike has a joint. What the file cannot tell, such as axles and pedals, every bike has.
