@@ -37,6 +37,8 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('torque', 'torque', [CompletionResultType]::ParameterValue, 'What each joint may be tightened to, and how to set the wrench for it')
             [CompletionResult]::new('turn', 'turn', [CompletionResultType]::ParameterValue, 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
+            [CompletionResult]::new('new', 'new', [CompletionResultType]::ParameterValue, 'A fresh setup file that teaches how each thing is measured')
+            [CompletionResult]::new('tour', 'tour', [CompletionResultType]::ParameterValue, 'Build a small demo ledger to play with, and walk through what the program does')
             [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
             break
         }
@@ -133,6 +135,22 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
             break
         }
+        'clampmark;new' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;tour' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
         'clampmark;help' {
             [CompletionResult]::new('check', 'check', [CompletionResultType]::ParameterValue, 'What is unsafe, impossible or missing in the setups, each with its place and what to do')
             [CompletionResult]::new('grips', 'grips', [CompletionResultType]::ParameterValue, 'Where the hands are: measured and derived, how sure, and what is missing for what')
@@ -143,6 +161,8 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('torque', 'torque', [CompletionResultType]::ParameterValue, 'What each joint may be tightened to, and how to set the wrench for it')
             [CompletionResult]::new('turn', 'turn', [CompletionResultType]::ParameterValue, 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
+            [CompletionResult]::new('new', 'new', [CompletionResultType]::ParameterValue, 'A fresh setup file that teaches how each thing is measured')
+            [CompletionResult]::new('tour', 'tour', [CompletionResultType]::ParameterValue, 'Build a small demo ledger to play with, and walk through what the program does')
             [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
             break
         }
@@ -171,6 +191,12 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             break
         }
         'clampmark;help;completions' {
+            break
+        }
+        'clampmark;help;new' {
+            break
+        }
+        'clampmark;help;tour' {
             break
         }
         'clampmark;help;help' {

@@ -34,6 +34,8 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand torque 'What each joint may be tightened to, and how to set the wrench for it'
             cand turn 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
             cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
+            cand new 'A fresh setup file that teaches how each thing is measured'
+            cand tour 'Build a small demo ledger to play with, and walk through what the program does'
             cand help 'Print this message or the help of the given subcommand(s)'
         }
         &'clampmark;check'= {
@@ -120,6 +122,20 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand -h 'Print help (see more with ''--help'')'
             cand --help 'Print help (see more with ''--help'')'
         }
+        &'clampmark;new'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;tour'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
         &'clampmark;help'= {
             cand check 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
             cand grips 'Where the hands are: measured and derived, how sure, and what is missing for what'
@@ -130,6 +146,8 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand torque 'What each joint may be tightened to, and how to set the wrench for it'
             cand turn 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
             cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
+            cand new 'A fresh setup file that teaches how each thing is measured'
+            cand tour 'Build a small demo ledger to play with, and walk through what the program does'
             cand help 'Print this message or the help of the given subcommand(s)'
         }
         &'clampmark;help;check'= {
@@ -149,6 +167,10 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         &'clampmark;help;turn'= {
         }
         &'clampmark;help;completions'= {
+        }
+        &'clampmark;help;new'= {
+        }
+        &'clampmark;help;tour'= {
         }
         &'clampmark;help;help'= {
         }

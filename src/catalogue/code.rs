@@ -93,6 +93,7 @@ codes! {
     FINGER_BEYOND_BLADE = Caution "finger-beyond-blade", "The finger lies beyond the blade's end.", "Measure both from the pivot.";
     BITE_BEYOND_REACH = Caution "bite-beyond-reach", "The brake bites further out than the lever stands at rest.", "Measure both from the grip's surface.";
     UNMEASURED = Advice "unmeasured", "The measure matters here and is not known yet.", "Measure it when there is time.";
+    UNRESOLVED_CONFLICT = Fault "unresolved-conflict", "A merge left two versions of one thing side by side.", "Measure if in doubt, then keep one of the two lines in place of the whole `conflict`.";
     DUPLICATE_NAME = Fault "duplicate-name", "Two marks, hoses, torques, guards or instruments carry the same name.", "Give each its own name.";
     TORQUE_SINGLE_FIGURE = Fault "torque-single-figure", "A torque is a single figure.", "Give the range, from and to: the part maker's figure and what it may fall to.";
     TORQUE_INVERTED = Fault "torque-inverted", "A torque range runs from high to low.", "Write the lower figure first.";
@@ -126,6 +127,22 @@ codes! {
     HOSE_BEND = Caution "hose-bend", "A hose bends tighter than its maker allows, even in the kindest shape it could take.", "Lead it in a wider curve, or move one of its ends.";
     HOSE_BOW = Advice "hose-bow", "A hose bows at least 40 mm further than it would with 30 mm to spare at its tightest (common practice, no source).", "Shorten it when it is next opened: a wide bow catches on branches and hands.";
     STOP_NARROW = Advice "stop-narrow", "The frame stops the bars before 60° of free turn, which ISO 4210-2, 4.7.5, asks of each side (the figure for mountain bicycles is from memory).", "Check the reading; if it holds, know that the bike turns less than the standard asks.";
+    // Reading a box of parts.
+    NOT_PARTS = Fault "not-parts", "The file holds no `parts` node.", "Begin the file with: parts \"name\" format=1 { … }.";
+    PARTS_INCOMPLETE = Fault "parts-incomplete", "A part in the box lacks a figure it cannot do without.", "Measure the part and add the figure.";
+    // Advice: what a choice suits and costs.
+    WIDE_BAR = Advice "wide-bar", "The bar is wider than usual, or than goes with the rider's stature.", "Hold it further in for a ride before you saw anything off; keep it if it suits.";
+    NARROW_BAR = Advice "narrow-bar", "The bar is narrower than usual, or than goes with the rider's stature.", "Ride it and keep it if it suits.";
+    SHORT_STEM = Advice "short-stem", "The stem is more than 20 mm shorter than the one the bike was sold with.", "Try one between the two, one change at a time.";
+    LONG_STEM = Advice "long-stem", "The stem is longer than trail stems usually are.", "Try one 10 to 20 mm shorter, one change at a time.";
+    SHARED_CLAMP = Advice "shared-clamp", "A control shares the brake lever's clamp.", "Set the lever first; if the control then sits badly, give it a clamp of its own.";
+    LOW_CONTROL = Advice "low-control", "A control hangs low on a short cockpit.", "Turn it up a little, or mind loose shorts.";
+    BLADE_OVER_FINGERS = Advice "blade-over-fingers", "The brake's blade reaches over the fingers that stay on the grip.", "Move the lever inboard until the blade clears the other knuckles and the finger lies at its end.";
+    FRONT_BRAKE_HAND = Caution "front-brake-hand", "A brake hose leaves the lever that the rider takes for the other brake.", "Find out which lever stops which wheel before anybody rides; local law decides the side of the front brake.";
+    NO_GUARD = Advice "no-guard", "Hoses run to the frame and no guard is recorded.", "Turn the bars to full lock; where a hose rubs the head tube put a clear patch and record it as guard.";
+    SIDES_DIFFER = Advice "sides-differ", "Left and right stand further apart than reading explains.", "Keep it if it is meant, and accept it with the reason; else set the one side as the other.";
+    GRIPS_FAR_ABOVE_SADDLE = Caution "grips-far-above-saddle", "The grips stand higher above the saddle than the published standard allows.", "Measure saddle and stack again; then lower the bar.";
+    LEVER_FAR_FROM_GRIP = Advice "lever-far-from-grip", "The brake lever stands further from the grip than the published standard's bound.", "Turn the reach adjuster in until the finger lies on the blade without stretching.";
 }
 
 /// The code of that name.

@@ -94,6 +94,8 @@ pub struct Measure {
     pub shape: Shape,
     /// What a change of it can do.
     pub weight: Weight,
+    /// Whether it is the brakes that a change of it spoils: of what is dangerous they are shown first.
+    pub brakes: bool,
     /// What holds it.
     pub held_by: HeldBy,
     /// Whether the floor enters.
@@ -152,6 +154,7 @@ impl Measure {
             kind,
             shape: Shape::Node,
             weight: Weight::Record,
+            brakes: false,
             held_by: HeldBy::Nothing,
             gravity: Gravity::None,
             absent: Absent::Unknown,
@@ -174,6 +177,11 @@ impl Measure {
     pub const fn angle(path: &'static str, low: f64, high: f64, tolerance: f64) -> Self {
         Self::base(path, Kind::Reading { unit: Unit::Degree, low, high, tolerance })
             .moves("steeper", "flatter")
+    }
+
+    /// A ratio of two lengths.
+    pub const fn ratio(path: &'static str, low: f64, high: f64, tolerance: f64) -> Self {
+        Self::base(path, Kind::Reading { unit: Unit::One, low, high, tolerance })
     }
 
     /// A pressure, psi unless annotated.
@@ -241,6 +249,12 @@ impl Measure {
     /// A figure that cannot move but matters all the same.
     pub const fn weighs(mut self, weight: Weight) -> Self {
         self.weight = weight;
+        self
+    }
+
+    /// It is the brakes that a change of it spoils.
+    pub const fn brakes(mut self) -> Self {
+        self.brakes = true;
         self
     }
 

@@ -165,11 +165,18 @@ impl Catalogue {
     /// The measure in plain words: "left brake lever angle", "rear brake hose free length".
     pub fn title(&self, id: &MeasureId) -> String {
         let title = self.measure(id.row).title;
-        match (&id.subject.side, &id.subject.name) {
-            (Some(side), _) => format!("{side} {title}"),
+        let which = match (&id.subject.side, &id.subject.name) {
+            (Some(side), _) => {
+                match joint::CONTROLS.iter().find(|control| control.lowest.contains(&id.row)) {
+                    Some(control) => format!("{side} {}, {title}", control.title),
+                    None => format!("{side} {title}"),
+                }
+            }
             (None, Some(name)) => format!("{name} hose, {title}"),
             (None, None) => title.to_owned(),
-        }
+        };
+        // The second of its kind says so; the first is mostly the only one.
+        if id.subject.ordinal > 1 { format!("{which} ({})", id.subject.ordinal) } else { which }
     }
 
     /// The measure of that written path.

@@ -98,7 +98,7 @@ table! {
         .says("upper arm", "From the point of the shoulder to the elbow.").such_as("340");
     RIDER_FOREARM = Measure::length("rider.forearm", 250.0, 600.0, 5.0)
         .says("forearm", "From the elbow to the middle of a rod gripped in the hand.").such_as("350");
-    RIDER_FRONT_BRAKE = Measure::choice("rider.front-brake", SIDES).adjusted(SteeringAndBrakes)
+    RIDER_FRONT_BRAKE = Measure::choice("rider.front-brake", SIDES).adjusted(SteeringAndBrakes).brakes()
         .says("front brake hand", "Which hand pulls the front brake.").such_as("right");
     FLOOR = Measure::angle("floor", -15.0, 15.0, 0.2)
         .says("slope of the floor", "Gauge on the ground along the bike between the wheels: positive when the front wheel stands higher.")
@@ -176,13 +176,13 @@ table! {
         .says("grip length", "Along the bar, end to inner collar.").such_as("134");
     GRIP_HAND = Measure::length("SIDE.grip.hand", 10.0, 180.0, 1.0).held("SIDE.grip", Comfort)
         .says("middle of the hand", "Hold as you ride: from the bar's end along the bar to the middle of the hand.").moves("inboard", "outboard").such_as("62");
-    LEVER_FROM_TIP = Measure::length("SIDE.brake-lever.from-tip", 60.0, 350.0, 0.5).held("SIDE.brake-lever", SteeringAndBrakes)
+    LEVER_FROM_TIP = Measure::length("SIDE.brake-lever.from-tip", 60.0, 350.0, 0.5).held("SIDE.brake-lever", SteeringAndBrakes).brakes()
         .says("brake lever place", OWN_CLAMP).moves("inboard", "outboard").such_as("168");
-    LEVER_ANGLE = Measure::angle("SIDE.brake-lever.angle", -30.0, 90.0, 0.5).held("SIDE.brake-lever", SteeringAndBrakes).against_gravity(TipDown)
+    LEVER_ANGLE = Measure::angle("SIDE.brake-lever.angle", -30.0, 90.0, 0.5).held("SIDE.brake-lever", SteeringAndBrakes).brakes().against_gravity(TipDown)
         .says("brake lever angle", "Bars straight, gauge along the blade: how far its tip lies below level.").moves("tip down", "tip up").by("angle-gauge").such_as("32");
-    LEVER_REACH = Measure::length("SIDE.brake-lever.reach", 20.0, 120.0, 0.5).adjusted(SteeringAndBrakes)
+    LEVER_REACH = Measure::length("SIDE.brake-lever.reach", 20.0, 120.0, 0.5).adjusted(SteeringAndBrakes).brakes()
         .says("brake lever reach", "Blade at rest to the grip's surface, where the finger pulls.").moves("further out", "nearer the grip").by("caliper").such_as("62");
-    LEVER_BITE = Measure::length("SIDE.brake-lever.bite", 0.0, 120.0, 1.0).adjusted(SteeringAndBrakes)
+    LEVER_BITE = Measure::length("SIDE.brake-lever.bite", 0.0, 120.0, 1.0).adjusted(SteeringAndBrakes).brakes()
         .says("brake bite", "Pull gently until the pads start to hold: blade to the grip's surface.").moves("further out", "nearer the grip").such_as("34");
     LEVER_BLADE = Measure::length("SIDE.brake-lever.blade", 30.0, 130.0, 1.0)
         .says("brake lever blade", "Pivot to the blade's end.").by("caliper").such_as("74");

@@ -147,10 +147,26 @@ pub static ACCEPT: Word = Word {
     children: &[],
     says: "An advice or caution that was read and is accepted, with the reason; faults cannot be accepted.",
 };
+/// Two versions of one thing, left by a merge.
+pub static CONFLICT: Word = Word {
+    name: "conflict",
+    form: "conflict \"left.brake-lever.angle\" { ours read=\"2026-05-02\" by=\"…\" { angle 32 }; theirs { angle 30 } }",
+    properties: &[],
+    children: &["ours", "theirs"],
+    says: "Left by a merge, in any group: two versions of one thing, each with its day and who; keep one line in its place.",
+};
+/// One of the two versions.
+pub static CONFLICT_SIDE: Word = Word {
+    name: "ours, theirs",
+    form: "ours read=\"2026-05-02\" by=\"own stand\" { angle 32 }",
+    properties: &["read", "by"],
+    children: &[],
+    says: "One version, word for word; nothing in braces where that side has none.",
+};
 
 /// What may stand at the top of a file beside measures and groups.
 pub static TOP: &[&Word] =
-    &[&MEASURED, &PURPOSE, &INSTRUMENTS, &GUARD, &TORQUE, &MARK, &NOTE, &DAMAGE, &ACCEPT];
+    &[&MEASURED, &PURPOSE, &INSTRUMENTS, &GUARD, &TORQUE, &MARK, &NOTE, &DAMAGE, &ACCEPT, &CONFLICT];
 
 /// Every word, for the format's reference.
 pub static ALL: &[&Word] = &[
@@ -170,4 +186,6 @@ pub static ALL: &[&Word] = &[
     &NOTE,
     &DAMAGE,
     &ACCEPT,
+    &CONFLICT,
+    &CONFLICT_SIDE,
 ];

@@ -4,6 +4,7 @@
 //! says is a [`Finding`]; whoever shows findings decides on their order on the screen.
 
 mod accept;
+mod advice;
 mod bolts;
 mod carbon;
 mod file;
@@ -124,6 +125,26 @@ pub static RULES: &[Rule] = &[
         find: turning::hoses,
     },
     Rule { codes: &[&code::STOP_NARROW], on: On::Setups, find: turning::stop },
+    Rule { codes: &[&code::WIDE_BAR], on: On::Setups, find: advice::parts::wide_bar },
+    Rule { codes: &[&code::NARROW_BAR], on: On::Setups, find: advice::parts::narrow_bar },
+    Rule { codes: &[&code::SHORT_STEM], on: On::Setups, find: advice::parts::short_stem },
+    Rule { codes: &[&code::LONG_STEM], on: On::Setups, find: advice::parts::long_stem },
+    Rule { codes: &[&code::SHARED_CLAMP], on: On::Setups, find: advice::controls::shared_clamp },
+    Rule { codes: &[&code::LOW_CONTROL], on: On::Setups, find: advice::controls::low_control },
+    Rule { codes: &[&code::BLADE_OVER_FINGERS], on: On::Setups, find: advice::controls::blade_over_fingers },
+    Rule { codes: &[&code::NO_GUARD], on: On::Setups, find: advice::controls::no_guard },
+    Rule { codes: &[&code::FRONT_BRAKE_HAND], on: On::Setups, find: advice::sides::front_brake_hand },
+    Rule { codes: &[&code::SIDES_DIFFER], on: On::Setups, find: advice::sides::sides_differ },
+    Rule {
+        codes: &[&code::GRIPS_FAR_ABOVE_SADDLE],
+        on: On::Setups,
+        find: advice::standard::grips_far_above_saddle,
+    },
+    Rule {
+        codes: &[&code::LEVER_FAR_FROM_GRIP],
+        on: On::Setups,
+        find: advice::standard::lever_far_from_grip,
+    },
 ];
 
 /// Everything found in a file: what the reader found and what the rules find, in the order of the text, without what

@@ -5,12 +5,14 @@ use std::path::Path;
 use clap::Args;
 
 use crate::catalogue::caution;
+use crate::catalogue::code::Severity;
 use crate::compare::{self, Comparison, Point, Report};
 use crate::geometry::state::State;
 use crate::ledger::{LedgerError, Revision};
 use crate::report;
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::read;
+use crate::setup::span::{LineIndex, Span};
 
 use super::Status;
 use super::session::{Failure, NOW, Opened, Session};
@@ -39,9 +41,10 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let (from, to) = sides(session, arguments)?;
-    let report = compare_opened(session, &from, &to, arguments.found.is_some())?;
+    let is_found = is_sheet(&to)? && !is_sheet(&from)?;
+    let report = compare_opened(session, &from, &to, is_found)?;
     session.show(&report, |page| report::diff::page(page, &report, arguments.all))?;
-    Ok(Status::act_if(report.comparison.has_moved()))
+    Ok(Status::act_if(report.comparison.is_to_act_on()))
 }
 
 /// Both sides, opened.
@@ -49,11 +52,14 @@ fn sides(session: &Session, arguments: &Arguments) -> Result<(Opened, Opened), F
     if let Some(sheet) = &arguments.found {
         let from = session.open(&arguments.setup, arguments.from.as_deref())?;
         let to = open_sheet(session, sheet, from.setup()?)?;
-        return Ok((from, to));
+        return Ok((from, by_name(to)));
     }
     match (&arguments.from, &arguments.to) {
         (Some(other), None) if is_another_setup(session, other)? => {
-            Ok((session.open(&arguments.setup, None)?, session.open(other, None)?))
+            let from = by_name(session.open(&arguments.setup, None)?);
+            let to = session.open(other, None)?;
+            let to = if is_sheet(&to)? { open_sheet(session, other, from.setup()?)? } else { to };
+            Ok((from, by_name(to)))
         }
         (Some(from), to) => Ok((
             session.open(&arguments.setup, Some(from))?,
@@ -64,6 +70,15 @@ fn sides(session: &Session, arguments: &Arguments) -> Result<(Opened, Opened), F
             Ok((from, session.open(&arguments.setup, None)?))
         }
     }
+}
+
+fn is_sheet(opened: &Opened) -> Result<bool, Failure> {
+    Ok(opened.setup()?.kind == Kind::Found)
+}
+
+/// Of two different files each is told by its name: both are as they are now.
+fn by_name(opened: Opened) -> Opened {
+    Opened { label: opened.name.clone(), ..opened }
 }
 
 /// Whether a word names another file or setup rather than a revision.
@@ -96,7 +111,7 @@ fn last_recorded(session: &Session, named: &str) -> Result<Opened, Failure> {
 pub fn open_sheet(session: &Session, named: &str, base: &Setup) -> Result<Opened, Failure> {
     let mut sheet = session.open(named, None)?;
     sheet.read = read(session.catalogue(), &sheet.bytes, Some(base));
-    if sheet.setup()?.kind != Kind::Found {
+    if !is_sheet(&sheet)? {
         return Err(Failure::new(
             format!("{} is a setup, not an as-found sheet.", sheet.name),
             "To compare two setups name both: clampmark diff ONE OTHER.",
@@ -122,7 +137,8 @@ pub fn compare_opened(
             .read
             .findings
             .iter()
-            .map(|finding| format!("{} ({}): {}", opened.name, opened.label, finding.message))
+            .filter(|finding| finding.severity == Severity::Fault)
+            .map(|finding| format!("{} {}", at(opened, finding.span), finding.message))
             .collect::<Vec<_>>()
     };
     Ok(Report {
@@ -137,6 +153,20 @@ pub fn compare_opened(
     })
 }
 
+/// Where a fault stands: the file as it was named, and the line.
+fn at(opened: &Opened, span: Option<Span>) -> String {
+    let named = if opened.label == opened.name || opened.label == NOW {
+        opened.name.clone()
+    } else {
+        format!("{} ({})", opened.name, opened.label)
+    };
+    let text = std::str::from_utf8(&opened.bytes).unwrap_or_default();
+    match span {
+        Some(span) => format!("{named}, line {}:", LineIndex::new(text).line_column(span.start).0),
+        None => format!("{named}:"),
+    }
+}
+
 fn headline(comparison: &Comparison, now: &State, is_found: bool) -> Option<String> {
     let moves = compare::dangerous_moves(comparison, now)?;
     let before = if is_found { "Do not ride" } else { "Changed on steering or brakes" };
@@ -149,8 +179,17 @@ fn cautions(comparison: &Comparison) -> Vec<&'static str> {
     if comparison.dangerous().any(front_brake) {
         cautions.push(caution::BRAKE_SIDE);
     }
-    if comparison.dangerous().next().is_some() || !comparison.torque.is_empty() {
+    let carbon = |change: &compare::Change| change.measure == "bar.material";
+    let is_dangerous = comparison.dangerous().next().is_some()
+        || comparison.dangerous_marks().next().is_some()
+        || !comparison.damages.is_empty();
+    if comparison.dangerous().any(carbon) || !comparison.damages.is_empty() {
+        cautions.push(caution::CARBON);
+    }
+    if is_dangerous || !comparison.torque.is_empty() {
         cautions.extend([caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC]);
+    }
+    if is_dangerous {
         cautions.extend(caution::STANDING_CHECKS);
     }
     cautions

@@ -2,16 +2,27 @@
 //!
 //! Here the ledger's texts and revisions meet the domain; nothing is computed here and nothing is laid out.
 
+pub mod adopt;
+pub mod body;
+pub mod carry;
 pub mod check;
 pub mod completions;
+mod contents;
 pub mod diff;
 pub mod found;
+pub mod gate;
+pub mod git;
 pub mod grips;
+pub mod history;
+pub mod merge;
+pub mod new;
 pub mod overview;
 pub mod record;
 pub mod restore;
 pub mod session;
 pub mod torque;
+pub mod tour;
+pub mod try_change;
 pub mod turn;
 
 use std::ffi::OsString;
@@ -66,6 +77,20 @@ pub enum Command {
     Restore(restore::Arguments),
     /// Write an as-found sheet's readings into the setup file.
     Record(record::Arguments),
+    /// What physically changed at each revision, newest first; or one value over the revisions.
+    History(history::Arguments),
+    /// Make three versions of a setup one, measure by measure; git calls this once `adopt` has run.
+    Merge(merge::Arguments),
+    /// Make git understand setups here: git diff and git merge measure by measure, and a check before each commit.
+    Adopt(adopt::Arguments),
+    /// Check what is staged for the next commit; a fault stops it.
+    Gate,
+    /// What git calls to show a difference.
+    #[command(hide = true)]
+    GitDiff(git::DiffArguments),
+    /// What git calls to list a file.
+    #[command(hide = true)]
+    GitText(git::TextArguments),
     /// What each joint may be tightened to, and how to set the wrench for it.
     Torque(torque::Arguments),
     /// Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight.
@@ -76,6 +101,16 @@ pub enum Command {
     Turn(turn::Arguments),
     /// A shell's completions for this program, to be kept where the shell looks for them.
     Completions(completions::Arguments),
+    /// A fresh setup file that teaches how each thing is measured.
+    New(new::Arguments),
+    /// Build a small demo ledger to play with, and walk through what the program does.
+    Tour(tour::Arguments),
+    /// Where your arm points, and how levers and brakes lie to it.
+    Body(body::Arguments),
+    /// Put your hands in the same place on another bike, with a box of parts.
+    Carry(carry::Arguments),
+    /// What a change would do, before you loosen a bolt.
+    Try(try_change::Arguments),
 }
 
 /// What a finished command says of its result.
@@ -109,15 +144,26 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let session = Session::new(&arguments);
     let done: Result<Status, Failure> = match arguments.command {
         None => overview::run(&session),
+        Some(Command::Body(arguments)) => body::run(&session, &arguments),
+        Some(Command::Carry(arguments)) => carry::run(&session, &arguments),
+        Some(Command::Try(arguments)) => try_change::run(&session, &arguments),
         Some(Command::Diff(arguments)) => diff::run(&session, &arguments),
         Some(Command::Found(arguments)) => found::run(&session, &arguments),
         Some(Command::Restore(arguments)) => restore::run(&session, &arguments),
         Some(Command::Record(arguments)) => record::run(&session, &arguments),
+        Some(Command::Merge(arguments)) => merge::run(&session, &arguments),
+        Some(Command::Adopt(arguments)) => adopt::run(&session, &arguments),
+        Some(Command::Gate) => gate::run(&session),
+        Some(Command::GitDiff(arguments)) => git::diff(&session, &arguments),
+        Some(Command::GitText(arguments)) => git::text(&session, &arguments),
+        Some(Command::History(arguments)) => history::run(&session, &arguments),
         Some(Command::Torque(arguments)) => torque::run(&session, &arguments),
         Some(Command::Turn(arguments)) => turn::run(&session, &arguments),
         Some(Command::Check(arguments)) => check::run(&session, &arguments),
         Some(Command::Grips(arguments)) => grips::run(&session, &arguments),
         Some(Command::Completions(arguments)) => completions::run(&session, &arguments),
+        Some(Command::New(arguments)) => new::run(&session, &arguments),
+        Some(Command::Tour(arguments)) => tour::run(&session, &arguments),
     };
     session.finish(done)
 }

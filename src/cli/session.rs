@@ -136,6 +136,16 @@ impl Session {
         &self.here
     }
 
+    /// The folder in which a new ledger would be made: the one given, or the one the program was started in.
+    pub fn ledger_folder(&self) -> PathBuf {
+        self.folder.as_ref().map_or_else(|| self.here.clone(), |folder| self.here.join(folder))
+    }
+
+    /// Whether the page is coloured.
+    pub fn is_coloured(&self) -> bool {
+        self.colour
+    }
+
     /// Whether the result is asked for as JSON.
     pub fn is_json(&self) -> bool {
         self.json
@@ -171,8 +181,31 @@ impl Session {
         }
     }
 
+    /// A file that is to be written, by name below `setups/` or by path, and the setup name that its place gives it
+    /// (none outside `setups/`).
+    pub fn new_file(&self, file: &Path) -> Result<(PathBuf, Option<String>), Failure> {
+        let ledger = self.ledger()?;
+        if file.extension().is_none_or(|end| end != "kdl") && !file.is_absolute() {
+            let setup = ledger.setup_named(&file.to_string_lossy());
+            return Ok((setup.path, Some(setup.name)));
+        }
+        let path = self.here.join(file);
+        let inside = path.strip_prefix(ledger.root().join("setups")).ok();
+        let name = inside.map(|inside| {
+            let words: Vec<_> = inside.iter().map(|word| word.to_string_lossy()).collect();
+            words.join("/").trim_end_matches(".kdl").to_owned()
+        });
+        Ok((path, name))
+    }
+
     /// The working file of a setup.
     pub fn open_now(&self, file: &SetupFile) -> Result<Opened, Failure> {
+        if !file.exists {
+            return Err(Failure::new(
+                format!("{} is no longer in the working folder.", file.name),
+                "Its revisions are still there: name one, or two to compare.",
+            ));
+        }
         let bytes = read_file(&file.path)?;
         Ok(self.opened(file, NOW, None, bytes))
     }

@@ -7,8 +7,9 @@ use crate::catalogue::caution;
 use crate::catalogue::table::FRAME_STEERING_STOP;
 use crate::geometry::state::State;
 use crate::geometry::turning::{Steered, steered, turning};
+use crate::metrology::unit::Unit;
 use crate::report;
-use crate::report::turn::Report;
+use crate::report::turn::{Report, Units};
 
 use super::Status;
 use super::session::{Failure, Opened, Session};
@@ -61,6 +62,7 @@ fn report(opened: &Opened, state: &State, to: Option<Steered>) -> Report {
         setup: opened.name.clone(),
         label: opened.label.clone(),
         revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
+        units: Units { length: Unit::Millimetre.word(), angle: Unit::Degree.word() },
         turning: turning(state),
         to,
         left_out: &["head tube", "fork crown", "the bar itself"],

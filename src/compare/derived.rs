@@ -1,13 +1,15 @@
 //! What the changes did to the hands: derived values, their verdicts, and the readings that drive them.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
+use crate::catalogue::MeasureId;
 use crate::geometry::derived::{All, DERIVED, Derived};
 use crate::geometry::state::{Difference, DifferenceInput};
 use crate::metrology::propagate::Output;
 use crate::metrology::verdict::{Verdict, judge};
-
-use super::measures::Change;
+use crate::metrology::{COVERAGE_FACTOR, NEGLIGIBLE};
 
 /// One derived value in both states.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -42,7 +44,7 @@ pub struct DerivedChange {
 }
 
 /// All derived values that either state has.
-pub fn changes(difference: &Difference, measures: &[Change]) -> Vec<DerivedChange> {
+pub fn changes(difference: &Difference) -> Vec<DerivedChange> {
     let was = difference.from.values(&All);
     let now = difference.to.values(&All);
     let (propagated, inputs) = difference.propagate(&All);
@@ -53,8 +55,7 @@ pub fn changes(difference: &Difference, measures: &[Change]) -> Vec<DerivedChang
         .map(|(index, derived)| {
             let output = propagated.output(index);
             let mut change = change(derived, was[index], now[index], output);
-            change.driven_by = driven_by(difference, output, &inputs);
-            change.verdict = settled(change.verdict, &change.driven_by, measures);
+            (change.verdict, change.driven_by) = settled(difference, output, &inputs, change.verdict);
             change
         })
         .collect()
@@ -83,40 +84,67 @@ fn change(derived: &Derived, was: Option<f64>, now: Option<f64>, output: Option<
     }
 }
 
-/// A change that only re-read figures drive is a correction, not a move.
-pub fn settled(verdict: Verdict, driven_by: &[String], measures: &[Change]) -> Verdict {
-    let re_read = |driver: &String| {
-        measures.iter().any(|measure| measure.measure == *driver && measure.verdict == Verdict::ReRead)
-    };
-    if verdict == Verdict::Moved && !driven_by.is_empty() && driven_by.iter().all(re_read) {
-        Verdict::Corrected
-    } else {
-        verdict
-    }
-}
-
-/// The measures whose readings are not shared and that reach the value, by how far they carried it.
-pub fn driven_by(
+/// The verdict on a change, *corrected* in place of *moved* where only figures of what cannot move bring it about, and the
+/// measures that carried it, by how far.
+pub fn settled(
     difference: &Difference,
     output: Option<&Output>,
     inputs: &[DifferenceInput],
-) -> Vec<String> {
-    let Some(output) = output else { return Vec::new() };
-    let mut carried: Vec<(f64, String)> = Vec::new();
+    verdict: Verdict,
+) -> (Verdict, Vec<String>) {
+    let carried = output.map(|output| carried(difference, output, inputs)).unwrap_or_default();
+    let is_corrected = verdict == Verdict::Moved && is_corrected(&carried);
+    let verdict = if is_corrected { Verdict::Corrected } else { verdict };
+    (verdict, driven_by(difference, carried))
+}
+
+/// What one measure adds to a change, to first order like the uncertainty.
+struct Carried {
+    id: MeasureId,
+    part: f64,
+    /// Of its readings that are not shared.
+    variance: f64,
+    can_move: bool,
+}
+
+/// The measures whose readings are not shared and that reach the value.
+fn carried(difference: &Difference, output: &Output, inputs: &[DifferenceInput]) -> Vec<Carried> {
+    let mut sums: BTreeMap<&MeasureId, (f64, f64, f64)> = BTreeMap::new();
     for (input, sensitivity) in inputs.iter().zip(&output.sensitivities) {
         if input.shared || *sensitivity == 0.0 {
             continue;
         }
-        let id = &input.input.measure;
-        let path = difference.from.catalogue().path(id);
-        if carried.iter().any(|(_, known)| *known == path) {
-            continue;
-        }
-        let delta = difference.to.value(id).unwrap_or(0.0) - difference.from.value(id).unwrap_or(0.0);
-        if delta.abs() >= crate::metrology::NEGLIGIBLE {
-            carried.push(((sensitivity * delta).abs(), path));
-        }
+        let state = if input.later { &difference.to } else { &difference.from };
+        let uncertain = sensitivity * state.standard_uncertainty(&input.input).unwrap_or(0.0);
+        // The earlier state stands with a minus; between the two slopes lies the one that joins them.
+        let slope = if input.later { *sensitivity } else { -sensitivity };
+        let (slopes, count, variance) = sums.entry(&input.input.measure).or_default();
+        *slopes += slope;
+        *count += 1.0;
+        *variance += uncertain.powi(2);
     }
-    carried.sort_by(|a, b| b.0.total_cmp(&a.0));
-    carried.into_iter().map(|(_, path)| path).collect()
+    let catalogue = difference.from.catalogue();
+    let carried = |(id, (slopes, count, variance)): (&MeasureId, (f64, f64, f64))| {
+        let delta = difference.to.value(id).unwrap_or(0.0) - difference.from.value(id).unwrap_or(0.0);
+        let part = if delta.abs() < NEGLIGIBLE { 0.0 } else { slopes / count * delta };
+        Carried { id: id.clone(), part, variance, can_move: catalogue.measure(id.row).can_move() }
+    };
+    sums.into_iter().map(carried).collect()
+}
+
+/// A change that figures of what cannot move bring about is a correction, not a move: what the measures that can
+/// move add to it is nothing, or within their own reading.
+fn is_corrected(carried: &[Carried]) -> bool {
+    let moving = || carried.iter().filter(|carried| carried.can_move);
+    let moved: f64 = moving().map(|carried| carried.part).sum();
+    let variance: f64 = moving().map(|carried| carried.variance).sum();
+    let by_figures = carried.iter().any(|carried| !carried.can_move && carried.part != 0.0);
+    by_figures && judge(moved, COVERAGE_FACTOR * variance.sqrt()) != Verdict::Moved
+}
+
+/// The measures that carried it, by how far.
+fn driven_by(difference: &Difference, mut carried: Vec<Carried>) -> Vec<String> {
+    carried.retain(|carried| carried.part != 0.0);
+    carried.sort_by(|a, b| b.part.abs().total_cmp(&a.part.abs()));
+    carried.into_iter().map(|carried| difference.from.catalogue().path(&carried.id)).collect()
 }

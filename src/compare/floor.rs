@@ -1,15 +1,22 @@
 //! The ground under the bike: a shift that all angles against gravity share is the floor, not the levers.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use crate::catalogue::{Gravity, MeasureId};
-use crate::geometry::state::{Difference, Layer};
+use crate::geometry::state::{Consequences, Difference, Layer, Lookup};
 use crate::metrology::COVERAGE_FACTOR;
+use crate::metrology::propagate::Number;
+use crate::metrology::verdict::{Verdict, judge};
 
 use super::measures::Level;
 
 /// The fewest angles that can vouch for a common shift.
 const FEWEST: usize = 3;
+
+/// More rounds than this the search for the angles that agree never takes: each round can only drop or regain a few.
+const MOST_ROUNDS: usize = 10;
 
 /// The shift that the angles against gravity share.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -24,21 +31,32 @@ pub struct CommonShift {
     pub explains: Vec<String>,
     /// The angles that it does not explain.
     pub leaves: Vec<String>,
+    #[serde(skip)]
+    left_over: BTreeMap<MeasureId, LeftOver>,
+}
+
+/// What the shift leaves of one angle's change, in the angle's own sense.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct LeftOver {
+    /// In degrees.
+    pub delta: f64,
+    /// Its expanded uncertainty: what the angle and the shift have in common cancels.
+    #[serde(rename = "U")]
+    pub uncertainty: f64,
 }
 
 impl CommonShift {
-    /// The shift of an angle of that kind: a floor that drops tips drops noses the other way round.
-    pub fn of(&self, gravity: Gravity) -> f64 {
-        match gravity {
-            Gravity::TipDown => self.shift,
-            Gravity::NoseUp => -self.shift,
-            Gravity::None => 0.0,
-        }
+    /// What it leaves of an angle that was read anew; none for any other measure.
+    pub fn left_over(&self, id: &MeasureId) -> Option<LeftOver> {
+        self.left_over.get(id).copied()
     }
 }
 
+/// One angle read anew, as a tip-down shift.
 struct Angle {
-    path: String,
+    id: MeasureId,
+    sign: f64,
     shift: f64,
     standard: f64,
 }
@@ -50,30 +68,37 @@ pub fn common_shift(difference: &Difference) -> Option<CommonShift> {
         return None;
     }
     let angles = angles(difference);
-    let explained = best_subset(&angles)?;
-    let (shift, standard) = mean(&explained)?;
-    let uncertainty = COVERAGE_FACTOR * standard;
-    // A shift that is itself within reading accuses nobody.
-    if shift.abs() <= uncertainty {
-        return None;
+    let mut set = first_guess(&angles);
+    for _ in 0..MOST_ROUNDS {
+        if set.len() < FEWEST || set.len() * 2 <= angles.len() {
+            return None;
+        }
+        let (found, explained) = fit(difference, &angles, &set)?;
+        if explained == set {
+            // Where no angle would be accused there is nothing to explain.
+            let accused = set.iter().any(|place| {
+                let angle = &angles[*place];
+                judge(angle.shift, COVERAGE_FACTOR * angle.standard) == Verdict::Moved
+            });
+            let is_shift = judge(found.shift, found.uncertainty) == Verdict::Moved;
+            return (accused && is_shift).then_some(found);
+        }
+        set = explained;
     }
-    let leaves = angles.iter().filter(|angle| !explained.iter().any(|other| other.path == angle.path));
-    Some(CommonShift {
-        shift,
-        uncertainty,
-        explains: explained.iter().map(|angle| angle.path.clone()).collect(),
-        leaves: leaves.map(|angle| angle.path.clone()).collect(),
-    })
+    None
 }
 
-/// The angles read anew on both sides, as tip-down shifts.
+/// The angles read anew on both sides. One that a mark tells was not read against gravity.
 fn angles(difference: &Difference) -> Vec<Angle> {
     let catalogue = difference.from.catalogue();
     let mut found = Vec::new();
-    let read: Vec<MeasureId> = difference.to.readings().cloned().collect();
-    for id in &read {
-        let gravity = catalogue.measure(id.row).gravity;
-        if gravity == Gravity::None || difference.to.layer(id) == Layer::Turn {
+    for id in difference.to.readings() {
+        let sign = match catalogue.measure(id.row).gravity {
+            Gravity::None => continue,
+            Gravity::TipDown => 1.0,
+            Gravity::NoseUp => -1.0,
+        };
+        if difference.to.layer(id) == Layer::Turn {
             continue;
         }
         let (propagated, inputs) = difference.propagate(&Level(id));
@@ -81,9 +106,9 @@ fn angles(difference: &Difference) -> Vec<Angle> {
             continue;
         }
         let Some(output) = propagated.output(0) else { continue };
-        let sign = if gravity == Gravity::NoseUp { -1.0 } else { 1.0 };
         found.push(Angle {
-            path: catalogue.path(id),
+            id: id.clone(),
+            sign,
             shift: sign * output.value,
             standard: output.standard_uncertainty,
         });
@@ -91,30 +116,67 @@ fn angles(difference: &Difference) -> Vec<Angle> {
     found
 }
 
-/// The largest set of angles that one shift explains, each within its own reading: tried around every angle in turn.
-fn best_subset(angles: &[Angle]) -> Option<Vec<&Angle>> {
-    let agrees =
-        |centre: f64, angle: &Angle| (angle.shift - centre).abs() <= COVERAGE_FACTOR * angle.standard;
-    let mut best: Vec<&Angle> = Vec::new();
-    for seed in angles {
-        let mut set: Vec<&Angle> = angles.iter().filter(|angle| agrees(seed.shift, angle)).collect();
-        if let Some((centre, _)) = mean(&set) {
-            set = angles.iter().filter(|angle| agrees(centre, angle)).collect();
-        }
-        if set.len() > best.len() {
-            best = set;
-        }
-    }
-    (best.len() >= FEWEST && best.len() * 2 > angles.len()).then_some(best)
+/// The largest set of angles, by their places, that lie within reading of one of them.
+fn first_guess(angles: &[Angle]) -> Vec<usize> {
+    let around = |seed: &Angle| -> Vec<usize> {
+        let near = |angle: &Angle| {
+            let within = COVERAGE_FACTOR * angle.standard.hypot(seed.standard);
+            (angle.shift - seed.shift).abs() <= within
+        };
+        (0..angles.len()).filter(|place| near(&angles[*place])).collect()
+    };
+    let sets = angles.iter().map(around);
+    sets.fold(Vec::new(), |best, set| if set.len() > best.len() { set } else { best })
 }
 
-/// Weighted least squares for one constant, and its standard uncertainty.
-fn mean(angles: &[&Angle]) -> Option<(f64, f64)> {
-    let weight = |angle: &&Angle| if angle.standard > 0.0 { angle.standard.powi(-2) } else { 1e12 };
-    let total: f64 = angles.iter().map(weight).sum();
-    if total <= 0.0 {
-        return None;
+/// The shift that fits the set best, and the places of the angles it explains.
+fn fit(difference: &Difference, angles: &[Angle], set: &[usize]) -> Option<(CommonShift, Vec<usize>)> {
+    let weight = |angle: &Angle| angle.standard.max(1e-6).powi(-2);
+    let total: f64 = set.iter().map(|place| weight(&angles[*place])).sum();
+    let weights = (0..angles.len())
+        .map(|place| if set.contains(&place) { weight(&angles[place]) / total } else { 0.0 })
+        .collect();
+    let catalogue = difference.from.catalogue();
+    let (propagated, _) = difference.propagate(&Residuals { angles, weights });
+    let shift = propagated.output(0)?;
+    let mut found = CommonShift {
+        shift: shift.value,
+        uncertainty: shift.expanded_uncertainty(),
+        explains: Vec::new(),
+        leaves: Vec::new(),
+        left_over: BTreeMap::new(),
+    };
+    let mut explained = Vec::new();
+    for (place, angle) in angles.iter().enumerate() {
+        let output = propagated.output(place + 1)?;
+        let left = LeftOver { delta: angle.sign * output.value, uncertainty: output.expanded_uncertainty() };
+        let path = catalogue.path(&angle.id);
+        if judge(left.delta, left.uncertainty) == Verdict::Moved {
+            found.leaves.push(path);
+        } else {
+            explained.push(place);
+            found.explains.push(path);
+        }
+        found.left_over.insert(angle.id.clone(), left);
     }
-    let shift = angles.iter().map(|angle| weight(angle) * angle.shift).sum::<f64>() / total;
-    Some((shift, total.sqrt().recip()))
+    Some((found, explained))
+}
+
+/// The weighted mean of the tip-down angles (least squares for one constant), then each angle less that mean.
+struct Residuals<'a> {
+    angles: &'a [Angle],
+    weights: Vec<f64>,
+}
+
+impl Consequences for Residuals<'_> {
+    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
+        let tips: Vec<Option<N>> =
+            self.angles.iter().map(|angle| Some(numbers.level(&angle.id)? * angle.sign)).collect();
+        let mut mean = Some(N::zero());
+        for (tip, weight) in tips.iter().zip(&self.weights).filter(|(_, weight)| **weight != 0.0) {
+            mean = mean.zip(*tip).map(|(mean, tip)| mean + tip * *weight);
+        }
+        let less = tips.into_iter().map(|tip| Some(tip? - mean?));
+        std::iter::once(mean).chain(less).collect()
+    }
 }

@@ -1,16 +1,28 @@
 //! One line that a tired person can act on.
 
 use crate::catalogue::table::RIDER_FRONT_BRAKE;
-use crate::catalogue::{MeasureId, Side};
+use crate::catalogue::{MeasureId, Side, joint};
 use crate::geometry::state::State;
 
 use super::{Change, Comparison};
 
-/// What moved on steering and brakes, the front brake named as such; none if nothing did.
+/// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
 pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String> {
-    let moves: Vec<String> = comparison.dangerous().map(|change| say(change, state)).collect();
-    let (last, rest) = moves.split_last()?;
+    let mut said: Vec<String> = comparison.damages.iter().map(|damage| damaged(&damage.on)).collect();
+    said.extend(comparison.dangerous().map(|change| say(change, state)));
+    // A joint whose move was measured is not named again for its mark.
+    let measured = |joint: &Option<String>| comparison.dangerous().any(|change| change.joint == *joint);
+    let by_mark = comparison.dangerous_marks().filter(|mark| !measured(&mark.joint));
+    said.extend(by_mark.map(|mark| {
+        let joint = mark.title.as_deref().unwrap_or("a joint");
+        format!("the mark across {} says it moved", brake_named(joint, state))
+    }));
+    let (last, rest) = said.split_last()?;
     Some(if rest.is_empty() { last.clone() } else { format!("{} and {last}", rest.join(", ")) })
+}
+
+fn damaged(on: &str) -> String {
+    format!("{} damaged", joint::title(on))
 }
 
 fn say(change: &Change, state: &State) -> String {
@@ -19,8 +31,12 @@ fn say(change: &Change, state: &State) -> String {
         let hand = state.choice(&front).unwrap_or("other");
         return format!("the front brake is on the {hand} hand now");
     }
-    let moved = change.moved.as_deref().unwrap_or("changed");
-    format!("{} moved {moved}", brake_named(&change.title, state))
+    let title = brake_named(&change.title, state);
+    match &change.moved {
+        Some(moved) if change.delta.is_some() => format!("{title} moved {moved}"),
+        Some(moved) => format!("{title} is {moved}"),
+        None => format!("{title} changed"),
+    }
 }
 
 /// "left brake lever angle" → "front brake lever angle", where it is known which hand pulls the front brake.

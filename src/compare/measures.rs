@@ -13,7 +13,7 @@ use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::Value;
 
-use super::floor::CommonShift;
+use super::floor::{CommonShift, LeftOver};
 
 /// A value as one state has it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -48,6 +48,8 @@ pub struct Change {
     pub uncertainty: Option<f64>,
     /// The unit of the numbers.
     pub unit: &'static str,
+    /// What the common shift of the ground leaves of it, where one was taken out: the verdict rests on this.
+    pub left_over: Option<LeftOver>,
     /// The verdict.
     pub verdict: Verdict,
     /// How much it matters.
@@ -60,6 +62,8 @@ pub struct Change {
     pub put_back: Option<String>,
     /// Whether the later value is a turn read from a witness mark.
     pub from_mark: bool,
+    /// Whether the uncertainty rests on two or three repeats of a reading and so promises too much.
+    pub optimistic: bool,
 }
 
 /// A measure that could have moved and that the as-found sheet says nothing of.
@@ -111,7 +115,8 @@ impl Consequences for Level<'_> {
     }
 }
 
-/// All measures that differ, dangerous first, moved first, then in the table's order.
+/// All measures that differ: moved first, of those the dangerous first and brakes before steering, then in the table's
+/// order.
 pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Change> {
     let mut ids: BTreeSet<&MeasureId> = BTreeSet::new();
     for state in [&difference.from, &difference.to] {
@@ -119,9 +124,15 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
         ids.extend(state.sheet().into_iter().flat_map(|sheet| sheet.readings.keys()));
         ids.extend(state.turned());
     }
-    let mut changes: Vec<Change> = ids.into_iter().filter_map(|id| change(difference, id, common)).collect();
-    changes.sort_by_key(|change| (rank(change.verdict), change.weight));
-    changes
+    let mut changes: Vec<(bool, Change)> = ids
+        .into_iter()
+        .filter_map(|id| {
+            let brakes = difference.from.catalogue().measure(id.row).brakes;
+            Some((brakes, change(difference, id, common)?))
+        })
+        .collect();
+    changes.sort_by_key(|(brakes, change)| (rank(change.verdict), change.weight, !brakes));
+    changes.into_iter().map(|(_, change)| change).collect()
 }
 
 fn rank(verdict: Verdict) -> u8 {
@@ -136,45 +147,67 @@ fn rank(verdict: Verdict) -> u8 {
 
 fn change(difference: &Difference, id: &MeasureId, common: Option<&CommonShift>) -> Option<Change> {
     let (from, to) = (&difference.from, &difference.to);
-    let (was, now) = (from.held(id), to.held(id));
+    let (was, now) = (known(from, id), known(to, id));
     if was.is_none() && now.is_none() || written_alike(difference, id) {
         return None;
     }
-    let catalogue = from.catalogue();
-    let measure = catalogue.measure(id.row);
-    let joint = to.setup().joint_of(catalogue, id).or_else(|| from.setup().joint_of(catalogue, id));
-    let mut change = Change {
-        measure: catalogue.path(id),
-        title: catalogue.title(id),
-        was_written: was.map(|value| written(from, id, value)),
-        now_written: now.map(|value| written(to, id, value)),
-        was: was.map(|value| held(from, id, value)),
-        now: now.map(|value| held(to, id, value)),
-        delta: None,
-        uncertainty: None,
-        unit: measure.unit().word(),
-        verdict: Verdict::Recorded,
-        weight: measure.weight,
-        joint,
-        moved: None,
-        put_back: None,
-        from_mark: to.layer(id) == Layer::Turn,
-    };
+    let mut change = unjudged(difference, id);
     match (was, now) {
-        (None | Some(Value::Unmeasured), Some(_)) => {}
-        (Some(_), None | Some(Value::Unmeasured)) => change.verdict = Verdict::NotRecorded,
-        (Some(Value::Choice(was)), Some(Value::Choice(now))) => {
+        // What a mark tells differs from the earlier state even where that one only counts as its natural value.
+        _ if change.from_mark => judge_numbers(difference, id, common, &mut change),
+        (None, _) => change.verdict = Verdict::Recorded,
+        (_, None) => change.verdict = Verdict::NotRecorded,
+        (Some(Known::Word(was)), Some(Known::Word(now))) => {
             change.verdict = if was == now { Verdict::Same } else { Verdict::Moved };
-            change.moved = Some(format!("{was}, now {now}"));
+            change.moved = Some(format!("now {now}, was {was}"));
             change.put_back = Some(format!("back to {was}"));
         }
         _ => judge_numbers(difference, id, common, &mut change),
     }
-    // What only ever can be read again did not move, whatever its weight.
-    if change.verdict == Verdict::Moved && measure.held_by == HeldBy::Nothing {
-        change.verdict = Verdict::ReRead;
+    (change.verdict != Verdict::Same).then_some(change)
+}
+
+/// What a state knows of a measure.
+#[derive(Clone, Copy, PartialEq)]
+enum Known {
+    Number,
+    Word(&'static str),
+}
+
+/// None where it is absent or `unmeasured`. What a mark tells is known even where the rest counts as its natural value.
+fn known(state: &State, id: &MeasureId) -> Option<Known> {
+    match state.held(id) {
+        Some(Value::Choice(word)) => Some(Known::Word(word)),
+        Some(Value::Reading(_)) => Some(Known::Number),
+        Some(Value::Unmeasured) => None,
+        None => (state.layer(id) == Layer::Turn).then_some(Known::Number),
     }
-    (change.verdict != Verdict::Same || was.is_none() || now.is_none()).then_some(change)
+}
+
+fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
+    let (from, to) = (&difference.from, &difference.to);
+    let catalogue = from.catalogue();
+    let measure = catalogue.measure(id.row);
+    let optimistic = |state: &State| state.number(id).is_some_and(Reading::is_optimistic);
+    Change {
+        measure: catalogue.path(id),
+        title: catalogue.title(id),
+        was_written: written(from, id),
+        now_written: written(to, id),
+        was: held(from, id),
+        now: held(to, id),
+        delta: None,
+        uncertainty: None,
+        left_over: None,
+        unit: measure.unit().word(),
+        verdict: Verdict::Same,
+        weight: measure.weight,
+        joint: to.setup().joint_of(catalogue, id).or_else(|| from.setup().joint_of(catalogue, id)),
+        moved: None,
+        put_back: None,
+        from_mark: to.layer(id) == Layer::Turn,
+        optimistic: optimistic(from) || optimistic(to),
+    }
 }
 
 fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&CommonShift>, change: &mut Change) {
@@ -185,17 +218,29 @@ fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&Common
     let mut uncertainty = output.expanded_uncertainty();
     change.delta = Some(delta);
     change.uncertainty = Some(uncertainty);
-    if let Some(common) = common.filter(|_| measure.gravity != Gravity::None) {
-        delta -= common.of(measure.gravity);
-        uncertainty = uncertainty.hypot(common.uncertainty);
+    if let Some(left) = common.and_then(|common| common.left_over(id)) {
+        (delta, uncertainty) = (left.delta, left.uncertainty);
+        change.left_over = Some(left);
     }
     change.verdict = judge(delta, uncertainty);
-    let target = difference.from.value(id).map(|value| (value, decimals(difference, id)));
-    let Some((target, places)) = target else { return };
+    // What only ever can be read again did not move, whatever its weight.
+    if change.verdict == Verdict::Moved && measure.held_by == HeldBy::Nothing {
+        change.verdict = Verdict::ReRead;
+    }
+    let places = decimals(difference, id);
     let size = format!("{}{}", show::plain(delta.abs(), places), measure.unit().sign());
     change.moved = Some(format!("{size} {}", measure.direction(delta)));
-    let goal = format!("{}{}", show::plain(target, places), measure.unit().sign());
-    change.put_back = Some(format!("{size} {}, to {goal}", measure.direction(-delta)));
+    let back = goal(difference, id, places).filter(|_| measure.can_move());
+    change.put_back = back.map(|goal| format!("{size} {}, to {goal}", measure.direction(-delta)));
+}
+
+/// The value to come back to: as it was read, or on level ground where a floor was recorded.
+fn goal(difference: &Difference, id: &MeasureId, places: usize) -> Option<String> {
+    let measure = difference.from.catalogue().measure(id.row);
+    let levelled = measure.gravity != Gravity::None && difference.from.floor().is_some();
+    let value = if levelled { difference.from.level_value(id)? } else { difference.from.value(id)? };
+    let ground = if levelled { " on level ground" } else { "" };
+    Some(format!("{}{}{ground}", show::plain(value, places), measure.unit().sign()))
 }
 
 /// The places that both readings were read to; at least those of the coarser default unit.
@@ -218,37 +263,40 @@ fn written_alike(difference: &Difference, id: &MeasureId) -> bool {
     match (from.held(id), to.held(id)) {
         (Some(Value::Reading(was)), Some(Value::Reading(now))) => {
             was.is_same_reading(now)
-                && (from.catalogue().measure(id.row).gravity == Gravity::None || same_floor(difference))
+                && (from.catalogue().measure(id.row).gravity == Gravity::None || same_ground(difference, id))
         }
         (Some(was), Some(now)) => was == now,
         _ => false,
     }
 }
 
-/// The floors of both states are the same reading, or neither has one: an angle with the same written number then
-/// stands at the same angle to the bike.
-fn same_floor(difference: &Difference) -> bool {
+/// Whether an angle with the same written number stands at the same angle to the bike, as far as anybody knows. A
+/// floor that only one of two setups records may have been noted later for the same reading: it moves nothing.
+fn same_ground(difference: &Difference, id: &MeasureId) -> bool {
     match (difference.from.floor(), difference.to.floor()) {
         (Some(was), Some(now)) => was.is_same_reading(now),
         (None, None) => true,
-        _ => false,
+        _ => difference.from.layer(id) == difference.to.layer(id),
     }
 }
 
-fn held(state: &State, id: &MeasureId, value: &Value) -> Held {
-    match value {
-        Value::Reading(reading) => Held::Number(state.value(id).unwrap_or_else(|| reading.value())),
-        Value::Choice(word) => Held::Word(word),
-        Value::Unmeasured => Held::Word("unmeasured"),
+fn held(state: &State, id: &MeasureId) -> Option<Held> {
+    match state.held(id) {
+        Some(Value::Choice(word)) => Some(Held::Word(word)),
+        Some(Value::Unmeasured) => Some(Held::Word("unmeasured")),
+        Some(Value::Reading(_)) => state.value(id).map(Held::Number),
+        None if state.layer(id) == Layer::Turn => state.value(id).map(Held::Number),
+        None => None,
     }
 }
 
-fn written(state: &State, id: &MeasureId, value: &Value) -> String {
-    match value {
-        Value::Reading(_) if state.layer(id) == Layer::Turn => "by its mark".to_owned(),
-        Value::Reading(reading) => typed(reading),
-        Value::Choice(word) => (*word).to_owned(),
-        Value::Unmeasured => "unmeasured".to_owned(),
+fn written(state: &State, id: &MeasureId) -> Option<String> {
+    match state.held(id) {
+        _ if state.layer(id) == Layer::Turn => Some("by its mark".to_owned()),
+        Some(Value::Reading(reading)) => Some(typed(reading)),
+        Some(Value::Choice(word)) => Some((*word).to_owned()),
+        Some(Value::Unmeasured) => Some("unmeasured".to_owned()),
+        None => None,
     }
 }
 
@@ -257,13 +305,9 @@ pub fn typed(reading: &Reading) -> String {
     match reading.digits() {
         [only] => format!("{only}{}", reading.unit().sign()),
         several => {
-            let mean = reading.values().iter().sum::<f64>() / several.len() as f64;
-            format!(
-                "{}{} (mean of {})",
-                show::plain(mean, reading.decimals() + 1),
-                reading.unit().sign(),
-                several.len()
-            )
+            let mean = reading.written_mean();
+            let places = reading.decimals() + 1;
+            format!("{}{} (mean of {})", show::plain(mean, places), reading.unit().sign(), several.len())
         }
     }
 }

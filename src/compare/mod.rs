@@ -6,6 +6,7 @@
 mod derived;
 mod floor;
 mod headline;
+mod marks;
 mod measures;
 pub mod overview;
 mod report;
@@ -20,8 +21,9 @@ use crate::geometry::state::{Difference, State};
 use crate::metrology::verdict::Verdict;
 
 pub use derived::DerivedChange;
-pub use floor::CommonShift;
+pub use floor::{CommonShift, LeftOver};
 pub use headline::dangerous_moves;
+pub use marks::{DamageFound, Fate, MarkChange};
 pub use measures::{Change, Held, Level, NotLookedAt, typed};
 pub use report::{Point, Report};
 pub use texts::{NoteChange, PartChange, Word, WordChange};
@@ -40,8 +42,12 @@ pub struct Comparison {
     pub clearances: Vec<ClearanceChange>,
     /// The slack of every hose that goes to the frame in either state.
     pub slack: Vec<SlackChange>,
-    /// Groups, guards and marks that came or went.
+    /// Controls, hoses and guards that came or went.
     pub parts: Vec<PartChange>,
+    /// Witness marks that came, went or were drawn anew, and how a sheet found them.
+    pub marks: Vec<MarkChange>,
+    /// Damage that a sheet reports.
+    pub damages: Vec<DamageFound>,
     /// Torque ranges that differ.
     pub torque: Vec<TorqueChange>,
     /// Notes that differ, word by word.
@@ -55,18 +61,23 @@ pub struct Comparison {
 }
 
 impl Comparison {
-    /// Whether anything physically changed.
+    /// Whether anything physically changed. What was only written down for the first time, or no longer, did not move.
     pub fn has_moved(&self) -> bool {
-        let measure = |change: &Change| {
-            matches!(change.verdict, Verdict::Moved | Verdict::Recorded | Verdict::NotRecorded)
-        };
-        let derived = |change: &DerivedChange| change.verdict == Verdict::Moved;
-        self.changes.iter().any(measure)
-            || self.derived.iter().any(derived)
-            || self.clearances.iter().any(|change| change.shift.verdict == Verdict::Moved)
-            || self.slack.iter().any(|change| change.shift.verdict == Verdict::Moved)
+        let moved = |verdict: Verdict| verdict == Verdict::Moved;
+        self.changes.iter().any(|change| moved(change.verdict))
+            || self.derived.iter().any(|change| moved(change.verdict))
+            || self.clearances.iter().any(|change| moved(change.shift.verdict))
+            || self.slack.iter().any(|change| moved(change.shift.verdict))
+            || self.marks.iter().any(|change| moved(change.verdict))
             || !self.parts.is_empty()
-            || self.torque.iter().any(|change| change.shift != RangeShift::Same)
+    }
+
+    /// Whether there is anything to act on: something moved or broke, or what a joint may be tightened to changed.
+    pub fn is_to_act_on(&self) -> bool {
+        let shifted = |change: &TorqueChange| {
+            change.shift != RangeShift::Same || change.allowed_shift != RangeShift::Same
+        };
+        self.has_moved() || !self.damages.is_empty() || self.torque.iter().any(shifted)
     }
 
     /// The moved measures on steering and brakes.
@@ -74,6 +85,13 @@ impl Comparison {
         self.changes
             .iter()
             .filter(|change| change.verdict == Verdict::Moved && change.weight == Weight::SteeringAndBrakes)
+    }
+
+    /// The marks that say that a joint of steering or brakes moved.
+    pub fn dangerous_marks(&self) -> impl Iterator<Item = &MarkChange> {
+        self.marks
+            .iter()
+            .filter(|mark| mark.verdict == Verdict::Moved && mark.weight == Weight::SteeringAndBrakes)
     }
 
     /// The change of a derived value.
@@ -85,19 +103,35 @@ impl Comparison {
 /// Compares two states; `to` may be an as-found state on top of another setup.
 pub fn compare(from: State, to: State) -> Comparison {
     let difference = Difference { from, to };
+    let mut comparison = with_hands(from, to);
+    comparison.clearances = turning::clearance_changes(&difference);
+    comparison.slack = turning::slack_changes(&difference);
+    comparison
+}
+
+/// The same without turning the bars, which costs most.
+pub fn with_hands(from: State, to: State) -> Comparison {
+    let mut comparison = as_written(from, to);
+    comparison.derived = derived::changes(&Difference { from, to });
+    comparison
+}
+
+/// The same without what has to be computed from the readings: for going through many revisions.
+pub fn as_written(from: State, to: State) -> Comparison {
+    let difference = Difference { from, to };
     let common_shift = floor::common_shift(&difference);
-    let changes = measures::changes(&difference, common_shift.as_ref());
-    let derived = derived::changes(&difference, &changes);
     Comparison {
-        derived,
-        clearances: turning::clearance_changes(&difference, &changes),
-        slack: turning::slack_changes(&difference, &changes),
+        changes: measures::changes(&difference, common_shift.as_ref()),
+        derived: Vec::new(),
+        clearances: Vec::new(),
+        slack: Vec::new(),
         parts: texts::parts(&difference),
+        marks: marks::changes(&difference),
+        damages: marks::damages(&difference),
         torque: torques::changes(&difference),
         notes: texts::notes(&difference),
         common_shift,
         not_looked_at: measures::not_looked_at(&to),
         partial: to.sheet().is_some(),
-        changes,
     }
 }

@@ -75,16 +75,17 @@ pub struct HandsMoved {
 impl Standing {
     /// What a comparison of the recorded revision with the working file comes to.
     pub fn of(comparison: &Comparison) -> Standing {
-        if !comparison.has_moved() {
+        let counts = |verdict| matches!(verdict, Verdict::Moved | Verdict::Recorded | Verdict::NotRecorded);
+        let written = comparison.changes.iter().any(|change| counts(change.verdict));
+        if !comparison.is_to_act_on() && !written && comparison.marks.is_empty() {
             let any = !comparison.changes.is_empty() || !comparison.torque.is_empty();
             return if any { Standing::WithinReading } else { Standing::Same };
         }
-        let counts = |verdict| matches!(verdict, Verdict::Moved | Verdict::Recorded | Verdict::NotRecorded);
         Standing::Differs(Differs {
             hands: hands_moved(comparison),
             measures: comparison.changes.iter().filter(|change| counts(change.verdict)).count(),
             dangerous: comparison.dangerous().next().is_some(),
-            others: comparison.parts.len() + comparison.torque.len(),
+            others: comparison.parts.len() + comparison.torque.len() + comparison.marks.len(),
         })
     }
 

@@ -1,4 +1,4 @@
-//! Parts, guards and marks that came or went, and notes word by word.
+//! Parts and guards that came or went, and notes word by word.
 
 use std::collections::BTreeSet;
 
@@ -7,15 +7,15 @@ use similar::{ChangeTag, TextDiff};
 
 use crate::geometry::state::Difference;
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::{Mark, Setup};
+use crate::setup::model::Setup;
 
-/// A part, guard, mark or hose that only one state has, or a mark that was drawn anew.
+/// A control, hose or guard that only one state has.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct PartChange {
-    /// `left.shifter`, `guard.head tube, left`, `mark.L1`.
+    /// `left.shifter`, `hose.rear brake`, `guard.head tube, left`.
     pub part: String,
-    /// Recorded or not recorded; moved for a mark drawn anew.
+    /// Recorded or not recorded.
     pub verdict: Verdict,
 }
 
@@ -55,54 +55,29 @@ pub struct NoteChange {
     pub words: Vec<WordChange>,
 }
 
-/// What came and went.
+/// What came and went. A group that only gathers figures of what every bike has is no part: its measures say it all.
 pub fn parts(difference: &Difference) -> Vec<PartChange> {
-    let (from, to) = (difference.from.setup(), difference.to.setup());
-    let (was, now) = (named_parts(from), named_parts(to));
-    let mut changes: Vec<PartChange> = Vec::new();
-    for part in was.union(&now) {
-        let verdict = match (was.contains(part), now.contains(part)) {
-            (true, true) => continue,
-            (true, false) => Verdict::NotRecorded,
-            (false, _) => Verdict::Recorded,
-        };
-        // What stands inside a part that came or went as a whole is not named again.
-        let inside = changes.last().is_some_and(|last| part.starts_with(&format!("{}.", last.part)));
-        if !inside {
-            changes.push(PartChange { part: part.clone(), verdict });
-        }
-    }
-    for mark in &to.marks {
-        let drawn_anew = from
-            .marks
-            .iter()
-            .any(|earlier| earlier.name.value == mark.name.value && !same_place(earlier, mark));
-        if drawn_anew {
-            changes.push(PartChange { part: format!("mark.{}", mark.name.value), verdict: Verdict::Moved });
-        }
-    }
-    changes
-}
-
-fn same_place(was: &Mark, now: &Mark) -> bool {
-    let joint = |mark: &Mark| mark.on.as_ref().map(|on| on.value.clone());
-    let places = |mark: &Mark| -> Vec<_> {
-        mark.drawn.iter().map(|(id, recorded)| (id.clone(), recorded.value.clone())).collect()
+    let (was, now) = (named_parts(difference.from.setup()), named_parts(difference.to.setup()));
+    let verdict = |part: &String| {
+        if was.contains(part) { Verdict::NotRecorded } else { Verdict::Recorded }
     };
-    joint(was) == joint(now) && places(was) == places(now) && was.drawn_on == now.drawn_on
+    was.symmetric_difference(&now)
+        .map(|part| PartChange { part: part.clone(), verdict: verdict(part) })
+        .collect()
 }
 
 fn named_parts(setup: &Setup) -> BTreeSet<String> {
-    let groups = setup.parts.iter().map(|part| part.path.clone());
+    let controls = setup.controls().map(|(side, control)| format!("{side}.{}", control.name));
+    let hoses = setup.hoses().map(|name| format!("hose.{name}"));
     let guards = setup.guards.iter().map(|guard| format!("guard.{}", guard.place.value));
-    let marks = setup.marks.iter().map(|mark| format!("mark.{}", mark.name.value));
-    groups.chain(guards).chain(marks).collect()
+    controls.chain(hoses).chain(guards).collect()
 }
 
 /// The notes, cautions and purposes that differ.
 pub fn notes(difference: &Difference) -> Vec<NoteChange> {
-    let mut was = texts(difference.from.setup());
-    let mut now = texts(difference.to.setup());
+    let (from, to) = (difference.from.setup(), difference.to.setup());
+    let mut was = texts(from, to);
+    let mut now = texts(to, from);
     // What stands unchanged in both, in whatever order, is no difference.
     was.retain(|text| match now.iter().position(|other| other == text) {
         Some(at) => {
@@ -117,6 +92,8 @@ pub fn notes(difference: &Difference) -> Vec<NoteChange> {
         let later = partner.map(|at| now.remove(at).1);
         changes.push(note(on, Some(text), later));
     }
+    // A sheet's own notes are news, whatever the setup beneath it says.
+    now.extend(difference.to.sheet().into_iter().flat_map(|sheet| texts(sheet, sheet)));
     changes.extend(now.into_iter().map(|(on, text)| note(on, None, Some(text))));
     changes
 }
@@ -129,7 +106,8 @@ fn note(on: String, was: Option<String>, now: Option<String>) -> NoteChange {
     NoteChange { on, was, now, words }
 }
 
-fn texts(setup: &Setup) -> Vec<(String, String)> {
+/// The texts of a setup. What a mark reads goes with the mark, so only where the other setup has it too.
+fn texts(setup: &Setup, other: &Setup) -> Vec<(String, String)> {
     let purpose = setup.purpose.iter().map(|text| ("purpose".to_owned(), text.value.clone()));
     let notes = setup.notes.iter().map(|note| (note.on.clone(), note.text.value.clone()));
     let cautions = setup.torques.iter().flat_map(|torque| {
@@ -138,6 +116,7 @@ fn texts(setup: &Setup) -> Vec<(String, String)> {
     let marks = setup
         .marks
         .iter()
+        .filter(|mark| other.marks.iter().any(|stays| stays.name.value == mark.name.value))
         .filter_map(|mark| Some((format!("mark.{}", mark.name.value), mark.reads.clone()?)));
     purpose.chain(notes).chain(cautions).chain(marks).collect()
 }

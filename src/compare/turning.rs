@@ -14,8 +14,7 @@ use crate::metrology::propagate::Output;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
 
-use super::derived::{driven_by, settled};
-use super::measures::Change;
+use super::derived::settled;
 
 /// The least clearance of one control, turned one way, in both states.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -82,7 +81,6 @@ impl Shift {
     /// On both sides, by what each is a consequence of.
     fn between(
         difference: &Difference,
-        measures: &[Change],
         (was, earlier): (f64, &impl Consequences),
         (now, later): (f64, &impl Consequences),
     ) -> Shift {
@@ -93,18 +91,19 @@ impl Shift {
         shift.delta = Some(output.value);
         shift.uncertainty = Some(output.expanded_uncertainty());
         shift.rough = output.rough;
-        shift.driven_by = driven_by(difference, Some(output), &inputs);
         let verdict = judge(output.value, Output::expanded_uncertainty(output));
+        let (settled, driven_by) = settled(difference, Some(output), &inputs, verdict);
+        shift.driven_by = driven_by;
         // A lowest point and a hose's exit go where their control goes: read again, they may well have moved.
         let moves_along = |driver: &String| driver.split('.').any(|word| matches!(word, "lowest" | "leaves"));
         let may_have_moved = shift.driven_by.iter().any(moves_along);
-        shift.verdict = if may_have_moved { verdict } else { settled(verdict, &shift.driven_by, measures) };
+        shift.verdict = if may_have_moved { verdict } else { settled };
         shift
     }
 }
 
 /// The clearances that either state has, in the order of its controls, bars turned left before right.
-pub fn clearance_changes(difference: &Difference, measures: &[Change]) -> Vec<ClearanceChange> {
+pub fn clearance_changes(difference: &Difference) -> Vec<ClearanceChange> {
     let was = clearances(&difference.from).controls;
     let now = clearances(&difference.to).controls;
     let mut changes = Vec::new();
@@ -116,7 +115,7 @@ pub fn clearance_changes(difference: &Difference, measures: &[Change]) -> Vec<Cl
                 control: either.control.clone(),
                 title: either.title.clone(),
                 direction,
-                shift: clearance_shift(difference, measures, was, now),
+                shift: clearance_shift(difference, was, now),
                 contact_was: was.and_then(|was| was.contact),
                 contact_now: now.and_then(|now| now.contact),
             });
@@ -125,39 +124,29 @@ pub fn clearance_changes(difference: &Difference, measures: &[Change]) -> Vec<Cl
     changes
 }
 
-fn clearance_shift(
-    difference: &Difference,
-    measures: &[Change],
-    was: Option<&Way>,
-    now: Option<&Way>,
-) -> Shift {
+fn clearance_shift(difference: &Difference, was: Option<&Way>, now: Option<&Way>) -> Shift {
     let (Some(was), Some(now)) = (was, now) else {
         return Shift::lone(was.map(|was| was.least), now.map(|now| now.least));
     };
     let earlier = ClearanceAt { point: &was.point, angle: was.angle };
     let later = ClearanceAt { point: &now.point, angle: now.angle };
-    Shift::between(difference, measures, (was.least, &earlier), (now.least, &later))
+    Shift::between(difference, (was.least, &earlier), (now.least, &later))
 }
 
 /// The slack of the hoses that either state has, in the file's order.
-pub fn slack_changes(difference: &Difference, measures: &[Change]) -> Vec<SlackChange> {
+pub fn slack_changes(difference: &Difference) -> Vec<SlackChange> {
     let was = turned_hoses(&difference.from).hoses;
     let now = turned_hoses(&difference.to).hoses;
     let pairs = pairs(&was, &now, |hose: &HoseTurn| &hose.name);
     let change = |(was, now): (Option<&HoseTurn>, Option<&HoseTurn>)| {
-        let shift = slack_shift(difference, measures, was, now)?;
+        let shift = slack_shift(difference, was, now)?;
         Some(SlackChange { hose: now.or(was)?.name.clone(), shift })
     };
     pairs.into_iter().filter_map(change).collect()
 }
 
 /// None for a hose that turns with the bars on both sides.
-fn slack_shift(
-    difference: &Difference,
-    measures: &[Change],
-    was: Option<&HoseTurn>,
-    now: Option<&HoseTurn>,
-) -> Option<Shift> {
+fn slack_shift(difference: &Difference, was: Option<&HoseTurn>, now: Option<&HoseTurn>) -> Option<Shift> {
     let slack = |hose: Option<&HoseTurn>| hose.and_then(|hose| hose.slack);
     let routed = |hose: Option<&HoseTurn>| hose.and_then(|hose| Some((hose.routed.clone()?, hose.angle)));
     let (slack_was, slack_now) = (slack(was), slack(now));
@@ -169,7 +158,7 @@ fn slack_shift(
     };
     let earlier = SlackAt { hose: &was, angle: angle_was };
     let later = SlackAt { hose: &now, angle: angle_now };
-    Some(Shift::between(difference, measures, (slack_was?, &earlier), (slack_now?, &later)))
+    Some(Shift::between(difference, (slack_was?, &earlier), (slack_now?, &later)))
 }
 
 /// Both sides of everything with the same name: the later state's order, then what only the earlier has.

@@ -208,8 +208,8 @@ pub static DERIVED: &[Derived] = &[
     of_hands(
         "grip-difference-x",
         "left grip ahead of the right",
-        "left further forward",
-        "left further back",
+        "further forward",
+        "further back",
         Formula::GripDifference(Coordinate::X),
     ),
     of_hands(
@@ -222,8 +222,8 @@ pub static DERIVED: &[Derived] = &[
     of_hands(
         "grip-difference-z",
         "left grip above the right",
-        "left higher",
-        "left lower",
+        "higher",
+        "lower",
         Formula::GripDifference(Coordinate::Z),
     ),
     Derived {
@@ -253,8 +253,8 @@ pub static DERIVED: &[Derived] = &[
         Formula::FingerLeverage(Side::Right),
         RIGHT_LEVERAGE,
     ),
-    bite("left.bite-share", "left brake bite, share of reach", Formula::BiteShare(Side::Left), LEFT_BITE),
-    bite("right.bite-share", "right brake bite, share of reach", Formula::BiteShare(Side::Right), RIGHT_BITE),
+    bite("left.bite-share", "left bite, share of reach", Formula::BiteShare(Side::Left), LEFT_BITE),
+    bite("right.bite-share", "right bite, share of reach", Formula::BiteShare(Side::Right), RIGHT_BITE),
 ];
 
 const LEFT_LEVERAGE: &[Need] = &[OneSide(LEVER_FINGER, Side::Left), OneSide(LEVER_BLADE, Side::Left)];
@@ -272,8 +272,8 @@ const fn leverage(
         name,
         title,
         unit: Unit::One,
-        more: "nearer the blade's end",
-        less: "nearer the pivot",
+        more: "further out",
+        less: "further in",
         formula,
         needs,
         detail: false,
@@ -285,8 +285,8 @@ const fn bite(name: &'static str, title: &'static str, formula: Formula, needs: 
         name,
         title,
         unit: Unit::One,
-        more: "bites further out",
-        less: "bites nearer the grip",
+        more: "further out",
+        less: "nearer the grip",
         formula,
         needs,
         detail: false,

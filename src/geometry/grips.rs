@@ -2,28 +2,30 @@
 //!
 //! A plain struct, in the axes of [`super::cockpit`]; it knows no revision, file or screen.
 
+mod measured;
+mod notes;
 mod report;
 
 use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::catalogue::table::GRIP_HAND;
 use crate::catalogue::{MeasureId, Side};
-use crate::metrology::propagate::{Number, Output};
-use crate::metrology::reading::Reading;
+use crate::metrology::propagate::Output;
 use crate::metrology::unit::Unit;
-use crate::setup::model::{Recorded, Value};
 
+pub use measured::{Measured, written};
 pub use report::{Report, UNITS, Units};
 
-use super::cockpit::Bar;
+use measured::part_by_part;
+use notes::notes;
+
 use super::derived::{All, Coordinate, DERIVED, Derived, Formula};
-use super::state::{Consequences, InputId, Lookup, State};
+use super::state::State;
 
 /// The axes in words that a mechanic reads.
-pub const AXES: &str = "Lengths run from the middle of the bottom bracket: forward, to the rider's left, and up; \
-                        bike upright on level ground, front wheel straight.";
+pub const AXES: &str = "Lengths run from the middle of the bottom bracket: forward, to the rider's left (minus: \
+                        right), and up; bike upright on level ground, front wheel straight.";
 
 /// Three coordinates.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
@@ -105,33 +107,6 @@ pub struct Assumption {
     pub unit: Unit,
 }
 
-/// One measure as it was written down.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct Measured {
-    /// Its written path.
-    pub measure: String,
-    /// The part it belongs to: "left brake lever".
-    pub group: String,
-    /// In plain words.
-    pub title: &'static str,
-    /// The mean in the default unit; null for a choice and for what is unmeasured.
-    pub value: Option<f64>,
-    /// Its expanded uncertainty.
-    #[serde(rename = "U")]
-    pub uncertainty: Option<f64>,
-    /// The unit of the numbers.
-    pub unit: Unit,
-    /// As typed, with its unit; a choice's word.
-    pub written: String,
-    /// Half-width of the reading, in the default unit.
-    pub half_width: Option<f64>,
-    /// The instrument it was read with.
-    pub instrument: Option<String>,
-    /// How often it was read.
-    pub repeats: usize,
-}
-
 /// The whole account.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Grips {
@@ -188,7 +163,7 @@ pub fn account(state: &State) -> Grips {
         assumptions: assumed.iter().filter_map(|id| assumption(state, id)).collect(),
         missing: missing(state, outputs),
         measured: part_by_part(state),
-        notes: [optimistic(state, &inputs), beyond_the_straight(state), rough(outputs)].concat(),
+        notes: notes(state, &inputs, outputs),
     }
 }
 
@@ -266,106 +241,4 @@ fn assumption(state: &State, id: &MeasureId) -> Option<Assumption> {
         half_width: row.tolerance(),
         unit: row.unit(),
     })
-}
-
-/// The measures, those of one part together, the parts in the order of their first measure.
-fn part_by_part(state: &State) -> Vec<Measured> {
-    let all: Vec<Measured> =
-        state.setup().readings.iter().map(|(id, recorded)| measured(state, id, recorded)).collect();
-    let mut groups: Vec<String> = Vec::new();
-    for one in &all {
-        if !groups.contains(&one.group) {
-            groups.push(one.group.clone());
-        }
-    }
-    let mut sorted = all;
-    sorted.sort_by_key(|one| groups.iter().position(|group| *group == one.group));
-    sorted
-}
-
-fn measured(state: &State, id: &MeasureId, recorded: &Recorded) -> Measured {
-    let row = state.catalogue().measure(id.row);
-    let reading = state.setup().reading(id);
-    Measured {
-        measure: state.catalogue().path(id),
-        group: group(row.path, id),
-        title: row.title,
-        value: reading.map(Reading::value),
-        uncertainty: reading.map(Reading::expanded_uncertainty),
-        unit: row.unit(),
-        written: match &recorded.value {
-            Value::Reading(reading) => written(reading),
-            Value::Choice(word) => (*word).to_owned(),
-            Value::Unmeasured => "unmeasured".to_owned(),
-        },
-        half_width: reading.map(Reading::half_width),
-        instrument: reading.and_then(Reading::instrument).map(ToOwned::to_owned),
-        repeats: reading.map_or(0, |reading| reading.values().len()),
-    }
-}
-
-/// The part a measure belongs to, in plain words.
-fn group(path: &str, id: &MeasureId) -> String {
-    let mut words = path.split('.');
-    let first = words.next().unwrap_or_default();
-    match (&id.subject.side, &id.subject.name) {
-        (Some(side), _) => format!("{side} {}", words.next().unwrap_or_default().replace('-', " ")),
-        (None, Some(name)) => format!("{name} {first}"),
-        (None, None) => first.to_owned(),
-    }
-}
-
-/// A reading as typed, every repeat of it, with its unit.
-pub fn written(reading: &Reading) -> String {
-    format!("{}{}", reading.digits().join(", "), reading.unit().sign())
-}
-
-/// Readings repeated too seldom for a coverage factor of two (GUM G.3), among those that were used.
-fn optimistic(state: &State, inputs: &[InputId]) -> Vec<String> {
-    let seldom = |input: &&InputId| state.reading(input).is_some_and(Reading::is_optimistic);
-    let titles: Vec<String> =
-        inputs.iter().filter(seldom).map(|input| state.catalogue().title(&input.measure)).collect();
-    if titles.is_empty() {
-        return Vec::new();
-    }
-    vec![format!("Read more than once but fewer than four times, so ± is optimistic: {}.", titles.join(", "))]
-}
-
-/// How much further in than the straight outer part of the bar each hand lies.
-struct BeyondTheStraight;
-
-impl Consequences for BeyondTheStraight {
-    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
-        let straight = Bar::of(numbers).and_then(|bar| bar.straight());
-        let beyond = |side| Some(numbers.get(&MeasureId::of(GRIP_HAND, side))? - straight?);
-        Side::BOTH.into_iter().map(beyond).collect()
-    }
-}
-
-fn beyond_the_straight(state: &State) -> Vec<String> {
-    let beyond = state.values(&BeyondTheStraight);
-    let too_far =
-        Side::BOTH.into_iter().zip(beyond).filter(|(_, beyond)| beyond.is_some_and(|far| far > 0.0));
-    too_far
-        .map(|(side, _)| {
-            format!(
-                "The {side} hand lies further in than the straight outer part of the bar; \
-                 the bar is taken as running straight on."
-            )
-        })
-        .collect()
-}
-
-fn rough(outputs: &[Option<Output>]) -> Vec<String> {
-    let is_rough = |output: &Option<Output>| output.as_ref().is_some_and(|output| output.rough);
-    let titles: Vec<&str> = DERIVED
-        .iter()
-        .zip(outputs)
-        .filter(|(_, output)| is_rough(output))
-        .map(|(derived, _)| derived.title)
-        .collect();
-    if titles.is_empty() {
-        return Vec::new();
-    }
-    vec![format!("± is only rough here, the value bends within its readings: {}.", titles.join(", "))]
 }

@@ -90,10 +90,13 @@ impl<'a> State<'a> {
         self.found.and_then(|sheet| sheet.choice(id)).or_else(|| self.recorded.choice(id))
     }
 
-    /// What the state holds for a measure: the sheet's word first.
+    /// What the state holds for a measure: the sheet's word first. `unmeasured` on a sheet says no more than that
+    /// nobody looked.
     pub fn held(&self, id: &MeasureId) -> Option<&'a Value> {
-        let found = self.found.and_then(|sheet| sheet.recorded(id));
-        found.or_else(|| self.recorded.recorded(id)).map(|recorded| &recorded.value)
+        let found = self.found.and_then(|sheet| sheet.recorded(id)).map(|recorded| &recorded.value);
+        found
+            .filter(|value| **value != Value::Unmeasured)
+            .or_else(|| self.recorded.recorded(id).map(|recorded| &recorded.value))
     }
 
     /// The reading that answers for a measure, turns from marks left aside.
@@ -121,7 +124,8 @@ impl<'a> State<'a> {
 
     /// The layer that answers for a measure.
     pub fn layer(&self, id: &MeasureId) -> Layer {
-        if self.found.is_some_and(|sheet| sheet.readings.contains_key(id)) {
+        let found = self.found.and_then(|sheet| sheet.recorded(id));
+        if found.is_some_and(|recorded| recorded.value != Value::Unmeasured) {
             Layer::Found
         } else if self.turns.is_some_and(|turns| turns.contains_key(id)) {
             Layer::Turn
@@ -132,8 +136,12 @@ impl<'a> State<'a> {
 
     /// Whether a measure is absent and counted as its natural value.
     pub fn is_assumed(&self, id: &MeasureId) -> bool {
-        self.layer(id) == Layer::Recorded
-            && !self.recorded.readings.contains_key(id)
+        self.layer(id) == Layer::Recorded && self.assumes(id)
+    }
+
+    /// Whether the setup at the bottom leaves a measure to its natural value, whatever lies on top.
+    fn assumes(&self, id: &MeasureId) -> bool {
+        !self.recorded.readings.contains_key(id)
             && matches!(self.catalogue.measure(id.row).absent, Absent::Counts(_))
     }
 
@@ -160,6 +168,11 @@ impl<'a> State<'a> {
             Layer::Turn => self.turns?.get(&input.measure),
             layer => self.layer_setup(layer)?.reading(&input.measure),
         }
+    }
+
+    /// The standard uncertainty of one input, assumed ones included; none if the state has no such input.
+    pub fn standard_uncertainty(&self, input: &InputId) -> Option<f64> {
+        self.input(input).map(|input| input.standard_uncertainty)
     }
 
     fn input(&self, input: &InputId) -> Option<Input> {
@@ -375,7 +388,9 @@ impl Difference<'_> {
     pub fn is_shared(&self, id: &InputId) -> bool {
         match (self.from.reading(id), self.to.reading(id)) {
             (Some(was), Some(now)) => was.is_same_reading(now),
-            (None, None) => self.from.is_assumed(&id.measure) && self.to.is_assumed(&id.measure),
+            (None, None) => {
+                id.layer == Layer::Recorded && self.from.assumes(&id.measure) && self.to.assumes(&id.measure)
+            }
             _ => false,
         }
     }

@@ -37,6 +37,8 @@ pub struct HistoryEntry {
     pub parents: Vec<String>,
     /// The file's content after this commit; none when this commit deleted it.
     pub blob: Option<BlobId>,
+    /// The file's content in the first parent, under the path it has there; none if it was not there.
+    pub before: Option<BlobId>,
     /// The file's path inside the repository after this commit (before it, for a deletion).
     pub path: String,
     /// The path before, if this commit renamed the file.
@@ -107,6 +109,7 @@ fn entry(walk: &Walk, step: &Step) -> Result<HistoryEntry, LedgerError> {
         revision: describe(walk.repository(), walk.hash_digits(), step.id, None)?,
         parents: step.parents.iter().map(ToString::to_string).collect(),
         blob: step.blob.map(BlobId::of),
+        before: step.before.map(BlobId::of),
         path: text(&step.path),
         renamed_from: step.renamed_from.as_ref().map(text),
     })

@@ -4,6 +4,7 @@
 //! setup: it neither parses KDL nor tells a setup from an as-found sheet. Git is read with a library, so
 //! no git program is needed.
 
+mod adopt;
 mod commit;
 mod demo_repository;
 mod error;
@@ -21,6 +22,7 @@ mod write;
 
 use std::path::{Path, PathBuf};
 
+pub use adopt::{Action, FileChange, shell_word};
 pub use error::LedgerError;
 pub use files::read_file;
 pub use history::{History, HistoryEntry, HistoryOptions};

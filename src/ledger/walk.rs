@@ -39,6 +39,8 @@ pub(super) struct Step {
     pub(super) id: ObjectId,
     pub(super) path: BString,
     pub(super) blob: Option<ObjectId>,
+    /// The content in the first parent, under the path it has there.
+    pub(super) before: Option<ObjectId>,
     pub(super) changed: bool,
     pub(super) renamed_from: Option<BString>,
     pub(super) parents: ParentIds,
@@ -215,7 +217,8 @@ impl Walk {
         let followed = self.followed(&links);
         let mut changed = !followed.is_empty() || here.is_some();
         let mut renamed = None;
-        for parent in followed {
+        let mut before = None;
+        for (place, parent) in followed.iter().enumerate() {
             let mut there = self.lookup(*parent, &path)?;
             let mut path_there = path.clone();
             if self.follow_renames && there.is_none() && here.is_some() {
@@ -227,13 +230,16 @@ impl Walk {
                     there = Some(old_blob);
                 }
             }
+            if place == 0 {
+                before = there;
+            }
             if there == here && path_there == path {
                 changed = false;
             }
             self.meet(*parent, path_there)?;
         }
         self.links.remove(&id);
-        Ok(Step { id, path, blob: here, changed, renamed_from: renamed, parents: links.parents })
+        Ok(Step { id, path, blob: here, before, changed, renamed_from: renamed, parents: links.parents })
     }
 }
 

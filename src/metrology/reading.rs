@@ -95,6 +95,11 @@ impl Reading {
         self.value
     }
 
+    /// The mean of the values in the unit they are written in.
+    pub fn written_mean(&self) -> f64 {
+        mean(&self.values)
+    }
+
     /// The values as written, in [`Reading::unit`].
     pub fn values(&self) -> &[f64] {
         &self.values

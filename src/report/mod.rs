@@ -2,14 +2,26 @@
 //!
 //! A renderer computes nothing: all it shows stands in the result it is given.
 
+pub mod adopt;
+pub mod body;
+pub mod carry;
 pub mod check;
 pub mod codes;
 pub mod diff;
+pub mod fresh;
+pub mod gate;
 pub mod grips;
+pub mod history;
+pub mod listing;
+pub mod merge;
+pub mod new;
 pub mod overview;
 pub mod record;
+pub mod reference;
 pub mod restore;
 pub mod screen;
 mod soundings;
 pub mod torque;
+pub mod tour;
+pub mod trial;
 pub mod turn;

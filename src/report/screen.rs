@@ -157,6 +157,11 @@ impl Page {
             if last && align == Align::Left && cell.text.width() > room && room >= 16 {
                 return self.wrapped_last(line, before_last, cell);
             }
+            if last && index > 0 && cell.text.width() > room {
+                // No room beside the others: it goes below them.
+                self.push(line);
+                return self.paragraph(indent + 4, indent + 4, std::slice::from_ref(cell));
+            }
             let pad = widths[index].saturating_sub(cell.text.width());
             if align == Align::Right {
                 line.push(plain(" ".repeat(pad)));

@@ -14,7 +14,7 @@ use super::soundings;
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Report {
-    /// `clampmark.turn/1`. Lengths in mm, angles in deg.
+    /// `clampmark.turn/1`
     pub schema: &'static str,
     /// The setup's name.
     pub setup: String,
@@ -22,6 +22,8 @@ pub struct Report {
     pub label: String,
     /// The revision's full name; none for the working file.
     pub revision: Option<String>,
+    /// The units of every number here.
+    pub units: Units,
     /// Everything over the whole turn.
     #[serde(flatten)]
     pub turning: Turning,
@@ -33,6 +35,15 @@ pub struct Report {
     pub cautions: &'static [&'static str],
     /// What was wrong with the file.
     pub findings: Vec<String>,
+}
+
+/// The units of a report.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Units {
+    /// `mm`
+    pub length: &'static str,
+    /// `deg`
+    pub angle: &'static str,
 }
 
 impl Report {

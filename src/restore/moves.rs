@@ -2,7 +2,7 @@
 
 use crate::catalogue::table::is_figure_of_a_part;
 use crate::catalogue::{Absent, Gravity, Kind, MeasureId};
-use crate::compare::{Comparison, Held, Level};
+use crate::compare::{CommonShift, Comparison, Held, Level};
 use crate::geometry::state::{Difference, Layer, State};
 use crate::metrology::show;
 use crate::metrology::unit::{Quantity, Unit};
@@ -48,18 +48,20 @@ impl Way<'_> {
         let difference = Difference { from: self.recorded, to: found };
         let (propagated, _) = difference.propagate(&Level(id));
         let output = propagated.output(0)?;
-        let (shift, doubt) = self.common_shift(id);
-        let delta = output.value - shift;
-        Some((delta, judge(delta, output.expanded_uncertainty().hypot(doubt))))
+        let (delta, uncertainty) = match self.common_shift().and_then(|common| common.left_over(id)) {
+            Some(left) => (left.delta, left.uncertainty),
+            None => (output.value, output.expanded_uncertainty()),
+        };
+        Some((delta, judge(delta, uncertainty)))
     }
 
-    fn common_shift(&self, id: &MeasureId) -> (f64, f64) {
-        let gravity = self.recorded.catalogue().measure(id.row).gravity;
-        let common = self.comparison.as_ref().and_then(|comparison| comparison.common_shift.as_ref());
-        match common.filter(|_| gravity != Gravity::None) {
-            Some(common) => (common.of(gravity), common.uncertainty),
-            None => (0.0, 0.0),
-        }
+    fn common_shift(&self) -> Option<&CommonShift> {
+        self.comparison.as_ref()?.common_shift.as_ref()
+    }
+
+    /// By how much the ground that nobody measured drops the tips.
+    fn slope(&self) -> f64 {
+        self.common_shift().map_or(0.0, |common| common.shift)
     }
 
     /// What to write of a move in the reason for a step: "4.0° tip up", "own, recorded shared".
@@ -110,7 +112,7 @@ impl Way<'_> {
             let sign = sign(measure.gravity);
             let floor = found.floor().map_or(0.0, crate::metrology::Reading::value);
             let level = self.recorded.level_value(id)?;
-            back.shows = (sign != 0.0).then(|| level - sign * floor + self.common_shift(id).0);
+            back.shows = (sign != 0.0).then(|| level + sign * (self.slope() - floor));
         }
         let known = self.found.filter(|_| !self.is_unknown(id));
         let goal = self.goal(id, target, back.shows);

@@ -5,9 +5,13 @@ mod texts;
 
 mod check;
 mod completions;
+mod diff;
 mod grips;
+mod new;
 mod overview;
 mod restore;
+mod rider;
 mod surroundings;
 mod torque;
+mod tour;
 mod turn;

@@ -122,6 +122,7 @@ fn the_help_says_what_is_left_out() {
 fn json_has_the_fixed_parts() {
     let object = json(SETUP, &[]);
     assert_eq!((object["schema"].as_str(), object["stop"].as_f64()), (Some("clampmark.turn/1"), Some(75.0)));
+    assert_eq!(object["units"], serde_json::json!({ "length": "mm", "angle": "deg" }));
     let control = &object["controls"][0];
     assert_eq!(control["control"], "left.brake-lever");
     for side in ["left", "right"] {

@@ -2,6 +2,9 @@
 //!
 //! With `CLAMPMARK_REGENERATE=1` in the environment they are written anew instead of compared.
 
+mod format;
+mod readme;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 

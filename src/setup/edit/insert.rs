@@ -11,7 +11,7 @@ use super::Splice;
 const INDENT: &str = "    ";
 
 /// End of the last value or property of a node, or of its name.
-pub(super) fn entries_end(node: &Node) -> usize {
+pub fn entries_end(node: &Node) -> usize {
     let arguments = node.arguments.iter().map(|argument| argument.span.end);
     let properties = node.properties.iter().map(|property| property.span.end);
     arguments.chain(properties).max().unwrap_or(node.span.end) as usize
@@ -30,7 +30,7 @@ pub(super) fn without_entry(text: &str, span: Span) -> Splice {
 }
 
 /// Puts `line` into `parent`, after the node `after`, or first.
-pub(super) fn node(text: &str, root: &Node, parent: &Node, after: Option<&Node>, line: &str) -> Splice {
+pub fn node(text: &str, root: &Node, parent: &Node, after: Option<&Node>, line: &str) -> Splice {
     match after {
         Some(after) => behind(text, after, line),
         None => first(text, root, parent, line),
@@ -76,7 +76,7 @@ fn first(text: &str, root: &Node, parent: &Node, line: &str) -> Splice {
 }
 
 /// Takes a node out: with its line where it has one of its own, else with the `;` that parts it from another.
-pub(super) fn without_node(text: &str, node: &Node) -> Splice {
+pub fn without_node(text: &str, node: &Node) -> Splice {
     let (start, end) = (node.span.start as usize, node.whole.end as usize);
     let none = String::new();
     if is_first_on_line(text, node)

@@ -8,8 +8,8 @@
 //!
 //! Refuses to know files, and which readings deserve to be written.
 
-mod insert;
-mod number;
+pub mod insert;
+pub mod number;
 mod place;
 mod verify;
 
@@ -98,14 +98,19 @@ impl NewReading {
 }
 
 /// A replacement of a stretch of the text.
-struct Splice {
-    start: usize,
-    end: usize,
-    text: String,
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Splice {
+    /// Offset of the first byte replaced.
+    pub start: usize,
+    /// Offset just after the last byte replaced.
+    pub end: usize,
+    /// What stands there instead.
+    pub text: String,
 }
 
 impl Splice {
-    fn at(place: usize, text: impl Into<String>) -> Splice {
+    /// Text put in at a place.
+    pub fn at(place: usize, text: impl Into<String>) -> Splice {
         Splice { start: place, end: place, text: text.into() }
     }
 }
@@ -403,7 +408,7 @@ fn over(span: Span, text: &str) -> Splice {
 }
 
 /// The text with the splices made; none if two of them overlap.
-fn apply(text: &str, mut splices: Vec<Splice>) -> Option<String> {
+pub fn apply(text: &str, mut splices: Vec<Splice>) -> Option<String> {
     splices.sort_by_key(|splice| splice.start);
     let mut changed = String::with_capacity(text.len() + 64);
     let mut at = 0;

@@ -46,7 +46,7 @@ pub(super) fn word(text: &str) -> String {
 }
 
 /// A text in double quotes.
-pub(super) fn quoted(text: &str) -> String {
+pub fn quoted(text: &str) -> String {
     let mut quoted = String::with_capacity(text.len() + 2);
     quoted.push('"');
     for character in text.chars() {

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 
 use crate::catalogue::code::{self, Code};
+use crate::catalogue::word;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::unit::Unit;
 
@@ -72,6 +73,10 @@ impl<'a> Context<'a> {
         let (fine, strange): (Vec<_>, Vec<_>) =
             node.children.iter().partition(|child| known.contains(&&*child.name));
         for child in strange {
+            if &*child.name == word::CONFLICT.name && !known.is_empty() {
+                super::conflict::conflict(self, child);
+                continue;
+            }
             let message = if known.is_empty() {
                 format!("`{}` takes nothing in braces, so `{}` cannot stand here.", node.name, child.name)
             } else {

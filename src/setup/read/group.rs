@@ -63,14 +63,17 @@ pub fn child(context: &mut Context, setup: &mut Setup, place: &mut Place, node: 
     if &*node.name == word::NOTE.name {
         return note(context, setup, &place.path, node);
     }
+    if &*node.name == word::CONFLICT.name {
+        return super::conflict::conflict(context, node);
+    }
     let catalogue = context.catalogue;
-    let shelves: Vec<ShelfId> = place.shelf.children.clone();
+    let from = place.shelf;
     let side = Side::parse(&node.name);
     let fits = |id: &ShelfId| {
         let shelf = catalogue.shelf(*id);
         if shelf.taking == Taking::Side { side.is_some() } else { shelf.word == &*node.name }
     };
-    let Some(id) = shelves.into_iter().find(fits) else { return strange(context, place, node) };
+    let Some(id) = from.children.iter().copied().find(fits) else { return strange(context, place, node) };
     let shelf = catalogue.shelf(id);
     let mut subject = place.subject.clone();
     match shelf.taking {
@@ -265,8 +268,8 @@ fn choice(
     written: &[&Argument],
     words: &'static [&'static str],
 ) -> Option<&'static str> {
-    let path = context.path(id);
     if let Some(extra) = written.get(1) {
+        let path = context.path(id);
         let message = format!("`{path}` takes one word.");
         context.find(&code::TOO_MANY_VALUES, extra.span, message).measure = Some(path);
         return None;
@@ -279,15 +282,16 @@ fn choice(
     let found = words.iter().copied().find(|word| *word == text);
     if found.is_none() {
         let near = super::context::nearest(&text, words.iter().copied());
+        let catalogue = context.catalogue;
         let finding = context.find(
             &code::UNKNOWN_CHOICE,
             argument.span,
             format!("`{text}` is not one of: {}.", words.join(", ")),
         );
-        finding.measure = Some(path);
         if let Some(near) = near {
             finding.help = format!("Did you mean `{near}`?");
         }
+        finding.measure = Some(catalogue.path(id));
     }
     found
 }
@@ -333,10 +337,10 @@ fn number(
     default: Unit,
     span: (f64, f64),
 ) -> Option<f64> {
-    let path = context.path(id);
     let number = match argument.value {
         Value::Number(number) if number.is_finite() => number,
         _ => {
+            let path = context.path(id);
             let text = argument.value_span.text(context.source);
             let message = format!("`{path}` takes a number, not {text}.");
             context.find(&code::NOT_A_NUMBER, argument.span, message).measure = Some(path);
@@ -348,6 +352,7 @@ fn number(
     let outside = !(low..=high).contains(&plain);
     let not_whole = default.quantity() == Quantity::Count && plain.fract() != 0.0;
     if outside || not_whole {
+        let path = context.path(id);
         let sign = default.sign();
         let as_written = if unit == default { String::new() } else { format!(" ({plain:.1}{sign})") };
         let message = if outside {
@@ -382,14 +387,15 @@ fn half_width(
         (None, Some(Instrument { kind: InstrumentKind::Reads(tolerance), .. })) => (*tolerance, None),
         (None, _) => return Some(context.catalogue.measure(row).tolerance()),
     };
-    let path = context.path(id);
     let from = tolerance.unit.unwrap_or(default);
     let Some(half_width) = from.convert(default, tolerance.half_width) else {
+        let path = context.path(id);
         let message = format!("A tolerance in {} does not fit `{path}`.", from.word());
         context.find(&code::WRONG_UNIT, span.unwrap_or_default(), message).measure = Some(path);
         return None;
     };
     if half_width == 0.0 && default.quantity() != Quantity::Count {
+        let path = context.path(id);
         let message = format!("A tolerance of 0 claims that `{path}` was read without any error.");
         context.find(&code::BAD_TOLERANCE, span.unwrap_or_default(), message).measure = Some(path);
         return None;

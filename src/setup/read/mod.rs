@@ -4,12 +4,15 @@
 //! not a single measure by name. It never stops early: what can be read is read.
 
 mod broken;
+mod conflict;
 mod context;
 mod group;
 mod records;
 mod top;
 mod torque;
 mod wrench;
+
+pub use context::{nearest, syntax_finding};
 
 use crate::catalogue::Catalogue;
 

@@ -17,6 +17,10 @@ use super::wrench;
 pub fn instruments(context: &mut Context, node: &Node) {
     context.at_most(node, 0);
     for child in &node.children {
+        if &*child.name == word::CONFLICT.name {
+            super::conflict::conflict(context, child);
+            continue;
+        }
         context.properties(child, word::INSTRUMENT.properties);
         context.children(child, word::INSTRUMENT.children);
         context.at_most(child, 0);

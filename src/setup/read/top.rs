@@ -10,7 +10,7 @@ use super::super::span::Span;
 use super::super::syntax::{Document, Node, Value};
 use super::context::{Context, property};
 use super::group::Place;
-use super::{group, records, torque};
+use super::{conflict, group, records, torque};
 
 /// The format this program reads.
 const FORMAT: f64 = 1.0;
@@ -123,6 +123,7 @@ fn record(context: &mut Context, setup: &mut Setup, node: &Node) -> bool {
         "mark" => records::mark(context, setup, node),
         "damage" => records::damage(context, setup, node),
         "accept" => records::accept(context, setup, node),
+        "conflict" => conflict::conflict(context, node),
         _ => return false,
     }
     true

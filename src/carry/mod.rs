@@ -1,0 +1,164 @@
+//! Carrying a position over: for another bike and a box of parts, the assemblies that bring the hands nearest to where
+//! they are on the first, and what keeps the best of them from being exact.
+//!
+//! Both bikes are taken straight: bar square to the wheel and in the stem's middle. Distances are in the axes of the
+//! bottom bracket. Knows nothing of files and screens.
+
+mod controls;
+mod exact;
+pub mod parts;
+mod problem;
+pub mod search;
+
+use serde::Serialize;
+
+pub use controls::{CarriedControl, Onto};
+pub use exact::WouldBeExact;
+pub use problem::Problem;
+
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::geometry::derived::{All, find};
+use crate::geometry::state::State;
+use crate::setup::model::Setup;
+use crate::trial::Refusal;
+
+use parts::Parts;
+use search::Candidate;
+
+/// How many assemblies are given.
+pub const BEST: usize = 10;
+
+/// One assembly with what it does.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Assembly {
+    /// The stem's name.
+    pub stem: String,
+    /// Whether it is turned over against how it is marked.
+    pub flipped: bool,
+    /// mm.
+    pub stem_length: f64,
+    /// Degrees as put on, + = rising.
+    pub stem_angle: f64,
+    /// mm.
+    pub clamp_height: f64,
+    /// The spacers under the stem, mm each.
+    pub spacers: Vec<f64>,
+    /// Their height, mm.
+    pub spacers_below: f64,
+    /// The bar's name.
+    pub bar: String,
+    /// Degrees, + = forward.
+    pub roll: f64,
+    /// Whether that is as far as the bar may be rolled.
+    pub at_roll_limit: bool,
+    /// `√((|ΔG_left|² + |ΔG_right|²)/2)`, mm.
+    pub distance: f64,
+    /// The hands' middle against the wanted one, forward, mm.
+    pub off_x: f64,
+    /// The same, up.
+    pub off_z: f64,
+    /// The hands' span against the wanted one, wider, mm.
+    pub off_span: f64,
+    /// The other bike so assembled.
+    #[serde(skip)]
+    pub setup: Setup,
+}
+
+/// A grip point that is to be met again.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Wanted {
+    /// Forward, mm.
+    pub x: f64,
+    /// To the left, mm.
+    pub y: f64,
+    /// Up, mm.
+    pub z: f64,
+}
+
+/// The position carried over.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Carry {
+    /// The left grip point to be met.
+    pub wanted_left: Wanted,
+    /// The right one.
+    pub wanted_right: Wanted,
+    /// How many assemblies were looked at.
+    pub considered: usize,
+    /// The best of them, nearest first.
+    pub assemblies: Vec<Assembly>,
+    /// What would make the best exact.
+    pub would_be_exact: Option<WouldBeExact>,
+    /// Where the controls go.
+    pub controls: Vec<CarriedControl>,
+    /// What to bear in mind.
+    pub notes: Vec<String>,
+}
+
+/// Carries the hands of `from` over to `onto` with the parts of the box.
+pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -> Result<Carry, Refusal> {
+    let problem = Problem::new(catalogue, from, onto, parts)?;
+    let (best, considered) = problem.best(BEST);
+    let assemblies: Vec<Assembly> =
+        best.iter().filter_map(|candidate| assembled(&problem, candidate)).collect();
+    let Some(first) = assemblies.first() else {
+        return Err(Refusal::new(
+            "None of the stems and spacers fits on the steerer that is left.",
+            "Give a longer `steerer left=`, or a stem with a lower clamp.",
+        ));
+    };
+    let mut notes = problem.notes.clone();
+    notes
+        .push("Measure and mark the new assembly once it is on: these are figures, not readings.".to_owned());
+    Ok(Carry {
+        wanted_left: problem.wanted(0),
+        wanted_right: problem.wanted(1),
+        considered,
+        would_be_exact: exact::would_be_exact(&problem, first),
+        controls: controls::carried(catalogue, from, onto),
+        assemblies,
+        notes,
+    })
+}
+
+/// The other bike put together so, and where that puts the hands by the model that `grips` uses.
+fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
+    let catalogue = problem.catalogue;
+    let stem = problem.stems.get(candidate.stem)?;
+    let pile = problem.piles.get(candidate.pile)?;
+    let setup = problem.setup_of(candidate)?;
+    let values = State::recorded(catalogue, &setup).values(&All);
+    let value = |name: &str| find(name).and_then(|(place, _)| values.get(place).copied().flatten());
+    let (left, right) = (problem.wanted(0), problem.wanted(1));
+    let mut square = 0.0;
+    for (side, wanted) in [("left", left), ("right", right)] {
+        for (axis, wanted) in [("x", wanted.x), ("y", wanted.y), ("z", wanted.z)] {
+            square += (value(&format!("grip.{side}.{axis}"))? - wanted).powi(2);
+        }
+    }
+    Some(Assembly {
+        stem: problem.stem_names.get(stem.stem)?.clone(),
+        flipped: stem.flipped,
+        stem_length: stem.length,
+        stem_angle: stem.angle.to_degrees(),
+        clamp_height: stem.clamp_height,
+        spacers: pile.spacers.clone(),
+        spacers_below: pile.height,
+        bar: problem.bar_names.get(candidate.bar)?.clone(),
+        roll: candidate.roll.to_degrees(),
+        at_roll_limit: problem.is_at_roll_limit(candidate),
+        distance: (square / 2.0).sqrt(),
+        off_x: value("grip-reach")? - f64::midpoint(left.x, right.x),
+        off_z: value("grip-stack")? - f64::midpoint(left.z, right.z),
+        off_span: value("hand-span")? - (left.y - right.y),
+        setup,
+    })
+}
+
+/// The measures in which a setup differs from another that it was made from.
+pub fn differing(was: &Setup, now: &Setup) -> Vec<MeasureId> {
+    let value = |setup: &Setup, id: &MeasureId| setup.recorded(id).map(|recorded| recorded.value.clone());
+    now.readings.keys().filter(|id| value(was, id) != value(now, id)).cloned().collect()
+}

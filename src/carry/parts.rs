@@ -1,0 +1,336 @@
+//! A box of parts: stems, bars and spacers that could go on a bike, and how much steerer is left on it.
+//!
+//! ```kdl
+//! parts "race box" format=1 {
+//!     steerer left=75              // steerer standing above the headset cover, for spacers and stem
+//!     stem "short" length=40 angle=6 clamp-height=40
+//!     stem "level" length=50 angle=0 clamp-height=38
+//!     bar "wide" width=780 rise=25 back-sweep=8 up-sweep=5 bend=90 roll-from=-5 roll-to=5
+//!     spacer 5 count=2
+//!     spacer 10
+//! }
+//! ```
+//! Lengths in mm and angles in degrees unless a unit stands before the number: `length=(in)1.5`. Every stem may be put
+//! on either way up. A bar takes `setback` in place of `bend`, and may be rolled from −5 to 5 unless it says
+//! otherwise. Of a kind that the box does not hold, the bike keeps its own. Knows nothing of bikes.
+
+use crate::catalogue::code::{self, Code};
+use crate::catalogue::measure::Kind;
+use crate::catalogue::table::{
+    BAR_BACK_SWEEP, BAR_BEND, BAR_RISE, BAR_ROLL, BAR_SETBACK, BAR_UP_SWEEP, BAR_WIDTH, SPACERS_BELOW,
+    STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH,
+};
+use crate::catalogue::{Catalogue, Row};
+use crate::metrology::unit::Unit;
+use crate::setup::finding::Finding;
+use crate::setup::read::{nearest, syntax_finding};
+use crate::setup::span::Span;
+use crate::setup::syntax::{self, Node, Property, Value};
+
+/// More spacers than this of one height are never stacked.
+const MOST_SPACERS: f64 = 40.0;
+/// How far a bar may be rolled if the box does not say, degrees.
+const ROLL: (f64, f64) = (-5.0, 5.0);
+/// The longest steerer that is left standing above a headset, mm.
+const LONGEST_STEERER: f64 = 200.0;
+
+/// A stem, as it is marked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stem {
+    /// Its name.
+    pub name: String,
+    /// mm.
+    pub length: f64,
+    /// Degrees, + = rising.
+    pub angle: f64,
+    /// mm along the steerer.
+    pub clamp_height: f64,
+}
+
+/// A bar.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bar {
+    /// Its name.
+    pub name: String,
+    /// mm, end to end.
+    pub width: f64,
+    /// mm.
+    pub rise: f64,
+    /// Degrees.
+    pub back_sweep: f64,
+    /// Degrees.
+    pub up_sweep: f64,
+    /// mm; one of `setback` and `bend` is given.
+    pub setback: Option<f64>,
+    /// mm.
+    pub bend: Option<f64>,
+    /// Degrees, from and to.
+    pub roll: (f64, f64),
+}
+
+/// The box.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Parts {
+    /// Its name.
+    pub name: String,
+    /// Steerer above the headset cover, mm.
+    pub steerer_left: Option<f64>,
+    /// The stems.
+    pub stems: Vec<Stem>,
+    /// The bars.
+    pub bars: Vec<Bar>,
+    /// The height of each single spacer, mm.
+    pub spacers: Vec<f64>,
+}
+
+/// Reads a box of parts, with every fault in it.
+pub fn read(bytes: &[u8]) -> (Parts, Vec<Finding>) {
+    let (document, faults) = syntax::parse(bytes);
+    let mut reader =
+        Reader { findings: faults.into_iter().map(syntax_finding).collect(), parts: Parts::default() };
+    let tops: Vec<&Node> = document.nodes.iter().collect();
+    match tops.iter().find(|node| &*node.name == "parts") {
+        Some(node) => reader.parts(node),
+        None => {
+            reader.find(&code::NOT_PARTS, Span::default(), "The file holds no `parts`.".into());
+        }
+    }
+    for stranger in tops.iter().filter(|node| &*node.name != "parts") {
+        reader.unknown(stranger.span, &stranger.name, &["parts"]);
+    }
+    let Reader { parts, mut findings } = reader;
+    findings.sort_by_key(|finding| finding.span.map(|span| span.start));
+    (parts, findings)
+}
+
+struct Reader {
+    parts: Parts,
+    findings: Vec<Finding>,
+}
+
+impl Reader {
+    fn find(&mut self, code: &'static Code, span: Span, message: String) -> &mut Finding {
+        let at = self.findings.len();
+        self.findings.push(Finding::new(code, message).at(span));
+        &mut self.findings[at]
+    }
+
+    fn unknown(&mut self, span: Span, word: &str, known: &[&str]) {
+        let near = nearest(word, known.iter().copied());
+        let finding =
+            self.find(&code::UNKNOWN_WORD, span, format!("`{word}` is not known in a box of parts."));
+        finding.help = match near {
+            Some(near) => format!("Did you mean `{near}`?"),
+            None => format!("It holds: {}.", known.join(", ")),
+        };
+    }
+
+    fn parts(&mut self, node: &Node) {
+        match node.arguments.first().map(|argument| &argument.value) {
+            Some(Value::Text(name)) => self.parts.name = name.to_string(),
+            _ => {
+                self.find(&code::NOT_A_TEXT, node.span, "`parts` needs a name in double quotes.".into());
+            }
+        }
+        self.properties(node, &["format"]);
+        match property(node, "format").map(|found| &found.value) {
+            Some(Value::Number(1.0)) => {}
+            _ => {
+                self.find(&code::FORMAT_VERSION, node.span, "`parts` needs format=1.".into());
+            }
+        }
+        for child in &node.children {
+            match &*child.name {
+                "steerer" => self.steerer(child),
+                "stem" => self.stem(child),
+                "bar" => self.bar(child),
+                "spacer" => self.spacer(child),
+                "note" => {}
+                other => self.unknown(child.span, other, &["steerer", "stem", "bar", "spacer", "note"]),
+            }
+        }
+    }
+
+    fn steerer(&mut self, node: &Node) {
+        self.properties(node, &["left"]);
+        match property(node, "left") {
+            Some(left) => {
+                self.parts.steerer_left = self.number(left, Unit::Millimetre, (0.0, LONGEST_STEERER));
+            }
+            None => self.lacks(node, "left"),
+        }
+    }
+
+    fn stem(&mut self, node: &Node) {
+        self.properties(node, &["length", "angle", "clamp-height"]);
+        let name = self.name(node);
+        let length = self.measure(node, "length", STEM_LENGTH);
+        let angle = self.measure(node, "angle", STEM_ANGLE);
+        let clamp_height = self.measure(node, "clamp-height", STEM_CLAMP_HEIGHT);
+        if let (Some(name), Some(length), Some(angle), Some(clamp_height)) =
+            (name, length, angle, clamp_height)
+        {
+            self.parts.stems.push(Stem { name, length, angle, clamp_height });
+        }
+    }
+
+    fn bar(&mut self, node: &Node) {
+        let known = ["width", "rise", "back-sweep", "up-sweep", "setback", "bend", "roll-from", "roll-to"];
+        self.properties(node, &known);
+        let name = self.name(node);
+        let [width, rise, back_sweep, up_sweep] = [
+            ("width", BAR_WIDTH),
+            ("rise", BAR_RISE),
+            ("back-sweep", BAR_BACK_SWEEP),
+            ("up-sweep", BAR_UP_SWEEP),
+        ]
+        .map(|(word, row)| self.measure(node, word, row));
+        let setback = self.optional(node, "setback", BAR_SETBACK);
+        let bend = self.optional(node, "bend", BAR_BEND);
+        if property(node, "setback").is_none() && property(node, "bend").is_none() {
+            self.lacks(node, "bend (or setback)");
+        }
+        let from = self.optional(node, "roll-from", BAR_ROLL).unwrap_or(ROLL.0);
+        let to = self.optional(node, "roll-to", BAR_ROLL).unwrap_or(ROLL.1);
+        if from > to {
+            let message = format!("The roll runs from {from} to {to}, the wrong way round.");
+            self.find(&code::OFF_SPAN, node.span, message);
+            return;
+        }
+        let (Some(name), Some(width), Some(rise)) = (name, width, rise) else { return };
+        let (Some(back_sweep), Some(up_sweep)) = (back_sweep, up_sweep) else { return };
+        if bend.is_some_and(|bend| bend > width / 2.0) {
+            self.find(&code::BEND_TOO_WIDE, node.span, format!("The bend of `{name}` lies beyond its end."));
+            return;
+        }
+        if setback.or(bend).is_some() {
+            let roll = (from, to);
+            self.parts.bars.push(Bar { name, width, rise, back_sweep, up_sweep, setback, bend, roll });
+        }
+    }
+
+    fn spacer(&mut self, node: &Node) {
+        self.properties(node, &["count"]);
+        let Some(argument) = node.arguments.first() else { return self.lacks(node, "its height") };
+        let annotation = argument.annotation.as_deref();
+        let span = span_of(SPACERS_BELOW);
+        let height = self.quantity(&argument.value, annotation, argument.span, Unit::Millimetre, span);
+        let count = match property(node, "count") {
+            Some(count) => self.number(count, Unit::One, (1.0, MOST_SPACERS)),
+            None => Some(1.0),
+        };
+        let (Some(height), Some(count)) = (height, count) else { return };
+        if height <= 0.0 || count.fract() != 0.0 {
+            self.find(
+                &code::OFF_SPAN,
+                node.span,
+                "A spacer has a height, and there are whole numbers of them.".into(),
+            );
+            return;
+        }
+        let mut left = count;
+        while left > 0.5 {
+            self.parts.spacers.push(height);
+            left -= 1.0;
+        }
+    }
+
+    /// The name of a part, unlike any of its kind.
+    fn name(&mut self, node: &Node) -> Option<String> {
+        let Some(Value::Text(name)) = node.arguments.first().map(|argument| &argument.value) else {
+            self.find(
+                &code::NOT_A_TEXT,
+                node.span,
+                format!("`{}` needs a name in double quotes.", node.name),
+            );
+            return None;
+        };
+        let name = name.to_string();
+        let is_stem = &*node.name == "stem";
+        let taken = (is_stem && self.parts.stems.iter().any(|stem| stem.name == name))
+            || (!is_stem && self.parts.bars.iter().any(|bar| bar.name == name));
+        if taken {
+            self.find(&code::DUPLICATE_NAME, node.span, format!("Two of the box are called `{name}`."));
+        }
+        Some(name)
+    }
+
+    fn properties(&mut self, node: &Node, known: &[&str]) {
+        for (index, found) in node.properties.iter().enumerate() {
+            if !known.contains(&&*found.key) {
+                self.unknown(found.span, &found.key, known);
+            } else if node.properties[..index].iter().any(|earlier| earlier.key == found.key) {
+                let message = format!("`{}` stands twice on `{}`.", found.key, node.name);
+                self.find(&code::DUPLICATE_PROPERTY, found.span, message);
+            }
+        }
+        for child in &node.children {
+            if &*node.name != "parts" {
+                self.unknown(child.span, &child.name, known);
+            }
+        }
+    }
+
+    fn lacks(&mut self, node: &Node, what: &str) {
+        self.find(&code::PARTS_INCOMPLETE, node.span, format!("`{}` lacks {what}.", node.name));
+    }
+
+    fn measure(&mut self, node: &Node, word: &str, row: Row) -> Option<f64> {
+        if property(node, word).is_none() {
+            self.lacks(node, word);
+        }
+        self.optional(node, word, row)
+    }
+
+    fn optional(&mut self, node: &Node, word: &str, row: Row) -> Option<f64> {
+        self.number(property(node, word)?, Catalogue::standard().measure(row).unit(), span_of(row))
+    }
+
+    fn number(&mut self, found: &Property, unit: Unit, span: (f64, f64)) -> Option<f64> {
+        self.quantity(&found.value, found.annotation.as_deref(), found.span, unit, span)
+    }
+
+    fn quantity(
+        &mut self,
+        value: &Value,
+        annotation: Option<&str>,
+        place: Span,
+        default: Unit,
+        (low, high): (f64, f64),
+    ) -> Option<f64> {
+        let &Value::Number(number) = value else {
+            self.find(&code::NOT_A_NUMBER, place, "A number is expected here.".into());
+            return None;
+        };
+        let unit = match annotation.map(Unit::parse) {
+            None => default,
+            Some(Some(unit)) => unit,
+            Some(None) => {
+                self.find(&code::UNKNOWN_UNIT, place, "The unit is not known.".into());
+                return None;
+            }
+        };
+        let Some(value) = unit.convert(default, number).filter(|value| value.is_finite()) else {
+            self.find(&code::WRONG_UNIT, place, format!("A figure in {} is expected here.", default.word()));
+            return None;
+        };
+        if !(low..=high).contains(&value) {
+            let sign = default.sign();
+            self.find(&code::OFF_SPAN, place, format!("{value}{sign} lies outside {low} to {high}{sign}."));
+            return None;
+        }
+        Some(value)
+    }
+}
+
+fn property<'n>(node: &'n Node, key: &str) -> Option<&'n Property> {
+    node.properties.iter().find(|found| &*found.key == key)
+}
+
+/// The accepted span of a measure, in its default unit.
+fn span_of(row: Row) -> (f64, f64) {
+    match Catalogue::standard().measure(row).kind {
+        Kind::Reading { low, high, .. } => (low, high),
+        Kind::Choice(_) => (f64::NEG_INFINITY, f64::INFINITY),
+    }
+}

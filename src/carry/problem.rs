@@ -1,0 +1,378 @@
+//! What is to be searched: the wanted hands seen from the other frame, and the parts as the search takes them.
+
+use std::collections::BTreeSet;
+
+use crate::catalogue::table::{
+    BAR_BACK_SWEEP, BAR_BEND, BAR_OFFSET, BAR_RISE, BAR_ROLL, BAR_SETBACK, BAR_SUPPLIED_WIDTH, BAR_UP_SWEEP,
+    BAR_WIDTH, GRIP_HAND, HEADSET_COVER, SPACERS_ABOVE, SPACERS_BELOW, STEM_ANGLE, STEM_CLAMP_HEIGHT,
+    STEM_LENGTH, STEM_TWIST,
+};
+use crate::catalogue::{Catalogue, MeasureId, Row, Side};
+use crate::geometry::cockpit::{Front, Hands};
+use crate::geometry::state::{Consequences, Lookup, State};
+use crate::geometry::{Number, Vector};
+use crate::metrology::reading::Reading;
+use crate::setup::model::{Setup, Value};
+use crate::trial::{self, Refusal};
+
+use super::Wanted;
+use super::controls;
+use super::parts::{Bar, Parts, Stem};
+use super::search::{self, BarOn, Candidate, Pile, StemOn, Task};
+
+/// How far the bike's own bar may be rolled either way, degrees, when the box says nothing of bars.
+const OWN_ROLL: f64 = 10.0;
+/// The name of what is on the bike already.
+const OWN: &str = "its own";
+
+/// The search, prepared.
+pub struct Problem<'a> {
+    /// The table.
+    pub catalogue: &'a Catalogue,
+    /// The stems, every way up.
+    pub stems: Vec<StemOn>,
+    /// Their names, by their place in the box.
+    pub stem_names: Vec<String>,
+    /// The bars' names.
+    pub bar_names: Vec<String>,
+    /// The piles of spacers.
+    pub piles: Vec<Pile>,
+    /// What to bear in mind.
+    pub notes: Vec<String>,
+    /// The wanted hands from the other frame.
+    pub task: Task,
+    bars: Vec<BarOn>,
+    box_bars: Vec<Bar>,
+    all_spacers: f64,
+    wanted: [Vector; 2],
+    /// Forward and up the axis.
+    front: (Vector, Vector),
+    /// The other bike as it is.
+    as_it_is: Setup,
+    /// The same with the hands and controls of the first, straight.
+    onto: Setup,
+}
+
+impl<'a> Problem<'a> {
+    /// Both bikes and the box.
+    pub fn new(
+        catalogue: &'a Catalogue,
+        from: &Setup,
+        onto: &Setup,
+        parts: &Parts,
+    ) -> Result<Problem<'a>, Refusal> {
+        let mut notes = Vec::new();
+        if is_crooked(catalogue, from) {
+            notes.push(format!(
+                "{} stands twisted or off the stem's middle; the position is carried over as if it were straight.",
+                from.name.value
+            ));
+        }
+        let wanted = hands(catalogue, &straight(catalogue, from), from)?;
+        let mut prepared = straight(catalogue, onto);
+        controls::put_onto(catalogue, from, &mut prepared);
+        let (stem_names, stems) = stems(catalogue, onto, &parts.stems)?;
+        let spacers = spacers(catalogue, onto, &parts.spacers);
+        let steerer_left = parts.steerer_left.or_else(|| steerer_of(catalogue, onto));
+        if steerer_left.is_none() {
+            notes.push(
+                "How much steerer is left is not known: any pile of spacers was taken to fit.".to_owned(),
+            );
+        }
+        let (bar_names, bars) = bars(catalogue, &prepared, &parts.bars)?;
+        let front = front(catalogue, onto)?;
+        let seen = wanted.map(|wanted| wanted - front.0);
+        let task = Task {
+            forward: seen.map(|hand| hand.dot(front.1)),
+            up: seen.map(|hand| hand.dot(front.2)),
+            left: seen.map(|hand| hand.y),
+            cover: State::recorded(catalogue, onto).value(&MeasureId::bike(HEADSET_COVER)).unwrap_or(0.0),
+            steerer_left,
+        };
+        Ok(Problem {
+            catalogue,
+            stems,
+            stem_names,
+            bar_names,
+            piles: search::piles(&spacers),
+            notes,
+            task,
+            bars,
+            box_bars: parts.bars.clone(),
+            all_spacers: spacers.iter().sum(),
+            wanted,
+            front: (front.1, front.2),
+            as_it_is: onto.clone(),
+            onto: prepared,
+        })
+    }
+
+    /// The best assemblies, and how many were looked at.
+    pub fn best(&self, most: usize) -> (Vec<Candidate>, usize) {
+        search::best(&self.task, &self.stems, &self.bars, &self.piles, most)
+    }
+
+    /// The bars as the search takes them.
+    pub fn bars(&self) -> &[BarOn] {
+        &self.bars
+    }
+
+    /// The way left over from an assembly's hands to the wanted ones, at their middles: forward and up the axis.
+    pub fn residual(&self, assembly: &super::Assembly) -> (f64, f64) {
+        let off = Vector::new(-assembly.off_x, 0.0, -assembly.off_z);
+        (off.dot(self.front.0), off.dot(self.front.1))
+    }
+
+    /// A wanted grip point, 0 left, 1 right.
+    pub fn wanted(&self, hand: usize) -> Wanted {
+        let point = self.wanted[hand.min(1)];
+        Wanted { x: point.x, y: point.y, z: point.z }
+    }
+
+    /// The other bike with these parts on.
+    pub fn setup_of(&self, candidate: &Candidate) -> Option<Setup> {
+        let stem = self.stems.get(candidate.stem)?;
+        let pile = self.piles.get(candidate.pile)?;
+        // What the steerer leaves over the stem has to be filled.
+        let above = match self.task.steerer_left {
+            Some(left) => left - stem.clamp_height - pile.height,
+            None => self.all_spacers - pile.height,
+        };
+        let mut setup = self.onto.clone();
+        if let Some(bar) = self.box_bars.get(candidate.bar) {
+            put_bar(self.catalogue, &mut setup, bar);
+        }
+        for (row, value) in [
+            (STEM_LENGTH, stem.length),
+            (STEM_ANGLE, stem.angle.to_degrees()),
+            (STEM_CLAMP_HEIGHT, stem.clamp_height),
+            (SPACERS_BELOW, pile.height),
+            (SPACERS_ABOVE, above),
+            (BAR_ROLL, candidate.roll.to_degrees()),
+        ] {
+            put(self.catalogue, &mut setup, row, value);
+        }
+        // Points go along with the controls, which stand where they were put.
+        let set: BTreeSet<MeasureId> =
+            setup.readings.keys().filter(|id| !is_point(self.catalogue, id)).cloned().collect();
+        trial::take_along(self.catalogue, &self.as_it_is, &mut setup, &set);
+        Some(setup)
+    }
+
+    /// Whether a bar is rolled as far as it may be.
+    pub fn is_at_roll_limit(&self, candidate: &Candidate) -> bool {
+        let limits = self.bars.get(candidate.bar).map(|bar| bar.roll);
+        limits.is_some_and(|(low, high)| candidate.roll <= low || candidate.roll >= high)
+    }
+}
+
+/// Whether a measure places a point of a control or hose, which nobody sets.
+fn is_point(catalogue: &Catalogue, id: &MeasureId) -> bool {
+    let path = catalogue.measure(id.row).path;
+    path.contains(".lowest.") || path.contains(".leaves.")
+}
+
+/// A figure in the place of a reading: as fine as the measure is usually read. One that is there already stays.
+fn put(catalogue: &Catalogue, setup: &mut Setup, row: Row, value: f64) {
+    let id = MeasureId::bike(row);
+    // What stands there to a billionth was reckoned back to itself.
+    if setup.value(&id).is_some_and(|was| (was - value).abs() < 1e-9) {
+        return;
+    }
+    controls::put(catalogue, setup, &id, value);
+}
+
+fn put_bar(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
+    for (row, value) in [
+        (BAR_WIDTH, bar.width),
+        (BAR_RISE, bar.rise),
+        (BAR_BACK_SWEEP, bar.back_sweep),
+        (BAR_UP_SWEEP, bar.up_sweep),
+    ] {
+        put(catalogue, setup, row, value);
+    }
+    let is_there = |setup: &Setup, row| setup.recorded(&MeasureId::bike(row)).is_some();
+    if is_there(setup, BAR_SUPPLIED_WIDTH) {
+        put(catalogue, setup, BAR_SUPPLIED_WIDTH, bar.width);
+    }
+    if let Some(bend) = bar.bend {
+        put(catalogue, setup, BAR_BEND, bend);
+    } else if is_there(setup, BAR_BEND) {
+        // Where the old bar began to bend is not where this one does.
+        controls::put_unmeasured(setup, BAR_BEND);
+    }
+    let by_bend = bar.bend.map(|bend| (bar.width / 2.0 - bend) * bar.back_sweep.to_radians().tan());
+    if let Some(setback) =
+        bar.setback.or(by_bend).filter(|_| bar.setback.is_some() || is_there(setup, BAR_SETBACK))
+    {
+        put(catalogue, setup, BAR_SETBACK, setback);
+    }
+}
+
+/// A setup with its bar square to the wheel and in the stem's middle.
+fn straight(catalogue: &Catalogue, setup: &Setup) -> Setup {
+    let mut straight = setup.clone();
+    let state = State::recorded(catalogue, setup);
+    for row in [STEM_TWIST, BAR_OFFSET] {
+        if state.value(&MeasureId::bike(row)).is_none_or(|value| value != 0.0) {
+            controls::put(catalogue, &mut straight, &MeasureId::bike(row), 0.0);
+        }
+    }
+    straight
+}
+
+fn is_crooked(catalogue: &Catalogue, setup: &Setup) -> bool {
+    let state = State::recorded(catalogue, setup);
+    [STEM_TWIST, BAR_OFFSET]
+        .into_iter()
+        .any(|row| state.value(&MeasureId::bike(row)).is_some_and(|value| value != 0.0))
+}
+
+/// Both grip points and the front of the frame, as plain numbers.
+struct Points;
+
+impl Consequences for Points {
+    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
+        let hands = Hands::of(numbers);
+        let front = Front::of(numbers);
+        let points = [
+            hands.map(|hands| hands.grip(Side::Left)),
+            hands.map(|hands| hands.grip(Side::Right)),
+            front.map(|front| front.head),
+            front.map(|front| front.forward),
+            front.map(|front| front.axis.direction),
+        ];
+        let coordinates = points.into_iter().flat_map(|point| {
+            [point.map(|point| point.x), point.map(|point| point.y), point.map(|point| point.z)]
+        });
+        coordinates.collect()
+    }
+}
+
+fn point(catalogue: &Catalogue, setup: &Setup, place: usize) -> Option<Vector> {
+    match State::recorded(catalogue, setup).values(&Points).get(3 * place..3 * place + 3) {
+        Some([Some(x), Some(y), Some(z)]) => Some(Vector::new(*x, *y, *z)),
+        _ => None,
+    }
+}
+
+/// Both grip points; a refusal names what `named` lacks.
+fn hands(catalogue: &Catalogue, setup: &Setup, named: &Setup) -> Result<[Vector; 2], Refusal> {
+    match (point(catalogue, setup, 0), point(catalogue, setup, 1)) {
+        (Some(left), Some(right)) => Ok([left, right]),
+        _ => Err(Refusal::new(
+            format!("The grip points of {} are not known.", named.name.value),
+            "Run `clampmark check` on it: it names the measures that are missing.",
+        )),
+    }
+}
+
+/// Top of the head tube, forward and up the axis.
+fn front(catalogue: &Catalogue, onto: &Setup) -> Result<(Vector, Vector, Vector), Refusal> {
+    let [head, forward, up] = [2, 3, 4].map(|place| point(catalogue, onto, place));
+    match (head, forward, up) {
+        (Some(head), Some(forward), Some(up)) => Ok((head, forward, up)),
+        _ => Err(Refusal::new(
+            format!("The frame of {} is not known.", onto.name.value),
+            "Record frame reach, stack and head-angle.",
+        )),
+    }
+}
+
+/// The stems every way up; the bike's own if the box has none.
+fn stems(
+    catalogue: &Catalogue,
+    onto: &Setup,
+    in_box: &[Stem],
+) -> Result<(Vec<String>, Vec<StemOn>), Refusal> {
+    let state = State::recorded(catalogue, onto);
+    let own = || {
+        let value = |row| state.value(&MeasureId::bike(row));
+        let (length, angle, clamp_height) =
+            (value(STEM_LENGTH)?, value(STEM_ANGLE)?, value(STEM_CLAMP_HEIGHT)?);
+        Some(vec![Stem { name: OWN.to_owned(), length, angle, clamp_height }])
+    };
+    let stems = if in_box.is_empty() { own() } else { Some(in_box.to_vec()) };
+    let stems = stems.ok_or_else(|| {
+        Refusal::new(
+            format!("The box holds no stem, and that of {} is not recorded.", onto.name.value),
+            "Add a stem to the box: stem \"name\" length=50 angle=0 clamp-height=40.",
+        )
+    })?;
+    let ways = stems.iter().enumerate().flat_map(|(place, stem)| {
+        // A level stem is the same both ways up.
+        let ways: &[bool] = if stem.angle == 0.0 { &[false] } else { &[false, true] };
+        ways.iter().map(move |flipped| StemOn {
+            stem: place,
+            flipped: *flipped,
+            length: stem.length,
+            angle: if *flipped { -stem.angle } else { stem.angle }.to_radians(),
+            clamp_height: stem.clamp_height,
+        })
+    });
+    Ok((stems.iter().map(|stem| stem.name.clone()).collect(), ways.collect()))
+}
+
+/// The spacers in the box; if it has none, those on the bike, in the two piles that are recorded.
+fn spacers(catalogue: &Catalogue, onto: &Setup, in_box: &[f64]) -> Vec<f64> {
+    if !in_box.is_empty() {
+        return in_box.to_vec();
+    }
+    let state = State::recorded(catalogue, onto);
+    let piles = [SPACERS_BELOW, SPACERS_ABOVE].map(|row| state.value(&MeasureId::bike(row)).unwrap_or(0.0));
+    piles.into_iter().filter(|height| *height > 0.0).collect()
+}
+
+/// The steerer that stands above the cover now, if all that is on it is recorded.
+fn steerer_of(catalogue: &Catalogue, onto: &Setup) -> Option<f64> {
+    let state = State::recorded(catalogue, onto);
+    let [below, clamp, above] =
+        [SPACERS_BELOW, STEM_CLAMP_HEIGHT, SPACERS_ABOVE].map(|row| onto.value(&MeasureId::bike(row)));
+    let cover = state.value(&MeasureId::bike(HEADSET_COVER));
+    cover.and(Some(below? + clamp? + above?))
+}
+
+/// The bars by what they do to the hands; the bike's own if the box has none.
+fn bars(
+    catalogue: &Catalogue,
+    prepared: &Setup,
+    in_box: &[Bar],
+) -> Result<(Vec<String>, Vec<BarOn>), Refusal> {
+    if in_box.is_empty() {
+        let roll = State::recorded(catalogue, prepared).value(&MeasureId::bike(BAR_ROLL)).unwrap_or(0.0);
+        let limits = (roll.min(-OWN_ROLL), roll.max(OWN_ROLL));
+        return Ok((vec![OWN.to_owned()], vec![bar_on(catalogue, prepared, limits)?]));
+    }
+    let mut found = Vec::with_capacity(in_box.len());
+    for bar in in_box {
+        let mut setup = prepared.clone();
+        put_bar(catalogue, &mut setup, bar);
+        found.push(bar_on(catalogue, &setup, bar.roll)?);
+    }
+    Ok((in_box.iter().map(|bar| bar.name.clone()).collect(), found))
+}
+
+/// What a bar does to the hands, read off the model itself: upright, in a stem of no length at the head tube's top.
+fn bar_on(catalogue: &Catalogue, setup: &Setup, roll: (f64, f64)) -> Result<BarOn, Refusal> {
+    let mut bare = setup.clone();
+    for row in [BAR_ROLL, HEADSET_COVER, SPACERS_BELOW, STEM_CLAMP_HEIGHT, STEM_LENGTH, STEM_ANGLE] {
+        let unit = catalogue.measure(row).unit();
+        let id = MeasureId::bike(row);
+        crate::trial::put(&mut bare, &id, Value::Reading(Reading::exact(0.0, unit)));
+    }
+    for side in Side::BOTH {
+        let id = MeasureId::of(GRIP_HAND, side);
+        if bare.reading(&id).is_none() {
+            let path = catalogue.path(&id);
+            return Err(Refusal::new(format!("`{path}` is not known."), "Record it on the first bike."));
+        }
+    }
+    let (head, forward, up) = front(catalogue, &bare)?;
+    let grips = hands(catalogue, &bare, setup)?.map(|grip| grip - head);
+    Ok(BarOn {
+        up: grips.map(|grip| grip.dot(up)),
+        forward: grips.map(|grip| grip.dot(forward)),
+        left: grips.map(|grip| grip.y),
+        roll: (roll.0.to_radians(), roll.1.to_radians()),
+    })
+}

@@ -1,0 +1,203 @@
+//! Every assembly of a box, and the ten that bring the hands nearest to where they should be.
+//!
+//! In the plane of symmetry take the axes n (forward, square to the steering axis) and u (up it). A grip point is the
+//! clamp's centre plus a fixed vector turned by the roll ρ, so the squared distance to a wanted point is
+//! k + A·cos ρ + B·sin ρ: one wave. Its least value within the roll's limits is in closed form, at the trough or at
+//! the nearer limit, and everything else is counted through. Lengths mm, angles radians.
+
+use std::collections::BTreeMap;
+
+/// No pile of spacers is taller, mm: the span of `steerer.spacers-below`.
+const TALLEST_PILE: f64 = 80.0;
+
+/// A stem as it would be put on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StemOn {
+    /// Which of the stems.
+    pub stem: usize,
+    /// Whether it is turned over against how it is marked.
+    pub flipped: bool,
+    /// mm.
+    pub length: f64,
+    /// Radians, + = rising, as put on.
+    pub angle: f64,
+    /// mm.
+    pub clamp_height: f64,
+}
+
+/// A bar by what it does to each hand: at roll 0, along u and n from the clamp's centre, and sideways. Left first.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BarOn {
+    /// Upwards, along u.
+    pub up: [f64; 2],
+    /// Forwards, along n.
+    pub forward: [f64; 2],
+    /// To the left.
+    pub left: [f64; 2],
+    /// Least and greatest roll.
+    pub roll: (f64, f64),
+}
+
+/// A pile of spacers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pile {
+    /// Its height, mm.
+    pub height: f64,
+    /// The spacers in it: of all piles of that height, the one with the fewest.
+    pub spacers: Vec<f64>,
+}
+
+/// Where the hands should be, and the frame that is to bring them there. In n and u from the top of the head tube.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Task {
+    /// Forward.
+    pub forward: [f64; 2],
+    /// Up the axis.
+    pub up: [f64; 2],
+    /// To the left.
+    pub left: [f64; 2],
+    /// Headset cover, mm.
+    pub cover: f64,
+    /// Steerer above the cover, if known, mm.
+    pub steerer_left: Option<f64>,
+}
+
+/// One assembly.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Candidate {
+    /// Which stem, by its place in the list given.
+    pub stem: usize,
+    /// Which bar.
+    pub bar: usize,
+    /// Which pile.
+    pub pile: usize,
+    /// The roll, radians.
+    pub roll: f64,
+    /// `√((|ΔG_left|² + |ΔG_right|²)/2)`, mm.
+    pub distance: f64,
+    /// How many spacers.
+    pub spacers: usize,
+}
+
+impl Candidate {
+    /// Nearer first (to a millionth of a millimetre), then fewer spacers, then less roll, then in the box's order.
+    fn rank(&self) -> (u64, usize, u64, [usize; 3]) {
+        let nearness = (self.distance * 1e6).round();
+        let roll = (self.roll.abs() * 1e9).round();
+        // Neither is negative, so the bits of a float are in its own order.
+        (nearness.to_bits(), self.spacers, roll.to_bits(), [self.stem, self.bar, self.pile])
+    }
+}
+
+/// Every height that some of the spacers make, each by the fewest.
+pub fn piles(spacers: &[f64]) -> Vec<Pile> {
+    let mut found: BTreeMap<u64, Vec<f64>> = BTreeMap::from([(0, Vec::new())]);
+    for spacer in spacers {
+        let taller: Vec<Vec<f64>> = found
+            .values()
+            .filter(|below| below.iter().sum::<f64>() + spacer <= TALLEST_PILE + 1e-6)
+            .map(|below| below.iter().copied().chain([*spacer]).collect())
+            .collect();
+        for pile in taller {
+            let known = found.entry(micrometres(pile.iter().sum())).or_insert_with(|| pile.clone());
+            if pile.len() < known.len() {
+                *known = pile;
+            }
+        }
+    }
+    found.into_values().map(|spacers| Pile { height: spacers.iter().sum(), spacers }).collect()
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a pile is no kilometre high")]
+fn micrometres(height: f64) -> u64 {
+    (height * 1000.0).round().max(0.0) as u64
+}
+
+/// The best `most` assemblies, and how many were looked at.
+pub fn best(
+    task: &Task,
+    stems: &[StemOn],
+    bars: &[BarOn],
+    piles: &[Pile],
+    most: usize,
+) -> (Vec<Candidate>, usize) {
+    let mut best: Vec<Candidate> = Vec::with_capacity(most + 1);
+    let mut looked_at = 0;
+    for (stem_place, stem) in stems.iter().enumerate() {
+        let (sine, cosine) = stem.angle.sin_cos();
+        for (pile_place, pile) in piles.iter().enumerate() {
+            if task.steerer_left.is_some_and(|left| pile.height + stem.clamp_height > left + 1e-6) {
+                continue;
+            }
+            let forward = stem.length * cosine;
+            let up = task.cover + pile.height + stem.clamp_height / 2.0 + stem.length * sine;
+            looked_at += bars.len();
+            for (bar_place, bar) in bars.iter().enumerate() {
+                // Of a full list, only what betters its last can enter; a hair more, for the rounding.
+                let beyond = best
+                    .get(most.saturating_sub(1))
+                    .map_or(f64::INFINITY, |worst: &Candidate| worst.distance + 1e-3);
+                let Some((roll, distance)) = nearest(task, bar, (forward, up), beyond) else { continue };
+                let spacers = pile.spacers.len();
+                let found =
+                    Candidate { stem: stem_place, bar: bar_place, pile: pile_place, roll, distance, spacers };
+                keep(&mut best, found, most);
+            }
+        }
+    }
+    (best, looked_at)
+}
+
+fn keep(best: &mut Vec<Candidate>, found: Candidate, most: usize) {
+    let place = best.partition_point(|one| one.rank() <= found.rank());
+    if place < most {
+        best.insert(place, found);
+        best.truncate(most);
+    }
+}
+
+/// The roll that brings the hands nearest with the clamp's centre there, and how near; none if no roll at all brings
+/// them within `beyond`.
+fn nearest(
+    task: &Task,
+    bar: &BarOn,
+    (centre_forward, centre_up): (f64, f64),
+    beyond: f64,
+) -> Option<(f64, f64)> {
+    let (mut constant, mut cosine, mut sine) = (0.0, 0.0, 0.0);
+    for hand in 0..2 {
+        let (forward, up) = (centre_forward - task.forward[hand], centre_up - task.up[hand]);
+        let (p, q) = (bar.up[hand], bar.forward[hand]);
+        let aside = bar.left[hand] - task.left[hand];
+        // e_fwd = (cos ρ, −sin ρ) and e_up = (sin ρ, cos ρ) in (n, u).
+        constant += forward * forward + up * up + p * p + q * q + aside * aside;
+        cosine += 2.0 * (forward * q + up * p);
+        sine += 2.0 * (forward * p - up * q);
+    }
+    // The bottom of the wave, without asking where it is.
+    if constant - cosine.hypot(sine) > 2.0 * beyond * beyond {
+        return None;
+    }
+    let square = |roll: f64| {
+        // Summed from the very differences: the wave's terms are large and would leave noise where they cancel.
+        let (sine, cosine) = roll.sin_cos();
+        let hands = (0..2).map(|hand| {
+            let (p, q) = (bar.up[hand], bar.forward[hand]);
+            let forward = centre_forward + q * cosine + p * sine - task.forward[hand];
+            let up = centre_up + p * cosine - q * sine - task.up[hand];
+            let aside = bar.left[hand] - task.left[hand];
+            forward * forward + up * up + aside * aside
+        });
+        hands.sum::<f64>()
+    };
+    let (low, high) = bar.roll;
+    let trough = (-sine).atan2(-cosine);
+    let roll = if (low..=high).contains(&trough) {
+        trough
+    } else if square(low) <= square(high) {
+        low
+    } else {
+        high
+    };
+    Some((roll, (square(roll) / 2.0).sqrt()))
+}

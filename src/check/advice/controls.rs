@@ -1,0 +1,115 @@
+//! Controls and hoses: what shares a clamp, what hangs low, what covers the fingers, what rubs.
+
+use crate::catalogue::code;
+use crate::catalogue::joint::Control;
+use crate::catalogue::table::{
+    FRAME_REACH, GRIP_HAND, HOSE_ENTERS_ON, HOSE_FREE, LEVER_BLADE, LEVER_FROM_TIP, STEM_LENGTH,
+};
+use crate::catalogue::{MeasureId, Side, Subject};
+use crate::setup::finding::Finding;
+use crate::setup::model::Setup;
+
+use crate::check::Context;
+
+use super::{about, number};
+
+/// A control hanging further below the bar than this, mm, hangs low: common practice, no source.
+const LOW_DROP: f64 = 50.0;
+/// Frame reach and stem together below this, mm, make a short cockpit: common practice, no source.
+const SHORT_COCKPIT: f64 = 500.0;
+/// Half a hand less the finger on the blade, mm: a quarter of the hand's breadth, whose mean among men is 88.3 mm
+/// (ANSUR II, 2012, public data).
+const OTHER_FINGERS: f64 = 88.3 / 4.0;
+
+/// A control that has no clamp of its own.
+pub fn shared_clamp(context: &Context) -> Vec<Finding> {
+    let Context { catalogue, setup, .. } = *context;
+    let shared = setup.controls().filter(|(side, control)| setup.is_shared(*side, control));
+    shared
+        .filter_map(|(side, control)| {
+            let id = MeasureId::of(control.mount?, side);
+            let title = control.title;
+            let message = format!(
+                "The {side} {title} shares the brake lever's clamp: it has 1 slot and an angle but no place of \
+                 its own, and goes wherever the lever goes."
+            );
+            Some(about(catalogue, setup, &code::SHARED_CLAMP, &id, message))
+        })
+        .collect()
+}
+
+/// A shifter or remote that hangs low on a short bike.
+pub fn low_control(context: &Context) -> Vec<Finding> {
+    let Context { catalogue, setup, .. } = *context;
+    let bike = |row| setup.value(&MeasureId::bike(row));
+    let Some((reach, stem)) = bike(FRAME_REACH).zip(bike(STEM_LENGTH)) else { return Vec::new() };
+    if reach + stem >= SHORT_COCKPIT {
+        return Vec::new();
+    }
+    let hanging = |(side, control): (Side, &'static Control)| {
+        let (id, drop) = lowest_drop(setup, side, control)?;
+        let message = format!(
+            "The {side} {} hangs {} mm below the bar, and reach and stem come to only {} mm: easier to work out \
+             of the saddle, likelier to snag loose shorts.",
+            control.title,
+            number(drop),
+            number(reach + stem),
+        );
+        (drop > LOW_DROP).then(|| about(catalogue, setup, &code::LOW_CONTROL, &id, message))
+    };
+    setup.controls().filter(|(_, control)| control.name != "brake-lever").filter_map(hanging).collect()
+}
+
+/// The lowest of a control's recorded lowest points.
+fn lowest_drop(setup: &Setup, side: Side, control: &Control) -> Option<(MeasureId, f64)> {
+    let [_, drop_row, _] = control.lowest;
+    setup
+        .readings
+        .keys()
+        .filter(|id| id.row == drop_row && id.subject.side == Some(side))
+        .filter_map(|id| Some((id.clone(), setup.value(id)?)))
+        .max_by(|(_, one), (_, other)| one.total_cmp(other))
+}
+
+/// A blade that reaches over the fingers that stay on the grip. The pivot is taken to stand at the clamp's outboard
+/// face, for no reading says where it is.
+pub fn blade_over_fingers(context: &Context) -> Vec<Finding> {
+    let Context { catalogue, setup, .. } = *context;
+    let covered = |side| {
+        let id = MeasureId::of(LEVER_FROM_TIP, side);
+        let blade_end = setup.value(&id)? - setup.value(&MeasureId::of(LEVER_BLADE, side))?;
+        let fingers = setup.value(&MeasureId::of(GRIP_HAND, side))? + OTHER_FINGERS;
+        let message = format!(
+            "The {side} brake's blade ends about {} mm from the bar's end and the fingers on the grip reach to \
+             about {} mm: pulled with one finger, it may meet the others' knuckles {} mm before its end.",
+            number(blade_end),
+            number(fingers),
+            number(fingers - blade_end),
+        );
+        (blade_end < fingers).then(|| about(catalogue, setup, &code::BLADE_OVER_FINGERS, &id, message))
+    };
+    Side::BOTH.into_iter().filter_map(covered).collect()
+}
+
+/// A hose to the frame and not one guard.
+pub fn no_guard(context: &Context) -> Vec<Finding> {
+    let Context { catalogue, setup, .. } = *context;
+    if !setup.guards.is_empty() {
+        return Vec::new();
+    }
+    let on = |name: &str, row| MeasureId { row, subject: Subject::named(name) };
+    let to_frame: Vec<&str> =
+        setup.hoses().filter(|name| setup.choice(&on(name, HOSE_ENTERS_ON)) != Some("fork")).collect();
+    let Some(first) = to_frame.first() else { return Vec::new() };
+    let message = match to_frame.len() {
+        1 => format!(
+            "1 hose (`{first}`) runs to the frame and no guard is recorded: where it rubs at full lock, grit \
+             takes the paint off."
+        ),
+        many => format!(
+            "{many} hoses run to the frame and no guard is recorded: where they rub at full lock, grit takes \
+             the paint off."
+        ),
+    };
+    vec![about(catalogue, setup, &code::NO_GUARD, &on(first, HOSE_FREE), message)]
+}

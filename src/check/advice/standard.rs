@@ -1,0 +1,51 @@
+//! Bounds of the published standard for cycles, where it has one.
+
+use crate::catalogue::table::{LEVER_REACH, SADDLE_HEIGHT};
+use crate::catalogue::{MeasureId, Side, code};
+use crate::geometry::derived::{All, find};
+use crate::geometry::state::State;
+use crate::metrology::show;
+use crate::setup::finding::Finding;
+
+use crate::check::Context;
+
+use super::{about, number};
+
+/// Highest grip over the saddle, mm: ISO 4210-2, 4.7.1, there with the saddle at its lowest.
+const GRIP_OVER_SADDLE: f64 = 400.0;
+/// Longest way from grip to blade, mm: ISO 4210-2, 4.6.2.2, from memory.
+const LEVER_TO_GRIP: f64 = 90.0;
+
+/// Grips higher above the saddle than the standard allows, saddle at full height: lower, it is more.
+pub fn grips_far_above_saddle(context: &Context) -> Vec<Finding> {
+    let Context { catalogue, setup, .. } = *context;
+    let state = State::recorded(catalogue, setup);
+    let (propagated, ..) = state.propagate(&All);
+    let drop = find("saddle-to-grip-drop").and_then(|(place, _)| propagated.output(place));
+    let Some(drop) = drop.filter(|drop| -drop.value > GRIP_OVER_SADDLE) else { return Vec::new() };
+    let (above, doubt) = show::with_uncertainty(-drop.value, drop.expanded_uncertainty(), 1);
+    let message = format!(
+        "The grips stand {above} ± {doubt} mm above the saddle, which is more than the {} mm that ISO 4210-2 \
+         (4.7.1) allows.",
+        number(GRIP_OVER_SADDLE),
+    );
+    let id = MeasureId::bike(SADDLE_HEIGHT);
+    vec![about(catalogue, setup, &code::GRIPS_FAR_ABOVE_SADDLE, &id, message)]
+}
+
+/// A lever further from the grip than the standard's largest hand span.
+pub fn lever_far_from_grip(context: &Context) -> Vec<Finding> {
+    let Context { catalogue, setup, .. } = *context;
+    let far = |side| {
+        let id = MeasureId::of(LEVER_REACH, side);
+        let reach = setup.value(&id).filter(|reach| *reach > LEVER_TO_GRIP)?;
+        let message = format!(
+            "The {side} brake lever stands {} mm from the grip; {} mm is the most that ISO 4210-2 allows \
+             (figure from memory): a small hand may not pull it hard.",
+            number(reach),
+            number(LEVER_TO_GRIP),
+        );
+        Some(about(catalogue, setup, &code::LEVER_FAR_FROM_GRIP, &id, message))
+    };
+    Side::BOTH.into_iter().filter_map(far).collect()
+}

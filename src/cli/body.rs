@@ -1,0 +1,64 @@
+//! `body`: the rider in the picture.
+
+use clap::Args;
+
+use crate::body::{self, ELBOW_SPAN, elbow};
+use crate::metrology::reading::Reading;
+use crate::metrology::unit::Unit;
+use crate::report::body::BodyReport;
+use crate::setup::model::{Recorded, Setup, Value};
+use crate::setup::span::Span;
+
+use super::Status;
+use super::session::{Failure, Session};
+
+/// Half the width of an elbow opening that somebody names, degrees.
+const ELBOW_TOLERANCE: f64 = 5.0;
+
+/// Where your arm points, and how levers and brakes lie to it.
+///
+/// Seated, saddle at full height. Lengths come from `rider`, else from stature by the shares of an open survey. A
+/// lever away from the arm line is a preference with consequences, never a fault.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// The setup.
+    pub setup: String,
+    /// As it was at this revision.
+    #[arg(long, value_name = "REV")]
+    pub at: Option<String>,
+    /// How far the elbow is opened, in degrees; 180 is a straight arm. Taken as ± 5.
+    #[arg(long, value_name = "DEGREES", default_value = "165")]
+    pub elbow: f64,
+}
+
+/// Runs it.
+pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
+    let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
+    let mut setup = opened.setup()?.clone();
+    open_elbow(&mut setup, arguments.elbow)?;
+    let report = BodyReport {
+        schema: BodyReport::SCHEMA,
+        setup: opened.name.clone(),
+        revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
+        label: opened.label.clone(),
+        body: body::of(&setup),
+    };
+    session.show(&report, |page| report.write(page))?;
+    Ok(Status::Quiet)
+}
+
+fn open_elbow(setup: &mut Setup, opening: f64) -> Result<(), Failure> {
+    let (low, high) = ELBOW_SPAN;
+    let reading =
+        Reading::new(vec![opening], vec![opening.to_string()], Unit::Degree, Unit::Degree, ELBOW_TOLERANCE)
+            .filter(|_| (low..=high).contains(&opening))
+            .ok_or_else(|| {
+                Failure::new(
+                    format!("An elbow does not open to {opening}°."),
+                    format!("Give it between {low} and {high}: 180 is a straight arm."),
+                )
+            })?;
+    let value = Value::Reading(reading);
+    setup.readings.insert(elbow(), Recorded { value, span: Span::default(), node: Span::default() });
+    Ok(())
+}

@@ -1,0 +1,100 @@
+//! `carry`: the same place for the hands on another bike.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use crate::carry::{self, Carry, parts};
+use crate::ledger::{read_file, write_atomically};
+use crate::report::carry::CarryReport;
+use crate::setup::span::LineIndex;
+use crate::trial::splice;
+
+use super::Status;
+use super::session::{Failure, Opened, Session};
+
+const PARTS_HELP: &str = "\
+A box of parts is a file like this; lengths in mm, angles in degrees:
+
+  parts \"race box\" format=1 {
+      steerer left=75          // steerer standing above the headset cover
+      stem \"short\" length=40 angle=6 clamp-height=40
+      bar \"wide\" width=780 rise=25 back-sweep=8 up-sweep=5 bend=90 roll-from=-5 roll-to=5
+      spacer 5 count=2
+      spacer 10
+  }
+
+Every stem may go on either way up. A bar takes setback= in place of bend=. Of a kind that
+the box does not hold (stems, bars, spacers), the other bike keeps its own.";
+
+/// Put your hands in the same place on another bike.
+///
+/// Tries every stem both ways up, every bar and every pile of spacers, rolls each bar to where it does best, and gives
+/// the ten that come nearest, what each is off by, and which part would make the best one exact. Controls go to the
+/// same distance from the tip and the same angle to the level.
+#[derive(Debug, Args)]
+#[command(after_help = PARTS_HELP)]
+pub struct Arguments {
+    /// The setup whose hands are wanted.
+    pub setup: String,
+    /// The setup of the other bike.
+    #[arg(long, value_name = "OTHER")]
+    pub onto: String,
+    /// The box of parts; without it, what is on the other bike.
+    #[arg(long, value_name = "FILE")]
+    pub parts: Option<PathBuf>,
+    /// Write the best as a new setup for the other bike.
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+}
+
+/// Runs it.
+pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
+    let from = session.open(&arguments.setup, None)?;
+    let onto = session.open(&arguments.onto, None)?;
+    let parts = match &arguments.parts {
+        Some(file) => read_parts(&session.here().join(file))?,
+        None => parts::Parts::default(),
+    };
+    let carried = carry::carry(session.catalogue(), from.setup()?, onto.setup()?, &parts)?;
+    let written = match &arguments.write {
+        Some(file) => Some(write(session, &onto, &carried, file)?),
+        None => None,
+    };
+    let report = CarryReport {
+        schema: CarryReport::SCHEMA,
+        setup: from.name.clone(),
+        onto: onto.name.clone(),
+        parts: arguments.parts.as_ref().map(|file| file.display().to_string()),
+        carried,
+        written,
+    };
+    session.show(&report, |page| report.write(page))?;
+    Ok(Status::Quiet)
+}
+
+fn read_parts(file: &Path) -> Result<parts::Parts, Failure> {
+    let bytes = read_file(file)?;
+    let (parts, findings) = parts::read(&bytes);
+    let Some(first) = findings.first() else { return Ok(parts) };
+    let text = String::from_utf8_lossy(&bytes);
+    let (line, column) = LineIndex::new(&text).line_column(first.span.map_or(0, |span| span.start));
+    Err(Failure::new(
+        format!("{}, line {line}, column {column}: {}", file.display(), first.message),
+        first.help.clone(),
+    ))
+}
+
+/// Writes the best assembly as a new setup, which must not exist yet, from the other bike's text.
+fn write(session: &Session, onto: &Opened, carried: &Carry, file: &Path) -> Result<String, Failure> {
+    let (path, name) = session.new_file(file)?;
+    let text = String::from_utf8_lossy(&onto.bytes);
+    let was = onto.setup()?;
+    let Some(best) = carried.assemblies.first() else {
+        return Err(Failure::new("There is no assembly to write.", "Add parts to the box."));
+    };
+    let differing = carry::differing(was, &best.setup);
+    let spliced = splice(session.catalogue(), &text, was, &best.setup, &differing, name.as_deref())?;
+    write_atomically(&path, None, spliced.as_bytes())?;
+    Ok(name.unwrap_or_else(|| path.display().to_string()))
+}

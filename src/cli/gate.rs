@@ -1,0 +1,34 @@
+//! `gate`: checks what is staged for the next commit, before it is made. Faults stop it; cautions and advice pass.
+
+use crate::ledger::Ledger;
+use crate::report;
+use crate::setup::checked::{File, Report, placed};
+
+use super::Status;
+use super::check;
+use super::session::{Failure, Session};
+
+/// Runs the command.
+pub fn run(session: &Session) -> Result<Status, Failure> {
+    // A branch without setups has nothing to stop.
+    let ledger = match session.ledger() {
+        Ok(ledger) => ledger,
+        Err(failure) => {
+            let there = Ledger::find(session.here()).is_ok();
+            return if there { Err(failure) } else { Ok(Status::Quiet) };
+        }
+    };
+    let mut files = Vec::new();
+    for file in ledger.staged_changed()? {
+        let Some(bytes) = ledger.read_staged(&file)? else { continue };
+        let findings = check::findings(session, &file, &bytes);
+        let path = format!("setups/{}.kdl", file.name);
+        files.push(File { path, setup: file.name, findings: placed(&bytes, &findings), unread: None });
+    }
+    let report = Report::of(files);
+    let counts = &report.counts;
+    if session.is_json() || counts.fault + counts.caution + counts.advice > 0 {
+        session.show(&report, |page| report::gate::page(page, &report))?;
+    }
+    Ok(Status::act_if(report.counts.fault > 0))
+}

@@ -1,0 +1,104 @@
+//! `git-diff` and `git-text`: what git calls to show setups, once `adopt` has run.
+//!
+//! Git shows its own line differences where these fail, or stops altogether; so neither ever fails over what is in a
+//! file.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use crate::ledger::{SetupFile, read_file};
+use crate::report;
+use crate::report::screen::plain;
+use crate::setup::read::read;
+
+use super::Status;
+use super::diff::compare_opened;
+use super::session::{Failure, Opened, Session};
+
+/// What git hands to an external diff: path, old file, its id and mode, new file, its id and mode; of a rename also
+/// the new path and what became of it; of a file in conflict the path alone.
+#[derive(Debug, Args)]
+pub struct DiffArguments {
+    /// As git gives them.
+    #[arg(value_name = "PATH OLD OLD-ID OLD-MODE NEW NEW-ID NEW-MODE", num_args = 1..=9, required = true, allow_hyphen_values = true)]
+    pub given: Vec<String>,
+}
+
+/// One file to list.
+#[derive(Debug, Args)]
+pub struct TextArguments {
+    /// The file.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+}
+
+/// Prints what physically changed between two contents.
+pub fn diff(session: &Session, arguments: &DiffArguments) -> Result<Status, Failure> {
+    let given: Vec<&str> = arguments.given.iter().map(String::as_str).collect();
+    let [path, old, old_id, _, new, new_id, _, rest @ ..] = given.as_slice() else {
+        let path = given.first().copied().unwrap_or_default();
+        return said(session, &format!("{path} is in conflict: git add it once that is settled."));
+    };
+    let now_at = rest.first().copied().unwrap_or(path);
+    let (old, new) = (content(session, path, old, old_id)?, content(session, now_at, new, new_id)?);
+    match (old, new) {
+        (None, Some(new)) => said(session, &format!("{}: new.", new.name)),
+        (Some(old), None) => said(session, &format!("{}: deleted.", old.name)),
+        (Some(old), Some(new)) => match compare_opened(session, &old, &new, false) {
+            Ok(report) => {
+                session.show(&report, |page| report::diff::page(page, &report, false))?;
+                session.print("\n")?;
+                Ok(Status::Quiet)
+            }
+            Err(failure) => said(session, &failure.message),
+        },
+        (None, None) => Ok(Status::Quiet),
+    }
+}
+
+fn said(session: &Session, words: &str) -> Result<Status, Failure> {
+    let mut page = session.page();
+    page.paragraph(0, 2, &[plain(words)]);
+    session.print(&(page.render(false) + "\n"))?;
+    Ok(Status::Quiet)
+}
+
+/// One side; none if the file is not there. Git writes the id as zeros where the content is the working file's.
+fn content(session: &Session, path: &str, file: &str, id: &str) -> Result<Option<Opened>, Failure> {
+    if file == "/dev/null" || file == "nul" {
+        return Ok(None);
+    }
+    let bytes = read_file(Path::new(file))?;
+    let now = id.bytes().all(|digit| digit == b'0') || file == path;
+    let label = if now { "the working file".to_owned() } else { id.chars().take(9).collect() };
+    Ok(Some(Opened {
+        name: name(path),
+        path: PathBuf::from(path),
+        label,
+        revision: None,
+        read: read(session.catalogue(), &bytes, None),
+        bytes,
+    }))
+}
+
+/// `sub/setups/rowan/race.kdl` → `rowan/race`.
+fn name(path: &str) -> String {
+    let below = path.rsplit_once("setups/").map_or(path, |(_, below)| below);
+    below.strip_suffix(".kdl").unwrap_or(below).to_owned()
+}
+
+/// Prints a file as a list that differs line by line where the bike differs.
+pub fn text(session: &Session, arguments: &TextArguments) -> Result<Status, Failure> {
+    let file = SetupFile { name: String::new(), path: session.here().join(&arguments.file), exists: true };
+    let bytes = read_file(&file.path)?;
+    let read = read(session.catalogue(), &bytes, None);
+    // What cannot be read whole is shown as it stands: nothing of it may be hidden.
+    match &read.setup {
+        Some(setup) if !read.has_fault() => {
+            session.print(&report::listing::listing(session.catalogue(), setup))?
+        }
+        _ => session.print(&String::from_utf8_lossy(&bytes))?,
+    }
+    Ok(Status::Quiet)
+}

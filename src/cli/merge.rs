@@ -1,0 +1,53 @@
+//! `merge`: three versions of a setup made one, measure by measure; git calls it as its merge driver.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use crate::ledger::{read_file, write_atomically};
+use crate::merge::{Merged, merge};
+use crate::report;
+
+use super::Status;
+use super::session::{Failure, Session};
+
+/// The three versions. Ours is written over with the result.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// The version both sides came from; may be empty.
+    #[arg(value_name = "BASE")]
+    pub base: PathBuf,
+    /// Our version, which the merged text replaces.
+    #[arg(value_name = "OURS")]
+    pub ours: PathBuf,
+    /// Their version.
+    #[arg(value_name = "THEIRS")]
+    pub theirs: PathBuf,
+    /// What the file is called, for the messages.
+    #[arg(long, value_name = "PATH")]
+    pub path: Option<String>,
+}
+
+/// Runs the command: exit status 0 where nothing is left to decide, 1 where a conflict stands in the file.
+pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
+    let at = |path: &Path| session.here().join(path);
+    let (base, ours, theirs) = (
+        read_file(&at(&arguments.base))?,
+        read_file(&at(&arguments.ours))?,
+        read_file(&at(&arguments.theirs))?,
+    );
+    let name = arguments.path.clone().unwrap_or_else(|| arguments.ours.display().to_string());
+    let merged = merge(session.catalogue(), &base, &ours, &theirs).map_err(|refusal| {
+        let help = format!("{} Our version of the file was left as it is.", refusal.help);
+        Failure::new(format!("{name}: {}", refusal.message), help)
+    })?;
+    if merged.text.as_bytes() != ours.as_slice() {
+        write_atomically(&at(&arguments.ours), Some(&ours), merged.text.as_bytes())?;
+    }
+    let report = report::merge::Report { schema: "clampmark.merge/1", file: name, merged };
+    let Merged { conflicts, said, .. } = &report.merged;
+    if session.is_json() || !conflicts.is_empty() || !said.is_empty() {
+        session.show(&report, |page| report::merge::page(page, &report))?;
+    }
+    Ok(Status::act_if(!conflicts.is_empty()))
+}

@@ -1,0 +1,82 @@
+//! `try`: what a change would do, before a bolt is loosened.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use crate::ledger::write_atomically;
+use crate::report::trial::TrialReport;
+use crate::trial::{Asked, Refusal, Trial, Wish, splice, try_changes};
+
+use super::Status;
+use super::session::{Failure, Opened, Session};
+
+/// What a change would do, before you loosen a bolt.
+///
+/// A change is a measure and what it becomes: stem.length=40. With a sign it is a step: steerer.spacers-below=+5,
+/// bar.roll=-2. To say that a measure becomes a value below nothing, write := as in bar.roll:=-2. A unit stands
+/// before the number: stem.length=(in)1.5. Levers, shifters and hoses go along with the bar they sit on.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// The setup.
+    pub setup: String,
+    /// What to change.
+    #[arg(value_name = "MEASURE=VALUE", required_unless_present = "keep")]
+    pub changes: Vec<String>,
+    /// On the setup as it was at this revision.
+    #[arg(long, value_name = "REV")]
+    pub at: Option<String>,
+    /// Keep this derived value (grip-stack, grip-reach …) where it was.
+    #[arg(long, value_name = "NAME", requires = "by")]
+    pub keep: Option<String>,
+    /// The measure that gives way for it.
+    #[arg(long, value_name = "MEASURE", requires = "keep")]
+    pub by: Option<String>,
+    /// Write the result as a new setup.
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+}
+
+impl From<Refusal> for Failure {
+    fn from(refusal: Refusal) -> Failure {
+        Failure::new(refusal.message, refusal.help)
+    }
+}
+
+/// Runs it.
+pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
+    let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
+    let catalogue = session.catalogue();
+    let asked: Vec<Asked> =
+        arguments.changes.iter().map(|typed| Asked::parse(catalogue, typed)).collect::<Result<_, _>>()?;
+    let wish = match (&arguments.keep, &arguments.by) {
+        (Some(keep), Some(by)) => Some(Wish::new(catalogue, keep, by)?),
+        _ => None,
+    };
+    let trial = try_changes(catalogue, opened.setup()?, &asked, wish.as_ref())?;
+    let written = match &arguments.write {
+        Some(file) => Some(write(session, &opened, &trial, file)?),
+        None => None,
+    };
+    let status = Status::act_if(trial.is_worse());
+    let report = TrialReport {
+        schema: TrialReport::SCHEMA,
+        setup: opened.name.clone(),
+        revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
+        label: opened.label.clone(),
+        trial,
+        written,
+    };
+    session.show(&report, |page| report.write(page))?;
+    Ok(status)
+}
+
+/// Writes the result as a new setup, which must not exist yet, under the name that its place gives it.
+fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Result<String, Failure> {
+    let (path, name) = session.new_file(file)?;
+    let text = String::from_utf8_lossy(&opened.bytes);
+    let was = opened.setup()?;
+    let spliced = splice(session.catalogue(), &text, was, &trial.setup, &trial.differing, name.as_deref())?;
+    write_atomically(&path, None, spliced.as_bytes())?;
+    Ok(name.unwrap_or_else(|| path.display().to_string()))
+}

@@ -1,0 +1,143 @@
+//! Witness marks: those that came, went or were drawn anew, and how a sheet found them; and the damage it reports.
+
+use serde::Serialize;
+
+use crate::catalogue::{Weight, joint};
+use crate::geometry::state::Difference;
+use crate::metrology::NEGLIGIBLE;
+use crate::metrology::verdict::Verdict;
+use crate::setup::model::{Mark, MarkState, Setup, Value};
+
+/// What became of a witness mark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Fate {
+    /// Only the later state has it.
+    Added,
+    /// Only the earlier state has it.
+    Gone,
+    /// It was drawn at another place, across another joint, or on another day.
+    DrawnAnew,
+    /// The two halves of its line meet.
+    Aligned,
+    /// The two halves stand apart.
+    Off,
+    /// The line is interrupted: the joint moved, nobody knows how far.
+    Broken,
+    /// The line cannot be found: it tells nothing.
+    Missing,
+}
+
+/// A witness mark that differs, or as a sheet found it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct MarkChange {
+    /// Its name.
+    pub mark: String,
+    /// The joint it crosses.
+    pub joint: Option<String>,
+    /// The joint in plain words.
+    pub title: Option<String>,
+    /// What became of it.
+    pub fate: Fate,
+    /// How far the halves stand apart, in mm, + = turned tip-down, forward or to the left.
+    pub off: Option<f64>,
+    /// What that says of the joint.
+    pub verdict: Verdict,
+    /// What the joint does to a rider when it slips.
+    pub weight: Weight,
+}
+
+/// Damage that a sheet reports.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct DamageFound {
+    /// On which part or joint.
+    pub on: String,
+    /// What is seen.
+    pub text: String,
+}
+
+/// The damage on the later state's sheet.
+pub fn damages(difference: &Difference) -> Vec<DamageFound> {
+    let damages = difference.to.sheet().into_iter().flat_map(|sheet| &sheet.damages);
+    damages
+        .map(|damage| DamageFound { on: damage.on.value.clone(), text: damage.text.value.clone() })
+        .collect()
+}
+
+/// The marks that differ, and every mark of the later state's sheet; what moved first, of that the dangerous first.
+pub fn changes(difference: &Difference) -> Vec<MarkChange> {
+    let (from, to) = (difference.from.setup(), difference.to.setup());
+    let mut changes = Vec::new();
+    for mark in &to.marks {
+        match named(from, mark) {
+            None => changes.push(change(mark, to, Fate::Added, None)),
+            Some(earlier) if !same_place(earlier, mark) => {
+                changes.push(change(mark, to, Fate::DrawnAnew, None));
+            }
+            Some(_) => {}
+        }
+    }
+    let gone = from.marks.iter().filter(|mark| named(to, mark).is_none());
+    changes.extend(gone.map(|mark| change(mark, from, Fate::Gone, None)));
+    for mark in difference.to.sheet().into_iter().flat_map(|sheet| &sheet.marks) {
+        let Some(state) = &mark.state else { continue };
+        let (fate, off) = match state.value {
+            MarkState::Aligned => (Fate::Aligned, None),
+            MarkState::Broken => (Fate::Broken, None),
+            MarkState::Missing => (Fate::Missing, None),
+            MarkState::Off(apart) => (Fate::Off, Some(apart)),
+        };
+        changes.push(change(mark, to, fate, off));
+    }
+    changes.sort_by_key(|change| (change.verdict != Verdict::Moved, change.weight));
+    changes
+}
+
+fn named<'s>(setup: &'s Setup, mark: &Mark) -> Option<&'s Mark> {
+    setup.marks.iter().find(|other| other.name.value == mark.name.value)
+}
+
+fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChange {
+    let on = mark.on.as_ref().or_else(|| named(setup, mark)?.on.as_ref());
+    let joint = on.map(|on| on.value.clone());
+    let found = joint.as_deref().and_then(joint::find);
+    MarkChange {
+        mark: mark.name.value.clone(),
+        title: joint.as_deref().map(joint::title),
+        weight: found.map_or(Weight::Record, |(_, joint)| joint.weight),
+        joint,
+        fate,
+        off,
+        verdict: match fate {
+            Fate::Added => Verdict::Recorded,
+            Fate::Gone => Verdict::NotRecorded,
+            // A mark drawn anew says nothing of whether the joint moved before.
+            Fate::DrawnAnew => Verdict::ReRead,
+            Fate::Aligned => Verdict::Same,
+            Fate::Off | Fate::Broken => Verdict::Moved,
+            Fate::Missing => Verdict::NotLookedAt,
+        },
+    }
+}
+
+fn same_place(was: &Mark, now: &Mark) -> bool {
+    let joint = |mark: &Mark| mark.on.as_ref().map(|on| on.value.clone());
+    let places = |mark: &Mark| -> Vec<_> {
+        mark.drawn.iter().map(|(id, recorded)| (id.clone(), recorded.value.clone())).collect()
+    };
+    let alike = places(was)
+        .iter()
+        .zip(places(now))
+        .all(|((id, was), (other, now))| *id == other && is_same_place(was, &now));
+    joint(was) == joint(now) && was.drawn.len() == now.drawn.len() && alike && was.drawn_on == now.drawn_on
+}
+
+/// The place itself, in whatever unit and to however many zeros it is written.
+fn is_same_place(was: &Value, now: &Value) -> bool {
+    match (was, now) {
+        (Value::Reading(was), Value::Reading(now)) => (was.value() - now.value()).abs() < NEGLIGIBLE,
+        _ => was == now,
+    }
+}

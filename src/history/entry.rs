@@ -1,0 +1,150 @@
+//! One revision: what became of the file, and what moved.
+
+use serde::Serialize;
+
+use crate::catalogue::Catalogue;
+use crate::compare::{self, Change, DerivedChange, NoteChange, PartChange, TorqueChange};
+use crate::geometry::state::State;
+use crate::setup::model::Setup;
+
+use super::series::{Held, held};
+use super::wanted::Wanted;
+use super::{Content, Step};
+
+/// What a revision did to the file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Event {
+    /// It was recorded for the first time.
+    Recorded,
+    /// Its content changed, if only in words.
+    Changed,
+    /// It was deleted.
+    Deleted,
+    /// Its content cannot be read; the next revision is compared with the one before this.
+    Unreadable,
+}
+
+/// One revision.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Entry {
+    /// The full hash.
+    pub revision: String,
+    /// The shortened hash.
+    pub short: String,
+    /// The day it was committed, by the committer's clock.
+    pub date: String,
+    /// The moment, RFC 3339.
+    pub at: String,
+    /// The author's name.
+    pub author: String,
+    /// The first line of the message.
+    pub subject: String,
+    /// The file's path after it.
+    pub path: String,
+    /// The file's path before it, if it was renamed.
+    pub renamed_from: Option<String>,
+    /// What it did to the file.
+    pub event: Event,
+    /// Why the content cannot be read.
+    pub problem: Option<String>,
+    /// How many unreadable revisions were stepped over to find what this one is compared with.
+    pub stepped_over: usize,
+    /// How many measures the file holds after it.
+    pub measures: usize,
+    /// The measures that differ, dangerous first; of named measures only those.
+    pub changes: Vec<Change>,
+    /// The named derived values that differ.
+    pub derived: Vec<DerivedChange>,
+    /// Groups, guards and marks that came or went.
+    pub parts: Vec<PartChange>,
+    /// Torque ranges that differ.
+    pub torque: Vec<TorqueChange>,
+    /// Notes that differ.
+    pub notes: Vec<NoteChange>,
+    /// The named values after it, in the order of their names; for [`super::series`].
+    #[serde(skip)]
+    pub values: Vec<Held>,
+}
+
+impl Entry {
+    /// Whether nothing but words or layout changed.
+    pub fn is_quiet(&self) -> bool {
+        self.event == Event::Changed
+            && self.changes.is_empty()
+            && self.derived.is_empty()
+            && self.parts.is_empty()
+            && self.torque.is_empty()
+            && self.notes.is_empty()
+    }
+}
+
+/// Judges one revision. With named values only those are compared and kept.
+pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
+    let mut entry = bare(step);
+    let after = match &step.after {
+        None => {
+            entry.event = Event::Deleted;
+            return entry;
+        }
+        Some(content) => match content.setup() {
+            Ok(setup) => setup,
+            Err(problem) => {
+                entry.event = Event::Unreadable;
+                entry.problem = Some(problem);
+                return entry;
+            }
+        },
+    };
+    entry.measures = after.readings.len();
+    match step.before.as_deref().map(Content::setup) {
+        Some(Ok(before)) => fill(catalogue, &mut entry, before, after, wanted),
+        _ => entry.event = Event::Recorded,
+    }
+    let state = State::recorded(catalogue, after);
+    entry.values = held(&state, wanted, &entry);
+    entry
+}
+
+fn bare(step: &Step) -> Entry {
+    let stamp = &step.stamp;
+    Entry {
+        revision: stamp.revision.clone(),
+        short: stamp.short.clone(),
+        date: stamp.date.format("%Y-%m-%d").to_string(),
+        at: stamp.date.to_rfc3339(),
+        author: stamp.author.clone(),
+        subject: stamp.subject.clone(),
+        path: stamp.path.clone(),
+        renamed_from: stamp.renamed_from.clone(),
+        event: Event::Changed,
+        problem: None,
+        stepped_over: step.stepped_over,
+        measures: 0,
+        changes: Vec::new(),
+        derived: Vec::new(),
+        parts: Vec::new(),
+        torque: Vec::new(),
+        notes: Vec::new(),
+        values: Vec::new(),
+    }
+}
+
+fn fill(catalogue: &Catalogue, entry: &mut Entry, before: &Setup, after: &Setup, wanted: &[Wanted]) {
+    let was = State::recorded(catalogue, before);
+    let now = State::recorded(catalogue, after);
+    // The derived values cost most and are only told when asked for.
+    let derived = wanted.iter().any(|wanted| matches!(wanted, Wanted::Derived(_)));
+    let found = if derived { compare::with_hands(was, now) } else { compare::as_written(was, now) };
+    entry.changes = found.changes;
+    if wanted.is_empty() {
+        entry.parts = found.parts;
+        entry.torque = found.torque;
+        entry.notes = found.notes;
+        return;
+    }
+    entry.changes.retain(|change| wanted.iter().any(|wanted| wanted.is_measure(catalogue, &change.measure)));
+    let named = |change: &DerivedChange| wanted.iter().any(|wanted| wanted.is_derived(change.name));
+    entry.derived = found.derived.into_iter().filter(named).collect();
+}

@@ -1,0 +1,193 @@
+//! Witness marks over the revisions: when each was drawn, and when the recorded position left it.
+//!
+//! A mark is stale where the position it was drawn at and the recorded one differ by more than reading explains:
+//! it then shows whether the joint moved since the drawing, but no longer where the setup wants it.
+
+use serde::Serialize;
+
+use crate::catalogue::table::FLOOR;
+use crate::catalogue::{Catalogue, Gravity, MeasureId};
+use crate::metrology::reading::Reading;
+use crate::metrology::verdict::{Verdict, judge};
+use crate::setup::model::{Mark, Setup, Value};
+
+use super::{Content, Stamp};
+
+/// What happened to a mark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum What {
+    /// It was drawn for the first time.
+    Drawn,
+    /// It was drawn again, at another position or on another day.
+    DrawnAnew,
+    /// The recorded position left it.
+    Stale,
+    /// The recorded position came back to it.
+    TrueAgain,
+    /// It is no longer recorded.
+    Gone,
+}
+
+/// One thing that happened to a mark.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct MarkEvent {
+    /// What.
+    pub what: What,
+    /// The full hash of the revision that recorded it.
+    pub revision: String,
+    /// The shortened hash.
+    pub short: String,
+    /// The day of that revision.
+    pub date: String,
+    /// The day the mark was drawn, as the file says.
+    pub drawn_on: Option<String>,
+    /// The measures that left the mark.
+    pub measures: Vec<String>,
+}
+
+/// One mark's story.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct MarkHistory {
+    /// The mark's name.
+    pub mark: String,
+    /// The joint it crosses.
+    pub joint: Option<String>,
+    /// Whether it is stale now.
+    pub stale: bool,
+    /// Whether it is no longer recorded.
+    pub gone: bool,
+    /// What happened, newest first.
+    pub events: Vec<MarkEvent>,
+}
+
+/// A mark while the history is followed from its beginning.
+struct Followed {
+    story: MarkHistory,
+    drawn: Mark,
+    /// The floor when it was drawn.
+    floor: Option<Reading>,
+}
+
+/// The marks of a file while its revisions are followed from the oldest on.
+pub struct Marks<'a> {
+    catalogue: &'a Catalogue,
+    followed: Vec<Followed>,
+}
+
+impl<'a> Marks<'a> {
+    /// Before the first revision.
+    pub fn new(catalogue: &'a Catalogue) -> Self {
+        Marks { catalogue, followed: Vec::new() }
+    }
+
+    /// The next revision; one that cannot be read is stepped over.
+    pub fn follow(&mut self, stamp: &Stamp, content: &Content) {
+        let Ok(setup) = content.setup() else { return };
+        self.notice_gone(stamp, setup);
+        for mark in &setup.marks {
+            self.look_at(stamp, setup, mark);
+        }
+    }
+
+    /// Every mark's story, newest event first.
+    pub fn finish(self) -> Vec<MarkHistory> {
+        let mut stories: Vec<MarkHistory> = self.followed.into_iter().map(|mark| mark.story).collect();
+        for story in &mut stories {
+            story.events.reverse();
+        }
+        stories
+    }
+
+    fn notice_gone(&mut self, stamp: &Stamp, setup: &Setup) {
+        for known in &mut self.followed {
+            let here = setup.marks.iter().any(|mark| mark.name.value == known.drawn.name.value);
+            if !here && !known.story.gone {
+                known.story.gone = true;
+                known.story.stale = false;
+                known.story.events.push(event(What::Gone, stamp, None, Vec::new()));
+            }
+        }
+    }
+
+    fn look_at(&mut self, stamp: &Stamp, setup: &Setup, mark: &Mark) {
+        let place = self.followed.iter().position(|known| known.drawn.name.value == mark.name.value);
+        let floor = || setup.reading(&MeasureId::bike(FLOOR)).cloned();
+        let place = place.unwrap_or_else(|| {
+            let mut new = begun(mark, floor());
+            new.story.events.push(event(What::Drawn, stamp, Some(mark), Vec::new()));
+            self.followed.push(new);
+            self.followed.len() - 1
+        });
+        let known = &mut self.followed[place];
+        if known.story.gone || !is_same_drawing(&known.drawn, mark) {
+            let events = std::mem::take(&mut known.story.events);
+            *known = begun(mark, floor());
+            known.story.events = events;
+            known.story.events.push(event(What::DrawnAnew, stamp, Some(mark), Vec::new()));
+        }
+        let left = left_behind(self.catalogue, known, setup);
+        if known.story.stale == left.is_empty() {
+            let what = if left.is_empty() { What::TrueAgain } else { What::Stale };
+            known.story.stale = !left.is_empty();
+            known.story.events.push(event(what, stamp, None, left));
+        }
+    }
+}
+
+fn begun(mark: &Mark, floor: Option<Reading>) -> Followed {
+    let story = MarkHistory {
+        mark: mark.name.value.clone(),
+        joint: mark.on.as_ref().map(|on| on.value.clone()),
+        stale: false,
+        gone: false,
+        events: Vec::new(),
+    };
+    Followed { story, drawn: mark.clone(), floor }
+}
+
+fn event(what: What, stamp: &Stamp, mark: Option<&Mark>, measures: Vec<String>) -> MarkEvent {
+    MarkEvent {
+        what,
+        revision: stamp.revision.clone(),
+        short: stamp.short.clone(),
+        date: stamp.date.format("%Y-%m-%d").to_string(),
+        drawn_on: mark.and_then(|mark| mark.drawn_on).map(|day| day.to_string()),
+        measures,
+    }
+}
+
+/// The same line on the same joint: where it stands in the text does not matter.
+fn is_same_drawing(was: &Mark, now: &Mark) -> bool {
+    let joint = |mark: &Mark| mark.on.as_ref().map(|on| on.value.clone());
+    let places = was.drawn.len() == now.drawn.len()
+        && was.drawn.iter().zip(&now.drawn).all(|(was, now)| was.0 == now.0 && was.1.value == now.1.value);
+    joint(was) == joint(now) && places && was.drawn_on == now.drawn_on
+}
+
+/// The measures whose recorded position is no longer the drawn one.
+fn left_behind(catalogue: &Catalogue, known: &Followed, setup: &Setup) -> Vec<String> {
+    let floor = setup.reading(&MeasureId::bike(FLOOR));
+    let left = known.drawn.drawn.iter().filter(|(id, drawn)| {
+        let (Value::Reading(drawn), Some(now)) = (&drawn.value, setup.reading(id)) else { return false };
+        let mut delta = now.value() - drawn.value();
+        let mut expanded = now.expanded_uncertainty().hypot(drawn.expanded_uncertainty());
+        // An angle read on another slope is taken to level before it is compared.
+        let sign = match catalogue.measure(id.row).gravity {
+            Gravity::None => 0.0,
+            Gravity::TipDown => 1.0,
+            Gravity::NoseUp => -1.0,
+        };
+        if let (Some(then), Some(floor)) = (&known.floor, floor)
+            && sign != 0.0
+            && !then.is_same_reading(floor)
+        {
+            delta += sign * (floor.value() - then.value());
+            expanded = expanded.hypot(floor.expanded_uncertainty()).hypot(then.expanded_uncertainty());
+        }
+        judge(delta, expanded) == Verdict::Moved
+    });
+    left.map(|(id, _)| catalogue.path(id)).collect()
+}

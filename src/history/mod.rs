@@ -1,0 +1,92 @@
+//! What physically changed from revision to revision of one setup, and when its witness marks went stale.
+//!
+//! Takes the contents of a file in the order of its history, newest first, and judges neighbours with
+//! [`crate::compare`]. It refuses to know where contents come from: no files, no git, no screens.
+
+mod entry;
+mod marks;
+mod series;
+#[cfg(test)]
+mod tests;
+mod wanted;
+
+use std::sync::Arc;
+
+use chrono::{DateTime, FixedOffset};
+use serde::Serialize;
+
+use crate::catalogue::code::Severity;
+use crate::setup::model::Setup;
+use crate::setup::read::Read;
+
+pub use entry::{Entry, Event, entry};
+pub use marks::{MarkEvent, MarkHistory, Marks, What};
+pub use series::{Held, Place, Series, series};
+pub use wanted::{Unknown, Wanted, wanted};
+
+/// Everything `history` has to say of one setup.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Report {
+    /// `clampmark.history/1`.
+    pub schema: &'static str,
+    /// The setup's name.
+    pub setup: String,
+    /// The revisions that changed the file, newest first.
+    pub entries: Vec<Entry>,
+    /// The named measures and derived values over the revisions, newest first.
+    pub series: Vec<Series>,
+    /// The witness marks, if asked for.
+    pub marks: Vec<MarkHistory>,
+}
+
+/// Which revision, when, by whom, and in what words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stamp {
+    /// The full hash.
+    pub revision: String,
+    /// The shortened hash.
+    pub short: String,
+    /// When it was committed.
+    pub date: DateTime<FixedOffset>,
+    /// The author's name.
+    pub author: String,
+    /// The first line of the message.
+    pub subject: String,
+    /// The file's path after it.
+    pub path: String,
+    /// The file's path before it, if it was renamed.
+    pub renamed_from: Option<String>,
+}
+
+/// One content of the file, read once however many revisions hold it.
+#[derive(Clone, Debug)]
+pub struct Content {
+    /// What was read.
+    pub read: Read,
+}
+
+impl Content {
+    /// The setup; or in one sentence why this content cannot be compared.
+    pub fn setup(&self) -> Result<&Setup, String> {
+        let fault = self.read.findings.iter().find(|finding| finding.severity == Severity::Fault);
+        match (&self.read.setup, fault) {
+            (Some(setup), None) => Ok(setup),
+            (_, Some(fault)) => Err(fault.message.clone()),
+            (None, None) => Err("It holds no setup.".to_owned()),
+        }
+    }
+}
+
+/// One revision with what the file held before and after it.
+#[derive(Clone, Debug)]
+pub struct Step {
+    /// The revision.
+    pub stamp: Stamp,
+    /// The nearest earlier content that can be read; none if there was none.
+    pub before: Option<Arc<Content>>,
+    /// The content it left; none if it deleted the file.
+    pub after: Option<Arc<Content>>,
+    /// How many unreadable revisions lie between the two.
+    pub stepped_over: usize,
+}

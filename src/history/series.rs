@@ -1,0 +1,149 @@
+//! One value over the revisions, each with its own uncertainty and a verdict against the one before.
+
+use serde::Serialize;
+
+use crate::catalogue::Catalogue;
+use crate::compare::{DerivedChange, typed};
+use crate::geometry::derived::{All, DERIVED};
+use crate::geometry::state::State;
+use crate::metrology::propagate::Output;
+use crate::metrology::reading::Reading;
+use crate::metrology::show;
+use crate::metrology::verdict::Verdict;
+use crate::setup::model::Value;
+
+use super::entry::{Entry, Event};
+use super::wanted::Wanted;
+
+/// A value as one revision has it.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Held {
+    value: Option<f64>,
+    uncertainty: Option<f64>,
+    written: Option<String>,
+    rough: bool,
+    verdict: Option<Verdict>,
+    moved: Option<String>,
+}
+
+/// A named value over the revisions.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Series {
+    /// Its name.
+    pub name: String,
+    /// In plain words.
+    pub title: String,
+    /// The unit of the numbers.
+    pub unit: &'static str,
+    /// The revisions that can be read, newest first.
+    pub points: Vec<Place>,
+}
+
+/// A value at one revision.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Place {
+    /// The full hash.
+    pub revision: String,
+    /// The shortened hash.
+    pub short: String,
+    /// The day.
+    pub date: String,
+    /// The number, angles as read.
+    pub value: Option<f64>,
+    /// Its expanded uncertainty.
+    #[serde(rename = "U")]
+    pub uncertainty: Option<f64>,
+    /// As typed, with its unit; a chosen word; nothing for a derived value.
+    pub written: Option<String>,
+    /// Whether first-order uncertainty is rough here.
+    pub rough: bool,
+    /// What became of it since the revision before; none in the first.
+    pub verdict: Option<Verdict>,
+    /// The change in words of the trade.
+    pub moved: Option<String>,
+}
+
+/// The named values of a state; `entry` holds what changed.
+pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held> {
+    let derived = wanted.iter().any(|wanted| matches!(wanted, Wanted::Derived(_)));
+    let propagated = derived.then(|| (state.values(&All), state.propagate(&All).0));
+    let of = |wanted: &Wanted| match wanted {
+        Wanted::Measure(id) => {
+            let path = state.catalogue().path(id);
+            let change = entry.changes.iter().find(|change| change.measure == path);
+            let reading = state.number(id);
+            Held {
+                value: reading.map(Reading::value),
+                uncertainty: reading.map(Reading::expanded_uncertainty),
+                written: state.held(id).map(written),
+                rough: reading.is_some_and(Reading::is_optimistic),
+                verdict: Some(change.map_or(Verdict::Same, |change| change.verdict)),
+                moved: change.and_then(|change| change.moved.clone()),
+            }
+        }
+        Wanted::Derived(derived) => {
+            let index = DERIVED.iter().position(|other| other.name == derived.name).unwrap_or_default();
+            let output = propagated.as_ref().and_then(|(_, outputs)| outputs.output(index));
+            let change = entry.derived.iter().find(|change| change.name == derived.name);
+            Held {
+                value: propagated.as_ref().and_then(|(values, _)| values.get(index).copied().flatten()),
+                uncertainty: output.map(Output::expanded_uncertainty),
+                written: None,
+                rough: output.is_some_and(|output| output.rough),
+                verdict: Some(change.map_or(Verdict::Same, |change| change.verdict)),
+                moved: change.filter(|change| change.verdict == Verdict::Moved).and_then(amount),
+            }
+        }
+    };
+    let mut values: Vec<Held> = wanted.iter().map(of).collect();
+    if entry.event == Event::Recorded {
+        for value in &mut values {
+            value.verdict = None;
+        }
+    }
+    values
+}
+
+/// "4.5 ± 0.2 mm down".
+fn amount(change: &DerivedChange) -> Option<String> {
+    let (value, expanded) = show::with_uncertainty(change.delta?.abs(), change.uncertainty?, 1);
+    let sign = DERIVED.iter().find(|derived| derived.name == change.name)?.unit.sign();
+    Some(format!("{value} ± {expanded}{sign} {}", change.direction))
+}
+
+fn written(value: &Value) -> String {
+    match value {
+        Value::Reading(reading) => typed(reading),
+        Value::Choice(word) => (*word).to_owned(),
+        Value::Unmeasured => "unmeasured".to_owned(),
+    }
+}
+
+/// The named values over the entries, newest first; revisions that cannot be read are left out.
+pub fn series(catalogue: &Catalogue, wanted: &[Wanted], entries: &[Entry]) -> Vec<Series> {
+    let one = |(index, wanted): (usize, &Wanted)| {
+        let (title, unit) = match wanted {
+            Wanted::Measure(id) => (catalogue.title(id), catalogue.measure(id.row).unit()),
+            Wanted::Derived(derived) => (derived.title.to_owned(), derived.unit),
+        };
+        let points = entries.iter().filter_map(|entry| Some(place(entry, entry.values.get(index)?)));
+        Series { name: wanted.name(catalogue), title, unit: unit.word(), points: points.collect() }
+    };
+    wanted.iter().enumerate().map(one).collect()
+}
+
+fn place(entry: &Entry, held: &Held) -> Place {
+    Place {
+        revision: entry.revision.clone(),
+        short: entry.short.clone(),
+        date: entry.date.clone(),
+        value: held.value,
+        uncertainty: held.uncertainty,
+        written: held.written.clone(),
+        rough: held.rough,
+        verdict: held.verdict,
+        moved: held.moved.clone(),
+    }
+}

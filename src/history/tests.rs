@@ -1,0 +1,121 @@
+use std::sync::Arc;
+
+use chrono::DateTime;
+
+use super::*;
+use crate::catalogue::Catalogue;
+use crate::metrology::verdict::Verdict;
+use crate::setup::read::read;
+
+fn content(inside: &str) -> Arc<Content> {
+    let text = format!("setup \"rowan/race\" format=1 {{\n{inside}\n}}\n");
+    Arc::new(Content { read: read(Catalogue::standard(), text.as_bytes(), None) })
+}
+
+fn stamp(short: &str) -> Stamp {
+    Stamp {
+        revision: format!("{short}0000"),
+        short: short.to_owned(),
+        date: DateTime::parse_from_rfc3339("2031-05-02T23:30:00-02:00").expect("a moment"),
+        author: "Demo Rider".to_owned(),
+        subject: "Change".to_owned(),
+        path: "setups/rowan/race.kdl".to_owned(),
+        renamed_from: None,
+    }
+}
+
+fn step(before: Option<Arc<Content>>, after: Option<Arc<Content>>) -> Step {
+    Step { stamp: stamp("a1"), before, after, stepped_over: 0 }
+}
+
+#[test]
+fn a_revision_tells_what_moved_and_keeps_the_committers_day() {
+    let before = content("left { brake-lever { from-tip 168 tol=0.5; angle 32 tol=0.2 } }");
+    let after = content("left { brake-lever { from-tip 174 tol=0.5; angle 32 tol=0.2 } }");
+    let entry = entry(Catalogue::standard(), &step(Some(before), Some(after)), &[]);
+    // 23:30 at −02:00 is the 3rd in UTC, the 2nd where it was committed.
+    assert_eq!(entry.date, "2031-05-02");
+    let [change] = entry.changes.as_slice() else { panic!("one change: {:?}", entry.changes) };
+    assert_eq!((change.measure.as_str(), change.verdict), ("left.brake-lever.from-tip", Verdict::Moved));
+    // U = 2·√2·0.5/√3 = 0.816497 (GUM 4.3.7, 5.1.2; independent readings).
+    assert!((change.uncertainty.expect("a number") - 0.816_497).abs() < 1e-6);
+}
+
+#[test]
+fn first_deleted_and_unreadable_are_told_apart() {
+    let sound = content("frame { reach 470 }");
+    let broken = content("frame { raech 470 }");
+    let event = |before: Option<&Arc<Content>>, after: Option<&Arc<Content>>| {
+        entry(Catalogue::standard(), &step(before.cloned(), after.cloned()), &[]).event
+    };
+    assert_eq!(event(None, Some(&sound)), Event::Recorded);
+    assert_eq!(event(Some(&sound), None), Event::Deleted);
+    assert_eq!(event(Some(&sound), Some(&broken)), Event::Unreadable);
+}
+
+#[test]
+fn a_series_has_each_value_with_its_own_uncertainty() {
+    let catalogue = Catalogue::standard();
+    let names = ["left.brake-lever.angle".to_owned()];
+    let wanted = wanted(catalogue, &names).expect("a measure");
+    let old = content("left { brake-lever { angle 32 tol=0.2 } }");
+    let new = content("left { brake-lever { angle 32.1 tol=0.2 } }");
+    let entries = [
+        entry(catalogue, &step(Some(old.clone()), Some(new)), &wanted),
+        entry(catalogue, &step(None, Some(old)), &wanted),
+    ];
+    let series = series(catalogue, &wanted, &entries);
+    let verdicts: Vec<_> = series[0].points.iter().map(|point| point.verdict).collect();
+    assert_eq!(verdicts, [Some(Verdict::WithinReading), None]);
+    // U = 2·0.2/√3 = 0.230940 (GUM 4.3.7).
+    assert!((series[0].points[1].uncertainty.expect("a reading") - 0.230_940).abs() < 1e-6);
+}
+
+#[test]
+fn an_unknown_name_brings_the_nearest() {
+    let names = ["left.brake-lever.angel".to_owned()];
+    let unknown = wanted(Catalogue::standard(), &names).expect_err("a slip of the keys");
+    assert_eq!(unknown.nearest.as_deref(), Some("left.brake-lever.angle"));
+}
+
+const MARK: &str = "mark \"L1\" on=\"left.brake-lever\" { drawn angle=32 tol=0.2 read=\"2031-05-01\" }";
+
+fn story(insides: &[String]) -> Vec<What> {
+    let mut marks = Marks::new(Catalogue::standard());
+    for inside in insides {
+        marks.follow(&stamp("a1"), &content(inside));
+    }
+    let stories = marks.finish();
+    assert_eq!(stories.len(), 1);
+    stories[0].events.iter().rev().map(|event| event.what).collect()
+}
+
+fn lever(angle: f64, rest: &str) -> String {
+    format!("left {{ brake-lever {{ angle {angle} tol=0.2 }} }}\n{rest}")
+}
+
+#[test]
+fn a_mark_goes_stale_and_true_again_and_is_drawn_anew() {
+    let moved = MARK.replace("angle=32", "angle=28");
+    let events = story(&[
+        lever(32.0, MARK),
+        // 0.3 < U = √2·0.23094 = 0.3266: within reading.
+        lever(32.3, MARK),
+        lever(28.0, MARK),
+        lever(32.0, MARK),
+        lever(28.0, MARK),
+        lever(28.0, &moved),
+        lever(28.0, ""),
+    ]);
+    let expected = [What::Drawn, What::Stale, What::TrueAgain, What::Stale, What::DrawnAnew, What::Gone];
+    assert_eq!(events, expected);
+}
+
+#[test]
+fn a_mark_is_judged_on_level_ground() {
+    // The floor rose by 2°: 30° read now is 32° to the bike, where the mark was drawn on a level floor.
+    let level = "floor 0 tol=0.2\n".to_owned();
+    let slope = "floor 2 tol=0.2\n".to_owned();
+    let events = story(&[level + &lever(32.0, MARK), slope + &lever(30.0, MARK)]);
+    assert_eq!(events, [What::Drawn]);
+}

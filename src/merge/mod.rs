@@ -1,0 +1,142 @@
+//! Three versions of a setup file made one: measure by measure, never line by line.
+//!
+//! What only one side changed is taken; what both changed alike stays; what they changed apart becomes a `conflict`
+//! node that holds both versions, unless the two readings agree within reading: then the newer one wins and it is
+//! said. Torque is never decided that way. The text of ours stays as it is but for the spliced places.
+//!
+//! Two things hang together with all readings of one session and are watched for that: the day it was measured (a
+//! reading that would come under another day gets its own `read=`), and the floor (an angle against gravity is never
+//! put under another session's floor).
+//!
+//! Refuses to know git and files.
+
+mod notes;
+mod session;
+#[cfg(test)]
+mod tests;
+mod tree;
+mod version;
+mod walk;
+
+use serde::Serialize;
+
+use crate::catalogue::Catalogue;
+use crate::catalogue::code::{self, Severity};
+use crate::setup::finding::Finding;
+use crate::setup::model::{Setup, Value};
+use crate::setup::read::read;
+
+use version::Version;
+use walk::Walk;
+
+/// What could not be decided.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Conflict {
+    /// The written path of the measure or part.
+    pub about: String,
+    /// Our version, word for word; none where we have none.
+    pub ours: Option<String>,
+    /// Their version.
+    pub theirs: Option<String>,
+}
+
+/// Three versions made one.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Merged {
+    /// The text.
+    #[serde(skip)]
+    pub text: String,
+    /// What could not be decided; each stands in the text as a `conflict` node.
+    pub conflicts: Vec<Conflict>,
+    /// What was decided and a person should know, one sentence each.
+    pub said: Vec<String>,
+}
+
+/// Why there is no merging by measure.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    /// What, one sentence.
+    pub message: String,
+    /// What to do, one sentence.
+    pub help: String,
+}
+
+impl Refusal {
+    fn new(message: impl Into<String>, help: impl Into<String>) -> Refusal {
+        Refusal { message: message.into(), help: help.into() }
+    }
+}
+
+/// Merges `ours` and `theirs`, which both came from `base` (empty if they have no common beginning).
+///
+/// # Errors
+/// A [`Refusal`] if ours or theirs cannot be read without a fault, or one is a setup and the other a sheet.
+pub fn merge(catalogue: &Catalogue, base: &[u8], ours: &[u8], theirs: &[u8]) -> Result<Merged, Refusal> {
+    let ours = sound(catalogue, ours, "Our")?;
+    let theirs = sound(catalogue, theirs, "Their")?;
+    if ours.setup.kind != theirs.setup.kind {
+        return Err(Refusal::new(
+            "One side is a setup, the other an as-found sheet.",
+            "Keep them in two files.",
+        ));
+    }
+    // A beginning that is lost or was itself in conflict decides nothing: what differs then is a conflict.
+    let base = Version::of(catalogue, base).ok();
+    let mut walk = Walk::new(catalogue, base.as_ref(), &ours, &theirs).finish();
+    let text = walk.text().ok_or_else(|| {
+        Refusal::new("Two changes fall on the same place of the text.", "Merge the two files by hand.")
+    })?;
+    let merged = Merged { text, conflicts: walk.conflicts, said: walk.said };
+    verify(catalogue, &merged, &ours.setup, &theirs.setup)?;
+    Ok(merged)
+}
+
+fn sound(catalogue: &Catalogue, bytes: &[u8], whose: &str) -> Result<Version, Refusal> {
+    let refuse = |finding: &Finding| {
+        Refusal::new(
+            format!("{whose} version cannot be read: {}", finding.message),
+            "Mend that version first, then merge again.",
+        )
+    };
+    match Version::of(catalogue, bytes) {
+        Ok(version) if version.faults.is_empty() => Ok(version),
+        Ok(version) => Err(refuse(&version.faults[0])),
+        Err(finding) => Err(refuse(&finding)),
+    }
+}
+
+/// Reads the merged text again: it must be sound but for its conflicts, and hold nothing that neither side wrote.
+fn verify(catalogue: &Catalogue, merged: &Merged, ours: &Setup, theirs: &Setup) -> Result<(), Refusal> {
+    let again = read(catalogue, merged.text.as_bytes(), None);
+    let told = |finding: &&Finding| {
+        let instrument = finding.code == &code::UNKNOWN_INSTRUMENT && !merged.conflicts.is_empty();
+        finding.severity == Severity::Fault && finding.code != &code::UNRESOLVED_CONFLICT && !instrument
+    };
+    let by_hand = "Merge the two files by hand.";
+    if let Some(fault) = again.findings.iter().find(told) {
+        return Err(Refusal::new(format!("The merged text would not read: {}", fault.message), by_hand));
+    }
+    let Some(setup) = &again.setup else {
+        return Err(Refusal::new("The merged text would hold no setup.", by_hand));
+    };
+    for (id, recorded) in &setup.readings {
+        let written =
+            |side: &Setup| side.recorded(id).is_some_and(|side| is_as_written(&side.value, &recorded.value));
+        if !written(ours) && !written(theirs) {
+            let path = catalogue.path(id);
+            return Err(Refusal::new(format!("`{path}` would hold what neither side wrote."), by_hand));
+        }
+    }
+    Ok(())
+}
+
+fn is_as_written(was: &Value, now: &Value) -> bool {
+    match (was, now) {
+        (Value::Reading(was), Value::Reading(now)) => {
+            was.values() == now.values() && was.unit() == now.unit()
+        }
+        _ => was == now,
+    }
+}

@@ -1,0 +1,140 @@
+//! What all readings of one session share: whose day and whose floor the merged file has, and which of two readings
+//! that agree within reading is the better one.
+
+use std::cmp::Ordering;
+
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::compare::Level;
+use crate::geometry::state::{Difference, State};
+use crate::metrology::verdict::{Verdict, judge};
+use crate::setup::model::Recorded;
+use crate::setup::syntax::Node;
+
+use super::tree::is_same;
+use super::version::{Version, reading};
+
+/// Whose version stays.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Choice {
+    /// Ours.
+    Ours,
+    /// Theirs.
+    Theirs,
+    /// The newer of two that agree within reading.
+    Newer(Side),
+    /// Neither: both are shown.
+    Apart,
+}
+
+/// One of the two sides.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// Ours.
+    Ours,
+    /// Theirs.
+    Theirs,
+}
+
+/// The three versions.
+#[derive(Clone, Copy)]
+pub struct Three<'a> {
+    pub catalogue: &'a Catalogue,
+    pub base: Option<&'a Version>,
+    pub ours: &'a Version,
+    pub theirs: &'a Version,
+}
+
+impl<'a> Three<'a> {
+    /// Whether ours is what the base had.
+    pub fn ours_is_base(&self, base: Option<&Node>, ours: Option<&Node>) -> bool {
+        same(self.base, base, self.ours, ours)
+    }
+
+    /// Whether theirs is what the base had.
+    pub fn theirs_is_base(&self, base: Option<&Node>, theirs: Option<&Node>) -> bool {
+        same(self.base, base, self.theirs, theirs)
+    }
+
+    /// Whether both sides have the same.
+    pub fn is_agreed(&self, ours: Option<&Node>, theirs: Option<&Node>) -> bool {
+        same(Some(self.ours), ours, self.theirs, theirs)
+    }
+
+    /// Whose version of a node without a block stays.
+    pub fn choose(&self, base: Option<&Node>, ours: &Node, theirs: &Node) -> Choice {
+        if self.is_agreed(Some(ours), Some(theirs)) || self.theirs_is_base(base, Some(theirs)) {
+            Choice::Ours
+        } else if self.ours_is_base(base, Some(ours)) {
+            Choice::Theirs
+        } else if &*ours.name == "measured" {
+            self.later_session(ours, theirs)
+        } else {
+            self.within_reading(ours, theirs)
+        }
+    }
+
+    /// The later session gives the file its day; of two on one day, a fixed one.
+    fn later_session(&self, ours: &Node, theirs: &Node) -> Choice {
+        let by_text =
+            || self.ours.node_text(ours, None, "\n").cmp(&self.theirs.node_text(theirs, None, "\n"));
+        match self.ours.day().cmp(&self.theirs.day()).then_with(by_text) {
+            Ordering::Less => Choice::Theirs,
+            Ordering::Equal | Ordering::Greater => Choice::Ours,
+        }
+    }
+
+    fn within_reading(&self, ours: &Node, theirs: &Node) -> Choice {
+        let mine: Vec<(&MeasureId, &Recorded)> = self.ours.measures(ours).collect();
+        let yours: Vec<(&MeasureId, &Recorded)> = self.theirs.measures(theirs).collect();
+        let alike = mine.iter().map(|(id, _)| id).eq(yours.iter().map(|(id, _)| id));
+        if mine.is_empty() || !alike {
+            return Choice::Apart;
+        }
+        let state = |version: &'a Version| State::recorded(self.catalogue, &version.setup);
+        let difference = Difference { from: state(self.ours), to: state(self.theirs) };
+        let mut equal = true;
+        for (id, _) in &mine {
+            let (propagated, _) = difference.propagate(&Level(id));
+            let Some(output) = propagated.output(0) else { return Choice::Apart };
+            match judge(output.value, output.expanded_uncertainty()) {
+                Verdict::Same => {}
+                Verdict::WithinReading => equal = false,
+                _ => return Choice::Apart,
+            }
+        }
+        let day = self.ours.day_of(ours).cmp(&self.theirs.day_of(theirs));
+        let finer = || half_width(&yours).total_cmp(&half_width(&mine));
+        let order = match day.then_with(finer) {
+            // The same number on the same day, written in two ways: which one does not matter, only that it is
+            // the same one from either side.
+            Ordering::Equal if equal => {
+                ours.whole.text(&self.ours.text).cmp(theirs.whole.text(&self.theirs.text))
+            }
+            order => order,
+        };
+        match order {
+            Ordering::Greater => Choice::Newer(Side::Ours),
+            Ordering::Less => Choice::Newer(Side::Theirs),
+            Ordering::Equal if equal => Choice::Newer(Side::Ours),
+            Ordering::Equal => Choice::Apart,
+        }
+    }
+}
+
+fn half_width(measures: &[(&MeasureId, &Recorded)]) -> f64 {
+    let widths = measures.iter().filter_map(|(_, recorded)| Some(reading(&recorded.value)?.half_width()));
+    widths.fold(0.0, f64::max)
+}
+
+fn same(
+    one_version: Option<&Version>,
+    one: Option<&Node>,
+    other_version: &Version,
+    other: Option<&Node>,
+) -> bool {
+    match (one_version.zip(one), other) {
+        (Some((version, one)), Some(other)) => is_same((version, one), (other_version, other)),
+        (None, None) => true,
+        _ => false,
+    }
+}

@@ -1,0 +1,172 @@
+use super::*;
+
+const BASE: &str = r#"setup "rowan/race" format=1 {
+    measured "2031-05-02" by="own stand"
+    // The wide one.
+    bar { width 780 tol=1; roll -1.5 }   // as bought
+    left {
+        brake-lever { from-tip 168 tol=0.5; angle 32 tol=0.2; reach 62 }
+    }
+    torque "stem-face" 4 5 tool="4 mm hex" {
+        caution "Even gap."
+    }
+    note "Dry tyres."
+}
+"#;
+
+fn merged(ours: &str, theirs: &str) -> Merged {
+    merge(Catalogue::standard(), BASE.as_bytes(), ours.as_bytes(), theirs.as_bytes()).expect("sound versions")
+}
+
+fn changed(changes: &[(&str, &str)]) -> String {
+    changes.iter().fold(BASE.to_owned(), |text, (from, to)| {
+        assert!(text.contains(from), "{from}");
+        text.replace(from, to)
+    })
+}
+
+#[test]
+fn different_measures_merge_and_the_text_around_stays() {
+    let ours = changed(&[("width 780", "width 760")]);
+    let theirs = changed(&[("angle 32", "angle 28"), ("// The wide one.\n", "")]);
+    let result = merged(&ours, &theirs);
+    assert!(result.conflicts.is_empty());
+    assert_eq!(result.text, changed(&[("width 780", "width 760"), ("angle 32", "angle 28")]));
+}
+
+#[test]
+fn nothing_new_on_one_side_leaves_the_other_as_it_is() {
+    let ours = changed(&[("width 780 tol=1; roll -1.5", "roll 2"), ("4 5 tool", "4 6 tool")]);
+    assert_eq!(merged(&ours, BASE).text, ours);
+    assert_eq!(merged(&ours, &ours).text, ours);
+    // The other way round the comment stays, the rest is theirs.
+    assert_eq!(merged(BASE, &ours).text, ours);
+}
+
+#[test]
+fn the_same_measure_moved_two_ways_is_a_conflict_that_reads_as_one() {
+    let result = merged(&changed(&[("angle 32", "angle 36")]), &changed(&[("angle 32", "angle 28")]));
+    let conflict = Conflict {
+        about: "left.brake-lever.angle".to_owned(),
+        ours: Some("angle 36 tol=0.2".to_owned()),
+        theirs: Some("angle 28 tol=0.2".to_owned()),
+    };
+    assert_eq!(result.conflicts, [conflict]);
+    let read = read(Catalogue::standard(), result.text.as_bytes(), None);
+    let [finding] = read.findings.as_slice() else { panic!("{:?}", read.findings) };
+    assert_eq!(finding.code, &code::UNRESOLVED_CONFLICT);
+    let said = "Two versions of `left.brake-lever.angle`: ours `angle 36 tol=0.2` (2031-05-02, own stand); \
+                theirs `angle 28 tol=0.2` (2031-05-02, own stand).";
+    assert_eq!(finding.message, said);
+}
+
+#[test]
+fn within_reading_the_newer_one_stays_under_its_own_day() {
+    // U = √2·2·0.2/√3 = 0.327 (GUM 5.1.2): 0.1 apart is within reading.
+    let ours = changed(&[("angle 32 tol=0.2", "angle 32.1 tol=0.2")]);
+    let theirs = changed(&[("angle 32 tol=0.2", "angle 32.2 tol=0.2"), ("05-02", "05-09")]);
+    let result = merged(&ours, &theirs);
+    assert!(result.conflicts.is_empty(), "{:?}", result.conflicts);
+    assert_eq!(result.said.len(), 1);
+    assert_eq!(result.text, theirs);
+    assert_eq!(merged(&theirs, &ours).text, theirs);
+}
+
+#[test]
+fn a_reading_under_another_day_keeps_its_own() {
+    let ours = changed(&[("width 780 tol=1", "width 760 tol=1")]);
+    let theirs = changed(&[("reach 62", "reach 64"), ("05-02", "05-09")]);
+    let both = |ours_first: bool| {
+        let result = if ours_first { merged(&ours, &theirs) } else { merged(&theirs, &ours) };
+        assert!(result.conflicts.is_empty());
+        result.text
+    };
+    let expected = changed(&[
+        ("width 780 tol=1", "width 760 tol=1 read=\"2031-05-02\""),
+        ("reach 62", "reach 64"),
+        ("05-02\" by", "05-09\" by"),
+    ]);
+    assert_eq!(both(true), expected);
+    assert_eq!(both(false), expected);
+}
+
+#[test]
+fn an_angle_is_never_put_on_another_floor() {
+    let ours = changed(&[("    // The", "    floor 2 tol=0.2\n    // The"), ("05-02", "05-09")]);
+    let theirs = changed(&[("angle 32", "angle 28")]);
+    let result = merged(&ours, &theirs);
+    let about: Vec<&str> = result.conflicts.iter().map(|conflict| conflict.about.as_str()).collect();
+    assert_eq!(about, ["left.brake-lever.angle"]);
+}
+
+#[test]
+fn torque_is_never_decided_between_two() {
+    // A quarter newton metre apart, as any figure apart.
+    let result = merged(&changed(&[("4 5 tool", "4 5.25 tool")]), &changed(&[("4 5 tool", "4 5.5 tool")]));
+    assert_eq!(result.conflicts.len(), 1);
+    assert_eq!(result.conflicts[0].about, "torque.stem-face");
+    // From one side only it is taken, and said.
+    let result = merged(BASE, &changed(&[("4 5 tool", "4 6 tool")]));
+    assert_eq!(result.text, changed(&[("4 5 tool", "4 6 tool")]));
+    assert_eq!(result.said.len(), 1);
+    // A range and a ceiling make one limit together.
+    let ceiling = changed(&[("caution \"Even", "ceiling \"bar\" 4.5; caution \"Even")]);
+    assert_eq!(merged(&ceiling, &changed(&[("4 5 tool", "4 6 tool")])).conflicts.len(), 1);
+}
+
+#[test]
+fn taken_out_here_and_changed_there_is_a_conflict() {
+    let without = changed(&[("; reach 62", "")]);
+    let result = merged(&without, &changed(&[("reach 62", "reach 66")]));
+    assert_eq!(result.conflicts[0].ours, None);
+    assert_eq!(result.conflicts[0].theirs.as_deref(), Some("reach 66"));
+    assert_eq!(merged(BASE, &without).text, without);
+}
+
+#[test]
+fn what_they_add_stands_at_the_end_of_its_group() {
+    let theirs = changed(&[
+        ("reach 62 }", "reach 62; bite 34 }\n        grip { length 134 }"),
+        ("    note", "    saddle { height 742 }\n    note"),
+    ]);
+    let result = merged(&changed(&[("width 780", "width 760")]), &theirs);
+    let expected = changed(&[
+        ("width 780", "width 760"),
+        ("reach 62 }", "reach 62; bite 34 }\n        grip { length 134 }"),
+        ("    note \"Dry tyres.\"", "    note \"Dry tyres.\"\n    saddle { height 742 }"),
+    ]);
+    assert_eq!(result.text, expected);
+}
+
+#[test]
+fn notes_merge_by_paragraph() {
+    let base = BASE.replace("\"Dry tyres.\"", "\"\"\"\n    Dry tyres.\n\n    New grips.\n    \"\"\"");
+    let ours = base.replace("Dry tyres.", "Wet tyres.");
+    let theirs = base.replace("New grips.", "Old grips.");
+    let catalogue = Catalogue::standard();
+    let merge =
+        |ours: &str, theirs: &str| merge(catalogue, base.as_bytes(), ours.as_bytes(), theirs.as_bytes());
+    let result = merge(&ours, &theirs).expect("sound versions");
+    assert_eq!(result.text, base.replace("Dry tyres.", "Wet tyres.").replace("New grips.", "Old grips."));
+    let apart = merge(&ours, &base.replace("Dry tyres.", "No tyres.")).expect("sound versions");
+    assert_eq!(apart.conflicts[0].about, "note");
+}
+
+#[test]
+fn line_ends_of_ours_stay() {
+    let ours = changed(&[("width 780", "width 760")]).replace('\n', "\r\n");
+    let theirs = changed(&[("    note", "    hose \"rear\" {\n        free 420\n    }\n    note")]);
+    let text = merged(&ours, &theirs).text;
+    assert!(text.contains("free 420\r\n"));
+    assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());
+}
+
+#[test]
+fn what_cannot_be_read_is_refused() {
+    let broken = changed(&[("width", "widht")]);
+    let refusal = merge(Catalogue::standard(), BASE.as_bytes(), BASE.as_bytes(), broken.as_bytes());
+    assert!(refusal.is_err_and(|refusal| refusal.message.starts_with("Their version")));
+    // Without a common beginning what is alike merges.
+    let result = merge(Catalogue::standard(), b"", BASE.as_bytes(), BASE.as_bytes()).expect("the same");
+    assert_eq!(result.text, BASE);
+}

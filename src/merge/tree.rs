@@ -1,0 +1,105 @@
+//! Which node of one version answers to which of another, and whether they say the same.
+
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::setup::model::Recorded;
+use crate::setup::syntax::{Node, Property, Value};
+
+use super::version::{Version, reading};
+
+/// Words that are told apart by the name after them; hoses are so by the table.
+const NAMED: &[&str] = &["torque", "mark", "guard", "accept", "ceiling"];
+
+/// What a node is called among its neighbours.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Key {
+    pub word: String,
+    pub name: Option<String>,
+    /// Of several of one name, which, counted from 1.
+    pub ordinal: usize,
+}
+
+impl Key {
+    /// The path of this node inside a group's.
+    pub fn path(&self, group: &str) -> String {
+        let mut path = if group.is_empty() { self.word.clone() } else { format!("{group}.{}", self.word) };
+        if let Some(name) = &self.name {
+            path = format!("{path}.{name}");
+        }
+        if self.ordinal > 1 || matches!(self.word.as_str(), "lowest" | "caution" | "damage") {
+            path = format!("{path}.{}", self.ordinal);
+        }
+        path
+    }
+}
+
+/// The nodes of a group with their keys, notes and conflicts left out.
+pub fn keyed<'n>(catalogue: &Catalogue, nodes: &'n [Node]) -> Vec<(Key, &'n Node)> {
+    let mut keyed: Vec<(Key, &Node)> = Vec::with_capacity(nodes.len());
+    for node in nodes.iter().filter(|node| !matches!(&*node.name, "note" | "conflict")) {
+        let named = NAMED.contains(&&*node.name) || is_named_group(catalogue, &node.name);
+        let name = match node.arguments.first().map(|argument| &argument.value) {
+            Some(Value::Text(text)) if named => Some(text.to_string()),
+            _ => None,
+        };
+        let alike = |(key, _): &&(Key, &Node)| key.word == *node.name && key.name == name;
+        let ordinal = keyed.iter().filter(alike).count() + 1;
+        keyed.push((Key { word: node.name.to_string(), name, ordinal }, node));
+    }
+    keyed
+}
+
+fn is_named_group(catalogue: &Catalogue, word: &str) -> bool {
+    let rest = |path: &'static str| path.strip_prefix(word).and_then(|rest| rest.strip_prefix(".NAME"));
+    catalogue.rows().any(|(_, measure)| rest(measure.path).is_some())
+}
+
+/// Whether two nodes say the same: word for word but for layout, or in what their readings amount to.
+pub fn is_same(one: (&Version, &Node), other: (&Version, &Node)) -> bool {
+    is_written_alike(one.1, other.1) || is_read_alike(one, other)
+}
+
+fn is_written_alike(one: &Node, other: &Node) -> bool {
+    is_same_head(one, other)
+        && one.children.len() == other.children.len()
+        && one.children.iter().zip(&other.children).all(|(one, other)| is_written_alike(one, other))
+}
+
+/// Whether two nodes say the same outside their blocks.
+pub fn is_same_head(one: &Node, other: &Node) -> bool {
+    let arguments = one.arguments.len() == other.arguments.len()
+        && one
+            .arguments
+            .iter()
+            .zip(&other.arguments)
+            .all(|(one, other)| one.annotation == other.annotation && one.value == other.value);
+    let holds = |property: &Property, node: &Node| {
+        node.properties.iter().any(|other| {
+            other.key == property.key
+                && other.annotation == property.annotation
+                && other.value == property.value
+        })
+    };
+    one.name == other.name
+        && arguments
+        && one.properties.len() == other.properties.len()
+        && one.properties.iter().all(|property| holds(property, other))
+}
+
+/// Leaves that record the same readings, choices or unknowns.
+fn is_read_alike(one: (&Version, &Node), other: (&Version, &Node)) -> bool {
+    if !one.1.children.is_empty() || !other.1.children.is_empty() {
+        return false;
+    }
+    let (mine, yours): (Vec<_>, Vec<_>) =
+        (one.0.measures(one.1).collect(), other.0.measures(other.1).collect());
+    let alike = |mine: &(&MeasureId, &Recorded), yours: &(&MeasureId, &Recorded)| {
+        mine.0 == yours.0
+            && match (reading(&mine.1.value), reading(&yours.1.value)) {
+                (Some(mine), Some(yours)) => mine.is_same_reading(yours),
+                _ => mine.1.value == yours.1.value,
+            }
+    };
+    !mine.is_empty()
+        && mine.len() == yours.len()
+        && mine.iter().zip(&yours).all(|(mine, yours)| alike(mine, yours))
+}

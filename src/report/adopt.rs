@@ -1,0 +1,78 @@
+//! The page of `adopt`: each file with the lines that come or go.
+
+use serde::Serialize;
+
+use super::screen::{Label, Page, piece, plain};
+
+/// What is done, file by file.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Report {
+    /// `clampmark.adopt/1`.
+    pub schema: &'static str,
+    /// Whether this is the undoing.
+    pub undo: bool,
+    /// Whether it is only shown.
+    pub dry_run: bool,
+    /// The files.
+    pub files: Vec<File>,
+}
+
+/// One file.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct File {
+    /// Where it is.
+    pub path: String,
+    /// What it is to git.
+    pub purpose: &'static str,
+    /// `nothing`, `write`, `remove` or `leave`.
+    pub action: &'static str,
+    /// The lines put in or taken out.
+    pub lines: Vec<String>,
+    /// Why it is left to the user, and what to do.
+    pub left: Option<String>,
+}
+
+/// Writes the page.
+pub fn page(page: &mut Page, report: &Report) {
+    let nothing = report.files.iter().all(|file| file.action == "nothing");
+    if nothing {
+        let said = if report.undo { "Nothing of ours is here." } else { "Everything is in place already." };
+        page.paragraph(0, 2, &[plain(said)]);
+        return;
+    }
+    for file in &report.files {
+        one(page, report, file);
+    }
+    page.blank();
+    if report.dry_run {
+        page.paragraph(0, 2, &[plain("Only shown; nothing was written.")]);
+    } else if !report.undo {
+        let undo = [plain("To undo: "), piece(Label::Command, "clampmark adopt --undo")];
+        page.paragraph(0, 2, &undo);
+        page.paragraph(
+            0,
+            2,
+            &[plain("git diff shows what moved; git show and git log -p list it line by line, or as git diff does with --ext-diff.")],
+        );
+    }
+}
+
+fn one(page: &mut Page, report: &Report, file: &File) {
+    page.blank();
+    let head = [piece(Label::Title, file.path.clone()), plain(format!(", {}", file.purpose))];
+    page.paragraph(0, 2, &head);
+    if let Some(left) = &file.left {
+        page.paragraph(2, 4, &[piece(Label::Care, "Left to you. "), plain(left.clone())]);
+        return;
+    }
+    if file.action == "nothing" {
+        page.paragraph(2, 4, &[plain("As it should be.")]);
+        return;
+    }
+    let word = if report.undo { "takes out" } else { "puts in" };
+    for line in &file.lines {
+        page.paragraph(2, 4, &[piece(Label::Quiet, format!("{word}: ")), plain(line.clone())]);
+    }
+}

@@ -1,0 +1,163 @@
+//! A position carried over, as a page: the best assembly and what it is off by, then the others.
+
+use serde::Serialize;
+
+use crate::carry::{Assembly, CarriedControl, Carry, Onto};
+use crate::catalogue::caution;
+use crate::metrology::show;
+
+use super::screen::{Align, Label, Page, Piece, piece, plain};
+
+/// The result of `carry`.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct CarryReport {
+    /// `clampmark.carry/1`
+    pub schema: &'static str,
+    /// The setup whose hands are wanted.
+    pub setup: String,
+    /// The other bike.
+    pub onto: String,
+    /// The box of parts.
+    pub parts: Option<String>,
+    /// What was found.
+    #[serde(flatten)]
+    pub carried: Carry,
+    /// The name under which the best was written.
+    pub written: Option<String>,
+}
+
+/// What is less than this, mm, is not worth a word.
+const SHOWN: f64 = 0.05;
+
+impl CarryReport {
+    /// Its schema.
+    pub const SCHEMA: &str = "clampmark.carry/1";
+
+    /// Fills the page.
+    pub fn write(&self, page: &mut Page) {
+        page.title(format!("The hands of {} on {}", self.setup, self.onto));
+        if let Some(best) = self.carried.assemblies.first() {
+            self.best(page, best);
+        }
+        self.others(page);
+        controls(page, &self.carried.controls);
+        for note in &self.carried.notes {
+            page.blank();
+            page.paragraph(2, 4, &[piece(Label::Quiet, note.clone())]);
+        }
+        page.blank();
+        page.paragraph(
+            2,
+            4,
+            &[piece(Label::Care, "Steering and brakes come apart for this. "), plain(caution::MECHANIC)],
+        );
+        if let Some(name) = &self.written {
+            page.paragraph(2, 4, &[plain(format!("Written as {name}."))]);
+        }
+    }
+
+    fn best(&self, page: &mut Page, best: &Assembly) {
+        page.paragraph(
+            2,
+            4,
+            &[
+                piece(Label::Number, millimetres(best.distance)),
+                plain(format!("  the nearest of {} assemblies: {}.", self.carried.considered, words(best))),
+            ],
+        );
+        match &self.carried.would_be_exact {
+            None => page.paragraph(4, 4, &[plain("The hands come to the very place.")]),
+            Some(exact) => {
+                page.paragraph(4, 4, &[plain(off(best))]);
+                for sentence in &exact.sentences {
+                    page.paragraph(4, 4, &[plain(sentence.clone())]);
+                }
+            }
+        }
+    }
+
+    fn others(&self, page: &mut Page) {
+        let rows: Vec<Vec<Piece>> = self.carried.assemblies.iter().skip(1).map(row).collect();
+        if rows.is_empty() {
+            return;
+        }
+        page.title("The next nearest");
+        page.table(2, &[Align::Right, Align::Left], &rows);
+    }
+}
+
+fn millimetres(value: f64) -> String {
+    format!("{} mm", show::plain(value, 1))
+}
+
+fn trimmed(value: f64) -> String {
+    let text = show::plain(value, 1);
+    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+}
+
+/// What an assembly is made of.
+fn words(assembly: &Assembly) -> String {
+    let over = if assembly.flipped { " turned over" } else { "" };
+    let spacers = match assembly.spacers.len() {
+        0 => "no spacers below".to_owned(),
+        1 => format!("1 spacer of {} mm below", trimmed(assembly.spacers_below)),
+        many => format!("{many} spacers below, {} mm", trimmed(assembly.spacers_below)),
+    };
+    format!(
+        "stem {}{over} ({} mm, {}°), {spacers}, bar {} rolled {}°",
+        assembly.stem,
+        trimmed(assembly.stem_length),
+        trimmed(assembly.stem_angle),
+        assembly.bar,
+        show::plain(assembly.roll, 1),
+    )
+}
+
+/// What is left over, in words.
+fn off(assembly: &Assembly) -> String {
+    let ways = [
+        (assembly.off_x, "further forward", "further back"),
+        (assembly.off_z, "higher", "lower"),
+        (assembly.off_span, "wider apart", "closer together"),
+    ];
+    let words: Vec<String> = ways
+        .into_iter()
+        .filter(|(value, ..)| value.abs() >= SHOWN)
+        .map(|(value, more, less)| {
+            format!("{} {}", millimetres(value.abs()), if value < 0.0 { less } else { more })
+        })
+        .collect();
+    match &words[..] {
+        [] => "The hands end within 0.05 mm of the wanted place.".to_owned(),
+        [only] => format!("The hands end {only} than wanted."),
+        [first @ .., last] => format!("The hands end {} and {last} than wanted.", first.join(", ")),
+    }
+}
+
+fn row(assembly: &Assembly) -> Vec<Piece> {
+    vec![piece(Label::Number, millimetres(assembly.distance)), plain(words(assembly))]
+}
+
+fn controls(page: &mut Page, controls: &[CarriedControl]) {
+    if controls.is_empty() {
+        return;
+    }
+    page.title("Then set");
+    let rows: Vec<Vec<Piece>> = controls
+        .iter()
+        .map(|control| {
+            let unit = if control.unit == "deg" { "°" } else { " mm" };
+            let now = match (control.onto, control.now) {
+                (Onto::NotThere, _) => "not on the other bike".to_owned(),
+                (Onto::Set, Some(now)) if (now - control.value).abs() < 0.05 => "is there".to_owned(),
+                (Onto::Set, Some(now)) => format!("now {}{unit}", trimmed(now)),
+                (Onto::Set, None) => String::new(),
+            };
+            let value = piece(Label::Number, format!("{}{unit}", trimmed(control.value)));
+            vec![value, plain(control.title.clone()), piece(Label::Quiet, now)]
+        })
+        .collect();
+    page.table(2, &[Align::Right, Align::Left, Align::Left], &rows);
+    page.paragraph(2, 4, &[piece(Label::Quiet, "Places from the tip along the bar; angles to the level.")]);
+}

@@ -1,0 +1,362 @@
+//! The pages of `history`: revisions with what moved, values over the revisions, marks; and the same as CSV.
+
+use std::fmt::Write as _;
+
+use crate::catalogue::Weight;
+use crate::compare::{Change, Held, Limits, TorqueChange};
+use crate::history::{Entry, Event, MarkEvent, MarkHistory, Place, Report, Series, What};
+use crate::metrology::show;
+use crate::metrology::unit::Unit;
+use crate::metrology::verdict::Verdict;
+
+use super::screen::{Align, Label, Page, Piece, piece, plain};
+
+/// The columns of a value's strip.
+const STRIP: usize = 19;
+
+/// Writes the page; `plot` draws a strip beside each value.
+pub fn page(page: &mut Page, report: &Report, plot: bool) {
+    if !report.marks.is_empty() {
+        return marks(page, report);
+    }
+    if report.entries.is_empty() {
+        page.paragraph(0, 2, &[plain(format!("{}: no revision in that time.", report.setup))]);
+        return;
+    }
+    if report.series.is_empty() {
+        for entry in &report.entries {
+            revision(page, entry);
+        }
+        return;
+    }
+    for series in &report.series {
+        values(page, series, plot);
+    }
+    for entry in report.entries.iter().filter(|entry| entry.problem.is_some()) {
+        revision(page, entry);
+    }
+}
+
+fn revision(page: &mut Page, entry: &Entry) {
+    page.blank();
+    let head = [
+        piece(Label::Title, entry.date.clone()),
+        plain(format!(" {} ", entry.subject)),
+        piece(Label::Quiet, format!("({}, {})", entry.author, entry.short)),
+    ];
+    page.paragraph(0, 4, &head);
+    if let Some(from) = &entry.renamed_from {
+        page.paragraph(2, 4, &[plain(format!("Renamed from {from}."))]);
+    }
+    if entry.stepped_over > 0 {
+        let many = match entry.stepped_over {
+            1 => "the unreadable revision".to_owned(),
+            number => format!("{number} unreadable revisions"),
+        };
+        page.paragraph(2, 4, &[piece(Label::Care, format!("Compared across {many} before it."))]);
+    }
+    match entry.event {
+        Event::Recorded => {
+            page.paragraph(2, 4, &[plain(format!("First recorded, with {} measures.", entry.measures))]);
+        }
+        Event::Deleted => page.paragraph(2, 4, &[plain("Deleted.")]),
+        Event::Unreadable => {
+            let problem = entry.problem.clone().unwrap_or_default();
+            page.paragraph(
+                2,
+                4,
+                &[piece(Label::Care, "Cannot be read whole, stepped over: "), plain(problem)],
+            );
+        }
+        Event::Changed if entry.is_quiet() => page.paragraph(2, 4, &[plain("Nothing moved.")]),
+        Event::Changed => changed(page, entry),
+    }
+}
+
+fn changed(page: &mut Page, entry: &Entry) {
+    let told = |change: &&Change| change.verdict != Verdict::WithinReading;
+    let rows: Vec<Vec<Piece>> = entry.changes.iter().filter(told).map(row).collect();
+    page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
+    for change in &entry.torque {
+        page.paragraph(
+            2,
+            4,
+            &[
+                piece(Label::Care, format!("torque, {}", change.title)),
+                plain(format!(": {}", torque(change))),
+            ],
+        );
+    }
+    let mut also: Vec<String> = Vec::new();
+    for (verdict, word) in
+        [(Verdict::Recorded, "added"), (Verdict::NotRecorded, "gone"), (Verdict::Moved, "drawn anew")]
+    {
+        let parts = entry.parts.iter().filter(|part| part.verdict == verdict);
+        also.extend(parts.map(|part| format!("{} {word}", part.part)));
+    }
+    let within = entry.changes.iter().filter(|change| change.verdict == Verdict::WithinReading).count();
+    if within > 0 {
+        also.push(format!("{within} read again, within reading"));
+    }
+    match entry.notes.len() {
+        0 => {}
+        1 => also.push("a note changed".to_owned()),
+        number => also.push(format!("{number} notes changed")),
+    }
+    if !also.is_empty() {
+        page.paragraph(2, 4, &[piece(Label::Quiet, format!("Also: {}.", also.join("; ")))]);
+    }
+}
+
+fn row(change: &Change) -> Vec<Piece> {
+    let dangerous = change.weight == Weight::SteeringAndBrakes && change.verdict == Verdict::Moved;
+    let said = match (change.verdict, &change.moved) {
+        (Verdict::Recorded, _) => "recorded".to_owned(),
+        (Verdict::NotRecorded, _) => "no longer recorded".to_owned(),
+        (Verdict::ReRead, Some(moved)) => format!("{moved}, read again"),
+        (_, Some(moved)) => moved.clone(),
+        (verdict, None) => verdict.word().to_owned(),
+    };
+    let figures = match (&change.was_written, &change.now_written) {
+        (Some(was), Some(now)) => format!("{was}, then {now}"),
+        (Some(only), None) | (None, Some(only)) => only.clone(),
+        (None, None) => String::new(),
+    };
+    vec![
+        piece(if dangerous { Label::Danger } else { Label::Plain }, change.title.clone()),
+        piece(Label::Number, said),
+        piece(Label::Quiet, figures),
+    ]
+}
+
+fn torque(change: &TorqueChange) -> String {
+    let range = |limits: Option<Limits>| {
+        limits.map_or("none".to_owned(), |limits| {
+            format!("{} to {} N·m", figure(limits.from), figure(limits.to))
+        })
+    };
+    let mut said = Vec::new();
+    if change.was != change.now {
+        said.push(format!("{}, then {}", range(change.was), range(change.now)));
+    }
+    if change.ceiling_changed {
+        said.push(format!("allowed {}, then {}", range(change.allowed_was), range(change.allowed_now)));
+    }
+    said.extend(change.also.iter().cloned());
+    said.join("; ") + "."
+}
+
+fn figure(value: f64) -> String {
+    let text = show::plain(value, 2);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// One value, a row for each revision that changed it.
+fn values(page: &mut Page, series: &Series, plot: bool) {
+    page.title(format!("{} ({})", series.title, series.name));
+    let told: Vec<&Place> =
+        series.points.iter().filter(|point| point.verdict != Some(Verdict::Same)).collect();
+    let scale = Scale::of(&told).filter(|_| plot && told.len() > 1);
+    let sign = unit(series.unit).sign();
+    let rows: Vec<Vec<Piece>> = told
+        .iter()
+        .map(|point| {
+            let mut row = vec![plain(point.date.clone()), piece(Label::Number, number(point, sign))];
+            if let Some(scale) = &scale {
+                row.push(plain(scale.strip(point)));
+            }
+            row.push(piece(Label::Quiet, said(point)));
+            row
+        })
+        .collect();
+    page.table(2, &[Align::Left, Align::Right, Align::Left, Align::Left], &rows);
+    let quiet = series.points.len() - told.len();
+    if quiet > 0 {
+        let words = format!("Unchanged in {quiet} other revision{}.", if quiet == 1 { "" } else { "s" });
+        page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
+    }
+}
+
+fn number(point: &Place, sign: &str) -> String {
+    match (point.value, point.uncertainty) {
+        (Some(value), Some(uncertainty)) => {
+            let (value, expanded) = show::with_uncertainty(value, uncertainty, 1);
+            format!("{value} ± {expanded}{sign}")
+        }
+        (Some(value), None) => format!("{}{sign}", show::plain(value, 1)),
+        (None, _) => point.written.clone().unwrap_or_else(|| "not recorded".to_owned()),
+    }
+}
+
+fn said(point: &Place) -> String {
+    let rough = if point.rough { ", roughly" } else { "" };
+    let what = match (point.verdict, &point.moved) {
+        (None, _) => "first recorded".to_owned(),
+        (Some(Verdict::Moved), Some(moved)) => moved.clone(),
+        (Some(verdict), _) => verdict.word().to_owned(),
+    };
+    format!("{what}{rough}, {}", point.short)
+}
+
+fn unit(word: &str) -> Unit {
+    Unit::ALL.iter().copied().find(|unit| unit.word() == word).unwrap_or(Unit::One)
+}
+
+/// The span of values a strip shows.
+struct Scale {
+    low: f64,
+    width: f64,
+}
+
+impl Scale {
+    fn of(points: &[&Place]) -> Option<Scale> {
+        let ends = points.iter().filter_map(|point| {
+            let (value, half) = (point.value?, point.uncertainty.unwrap_or(0.0));
+            Some((value - half, value + half))
+        });
+        let (low, high) = ends.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
+        (high > low).then_some(Scale { low, width: high - low })
+    }
+
+    /// The value as a point between the ends of its uncertainty, further right for more.
+    fn strip(&self, point: &Place) -> String {
+        let Some(value) = point.value else { return " ".repeat(STRIP) };
+        let half = point.uncertainty.unwrap_or(0.0);
+        let last = STRIP - 1;
+        let at = |value: f64| {
+            let column = ((value - self.low) / self.width * last as f64).round();
+            (0..=last).find(|place| *place as f64 >= column).unwrap_or(last)
+        };
+        let (from, here, to) = (at(value - half), at(value), at(value + half));
+        let cell = |place: usize| match place {
+            place if place == here => '◆',
+            place if (from..=to).contains(&place) => '─',
+            _ => ' ',
+        };
+        (0..STRIP).map(cell).collect()
+    }
+}
+
+fn marks(page: &mut Page, report: &Report) {
+    for story in &report.marks {
+        page.title(format!("Mark {}{}", story.mark, joint(story)));
+        let state = match (story.gone, story.stale) {
+            (true, _) => piece(Label::Quiet, "No longer recorded."),
+            (_, true) => {
+                piece(Label::Danger, "Stale: the recorded position is not where it was drawn. Draw it anew.")
+            }
+            _ => plain("Stands where the setup wants it."),
+        };
+        page.paragraph(2, 4, &[state]);
+        let rows: Vec<Vec<Piece>> = story
+            .events
+            .iter()
+            .map(|event| {
+                vec![
+                    plain(event.date.clone()),
+                    plain(happened(event)),
+                    piece(Label::Quiet, event.short.clone()),
+                ]
+            })
+            .collect();
+        page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
+    }
+}
+
+fn joint(story: &MarkHistory) -> String {
+    story.joint.as_ref().map(|joint| format!(" on {joint}")).unwrap_or_default()
+}
+
+fn happened(event: &MarkEvent) -> String {
+    let on = event.drawn_on.as_ref().map(|day| format!(" (on {day})")).unwrap_or_default();
+    match event.what {
+        What::Drawn => format!("drawn{on}"),
+        What::DrawnAnew => format!("drawn anew{on}"),
+        What::Stale => format!("went stale: {}", event.measures.join(", ")),
+        What::TrueAgain => "true again: the setup came back to it".to_owned(),
+        What::Gone => "no longer recorded".to_owned(),
+    }
+}
+
+/// The report as comma-separated values: the named values, or every change.
+pub fn csv(report: &Report) -> String {
+    let mut text = String::new();
+    if report.series.is_empty() {
+        text.push_str("revision,date,author,subject,event,measure,was,now,delta,U,unit,verdict\n");
+        for entry in &report.entries {
+            csv_entry(&mut text, entry);
+        }
+        return text;
+    }
+    text.push_str("name,revision,date,value,U,unit,written,verdict\n");
+    for series in &report.series {
+        for point in &series.points {
+            let cells = [
+                series.name.clone(),
+                point.revision.clone(),
+                point.date.clone(),
+                full(point.value),
+                full(point.uncertainty),
+                series.unit.to_owned(),
+                point.written.clone().unwrap_or_default(),
+                point.verdict.map_or("first recorded", Verdict::word).to_owned(),
+            ];
+            line(&mut text, &cells);
+        }
+    }
+    text
+}
+
+fn csv_entry(text: &mut String, entry: &Entry) {
+    let event = match entry.event {
+        Event::Recorded => "recorded",
+        Event::Changed => "changed",
+        Event::Deleted => "deleted",
+        Event::Unreadable => "unreadable",
+    };
+    let head = [
+        entry.revision.clone(),
+        entry.date.clone(),
+        entry.author.clone(),
+        entry.subject.clone(),
+        event.to_owned(),
+    ];
+    if entry.changes.is_empty() {
+        line(text, &[&head[..], &vec![String::new(); 7]].concat());
+    }
+    for change in &entry.changes {
+        let held = |held: &Option<Held>| match held {
+            Some(Held::Number(number)) => full(Some(*number)),
+            Some(Held::Word(word)) => (*word).to_owned(),
+            None => String::new(),
+        };
+        let cells = [
+            change.measure.clone(),
+            held(&change.was),
+            held(&change.now),
+            full(change.delta),
+            full(change.uncertainty),
+            change.unit.to_owned(),
+            change.verdict.word().to_owned(),
+        ];
+        line(text, &[&head[..], &cells[..]].concat());
+    }
+}
+
+/// A number in full.
+fn full(number: Option<f64>) -> String {
+    number.map(|number| number.to_string()).unwrap_or_default()
+}
+
+/// One line (RFC 4180): a cell with a comma, quote or line end stands in quotes.
+fn line(text: &mut String, cells: &[String]) {
+    for (index, cell) in cells.iter().enumerate() {
+        let gap = if index == 0 { "" } else { "," };
+        if cell.contains([',', '"', '\n', '\r']) {
+            let _ = write!(text, "{gap}\"{}\"", cell.replace('"', "\"\""));
+        } else {
+            let _ = write!(text, "{gap}{cell}");
+        }
+    }
+    text.push('\n');
+}

@@ -1,0 +1,46 @@
+//! The page of `merge`: what could not be decided first, then what was decided and should be known.
+
+use serde::Serialize;
+
+use crate::merge::Merged;
+
+use super::screen::{Label, Page, piece, plain};
+
+/// The result of a merge with the file's name.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Report {
+    /// `clampmark.merge/1`.
+    pub schema: &'static str,
+    /// The file.
+    pub file: String,
+    /// What came of it.
+    #[serde(flatten)]
+    pub merged: Merged,
+}
+
+/// Writes the page.
+pub fn page(page: &mut Page, report: &Report) {
+    page.paragraph(0, 2, &[piece(Label::Title, report.file.clone())]);
+    for conflict in &report.merged.conflicts {
+        let side = |text: &Option<String>| {
+            let text = text.as_ref().map_or("not recorded", |text| text.as_str());
+            text.split_whitespace().collect::<Vec<_>>().join(" ")
+        };
+        let pieces = [
+            piece(Label::Danger, format!("Not decided: {}.", conflict.about)),
+            plain(format!(" Ours: {}. Theirs: {}.", side(&conflict.ours), side(&conflict.theirs))),
+        ];
+        page.paragraph(2, 4, &pieces);
+    }
+    if !report.merged.conflicts.is_empty() {
+        page.paragraph(
+            2,
+            4,
+            &[plain("Both stand in the file as `conflict`: keep one line of each, then check.")],
+        );
+    }
+    for said in &report.merged.said {
+        page.paragraph(2, 4, &[plain(said.clone())]);
+    }
+}

@@ -1,0 +1,266 @@
+//! A tried change, as a page: what is unsafe about it first, then what it does to the hands, then the rest.
+
+use serde::Serialize;
+
+use crate::catalogue::code::Severity;
+use crate::compare::{DerivedChange, Held};
+use crate::metrology::show;
+use crate::metrology::verdict::Verdict;
+use crate::trial::{ControlChange, HoseChange, MeasureChange, Said, Trial};
+
+use super::screen::{Align, Label, Page, Piece, piece, plain};
+
+/// The result of `try`.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct TrialReport {
+    /// `clampmark.try/1`
+    pub schema: &'static str,
+    /// The setup.
+    pub setup: String,
+    /// The revision's full hash; null for the working file.
+    pub revision: Option<String>,
+    /// The point in time as it was named.
+    pub label: String,
+    /// What follows.
+    #[serde(flatten)]
+    pub trial: Trial,
+    /// The name under which the result was written.
+    pub written: Option<String>,
+}
+
+/// A clearance or slack that changes by less than this, mm, is not worth a line.
+const WORTH_A_LINE: f64 = 0.05;
+
+impl TrialReport {
+    /// Its schema.
+    pub const SCHEMA: &str = "clampmark.try/1";
+
+    /// Fills the page.
+    pub fn write(&self, page: &mut Page) {
+        page.title(format!("{}, if this were changed ({})", self.setup, self.label));
+        changes(page, &self.trial.changes);
+        self.kept(page);
+        self.said(page);
+        derived(page, &self.trial.derived);
+        turned(page, &self.trial);
+        self.carried(page);
+        for note in &self.trial.notes {
+            page.blank();
+            page.paragraph(2, 4, &[piece(Label::Quiet, note.clone())]);
+        }
+        page.blank();
+        match &self.written {
+            Some(name) => page.paragraph(2, 4, &[plain(format!("Written as {name}."))]),
+            None => page.paragraph(
+                2,
+                4,
+                &[piece(
+                    Label::Quiet,
+                    "Nothing was written. One change at a time, ridden, then kept or undone.",
+                )],
+            ),
+        }
+    }
+
+    fn kept(&self, page: &mut Page) {
+        let Some(kept) = &self.trial.kept else { return };
+        let value = number(kept.value, kept.unit);
+        let words = format!("  {} keeps {} where it was", kept.by, kept.keep);
+        page.paragraph(2, 4, &[piece(Label::Number, value), plain(words)]);
+    }
+
+    /// Angles one by one; points only by their number, for nobody sets them.
+    fn carried(&self, page: &mut Page) {
+        if self.trial.carried.is_empty() {
+            return;
+        }
+        page.title("Goes along with it");
+        let (angles, others): (Vec<_>, Vec<_>) =
+            self.trial.carried.iter().cloned().partition(|change| change.unit == "deg");
+        let (points, others): (Vec<_>, Vec<_>) = others
+            .into_iter()
+            .partition(|change| change.measure.contains(".lowest.") || change.measure.contains(".leaves."));
+        changes(page, &angles);
+        changes(page, &others);
+        if !points.is_empty() {
+            let words = format!(
+                "{} measures of lowest points and hose ends go along with the parts that carry them.",
+                points.len()
+            );
+            page.paragraph(2, 4, &[plain(words)]);
+        }
+    }
+
+    fn said(&self, page: &mut Page) {
+        if !self.trial.appears.is_empty() {
+            page.title("New to say");
+            for said in &self.trial.appears {
+                said_line(page, said);
+            }
+        }
+        if !self.trial.disappears.is_empty() {
+            page.title("No longer to say");
+            for said in &self.trial.disappears {
+                page.paragraph(2, 4, &[piece(Label::Quiet, said.message.clone())]);
+            }
+        }
+    }
+}
+
+fn said_line(page: &mut Page, said: &Said) {
+    let label = match said.severity {
+        Severity::Fault => Label::Danger,
+        Severity::Caution => Label::Care,
+        Severity::Advice => Label::Plain,
+    };
+    let head = format!("{} ({}): ", said.severity.word(), said.code);
+    page.paragraph(2, 4, &[piece(label, head), plain(said.message.clone())]);
+}
+
+fn sign(unit: &str) -> &'static str {
+    crate::metrology::unit::Unit::ALL
+        .iter()
+        .find(|known| known.word() == unit)
+        .map_or("", |known| known.sign())
+}
+
+/// A number as typed or worked out: no more than two decimals, none that say nothing.
+fn number(value: f64, unit: &str) -> String {
+    let text = show::plain(value, 2);
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    format!("{text}{}", sign(unit))
+}
+
+fn held(held: Option<&Held>, unit: &str) -> String {
+    match held {
+        Some(Held::Number(value)) => number(*value, unit),
+        Some(Held::Word(word)) => (*word).to_owned(),
+        None => "not recorded".to_owned(),
+    }
+}
+
+fn changes(page: &mut Page, changes: &[MeasureChange]) {
+    let rows: Vec<Vec<Piece>> = changes
+        .iter()
+        .map(|change| {
+            let was = held(change.was.as_ref(), change.unit);
+            let now = held(change.now.as_ref(), change.unit);
+            let step = match (change.delta, change.direction) {
+                (Some(delta), Some(direction)) => format!("{} {direction}", number(delta.abs(), change.unit)),
+                _ => String::new(),
+            };
+            let (value, step) = (piece(Label::Number, format!("{was} → {now}")), plain(step));
+            vec![value, plain(change.title.clone()), step]
+        })
+        .collect();
+    page.table(2, &[Align::Right, Align::Left, Align::Left], &rows);
+}
+
+/// Whether a short page shows it: it changes beyond rounding, and a grip of its own only where the two go apart.
+fn is_shown(change: &DerivedChange, alike: bool) -> bool {
+    change.verdict != Verdict::Same && !change.detail && !(alike && change.name.starts_with("grip."))
+}
+
+/// Whether both hands go the same way, mirrored.
+fn go_alike(derived: &[DerivedChange]) -> bool {
+    let delta = |name: &str| {
+        derived.iter().find(|change| change.name == name).and_then(|change| change.delta).unwrap_or(0.0)
+    };
+    [("x", 1.0), ("y", -1.0), ("z", 1.0)].iter().all(|(axis, mirror)| {
+        (delta(&format!("grip.left.{axis}")) - mirror * delta(&format!("grip.right.{axis}"))).abs() < 1e-6
+    })
+}
+
+fn derived(page: &mut Page, derived: &[DerivedChange]) {
+    let alike = go_alike(derived);
+    let rows: Vec<Vec<Piece>> =
+        derived.iter().filter(|change| is_shown(change, alike)).filter_map(derived_row).collect();
+    page.title("What that does");
+    if rows.is_empty() {
+        page.paragraph(2, 4, &[plain("None of the derived values changes.")]);
+        return;
+    }
+    page.table(2, &[Align::Right, Align::Left, Align::Left, Align::Left], &rows);
+}
+
+fn derived_row(change: &DerivedChange) -> Option<Vec<Piece>> {
+    let (delta, expanded) = show::with_uncertainty(change.delta?.abs(), change.uncertainty?, 2);
+    let about = if change.rough { "≈" } else { "±" };
+    let unit = sign(change.unit);
+    let now = change
+        .now
+        .map_or(String::new(), |now| format!("to {}{unit}", show::plain(now, decimals(change.unit))));
+    Some(vec![
+        piece(Label::Number, format!("{delta} {about} {expanded}{unit}")),
+        plain(change.direction),
+        plain(change.title),
+        piece(Label::Quiet, now),
+    ])
+}
+
+fn decimals(unit: &str) -> usize {
+    if unit == "1" { 3 } else { 1 }
+}
+
+fn turned(page: &mut Page, trial: &Trial) {
+    let controls: Vec<&ControlChange> =
+        trial.controls.iter().filter(|control| control_changes(control)).collect();
+    let hoses: Vec<&HoseChange> = trial.hoses.iter().filter(|hose| hose_changes(hose)).collect();
+    if controls.is_empty() && hoses.is_empty() {
+        return;
+    }
+    page.title("With the bars turned");
+    for control in controls {
+        control_line(page, control);
+    }
+    for hose in hoses {
+        hose_line(page, hose);
+    }
+}
+
+fn control_changes(control: &ControlChange) -> bool {
+    match (control.was, control.now) {
+        (Some(was), Some(now)) => {
+            (was.least - now.least).abs() > WORTH_A_LINE || was.contact.is_some() != now.contact.is_some()
+        }
+        (was, now) => was.is_some() != now.is_some(),
+    }
+}
+
+fn control_line(page: &mut Page, control: &ControlChange) {
+    let Some(now) = control.now else { return };
+    let was = control.was.map_or(String::new(), |was| format!(" (was {} mm)", show::plain(was.least, 1)));
+    let (least, expanded) = show::with_uncertainty(now.least, now.uncertainty, 1);
+    let mut pieces = vec![
+        piece(Label::Number, format!("{least} ± {expanded} mm")),
+        plain(format!("  {} to the top tube, at {:.0}°{was}", control.title, now.at)),
+    ];
+    if let Some(contact) = now.contact {
+        pieces.push(piece(Label::Danger, format!(": touches from {contact:.0}°")));
+    }
+    page.paragraph(2, 4, &pieces);
+}
+
+fn hose_changes(hose: &HoseChange) -> bool {
+    match (hose.was, hose.now) {
+        (Some(was), Some(now)) => {
+            (was.left - now.left).abs() > WORTH_A_LINE || was.tight_at.is_some() != now.tight_at.is_some()
+        }
+        (was, now) => was.is_some() != now.is_some(),
+    }
+}
+
+fn hose_line(page: &mut Page, hose: &HoseChange) {
+    let Some(now) = hose.now else { return };
+    let was = hose.was.map_or(String::new(), |was| format!(" (was {} mm)", show::plain(was.left, 1)));
+    let (slack, expanded) = show::with_uncertainty(now.left, now.uncertainty.unwrap_or(0.0), 1);
+    let mut pieces = vec![
+        piece(Label::Number, format!("{slack} ± {expanded} mm")),
+        plain(format!("  slack left in the hose {}{was}", hose.name)),
+    ];
+    if let Some(tight) = now.tight_at {
+        pieces.push(piece(Label::Danger, format!(": goes tight at {tight:.0}°")));
+    }
+    page.paragraph(2, 4, &pieces);
+}

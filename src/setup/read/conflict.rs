@@ -1,0 +1,40 @@
+//! `conflict`: what a merge could not decide. Both versions are told, none of them counts as recorded.
+
+use crate::catalogue::code;
+use crate::catalogue::word;
+
+use super::super::syntax::Node;
+use super::context::Context;
+
+/// Reads one `conflict` node: always a finding, never a reading.
+pub fn conflict(context: &mut Context, node: &Node) {
+    context.properties(node, word::CONFLICT.properties);
+    context.at_most(node, 1);
+    let Some(about) = context.text(node, 0, "what it is about, in quotes") else { return };
+    let mut versions: Vec<String> = Vec::new();
+    for side in context.children(node, word::CONFLICT.children) {
+        context.properties(side, word::CONFLICT_SIDE.properties);
+        context.at_most(side, 0);
+        let read = context.date_property(side, "read").map(|day| day.to_string());
+        let by = context.text_property(side, "by").map(|by| by.value);
+        versions.push(version(context, side, read, by));
+    }
+    let message = format!("Two versions of `{}`: {}.", about.value, versions.join("; "));
+    context.find(&code::UNRESOLVED_CONFLICT, about.span, message).measure = Some(about.value);
+}
+
+/// "ours `angle 32` (2026-05-02, own stand)".
+fn version(context: &Context, side: &Node, read: Option<String>, by: Option<String>) -> String {
+    let lines: Vec<String> = side
+        .children
+        .iter()
+        .map(|child| {
+            let text: Vec<&str> = child.whole.text(context.source).split_whitespace().collect();
+            format!("`{}`", text.join(" "))
+        })
+        .collect();
+    let what = if lines.is_empty() { "not recorded".to_owned() } else { lines.join(" and ") };
+    let from: Vec<String> = read.into_iter().chain(by).collect();
+    let from = if from.is_empty() { String::new() } else { format!(" ({})", from.join(", ")) };
+    format!("{} {what}{from}", side.name)
+}

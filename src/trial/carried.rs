@@ -1,0 +1,251 @@
+//! What goes along when the bar is rolled or twisted or a lever is moved: the controls' angles, their lowest points
+//! and where their hoses leave.
+//!
+//! A control is one rigid piece with its clamp. Its points keep their place in a frame of the grip's axis, the bar's
+//! own upright and their cross; that frame is then read off again in the bike's axes, as a person would read it.
+
+use std::collections::BTreeSet;
+
+use crate::catalogue::joint::{CONTROLS, Control};
+use crate::catalogue::table::{
+    BAR_ROLL, HOSE_LEAVES_AHEAD, HOSE_LEAVES_FROM_TIP, HOSE_LEAVES_SIDE, HOSE_LEAVES_UP, STEM_TWIST,
+};
+use crate::catalogue::{Catalogue, MeasureId, Side, Subject};
+use crate::geometry::cockpit::{Bar, Front, bike, radians};
+use crate::geometry::state::{Consequences, Lookup, State};
+use crate::geometry::{Axis, Number, Vector};
+use crate::metrology::reading::Reading;
+use crate::setup::model::{Setup, Value};
+
+use super::change::{put, short};
+
+/// A change smaller than this, mm or degrees, is rounding.
+const ROUNDING: f64 = 1e-9;
+
+/// One side of a bar as a frame: its end, the axis of its grip outwards, and two directions square to that.
+#[derive(Clone, Copy)]
+struct Frame {
+    tip: Vector,
+    outward: Vector,
+    upright: Vector,
+    across: Vector,
+}
+
+/// Tip, a point of the axis, and the bar's upright, as plain numbers.
+struct Framing(Side);
+
+impl Consequences for Framing {
+    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
+        let points = || {
+            let bar = Bar::of(numbers)?;
+            let Front { axis, forward, .. } = *bar.front();
+            let (sine, cosine) = radians(bike(numbers, BAR_ROLL)?).sin_cos();
+            let upright = axis.direction.scale(cosine) + forward.scale(sine);
+            let about = Axis { point: Vector::new(N::zero(), N::zero(), N::zero()), ..axis };
+            let upright = upright.rotated_about(&about, radians(bike(numbers, STEM_TWIST)?));
+            Some([bar.point(self.0, N::zero()), bar.point(self.0, N::one()), upright])
+        };
+        match points() {
+            Some(points) => points.iter().flat_map(|point| [point.x, point.y, point.z]).map(Some).collect(),
+            None => vec![None; 9],
+        }
+    }
+}
+
+impl Frame {
+    fn of(state: &State, side: Side) -> Option<Frame> {
+        let numbers: Vec<f64> = state.values(&Framing(side)).into_iter().collect::<Option<_>>()?;
+        let [tip, inner, upright] = [0, 3, 6].map(|at| numbers.get(at..at + 3));
+        let vector = |part: Option<&[f64]>| match part {
+            Some([x, y, z]) => Some(Vector::new(*x, *y, *z)),
+            _ => None,
+        };
+        let tip = vector(tip)?;
+        let outward = (tip - vector(inner)?).unit()?;
+        let upright = vector(upright)?;
+        let upright = (upright - outward.scale(upright.dot(outward))).unit()?;
+        Some(Frame { tip, outward, upright, across: outward.cross(upright) })
+    }
+
+    /// The point that was read as so far from the tip, ahead and up.
+    fn point(&self, read: Offsets) -> Vector {
+        self.tip - self.outward.scale(read.from_tip) + Vector::new(read.ahead, 0.0, read.up)
+    }
+
+    /// How a point would be read: the place on the bar straight beside it, then ahead and up.
+    fn read(&self, point: Vector) -> Option<Offsets> {
+        let from_tip = (self.tip.y - point.y) / self.outward.y;
+        let offset = point - (self.tip - self.outward.scale(from_tip));
+        from_tip.is_finite().then_some(Offsets { from_tip, ahead: offset.x, up: offset.z })
+    }
+}
+
+/// A point by its three readings.
+#[derive(Clone, Copy)]
+struct Offsets {
+    from_tip: f64,
+    ahead: f64,
+    up: f64,
+}
+
+/// How a control moved on the bar.
+#[derive(Clone, Copy, Default)]
+struct Slide {
+    inboard: f64,
+    /// Tip down, degrees.
+    tipped: f64,
+}
+
+/// Where a point goes from the old bar to the new.
+fn carry(old: &Frame, new: &Frame, side: Side, slide: Slide, read: Offsets) -> Option<Offsets> {
+    let origin = Vector::new(0.0, 0.0, 0.0);
+    // Tip down turns forward into down: right-handed about the rider's left, the outward axis on the left side.
+    let axis = Axis { point: origin, direction: old.outward };
+    let turned = (old.point(read) - old.tip).rotated_about(&axis, side.sign() * slide.tipped.to_radians());
+    let place = new.tip
+        + new.outward.scale(turned.dot(old.outward) - slide.inboard)
+        + new.upright.scale(turned.dot(old.upright))
+        + new.across.scale(turned.dot(old.across));
+    new.read(place)
+}
+
+/// Takes along, in `new`, what sits on the bar and was not itself asked for. Gives the measures that changed, or
+/// nothing when the bar's shape is not known.
+pub fn take_along(
+    catalogue: &Catalogue,
+    old: &Setup,
+    new: &mut Setup,
+    asked: &BTreeSet<MeasureId>,
+) -> Option<Vec<MeasureId>> {
+    let before = State::recorded(catalogue, old);
+    let after_setup = new.clone();
+    let after = State::recorded(catalogue, &after_setup);
+    let change = |id: &MeasureId| Some(after.value(id)? - before.value(id)?);
+    let rolled = change(&MeasureId::bike(BAR_ROLL)).unwrap_or(0.0);
+    let mut carrying = Carrying { before: &before, change: &change, rolled, asked, new, moved: Vec::new() };
+    let mut known = true;
+    for side in Side::BOTH {
+        let frames = Frame::of(&before, side).zip(Frame::of(&after, side));
+        known &= frames.is_some();
+        for control in CONTROLS.iter().filter(|control| old.has_part(&format!("{side}.{}", control.name))) {
+            let slide = carrying.slide(side, control);
+            carrying.angle(side, control, slide);
+            if let Some((old, new)) = frames {
+                carrying.points(side, control, |read| carry(&old, &new, side, slide, read));
+            }
+        }
+        if let Some((old_frame, new_frame)) = frames {
+            for name in old.hoses() {
+                let subject = Subject::named(name);
+                if old.choice(&MeasureId { row: HOSE_LEAVES_SIDE, subject }) == Some(side.word()) {
+                    let slide = carrying.hose_slide(side, name);
+                    carrying.hose(name, |read| carry(&old_frame, &new_frame, side, slide, read));
+                }
+            }
+        }
+    }
+    let moved = carrying.moved;
+    known.then_some(moved)
+}
+
+struct Carrying<'s, 'a> {
+    before: &'s State<'a>,
+    change: &'s dyn Fn(&MeasureId) -> Option<f64>,
+    rolled: f64,
+    asked: &'s BTreeSet<MeasureId>,
+    new: &'s mut Setup,
+    moved: Vec<MeasureId>,
+}
+
+impl Carrying<'_, '_> {
+    /// How a control moved against the bar: as asked, else as the lever whose clamp it shares.
+    fn slide(&self, side: Side, control: &Control) -> Slide {
+        let lever = CONTROLS.first().filter(|_| self.before.setup().is_shared(side, control));
+        let shared = lever.map_or(Slide::default(), |lever| self.own_slide(side, lever));
+        let own = self.own_slide(side, control);
+        let angle = MeasureId::of(control.angle, side);
+        Slide {
+            inboard: shared.inboard + own.inboard,
+            tipped: if self.asked.contains(&angle) { own.tipped } else { shared.tipped },
+        }
+    }
+
+    fn own_slide(&self, side: Side, control: &Control) -> Slide {
+        let (from_tip, angle) = (MeasureId::of(control.from_tip, side), MeasureId::of(control.angle, side));
+        let tipped = (self.change)(&angle).filter(|_| self.asked.contains(&angle));
+        Slide {
+            inboard: (self.change)(&from_tip).filter(|_| self.asked.contains(&from_tip)).unwrap_or(0.0),
+            // An angle that was asked for is the one after the roll.
+            tipped: tipped.map_or(0.0, |tipped| tipped - self.rolled),
+        }
+    }
+
+    /// A hose moves with the control that its name names.
+    fn hose_slide(&self, side: Side, name: &str) -> Slide {
+        let name = name.to_lowercase();
+        let named = |control: &&Control| {
+            let word = control.name.split('-').next().unwrap_or(control.name);
+            let other = if control.name == "shifter" { "derailleur" } else { word };
+            name.contains(word) || name.contains(other)
+        };
+        CONTROLS.iter().find(named).map_or(Slide::default(), |control| self.slide(side, control))
+    }
+
+    fn angle(&mut self, side: Side, control: &Control, slide: Slide) {
+        let id = MeasureId::of(control.angle, side);
+        if let Some(was) = self.before.value(&id) {
+            self.set(&id, was + slide.tipped + self.rolled);
+        }
+    }
+
+    fn points(&mut self, side: Side, control: &Control, carry: impl Fn(Offsets) -> Option<Offsets>) {
+        let [from_tip, drop, ahead] = control.lowest;
+        let ordinals: BTreeSet<u16> = self
+            .before
+            .setup()
+            .readings
+            .keys()
+            .filter(|id| id.row == from_tip && id.subject.side == Some(side))
+            .map(|id| id.subject.ordinal)
+            .collect();
+        for ordinal in ordinals {
+            let subject = Subject::side(side).numbered(ordinal);
+            let ids = [from_tip, ahead, drop].map(|row| MeasureId { row, subject: subject.clone() });
+            self.point(&ids, -1.0, &carry);
+        }
+    }
+
+    fn hose(&mut self, name: &str, carry: impl Fn(Offsets) -> Option<Offsets>) {
+        let ids = [HOSE_LEAVES_FROM_TIP, HOSE_LEAVES_AHEAD, HOSE_LEAVES_UP]
+            .map(|row| MeasureId { row, subject: Subject::named(name) });
+        self.point(&ids, 1.0, &carry);
+    }
+
+    /// Carries one point; `up` is −1 where its third reading counts downwards.
+    fn point(&mut self, ids: &[MeasureId; 3], up: f64, carry: &impl Fn(Offsets) -> Option<Offsets>) {
+        if ids.iter().any(|id| self.asked.contains(id)) {
+            return;
+        }
+        let [Some(from_tip), Some(ahead), Some(third)] = ids.each_ref().map(|id| self.before.value(id))
+        else {
+            return;
+        };
+        let Some(now) = carry(Offsets { from_tip, ahead, up: third * up }) else { return };
+        for (id, value) in ids.iter().zip([now.from_tip, now.ahead, now.up * up]) {
+            self.set(id, value);
+        }
+    }
+
+    /// Sets a measure that went along; how finely it was read stays with it.
+    fn set(&mut self, id: &MeasureId, value: f64) {
+        let Some(was) = self.before.setup().reading(id) else { return };
+        if self.asked.contains(id) || (value - was.value()).abs() < ROUNDING {
+            return;
+        }
+        let unit = was.default_unit();
+        if let Some(reading) = Reading::new(vec![value], vec![short(value)], unit, unit, was.half_width()) {
+            put(self.new, id, Value::Reading(reading));
+            self.moved.push(id.clone());
+        }
+    }
+}

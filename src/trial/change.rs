@@ -1,0 +1,184 @@
+//! What somebody wants to try: `stem.length=40`, `steerer.spacers-below=+5`, and how it lands in a setup.
+//!
+//! A bare sign makes a change relative: `=+5` adds 5, `=-2` takes 2 away. `:=` is always the value itself, for the
+//! measures that go below nothing: `bar.roll:=-2`. A unit goes before the number: `stem.length=(in)1.5`.
+
+use crate::catalogue::measure::Kind;
+use crate::catalogue::table::{BAR_SUPPLIED_WIDTH, BAR_WIDTH};
+use crate::catalogue::{Catalogue, MeasureId, sides_written_out};
+use crate::geometry::state::State;
+use crate::metrology::reading::Reading;
+use crate::metrology::show;
+use crate::metrology::unit::Unit;
+use crate::setup::model::{Recorded, Setup, Value};
+use crate::setup::span::Span;
+
+use super::Refusal;
+
+/// What a measure is to become.
+#[derive(Clone, Debug, PartialEq)]
+pub enum To {
+    /// This number.
+    Value {
+        /// The number in its unit.
+        number: f64,
+        /// As typed.
+        digits: String,
+        /// Its unit.
+        unit: Unit,
+    },
+    /// So much more or less, in the measure's default unit.
+    By(f64),
+    /// This word.
+    Word(&'static str),
+}
+
+/// One change.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    /// Of which measure.
+    pub id: MeasureId,
+    /// What it is to become.
+    pub to: To,
+}
+
+impl Asked {
+    /// Reads one change as typed.
+    pub fn parse(catalogue: &Catalogue, typed: &str) -> Result<Asked, Refusal> {
+        let Some((path, value)) = typed.rsplit_once('=') else {
+            return Err(Refusal::new(
+                format!("`{typed}` is not a change."),
+                "Write a measure and what it becomes: stem.length=40, steerer.spacers-below=+5, bar.roll:=-2.",
+            ));
+        };
+        let (path, always_value) = match path.strip_suffix(':') {
+            Some(path) => (path, true),
+            None => (path, false),
+        };
+        let id = measure(catalogue, path.trim())?;
+        let value = value.trim();
+        let to = match catalogue.measure(id.row).kind {
+            Kind::Choice(words) => choice(path, words, value)?,
+            Kind::Reading { unit, .. } => number(path, value, unit, always_value)?,
+        };
+        Ok(Asked { id, to })
+    }
+}
+
+/// The measure of a written path, or a refusal that names the nearest.
+pub fn measure(catalogue: &Catalogue, path: &str) -> Result<MeasureId, Refusal> {
+    catalogue.find(path).ok_or_else(|| {
+        let paths: Vec<String> = catalogue.rows().flat_map(|(_, row)| sides_written_out(row.path)).collect();
+        Refusal::unknown(format!("`{path}` is not a measure."), path, paths.iter().map(String::as_str))
+    })
+}
+
+fn choice(path: &str, words: &'static [&'static str], value: &str) -> Result<To, Refusal> {
+    words.iter().find(|word| **word == value).map(|word| To::Word(word)).ok_or_else(|| {
+        Refusal::new(
+            format!("`{path}` cannot become `{value}`."),
+            format!("It takes one of: {}.", words.join(", ")),
+        )
+    })
+}
+
+fn number(path: &str, typed: &str, default: Unit, always_value: bool) -> Result<To, Refusal> {
+    let refuse = || {
+        Refusal::new(
+            format!("`{typed}` is not a number that `{path}` can take."),
+            "Write a plain number, +5 or -2 for a step, and a unit before it if it is not the usual one: (in)1.5.",
+        )
+    };
+    let signed = typed.starts_with(['+', '-']);
+    let sign = if typed.starts_with('-') { "-" } else { "" };
+    let bare = if signed { &typed[1..] } else { typed };
+    let (unit, digits) = match bare.strip_prefix('(').and_then(|rest| rest.split_once(')')) {
+        Some((word, digits)) => (Unit::parse(word).ok_or_else(refuse)?, digits),
+        None => (default, bare),
+    };
+    // The sign may stand before the unit or, as in a file, behind it; once.
+    let digits = if signed { format!("{sign}{digits}") } else { digits.to_owned() };
+    let number: f64 = digits.parse().ok().filter(|number: &f64| number.is_finite()).ok_or_else(refuse)?;
+    let converted = unit.convert(default, number).filter(|value| value.is_finite()).ok_or_else(refuse)?;
+    if signed && !always_value {
+        return Ok(To::By(converted));
+    }
+    Ok(To::Value { number, digits, unit })
+}
+
+/// Puts a change into a setup. The new value is exact.
+pub fn apply(catalogue: &Catalogue, setup: &mut Setup, asked: &Asked) -> Result<(), Refusal> {
+    let path = catalogue.path(&asked.id);
+    let default = catalogue.measure(asked.id.row).unit();
+    let value = match &asked.to {
+        To::Word(word) => Value::Choice(word),
+        To::Value { number, digits, unit } => {
+            Value::Reading(reading(catalogue, &asked.id, *number, digits.clone(), *unit)?)
+        }
+        To::By(step) => {
+            let was = State::recorded(catalogue, setup).value(&asked.id).ok_or_else(|| {
+                Refusal::new(
+                    format!("`{path}` is not recorded, so nothing can be added to it."),
+                    format!("Say what it becomes: {path}=…."),
+                )
+            })?;
+            let now = was + step;
+            Value::Reading(reading(catalogue, &asked.id, now, short(now), default)?)
+        }
+    };
+    if asked.id == MeasureId::bike(BAR_WIDTH) {
+        keep_the_supplied_width(setup);
+    }
+    put(setup, &asked.id, value);
+    Ok(())
+}
+
+/// A number as a person would type it: no more than nine decimals, none that say nothing.
+pub fn short(number: f64) -> String {
+    let text = show::plain(number, 9);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// Puts a value in the place of another, or where none was.
+pub fn put(setup: &mut Setup, id: &MeasureId, value: Value) {
+    if let Some(recorded) = setup.readings.get_mut(id) {
+        recorded.value = value;
+        return;
+    }
+    let (span, node) = (Span::default(), Span::default());
+    setup.readings.insert(id.clone(), Recorded { value, span, node });
+}
+
+/// Rise and setback belong to the width before the saw.
+fn keep_the_supplied_width(setup: &mut Setup) {
+    let supplied = MeasureId::bike(BAR_SUPPLIED_WIDTH);
+    if setup.reading(&supplied).is_none()
+        && let Some(width) = setup.reading(&MeasureId::bike(BAR_WIDTH)).cloned()
+    {
+        put(setup, &supplied, Value::Reading(width));
+    }
+}
+
+fn reading(
+    catalogue: &Catalogue,
+    id: &MeasureId,
+    number: f64,
+    digits: String,
+    unit: Unit,
+) -> Result<Reading, Refusal> {
+    let path = catalogue.path(id);
+    let measure = catalogue.measure(id.row);
+    let default = measure.unit();
+    let reading = Reading::new(vec![number], vec![digits], unit, default, 0.0).ok_or_else(|| {
+        Refusal::new(format!("`{path}` cannot become {number}."), "Check the number and its unit.")
+    })?;
+    let Kind::Reading { low, high, .. } = measure.kind else { return Ok(reading) };
+    if (low..=high).contains(&reading.value()) {
+        return Ok(reading);
+    }
+    let sign = default.sign();
+    Err(Refusal::new(
+        format!("`{path}` cannot become {}{sign}: it lies between {low} and {high}.", short(reading.value())),
+        "Check the number, its sign and its unit.",
+    ))
+}

@@ -1,0 +1,143 @@
+//! Which value of one measure keeps a derived value where it was.
+//!
+//! The model is a black box of one variable within the measure's span: it is scanned outwards from where the measure
+//! stands for a change of sign, and that is closed in on by halving. Nothing is assumed of its shape, so a value
+//! that is touched but not crossed between two looks can be missed; the answer then says how near it comes.
+
+use crate::catalogue::measure::Kind;
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::geometry::derived::{All, DERIVED, Derived, find};
+use crate::geometry::state::State;
+use crate::metrology::reading::Reading;
+use crate::metrology::show;
+use crate::setup::model::{Setup, Value};
+
+use super::Refusal;
+use super::change::put;
+
+/// Looks over the measure's span.
+const LOOKS: u32 = 512;
+
+/// The measure that keeps a derived value.
+#[derive(Clone, Debug)]
+pub struct Wish {
+    /// Which derived value stays.
+    pub keep: &'static Derived,
+    /// Its place in the list.
+    place: usize,
+    /// Which measure gives way.
+    pub by: MeasureId,
+}
+
+impl Wish {
+    /// From the two names.
+    pub fn new(catalogue: &Catalogue, keep: &str, by: &str) -> Result<Wish, Refusal> {
+        let (place, keep) = find(keep).ok_or_else(|| {
+            let names = DERIVED.iter().map(|derived| derived.name);
+            Refusal::unknown(format!("`{keep}` is not a derived value."), keep, names)
+        })?;
+        Ok(Wish { keep, place, by: super::change::measure(catalogue, by)? })
+    }
+}
+
+/// Gives the value of `wish.by` in `changed` at which the derived value is what it was in `was`.
+pub fn solve(catalogue: &Catalogue, was: &Setup, changed: &Setup, wish: &Wish) -> Result<f64, Refusal> {
+    let path = catalogue.path(&wish.by);
+    let measure = catalogue.measure(wish.by.row);
+    let Kind::Reading { low, high, unit, .. } = measure.kind else {
+        return Err(Refusal::new(format!("`{path}` is no number."), "Name a measure with a number."));
+    };
+    let not_known = || {
+        let lacking = wish.keep.missing(&State::recorded(catalogue, was));
+        let needs: Vec<String> = lacking.iter().map(|id| catalogue.path(id)).collect();
+        Refusal::new(
+            format!("`{}` is not known, so it cannot be kept.", wish.keep.name),
+            if needs.is_empty() {
+                "See what `clampmark grips` says.".into()
+            } else {
+                format!("Record {}.", needs.join(", "))
+            },
+        )
+    };
+    let target = value(catalogue, was, wish.place).ok_or_else(not_known)?;
+    let from = State::recorded(catalogue, changed).value(&wish.by).unwrap_or(f64::midpoint(low, high));
+    let mut trial = changed.clone();
+    let mut miss = |at: f64| {
+        put(&mut trial, &wish.by, Value::Reading(Reading::exact(at, unit)));
+        value(catalogue, &trial, wish.place).map(|value| value - target)
+    };
+    search(&mut miss, from.clamp(low, high), (low, high)).map_err(|nearest| {
+        let kept = wish.keep;
+        let words = match nearest {
+            Some((at, by)) => format!(
+                "No {path} between {low} and {high}{} keeps {}: the nearest, {}, misses it by {}{}.",
+                unit.sign(),
+                kept.name,
+                show::plain(at, 1),
+                show::plain(by.abs(), 1),
+                kept.unit.sign(),
+            ),
+            None => format!("{} cannot be computed at any {path} between {low} and {high}.", kept.name),
+        };
+        Refusal::new(words, "Let another measure give way, or keep another value.")
+    })
+}
+
+fn value(catalogue: &Catalogue, setup: &Setup, place: usize) -> Option<f64> {
+    State::recorded(catalogue, setup)
+        .values(&All)
+        .get(place)
+        .copied()
+        .flatten()
+        .filter(|value| value.is_finite())
+}
+
+/// The root nearest to `from`, or the nearest miss: where, and by how much.
+fn search(
+    miss: &mut impl FnMut(f64) -> Option<f64>,
+    from: f64,
+    (low, high): (f64, f64),
+) -> Result<f64, Option<(f64, f64)>> {
+    let mut nearest: Option<(f64, f64)> = None;
+    let step = (high - low) / f64::from(LOOKS);
+    let start = miss(from);
+    let mut edges = [(from, start), (from, start)];
+    for look in 0..=LOOKS {
+        for (edge, direction) in edges.iter_mut().zip([1.0, -1.0]) {
+            let (before, missed_before) = *edge;
+            let at = (from + direction * step * f64::from(look)).clamp(low, high);
+            let missed = miss(at);
+            if let Some(missed) = missed {
+                if missed.abs() < 1e-12 {
+                    return Ok(at);
+                }
+                if nearest.is_none_or(|(_, least)| missed.abs() < f64::abs(least)) {
+                    nearest = Some((at, missed));
+                }
+                if missed_before.is_some_and(|before| before.signum() * missed.signum() < 0.0) {
+                    return Ok(close_in(miss, before, at));
+                }
+            }
+            *edge = (at, missed);
+        }
+    }
+    Err(nearest)
+}
+
+/// Halves between two places of opposite sign until nothing is left to halve.
+fn close_in(miss: &mut impl FnMut(f64) -> Option<f64>, one: f64, other: f64) -> f64 {
+    let (mut one, mut other) = (one, other);
+    let sign = miss(one).unwrap_or(0.0).signum();
+    for _ in 0..200 {
+        let middle = f64::midpoint(one, other);
+        if (middle - one).abs() <= f64::EPSILON || (middle - other).abs() <= f64::EPSILON {
+            break;
+        }
+        match miss(middle) {
+            Some(missed) if missed.signum() * sign > 0.0 => one = middle,
+            Some(_) => other = middle,
+            None => break,
+        }
+    }
+    f64::midpoint(one, other)
+}

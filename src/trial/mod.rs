@@ -1,0 +1,280 @@
+//! What if: a setup with some measures changed, and what follows from it, before anybody loosens a bolt.
+//!
+//! The changed values are taken as exact; what goes along with them (a lever's points when it is turned, the levers
+//! when the bar is rolled) is worked out first. Knows nothing of files and screens.
+
+mod carried;
+mod change;
+mod keep;
+mod splice;
+mod turned;
+
+use std::collections::BTreeSet;
+
+use serde::Serialize;
+
+pub use carried::take_along;
+pub use change::{Asked, To, measure, put, short};
+pub use keep::Wish;
+pub use splice::splice;
+pub use turned::{ControlChange, HoseChange};
+
+use crate::catalogue::code::Severity;
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::check;
+use crate::compare::{DerivedChange, Held, compare};
+use crate::geometry::state::State;
+use crate::setup::finding::Finding;
+use crate::setup::model::{Setup, Value};
+use crate::setup::read::Read;
+
+/// Why a change cannot be tried.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    /// What, one sentence.
+    pub message: String,
+    /// What to do, one sentence.
+    pub help: String,
+}
+
+impl Refusal {
+    /// A refusal.
+    pub fn new(message: impl Into<String>, help: impl Into<String>) -> Refusal {
+        Refusal { message: message.into(), help: help.into() }
+    }
+
+    /// An unknown word, with the nearest known one.
+    fn unknown<'w>(message: String, word: &str, known: impl Iterator<Item = &'w str>) -> Refusal {
+        let nearest = known
+            .map(|known| (strsim::damerau_levenshtein(word, known), known))
+            .filter(|(distance, known)| *distance <= 1 + known.chars().count() / 4)
+            .min();
+        match nearest {
+            Some((_, near)) => Refusal::new(message, format!("Did you mean `{near}`?")),
+            None => {
+                Refusal::new(message, "See the format's list of measures and the list of derived values.")
+            }
+        }
+    }
+}
+
+/// One measure that becomes another.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct MeasureChange {
+    /// Its written path.
+    pub measure: String,
+    /// In plain words.
+    pub title: String,
+    /// What it was.
+    pub was: Option<Held>,
+    /// What it becomes.
+    pub now: Option<Held>,
+    /// Now minus was.
+    pub delta: Option<f64>,
+    /// The unit.
+    pub unit: &'static str,
+    /// The change in a word: "longer".
+    pub direction: Option<&'static str>,
+}
+
+/// Something `check` says of one of the two and not of the other.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Said {
+    /// Its code.
+    pub code: &'static str,
+    /// How bad.
+    pub severity: Severity,
+    /// What.
+    pub message: String,
+    /// What to do.
+    pub help: String,
+    /// Of which measure.
+    pub measure: Option<String>,
+}
+
+/// What was asked to stay, and what gave way.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Kept {
+    /// The derived value that stays.
+    pub keep: &'static str,
+    /// The measure that gave way.
+    pub by: String,
+    /// What it becomes.
+    pub value: f64,
+    /// Its unit.
+    pub unit: &'static str,
+}
+
+/// A tried change and what follows.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Trial {
+    /// The measures as asked for.
+    pub changes: Vec<MeasureChange>,
+    /// What was solved for.
+    pub kept: Option<Kept>,
+    /// What goes along with them.
+    pub carried: Vec<MeasureChange>,
+    /// The derived values.
+    pub derived: Vec<DerivedChange>,
+    /// What `check` would say that it does not say now.
+    pub appears: Vec<Said>,
+    /// What it would no longer say.
+    pub disappears: Vec<Said>,
+    /// Each control against the top tube.
+    pub controls: Vec<ControlChange>,
+    /// Each hose.
+    pub hoses: Vec<HoseChange>,
+    /// What to bear in mind.
+    pub notes: Vec<String>,
+    /// The setup with the changes.
+    #[serde(skip)]
+    pub setup: Setup,
+    /// The measures that differ in it.
+    #[serde(skip)]
+    pub differing: Vec<MeasureId>,
+}
+
+impl Trial {
+    /// Whether it brings something unsafe: a fault, a contact or a hose that goes tight.
+    pub fn is_worse(&self) -> bool {
+        self.appears.iter().any(|said| said.severity == Severity::Fault)
+            || self.controls.iter().any(ControlChange::is_worse)
+            || self.hoses.iter().any(HoseChange::is_worse)
+    }
+}
+
+/// Tries changes on a setup; with a wish, one more measure gives way so that a derived value stays.
+pub fn try_changes(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    asked: &[Asked],
+    wish: Option<&Wish>,
+) -> Result<Trial, Refusal> {
+    let mut asked = asked.to_vec();
+    let mut changed = setup.clone();
+    let mut ids = BTreeSet::new();
+    for one in &asked {
+        if !ids.insert(one.id.clone()) {
+            let path = catalogue.path(&one.id);
+            return Err(Refusal::new(format!("`{path}` is changed twice."), "Say it once."));
+        }
+        change::apply(catalogue, &mut changed, one)?;
+    }
+    let mut kept = None;
+    if let Some(wish) = wish {
+        let solved = solve(catalogue, setup, &changed, wish, &ids)?;
+        change::apply(catalogue, &mut changed, &solved.0)?;
+        ids.insert(wish.by.clone());
+        asked.push(solved.0);
+        kept = Some(solved.1);
+    }
+    let mut notes = Vec::new();
+    if carried::take_along(catalogue, setup, &mut changed, &ids).is_none() {
+        notes
+            .push("The bar's shape is not known, so controls and hoses were left where they are.".to_owned());
+    }
+    Ok(follow(catalogue, setup, changed, &ids, kept, notes))
+}
+
+fn solve(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    changed: &Setup,
+    wish: &Wish,
+    ids: &BTreeSet<MeasureId>,
+) -> Result<(Asked, Kept), Refusal> {
+    let path = catalogue.path(&wish.by);
+    if ids.contains(&wish.by) {
+        let message = format!("`{path}` is both changed and asked to give way.");
+        return Err(Refusal::new(message, "Leave one of the two out."));
+    }
+    let number = keep::solve(catalogue, setup, changed, wish)?;
+    let unit = catalogue.measure(wish.by.row).unit();
+    let to = To::Value { number, digits: change::short(number), unit };
+    let kept = Kept { keep: wish.keep.name, by: path, value: number, unit: unit.word() };
+    Ok((Asked { id: wish.by.clone(), to }, kept))
+}
+
+fn follow(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    changed: Setup,
+    asked: &BTreeSet<MeasureId>,
+    kept: Option<Kept>,
+    notes: Vec<String>,
+) -> Trial {
+    let (from, to) = (State::recorded(catalogue, setup), State::recorded(catalogue, &changed));
+    let differs = |id: &&MeasureId| {
+        setup.recorded(id).map(|was| &was.value) != changed.recorded(id).map(|now| &now.value)
+    };
+    let differing: Vec<MeasureId> = changed.readings.keys().filter(differs).cloned().collect();
+    let change = |id: &MeasureId| measure_change(&from, &to, id);
+    let (appears, disappears) = said(catalogue, setup, &changed);
+    let (controls, hoses) = turned::turned(&from, &to);
+    Trial {
+        changes: asked.iter().map(change).collect(),
+        kept,
+        carried: differing.iter().filter(|id| !asked.contains(id)).map(change).collect(),
+        derived: compare(from, to).derived,
+        appears,
+        disappears,
+        controls,
+        hoses,
+        notes,
+        differing,
+        setup: changed,
+    }
+}
+
+fn measure_change(from: &State, to: &State, id: &MeasureId) -> MeasureChange {
+    let catalogue = from.catalogue();
+    let measure = catalogue.measure(id.row);
+    let held = |state: &State| match state.setup().recorded(id).map(|recorded| &recorded.value) {
+        Some(Value::Choice(word)) => Some(Held::Word(word)),
+        Some(Value::Unmeasured) => Some(Held::Word("unmeasured")),
+        Some(Value::Reading(_)) | None => state.value(id).map(Held::Number),
+    };
+    let delta = to.value(id).zip(from.value(id)).map(|(now, was)| now - was);
+    MeasureChange {
+        measure: catalogue.path(id),
+        title: catalogue.title(id),
+        was: held(from),
+        now: held(to),
+        delta,
+        unit: measure.unit().word(),
+        direction: delta.filter(|delta| *delta != 0.0).map(|delta| measure.direction(delta)),
+    }
+}
+
+/// What `check` says of the later setup alone, and of the earlier alone.
+fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> (Vec<Said>, Vec<Said>) {
+    let found = |setup: &Setup| {
+        let read = Read { setup: Some(setup.clone()), findings: Vec::new() };
+        check::check(catalogue, &read, None)
+    };
+    let (before, after) = (found(was), found(now));
+    let only = |these: &[Finding], those: &[Finding]| {
+        let same = |one: &Finding, other: &Finding| {
+            one.code == other.code && one.measure == other.measure && one.severity == other.severity
+        };
+        let alone = these.iter().filter(|one| !those.iter().any(|other| same(one, other)));
+        alone.map(Said::from).collect()
+    };
+    (only(&after, &before), only(&before, &after))
+}
+
+impl From<&Finding> for Said {
+    fn from(finding: &Finding) -> Said {
+        Said {
+            code: finding.code.name,
+            severity: finding.severity,
+            message: finding.message.clone(),
+            help: finding.help.clone(),
+            measure: finding.measure.clone(),
+        }
+    }
+}

@@ -1,0 +1,83 @@
+//! Adopting a repository, again, and undoing it.
+
+use std::fs;
+
+use crate::bench::Bench;
+
+/// Everything `adopt` touches.
+fn touched(bench: &Bench) -> Vec<Option<String>> {
+    let files = [
+        bench.ledger.join(".gitattributes"),
+        bench.top().join(".git/config"),
+        bench.top().join(".git/hooks/pre-commit"),
+    ];
+    files.iter().map(|file| fs::read_to_string(file).ok()).collect()
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn adopting_twice_is_adopting_once_and_undoing_leaves_no_trace() {
+    let bench = Bench::new("");
+    let before = touched(&bench);
+    assert!(bench.said(&["adopt", "--dry-run"]).contains("nothing was written"));
+    assert_eq!(touched(&bench), before);
+    bench.said(&["adopt"]);
+    let adopted = touched(&bench);
+    assert_ne!(adopted, before);
+    assert!(bench.said(&["adopt"]).contains("Everything is in place already."));
+    assert_eq!(touched(&bench), adopted);
+    bench.said(&["adopt", "--undo"]);
+    assert_eq!(touched(&bench), before);
+    assert!(bench.said(&["adopt", "--undo"]).contains("Nothing of ours is here."));
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn what_others_wrote_stays() {
+    let bench = Bench::new("");
+    bench.write(".gitattributes", "*.txt text");
+    bench.git(&["config", "diff.clampmark.binary", "false"]);
+    let before = touched(&bench)[1].clone();
+    bench.said(&["adopt"]);
+    assert_eq!(bench.read(".gitattributes"), "*.txt text\nsetups/**/*.kdl diff=clampmark merge=clampmark\n");
+    bench.said(&["adopt", "--undo"]);
+    assert_eq!(bench.read(".gitattributes"), "*.txt text\n");
+    assert_eq!(touched(&bench)[1], before);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn another_hook_is_left_alone_and_said() {
+    let bench = Bench::new("");
+    let hook = bench.top().join(".git/hooks/pre-commit");
+    fs::create_dir_all(hook.parent().unwrap()).unwrap();
+    fs::write(&hook, "#!/bin/sh\nexit 0\n").unwrap();
+    let output = bench.clampmark(&["adopt"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&output.stdout).contains("Left to you."));
+    assert_eq!(fs::read_to_string(&hook).unwrap(), "#!/bin/sh\nexit 0\n");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_hooks_folder_of_the_repository_is_used() {
+    let bench = Bench::new("");
+    bench.git(&["config", "core.hooksPath", "tools/hooks"]);
+    bench.said(&["adopt"]);
+    assert!(bench.top().join("tools/hooks/pre-commit").is_file());
+    bench.change("width 780", "width 7800");
+    bench.git(&["add", "-A"]);
+    bench.git_ending(1, &["commit", "-m", "A slip"]);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_ledger_below_the_top_works_too() {
+    let bench = Bench::new("bikes of ours");
+    bench.said(&["adopt"]);
+    bench.change("length 50;", "length 40;");
+    assert!(bench.git(&["diff"]).contains("10.0 mm shorter"));
+    bench.change("width 780", "width 7800");
+    bench.git(&["add", "-A"]);
+    bench.git_ending(1, &["commit", "-m", "A slip"]);
+}

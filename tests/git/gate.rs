@@ -1,0 +1,43 @@
+//! The gate before a commit.
+
+use crate::bench::Bench;
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_fault_stops_a_commit_and_what_is_staged_counts() {
+    let bench = Bench::adopted();
+    bench.change("width 780", "width 7800");
+    bench.git(&["add", "-A"]);
+    // The working file is mended, what is staged is not.
+    bench.change("width 7800", "width 770");
+    let text = bench.git_ending(1, &["commit", "-m", "A slip"]);
+    assert!(text.contains("7800"), "{text}");
+    bench.git(&["add", "-A"]);
+    bench.git(&["commit", "-q", "-m", "Mended"]);
+    // And the other way round: a slip in the working file alone stops nothing.
+    bench.change("width 770", "width 760");
+    bench.git(&["add", "-A"]);
+    bench.change("width 760", "widht 760");
+    bench.git(&["commit", "-q", "-m", "Cut"]);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn cautions_and_advice_pass() {
+    let bench = Bench::adopted();
+    // A name that differs from the file's place is a caution.
+    bench.change("setup \"rowan/race\"", "setup \"rowan/wet\"");
+    bench.git(&["add", "-A"]);
+    let text = bench.git(&["commit", "-m", "Name"]);
+    assert!(text.contains("the commit goes on"), "{text}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_branch_without_setups_is_let_through() {
+    let bench = Bench::adopted();
+    bench.git(&["checkout", "-q", "--orphan", "pages"]);
+    bench.git(&["rm", "-q", "-r", "-f", "."]);
+    bench.write("index.txt", "words\n");
+    bench.commit("Words");
+}

@@ -1,0 +1,10 @@
+//! What real git makes of setups once the ledger has adopted it: differences, merges, and the gate before a commit.
+//!
+//! Whatever runs the git program is left out of an ordinary run: `cargo test --test git -- --ignored`.
+
+mod adopt;
+mod bench;
+mod gate;
+mod history;
+mod merge;
+mod show;

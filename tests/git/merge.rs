@@ -1,0 +1,98 @@
+//! `git merge`, `rebase`, `cherry-pick`, `stash` through our merge driver.
+
+use crate::bench::{Bench, RACE};
+
+const SETUP: &str = "setups/rowan/race.kdl";
+
+/// A branch `wet` that changed one thing, and `main` that changed another.
+fn forked(on_main: (&str, &str), on_wet: (&str, &str)) -> Bench {
+    let bench = Bench::adopted();
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change(on_wet.0, on_wet.1);
+    bench.commit("Wet");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change(on_main.0, on_main.1);
+    bench.commit("Dry");
+    bench
+}
+
+/// Two measures on one line, which lines cannot merge.
+fn one_line() -> Bench {
+    forked(("length 50; angle 0", "length 40; angle 0"), ("length 50; angle 0", "length 50; angle 6"))
+}
+
+fn is_both(bench: &Bench) {
+    let expected = RACE.replace("length 50; angle 0", "length 40; angle 6");
+    assert_eq!(bench.read(SETUP), expected);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn two_measures_on_one_line_merge() {
+    let bench = one_line();
+    bench.git(&["merge", "-q", "--no-edit", "wet"]);
+    is_both(&bench);
+    let text = bench.said(&["history", "rowan/race"]);
+    assert!(text.contains("Merge branch"), "{text}");
+    assert!(!text.contains("Wet"), "the first parents alone: {text}");
+    assert!(bench.said(&["history", "rowan/race", "--all"]).contains("Wet"));
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn rebase_cherry_pick_and_stash_merge_the_same_way() {
+    let bench = one_line();
+    bench.git(&["checkout", "-q", "wet"]);
+    bench.git(&["rebase", "-q", "main"]);
+    is_both(&bench);
+    let bench = one_line();
+    bench.git(&["cherry-pick", "wet"]);
+    is_both(&bench);
+    let bench = Bench::adopted();
+    bench.change("length 50; angle 0", "length 50; angle 6");
+    bench.git(&["stash", "-q"]);
+    bench.change("length 50; angle 0", "length 40; angle 0");
+    bench.commit("Dry");
+    bench.git(&["stash", "pop", "-q"]);
+    is_both(&bench);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_conflict_stands_in_the_file_and_check_finds_it() {
+    let bench = forked(("length 50;", "length 40;"), ("length 50;", "length 60;"));
+    let text = bench.git_ending(1, &["merge", "--no-edit", "wet"]);
+    assert!(text.contains("Not decided: stem.length. Ours: length 40. Theirs: length 60."), "{text}");
+    let file = bench.read(SETUP);
+    assert!(
+        file.contains("ours read=\"2026-05-02\" by=\"own stand, wheels on the floor\" { length 40 }"),
+        "{file}"
+    );
+    let check = bench.said(&["check", "rowan/race"]);
+    assert!(check.contains("Two versions of `stem.length`"), "{check}");
+    // The gate does not let it through.
+    bench.git(&["add", "-A"]);
+    let text = bench.git_ending(1, &["commit", "-m", "Merge"]);
+    assert!(text.contains("The commit is stopped"), "{text}");
+    // One line kept, and it goes on.
+    let start = file.find("conflict").unwrap();
+    let end = start + file[start..].find("\n    }").unwrap() + "\n    }".len();
+    bench.write(SETUP, &format!("{}length 40{}", &file[..start], &file[end..]));
+    bench.commit("Merge");
+    assert_eq!(bench.read(SETUP), RACE.replace("length 50;", "length 40;"));
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_checkout_with_crlf_merges_and_keeps_its_line_ends() {
+    let bench = one_line();
+    bench.git(&["config", "core.autocrlf", "true"]);
+    bench.git(&["checkout", "-q", "wet"]);
+    bench.git(&["rm", "-q", "--cached", SETUP]);
+    bench.git(&["reset", "-q", "--hard"]);
+    assert!(bench.read(SETUP).contains("\r\n"));
+    bench.git(&["merge", "-q", "--no-edit", "main"]);
+    let expected = RACE.replace("length 50; angle 0", "length 40; angle 6").replace('\n', "\r\n");
+    assert_eq!(bench.read(SETUP), expected);
+    assert_eq!(bench.clampmark(&["history", "rowan/race"]).status.code(), Some(0));
+}

@@ -1,0 +1,58 @@
+//! `git diff`, `git show`, `git log -p`.
+
+use crate::bench::Bench;
+
+#[test]
+#[ignore = "needs the git program"]
+fn git_diff_shows_what_moved() {
+    let bench = Bench::adopted();
+    bench.change("length 50;", "length 40;");
+    let text = bench.git(&["diff"]);
+    assert!(text.contains("rowan/race from"), "{text}");
+    assert!(text.contains("10.0 mm shorter"), "{text}");
+    assert!(!text.contains("@@"), "{text}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn show_and_log_list_line_by_line_and_fully_when_asked() {
+    let bench = Bench::adopted();
+    bench.change("length 50;", "length 40;");
+    bench.commit("Shorter stem");
+    for arguments in [vec!["show"], vec!["log", "-p", "-1"]] {
+        let text = bench.git(&arguments);
+        assert!(text.contains("-stem length: 50 mm") && text.contains("+stem length: 40 mm"), "{text}");
+        // What it does to the hands stands beside it.
+        assert!(text.contains("→ grip reach"), "{text}");
+        let text = bench.git(&[&arguments[..], &["--ext-diff"]].concat());
+        assert!(text.contains("10.0 mm shorter"), "{text}");
+    }
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn new_deleted_and_broken_files_are_shown_too() {
+    let bench = Bench::adopted();
+    bench.write("setups/alder/dry.kdl", "setup \"alder/dry\" format=1 { measured \"2031-05-02\" }\n");
+    bench.git(&["add", "-A"]);
+    assert!(bench.git(&["diff", "--cached"]).contains("alder/dry: new."));
+    bench.commit("Another bike");
+    bench.git(&["rm", "-q", "setups/alder/dry.kdl"]);
+    assert!(bench.git(&["diff", "--cached"]).contains("alder/dry: deleted."));
+    bench.change("width 780", "widht 780");
+    assert!(bench.git(&["diff"]).contains("widht"));
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn spaces_and_other_letters_in_paths_do_no_harm() {
+    let bench = Bench::adopted();
+    let path = "setups/röwan süd/dry day's.kdl";
+    bench.write(path, "setup \"röwan süd/dry day's\" format=1 { stem { length 50 } }\n");
+    bench.commit("A path");
+    bench.write(path, "setup \"röwan süd/dry day's\" format=1 { stem { length 40 } }\n");
+    let text = bench.git(&["diff"]);
+    assert!(text.contains("röwan süd/dry day's from") && text.contains("10.0 mm shorter"), "{text}");
+    let text = bench.said(&["history", path]);
+    assert!(text.contains("A path"), "{text}");
+}

@@ -1,0 +1,165 @@
+//! Merging three versions: no reading is lost, invented, or silently chosen between two that differ beyond reading.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use clampmark::catalogue::Catalogue;
+use clampmark::merge::{Merged, merge};
+use clampmark::setup::model::{Setup, Value};
+use clampmark::setup::read::read;
+use proptest::prelude::*;
+
+/// The measures that versions differ in: group, word, and numbers to choose from. The half-width is 0.5 throughout, so
+/// two readings agree when they differ by at most √2·2·0.5/√3 = 0.816 (GUM 4.3.7, 5.1.2).
+const MEASURES: &[(&str, &str, [f64; 4])] = &[
+    ("", "floor", [0.0, 0.5, 2.0, -3.0]),
+    ("bar", "width", [780.0, 780.5, 760.0, 740.0]),
+    ("bar", "roll", [-1.5, -1.0, 2.0, 6.0]),
+    ("stem", "length", [50.0, 50.5, 40.0, 60.0]),
+    ("saddle", "tilt", [0.0, 0.5, -3.0, 3.0]),
+    ("left.brake-lever", "from-tip", [168.0, 168.5, 174.0, 160.0]),
+    ("left.brake-lever", "angle", [32.0, 32.5, 28.0, 40.0]),
+    ("left.brake-lever", "reach", [62.0, 62.5, 66.0, 58.0]),
+    ("right.brake-lever", "angle", [32.0, 32.5, 28.0, 40.0]),
+];
+const AGREE: f64 = 0.816_497;
+/// Angles against gravity are compared on level ground; two floors bring two more readings: √4·2·0.5/√3.
+const AGREE_ON_TWO_FLOORS: f64 = 1.154_701;
+
+/// How far apart two readings are, and how far they may be: an angle of a lever with its tip down by the floor's slope
+/// more, a saddle's nose up by as much less.
+fn apart_on_level(path: &str, ours: f64, theirs: f64, floors: [Option<f64>; 2]) -> (f64, f64) {
+    let sign = if path.ends_with("angle") { 1.0 } else { -1.0 };
+    let gravity = path.ends_with("brake-lever.angle") || path == "saddle.tilt";
+    let [mine, yours] = floors.map(|floor| floor.unwrap_or(0.0));
+    match gravity && floors[0] != floors[1] {
+        true => (ours + sign * mine - theirs - sign * yours, AGREE_ON_TWO_FLOORS),
+        false => (ours - theirs, AGREE),
+    }
+}
+
+/// Which number each measure has, if any; the day; whether groups stand on one line.
+#[derive(Clone, Debug)]
+struct Version {
+    chosen: Vec<Option<usize>>,
+    day: u32,
+    narrow: bool,
+}
+
+impl Version {
+    fn text(&self) -> String {
+        let mut groups: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+        for ((group, word, numbers), chosen) in MEASURES.iter().zip(&self.chosen) {
+            if let Some(chosen) = chosen {
+                groups.entry(group).or_default().push(format!("{word} {} tol=0.5", numbers[*chosen]));
+            }
+        }
+        let mut text =
+            format!("setup \"rowan/race\" format=1 {{\n    measured \"2031-05-{:02}\"\n", self.day);
+        for (group, lines) in groups {
+            let words: Vec<&str> = group.split('.').filter(|word| !word.is_empty()).collect();
+            let (open, close) = (words.iter().map(|word| format!("{word} {{ ")), " }".repeat(words.len()));
+            let between = if self.narrow { "\n        " } else { "; " };
+            let open: String = open.collect();
+            // Two sides' levers are two groups of their own.
+            text.push_str(&format!("    {open}{}{close}\n", lines.join(between)));
+        }
+        text + "}\n"
+    }
+}
+
+fn version() -> impl Strategy<Value = Version> {
+    let chosen = proptest::collection::vec(proptest::option::weighted(0.85, 0..4usize), MEASURES.len());
+    (chosen, 1..4u32, any::<bool>()).prop_map(|(chosen, day, narrow)| Version { chosen, day, narrow })
+}
+
+/// A base and two versions that changed a few things of it.
+fn three() -> impl Strategy<Value = (Version, Version, Version)> {
+    let changes =
+        || (version(), proptest::collection::vec(proptest::bool::weighted(0.3), MEASURES.len() + 1));
+    (version(), changes(), changes()).prop_map(|(base, ours, theirs)| {
+        let changed = |(other, which): (Version, Vec<bool>)| {
+            let pick = |place: usize| if which[place] { other.chosen[place] } else { base.chosen[place] };
+            let day = if which[MEASURES.len()] { other.day } else { base.day };
+            Version { chosen: (0..MEASURES.len()).map(pick).collect(), day, narrow: other.narrow }
+        };
+        (base.clone(), changed(ours), changed(theirs))
+    })
+}
+
+fn merged(base: &str, ours: &str, theirs: &str) -> Merged {
+    merge(Catalogue::standard(), base.as_bytes(), ours.as_bytes(), theirs.as_bytes()).expect("sound versions")
+}
+
+fn setup(text: &str) -> Setup {
+    read(Catalogue::standard(), text.as_bytes(), None).setup.expect("a setup")
+}
+
+/// Each measure's written number.
+fn numbers(setup: &Setup) -> BTreeMap<String, String> {
+    let number = |value: &Value| match value {
+        Value::Reading(reading) => reading.digits().join(" "),
+        Value::Choice(word) => (*word).to_owned(),
+        Value::Unmeasured => "unmeasured".to_owned(),
+    };
+    let path = |id| Catalogue::standard().path(id);
+    setup.readings.iter().map(|(id, recorded)| (path(id), number(&recorded.value))).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(256))]
+
+    #[test]
+    fn nothing_new_on_the_other_side_changes_nothing((base, ours, _) in three()) {
+        let (base, ours) = (base.text(), ours.text());
+        prop_assert_eq!(&merged(&base, &ours, &base).text, &ours);
+        let other_way = merged(&base, &base, &ours).text;
+        prop_assert_eq!(numbers(&setup(&other_way)), numbers(&setup(&ours)));
+    }
+
+    #[test]
+    fn no_reading_is_lost_invented_or_silently_chosen((base, ours, theirs) in three()) {
+        let result = merged(&base.text(), &ours.text(), &theirs.text());
+        let (was, mine, yours) =
+            (numbers(&setup(&base.text())), numbers(&setup(&ours.text())), numbers(&setup(&theirs.text())));
+        let now = numbers(&setup(&result.text));
+        let apart: BTreeSet<&str> = result.conflicts.iter().map(|conflict| conflict.about.as_str()).collect();
+        let everything: BTreeSet<&String> = was.keys().chain(mine.keys()).chain(yours.keys()).collect();
+        for path in everything {
+            let (b, o, t, n) = (was.get(path), mine.get(path), yours.get(path), now.get(path));
+            // A conflict may be over the measure or over the group around it.
+            if apart.iter().any(|about| path == about || path.starts_with(&format!("{about}."))) {
+                prop_assert_eq!(n, None, "{} is in conflict and recorded", path);
+                for side in [o, t].into_iter().flatten() {
+                    prop_assert!(result.text.contains(side.as_str()), "{} lost {}", path, side);
+                }
+                prop_assert!(o != t || !apart.contains(path.as_str()), "{} conflicts without reason", path);
+                continue;
+            }
+            prop_assert!(n == o || n == t, "{}: {:?} was written by neither side", path, n);
+            if o != t && o != b && t != b {
+                let number = |text: Option<&String>| text.and_then(|text| text.parse::<f64>().ok());
+                let (Some(o), Some(t)) = (number(o), number(t)) else {
+                    panic!("{path}: taken out on one side, changed on the other, and decided");
+                };
+                let floors = [mine.get("floor"), yours.get("floor")].map(number);
+                let (apart, allowed) = apart_on_level(path, o, t, floors);
+                prop_assert!(apart.abs() <= allowed, "{} was decided between {} and {}", path, o, t);
+            } else if o == b {
+                prop_assert_eq!(n, t, "{}: their change was not taken", path);
+            } else {
+                prop_assert_eq!(n, o, "{}: our change did not stay", path);
+            }
+        }
+    }
+
+    #[test]
+    fn sides_swapped_give_the_same_readings((base, ours, theirs) in three()) {
+        let one = merged(&base.text(), &ours.text(), &theirs.text());
+        let other = merged(&base.text(), &theirs.text(), &ours.text());
+        prop_assert_eq!(numbers(&setup(&one.text)), numbers(&setup(&other.text)));
+        let about = |merged: &Merged| -> BTreeSet<String> {
+            merged.conflicts.iter().map(|conflict| conflict.about.clone()).collect()
+        };
+        prop_assert_eq!(about(&one), about(&other));
+    }
+}
