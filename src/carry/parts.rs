@@ -92,7 +92,9 @@ pub fn read(bytes: &[u8]) -> (Parts, Vec<Finding>) {
     match tops.iter().find(|node| &*node.name == "parts") {
         Some(node) => reader.parts(node),
         None => {
-            reader.find(&code::NOT_PARTS, Span::default(), "The file holds no `parts`.".into());
+            let help = "Begin the file with: parts \"name\" format=1 { … }.";
+            reader.find(&code::NOT_A_SETUP, Span::default(), "The file holds no `parts`.".into()).help =
+                help.into();
         }
     }
     for stranger in tops.iter().filter(|node| &*node.name != "parts") {
@@ -272,7 +274,8 @@ impl Reader {
     }
 
     fn lacks(&mut self, node: &Node, what: &str) {
-        self.find(&code::PARTS_INCOMPLETE, node.span, format!("`{}` lacks {what}.", node.name));
+        self.find(&code::NO_VALUE, node.span, format!("`{}` lacks {what}.", node.name)).help =
+            "Measure the part and add the figure.".into();
     }
 
     fn measure(&mut self, node: &Node, word: &str, row: Row) -> Option<f64> {

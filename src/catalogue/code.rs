@@ -127,9 +127,6 @@ codes! {
     HOSE_BEND = Caution "hose-bend", "A hose bends tighter than its maker allows, even in the kindest shape it could take.", "Lead it in a wider curve, or move one of its ends.";
     HOSE_BOW = Advice "hose-bow", "A hose bows at least 40 mm further than it would with 30 mm to spare at its tightest (common practice, no source).", "Shorten it when it is next opened: a wide bow catches on branches and hands.";
     STOP_NARROW = Advice "stop-narrow", "The frame stops the bars before 60° of free turn, which ISO 4210-2, 4.7.5, asks of each side (the figure for mountain bicycles is from memory).", "Check the reading; if it holds, know that the bike turns less than the standard asks.";
-    // Reading a box of parts.
-    NOT_PARTS = Fault "not-parts", "The file holds no `parts` node.", "Begin the file with: parts \"name\" format=1 { … }.";
-    PARTS_INCOMPLETE = Fault "parts-incomplete", "A part in the box lacks a figure it cannot do without.", "Measure the part and add the figure.";
     // Advice: what a choice suits and costs.
     WIDE_BAR = Advice "wide-bar", "The bar is wider than usual, or than goes with the rider's stature.", "Hold it further in for a ride before you saw anything off; keep it if it suits.";
     NARROW_BAR = Advice "narrow-bar", "The bar is narrower than usual, or than goes with the rider's stature.", "Ride it and keep it if it suits.";

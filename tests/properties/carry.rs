@@ -257,13 +257,13 @@ setup "x""#;
     assert_eq!(
         codes,
         [
-            "parts-incomplete",
+            "no-value",
             "unknown-word",
             "off-span",
-            "parts-incomplete",
+            "no-value",
             "bend-too-wide",
             "off-span",
-            "parts-incomplete",
+            "no-value",
             "off-span",
             "wrong-unit",
             "unknown-word",
@@ -273,5 +273,5 @@ setup "x""#;
     );
     assert!(findings.iter().all(|finding| finding.severity == Severity::Fault && finding.span.is_some()));
     assert_eq!((parts.stems.len(), parts.bars.len(), parts.spacers.len()), (2, 0, 0));
-    assert_eq!(parts::read(b"").1[0].code.name, "not-parts");
+    assert_eq!(parts::read(b"").1[0].code.name, "not-a-setup");
 }
