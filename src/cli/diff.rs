@@ -10,6 +10,7 @@ use crate::compare::{self, Comparison, Point, Report};
 use crate::geometry::state::State;
 use crate::ledger::{LedgerError, Revision};
 use crate::report;
+use crate::restore::evidence::{Evidence, weigh};
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::read;
 use crate::setup::span::{LineIndex, Span};
@@ -129,8 +130,14 @@ pub fn compare_opened(
 ) -> Result<Report, Failure> {
     let catalogue = session.catalogue();
     let was = State::recorded(catalogue, from.setup()?);
-    let now = if is_found { was.found(to.setup()?, None) } else { State::recorded(catalogue, to.setup()?) };
-    let comparison = compare::compare(was, now);
+    let evidence = if is_found { weigh(catalogue, from.setup()?, to.setup()?) } else { Evidence::default() };
+    let now = if is_found {
+        was.found(to.setup()?, Some(&evidence.turns))
+    } else {
+        State::recorded(catalogue, to.setup()?)
+    };
+    let mut comparison = compare::compare(was, now);
+    evidence.settle(&mut comparison.marks);
     let headline = headline(&comparison, &now, is_found);
     let faults = |opened: &Opened| {
         opened

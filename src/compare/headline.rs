@@ -4,12 +4,12 @@ use crate::catalogue::table::RIDER_FRONT_BRAKE;
 use crate::catalogue::{MeasureId, Side, joint};
 use crate::geometry::state::State;
 
-use super::{Change, Comparison};
+use super::{Change, Comparison, Fate, MarkChange};
 
 /// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
 pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String> {
     let mut said: Vec<String> = comparison.damages.iter().map(|damage| damaged(&damage.on)).collect();
-    said.extend(comparison.dangerous().map(|change| say(change, state)));
+    said.extend(comparison.dangerous().map(|change| say(change, comparison, state)));
     // A joint whose move was measured is not named again for its mark.
     let measured = |joint: &Option<String>| comparison.dangerous().any(|change| change.joint == *joint);
     let by_mark = comparison.dangerous_marks().filter(|mark| !measured(&mark.joint));
@@ -25,7 +25,7 @@ fn damaged(on: &str) -> String {
     format!("{} damaged", joint::title(on))
 }
 
-fn say(change: &Change, state: &State) -> String {
+fn say(change: &Change, comparison: &Comparison, state: &State) -> String {
     let front = MeasureId::bike(RIDER_FRONT_BRAKE);
     if change.measure == state.catalogue().path(&front) {
         let hand = state.choice(&front).unwrap_or("other");
@@ -33,7 +33,11 @@ fn say(change: &Change, state: &State) -> String {
     }
     let title = brake_named(&change.title, state);
     match &change.moved {
-        Some(moved) if change.delta.is_some() => format!("{title} moved {moved}"),
+        Some(moved) if change.delta.is_some() => {
+            let broken = |mark: &MarkChange| mark.fate == Fate::Broken && mark.joint == change.joint;
+            let mark = if comparison.marks.iter().any(broken) { " and its mark is broken" } else { "" };
+            format!("{title} moved {moved}{mark}")
+        }
         Some(moved) => format!("{title} is {moved}"),
         None => format!("{title} changed"),
     }

@@ -26,6 +26,15 @@ pub enum Fate {
     Broken,
     /// The line cannot be found: it tells nothing.
     Missing,
+    /// It was drawn at another place than the recorded one: it tells nothing.
+    Stale,
+}
+
+impl Fate {
+    /// Whether it is how a sheet found the mark.
+    pub fn is_found(self) -> bool {
+        !matches!(self, Fate::Added | Fate::Gone | Fate::DrawnAnew)
+    }
 }
 
 /// A witness mark that differs, or as a sheet found it.
@@ -117,7 +126,7 @@ fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChang
             Fate::DrawnAnew => Verdict::ReRead,
             Fate::Aligned => Verdict::Same,
             Fate::Off | Fate::Broken => Verdict::Moved,
-            Fate::Missing => Verdict::NotLookedAt,
+            Fate::Missing | Fate::Stale => Verdict::NotLookedAt,
         },
     }
 }

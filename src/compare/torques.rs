@@ -111,12 +111,10 @@ fn written(torque: &Torque) -> Option<Limits> {
     Some(Limits { from: range.from().newton_metres(), to: range.to().newton_metres() })
 }
 
+/// What the ceilings leave; none if that is nothing.
 fn allowed(torque: &Torque) -> Option<Limits> {
-    let mut limits = written(torque)?;
-    for ceiling in &torque.ceilings {
-        limits.to = limits.to.min(ceiling.limit.value.newton_metres());
-    }
-    (limits.from <= limits.to).then_some(limits)
+    let range = crate::torque::allowed(torque)?.ok()?.range;
+    Some(Limits { from: range.from, to: range.to })
 }
 
 fn shift_of_allowed(written_now: Option<Limits>, was: Option<Limits>, now: Option<Limits>) -> RangeShift {

@@ -2,6 +2,7 @@
 
 mod hands;
 mod records;
+mod turning;
 
 use crate::catalogue::Weight;
 use crate::compare::{Change, Comparison, Fate, PartChange, Point, Report};
@@ -29,6 +30,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     marks(page, comparison);
     parts(page, comparison);
     hands(page, comparison, all);
+    turning::turning(page, comparison, all);
     torques(page, &comparison.torque);
     measures(page, "Read again, or another part: these cannot move", comparison, Verdict::ReRead);
     only_one_side(page, comparison, all);
@@ -165,11 +167,14 @@ fn marks(page: &mut Page, comparison: &Comparison) {
             Fate::DrawnAnew => "drawn anew: look for the new line".to_owned(),
             Fate::Aligned => "lines up".to_owned(),
             Fate::Off => {
-                let apart = mark.off.unwrap_or_default().abs();
-                format!("stands {} mm apart: the joint turned", figure(apart))
+                let apart = figure(mark.off.unwrap_or_default().abs());
+                let turned = mark.verdict == Verdict::Moved;
+                let says = if turned { "the joint turned" } else { "within the line's width" };
+                format!("stands {apart} mm apart: {says}")
             }
             Fate::Broken => "broken: it moved, by how much nobody knows".to_owned(),
             Fate::Missing => "not found: it tells nothing".to_owned(),
+            Fate::Stale => "drawn at another place than the recorded one: it tells nothing".to_owned(),
         };
         page.paragraph(2, 4, &[piece(label, format!("{}{across}: ", mark.mark)), plain(format!("{said}."))]);
     }

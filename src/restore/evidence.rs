@@ -18,6 +18,7 @@ use crate::catalogue::table::{
 };
 use crate::catalogue::{Catalogue, MeasureId, Row, Side, Weight};
 use crate::check::marks::staleness;
+use crate::compare::{Fate, MarkChange};
 use crate::geometry::state::{State, Turns};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -99,6 +100,23 @@ pub struct Evidence {
     pub turns: Turns,
     /// Each mark, dangerous joints first.
     pub marks: Vec<MarkReport>,
+}
+
+impl Evidence {
+    /// Settles what a comparison says of the marks that a sheet found: a stale one tells nothing, and one that stands
+    /// apart by less than its own line's width has not moved.
+    pub fn settle(&self, changes: &mut [MarkChange]) {
+        for change in changes.iter_mut().filter(|change| change.fate.is_found()) {
+            let Some(report) = self.marks.iter().find(|report| report.name == change.mark) else { continue };
+            match report.state {
+                MarkVerdict::Stale => (change.fate, change.verdict) = (Fate::Stale, Verdict::NotLookedAt),
+                MarkVerdict::Off if !report.overruled && !report.tells_a_move() => {
+                    change.verdict = Verdict::WithinReading;
+                }
+                _ => {}
+            }
+        }
+    }
 }
 
 /// Weighs the marks of a setup as a sheet found them.

@@ -1,0 +1,43 @@
+//! The turned bars on the page of `diff`: clearances and slack that changed.
+
+use crate::compare::{Comparison, Shift};
+use crate::metrology::show;
+use crate::metrology::verdict::Verdict;
+
+use super::super::screen::{Align, Label, Page, Piece, piece, plain};
+
+/// Writes it; `all` lists every clearance and every hose.
+pub fn turning(page: &mut Page, comparison: &Comparison, all: bool) {
+    let shown = |shift: &Shift| all || matches!(shift.verdict, Verdict::Moved | Verdict::Corrected);
+    let mut rows: Vec<Vec<Piece>> = Vec::new();
+    for clearance in comparison.clearances.iter().filter(|clearance| shown(&clearance.shift)) {
+        let title = format!("{}, turned {}", clearance.title, clearance.direction);
+        rows.push(row(title, &clearance.shift, "more clearance", "less clearance"));
+    }
+    for slack in comparison.slack.iter().filter(|slack| shown(&slack.shift)) {
+        rows.push(row(format!("{} hose", slack.hose), &slack.shift, "more slack", "less slack"));
+    }
+    if rows.is_empty() {
+        return;
+    }
+    page.title("When the bars are turned");
+    page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
+}
+
+fn row(title: String, shift: &Shift, more: &str, less: &str) -> Vec<Piece> {
+    let value = |value: Option<f64>| value.map_or("unknown".to_owned(), |value| show::plain(value, 1));
+    let said = match (shift.delta, shift.uncertainty) {
+        (Some(delta), Some(uncertainty)) if shift.verdict != Verdict::Same => {
+            let (size, expanded) = show::with_uncertainty(delta.abs(), uncertainty, 1);
+            let way = if delta < 0.0 { less } else { more };
+            let verdict = if shift.verdict == Verdict::Moved { "" } else { shift.verdict.word() };
+            let aside = if verdict.is_empty() { String::new() } else { format!(" ({verdict})") };
+            format!("{size} ± {expanded} mm {way}{aside}")
+        }
+        _ => shift.verdict.word().to_owned(),
+    };
+    let touches = if shift.now.is_some_and(|now| now < 0.0) { ": it touches" } else { "" };
+    let label = if touches.is_empty() { Label::Quiet } else { Label::Danger };
+    let values = format!("was {}, now {} mm{touches}", value(shift.was), value(shift.now));
+    vec![plain(title), piece(Label::Number, said), piece(label, values)]
+}
