@@ -42,12 +42,11 @@ impl Ledger {
         let metadata =
             Metadata::from_path_no_follow(&setup.path).map_err(LedgerError::unreadable(&setup.path))?;
         let stat = Stat::from_fs(&metadata).unwrap_or_default();
-        match index.entry_mut_by_path_and_stage(path.as_ref(), Stage::Unconflicted) {
-            Some(entry) => (entry.id, entry.stat) = (blob, stat),
-            None => {
-                index.dangerously_push_entry(stat, blob, Flags::empty(), Mode::FILE, path.as_ref());
-                index.sort_entries();
-            }
+        if let Some(entry) = index.entry_mut_by_path_and_stage(path.as_ref(), Stage::Unconflicted) {
+            (entry.id, entry.stat) = (blob, stat);
+        } else {
+            index.dangerously_push_entry(stat, blob, Flags::empty(), Mode::FILE, path.as_ref());
+            index.sort_entries();
         }
         // The cached trees belong to the old content.
         index.remove_tree();

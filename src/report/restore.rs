@@ -3,6 +3,7 @@
 use crate::catalogue::Weight;
 use crate::metrology::show;
 use crate::restore::{Move, Plan, Step, StepTorque};
+use std::fmt::Write as _;
 
 use super::screen::{Label, Page, piece, plain};
 
@@ -95,7 +96,7 @@ fn step(page: &mut Page, step: &Step) {
 fn one_move(page: &mut Page, back: &Move) {
     let mut words = back.words.clone();
     if let Some(mark) = &back.mark {
-        words.push_str(&format!(", mark {mark}"));
+        let _ = write!(words, ", mark {mark}");
     }
     page.paragraph(4, 6, &[plain(format!("{}: ", back.title)), piece(Label::Number, words)]);
 }

@@ -96,10 +96,9 @@ impl Way<'_> {
                 back.words = format!("set it to {word}");
                 return Some(back);
             }
-            Some(Value::Unmeasured) => return None,
             Some(Value::Reading(_)) => {}
             None if matches!(measure.absent, Absent::Counts(_)) => {}
-            None => return None,
+            Some(Value::Unmeasured) | None => return None,
         }
         self.number_back(id, back)
     }

@@ -101,7 +101,7 @@ impl Planner<'_> {
         let held = self.held();
         let work = self.work(&held);
         let mut blocked = self.blocked(&work, &held);
-        blocked.sort_by(|one, other| one.order.cmp(&other.order));
+        blocked.sort_by_key(|stop| stop.order);
         let mut steps = self.steps(&work, &held, &blocked);
         self.standing(&mut steps, &blocked);
         for (index, step) in steps.iter_mut().enumerate() {
@@ -334,13 +334,13 @@ impl Planner<'_> {
             torque: torque.and_then(|torque| self.torque(torque)),
             line_up: line_up.iter().filter_map(reads).collect(),
             cautions: self.step_cautions(holder, torque),
-            check: self.proof(holder, known, &moves),
+            check: Self::proof(holder, known, &moves),
             held_up: None,
             moves,
         }
     }
 
-    fn proof(&self, holder: &Holder, known: Option<&joint::Joint>, moves: &[Move]) -> String {
+    fn proof(holder: &Holder, known: Option<&joint::Joint>, moves: &[Move]) -> String {
         match known {
             Some(joint) => joint.proof.to_owned(),
             None if holder.weight() == Weight::SteeringAndBrakes => caution::STANDING_CHECKS[1].to_owned(),
@@ -371,10 +371,10 @@ impl Planner<'_> {
         for mark in self.evidence.marks.iter().filter(told) {
             match mark.state {
                 MarkVerdict::Stale => {
-                    cautions.push(format!("Do not line up mark {}: it is stale.", mark.name))
+                    cautions.push(format!("Do not line up mark {}: it is stale.", mark.name));
                 }
                 MarkVerdict::Broken | MarkVerdict::Missing => {
-                    cautions.push(format!("Draw mark {} again when the joint is set and tight.", mark.name))
+                    cautions.push(format!("Draw mark {} again when the joint is set and tight.", mark.name));
                 }
                 _ => {}
             }

@@ -148,7 +148,7 @@ impl Folding<'_> {
     fn write(&self, edit: &mut Edit, id: &MeasureId) -> Result<bool, EditError> {
         if let (Layer::Found, Some(Value::Choice(word))) = (self.found.layer(id), self.found.held(id)) {
             edit.set_choice(id, word)?;
-            self.drop_slot(edit, id, word)?;
+            Self::drop_slot(edit, id, word)?;
             return Ok(true);
         }
         let Some((mut new, reading)) = self.reading(id) else { return Ok(false) };
@@ -198,7 +198,7 @@ impl Folding<'_> {
     }
 
     /// A shared clamp's slot means nothing on an own clamp.
-    fn drop_slot(&self, edit: &mut Edit, id: &MeasureId, word: &str) -> Result<(), EditError> {
+    fn drop_slot(edit: &mut Edit, id: &MeasureId, word: &str) -> Result<(), EditError> {
         let slot =
             CONTROLS.iter().find(|control| control.mount == Some(id.row)).and_then(|control| control.slot);
         let Some(row) = slot.filter(|_| word == "own") else { return Ok(()) };
@@ -242,13 +242,12 @@ impl Folding<'_> {
     /// A number nobody read as such, with everything that makes it uncertain.
     fn worked_out(&self, id: &MeasureId, stored: f64, typed: Option<&Reading>) -> Option<Reading> {
         let unit = self.catalogue.measure(id.row).unit();
-        let parts: [Option<f64>; 2] = match typed {
-            Some(typed) => [Some(typed.half_width()), self.found.floor().map(Reading::half_width)],
-            None => {
-                let turn = crate::geometry::state::InputId { layer: Layer::Turn, measure: id.clone() };
-                let old = self.before.reading(id).map(Reading::half_width);
-                [self.found.reading(&turn).map(Reading::half_width), old]
-            }
+        let parts: [Option<f64>; 2] = if let Some(typed) = typed {
+            [Some(typed.half_width()), self.found.floor().map(Reading::half_width)]
+        } else {
+            let turn = crate::geometry::state::InputId { layer: Layer::Turn, measure: id.clone() };
+            let old = self.before.reading(id).map(Reading::half_width);
+            [self.found.reading(&turn).map(Reading::half_width), old]
         };
         let half_width = parts.into_iter().flatten().fold(0.0, f64::hypot);
         let places = typed.map_or(1, |typed| if typed.unit() == unit { typed.decimals().max(1) } else { 1 });
@@ -297,13 +296,12 @@ fn redraw(
 
 /// A recorded reading as one number: of repeats their mean.
 fn as_recorded(reading: &Reading) -> NewReading {
-    match reading.digits() {
-        [only] => NewReading::number(only.clone(), reading.unit(), reading.half_width()),
-        _ => {
-            let places = reading.decimals().max(1);
-            let unit: Unit = reading.default_unit();
-            NewReading::number(show::plain(reading.value(), places), unit, reading.half_width())
-        }
+    if let [only] = reading.digits() {
+        NewReading::number(only.clone(), reading.unit(), reading.half_width())
+    } else {
+        let places = reading.decimals().max(1);
+        let unit: Unit = reading.default_unit();
+        NewReading::number(show::plain(reading.value(), places), unit, reading.half_width())
     }
 }
 

@@ -3,6 +3,7 @@
 //! Makes the text and the list of questions; refuses to know who fills them in, and where the text goes.
 
 use chrono::NaiveDate;
+use std::fmt::Write as _;
 
 use crate::catalogue::joint;
 use crate::catalogue::table::{FLOOR, is_figure_of_a_part};
@@ -132,7 +133,7 @@ pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<After>, date
         "// As found. Take the // off a line and put what you read in place of the ?;\n\
          // a line left alone was not looked at. Torn, bent or scored: damage on=\"bar\" \"what you see\"\n",
     );
-    text.push_str(&format!("found {} format=1 {{\n    measured \"{date}\"\n", quoted(&setup.name.value)));
+    let _ = write!(text, "found {} format=1 {{\n    measured \"{date}\"\n", quoted(&setup.name.value));
     let mut open: Vec<String> = Vec::new();
     let mut marks = String::new();
     for question in questions(catalogue, setup, after) {
@@ -145,11 +146,12 @@ pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<After>, date
                 line(&mut text, open.len() + 1, &word, &question);
             }
             Asked::Mark(name) => {
-                marks.push_str(&format!("    // {}: {}\n", question.title, question.how));
-                marks.push_str(&format!(
-                    "    // mark {} ?    (aligned, broken, missing, or off= the mm between its halves)\n",
+                let _ = writeln!(marks, "    // {}: {}", question.title, question.how);
+                let _ = writeln!(
+                    marks,
+                    "    // mark {} ?    (aligned, broken, missing, or off= the mm between its halves)",
                     quoted(name)
-                ));
+                );
             }
         }
     }
@@ -164,10 +166,10 @@ fn regroup(text: &mut String, open: &mut Vec<String>, wanted: Vec<String>) {
     let shared = open.iter().zip(&wanted).take_while(|(is, wanted)| is == wanted).count();
     while open.len() > shared {
         open.pop();
-        text.push_str(&format!("{}}}\n", "    ".repeat(open.len() + 1)));
+        let _ = writeln!(text, "{}}}", "    ".repeat(open.len() + 1));
     }
     for word in wanted.into_iter().skip(shared) {
-        text.push_str(&format!("{}{word} {{\n", "    ".repeat(open.len() + 1)));
+        let _ = writeln!(text, "{}{word} {{", "    ".repeat(open.len() + 1));
         open.push(word);
     }
 }
@@ -176,9 +178,9 @@ fn line(text: &mut String, depth: usize, word: &str, question: &Question) {
     let indent = "    ".repeat(depth);
     let recorded = question.recorded.as_deref().unwrap_or("nothing");
     let by = question.instrument.as_ref().map(|name| format!(", by {name}")).unwrap_or_default();
-    text.push_str(&format!("{indent}// {}\n{indent}// Recorded: {recorded}{by}.\n", question.how));
+    let _ = write!(text, "{indent}// {}\n{indent}// Recorded: {recorded}{by}.\n", question.how);
     let with = question.instrument.as_ref().map(|name| format!(" with={name}")).unwrap_or_default();
-    text.push_str(&format!("{indent}// {word} ?{with}\n"));
+    let _ = writeln!(text, "{indent}// {word} ?{with}");
 }
 
 fn quoted(text: &str) -> String {

@@ -195,14 +195,12 @@ impl<'a> Edit<'a> {
             entries.push((self.catalogue.measure(id.row).word(), number::one(new, 0, old)));
         }
         entries.extend(day.map(|day| ("read", format!("\"{day}\""))));
-        let splices = match node.children.iter().find(|child| &*child.name == "drawn") {
-            Some(drawn) => {
-                entries.iter().map(|(key, value)| self.value_property_splice(drawn, key, value)).collect()
-            }
-            None => {
-                let line: String = entries.iter().map(|(key, value)| format!(" {key}={value}")).collect();
-                vec![insert::node(&self.text, root, node, None, &format!("drawn{line}"))]
-            }
+        let splices = if let Some(drawn) = node.children.iter().find(|child| &*child.name == "drawn") {
+            entries.iter().map(|(key, value)| self.value_property_splice(drawn, key, value)).collect()
+        } else {
+            let line: Vec<String> = entries.iter().map(|(key, value)| format!("{key}={value}")).collect();
+            let line = format!("drawn {}", line.join(" "));
+            vec![insert::node(&self.text, root, node, None, &line)]
         };
         self.settle(splices, &[], Some(mark))
     }
@@ -218,16 +216,15 @@ impl<'a> Edit<'a> {
             MarkState::Off(apart) => (None, Some(apart.to_string())),
         };
         let existing = root.children.iter().find(|node| place::is_named(node, "mark", mark));
-        let splices = match existing {
-            Some(node) => self.state_splices(node, word, off),
-            None => {
-                let found = word.map_or_else(
-                    || format!("off={}", off.clone().unwrap_or_default()),
-                    std::borrow::ToOwned::to_owned,
-                );
-                let line = format!("mark {} {found}", number::quoted(mark));
-                vec![insert::node(&self.text, root, root, place::last_record(root), &line)]
-            }
+        let splices = if let Some(node) = existing {
+            self.state_splices(node, word, off)
+        } else {
+            let found = word.map_or_else(
+                || format!("off={}", off.clone().unwrap_or_default()),
+                std::borrow::ToOwned::to_owned,
+            );
+            let line = format!("mark {} {found}", number::quoted(mark));
+            vec![insert::node(&self.text, root, root, place::last_record(root), &line)]
         };
         self.settle(splices, &[], Some(mark))
     }

@@ -2,6 +2,7 @@
 
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
+use std::fmt::Write as _;
 
 use super::NewReading;
 
@@ -55,7 +56,9 @@ pub fn quoted(text: &str) -> String {
             '\n' => quoted.push_str("\\n"),
             '\r' => quoted.push_str("\\r"),
             '\t' => quoted.push_str("\\t"),
-            other if other.is_control() => quoted.push_str(&format!("\\u{{{:x}}}", u32::from(other))),
+            other if other.is_control() => {
+                let _ = write!(quoted, "\\u{{{:x}}}", u32::from(other));
+            }
             other => quoted.push(other),
         }
     }

@@ -1,5 +1,6 @@
 //! Where a measure stands in the tree, or where it would.
 
+use std::fmt::Write as _;
 use std::sync::Arc;
 
 use crate::catalogue::word;
@@ -149,11 +150,13 @@ pub(super) fn written(
     }
     match address.property {
         None => line.extend(values.iter().map(|value| format!(" {value}"))),
-        Some(key) => line.push_str(&format!(" {key}={}", values.join(" "))),
+        Some(key) => {
+            let _ = write!(line, " {key}={}", values.join(" "));
+        }
     }
     for (key, entry) in properties {
         if let Entry::Set(value) = entry {
-            line.push_str(&format!(" {key}={value}"));
+            let _ = write!(line, " {key}={value}");
         }
     }
     line.push_str(&" }".repeat(missing.len().saturating_sub(1)));
