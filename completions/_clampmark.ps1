@@ -34,11 +34,20 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('found', 'found', [CompletionResultType]::ParameterValue, 'An as-found sheet to fill in, or asked for on the terminal')
             [CompletionResult]::new('restore', 'restore', [CompletionResultType]::ParameterValue, 'The steps back to the recorded setup, from as found or from the box')
             [CompletionResult]::new('record', 'record', [CompletionResultType]::ParameterValue, 'Write an as-found sheet''s readings into the setup file')
+            [CompletionResult]::new('history', 'history', [CompletionResultType]::ParameterValue, 'What physically changed at each revision, newest first; or one value over the revisions')
+            [CompletionResult]::new('merge', 'merge', [CompletionResultType]::ParameterValue, 'Make three versions of a setup one, measure by measure; git calls this once `adopt` has run')
+            [CompletionResult]::new('adopt', 'adopt', [CompletionResultType]::ParameterValue, 'Make git understand setups here: git diff and git merge measure by measure, and a check before each commit')
+            [CompletionResult]::new('gate', 'gate', [CompletionResultType]::ParameterValue, 'Check what is staged for the next commit; a fault stops it')
+            [CompletionResult]::new('git-diff', 'git-diff', [CompletionResultType]::ParameterValue, 'What git calls to show a difference')
+            [CompletionResult]::new('git-text', 'git-text', [CompletionResultType]::ParameterValue, 'What git calls to list a file')
             [CompletionResult]::new('torque', 'torque', [CompletionResultType]::ParameterValue, 'What each joint may be tightened to, and how to set the wrench for it')
             [CompletionResult]::new('turn', 'turn', [CompletionResultType]::ParameterValue, 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
             [CompletionResult]::new('new', 'new', [CompletionResultType]::ParameterValue, 'A fresh setup file that teaches how each thing is measured')
             [CompletionResult]::new('tour', 'tour', [CompletionResultType]::ParameterValue, 'Build a small demo ledger to play with, and walk through what the program does')
+            [CompletionResult]::new('body', 'body', [CompletionResultType]::ParameterValue, 'Where your arm points, and how levers and brakes lie to it')
+            [CompletionResult]::new('carry', 'carry', [CompletionResultType]::ParameterValue, 'Put your hands in the same place on another bike, with a box of parts')
+            [CompletionResult]::new('try', 'try', [CompletionResultType]::ParameterValue, 'What a change would do, before you loosen a bolt')
             [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
             break
         }
@@ -106,6 +115,61 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
             break
         }
+        'clampmark;history' {
+            [CompletionResult]::new('--since', '--since', [CompletionResultType]::ParameterName, 'Only what came after this day (2026-05-02, the day itself included) or this revision (left out)')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'Follow every branch that was merged, not only the line the merges went into')
+            [CompletionResult]::new('--marks', '--marks', [CompletionResultType]::ParameterName, 'When each witness mark was drawn and when it went stale')
+            [CompletionResult]::new('--csv', '--csv', [CompletionResultType]::ParameterName, 'Print comma-separated values')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;merge' {
+            [CompletionResult]::new('--path', '--path', [CompletionResultType]::ParameterName, 'What the file is called, for the messages')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;adopt' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--undo', '--undo', [CompletionResultType]::ParameterName, 'Take everything away again that was put in, and nothing else')
+            [CompletionResult]::new('--dry-run', '--dry-run', [CompletionResultType]::ParameterName, 'Only show what would be done')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;gate' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;git-diff' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;git-text' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
         'clampmark;torque' {
             [CompletionResult]::new('--at', '--at', [CompletionResultType]::ParameterName, 'As it was at this revision: a tag, a branch, a hash, HEAD~3')
             [CompletionResult]::new('--wrench', '--wrench', [CompletionResultType]::ParameterName, 'The wrench: what it may deviate in per cent (6%), or the name of one of the file''s wrenches. The file''s only wrench if not given')
@@ -151,6 +215,39 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
             break
         }
+        'clampmark;body' {
+            [CompletionResult]::new('--at', '--at', [CompletionResultType]::ParameterName, 'As it was at this revision')
+            [CompletionResult]::new('--elbow', '--elbow', [CompletionResultType]::ParameterName, 'How far the elbow is opened, in degrees; 180 is a straight arm. Taken as ± 5')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;carry' {
+            [CompletionResult]::new('--onto', '--onto', [CompletionResultType]::ParameterName, 'The setup of the other bike')
+            [CompletionResult]::new('--parts', '--parts', [CompletionResultType]::ParameterName, 'The box of parts; without it, what is on the other bike')
+            [CompletionResult]::new('--write', '--write', [CompletionResultType]::ParameterName, 'Write the best as a new setup for the other bike')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;try' {
+            [CompletionResult]::new('--at', '--at', [CompletionResultType]::ParameterName, 'On the setup as it was at this revision')
+            [CompletionResult]::new('--keep', '--keep', [CompletionResultType]::ParameterName, 'Keep this derived value (grip-stack, grip-reach …) where it was')
+            [CompletionResult]::new('--by', '--by', [CompletionResultType]::ParameterName, 'The measure that gives way for it')
+            [CompletionResult]::new('--write', '--write', [CompletionResultType]::ParameterName, 'Write the result as a new setup')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
         'clampmark;help' {
             [CompletionResult]::new('check', 'check', [CompletionResultType]::ParameterValue, 'What is unsafe, impossible or missing in the setups, each with its place and what to do')
             [CompletionResult]::new('grips', 'grips', [CompletionResultType]::ParameterValue, 'Where the hands are: measured and derived, how sure, and what is missing for what')
@@ -158,11 +255,20 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('found', 'found', [CompletionResultType]::ParameterValue, 'An as-found sheet to fill in, or asked for on the terminal')
             [CompletionResult]::new('restore', 'restore', [CompletionResultType]::ParameterValue, 'The steps back to the recorded setup, from as found or from the box')
             [CompletionResult]::new('record', 'record', [CompletionResultType]::ParameterValue, 'Write an as-found sheet''s readings into the setup file')
+            [CompletionResult]::new('history', 'history', [CompletionResultType]::ParameterValue, 'What physically changed at each revision, newest first; or one value over the revisions')
+            [CompletionResult]::new('merge', 'merge', [CompletionResultType]::ParameterValue, 'Make three versions of a setup one, measure by measure; git calls this once `adopt` has run')
+            [CompletionResult]::new('adopt', 'adopt', [CompletionResultType]::ParameterValue, 'Make git understand setups here: git diff and git merge measure by measure, and a check before each commit')
+            [CompletionResult]::new('gate', 'gate', [CompletionResultType]::ParameterValue, 'Check what is staged for the next commit; a fault stops it')
+            [CompletionResult]::new('git-diff', 'git-diff', [CompletionResultType]::ParameterValue, 'What git calls to show a difference')
+            [CompletionResult]::new('git-text', 'git-text', [CompletionResultType]::ParameterValue, 'What git calls to list a file')
             [CompletionResult]::new('torque', 'torque', [CompletionResultType]::ParameterValue, 'What each joint may be tightened to, and how to set the wrench for it')
             [CompletionResult]::new('turn', 'turn', [CompletionResultType]::ParameterValue, 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
             [CompletionResult]::new('new', 'new', [CompletionResultType]::ParameterValue, 'A fresh setup file that teaches how each thing is measured')
             [CompletionResult]::new('tour', 'tour', [CompletionResultType]::ParameterValue, 'Build a small demo ledger to play with, and walk through what the program does')
+            [CompletionResult]::new('body', 'body', [CompletionResultType]::ParameterValue, 'Where your arm points, and how levers and brakes lie to it')
+            [CompletionResult]::new('carry', 'carry', [CompletionResultType]::ParameterValue, 'Put your hands in the same place on another bike, with a box of parts')
+            [CompletionResult]::new('try', 'try', [CompletionResultType]::ParameterValue, 'What a change would do, before you loosen a bolt')
             [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
             break
         }
@@ -184,6 +290,24 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
         'clampmark;help;record' {
             break
         }
+        'clampmark;help;history' {
+            break
+        }
+        'clampmark;help;merge' {
+            break
+        }
+        'clampmark;help;adopt' {
+            break
+        }
+        'clampmark;help;gate' {
+            break
+        }
+        'clampmark;help;git-diff' {
+            break
+        }
+        'clampmark;help;git-text' {
+            break
+        }
         'clampmark;help;torque' {
             break
         }
@@ -197,6 +321,15 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             break
         }
         'clampmark;help;tour' {
+            break
+        }
+        'clampmark;help;body' {
+            break
+        }
+        'clampmark;help;carry' {
+            break
+        }
+        'clampmark;help;try' {
             break
         }
         'clampmark;help;help' {

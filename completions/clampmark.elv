@@ -31,11 +31,20 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand found 'An as-found sheet to fill in, or asked for on the terminal'
             cand restore 'The steps back to the recorded setup, from as found or from the box'
             cand record 'Write an as-found sheet''s readings into the setup file'
+            cand history 'What physically changed at each revision, newest first; or one value over the revisions'
+            cand merge 'Make three versions of a setup one, measure by measure; git calls this once `adopt` has run'
+            cand adopt 'Make git understand setups here: git diff and git merge measure by measure, and a check before each commit'
+            cand gate 'Check what is staged for the next commit; a fault stops it'
+            cand git-diff 'What git calls to show a difference'
+            cand git-text 'What git calls to list a file'
             cand torque 'What each joint may be tightened to, and how to set the wrench for it'
             cand turn 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
             cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
             cand new 'A fresh setup file that teaches how each thing is measured'
             cand tour 'Build a small demo ledger to play with, and walk through what the program does'
+            cand body 'Where your arm points, and how levers and brakes lie to it'
+            cand carry 'Put your hands in the same place on another bike, with a box of parts'
+            cand try 'What a change would do, before you loosen a bolt'
             cand help 'Print this message or the help of the given subcommand(s)'
         }
         &'clampmark;check'= {
@@ -96,6 +105,55 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand -h 'Print help (see more with ''--help'')'
             cand --help 'Print help (see more with ''--help'')'
         }
+        &'clampmark;history'= {
+            cand --since 'Only what came after this day (2026-05-02, the day itself included) or this revision (left out)'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --all 'Follow every branch that was merged, not only the line the merges went into'
+            cand --marks 'When each witness mark was drawn and when it went stale'
+            cand --csv 'Print comma-separated values'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;merge'= {
+            cand --path 'What the file is called, for the messages'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;adopt'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --undo 'Take everything away again that was put in, and nothing else'
+            cand --dry-run 'Only show what would be done'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;gate'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;git-diff'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;git-text'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
         &'clampmark;torque'= {
             cand --at 'As it was at this revision: a tag, a branch, a hash, HEAD~3'
             cand --wrench 'The wrench: what it may deviate in per cent (6%), or the name of one of the file''s wrenches. The file''s only wrench if not given'
@@ -136,6 +194,36 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand -h 'Print help (see more with ''--help'')'
             cand --help 'Print help (see more with ''--help'')'
         }
+        &'clampmark;body'= {
+            cand --at 'As it was at this revision'
+            cand --elbow 'How far the elbow is opened, in degrees; 180 is a straight arm. Taken as ± 5'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;carry'= {
+            cand --onto 'The setup of the other bike'
+            cand --parts 'The box of parts; without it, what is on the other bike'
+            cand --write 'Write the best as a new setup for the other bike'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;try'= {
+            cand --at 'On the setup as it was at this revision'
+            cand --keep 'Keep this derived value (grip-stack, grip-reach …) where it was'
+            cand --by 'The measure that gives way for it'
+            cand --write 'Write the result as a new setup'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
         &'clampmark;help'= {
             cand check 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
             cand grips 'Where the hands are: measured and derived, how sure, and what is missing for what'
@@ -143,11 +231,20 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand found 'An as-found sheet to fill in, or asked for on the terminal'
             cand restore 'The steps back to the recorded setup, from as found or from the box'
             cand record 'Write an as-found sheet''s readings into the setup file'
+            cand history 'What physically changed at each revision, newest first; or one value over the revisions'
+            cand merge 'Make three versions of a setup one, measure by measure; git calls this once `adopt` has run'
+            cand adopt 'Make git understand setups here: git diff and git merge measure by measure, and a check before each commit'
+            cand gate 'Check what is staged for the next commit; a fault stops it'
+            cand git-diff 'What git calls to show a difference'
+            cand git-text 'What git calls to list a file'
             cand torque 'What each joint may be tightened to, and how to set the wrench for it'
             cand turn 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
             cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
             cand new 'A fresh setup file that teaches how each thing is measured'
             cand tour 'Build a small demo ledger to play with, and walk through what the program does'
+            cand body 'Where your arm points, and how levers and brakes lie to it'
+            cand carry 'Put your hands in the same place on another bike, with a box of parts'
+            cand try 'What a change would do, before you loosen a bolt'
             cand help 'Print this message or the help of the given subcommand(s)'
         }
         &'clampmark;help;check'= {
@@ -162,6 +259,18 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         }
         &'clampmark;help;record'= {
         }
+        &'clampmark;help;history'= {
+        }
+        &'clampmark;help;merge'= {
+        }
+        &'clampmark;help;adopt'= {
+        }
+        &'clampmark;help;gate'= {
+        }
+        &'clampmark;help;git-diff'= {
+        }
+        &'clampmark;help;git-text'= {
+        }
         &'clampmark;help;torque'= {
         }
         &'clampmark;help;turn'= {
@@ -171,6 +280,12 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         &'clampmark;help;new'= {
         }
         &'clampmark;help;tour'= {
+        }
+        &'clampmark;help;body'= {
+        }
+        &'clampmark;help;carry'= {
+        }
+        &'clampmark;help;try'= {
         }
         &'clampmark;help;help'= {
         }

@@ -96,7 +96,7 @@ pub fn text(session: &Session, arguments: &TextArguments) -> Result<Status, Fail
     // What cannot be read whole is shown as it stands: nothing of it may be hidden.
     match &read.setup {
         Some(setup) if !read.has_fault() => {
-            session.print(&report::listing::listing(session.catalogue(), setup))?
+            session.print(&report::listing::listing(session.catalogue(), setup))?;
         }
         _ => session.print(&String::from_utf8_lossy(&bytes))?,
     }

@@ -13,12 +13,15 @@ pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String>
     // A joint whose move was measured is not named again for its mark.
     let measured = |joint: &Option<String>| comparison.dangerous().any(|change| change.joint == *joint);
     let by_mark = comparison.dangerous_marks().filter(|mark| !measured(&mark.joint));
-    said.extend(by_mark.map(|mark| {
-        let joint = mark.title.as_deref().unwrap_or("a joint");
-        format!("the mark across {} says it moved", brake_named(joint, state))
-    }));
+    said.extend(by_mark.map(|mark| by_its_mark(mark, state)));
     let (last, rest) = said.split_last()?;
     Some(if rest.is_empty() { last.clone() } else { format!("{} and {last}", rest.join(", ")) })
+}
+
+fn by_its_mark(mark: &MarkChange, state: &State) -> String {
+    let joint = mark.title.as_deref().unwrap_or("bike");
+    let says = if mark.fate == Fate::Broken { "is broken" } else { "stands apart" };
+    format!("mark {} on the {} {says}", mark.mark, brake_named(joint, state))
 }
 
 fn damaged(on: &str) -> String {

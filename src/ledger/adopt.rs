@@ -88,7 +88,7 @@ impl Ledger {
         Ok(vec![
             with_line(attributes)?,
             with_config(config, &settings(program))?,
-            with_hook(hook, owner, &self.hook_text(program))?,
+            with_hook(hook, owner.as_deref(), &self.hook_text(program))?,
         ])
     }
 
@@ -219,8 +219,9 @@ fn parsed(path: &Path, bytes: &[u8]) -> Result<File, LedgerError> {
     File::from_bytes_no_includes(bytes, metadata, gix::config::file::init::Options::default()).map_err(failed)
 }
 
-fn clampmark() -> Option<&'static BStr> {
-    Some(BStr::new("clampmark"))
+/// The subsection of git's configuration that is ours.
+fn ours() -> &'static BStr {
+    BStr::new("clampmark")
 }
 
 fn with_config(
@@ -232,17 +233,18 @@ fn with_config(
     let mut file = parsed(&path, was.as_deref().unwrap_or_default())?;
     let mut lines = Vec::new();
     for (section, key, value) in settings {
-        let known = file.raw_value_by(*section, clampmark(), *key).ok();
+        let known = file.raw_value_by(*section, Some(ours()), *key).ok();
         if known.as_deref().map(|known| known.as_bytes()) == Some(value.as_bytes()) {
             continue;
         }
-        let mut section_mut = file.section_mut_or_create_new(*section, clampmark()).map_err(&failed)?;
+        let mut section_mut = file.section_mut_or_create_new(*section, Some(ours())).map_err(&failed)?;
         section_mut.set(*key, value.as_str()).map_err(&failed)?;
         lines.push(format!("{section}.clampmark.{key} = {value}"));
     }
-    let action = match lines.is_empty() {
-        true => Action::Nothing,
-        false => Action::Write { was, now: file.to_bstring().into(), executable: false },
+    let action = if lines.is_empty() {
+        Action::Nothing
+    } else {
+        Action::Write { was, now: file.to_bstring().into(), executable: false }
     };
     Ok(change(path, CONFIG_PURPOSE, lines, action))
 }
@@ -255,33 +257,34 @@ fn without_config(
     let mut file = parsed(&path, was.as_deref().unwrap_or_default())?;
     let mut lines = Vec::new();
     for (section, key, _) in settings {
-        let Ok(mut section_mut) = file.section_mut(*section, clampmark()) else { continue };
+        let Ok(mut section_mut) = file.section_mut(*section, Some(ours())) else { continue };
         if let Some(value) = section_mut.remove(key) {
             lines.push(format!("{section}.clampmark.{key} = {value}"));
         }
     }
     for section in ["diff", "merge"] {
         let empty =
-            file.section(section, clampmark()).is_ok_and(|section| section.value_names().next().is_none());
+            file.section(section, Some(ours())).is_ok_and(|section| section.value_names().next().is_none());
         if empty {
-            file.remove_section(section, clampmark());
+            file.remove_section(section, Some(ours()));
         }
     }
-    let action = match lines.is_empty() {
-        true => Action::Nothing,
-        false => Action::Write { was, now: file.to_bstring().into(), executable: false },
+    let action = if lines.is_empty() {
+        Action::Nothing
+    } else {
+        Action::Write { was, now: file.to_bstring().into(), executable: false }
     };
     Ok(change(path, CONFIG_PURPOSE, lines, action))
 }
 
 const HOOK_PURPOSE: &str = "the gate before a commit";
 
-fn with_hook(path: PathBuf, owner: Option<String>, text: &str) -> Result<FileChange, LedgerError> {
+fn with_hook(path: PathBuf, owner: Option<&str>, text: &str) -> Result<FileChange, LedgerError> {
     let was = contents(&path)?;
     let command = text.lines().last().unwrap_or_default().trim_start_matches("exec ").to_owned();
     let leave = |why: String| Action::Leave(format!("{why} Add to it yourself: {command} || exit 1"));
     let lines = vec![command.clone()];
-    let action = match (&owner, &was) {
+    let action = match (owner, &was) {
         (_, Some(known)) if known == text.as_bytes() => Action::Nothing,
         (Some(folder), _) => leave(format!("The hooks in {folder} serve other repositories too.")),
         (None, Some(known)) if !known.contains_str(HOOK_MARK) => {

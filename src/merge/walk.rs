@@ -270,13 +270,13 @@ impl<'a> Walk<'a> {
             let mut line = format!("{indent}    {word}");
             let day = node.map_or_else(|| version.day(), |node| version.day_of(node));
             if let Some(day) = day {
-                line.push_str(&format!(" read=\"{day}\""));
+                line = format!("{line} read=\"{day}\"");
             }
             if let Some(by) = version.setup.measured.as_ref().and_then(|measured| measured.by.as_ref()) {
-                line.push_str(&format!(" by={}", quoted(by)));
+                line = format!("{line} by={}", quoted(by));
             }
             if let Some(text) = text {
-                line.push_str(&format!(" {{ {text} }}"));
+                line = format!("{line} {{ {text} }}");
             }
             line + line_end
         };

@@ -84,7 +84,12 @@ pub fn plan(catalogue: &Catalogue, setup: &Setup, sheet: Option<&Setup>, revisio
     };
     let recorded = State::recorded(catalogue, setup);
     let found = sheet.map(|sheet| recorded.found(sheet, Some(&evidence.turns)));
-    let way = Way { recorded, found, comparison: found.map(|found| compare::compare(recorded, found)) };
+    let comparison = found.map(|found| {
+        let mut comparison = compare::compare(recorded, found);
+        evidence.settle(&mut comparison.marks);
+        comparison
+    });
+    let way = Way { recorded, found, comparison };
     Planner { catalogue, setup, sheet, evidence: &evidence, way }.plan(revision)
 }
 
@@ -423,27 +428,14 @@ impl Planner<'_> {
         self.way.recorded.choice(&MeasureId::bike(BAR_MATERIAL)) == Some("carbon")
     }
 
-    /// One line for a tired person: what blocks, else what moved on steering and brakes and which marks are broken.
+    /// One line for a tired person: what blocks, else what moved on steering and brakes.
     fn headline(&self, blocked: &[Blocked]) -> Option<String> {
         if let Some(stop) = blocked.first() {
             return Some(format!("Do not ride: {}", stop.why));
         }
         let (comparison, found) = (self.way.comparison.as_ref()?, self.way.found?);
-        let moves = compare::dangerous_moves(comparison, &found);
-        let told = |mark: &&MarkReport| mark.tells_a_move() && mark.weight == Weight::SteeringAndBrakes;
-        let broken: Vec<String> = self
-            .evidence
-            .marks
-            .iter()
-            .filter(told)
-            .filter(|mark| mark.state != MarkVerdict::Off)
-            .map(|mark| {
-                let lost = if mark.state == MarkVerdict::Broken { "broken" } else { "gone" };
-                format!("mark {} on the {} is {lost}", mark.name, mark.title.as_deref().unwrap_or("bike"))
-            })
-            .collect();
-        let parts: Vec<String> = moves.into_iter().chain(broken).collect();
-        (!parts.is_empty()).then(|| format!("Do not ride: {}.", parts.join("; ")))
+        let moves = compare::dangerous_moves(comparison, &found)?;
+        Some(format!("Do not ride: {moves}."))
     }
 }
 

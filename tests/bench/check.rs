@@ -49,7 +49,7 @@ fn text(number: usize) -> String {
 }
 
 fn events(text: &str) -> usize {
-    Reader::new(text.as_bytes()).filter(Result::is_ok).count()
+    Reader::new(text.as_bytes()).map_while(Result::ok).count()
 }
 
 fn faults(text: &str, rules: bool) -> usize {

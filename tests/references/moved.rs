@@ -382,7 +382,7 @@ fn the_line_to_act_on() {
         dangerous_moves(&comparison, &found).as_deref(),
         Some(
             "bar damaged, front brake lever angle (right) moved 4.0° tip up and \
-             the mark across stem on steerer says it moved"
+             mark S1 on the stem on steerer is broken"
         )
     );
 }
