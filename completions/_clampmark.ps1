@@ -39,6 +39,9 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
             [CompletionResult]::new('new', 'new', [CompletionResultType]::ParameterValue, 'A fresh setup file that teaches how each thing is measured')
             [CompletionResult]::new('tour', 'tour', [CompletionResultType]::ParameterValue, 'Build a small demo ledger to play with, and walk through what the program does')
+            [CompletionResult]::new('body', 'body', [CompletionResultType]::ParameterValue, 'Where your arm points, and how levers and brakes lie to it')
+            [CompletionResult]::new('carry', 'carry', [CompletionResultType]::ParameterValue, 'Put your hands in the same place on another bike, with a box of parts')
+            [CompletionResult]::new('try', 'try', [CompletionResultType]::ParameterValue, 'What a change would do, before you loosen a bolt')
             [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
             break
         }
@@ -151,6 +154,39 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
             break
         }
+        'clampmark;body' {
+            [CompletionResult]::new('--at', '--at', [CompletionResultType]::ParameterName, 'As it was at this revision')
+            [CompletionResult]::new('--elbow', '--elbow', [CompletionResultType]::ParameterName, 'How far the elbow is opened, in degrees; 180 is a straight arm. Taken as ± 5')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;carry' {
+            [CompletionResult]::new('--onto', '--onto', [CompletionResultType]::ParameterName, 'The setup of the other bike')
+            [CompletionResult]::new('--parts', '--parts', [CompletionResultType]::ParameterName, 'The box of parts; without it, what is on the other bike')
+            [CompletionResult]::new('--write', '--write', [CompletionResultType]::ParameterName, 'Write the best as a new setup for the other bike')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;try' {
+            [CompletionResult]::new('--at', '--at', [CompletionResultType]::ParameterName, 'On the setup as it was at this revision')
+            [CompletionResult]::new('--keep', '--keep', [CompletionResultType]::ParameterName, 'Keep this derived value (grip-stack, grip-reach …) where it was')
+            [CompletionResult]::new('--by', '--by', [CompletionResultType]::ParameterName, 'The measure that gives way for it')
+            [CompletionResult]::new('--write', '--write', [CompletionResultType]::ParameterName, 'Write the result as a new setup')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
         'clampmark;help' {
             [CompletionResult]::new('check', 'check', [CompletionResultType]::ParameterValue, 'What is unsafe, impossible or missing in the setups, each with its place and what to do')
             [CompletionResult]::new('grips', 'grips', [CompletionResultType]::ParameterValue, 'Where the hands are: measured and derived, how sure, and what is missing for what')
@@ -163,6 +199,9 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
             [CompletionResult]::new('new', 'new', [CompletionResultType]::ParameterValue, 'A fresh setup file that teaches how each thing is measured')
             [CompletionResult]::new('tour', 'tour', [CompletionResultType]::ParameterValue, 'Build a small demo ledger to play with, and walk through what the program does')
+            [CompletionResult]::new('body', 'body', [CompletionResultType]::ParameterValue, 'Where your arm points, and how levers and brakes lie to it')
+            [CompletionResult]::new('carry', 'carry', [CompletionResultType]::ParameterValue, 'Put your hands in the same place on another bike, with a box of parts')
+            [CompletionResult]::new('try', 'try', [CompletionResultType]::ParameterValue, 'What a change would do, before you loosen a bolt')
             [CompletionResult]::new('help', 'help', [CompletionResultType]::ParameterValue, 'Print this message or the help of the given subcommand(s)')
             break
         }
@@ -197,6 +236,15 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             break
         }
         'clampmark;help;tour' {
+            break
+        }
+        'clampmark;help;body' {
+            break
+        }
+        'clampmark;help;carry' {
+            break
+        }
+        'clampmark;help;try' {
             break
         }
         'clampmark;help;help' {

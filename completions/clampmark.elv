@@ -36,6 +36,9 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
             cand new 'A fresh setup file that teaches how each thing is measured'
             cand tour 'Build a small demo ledger to play with, and walk through what the program does'
+            cand body 'Where your arm points, and how levers and brakes lie to it'
+            cand carry 'Put your hands in the same place on another bike, with a box of parts'
+            cand try 'What a change would do, before you loosen a bolt'
             cand help 'Print this message or the help of the given subcommand(s)'
         }
         &'clampmark;check'= {
@@ -136,6 +139,36 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand -h 'Print help (see more with ''--help'')'
             cand --help 'Print help (see more with ''--help'')'
         }
+        &'clampmark;body'= {
+            cand --at 'As it was at this revision'
+            cand --elbow 'How far the elbow is opened, in degrees; 180 is a straight arm. Taken as ± 5'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;carry'= {
+            cand --onto 'The setup of the other bike'
+            cand --parts 'The box of parts; without it, what is on the other bike'
+            cand --write 'Write the best as a new setup for the other bike'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;try'= {
+            cand --at 'On the setup as it was at this revision'
+            cand --keep 'Keep this derived value (grip-stack, grip-reach …) where it was'
+            cand --by 'The measure that gives way for it'
+            cand --write 'Write the result as a new setup'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
         &'clampmark;help'= {
             cand check 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
             cand grips 'Where the hands are: measured and derived, how sure, and what is missing for what'
@@ -148,6 +181,9 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
             cand new 'A fresh setup file that teaches how each thing is measured'
             cand tour 'Build a small demo ledger to play with, and walk through what the program does'
+            cand body 'Where your arm points, and how levers and brakes lie to it'
+            cand carry 'Put your hands in the same place on another bike, with a box of parts'
+            cand try 'What a change would do, before you loosen a bolt'
             cand help 'Print this message or the help of the given subcommand(s)'
         }
         &'clampmark;help;check'= {
@@ -171,6 +207,12 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         &'clampmark;help;new'= {
         }
         &'clampmark;help;tour'= {
+        }
+        &'clampmark;help;body'= {
+        }
+        &'clampmark;help;carry'= {
+        }
+        &'clampmark;help;try'= {
         }
         &'clampmark;help;help'= {
         }
