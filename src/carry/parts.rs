@@ -89,13 +89,12 @@ pub fn read(bytes: &[u8]) -> (Parts, Vec<Finding>) {
     let mut reader =
         Reader { findings: faults.into_iter().map(syntax_finding).collect(), parts: Parts::default() };
     let tops: Vec<&Node> = document.nodes.iter().collect();
-    match tops.iter().find(|node| &*node.name == "parts") {
-        Some(node) => reader.parts(node),
-        None => {
-            let help = "Begin the file with: parts \"name\" format=1 { … }.";
-            reader.find(&code::NOT_A_SETUP, Span::default(), "The file holds no `parts`.".into()).help =
-                help.into();
-        }
+    if let Some(node) = tops.iter().find(|node| &*node.name == "parts") {
+        reader.parts(node);
+    } else {
+        let help = "Begin the file with: parts \"name\" format=1 { … }.";
+        reader.find(&code::NOT_A_SETUP, Span::default(), "The file holds no `parts`.".into()).help =
+            help.into();
     }
     for stranger in tops.iter().filter(|node| &*node.name != "parts") {
         reader.unknown(stranger.span, &stranger.name, &["parts"]);
