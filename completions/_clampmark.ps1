@@ -34,6 +34,12 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('found', 'found', [CompletionResultType]::ParameterValue, 'An as-found sheet to fill in, or asked for on the terminal')
             [CompletionResult]::new('restore', 'restore', [CompletionResultType]::ParameterValue, 'The steps back to the recorded setup, from as found or from the box')
             [CompletionResult]::new('record', 'record', [CompletionResultType]::ParameterValue, 'Write an as-found sheet''s readings into the setup file')
+            [CompletionResult]::new('history', 'history', [CompletionResultType]::ParameterValue, 'What physically changed at each revision, newest first; or one value over the revisions')
+            [CompletionResult]::new('merge', 'merge', [CompletionResultType]::ParameterValue, 'Make three versions of a setup one, measure by measure; git calls this once `adopt` has run')
+            [CompletionResult]::new('adopt', 'adopt', [CompletionResultType]::ParameterValue, 'Make git understand setups here: git diff and git merge measure by measure, and a check before each commit')
+            [CompletionResult]::new('gate', 'gate', [CompletionResultType]::ParameterValue, 'Check what is staged for the next commit; a fault stops it')
+            [CompletionResult]::new('git-diff', 'git-diff', [CompletionResultType]::ParameterValue, 'What git calls to show a difference')
+            [CompletionResult]::new('git-text', 'git-text', [CompletionResultType]::ParameterValue, 'What git calls to list a file')
             [CompletionResult]::new('torque', 'torque', [CompletionResultType]::ParameterValue, 'What each joint may be tightened to, and how to set the wrench for it')
             [CompletionResult]::new('turn', 'turn', [CompletionResultType]::ParameterValue, 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
@@ -104,6 +110,61 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'Write also readings that differ only within reading')
             [CompletionResult]::new('--mark', '--mark', [CompletionResultType]::ParameterName, 'The marks were drawn anew at the new positions: write that, too')
             [CompletionResult]::new('--commit', '--commit', [CompletionResultType]::ParameterName, 'Commit the setup file, and only that')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;history' {
+            [CompletionResult]::new('--since', '--since', [CompletionResultType]::ParameterName, 'Only what came after this day (2026-05-02, the day itself included) or this revision (left out)')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'Follow every branch that was merged, not only the line the merges went into')
+            [CompletionResult]::new('--marks', '--marks', [CompletionResultType]::ParameterName, 'When each witness mark was drawn and when it went stale')
+            [CompletionResult]::new('--csv', '--csv', [CompletionResultType]::ParameterName, 'Print comma-separated values')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;merge' {
+            [CompletionResult]::new('--path', '--path', [CompletionResultType]::ParameterName, 'What the file is called, for the messages')
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;adopt' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--undo', '--undo', [CompletionResultType]::ParameterName, 'Take everything away again that was put in, and nothing else')
+            [CompletionResult]::new('--dry-run', '--dry-run', [CompletionResultType]::ParameterName, 'Only show what would be done')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;gate' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;git-diff' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
+            [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
+            [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
+            break
+        }
+        'clampmark;git-text' {
+            [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
+            [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
             [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
@@ -194,6 +255,12 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('found', 'found', [CompletionResultType]::ParameterValue, 'An as-found sheet to fill in, or asked for on the terminal')
             [CompletionResult]::new('restore', 'restore', [CompletionResultType]::ParameterValue, 'The steps back to the recorded setup, from as found or from the box')
             [CompletionResult]::new('record', 'record', [CompletionResultType]::ParameterValue, 'Write an as-found sheet''s readings into the setup file')
+            [CompletionResult]::new('history', 'history', [CompletionResultType]::ParameterValue, 'What physically changed at each revision, newest first; or one value over the revisions')
+            [CompletionResult]::new('merge', 'merge', [CompletionResultType]::ParameterValue, 'Make three versions of a setup one, measure by measure; git calls this once `adopt` has run')
+            [CompletionResult]::new('adopt', 'adopt', [CompletionResultType]::ParameterValue, 'Make git understand setups here: git diff and git merge measure by measure, and a check before each commit')
+            [CompletionResult]::new('gate', 'gate', [CompletionResultType]::ParameterValue, 'Check what is staged for the next commit; a fault stops it')
+            [CompletionResult]::new('git-diff', 'git-diff', [CompletionResultType]::ParameterValue, 'What git calls to show a difference')
+            [CompletionResult]::new('git-text', 'git-text', [CompletionResultType]::ParameterValue, 'What git calls to list a file')
             [CompletionResult]::new('torque', 'torque', [CompletionResultType]::ParameterValue, 'What each joint may be tightened to, and how to set the wrench for it')
             [CompletionResult]::new('turn', 'turn', [CompletionResultType]::ParameterValue, 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight')
             [CompletionResult]::new('completions', 'completions', [CompletionResultType]::ParameterValue, 'A shell''s completions for this program, to be kept where the shell looks for them')
@@ -221,6 +288,24 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             break
         }
         'clampmark;help;record' {
+            break
+        }
+        'clampmark;help;history' {
+            break
+        }
+        'clampmark;help;merge' {
+            break
+        }
+        'clampmark;help;adopt' {
+            break
+        }
+        'clampmark;help;gate' {
+            break
+        }
+        'clampmark;help;git-diff' {
+            break
+        }
+        'clampmark;help;git-text' {
             break
         }
         'clampmark;help;torque' {

@@ -31,6 +31,12 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand found 'An as-found sheet to fill in, or asked for on the terminal'
             cand restore 'The steps back to the recorded setup, from as found or from the box'
             cand record 'Write an as-found sheet''s readings into the setup file'
+            cand history 'What physically changed at each revision, newest first; or one value over the revisions'
+            cand merge 'Make three versions of a setup one, measure by measure; git calls this once `adopt` has run'
+            cand adopt 'Make git understand setups here: git diff and git merge measure by measure, and a check before each commit'
+            cand gate 'Check what is staged for the next commit; a fault stops it'
+            cand git-diff 'What git calls to show a difference'
+            cand git-text 'What git calls to list a file'
             cand torque 'What each joint may be tightened to, and how to set the wrench for it'
             cand turn 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
             cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
@@ -95,6 +101,55 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand --all 'Write also readings that differ only within reading'
             cand --mark 'The marks were drawn anew at the new positions: write that, too'
             cand --commit 'Commit the setup file, and only that'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;history'= {
+            cand --since 'Only what came after this day (2026-05-02, the day itself included) or this revision (left out)'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --all 'Follow every branch that was merged, not only the line the merges went into'
+            cand --marks 'When each witness mark was drawn and when it went stale'
+            cand --csv 'Print comma-separated values'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;merge'= {
+            cand --path 'What the file is called, for the messages'
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;adopt'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --undo 'Take everything away again that was put in, and nothing else'
+            cand --dry-run 'Only show what would be done'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;gate'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;git-diff'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
+            cand --json 'Print one JSON object in place of the page'
+            cand -h 'Print help (see more with ''--help'')'
+            cand --help 'Print help (see more with ''--help'')'
+        }
+        &'clampmark;git-text'= {
+            cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
+            cand --colour 'Colour: it only repeats what the words say'
             cand --json 'Print one JSON object in place of the page'
             cand -h 'Print help (see more with ''--help'')'
             cand --help 'Print help (see more with ''--help'')'
@@ -176,6 +231,12 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand found 'An as-found sheet to fill in, or asked for on the terminal'
             cand restore 'The steps back to the recorded setup, from as found or from the box'
             cand record 'Write an as-found sheet''s readings into the setup file'
+            cand history 'What physically changed at each revision, newest first; or one value over the revisions'
+            cand merge 'Make three versions of a setup one, measure by measure; git calls this once `adopt` has run'
+            cand adopt 'Make git understand setups here: git diff and git merge measure by measure, and a check before each commit'
+            cand gate 'Check what is staged for the next commit; a fault stops it'
+            cand git-diff 'What git calls to show a difference'
+            cand git-text 'What git calls to list a file'
             cand torque 'What each joint may be tightened to, and how to set the wrench for it'
             cand turn 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
             cand completions 'A shell''s completions for this program, to be kept where the shell looks for them'
@@ -197,6 +258,18 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         &'clampmark;help;restore'= {
         }
         &'clampmark;help;record'= {
+        }
+        &'clampmark;help;history'= {
+        }
+        &'clampmark;help;merge'= {
+        }
+        &'clampmark;help;adopt'= {
+        }
+        &'clampmark;help;gate'= {
+        }
+        &'clampmark;help;git-diff'= {
+        }
+        &'clampmark;help;git-text'= {
         }
         &'clampmark;help;torque'= {
         }

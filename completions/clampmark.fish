@@ -37,9 +37,20 @@ complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "diff" -d 'What 
 complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "found" -d 'An as-found sheet to fill in, or asked for on the terminal'
 complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "restore" -d 'The steps back to the recorded setup, from as found or from the box'
 complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "record" -d 'Write an as-found sheet\'s readings into the setup file'
+complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "history" -d 'What physically changed at each revision, newest first; or one value over the revisions'
+complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "merge" -d 'Make three versions of a setup one, measure by measure; git calls this once `adopt` has run'
+complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "adopt" -d 'Make git understand setups here: git diff and git merge measure by measure, and a check before each commit'
+complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "gate" -d 'Check what is staged for the next commit; a fault stops it'
+complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "git-diff" -d 'What git calls to show a difference'
+complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "git-text" -d 'What git calls to list a file'
 complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "torque" -d 'What each joint may be tightened to, and how to set the wrench for it'
 complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "turn" -d 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
 complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "completions" -d 'A shell\'s completions for this program, to be kept where the shell looks for them'
+complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "new" -d 'A fresh setup file that teaches how each thing is measured'
+complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "tour" -d 'Build a small demo ledger to play with, and walk through what the program does'
+complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "body" -d 'Where your arm points, and how levers and brakes lie to it'
+complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "carry" -d 'Put your hands in the same place on another bike, with a box of parts'
+complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "try" -d 'What a change would do, before you loosen a bolt'
 complete -c clampmark -n "__fish_clampmark_needs_command" -f -a "help" -d 'Print this message or the help of the given subcommand(s)'
 complete -c clampmark -n "__fish_clampmark_using_subcommand check" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
 complete -c clampmark -n "__fish_clampmark_using_subcommand check" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
@@ -93,6 +104,49 @@ complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l mark -d '
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l commit -d 'Commit the setup file, and only that'
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l json -d 'Print one JSON object in place of the page'
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l since -d 'Only what came after this day (2026-05-02, the day itself included) or this revision (left out)' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
+always\t'Always'
+never\t'Never'"
+complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l all -d 'Follow every branch that was merged, not only the line the merges went into'
+complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l marks -d 'When each witness mark was drawn and when it went stale'
+complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l csv -d 'Print comma-separated values'
+complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l json -d 'Print one JSON object in place of the page'
+complete -c clampmark -n "__fish_clampmark_using_subcommand history" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l path -d 'What the file is called, for the messages' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
+always\t'Always'
+never\t'Never'"
+complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l json -d 'Print one JSON object in place of the page'
+complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c clampmark -n "__fish_clampmark_using_subcommand adopt" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand adopt" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
+always\t'Always'
+never\t'Never'"
+complete -c clampmark -n "__fish_clampmark_using_subcommand adopt" -l undo -d 'Take everything away again that was put in, and nothing else'
+complete -c clampmark -n "__fish_clampmark_using_subcommand adopt" -l dry-run -d 'Only show what would be done'
+complete -c clampmark -n "__fish_clampmark_using_subcommand adopt" -l json -d 'Print one JSON object in place of the page'
+complete -c clampmark -n "__fish_clampmark_using_subcommand adopt" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c clampmark -n "__fish_clampmark_using_subcommand gate" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand gate" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
+always\t'Always'
+never\t'Never'"
+complete -c clampmark -n "__fish_clampmark_using_subcommand gate" -l json -d 'Print one JSON object in place of the page'
+complete -c clampmark -n "__fish_clampmark_using_subcommand gate" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c clampmark -n "__fish_clampmark_using_subcommand git-diff" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand git-diff" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
+always\t'Always'
+never\t'Never'"
+complete -c clampmark -n "__fish_clampmark_using_subcommand git-diff" -l json -d 'Print one JSON object in place of the page'
+complete -c clampmark -n "__fish_clampmark_using_subcommand git-diff" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c clampmark -n "__fish_clampmark_using_subcommand git-text" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand git-text" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
+always\t'Always'
+never\t'Never'"
+complete -c clampmark -n "__fish_clampmark_using_subcommand git-text" -l json -d 'Print one JSON object in place of the page'
+complete -c clampmark -n "__fish_clampmark_using_subcommand git-text" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c clampmark -n "__fish_clampmark_using_subcommand torque" -l at -d 'As it was at this revision: a tag, a branch, a hash, HEAD~3' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand torque" -l wrench -d 'The wrench: what it may deviate in per cent (6%), or the name of one of the file\'s wrenches. The file\'s only wrench if not given' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand torque" -l extension -d 'An extension on the wrench\'s drive: the wrench\'s length from the middle of the handle to the drive, the extension\'s length from the drive to the bolt, both in mm, and the angle between them in degrees (0 in line)' -r
@@ -116,13 +170,63 @@ always\t'Always'
 never\t'Never'"
 complete -c clampmark -n "__fish_clampmark_using_subcommand completions" -l json -d 'Print one JSON object in place of the page'
 complete -c clampmark -n "__fish_clampmark_using_subcommand completions" -s h -l help -d 'Print help (see more with \'--help\')'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record torque turn completions help" -f -a "check" -d 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record torque turn completions help" -f -a "grips" -d 'Where the hands are: measured and derived, how sure, and what is missing for what'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record torque turn completions help" -f -a "diff" -d 'What physically changed between two revisions, two files, or a setup and the bike as found'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record torque turn completions help" -f -a "found" -d 'An as-found sheet to fill in, or asked for on the terminal'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record torque turn completions help" -f -a "restore" -d 'The steps back to the recorded setup, from as found or from the box'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record torque turn completions help" -f -a "record" -d 'Write an as-found sheet\'s readings into the setup file'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record torque turn completions help" -f -a "torque" -d 'What each joint may be tightened to, and how to set the wrench for it'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record torque turn completions help" -f -a "turn" -d 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record torque turn completions help" -f -a "completions" -d 'A shell\'s completions for this program, to be kept where the shell looks for them'
-complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record torque turn completions help" -f -a "help" -d 'Print this message or the help of the given subcommand(s)'
+complete -c clampmark -n "__fish_clampmark_using_subcommand new" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand new" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
+always\t'Always'
+never\t'Never'"
+complete -c clampmark -n "__fish_clampmark_using_subcommand new" -l json -d 'Print one JSON object in place of the page'
+complete -c clampmark -n "__fish_clampmark_using_subcommand new" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c clampmark -n "__fish_clampmark_using_subcommand tour" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand tour" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
+always\t'Always'
+never\t'Never'"
+complete -c clampmark -n "__fish_clampmark_using_subcommand tour" -l json -d 'Print one JSON object in place of the page'
+complete -c clampmark -n "__fish_clampmark_using_subcommand tour" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c clampmark -n "__fish_clampmark_using_subcommand body" -l at -d 'As it was at this revision' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand body" -l elbow -d 'How far the elbow is opened, in degrees; 180 is a straight arm. Taken as ± 5' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand body" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand body" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
+always\t'Always'
+never\t'Never'"
+complete -c clampmark -n "__fish_clampmark_using_subcommand body" -l json -d 'Print one JSON object in place of the page'
+complete -c clampmark -n "__fish_clampmark_using_subcommand body" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l onto -d 'The setup of the other bike' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l parts -d 'The box of parts; without it, what is on the other bike' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l write -d 'Write the best as a new setup for the other bike' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
+always\t'Always'
+never\t'Never'"
+complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l json -d 'Print one JSON object in place of the page'
+complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l at -d 'On the setup as it was at this revision' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l keep -d 'Keep this derived value (grip-stack, grip-reach …) where it was' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l by -d 'The measure that gives way for it' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l write -d 'Write the result as a new setup' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
+always\t'Always'
+never\t'Never'"
+complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l json -d 'Print one JSON object in place of the page'
+complete -c clampmark -n "__fish_clampmark_using_subcommand try" -s h -l help -d 'Print help (see more with \'--help\')'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "check" -d 'What is unsafe, impossible or missing in the setups, each with its place and what to do'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "grips" -d 'Where the hands are: measured and derived, how sure, and what is missing for what'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "diff" -d 'What physically changed between two revisions, two files, or a setup and the bike as found'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "found" -d 'An as-found sheet to fill in, or asked for on the terminal'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "restore" -d 'The steps back to the recorded setup, from as found or from the box'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "record" -d 'Write an as-found sheet\'s readings into the setup file'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "history" -d 'What physically changed at each revision, newest first; or one value over the revisions'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "merge" -d 'Make three versions of a setup one, measure by measure; git calls this once `adopt` has run'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "adopt" -d 'Make git understand setups here: git diff and git merge measure by measure, and a check before each commit'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "gate" -d 'Check what is staged for the next commit; a fault stops it'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "git-diff" -d 'What git calls to show a difference'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "git-text" -d 'What git calls to list a file'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "torque" -d 'What each joint may be tightened to, and how to set the wrench for it'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "turn" -d 'Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "completions" -d 'A shell\'s completions for this program, to be kept where the shell looks for them'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "new" -d 'A fresh setup file that teaches how each thing is measured'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "tour" -d 'Build a small demo ledger to play with, and walk through what the program does'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "body" -d 'Where your arm points, and how levers and brakes lie to it'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "carry" -d 'Put your hands in the same place on another bike, with a box of parts'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "try" -d 'What a change would do, before you loosen a bolt'
+complete -c clampmark -n "__fish_clampmark_using_subcommand help; and not __fish_seen_subcommand_from check grips diff found restore record history merge adopt gate git-diff git-text torque turn completions new tour body carry try help" -f -a "help" -d 'Print this message or the help of the given subcommand(s)'
