@@ -24,7 +24,10 @@ const OTHER_FINGERS: f64 = 88.3 / 4.0;
 /// A control that has no clamp of its own.
 pub fn shared_clamp(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
-    let shared = setup.controls().filter(|(side, control)| setup.is_shared(*side, control));
+    // Without a lever there is nothing to share, and another rule says so.
+    let has_lever = |side: &Side| setup.has_part(&format!("{side}.brake-lever"));
+    let shared =
+        setup.controls().filter(|(side, control)| setup.is_shared(*side, control) && has_lever(side));
     shared
         .filter_map(|(side, control)| {
             let id = MeasureId::of(control.mount?, side);
