@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use clampmark::catalogue::code::Severity;
 use clampmark::catalogue::joint::{self, JOINTS};
 use clampmark::catalogue::{Catalogue, MeasureId, Side, Weight, sides_written_out, table};
 use clampmark::check::check;
@@ -41,7 +42,7 @@ fn both_demo_bikes_are_there_and_the_returned_one() {
 }
 
 #[test]
-fn check_finds_nothing_in_any_of_them() {
+fn check_has_nothing_but_advice_for_any_of_them() {
     let ledger = ledger();
     for file in ledger.setups().unwrap() {
         let bytes = read_file(&file.path).unwrap();
@@ -50,7 +51,8 @@ fn check_finds_nothing_in_any_of_them() {
         let base = sheet.then(|| demo("rowan/race"));
         let read = read(Catalogue::standard(), &bytes, base.as_ref());
         let findings = check(Catalogue::standard(), &read, (!sheet).then_some(file.name.as_str()));
-        let said: Vec<&str> = findings.iter().map(|finding| finding.message.as_str()).collect();
+        let grave = findings.iter().filter(|finding| finding.severity != Severity::Advice);
+        let said: Vec<&str> = grave.map(|finding| finding.message.as_str()).collect();
         assert!(said.is_empty(), "{}: {said:?}", file.name);
     }
 }
