@@ -188,6 +188,7 @@ fn cautions(comparison: &Comparison) -> Vec<&'static str> {
     }
     let carbon = |change: &compare::Change| change.measure == "bar.material";
     let is_dangerous = comparison.dangerous().next().is_some()
+        || comparison.opened_steering_or_brakes()
         || comparison.dangerous_marks().next().is_some()
         || !comparison.damages.is_empty();
     if comparison.dangerous().any(carbon) || !comparison.damages.is_empty() {

@@ -14,8 +14,7 @@ pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String>
     let measured = |joint: &Option<String>| comparison.dangerous().any(|change| change.joint == *joint);
     let by_mark = comparison.dangerous_marks().filter(|mark| !measured(&mark.joint));
     said.extend(by_mark.map(|mark| by_its_mark(mark, state)));
-    let (last, rest) = said.split_last()?;
-    Some(if rest.is_empty() { last.clone() } else { format!("{} and {last}", rest.join(", ")) })
+    (!said.is_empty()).then(|| said.join("; "))
 }
 
 fn by_its_mark(mark: &MarkChange, state: &State) -> String {

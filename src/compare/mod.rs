@@ -16,7 +16,7 @@ mod turning;
 
 use serde::Serialize;
 
-use crate::catalogue::Weight;
+use crate::catalogue::{Weight, joint};
 use crate::geometry::state::{Difference, State};
 use crate::metrology::verdict::Verdict;
 
@@ -78,6 +78,15 @@ impl Comparison {
             change.shift != RangeShift::Same || change.allowed_shift != RangeShift::Same
         };
         self.has_moved() || !self.damages.is_empty() || self.torque.iter().any(shifted)
+    }
+
+    /// Whether something moved that no one can move without opening a joint of the steering or the brakes: a spacer.
+    pub fn opened_steering_or_brakes(&self) -> bool {
+        let is_dangerous = |joint: &str| {
+            joint::find(joint).is_some_and(|(_, joint)| joint.weight == Weight::SteeringAndBrakes)
+        };
+        let mut moved = self.changes.iter().filter(|change| change.verdict == Verdict::Moved);
+        moved.any(|change| change.joint.as_deref().is_some_and(is_dangerous))
     }
 
     /// The moved measures on steering and brakes.

@@ -51,7 +51,7 @@ pub struct NoteChange {
     pub was: Option<String>,
     /// The later text.
     pub now: Option<String>,
-    /// The two, word by word; empty where there is only one.
+    /// The two, word by word; empty where there is only one, or where they have too little in common.
     pub words: Vec<WordChange>,
 }
 
@@ -121,6 +121,7 @@ fn texts(setup: &Setup, other: &Setup) -> Vec<(String, String)> {
     purpose.chain(notes).chain(cautions).chain(marks).collect()
 }
 
+/// The runs of words; none where less than half of either text was kept, for then the two are better read whole.
 fn word_by_word(was: &str, now: &str) -> Vec<WordChange> {
     let mut runs: Vec<WordChange> = Vec::new();
     for change in TextDiff::from_words(was, now).iter_all_changes() {
@@ -134,5 +135,6 @@ fn word_by_word(was: &str, now: &str) -> Vec<WordChange> {
             _ => runs.push(WordChange { fate, text: change.value().to_owned() }),
         }
     }
-    runs
+    let kept: usize = runs.iter().filter(|run| run.fate == Word::Kept).map(|run| run.text.trim().len()).sum();
+    if kept * 2 < was.len().max(now.len()) { Vec::new() } else { runs }
 }

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::catalogue::joint;
 use crate::geometry::state::Difference;
 use crate::metrology::NEGLIGIBLE;
-use crate::setup::torque::Torque;
+use crate::setup::torque::{Applied, Torque};
 
 /// What became of a range.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -149,6 +149,26 @@ fn shift(was: Option<Limits>, now: Option<Limits>) -> RangeShift {
     }
 }
 
+/// What was applied since, and when.
+fn last_applied(was: Option<&Applied>, now: Option<&Applied>) -> Option<String> {
+    let figure = |applied: &Applied| {
+        let figure = &applied.figure.value;
+        format!("{}{}", figure.digits, figure.unit.sign())
+    };
+    let day = |applied: &Applied| applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
+    match (was, now) {
+        (Some(was), Some(now)) if was.figure.value == now.figure.value => {
+            (was.read != now.read).then(|| format!("tightened again to {}{}", figure(now), day(now)))
+        }
+        (Some(was), Some(now)) => {
+            Some(format!("last applied: {}{}, now {}{}", figure(was), day(was), figure(now), day(now)))
+        }
+        (None, Some(now)) => Some(format!("tightened to {}{}", figure(now), day(now))),
+        (Some(was), None) => Some(format!("last applied {}{}, no longer recorded", figure(was), day(was))),
+        (None, None) => None,
+    }
+}
+
 /// The other things a mechanic would want to know.
 fn also(was: &Torque, now: &Torque) -> Vec<String> {
     let mut also = Vec::new();
@@ -172,14 +192,7 @@ fn also(was: &Torque, now: &Torque) -> Vec<String> {
         was.class.as_ref().map(|class| &*class.value),
         now.class.as_ref().map(|class| &*class.value),
     );
-    let applied = |torque: &Torque| {
-        torque.applied.as_ref().map(|applied| {
-            let figure = &applied.figure.value;
-            let on = applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
-            format!("{}{}{on}", figure.digits, figure.unit.sign())
-        })
-    };
-    word("last applied", applied(was).as_deref(), applied(now).as_deref());
+    also.extend(last_applied(was.applied.as_ref(), now.applied.as_ref()));
     match (was.slips_in_a_crash, now.slips_in_a_crash) {
         (None, Some(_)) => also.push("now meant to turn in a crash".to_owned()),
         (Some(_), None) => also.push("no longer meant to turn in a crash".to_owned()),

@@ -35,6 +35,21 @@ pub struct ClearanceChange {
     pub contact_now: Option<f64>,
 }
 
+/// A clearance or slack below this is worth a line of its own wherever it changed, in mm: common practice, no source.
+const NEAR: f64 = 30.0;
+
+/// And so is a change of this much.
+const FAR: f64 = 5.0;
+
+impl Shift {
+    /// Whether a short page gives it a line: it moved, and by much or to somewhere near.
+    pub fn stands_out(&self) -> bool {
+        let near = self.now.is_some_and(|now| now < NEAR);
+        let far = self.delta.is_some_and(|delta| delta.abs() >= FAR);
+        matches!(self.verdict, Verdict::Moved | Verdict::Corrected) && (near || far)
+    }
+}
+
 /// The slack of one hose at its tightest, in both states.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]

@@ -225,7 +225,7 @@ fn parts(page: &mut Page, comparison: &Comparison) {
             comparison.parts.iter().filter(of).map(|part| part_words(&part.part)).collect();
         if !names.is_empty() {
             page.title(title);
-            page.paragraph(2, 4, &[plain(format!("{}.", names.join(", ")))]);
+            page.paragraph(2, 4, &[plain(format!("{}.", names.join("; ")))]);
         }
     }
 }
@@ -251,7 +251,7 @@ fn within_reading(page: &mut Page, comparison: &Comparison, all: bool) {
         return;
     }
     let names: Vec<&str> = changes.iter().map(|change| change.title.as_str()).collect();
-    page.paragraph(2, 4, &[plain(format!("{}.", names.join(", ")))]);
+    page.paragraph(2, 4, &[plain(format!("{}.", names.join("; ")))]);
 }
 
 fn not_looked_at(page: &mut Page, comparison: &Comparison, all: bool) {

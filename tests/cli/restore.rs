@@ -158,7 +158,7 @@ fn after_a_loan() {
         .join(" ");
     assert_eq!(
         headline,
-        "Do not ride: front brake lever angle (right) moved 4.0° tip up and mark L1 on the rear brake lever (left) is broken."
+        "Do not ride: front brake lever angle (right) moved 4.0° tip up; mark L1 on the rear brake lever (left) is broken."
     );
 }
 

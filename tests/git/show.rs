@@ -8,7 +8,7 @@ fn git_diff_shows_what_moved() {
     let bench = Bench::adopted();
     bench.change("length 50;", "length 40;");
     let text = bench.git(&["diff"]);
-    assert!(text.contains("rowan/race from"), "{text}");
+    assert!(text.contains("rowan/race: from"), "{text}");
     assert!(text.contains("10.0 mm shorter"), "{text}");
     assert!(!text.contains("@@"), "{text}");
 }
@@ -52,7 +52,7 @@ fn spaces_and_other_letters_in_paths_do_no_harm() {
     bench.commit("A path");
     bench.write(path, "setup \"röwan süd/dry day's\" format=1 { stem { length 40 } }\n");
     let text = bench.git(&["diff"]);
-    assert!(text.contains("röwan süd/dry day's from") && text.contains("10.0 mm shorter"), "{text}");
+    assert!(text.contains("röwan süd/dry day's: from") && text.contains("10.0 mm shorter"), "{text}");
     let text = bench.said(&["history", path]);
     assert!(text.contains("A path"), "{text}");
 }

@@ -154,7 +154,7 @@ fn counts_and_choices_move_when_they_differ() {
         ("up-sweep 5", "up-sweep 7"),
     ]);
     let rebound = change(&comparison, "fork.rebound");
-    assert_eq!((rebound.verdict, rebound.moved.as_deref()), (Verdict::Moved, Some("1 clicks more open")));
+    assert_eq!((rebound.verdict, rebound.moved.as_deref()), (Verdict::Moved, Some("1 click more open")));
     near(rebound.uncertainty, 0.0, 1e-12);
     assert_eq!(change(&comparison, "bar.material").verdict, Verdict::Moved);
     assert_eq!(change(&comparison, "rider.front-brake").put_back.as_deref(), Some("back to right"));
@@ -381,7 +381,7 @@ fn the_line_to_act_on() {
     assert_eq!(
         dangerous_moves(&comparison, &found).as_deref(),
         Some(
-            "bar damaged, front brake lever angle (right) moved 4.0° tip up and \
+            "bar damaged; front brake lever angle (right) moved 4.0° tip up; \
              mark S1 on the stem on steerer is broken"
         )
     );

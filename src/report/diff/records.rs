@@ -77,6 +77,9 @@ pub fn notes(page: &mut Page, changes: &[NoteChange]) {
         match (&change.was, &change.now) {
             (Some(was), None) => page.paragraph(2, 4, &[plain(format!("{on}gone: “{was}”"))]),
             (None, Some(now)) => page.paragraph(2, 4, &[plain(format!("{on}new: “{now}”"))]),
+            (Some(was), Some(now)) if change.words.is_empty() => {
+                page.paragraph(2, 4, &[plain(format!("{on}was: “{was}”; now: “{now}”"))]);
+            }
             _ => page.paragraph(2, 4, &note_words(&on, change)),
         }
     }

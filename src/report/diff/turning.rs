@@ -8,20 +8,44 @@ use super::super::screen::{Align, Label, Page, Piece, piece, plain};
 
 /// Writes it; `all` lists every clearance and every hose.
 pub fn turning(page: &mut Page, comparison: &Comparison, all: bool) {
-    let shown = |shift: &Shift| all || matches!(shift.verdict, Verdict::Moved | Verdict::Corrected);
     let mut rows: Vec<Vec<Piece>> = Vec::new();
-    for clearance in comparison.clearances.iter().filter(|clearance| shown(&clearance.shift)) {
-        let title = format!("{}, turned {}", clearance.title, clearance.direction);
-        rows.push(row(title, &clearance.shift, "more clearance", "less clearance"));
+    let mut folded: Vec<&Shift> = Vec::new();
+    for clearance in &comparison.clearances {
+        if all || clearance.shift.stands_out() {
+            let title = format!("{}, turned {}", clearance.title, clearance.direction);
+            rows.push(row(title, &clearance.shift, "more clearance", "less clearance"));
+        } else {
+            folded.push(&clearance.shift);
+        }
     }
-    for slack in comparison.slack.iter().filter(|slack| shown(&slack.shift)) {
-        rows.push(row(format!("{} hose", slack.hose), &slack.shift, "more slack", "less slack"));
+    for slack in &comparison.slack {
+        if all || slack.shift.stands_out() {
+            rows.push(row(format!("{} hose", slack.hose), &slack.shift, "more slack", "less slack"));
+        } else {
+            folded.push(&slack.shift);
+        }
     }
-    if rows.is_empty() {
+    folded.retain(|shift| shift.verdict == Verdict::Moved);
+    if rows.is_empty() && folded.is_empty() {
         return;
     }
     page.title("When the bars are turned");
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
+    if let Some(sentence) = the_rest(&folded, !rows.is_empty()) {
+        page.paragraph(2, 4, &[plain(sentence)]);
+    }
+}
+
+/// What changed by little and stays far from touching, in one sentence.
+fn the_rest(folded: &[&Shift], others: bool) -> Option<String> {
+    let most = folded.iter().filter_map(|shift| shift.delta).map(f64::abs).max_by(f64::total_cmp)?;
+    let nearest = folded.iter().filter_map(|shift| shift.now).min_by(f64::total_cmp)?;
+    let which = if others { "Other clearances" } else { "Clearances" };
+    Some(format!(
+        "{which} and hose slack changed by {} mm at most and none is below {} mm; --all lists them.",
+        show::plain(most, 1),
+        show::plain(nearest, 0)
+    ))
 }
 
 fn row(title: String, shift: &Shift, more: &str, less: &str) -> Vec<Piece> {
