@@ -34,7 +34,7 @@ pub struct Arguments {
 /// Runs it.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
-    let mut setup = opened.setup()?.clone();
+    let mut setup = opened.whole()?.clone();
     open_elbow(&mut setup, arguments.elbow)?;
     let report = BodyReport {
         schema: BodyReport::SCHEMA,

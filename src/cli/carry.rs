@@ -56,7 +56,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         Some(file) => read_parts(&session.here().join(file))?,
         None => parts::Parts::default(),
     };
-    let carried = carry::carry(session.catalogue(), from.setup()?, onto.setup()?, &parts)?;
+    let carried = carry::carry(session.catalogue(), from.whole()?, onto.whole()?, &parts)?;
     let written = match &arguments.write {
         Some(file) => Some(write(session, &onto, &carried, file)?),
         None => None,

@@ -32,7 +32,7 @@ pub struct Arguments {
     #[arg(value_name = "TO")]
     pub to: Option<String>,
     /// An as-found sheet: compare the recorded setup with the bike as it was found.
-    #[arg(long, value_name = "SHEET")]
+    #[arg(long, value_name = "SHEET", conflicts_with = "to")]
     pub found: Option<String>,
     /// List everything, also what differs within reading and every derived value.
     #[arg(long)]
@@ -45,7 +45,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let is_found = is_sheet(&to)? && !is_sheet(&from)?;
     let report = compare_opened(session, &from, &to, is_found)?;
     session.show(&report, |page| report::diff::page(page, &report, arguments.all))?;
-    Ok(Status::act_if(report.comparison.is_to_act_on()))
+    // A fault may hide the very difference that was looked for.
+    Ok(Status::act_if(report.comparison.is_to_act_on() || !report.findings.is_empty()))
 }
 
 /// Both sides, opened.

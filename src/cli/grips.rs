@@ -7,7 +7,6 @@ use crate::geometry::grips::{Report, UNITS, account};
 use crate::geometry::state::State;
 use crate::geometry::why::{Why, why};
 use crate::report;
-use crate::setup::model::Kind;
 
 use super::Status;
 use super::session::{Failure, Opened, Session};
@@ -30,18 +29,11 @@ pub struct Arguments {
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let asked = arguments.why.as_deref().map(named).transpose()?;
     let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
-    let setup = opened.setup()?;
-    if setup.kind == Kind::Found {
-        return Err(Failure::new(
-            format!("{} is an as-found sheet: it holds only what was looked at.", opened.name),
-            format!("See what moved: clampmark diff {} --found {}.", setup.name.value, arguments.setup),
-        ));
-    }
-    let state = State::recorded(session.catalogue(), setup);
+    let state = State::recorded(session.catalogue(), opened.whole()?);
     let why = asked.map(|derived| explained(&state, derived)).transpose()?;
     let report = finished(&opened, &state, why);
     session.show(&report, |page| report::grips::page(page, &report))?;
-    Ok(Status::Quiet)
+    Ok(Status::act_if(opened.read.has_fault()))
 }
 
 fn finished(opened: &Opened, state: &State, why: Option<Why>) -> Report {

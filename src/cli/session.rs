@@ -13,7 +13,7 @@ use crate::catalogue::code::Severity;
 use crate::ledger::{Ledger, LedgerError, Revision, SetupFile, read_file};
 use crate::report::screen::{Label, Page, piece, plain};
 use crate::setup::finding::Finding;
-use crate::setup::model::Setup;
+use crate::setup::model::{Kind, Setup};
 use crate::setup::read::{Read, read};
 
 use super::{Arguments, Colour, Status};
@@ -81,6 +81,18 @@ impl Opened {
 }
 
 impl Opened {
+    /// The setup, for a command that needs all of one: an as-found sheet is refused.
+    pub fn whole(&self) -> Result<&Setup, Failure> {
+        let setup = self.setup()?;
+        if setup.kind == Kind::Found {
+            return Err(Failure::new(
+                format!("{} is an as-found sheet: it holds only what was looked at.", self.name),
+                format!("See what moved: clampmark diff {} --found {}.", setup.name.value, self.name),
+            ));
+        }
+        Ok(setup)
+    }
+
     /// A failure if the text has a fault: what follows from half a text is worse than nothing.
     pub fn without_faults(&self) -> Result<(), Failure> {
         if !self.read.has_fault() {

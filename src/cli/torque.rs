@@ -30,14 +30,14 @@ pub struct Arguments {
 /// Runs it.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
-    let setup = opened.setup()?;
+    let setup = opened.whole()?;
     let request = Request {
         wrench: wrench(setup, arguments.wrench.as_deref())?,
         extension: arguments.extension.as_deref().map(extension).transpose()?,
     };
     let findings = check::check(session.catalogue(), &opened.read, None);
-    let revision = opened.revision.as_ref().map(|_| opened.label.clone());
-    let result = sheet(setup, revision, &request, &findings, &opened.read.findings);
+    let revision = opened.revision.as_ref().map(|revision| revision.id.clone());
+    let result = sheet(setup, &opened.label, revision, &request, &findings, &opened.read.findings);
     session.show(&result, |page| report::torque::page(page, &result))?;
     Ok(Status::act_if(result.has_fault()))
 }

@@ -53,7 +53,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         (Some(keep), Some(by)) => Some(Wish::new(catalogue, keep, by)?),
         _ => None,
     };
-    let trial = try_changes(catalogue, opened.setup()?, &asked, wish.as_ref())?;
+    let trial = try_changes(catalogue, opened.whole()?, &asked, wish.as_ref())?;
     let written = match &arguments.write {
         Some(file) => Some(write(session, &opened, &trial, file)?),
         None => None,

@@ -32,12 +32,12 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
-    let state = State::recorded(session.catalogue(), opened.setup()?);
+    let state = State::recorded(session.catalogue(), opened.whole()?);
     let to = arguments.to.map(|degrees| to(&state, degrees)).transpose()?;
     let report = report(&opened, &state, to);
     let draws = session.is_terminal();
     session.show(&report, |page| report::turn::page(page, &report, draws))?;
-    Ok(Status::act_if(report.is_limited()))
+    Ok(Status::act_if(report.is_limited() || opened.read.has_fault()))
 }
 
 fn to(state: &State, degrees: f64) -> Result<Steered, Failure> {

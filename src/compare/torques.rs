@@ -59,7 +59,7 @@ pub struct TorqueChange {
     pub allowed_now: Option<Limits>,
     /// What became of the allowed range.
     pub allowed_shift: RangeShift,
-    /// Whether a ceiling, not the range itself, changed what is allowed.
+    /// Whether a ceiling that changed has a part in what is allowed now.
     pub ceiling_changed: bool,
     /// Other things that differ, one phrase each: "tool: T25, now 4 mm hex".
     pub also: Vec<String>,
@@ -98,7 +98,7 @@ fn change(joint: &str, was: Option<&Torque>, now: Option<&Torque>) -> Option<Tor
         allowed_was,
         allowed_now,
         allowed_shift,
-        ceiling_changed: shift == RangeShift::Same && allowed_shift != RangeShift::Same,
+        ceiling_changed: allowed_shift != RangeShift::Same && ceiling_changed(was, now),
         also,
         unit: "N-m",
     };
@@ -115,6 +115,13 @@ fn written(torque: &Torque) -> Option<Limits> {
 fn allowed(torque: &Torque) -> Option<Limits> {
     let range = crate::torque::allowed(torque)?.ok()?.range;
     Some(Limits { from: range.from, to: range.to })
+}
+
+/// Whether the range as it is now would allow something else under the earlier ceilings.
+fn ceiling_changed(was: Option<&Torque>, now: Option<&Torque>) -> bool {
+    let (Some(was), Some(now)) = (was, now) else { return false };
+    let under_the_earlier = Torque { ceilings: was.ceilings.clone(), ..now.clone() };
+    was.range.is_some() && shift(allowed(&under_the_earlier), allowed(now)) != RangeShift::Same
 }
 
 fn shift_of_allowed(written_now: Option<Limits>, was: Option<Limits>, now: Option<Limits>) -> RangeShift {

@@ -18,7 +18,7 @@ pub fn page(page: &mut Page, sheet: &TorqueSheet) {
 }
 
 fn head(page: &mut Page, sheet: &TorqueSheet) {
-    let at = sheet.revision.as_ref().map_or("now".to_owned(), |revision| format!("at {revision}"));
+    let at = sheet.revision.as_ref().map_or(sheet.label.clone(), |_| format!("at {}", sheet.label));
     let measured = sheet.measured.map(|date| format!(", measured {date}")).unwrap_or_default();
     page.title(format!("Torque for {}, {at}{measured}", sheet.setup));
     match &sheet.wrench {

@@ -32,7 +32,9 @@ pub struct TorqueSheet {
     pub schema: &'static str,
     /// The setup's name.
     pub setup: String,
-    /// The revision; none for the working file.
+    /// The point it was taken at: `now`, or the revision as it was named.
+    pub label: String,
+    /// The revision's full name; none for the working file.
     pub revision: Option<String>,
     /// When the setup was measured.
     pub measured: Option<NaiveDate>,
@@ -131,6 +133,7 @@ pub struct LastApplied {
 /// `read` are the reader's alone: a fault among them may have cost the file a torque.
 pub fn sheet(
     setup: &Setup,
+    label: &str,
     revision: Option<String>,
     request: &Request,
     findings: &[Finding],
@@ -147,6 +150,7 @@ pub fn sheet(
     TorqueSheet {
         schema: "clampmark.torque/1",
         setup: setup.name.value.clone(),
+        label: label.to_owned(),
         revision,
         measured: setup.measured.as_ref().map(|measured| measured.date),
         wrench: request.wrench.clone(),

@@ -11,6 +11,7 @@ mod new;
 mod overview;
 mod restore;
 mod rider;
+mod statuses;
 mod surroundings;
 mod torque;
 mod tour;

@@ -254,9 +254,24 @@ fn a_lower_ceiling_is_to_act_on_and_no_move() {
     assert_eq!((torque.shift, torque.allowed_shift), (RangeShift::Same, RangeShift::Narrower));
     near(torque.allowed_now.map(|limits| limits.to), 3.0, 1e-12);
     assert!(!comparison.has_moved() && comparison.is_to_act_on());
+    assert!(torque.ceiling_changed);
     // The same figures typed otherwise are no change.
     let comparison = after(&[("2.5 4 {", "(N-m)2.50 (N-m)4.0 {")]);
     assert!(comparison.torque.is_empty());
+}
+
+/// Range and ceiling change together: 2.5–4 under 3.5, then 2.5–5 under 3, allows 2.5–3.5, then 2.5–3, and it is the
+/// ceiling that took the half. 2.5–3 under the same 3.5 allows 2.5–3: the range alone did that.
+#[test]
+fn a_ceiling_is_named_even_where_the_range_changed_too() {
+    let both = after(&[("2.5 4 {", "2.5 5 {"), ("ceiling \"bar\" 3.5", "ceiling \"bar\" 3")]);
+    let torque = &both.torque[0];
+    assert_eq!((torque.shift, torque.allowed_shift), (RangeShift::Wider, RangeShift::Narrower));
+    assert!(torque.ceiling_changed);
+    let range_alone = after(&[("2.5 4 {", "2.5 3 {")]);
+    let torque = &range_alone.torque[0];
+    assert_eq!((torque.shift, torque.allowed_shift), (RangeShift::Narrower, RangeShift::Narrower));
+    assert!(!torque.ceiling_changed);
 }
 
 fn found(sheet: &str, turns: Option<&Turns>) -> Comparison {

@@ -13,6 +13,12 @@ use super::context::{Context, nearest, property};
 use super::group::{self, Common};
 use super::wrench;
 
+/// The widest line that still tells where it was, in mm: common practice, no source.
+const WIDEST_LINE: f64 = 5.0;
+
+/// Half way round the thickest tube that carries a mark, a steerer of 45 mm: π·45/2 mm.
+const FURTHEST_APART: f64 = 70.0;
+
 /// The instruments of the file.
 pub fn instruments(context: &mut Context, node: &Node) {
     context.at_most(node, 0);
@@ -165,10 +171,7 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
     }
     let mut mark = Mark {
         colour: context.text_property(node, "colour").map(|written| written.value),
-        width: context
-            .number_property(node, "width")
-            .map(|written| written.value)
-            .filter(|width| *width > 0.0),
+        width: line_width(context, node),
         name,
         on,
         drawn: Vec::new(),
@@ -199,11 +202,37 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
     setup.marks.push(mark);
 }
 
+/// The line's width in mm.
+fn line_width(context: &mut Context, node: &Node) -> Option<f64> {
+    let Written { value, span } = context.number_property(node, "width")?;
+    if value > 0.0 && value <= WIDEST_LINE {
+        return Some(value);
+    }
+    let message = format!("A line is not {value} mm wide: more than 0 and at most {WIDEST_LINE}.");
+    context.find(&code::OFF_SPAN, span, message);
+    None
+}
+
+/// How far the halves of a line stand apart, in mm.
+fn apart(context: &mut Context, node: &Node) -> Option<Written<MarkState>> {
+    let Written { value, span } = context.number_property(node, "off")?;
+    if value.abs() <= FURTHEST_APART {
+        return Some(Written { value: MarkState::Off(value), span });
+    }
+    let message =
+        format!("Two halves of a line do not stand {value} mm apart: {FURTHEST_APART} is half way round.");
+    context.find(&code::OFF_SPAN, span, message);
+    None
+}
+
 fn mark_state(context: &mut Context, node: &Node) -> Option<Written<MarkState>> {
-    let off = context
-        .number_property(node, "off")
-        .map(|written| Written { value: MarkState::Off(written.value), span: written.span });
+    let off = apart(context, node);
     let Some(argument) = node.arguments.get(1) else { return off };
+    if let Some(off) = off {
+        let message = "A mark is found in one way: `off` says that its halves stand apart.";
+        context.find(&code::TOO_MANY_VALUES, off.span, message).help =
+            "Leave the word or the `off`.".to_owned();
+    }
     let written = context.text_of(argument, "How the mark was found")?;
     let state = match written.value.as_str() {
         "aligned" => MarkState::Aligned,
@@ -265,4 +294,32 @@ fn held_by(context: &Context, joint: &str) -> Vec<(&'static str, MeasureId)> {
         }
     }
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::catalogue::Catalogue;
+    use crate::setup::read::read;
+
+    fn codes(mark: &str) -> Vec<&'static str> {
+        let text = format!("found \"rowan/race\" format=1 {{ mark \"L1\" on=\"left.brake-lever\" {mark} }}");
+        let read = read(Catalogue::standard(), text.as_bytes(), None);
+        read.findings.iter().map(|finding| finding.code.name).collect()
+    }
+
+    #[test]
+    fn nothing_of_a_mark_is_ignored_silently() {
+        for (mark, expected) in [
+            ("aligned width=0.3", &[][..]),
+            ("off=-0.8", &[][..]),
+            // Half way round a steerer of 45 mm is 70.7 mm; no two halves are further apart.
+            ("off=71", &["off-span"][..]),
+            ("off=-1e300", &["off-span"][..]),
+            ("aligned width=0", &["off-span"][..]),
+            ("aligned width=-0.5", &["off-span"][..]),
+            ("aligned off=3", &["too-many-values"][..]),
+        ] {
+            assert_eq!(codes(mark), expected, "{mark}");
+        }
+    }
 }

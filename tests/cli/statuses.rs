@@ -1,0 +1,71 @@
+//! What several commands must agree on: what they refuse, and when they say that there is something to act on.
+
+use crate::harness::{Bench, Commit};
+use crate::texts::{RACE, changed};
+
+const RACE_FILE: &str = "setups/rowan/race.kdl";
+const SHEET: &str = r#"found "rowan/race" format=1 {
+    measured "2031-05-09"
+    right { brake-lever { angle 28 with=angle-gauge; } }
+}
+"#;
+
+#[test]
+fn a_sheet_is_refused_where_a_whole_setup_is_needed() {
+    let bench = Bench::without_git(&[(RACE_FILE, RACE), ("setups/rowan/returned.kdl", SHEET)]);
+    for arguments in [
+        &["grips", "rowan/returned"][..],
+        &["turn", "rowan/returned"],
+        &["torque", "rowan/returned"],
+        &["body", "rowan/returned"],
+        &["try", "rowan/returned", "bar.width=760"],
+        &["carry", "rowan/returned", "--onto", "rowan/race"],
+        &["carry", "rowan/race", "--onto", "rowan/returned"],
+    ] {
+        let outcome = bench.run(arguments);
+        assert_eq!(outcome.status, 2, "{}", outcome.screen());
+        let said = outcome.err.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains("rowan/returned is an as-found sheet"), "{}", outcome.screen());
+        assert!(said.contains("clampmark diff rowan/race --found rowan/returned"), "{}", outcome.screen());
+    }
+}
+
+#[test]
+fn a_fault_of_the_text_is_to_act_on() {
+    // The stack is off its span, so it is lost on both sides, and nothing else differs.
+    let bench = Bench::without_git(&[
+        ("one.kdl", &changed(RACE, &[("stack 630", "stack 6300")])),
+        ("other.kdl", &changed(RACE, &[("stack 630", "stack 6300")])),
+    ]);
+    for arguments in [&["grips", "one.kdl"][..], &["turn", "one.kdl"], &["diff", "one.kdl", "other.kdl"]] {
+        let outcome = bench.run(arguments);
+        assert_eq!(outcome.status, 1, "{}", outcome.screen());
+    }
+}
+
+#[test]
+fn a_second_revision_beside_a_sheet_is_refused() {
+    let commits = [
+        Commit { subject: "Measure", files: &[(RACE_FILE, RACE)], tag: Some("venue-1") },
+        Commit { subject: "Look", files: &[("setups/rowan/returned.kdl", SHEET)], tag: None },
+    ];
+    let bench = Bench::recorded(&commits);
+    let sheet = ["--found", "rowan/returned"];
+    assert_eq!(bench.run(&[&["diff", "rowan/race", "venue-1"], &sheet[..]].concat()).status, 1);
+    assert_eq!(bench.run(&[&["diff", "rowan/race", "venue-1", "now"], &sheet[..]].concat()).status, 2);
+}
+
+#[test]
+fn a_revision_is_told_by_its_full_name() {
+    let commits = [Commit { subject: "Measure", files: &[(RACE_FILE, RACE)], tag: Some("venue-1") }];
+    let bench = Bench::recorded(&commits);
+    for command in ["grips", "turn", "torque", "body"] {
+        let at = bench.run(&[command, "rowan/race", "--at", "venue-1", "--json"]).json();
+        let revision = at["revision"].as_str().expect("a revision");
+        // A SHA-1 in hexadecimal: 160 bits, four to a digit.
+        assert!(revision.len() == 40 && revision.bytes().all(|digit| digit.is_ascii_hexdigit()), "{command}");
+        assert_eq!(at["label"], "venue-1", "{command}");
+        let now = bench.run(&[command, "rowan/race", "--json"]).json();
+        assert_eq!((&now["revision"], &now["label"]), (&serde_json::Value::Null, &"now".into()), "{command}");
+    }
+}
