@@ -119,6 +119,13 @@ pub fn open_sheet(session: &Session, named: &str, base: &Setup) -> Result<Opened
             "To compare two setups name both: clampmark diff ONE OTHER.",
         ));
     }
+    let belongs_to = &sheet.setup()?.name.value;
+    if *belongs_to != base.name.value {
+        return Err(Failure::new(
+            format!("{} was written for {belongs_to}, not for {}.", sheet.name, base.name.value),
+            "Name the setup the sheet belongs to, or correct the name in its first line.",
+        ));
+    }
     Ok(sheet)
 }
 

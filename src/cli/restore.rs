@@ -32,5 +32,5 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let sheet = sheet.as_ref().map(|sheet| sheet.setup()).transpose()?;
     let plan = plan(session.catalogue(), setup, sheet, &opened.label);
     session.show(&plan, |page| report::restore::page(page, &plan))?;
-    Ok(Status::act_if(!plan.is_empty()))
+    Ok(Status::act_if(!plan.is_empty() || plan.is_blank()))
 }

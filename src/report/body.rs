@@ -123,8 +123,8 @@ fn percent(share: f64) -> String {
 }
 
 fn shares(direction: &Direction) -> String {
-    let segments = percent(direction.share_from_estimated_segments);
-    let elbow = percent(direction.share_from_elbow);
+    let segments = percent(direction.share_from_estimated_segments.max(0.0));
+    let elbow = percent(direction.share_from_elbow.max(0.0));
     format!(
         "Of that doubt, {segments} is lengths estimated from stature and {elbow} how far the elbow is opened."
     )

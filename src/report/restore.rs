@@ -28,12 +28,16 @@ pub fn page(page: &mut Page, plan: &Plan) {
     }
 }
 
-/// One line: nothing is to be put back.
+/// One sentence: nothing is to be put back, or nothing is known.
 fn nothing(page: &mut Page, plan: &Plan) {
     let left = plan.not_looked_at.len();
-    let rest = if left == 0 { String::new() } else { format!(" {left} other measures were not looked at.") };
-    let words = format!("Nothing moved of the {} looked at: nothing to put back.{rest}", plan.looked_at);
-    page.raw(vec![piece(Label::Title, plan.setup.clone()), plain(format!(": {words}"))]);
+    let rest = if left == 0 { String::new() } else { format!("; {left} others were not looked at") };
+    let words = if plan.is_blank() {
+        format!("Nothing was looked at yet{rest}: fill the sheet in first.")
+    } else {
+        format!("Nothing moved of the {} looked at{rest}.", plan.looked_at)
+    };
+    page.paragraph(0, 2, &[piece(Label::Title, plan.setup.clone()), plain(format!(": {words}"))]);
 }
 
 fn head(page: &mut Page, plan: &Plan) {

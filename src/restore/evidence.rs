@@ -82,8 +82,9 @@ impl MarkReport {
     /// Whether the mark says that its joint moved.
     pub fn tells_a_move(&self) -> bool {
         match self.state {
-            _ if self.overruled => false,
+            // Readings that agree show where the part stands, not that nobody loosened it.
             MarkVerdict::Broken | MarkVerdict::Missing => true,
+            MarkVerdict::Off if self.overruled => false,
             MarkVerdict::Off => {
                 let (turned, uncertainty) = (self.turned.unwrap_or(1.0), self.uncertainty.unwrap_or(0.0));
                 judge(turned, uncertainty) == Verdict::Moved

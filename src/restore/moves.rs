@@ -1,9 +1,11 @@
 //! How far and which way: the moves that bring a joint's measures back.
 
-use crate::catalogue::table::is_figure_of_a_part;
+use crate::catalogue::joint::CONTROLS;
+use crate::catalogue::table::{BAR_ROLL, is_figure_of_a_part};
 use crate::catalogue::{Absent, Gravity, Kind, MeasureId};
 use crate::compare::{CommonShift, Comparison, Held, Level};
-use crate::geometry::state::{Difference, Layer, State};
+use crate::geometry::state::{Consequences, Difference, Layer, Lookup, State};
+use crate::metrology::propagate::Number;
 use crate::metrology::show;
 use crate::metrology::unit::{Quantity, Unit};
 use crate::metrology::verdict::{Verdict, judge};
@@ -19,6 +21,16 @@ pub struct Way<'a> {
     pub found: Option<State<'a>>,
     /// What differs.
     pub comparison: Option<Comparison>,
+}
+
+/// The angle of a control relative to the bar it sits on: rolled forward, the bar takes the tip down with it.
+struct OnBar<'i>(&'i MeasureId);
+
+impl Consequences for OnBar<'_> {
+    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
+        let roll = numbers.get(&MeasureId::bike(BAR_ROLL));
+        vec![numbers.level(self.0).zip(roll).map(|(angle, roll)| angle - roll)]
+    }
 }
 
 impl Way<'_> {
@@ -46,13 +58,25 @@ impl Way<'_> {
             return Some((0.0, if same { Verdict::Same } else { Verdict::Moved }));
         }
         let difference = Difference { from: self.recorded, to: found };
-        let (propagated, _) = difference.propagate(&Level(id));
+        let (propagated, _) = if self.comes_back_with_the_bar(id) {
+            difference.propagate(&OnBar(id))
+        } else {
+            difference.propagate(&Level(id))
+        };
         let output = propagated.output(0)?;
         let (delta, uncertainty) = match self.common_shift().and_then(|common| common.left_over(id)) {
             Some(left) => (left.delta, left.uncertainty),
             None => (output.value, output.expanded_uncertainty()),
         };
         Some((delta, judge(delta, uncertainty)))
+    }
+
+    /// Whether an angle was read on a bar that has rolled: the step that rolls the bar back takes the control along.
+    /// A turn told by a mark is relative to the bar already.
+    fn comes_back_with_the_bar(&self, id: &MeasureId) -> bool {
+        let is_control = CONTROLS.iter().any(|control| control.angle == id.row);
+        let read = self.found.is_some_and(|found| found.layer(id) == Layer::Found);
+        is_control && read && self.has_moved(&MeasureId::bike(BAR_ROLL))
     }
 
     fn common_shift(&self) -> Option<&CommonShift> {

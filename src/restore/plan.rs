@@ -70,9 +70,14 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// Whether there is anything to do.
+    /// Whether there is nothing to do.
     pub fn is_empty(&self) -> bool {
         self.steps.is_empty() && self.blocked.is_empty()
+    }
+
+    /// Whether the sheet says nothing yet, so that an empty plan means nothing.
+    pub fn is_blank(&self) -> bool {
+        !self.rebuild && self.looked_at == 0
     }
 }
 

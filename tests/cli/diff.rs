@@ -163,7 +163,7 @@ fn looks_are_no_change() {
                 ("reach 470 with=sheet", "reach (cm)47.0 with=sheet"),
                 ("width (in)30.75", "width 781.05"),
                 ("setback 168 tol=2", "setback (m)0.168 tol=(mm)2"),
-                ("2.5 4 tool", "(N-m)2.50 4.0 tool"),
+                ("2.5 4 tool", "(N-m)2.50 (N-m)4.0 tool"),
             ],
         ),
     ];

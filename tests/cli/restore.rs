@@ -162,6 +162,46 @@ fn after_a_loan() {
     );
 }
 
+/// Careful readings show where a lever stands, not that nobody loosened it.
+#[test]
+fn a_broken_mark_is_not_talked_away_by_readings() {
+    let folder = ledger(&[(
+        "careful",
+        "right { brake-lever { from-tip 168; angle 32 with=angle-gauge } }; mark \"R1\" broken",
+    )]);
+    let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/careful"]);
+    assert_eq!(screen.status, Some(1), "{}", screen.text);
+    assert!(screen.text.contains("Do not ride: mark R1"), "{}", screen.text);
+    assert!(screen.text.contains("right brake lever"), "{}", screen.text);
+}
+
+/// The bar rolled 3° forward and took the levers along: rolled back, it brings them back, and no lever is turned.
+#[test]
+fn a_rolled_bar_brings_its_levers_back() {
+    let folder = ledger(&[(
+        "rolled",
+        "bar { roll 1.5 with=angle-gauge }; left { brake-lever { angle 35 with=angle-gauge } }; \
+         right { brake-lever { angle 35 with=angle-gauge } }; mark \"L1\" aligned; mark \"R1\" aligned",
+    )]);
+    let out = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/rolled", "--json"]);
+    let plan: Value = serde_json::from_str(&out.text).expect("JSON");
+    let steps = plan["steps"].as_array().expect("steps");
+    let moves: Vec<&Value> = steps.iter().flat_map(|step| step["moves"].as_array().expect("moves")).collect();
+    assert!(moves.iter().any(|back| back["measure"] == "bar.roll"), "{plan:#}");
+    assert!(!moves.iter().any(|back| back["measure"] == "left.brake-lever.angle"), "{plan:#}");
+}
+
+#[test]
+fn a_sheet_of_another_bike_is_refused() {
+    let folder = ledger(&[]);
+    let sheet = "found \"alder/trail\" format=1 { measured \"2026-05-09\"; saddle { height 700 } }\n";
+    std::fs::write(folder.path().join("setups/rowan/strange.kdl"), sheet).expect("written");
+    for command in ["restore", "record", "diff"] {
+        let screen = run(folder.path(), &[command, "rowan/race", "--found", "rowan/strange"]);
+        assert_eq!(screen.status, Some(2), "{command}");
+    }
+}
+
 #[test]
 fn when_nothing_moved_one_line_says_so() {
     let folder = ledger(&[(
@@ -226,7 +266,9 @@ fn a_blank_sheet_reads_as_nothing_looked_at() {
     let again = run(folder.path(), &["found", "rowan/race", "--date", "2026-05-09"]);
     assert_eq!(again.status, Some(2), "a sheet is never written over: {}", again.text);
     let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/race-found-2026-05-09"]);
-    assert_eq!(screen.status, Some(0), "{}", screen.text);
+    // Nothing read is no all-clear.
+    assert_eq!(screen.status, Some(1), "{}", screen.text);
+    assert!(screen.text.contains("Nothing was looked at yet"), "{}", screen.text);
     // A flight opens no reach adjuster and swaps no stem; a loan may.
     let flight = run(folder.path(), &["found", "rowan/race", "--after", "flight", "--to", "-"]).text;
     let loan = run(folder.path(), &["found", "rowan/race", "--after", "loan", "--to", "-"]).text;

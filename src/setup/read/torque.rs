@@ -54,7 +54,12 @@ pub fn torque(context: &mut Context, setup: &mut Setup, node: &Node) {
     }
     if setup.torque(&torque.joint.value).is_some() {
         let message = format!("The torque of `{}` stands twice.", torque.joint.value);
-        context.find(&code::DUPLICATE_NAME, torque.joint.span, message).measure = Some(torque.joint.value);
+        context.find(&code::DUPLICATE_NAME, torque.joint.span, message).measure =
+            Some(torque.joint.value.clone());
+        // Nobody knows which of the two holds, so neither does.
+        if let Some(first) = setup.torques.iter_mut().find(|first| first.joint.value == torque.joint.value) {
+            first.range = None;
+        }
         return;
     }
     setup.torques.push(torque);
@@ -74,6 +79,13 @@ fn range(context: &mut Context, node: &Node, joint: &str) -> Option<Written<Torq
         return None;
     };
     let span = Span { start: from.span.start, end: to.span.end };
+    if from.annotation != to.annotation {
+        let message = format!("The two figures of `{joint}` do not carry the same unit.");
+        let finding = context.find(&code::MIXED_UNITS, span, message);
+        finding.measure = about;
+        "Write the unit before both: (in-lb)35 (in-lb)45.".clone_into(&mut finding.help);
+        return None;
+    }
     let low = figure(context, from, joint)?;
     let high = figure(context, to, joint)?;
     let message = format!(
