@@ -83,6 +83,11 @@ pub struct Parts {
     pub spacers: Vec<f64>,
 }
 
+/// Whether a text means to be a box of parts.
+pub fn is_box(bytes: &[u8]) -> bool {
+    syntax::parse(bytes).0.nodes.first().is_some_and(|node| &*node.name == "parts")
+}
+
 /// Reads a box of parts, with every fault in it.
 pub fn read(bytes: &[u8]) -> (Parts, Vec<Finding>) {
     let (document, faults) = syntax::parse(bytes);

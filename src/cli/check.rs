@@ -4,6 +4,7 @@ use std::path::Path;
 
 use clap::Args;
 
+use crate::carry::parts;
 use crate::catalogue::code;
 use crate::check;
 use crate::ledger::{SetupFile, read_file};
@@ -76,7 +77,8 @@ fn checked(session: &Session, file: &SetupFile) -> File {
     let path = shown_path(session, &file.path);
     match read_file(&file.path) {
         Ok(bytes) => {
-            let findings = findings(session, file, &bytes);
+            let working = |base: &SetupFile| read_file(&base.path).ok();
+            let findings = findings(session, file, &bytes, &working);
             File { path, setup: file.name.clone(), findings: placed(&bytes, &findings), unread: None }
         }
         Err(error) => unread(path, file.name.clone(), error.into()),
@@ -96,13 +98,20 @@ fn shown_path(session: &Session, path: &Path) -> String {
     below.iter().map(|part| part.to_string_lossy()).collect::<Vec<_>>().join("/").replacen("//", "/", 1)
 }
 
-/// Everything found in one file; an as-found sheet is read on top of the setup it names.
-pub fn findings(session: &Session, file: &SetupFile, bytes: &[u8]) -> Vec<Finding> {
+/// Where the content of another setup comes from: the working folder, or what is staged.
+pub type Contents<'a> = dyn Fn(&SetupFile) -> Option<Vec<u8>> + 'a;
+
+/// Everything found in one file; an as-found sheet is read on top of the setup it names, which `contents` gives. A box
+/// of parts is read as one.
+pub fn findings(session: &Session, file: &SetupFile, bytes: &[u8], contents: &Contents) -> Vec<Finding> {
     let catalogue = session.catalogue();
     let mut content = read(catalogue, bytes, None);
+    if content.setup.is_none() && parts::is_box(bytes) {
+        return parts::read(bytes).1;
+    }
     let mut about_the_setup = None;
     if let Some(sheet) = content.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
-        match setup_of(session, sheet) {
+        match setup_of(session, sheet, contents) {
             Ok(base) => content = read(catalogue, bytes, base.as_ref()),
             Err(finding) => about_the_setup = Some(finding),
         }
@@ -113,10 +122,10 @@ pub fn findings(session: &Session, file: &SetupFile, bytes: &[u8]) -> Vec<Findin
 }
 
 /// The setup a sheet belongs to; none outside a ledger.
-fn setup_of(session: &Session, sheet: &Setup) -> Result<Option<Setup>, Finding> {
+fn setup_of(session: &Session, sheet: &Setup, contents: &Contents) -> Result<Option<Setup>, Finding> {
     let Ok(ledger) = session.ledger() else { return Ok(None) };
     let file = ledger.setup_named(&sheet.name.value);
-    let Ok(bytes) = read_file(&file.path) else {
+    let Some(bytes) = contents(&file) else {
         let message = format!("The sheet is for `{}`, and the ledger holds no such setup.", sheet.name.value);
         let nearest = ledger.resolve(&sheet.name.value, session.here()).err();
         let help =

@@ -1,6 +1,6 @@
 //! `gate`: checks what is staged for the next commit, before it is made. Faults stop it; cautions and advice pass.
 
-use crate::ledger::Ledger;
+use crate::ledger::{Ledger, SetupFile};
 use crate::report;
 use crate::setup::checked::{File, Report, placed};
 
@@ -21,7 +21,9 @@ pub fn run(session: &Session) -> Result<Status, Failure> {
     let mut files = Vec::new();
     for file in ledger.staged_changed()? {
         let Some(bytes) = ledger.read_staged(&file)? else { continue };
-        let findings = check::findings(session, &file, &bytes);
+        // A sheet stands on its setup as that is staged, too.
+        let staged = |base: &SetupFile| ledger.read_staged(base).ok().flatten();
+        let findings = check::findings(session, &file, &bytes, &staged);
         let path = format!("setups/{}.kdl", file.name);
         files.push(File { path, setup: file.name, findings: placed(&bytes, &findings), unread: None });
     }

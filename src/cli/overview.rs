@@ -4,7 +4,7 @@ use crate::compare::compare;
 use crate::compare::overview::{Known, Line, Overview, Sheet, Standing};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
-use crate::ledger::SetupFile;
+use crate::ledger::{SetupFile, read_file};
 use crate::report;
 use crate::setup::checked::Counts;
 use crate::setup::model::{Kind, Setup};
@@ -94,7 +94,8 @@ fn measured_on(setup: &Setup) -> Option<String> {
 }
 
 fn counts(session: &Session, file: &SetupFile, opened: &Opened) -> Counts {
-    let findings = findings(session, file, &opened.bytes);
+    let working = |base: &SetupFile| read_file(&base.path).ok();
+    let findings = findings(session, file, &opened.bytes, &working);
     Counts { files: 1, ..Counts::of(findings.iter().map(|finding| finding.severity)) }
 }
 

@@ -1,6 +1,6 @@
 //! `record`: folds an as-found sheet into the setup file, in place.
 
-use crate::ledger::write_atomically;
+use crate::ledger::{Ledger, shell_word, write_atomically};
 use crate::report;
 use crate::restore::record::{Options, Recording, fold};
 use crate::setup::edit::{Edit, EditError};
@@ -37,6 +37,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let opened = session.open(&arguments.setup, None)?;
     let sheet = open_sheet(session, &arguments.found, opened.setup()?)?;
     sheet.without_faults()?;
+    same_bike(&opened, &sheet)?;
     let text = std::str::from_utf8(&opened.bytes)
         .map_err(|_| Failure::new(format!("{} is not UTF-8.", opened.name), "Save it as UTF-8."))?;
     let mut edit = Edit::new(session.catalogue(), text, None).map_err(|error| refused(&opened, &error))?;
@@ -45,17 +46,33 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         .map_err(|error| refused(&opened, &error))?;
     recording.setup.clone_from(&opened.name);
     let changed = edit.text() != text;
+    let file = session.file(&arguments.setup)?;
+    if arguments.commit {
+        // Asked before anything is written: who cannot commit is to find the file as it was.
+        session.ledger()?.may_commit(&file)?;
+    }
     if changed {
         write_atomically(&opened.path, Some(&opened.bytes), edit.text().as_bytes())?;
     }
     if let Some(message) = arguments.message.as_ref().filter(|_| arguments.commit && changed) {
-        let file = session.file(&arguments.setup)?;
         recording.revision = Some(session.ledger()?.commit_file(&file, message)?.short);
-    } else if changed && session.ledger()?.has_repository() {
+    } else if changed && session.ledger().is_ok_and(Ledger::has_repository) {
         recording.command = Some(command(session, &opened, &recording));
     }
     session.show(&recording, |page| report::record::page(page, &recording))?;
     Ok(Status::Quiet)
+}
+
+/// A sheet of one setup is not written into another: a slip of the name would overwrite sound readings.
+fn same_bike(setup: &Opened, sheet: &Opened) -> Result<(), Failure> {
+    let (ours, theirs) = (&setup.setup()?.name.value, &sheet.setup()?.name.value);
+    if ours == theirs {
+        return Ok(());
+    }
+    Err(Failure::new(
+        format!("The sheet is of `{theirs}`, not of `{ours}`: nothing was written."),
+        format!("Record it into {theirs}, or name the right setup in the sheet."),
+    ))
 }
 
 /// The command that makes a revision of the file, to be typed where the program was started.
@@ -67,8 +84,8 @@ fn command(session: &Session, opened: &Opened, recording: &Recording) -> String 
         [one] => format!("{one} as found"),
         [one, rest @ ..] => format!("{one} and {} more as found", rest.len()),
     };
-    let message = format!("{}: {subject}", opened.name).replace('\'', " ");
-    format!("git commit -m '{message}' -- '{}'", path.display())
+    let message = shell_word(&format!("{}: {subject}", opened.name));
+    format!("git commit -m {message} -- {}", shell_word(&path.to_string_lossy()))
 }
 
 fn refused(opened: &Opened, error: &EditError) -> Failure {

@@ -3,7 +3,9 @@
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
-use crate::compare::{self, Change, DerivedChange, NoteChange, PartChange, TorqueChange};
+use crate::compare::{
+    self, Change, DamageFound, DerivedChange, MarkChange, NoteChange, PartChange, TorqueChange,
+};
 use crate::geometry::state::State;
 use crate::setup::model::Setup;
 
@@ -57,8 +59,12 @@ pub struct Entry {
     pub changes: Vec<Change>,
     /// The named derived values that differ.
     pub derived: Vec<DerivedChange>,
-    /// Groups, guards and marks that came or went.
+    /// Controls, hoses and guards that came or went.
     pub parts: Vec<PartChange>,
+    /// Witness marks that came, went or were drawn anew.
+    pub marks: Vec<MarkChange>,
+    /// Damage that this revision notes for the first time.
+    pub damages: Vec<DamageFound>,
     /// Torque ranges that differ.
     pub torque: Vec<TorqueChange>,
     /// Notes that differ.
@@ -75,6 +81,8 @@ impl Entry {
             && self.changes.is_empty()
             && self.derived.is_empty()
             && self.parts.is_empty()
+            && self.marks.is_empty()
+            && self.damages.is_empty()
             && self.torque.is_empty()
             && self.notes.is_empty()
     }
@@ -125,6 +133,8 @@ fn bare(step: &Step) -> Entry {
         changes: Vec::new(),
         derived: Vec::new(),
         parts: Vec::new(),
+        marks: Vec::new(),
+        damages: Vec::new(),
         torque: Vec::new(),
         notes: Vec::new(),
         values: Vec::new(),
@@ -140,6 +150,8 @@ fn fill(catalogue: &Catalogue, entry: &mut Entry, before: &Setup, after: &Setup,
     entry.changes = found.changes;
     if wanted.is_empty() {
         entry.parts = found.parts;
+        entry.marks = found.marks;
+        entry.damages = new_damages(before, after);
         entry.torque = found.torque;
         entry.notes = found.notes;
         return;
@@ -147,4 +159,16 @@ fn fill(catalogue: &Catalogue, entry: &mut Entry, before: &Setup, after: &Setup,
     entry.changes.retain(|change| wanted.iter().any(|wanted| wanted.is_measure(catalogue, &change.measure)));
     let named = |change: &DerivedChange| wanted.iter().any(|wanted| wanted.is_derived(change.name));
     entry.derived = found.derived.into_iter().filter(named).collect();
+}
+
+/// The damage that only the later of two recorded setups notes.
+fn new_damages(before: &Setup, after: &Setup) -> Vec<DamageFound> {
+    let noted = |setup: &Setup| -> Vec<DamageFound> {
+        let damages = setup.damages.iter();
+        damages
+            .map(|damage| DamageFound { on: damage.on.value.clone(), text: damage.text.value.clone() })
+            .collect()
+    };
+    let known = noted(before);
+    noted(after).into_iter().filter(|damage| !known.contains(damage)).collect()
 }

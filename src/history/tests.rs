@@ -119,3 +119,16 @@ fn a_mark_is_judged_on_level_ground() {
     let events = story(&[level + &lever(32.0, MARK), slope + &lever(30.0, MARK)]);
     assert_eq!(events, [What::Drawn]);
 }
+
+#[test]
+fn a_mark_drawn_and_damage_noted_are_no_quiet_revision() {
+    let before = content(&lever(32.0, ""));
+    let after = content(&lever(32.0, &format!("{MARK}\ndamage on=\"bar\" \"scored\"")));
+    let told = entry(Catalogue::standard(), &step(Some(before), Some(after.clone())), &[]);
+    assert!(!told.is_quiet());
+    assert_eq!((told.marks[0].mark.as_str(), told.marks[0].fate), ("L1", crate::compare::Fate::Added));
+    assert_eq!((told.damages[0].on.as_str(), told.damages[0].text.as_str()), ("bar", "scored"));
+    // What stood there before is not told again.
+    let again = entry(Catalogue::standard(), &step(Some(after.clone()), Some(after)), &[]);
+    assert!(again.is_quiet());
+}

@@ -290,17 +290,32 @@ fn with_hook(path: PathBuf, owner: Option<&str>, text: &str) -> Result<FileChang
         (None, Some(known)) if !known.contains_str(HOOK_MARK) => {
             leave("There is another hook already.".to_owned())
         }
+        (None, Some(known)) if !is_ours_alone(known) => leave("Something was added to our hook.".to_owned()),
         (None, _) => Action::Write { was, now: text.as_bytes().to_vec(), executable: true },
     };
     Ok(change(path, HOOK_PURPOSE, if action == Action::Nothing { Vec::new() } else { lines }, action))
 }
 
+/// Whether a hook holds what was written here, perhaps by another version or from another place, and nothing else.
+fn is_ours_alone(hook: &[u8]) -> bool {
+    let mut lines = hook.lines();
+    let (shell, mark, command) = (lines.next(), lines.next(), lines.next());
+    let runs_the_gate = |command: &[u8]| command.starts_with(b"exec ") && command.contains_str(" gate");
+    shell == Some(b"#!/bin/sh")
+        && mark == Some(HOOK_MARK.as_bytes())
+        && command.is_some_and(runs_the_gate)
+        && lines.next().is_none()
+}
+
 fn without_hook(path: PathBuf) -> Result<FileChange, LedgerError> {
-    let ours = contents(&path)?.is_some_and(|known| known.contains_str(HOOK_MARK));
-    let (lines, action) = if ours {
-        (vec!["the whole file".to_owned()], Action::Remove)
-    } else {
-        (Vec::new(), Action::Nothing)
+    let known = contents(&path)?.filter(|known| known.contains_str(HOOK_MARK));
+    let (lines, action) = match known {
+        None => (Vec::new(), Action::Nothing),
+        Some(known) if is_ours_alone(&known) => (vec!["the whole file".to_owned()], Action::Remove),
+        Some(_) => {
+            let why = "Something was added to our hook. Take the line with `gate` out of it yourself.";
+            (Vec::new(), Action::Leave(why.to_owned()))
+        }
     };
     Ok(change(path, HOOK_PURPOSE, lines, action))
 }

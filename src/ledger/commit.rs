@@ -1,7 +1,8 @@
-//! Recording one file as a revision, as `git commit -- FILE` does: what else is staged stays staged.
+//! Recording one file as a revision: like `git commit -- FILE`, what else is staged stays staged; unlike it, no hook
+//! runs.
 
 use gix::{
-    bstr::ByteSlice,
+    bstr::{BString, ByteSlice},
     index::{
         entry::{Flags, Mode, Stage, Stat},
         fs::Metadata,
@@ -14,20 +15,39 @@ use super::{Ledger, LedgerError, Revision, SetupFile, files::read_file, revision
 const DOING: &str = "Committing";
 
 impl Ledger {
-    /// Commits the working content of one setup, and nothing else, to the branch in use. The bytes are recorded as
-    /// they are, without any conversion of line ends that git may be set to.
+    /// Whether [`Ledger::commit_file`] could commit a setup, to be asked before its file is written.
     ///
     /// # Errors
-    /// [`LedgerError::NoRepository`]; [`LedgerError::Git`] also where git does not know who commits.
-    pub fn commit_file(&self, setup: &SetupFile, message: &str) -> Result<Revision, LedgerError> {
+    /// [`LedgerError::NoRepository`]; [`LedgerError::Git`] where the file lies outside the repository, where git does
+    /// not know who commits, and in the middle of a merge, rebase or the like: a commit of one file would leave the
+    /// rest of it behind.
+    pub fn may_commit(&self, setup: &SetupFile) -> Result<(), LedgerError> {
+        self.place_to_commit(setup).map(drop)
+    }
+
+    fn place_to_commit(&self, setup: &SetupFile) -> Result<BString, LedgerError> {
         let store = self.store()?;
         let repository = store.local();
-        let failed = LedgerError::git(DOING);
         let refused = |detail: &str| LedgerError::Git { doing: DOING, detail: detail.to_owned() };
         let path = store.path_of(setup).ok_or_else(|| refused("the file lies outside the repository"))?;
         if repository.committer().is_none() {
             return Err(refused("git does not know who you are (set user.name and user.email)"));
         }
+        if repository.state().is_some() {
+            return Err(refused("a merge, rebase or the like is under way (finish it with git first)"));
+        }
+        Ok(path)
+    }
+
+    /// Commits the working content of one setup, and nothing else, to the branch in use. The bytes are recorded as
+    /// they are, without any conversion of line ends that git may be set to.
+    ///
+    /// # Errors
+    /// Those of [`Ledger::may_commit`], and failures of reading and writing.
+    pub fn commit_file(&self, setup: &SetupFile, message: &str) -> Result<Revision, LedgerError> {
+        let path = self.place_to_commit(setup)?;
+        let repository = self.store()?.local();
+        let failed = LedgerError::git(DOING);
         let blob = repository.write_blob(read_file(&setup.path)?).map_err(&failed)?.detach();
         let head = head_id(&repository)?;
         let before = match head {
@@ -35,15 +55,19 @@ impl Ledger {
             None => repository.empty_tree().id,
         };
         let mut editor = repository.edit_tree(before).map_err(&failed)?;
-        editor.upsert(path.as_bstr(), EntryKind::Blob, blob).map_err(&failed)?;
+        let mut index = repository.index_or_empty().map_err(&failed)?.as_ref().clone();
+        let known = index.entry_by_path_and_stage(path.as_ref(), Stage::Unconflicted).map(|entry| entry.mode);
+        let may_run = known == Some(Mode::FILE_EXECUTABLE);
+        let kind = if may_run { EntryKind::BlobExecutable } else { EntryKind::Blob };
+        editor.upsert(path.as_bstr(), kind, blob).map_err(&failed)?;
         let tree = editor.write().map_err(&failed)?.detach();
         let commit = repository.commit("HEAD", message, tree, head).map_err(&failed)?.detach();
-        let mut index = repository.index_or_empty().map_err(&failed)?.as_ref().clone();
         let metadata =
             Metadata::from_path_no_follow(&setup.path).map_err(LedgerError::unreadable(&setup.path))?;
         let stat = Stat::from_fs(&metadata).unwrap_or_default();
         if let Some(entry) = index.entry_mut_by_path_and_stage(path.as_ref(), Stage::Unconflicted) {
             (entry.id, entry.stat) = (blob, stat);
+            entry.flags.remove(Flags::INTENT_TO_ADD);
         } else {
             index.dangerously_push_entry(stat, blob, Flags::empty(), Mode::FILE, path.as_ref());
             index.sort_entries();

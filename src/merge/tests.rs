@@ -170,3 +170,24 @@ fn what_cannot_be_read_is_refused() {
     let result = merge(Catalogue::standard(), b"", BASE.as_bytes(), BASE.as_bytes()).expect("the same");
     assert_eq!(result.text, BASE);
 }
+
+#[test]
+fn of_two_new_sessions_the_later_dates_the_file_and_it_is_said() {
+    let ours = changed(&[
+        ("2031-05-02\" by=\"own stand", "2031-05-09\" by=\"own stand"),
+        ("width 780", "width 760"),
+    ]);
+    let theirs =
+        changed(&[("2031-05-02\" by=\"own stand", "2031-05-16\" by=\"car park"), ("angle 32", "angle 28")]);
+    for result in [merged(&ours, &theirs), merged(&theirs, &ours)] {
+        assert!(result.conflicts.is_empty());
+        assert!(result.text.contains("measured \"2031-05-16\" by=\"car park\""), "{}", result.text);
+        assert!(
+            result.said.iter().any(|said| said.contains("the session of 2031-05-16")),
+            "{:?}",
+            result.said
+        );
+    }
+    // Where only one side measured anew there was no choice.
+    assert!(merged(&ours, BASE).said.is_empty());
+}

@@ -74,8 +74,27 @@ impl<'a> Walk<'a> {
                 _ => self.said.push("The two sides name the setup differently; our name stays.".to_owned()),
             }
         }
+        self.say_sessions(base, ours, theirs);
         self.group("", base, ours, theirs);
         self
+    }
+
+    /// Of two new sessions one dates the file: that is a choice, and so it is said.
+    fn say_sessions(&mut self, base: Option<&Node>, ours: &Node, theirs: &Node) {
+        let measured =
+            |root: &'_ Node| root.children.iter().find(|child| &*child.name == "measured").cloned();
+        let (base, ours, theirs) = (base.and_then(measured), measured(ours), measured(theirs));
+        let (Some(ours), Some(theirs), Some(day)) = (ours, theirs, self.day) else { return };
+        let three = &self.three;
+        let both = !three.is_agreed(Some(&ours), Some(&theirs))
+            && !three.ours_is_base(base.as_ref(), Some(&ours))
+            && !three.theirs_is_base(base.as_ref(), Some(&theirs));
+        if both {
+            self.said.push(format!(
+                "Both sides were measured anew: the session of {day} dates the file, readings of the other keep \
+                 their day."
+            ));
+        }
     }
 
     /// Our text with everything decided; none if two changes fall on the same place.

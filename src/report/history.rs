@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::catalogue::Weight;
-use crate::compare::{Change, Held, Limits, TorqueChange};
+use crate::compare::{Change, Fate, Held, Limits, TorqueChange};
 use crate::history::{Entry, Event, MarkEvent, MarkHistory, Place, Report, Series, What};
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
@@ -87,13 +87,23 @@ fn changed(page: &mut Page, entry: &Entry) {
             ],
         );
     }
+    for damage in &entry.damages {
+        let on = piece(Label::Danger, format!("damage on {}", damage.on));
+        page.paragraph(2, 4, &[on, plain(format!(": {}", damage.text))]);
+    }
     let mut also: Vec<String> = Vec::new();
-    for (verdict, word) in
-        [(Verdict::Recorded, "added"), (Verdict::NotRecorded, "gone"), (Verdict::Moved, "drawn anew")]
-    {
+    for (verdict, word) in [(Verdict::Recorded, "added"), (Verdict::NotRecorded, "gone")] {
         let parts = entry.parts.iter().filter(|part| part.verdict == verdict);
         also.extend(parts.map(|part| format!("{} {word}", part.part)));
     }
+    also.extend(entry.marks.iter().map(|mark| {
+        let fate = match mark.fate {
+            Fate::Added => "drawn",
+            Fate::Gone => "no longer recorded",
+            _ => "drawn anew",
+        };
+        format!("mark {} {fate}", mark.mark)
+    }));
     let within = entry.changes.iter().filter(|change| change.verdict == Verdict::WithinReading).count();
     if within > 0 {
         also.push(format!("{within} read again, within reading"));

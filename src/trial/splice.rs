@@ -6,6 +6,7 @@
 use crate::catalogue::measure::Shape;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::unit::Unit;
+use crate::setup::edit::number::quoted;
 use crate::setup::model::{Setup, Value};
 use crate::setup::read::read;
 use crate::setup::span::Span;
@@ -30,7 +31,7 @@ pub fn splice(
 ) -> Result<String, Refusal> {
     let mut cuts = Vec::new();
     if let Some(name) = name.filter(|name| *name != was.name.value) {
-        cuts.push(Cut { span: was.name.span, text: format!("{name:?}") });
+        cuts.push(Cut { span: was.name.span, text: quoted(name) });
     }
     for id in differing {
         cuts.push(cut(catalogue, was, now, id)?);

@@ -7,6 +7,7 @@ mod check;
 mod completions;
 mod diff;
 mod grips;
+mod history;
 mod new;
 mod overview;
 mod restore;

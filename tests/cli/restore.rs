@@ -497,3 +497,37 @@ fn wait_for(output: &mut impl std::io::Read, heard: &mut String, words: &str) {
     }
     heard.push_str(&String::from_utf8_lossy(&bytes));
 }
+
+#[test]
+fn a_sheet_of_another_bike_is_not_recorded() {
+    let folder = ledger(&[]);
+    let file = folder.path().join("setups/rowan/race.kdl");
+    let before = fs::read(&file).expect("it is there");
+    let sheet = "found \"alder/trail\" format=1 { right { brake-lever { angle 20 } } }\n";
+    fs::write(folder.path().join("alder.kdl"), sheet).expect("written");
+    let screen = run(folder.path(), &["record", "rowan/race", "--found", "alder.kdl"]);
+    assert_eq!(screen.status, Some(2), "{}", screen.text);
+    assert_eq!(fs::read(&file).expect("it is there"), before);
+}
+
+#[test]
+fn what_cannot_be_committed_is_not_written() {
+    let folder = ledger(&[("moved", "right { brake-lever { angle 28 with=angle-gauge } }")]);
+    let file = folder.path().join("setups/rowan/race.kdl");
+    let before = fs::read(&file).expect("it is there");
+    // There is no repository.
+    let asked = ["record", "rowan/race", "--found", "setups/rowan/moved.kdl", "--commit", "-m", "As found"];
+    assert_eq!(run(folder.path(), &asked).status, Some(2));
+    assert_eq!(fs::read(&file).expect("it is there"), before);
+}
+
+#[test]
+fn a_file_in_no_ledger_is_recorded_all_the_same() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    fs::write(folder.path().join("race.kdl"), SETUP).expect("written");
+    let sheet = "found \"rowan/race\" format=1 { right { brake-lever { angle 28 with=angle-gauge } } }\n";
+    fs::write(folder.path().join("found.kdl"), sheet).expect("written");
+    let screen = run(folder.path(), &["record", "race.kdl", "--found", "found.kdl"]);
+    assert_eq!(screen.status, Some(0), "{}", screen.text);
+    assert!(fs::read_to_string(folder.path().join("race.kdl")).expect("text").contains("angle 28"));
+}

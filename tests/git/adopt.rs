@@ -60,6 +60,21 @@ fn another_hook_is_left_alone_and_said() {
 
 #[test]
 #[ignore = "needs the git program"]
+fn what_was_added_to_our_hook_is_neither_written_over_nor_removed() {
+    let bench = Bench::adopted();
+    let hook = bench.top().join(".git/hooks/pre-commit");
+    let ours = fs::read_to_string(&hook).unwrap();
+    let theirs = ours.replace("exec ", "./lint-notes || exit 1\nexec ");
+    fs::write(&hook, &theirs).unwrap();
+    for arguments in [&["adopt"][..], &["adopt", "--undo"]] {
+        let output = bench.clampmark(arguments);
+        assert_eq!(output.status.code(), Some(1), "{arguments:?}");
+        assert_eq!(fs::read_to_string(&hook).unwrap(), theirs, "{arguments:?}");
+    }
+}
+
+#[test]
+#[ignore = "needs the git program"]
 fn a_hooks_folder_of_the_repository_is_used() {
     let bench = Bench::new("");
     bench.git(&["config", "core.hooksPath", "tools/hooks"]);

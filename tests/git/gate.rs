@@ -41,3 +41,18 @@ fn a_branch_without_setups_is_let_through() {
     bench.write("index.txt", "words\n");
     bench.commit("Words");
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_sheet_is_checked_on_its_setup_as_that_is_staged() {
+    let bench = Bench::adopted();
+    let sheet = "found \"rowan/race\" format=1 { right { brake-lever { angle 28 with=own-gauge } } }\n";
+    bench.write("setups/rowan/found.kdl", sheet);
+    bench.git(&["add", "-A"]);
+    // The instrument stands in the working file alone: the commit would hold a sheet that cannot be read.
+    bench.change("instruments {", "instruments { own-gauge tol=0.2;");
+    let text = bench.git_ending(1, &["commit", "-m", "Too early"]);
+    assert!(text.contains("own-gauge"), "{text}");
+    bench.git(&["add", "-A"]);
+    bench.git(&["commit", "-q", "-m", "Both"]);
+}

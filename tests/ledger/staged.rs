@@ -4,7 +4,7 @@ use std::fs;
 
 use clampmark::ledger::Ledger;
 
-use crate::support::{git, git_ledger, renamed_ledger, text, write};
+use crate::support::{git, git_commit, git_ledger, renamed_ledger, text, write};
 
 fn names(ledger: &Ledger) -> Vec<String> {
     ledger.staged_changed().unwrap().into_iter().map(|setup| setup.name).collect()
@@ -62,4 +62,58 @@ fn everything_is_staged_before_the_first_commit() {
     write(dir.path(), "setups/alder.kdl", "a");
     git(dir.path(), &["add", "."]);
     assert_eq!(names(&Ledger::open(dir.path()).unwrap()), ["alder"]);
+}
+
+/// A ledger whose git knows who commits.
+fn named_ledger() -> tempfile::TempDir {
+    let dir = git_ledger();
+    git(dir.path(), &["config", "user.name", "Test Rider"]);
+    git(dir.path(), &["config", "user.email", "test@example.invalid"]);
+    dir
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn committing_one_file_leaves_the_rest_staged() {
+    let dir = named_ledger();
+    let root = dir.path();
+    git(root, &["update-index", "--chmod=+x", "setups/rowan/race.kdl"]);
+    git(root, &["commit", "-q", "-m", "May be run"]);
+    write(root, "setups/rowan/race.kdl", text("lower"));
+    write(root, "setups/alder.kdl", text("new"));
+    git(root, &["add", "setups/alder.kdl"]);
+    let ledger = Ledger::open(root).unwrap();
+    let setup = ledger.resolve("rowan/race", root).unwrap();
+    let revision = ledger.commit_file(&setup, "Lower the grips").unwrap();
+    assert_eq!(revision.subject, "Lower the grips");
+    // What git itself says of it.
+    assert_eq!(
+        git(root, &["log", "-1", "--format=%s", "--name-status"]),
+        "Lower the grips\n\nM\tsetups/rowan/race.kdl"
+    );
+    assert_eq!(git(root, &["show", "HEAD:setups/rowan/race.kdl"]), text("lower").trim_end());
+    assert!(git(root, &["ls-tree", "HEAD", "setups/rowan/race.kdl"]).starts_with("100755"));
+    assert_eq!(git(root, &["diff", "--cached", "--name-only"]), "setups/alder.kdl");
+    assert_eq!(git(root, &["diff", "--name-only", "--", "*.kdl", ":!setups/rowan"]), "");
+    git(root, &["fsck", "--strict"]);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_merge_under_way_is_not_committed_in_part() {
+    let dir = named_ledger();
+    let root = dir.path();
+    git(root, &["checkout", "-q", "-b", "wet"]);
+    write(root, "setups/alder.kdl", text("wet"));
+    git_commit(root, "Wet");
+    git(root, &["checkout", "-q", "main"]);
+    write(root, "setups/birch.kdl", text("dry"));
+    git_commit(root, "Dry");
+    git(root, &["merge", "-q", "--no-commit", "wet"]);
+    let before = git(root, &["rev-parse", "HEAD"]);
+    let ledger = Ledger::open(root).unwrap();
+    let setup = ledger.resolve("rowan/race", root).unwrap();
+    let refused = ledger.commit_file(&setup, "Half a merge").unwrap_err();
+    assert!(refused.to_string().contains("under way"), "{refused}");
+    assert_eq!(git(root, &["rev-parse", "HEAD"]), before);
 }

@@ -54,6 +54,13 @@ impl<'a> Dialogue<'a> {
                 "Name another file with --to.",
             ));
         }
+        let of = &edit.setup().name.value;
+        if *of != setup.name.value {
+            return Err(Failure::new(
+                format!("{} is a sheet of {of}.", path.display()),
+                "Name another file with --to.",
+            ));
+        }
         let questions = sheet::questions(catalogue, setup, after);
         Ok(Dialogue { catalogue, setup, questions, edit, path, written })
     }

@@ -1,0 +1,150 @@
+//! `history`, `merge`, `adopt` and `gate` through the program.
+
+use std::{fs, path::Path};
+
+use crate::harness::{Bench, Commit, Outcome, widest};
+use crate::texts::{RACE, changed};
+
+const RACE_FILE: &str = "setups/rowan/race.kdl";
+
+/// A mark behind the tyres of RACE.
+const MARK: (&str, &str) = (
+    "    fork { pressure",
+    "    mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 read=\"2031-05-01\" }\n    fork { pressure",
+);
+
+/// RACE with a mark; a lever turned 4° and a spacer moved; a file that cannot be read; mended, with damage noted.
+fn season() -> Bench {
+    let marked = changed(RACE, &[MARK]);
+    let turned = marked
+        .replacen("from-tip 168; angle 32 with=angle-gauge", "from-tip 168; angle 28 with=angle-gauge", 1)
+        .replacen("spacers-below 15 with=caliper", "spacers-below 20 with=caliper", 1);
+    let broken = turned.replacen("width (in)30.75", "widht (in)30.75", 1);
+    let mended =
+        turned.replacen("    fork {", "    damage on=\"bar\" \"scored under the clamp\"\n    fork {", 1);
+    Bench::recorded(&[
+        Commit { subject: "Measure", files: &[(RACE_FILE, &marked)], tag: Some("venue-1") },
+        Commit { subject: "Raise the grips", files: &[(RACE_FILE, &turned)], tag: None },
+        Commit { subject: "A slip", files: &[(RACE_FILE, &broken)], tag: None },
+        Commit { subject: "Mend it", files: &[(RACE_FILE, &mended)], tag: None },
+    ])
+}
+
+#[test]
+fn what_moved_at_each_revision() {
+    let bench = season();
+    insta::assert_snapshot!("revisions", bench.run(&["history", "rowan/race"]).screen());
+    insta::assert_snapshot!("since", bench.run(&["history", "rowan/race", "--since", "venue-1"]).screen());
+    let none = bench.run(&["history", "rowan/race", "--since", "2040-01-01"]);
+    assert!(none.out.contains("no revision in that time"), "{}", none.screen());
+}
+
+#[test]
+fn one_value_over_the_revisions() {
+    let bench = season();
+    let asked = ["history", "rowan/race", "steerer.spacers-below", "grip-stack"];
+    let outcome = bench.run(&asked);
+    assert!(widest(&outcome.out) <= 80);
+    insta::assert_snapshot!("series", outcome.screen());
+    insta::assert_snapshot!("series_csv", bench.run(&[&asked[..], &["--csv"]].concat()).out);
+}
+
+#[test]
+fn the_story_of_the_marks() {
+    let outcome = season().run(&["history", "rowan/race", "--marks"]);
+    // A stale mark is something to act on.
+    assert_eq!(outcome.status, 1);
+    insta::assert_snapshot!("marks", outcome.screen());
+}
+
+#[test]
+fn json_has_the_fixed_parts() {
+    let json = season().run(&["history", "rowan/race", "--json"]).json();
+    assert_eq!((&json["schema"], &json["setup"]), (&"clampmark.history/1".into(), &"rowan/race".into()));
+    let subjects: Vec<&str> =
+        json["entries"].as_array().unwrap().iter().filter_map(|entry| entry["subject"].as_str()).collect();
+    assert_eq!(subjects, ["Mend it", "A slip", "Raise the grips", "Measure"]);
+    let raised = &json["entries"][2];
+    assert!(raised["revision"].as_str().is_some_and(|id| id.len() == 40), "{raised}");
+    // The committed days run from 1 May 2031.
+    assert_eq!(raised["date"], "2031-05-02");
+    let spacer = raised["changes"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|change| change["measure"] == "steerer.spacers-below")
+        .unwrap();
+    // 20 − 15 mm.
+    assert_eq!((&spacer["delta"], &spacer["verdict"]), (&5.0.into(), &"moved".into()));
+    assert_eq!(json["entries"][0]["damages"][0]["on"], "bar");
+}
+
+#[test]
+fn what_history_cannot_answer() {
+    let bench = season();
+    let screens: Vec<String> = [
+        &["history", "rowan/race", "grip-stak"][..],
+        &["history", "rowan/race", "--since", "venue-9"],
+        &["history", "rowan/rice"],
+    ]
+    .map(|asked| bench.run(asked).screen())
+    .into();
+    insta::assert_snapshot!("history_refused", screens.join("\n"));
+}
+
+/// The three versions merged, and what ours then holds.
+fn merged(ours: &str, theirs: &str) -> (Outcome, String) {
+    let bench = Bench::without_git(&[("base", RACE), ("ours", ours), ("theirs", theirs)]);
+    let outcome = bench.run(&["merge", "base", "ours", "theirs", "--path", RACE_FILE]);
+    (outcome, fs::read_to_string(bench.root().join("ours")).unwrap())
+}
+
+#[test]
+fn a_merge_says_what_it_decided_and_what_it_could_not() {
+    let torque = ("torque \"stem-face\" 4 5", "torque \"stem-face\" 4 4.5");
+    let (alone, text) =
+        merged(&changed(RACE, &[("width (in)30.75", "width (in)30.5")]), &changed(RACE, &[torque]));
+    assert_eq!(text, changed(RACE, &[("width (in)30.75", "width (in)30.5"), torque]));
+    let (both, conflict) = merged(
+        &changed(RACE, &[("width (in)30.75", "width (in)30.5")]),
+        &changed(RACE, &[("width (in)30.75", "width (in)30.25"), ("rebound 7", "rebound 9")]),
+    );
+    assert!(conflict.contains("rebound 9"), "{conflict}");
+    let stands: Vec<&str> = conflict.lines().skip_while(|line| !line.contains("conflict")).take(4).collect();
+    insta::assert_snapshot!("merge", [alone.screen(), both.screen(), stands.join("\n")].join("\n"));
+}
+
+/// Runs the program where a shell finds it by its name, so that no path of the machine is on the screen.
+fn by_name(bench: &Bench, arguments: &[&str]) -> String {
+    let folder = Path::new(env!("CARGO_BIN_EXE_clampmark")).parent().unwrap();
+    let output = bench.command(arguments).env("PATH", folder).output().unwrap();
+    let text = String::from_utf8([output.stdout, output.stderr].concat()).unwrap();
+    format!("> clampmark {}\n{text}(exit status {})\n", arguments.join(" "), output.status.code().unwrap())
+}
+
+#[test]
+fn adopting_shows_what_it_writes() {
+    let bench = season();
+    let asked = [&["adopt", "--dry-run"][..], &["adopt"], &["adopt"], &["adopt", "--undo"]];
+    insta::assert_snapshot!("adopt", asked.map(|asked| by_name(&bench, asked)).join("\n"));
+}
+
+#[test]
+fn the_gate_stops_a_staged_fault() {
+    let bench = season();
+    assert_eq!(bench.run(&["gate"]).screen(), "> clampmark gate\n(exit status 0)\n");
+    let faulty = RACE.replacen("width (in)30.75", "width (in)307.5", 1);
+    let bench = Bench::recorded(&[
+        Commit { subject: "Measure", files: &[(RACE_FILE, RACE)], tag: Some("sound") },
+        Commit { subject: "A slip", files: &[(RACE_FILE, &faulty)], tag: None },
+    ]);
+    // Back to the first commit, what is staged kept: the second is then what would be committed.
+    let store = bench.root().join(".git");
+    let head = fs::read_to_string(store.join("HEAD")).unwrap();
+    let branch = head.trim().trim_start_matches("ref: ");
+    let first = bench.run(&["history", "rowan/race", "--json"]).json()["entries"][1]["revision"].clone();
+    fs::write(store.join(branch), format!("{}\n", first.as_str().unwrap())).unwrap();
+    // The working file is mended; what is staged is not.
+    bench.write(RACE_FILE, RACE);
+    insta::assert_snapshot!("gate", bench.run(&["gate"]).screen());
+}
