@@ -86,7 +86,7 @@ impl Bench {
         let when = "2031-05-01T08:30:00+02:00";
         Command::new(program)
             .args(arguments)
-            .current_dir(&self.ledger_or_top())
+            .current_dir(self.ledger_or_top())
             .env_remove("GIT_DIR")
             .env("GIT_CONFIG_GLOBAL", "/dev/null")
             .env("GIT_CONFIG_NOSYSTEM", "1")
