@@ -110,6 +110,15 @@ fn a_clamp_on_carbon_must_say_so_unless_it_squeezes_nothing() {
 }
 
 #[test]
+fn a_blank_caution_is_none() {
+    let torque =
+        |caution: &str| codes(&setup(&format!("torque \"stem-face\" 4 5 {{ caution \"{caution}\"; }}")));
+    assert_eq!(torque("Even gap."), Vec::<&str>::new());
+    assert_eq!(torque(""), ["torque-without-caution"]);
+    assert_eq!(torque(" \\n "), ["torque-without-caution"]);
+}
+
+#[test]
 fn levers_and_remotes_may_slip_and_nothing_else() {
     let slipping = |joint: &str| {
         codes(&setup(&format!("torque \"{joint}\" 2 4 {{ slips-in-a-crash; caution \"Low end.\"; }}")))

@@ -199,7 +199,7 @@ fn cautions(comparison: &Comparison) -> Vec<&'static str> {
         || comparison.opened_steering_or_brakes()
         || comparison.dangerous_marks().next().is_some()
         || !comparison.damages.is_empty();
-    if comparison.dangerous().any(carbon) || !comparison.damages.is_empty() {
+    if comparison.dangerous().any(carbon) || !comparison.damages.is_empty() || !comparison.torque.is_empty() {
         cautions.push(caution::CARBON);
     }
     if is_dangerous || !comparison.torque.is_empty() {

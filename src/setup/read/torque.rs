@@ -197,7 +197,9 @@ fn caution(context: &mut Context, torque: &mut Torque, node: &Node) {
     context.properties(node, word::CAUTION.properties);
     context.children(node, word::CAUTION.children);
     context.at_most(node, 1);
-    if let Some(text) = context.text(node, 0, "a text in quotes") {
+    // A blank one cautions nobody: the torque then stands without, and a rule says so.
+    if let Some(text) = context.text(node, 0, "a text in quotes").filter(|text| !text.value.trim().is_empty())
+    {
         torque.cautions.push(text);
     }
 }
