@@ -59,6 +59,13 @@ const MEASURES: &[(&str, f64, f64, f64, &str)] = &[
 /// The recorded floor.
 const FLOOR: f64 = 0.8;
 
+const ROLL: &str = "bar.roll";
+
+/// A control's angle goes with the bar's roll, degree for degree, tip down as the bar rolls forward.
+fn sits_on_the_bar(path: &str) -> bool {
+    path.ends_with(".angle")
+}
+
 /// What happened to a measure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Fate {
@@ -120,6 +127,12 @@ fn parse(text: &str, base: &Setup) -> Setup {
 /// The readings of a bike that met these fates, on ground of that slope.
 fn found(fates: &[Fate], floor: f64) -> Vec<(String, f64, f64)> {
     let mut readings = Vec::new();
+    // A bar that rolls takes the controls on it along: what happened to them happened on the bar.
+    let rolled = |(row, fate): (&(&str, f64, f64, f64, &str), &Fate)| match fate {
+        Fate::Moved(share) if row.0 == ROLL => Some(share * row.2),
+        _ => None,
+    };
+    let rolled = MEASURES.iter().zip(fates).find_map(rolled).unwrap_or(0.0);
     for ((path, recorded, tolerance, sign, _), fate) in MEASURES.iter().zip(fates) {
         let off = match fate {
             Fate::NotLookedAt => continue,
@@ -127,7 +140,8 @@ fn found(fates: &[Fate], floor: f64) -> Vec<(String, f64, f64)> {
             Fate::Within(share) | Fate::Moved(share) => share * tolerance,
         };
         // On ground that slopes otherwise the same position reads otherwise.
-        let reading = recorded + off + sign * (FLOOR - floor);
+        let along = if sits_on_the_bar(path) { rolled } else { 0.0 };
+        let reading = recorded + off + along + sign * (FLOOR - floor);
         readings.push(((*path).to_owned(), (reading * 1e6).round() / 1e6, *tolerance));
     }
     readings
@@ -166,6 +180,11 @@ proptest! {
         for back in plan.steps.iter().flat_map(|step: &Step| &step.moves) {
             let Held::Number(target) = back.target else { continue };
             let goal = back.shows.unwrap_or(target);
+            if let (ROLL, Some(delta)) = (back.measure.as_str(), back.delta) {
+                for (_, value, _) in readings.iter_mut().filter(|(path, _, _)| sits_on_the_bar(path)) {
+                    *value += delta;
+                }
+            }
             match readings.iter_mut().find(|(path, _, _)| *path == back.measure) {
                 Some((_, value, _)) => {
                     let delta = back.delta.expect("what was read has a distance");
