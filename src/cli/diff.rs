@@ -205,7 +205,7 @@ fn cautions(comparison: &Comparison) -> Vec<&'static str> {
     if is_dangerous || !comparison.torque.is_empty() {
         cautions.extend([caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC]);
     }
-    if is_dangerous {
+    if is_dangerous || !comparison.torque.is_empty() {
         cautions.extend(caution::STANDING_CHECKS);
     }
     cautions

@@ -191,6 +191,15 @@ fn a_rolled_bar_brings_its_levers_back() {
     assert!(!moves.iter().any(|back| back["measure"] == "left.brake-lever.angle"), "{plan:#}");
 }
 
+/// A mistyped name must not let a broken mark pass unseen.
+#[test]
+fn a_mark_that_the_setup_does_not_have_is_a_fault() {
+    let folder = ledger(&[("typo", "mark \"R7\" broken")]);
+    let screen = run(folder.path(), &["check", "rowan/typo"]);
+    assert_eq!(screen.status, Some(1), "{}", screen.text);
+    assert!(screen.text.contains("The setup has no mark \"R7\"."), "{}", screen.text);
+}
+
 #[test]
 fn a_sheet_of_another_bike_is_refused() {
     let folder = ledger(&[]);

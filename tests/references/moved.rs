@@ -360,7 +360,7 @@ fn a_turn_told_by_a_mark_has_its_own_uncertainty() {
     let sheet = r#"found "rowan/race" format=1 {
         left { brake-lever { angle 32 with=angle-gauge } }
         mark "S1" off=1.5
-        mark "R9" broken
+        mark "R9" broken on="right.brake-lever"
     }"#;
     let comparison = found(sheet, Some(&turns));
     // The twist is not recorded and counts as 0: both states rest on that one assumption, which cancels.

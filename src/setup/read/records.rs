@@ -159,6 +159,14 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
     let has_on = property(node, "on").is_some();
     let on = context.text_property(node, "on").and_then(|written| joint_name(context, written));
     let state = mark_state(context, node);
+    // A mistyped name would let a broken mark pass unseen.
+    if let Some(base) = context.base
+        && !has_on
+        && !base.marks.iter().any(|known| known.name.value == name.value)
+    {
+        let message = format!("The setup has no mark \"{}\".", name.value);
+        context.unknown(name.span, message, &name.value, base.marks.iter().map(|known| &*known.name.value));
+    }
     if !has_on && state.is_none() {
         context
             .find(

@@ -88,6 +88,11 @@ fn range(context: &mut Context, node: &Node, joint: &str) -> Option<Written<Torq
     }
     let low = figure(context, from, joint)?;
     let high = figure(context, to, joint)?;
+    if (low.newton_metres() - high.newton_metres()).abs() < crate::metrology::NEGLIGIBLE {
+        let message = format!("The torque of `{joint}` is one figure written twice, not a range from–to.");
+        context.find(&code::TORQUE_SINGLE_FIGURE, span, message).measure = about;
+        return None;
+    }
     let message = format!(
         "The range of `{joint}` runs from {}{} down to {}{}.",
         low.digits,
