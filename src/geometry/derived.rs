@@ -117,22 +117,16 @@ const HANDS: &[Need] = &[
     Either(BAR_SETBACK, BAR_BEND),
     BothSides(GRIP_HAND),
 ];
-const HANDS_AND_SADDLE: &[Need] = &[
-    Bike(FRAME_REACH),
-    Bike(FRAME_STACK),
-    Bike(FRAME_HEAD_ANGLE),
-    Bike(STEM_LENGTH),
-    Bike(STEM_ANGLE),
-    Bike(STEM_CLAMP_HEIGHT),
-    Bike(BAR_WIDTH),
-    Bike(BAR_RISE),
-    Bike(BAR_BACK_SWEEP),
-    Bike(BAR_UP_SWEEP),
-    Either(BAR_SETBACK, BAR_BEND),
-    BothSides(GRIP_HAND),
-    Bike(SADDLE_HEIGHT),
-    Bike(SADDLE_SETBACK),
-];
+const HANDS_AND_SADDLE: &[Need] = &hands_and_saddle();
+
+const fn hands_and_saddle() -> [Need; HANDS.len() + 2] {
+    let mut needs = [Bike(SADDLE_HEIGHT); HANDS.len() + 2];
+    let (hands, saddle) = needs.split_at_mut(HANDS.len());
+    hands.copy_from_slice(HANDS);
+    saddle[1] = Bike(SADDLE_SETBACK);
+    needs
+}
+
 /// What the grip points take as it naturally is while nobody wrote it down; written as unmeasured, it is lacking.
 const HANDS_NATURALLY: [Row; 5] = [HEADSET_COVER, SPACERS_BELOW, STEM_TWIST, BAR_ROLL, BAR_OFFSET];
 const TRAIL: &[Need] = &[Bike(FRAME_WHEEL_RADIUS), Bike(FRAME_FORK_OFFSET), Bike(FRAME_HEAD_ANGLE)];

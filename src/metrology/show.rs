@@ -22,6 +22,11 @@ pub fn with_uncertainty(value: f64, expanded: f64, decimals_when_exact: usize) -
     (plain(value, decimals), plain(expanded, decimals))
 }
 
+/// The value to two places at most, and no more than it needs: "4.5", "5".
+pub fn brief(value: f64) -> String {
+    plain(value, 2).trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
 /// A value with so many decimals, and never a negative zero.
 pub fn plain(value: f64, decimals: usize) -> String {
     let decimals = decimals.min(MOST_DECIMALS);

@@ -11,7 +11,8 @@ use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
 use self::hands::hands;
-use self::records::{figure, notes, torques};
+use self::records::{notes, torques};
+use super::not_looked_at::not_looked_at;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
 /// The measure that has a sentence of its own.
@@ -19,6 +20,9 @@ const FLOOR: &str = "floor";
 
 /// How the working file is named where a revision could stand.
 const NOW: &str = "now";
+
+/// How many measures of less weight a short page names as not looked at.
+const MOST_NAMED: usize = 8;
 
 /// Writes the page; `all` lists what a short page folds.
 pub fn page(page: &mut Page, report: &Report, all: bool) {
@@ -36,7 +40,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     only_one_side(page, comparison, all);
     notes(page, &comparison.notes);
     within_reading(page, comparison, all);
-    not_looked_at(page, comparison, all);
+    not_looked_at(page, &comparison.not_looked_at, if all { usize::MAX } else { MOST_NAMED });
     foot(page, report);
 }
 
@@ -167,7 +171,7 @@ fn marks(page: &mut Page, comparison: &Comparison) {
             Fate::DrawnAnew => "drawn anew: look for the new line".to_owned(),
             Fate::Aligned => "lines up".to_owned(),
             Fate::Off => {
-                let apart = figure(mark.off.unwrap_or_default().abs());
+                let apart = show::brief(mark.off.unwrap_or_default().abs());
                 let turned = mark.verdict == Verdict::Moved;
                 let says = if turned { "the joint turned" } else { "within the line's width" };
                 format!("stands {apart} mm apart: {says}")
@@ -252,34 +256,6 @@ fn within_reading(page: &mut Page, comparison: &Comparison, all: bool) {
     }
     let names: Vec<&str> = changes.iter().map(|change| change.title.as_str()).collect();
     page.paragraph(2, 4, &[plain(format!("{}.", names.join("; ")))]);
-}
-
-fn not_looked_at(page: &mut Page, comparison: &Comparison, all: bool) {
-    let of = |dangerous: bool| -> Vec<&str> {
-        comparison
-            .not_looked_at
-            .iter()
-            .filter(|measure| (measure.weight == Weight::SteeringAndBrakes) == dangerous)
-            .map(|measure| measure.title.as_str())
-            .collect()
-    };
-    let (dangerous, rest) = (of(true), of(false));
-    if dangerous.is_empty() && rest.is_empty() {
-        return;
-    }
-    page.title("Not looked at: may have moved");
-    if !dangerous.is_empty() {
-        page.paragraph(
-            2,
-            4,
-            &[piece(Label::Care, format!("Steering and brakes: {}.", dangerous.join(", ")))],
-        );
-    }
-    if !rest.is_empty() && (all || rest.len() <= 8) {
-        page.paragraph(2, 4, &[plain(format!("The rest: {}.", rest.join(", ")))]);
-    } else if !rest.is_empty() {
-        page.paragraph(2, 4, &[plain(format!("And {} others; --all names them.", rest.len()))]);
-    }
 }
 
 fn foot(page: &mut Page, report: &Report) {

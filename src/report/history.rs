@@ -142,7 +142,7 @@ fn row(change: &Change) -> Vec<Piece> {
 fn torque(change: &TorqueChange) -> String {
     let range = |limits: Option<Limits>| {
         limits.map_or("none".to_owned(), |limits| {
-            format!("{} to {} N·m", figure(limits.from), figure(limits.to))
+            format!("{} to {} N·m", show::brief(limits.from), show::brief(limits.to))
         })
     };
     let mut said = Vec::new();
@@ -154,11 +154,6 @@ fn torque(change: &TorqueChange) -> String {
     }
     said.extend(change.also.iter().cloned());
     said.join("; ") + "."
-}
-
-fn figure(value: f64) -> String {
-    let text = show::plain(value, 2);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// One value, a row for each revision that changed it.

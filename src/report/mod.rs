@@ -15,6 +15,7 @@ pub mod history;
 pub mod listing;
 pub mod merge;
 pub mod new;
+mod not_looked_at;
 pub mod overview;
 pub mod record;
 pub mod reference;

@@ -5,6 +5,7 @@ use crate::metrology::show;
 use crate::restore::{Move, Plan, Step, StepTorque};
 use std::fmt::Write as _;
 
+use super::not_looked_at::not_looked_at;
 use super::screen::{Label, Page, piece, plain};
 
 /// Writes the page.
@@ -21,7 +22,7 @@ pub fn page(page: &mut Page, plan: &Plan) {
     for step in &plan.steps {
         self::step(page, step);
     }
-    not_looked_at(page, plan);
+    not_looked_at(page, &plan.not_looked_at, usize::MAX);
     page.title("Always");
     for caution in &plan.cautions {
         page.paragraph(2, 4, &[plain(*caution)]);
@@ -114,43 +115,13 @@ fn tightening(step: &Step) -> Option<String> {
 }
 
 fn range(torque: &StepTorque) -> String {
-    format!("{}–{} N·m", figure(torque.from), figure(torque.to))
+    format!("{}–{} N·m", show::brief(torque.from), show::brief(torque.to))
 }
 
 fn extra(torque: &StepTorque) -> String {
     let limit = torque.limited_by.as_ref().map(|part| format!(", limited by the {part}"));
-    let settings = torque
-        .settings
-        .map(|settings| format!(", wrench set to {}–{} N·m", figure(settings.from), figure(settings.to)));
+    let settings = torque.settings.map(|settings| {
+        format!(", wrench set to {}–{} N·m", show::brief(settings.from), show::brief(settings.to))
+    });
     limit.unwrap_or_default() + &settings.unwrap_or_default()
-}
-
-fn figure(value: f64) -> String {
-    let text = show::plain(value, 2);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
-fn not_looked_at(page: &mut Page, plan: &Plan) {
-    let of = |dangerous: bool| -> Vec<&str> {
-        plan.not_looked_at
-            .iter()
-            .filter(|one| (one.weight == Weight::SteeringAndBrakes) == dangerous)
-            .map(|one| one.title.as_str())
-            .collect()
-    };
-    let (dangerous, rest) = (of(true), of(false));
-    if dangerous.is_empty() && rest.is_empty() {
-        return;
-    }
-    page.title("Not looked at: may have moved");
-    if !dangerous.is_empty() {
-        page.paragraph(
-            2,
-            4,
-            &[piece(Label::Care, format!("Steering and brakes: {}.", dangerous.join(", ")))],
-        );
-    }
-    if !rest.is_empty() {
-        page.paragraph(2, 4, &[plain(format!("The rest: {}.", rest.join(", ")))]);
-    }
 }

@@ -261,9 +261,9 @@ impl Planner<'_> {
             why: format!(
                 "{}: its torque begins at {} N·m, but the {} allows only {} N·m.",
                 holder.title(),
-                figure(from),
+                crate::metrology::show::brief(from),
                 conflict.ceiling.part.value,
-                figure(limit)
+                crate::metrology::show::brief(limit)
             ),
             help: "Do not tighten: ask both makers, or fit parts that agree.".to_owned(),
             order: holder.order(),
@@ -461,11 +461,6 @@ fn standing_step(kind: StepKind, title: &str) -> Step {
         check: String::new(),
         held_up: None,
     }
-}
-
-fn figure(value: f64) -> String {
-    let text = crate::metrology::show::plain(value, 2);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn sentence(parts: &[String]) -> String {

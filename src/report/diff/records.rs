@@ -16,7 +16,7 @@ pub fn torques(page: &mut Page, changes: &[TorqueChange]) {
         let mut said: Vec<String> = Vec::new();
         let range = |limits: Option<Limits>| {
             limits.map_or("nothing".to_owned(), |limits| {
-                format!("{}–{} N·m", figure(limits.from), figure(limits.to))
+                format!("{}–{} N·m", show::brief(limits.from), show::brief(limits.to))
             })
         };
         if change.shift != RangeShift::Same {
@@ -45,12 +45,6 @@ pub fn torques(page: &mut Page, changes: &[TorqueChange]) {
             &[piece(Label::Care, change.title.clone()), plain(format!(": {}.", said.join("; ")))],
         );
     }
-}
-
-/// A torque to as many places as it needs, two at most.
-pub fn figure(value: f64) -> String {
-    let text = show::plain(value, 2);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn shift_word(shift: RangeShift) -> &'static str {

@@ -1,0 +1,31 @@
+//! What could have moved and nobody looked at, told alike wherever an as-found sheet is: dangerous first.
+
+use crate::catalogue::Weight;
+use crate::compare::NotLookedAt;
+
+use super::screen::{Label, Page, piece, plain};
+
+/// Writes it; of the measures of less weight at most so many are named, else only counted.
+pub fn not_looked_at(page: &mut Page, measures: &[NotLookedAt], most_named: usize) {
+    let of = |dangerous: bool| -> Vec<&str> {
+        measures
+            .iter()
+            .filter(|measure| (measure.weight == Weight::SteeringAndBrakes) == dangerous)
+            .map(|measure| measure.title.as_str())
+            .collect()
+    };
+    let (dangerous, rest) = (of(true), of(false));
+    if measures.is_empty() {
+        return;
+    }
+    page.title("Not looked at: may have moved");
+    if !dangerous.is_empty() {
+        let words = format!("Steering and brakes: {}.", dangerous.join(", "));
+        page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    }
+    if rest.len() > most_named {
+        page.paragraph(2, 4, &[plain(format!("And {} others; --all names them.", rest.len()))]);
+    } else if !rest.is_empty() {
+        page.paragraph(2, 4, &[plain(format!("The rest: {}.", rest.join(", ")))]);
+    }
+}
