@@ -6,7 +6,7 @@ use crate::catalogue::table::{
 };
 use crate::catalogue::{MeasureId, Side, Subject};
 use crate::geometry::state::State;
-use crate::geometry::turning::{self, ControlTurn, FREE_TURN, HoseTurn, Way};
+use crate::geometry::turning::{self, FREE_TURN, HoseTurn, Way};
 use crate::metrology::show::{plain, with_uncertainty};
 use crate::setup::finding::Finding;
 
@@ -18,26 +18,24 @@ const BOW_TO_SPARE: f64 = 40.0;
 /// Every control, turned both ways, against the top tube.
 pub fn controls(context: &Context) -> Vec<Finding> {
     let state = State::recorded(context.catalogue, context.setup);
-    let mut found = Vec::new();
-    for control in &turning::clearances(&state).controls {
-        for side in Side::BOTH {
-            let finding = meets_tube(context, control, side).or_else(|| too_close(context, control, side));
-            found.extend(finding);
-        }
-    }
-    found
+    let controls = turning::courses(&state, |_| ());
+    let turns = controls.iter().flat_map(|control| Side::BOTH.map(|side| (control.title.as_str(), side)));
+    let ways = turning::ways(&state, controls.iter().flat_map(|control| &control.both));
+    let finding = |((title, side), way): ((&str, Side), &Option<Way>)| {
+        let way = way.as_ref()?;
+        meets_tube(context, title, side, way).or_else(|| too_close(context, title, side, way))
+    };
+    turns.zip(&ways).filter_map(finding).collect()
 }
 
-fn meets_tube(context: &Context, control: &ControlTurn, side: Side) -> Option<Finding> {
-    let way = control.way(side);
+fn meets_tube(context: &Context, title: &str, side: Side, way: &Way) -> Option<Finding> {
     let at = angle(way.contact?, way.contact_uncertainty);
     let carbon = [(FRAME_MATERIAL, "frame"), (BAR_MATERIAL, "bar")]
         .into_iter()
         .find(|(row, _)| context.setup.choice(&MeasureId::bike(*row)) == Some("carbon"));
     let part = carbon.map_or_else(String::new, |(_, part)| format!(", and the {part} is carbon"));
     let message = format!(
-        "Turning {side}, the {} meets the top tube at {at}, {}{part}.",
-        control.title,
+        "Turning {side}, the {title} meets the top tube at {at}, {}{part}.",
         match context.setup.value(&MeasureId::bike(FRAME_STEERING_STOP)) {
             Some(stop) => format!("before the stop at {}°", plain(stop, 1)),
             None => "with no stop to prevent it".to_owned(),
@@ -47,14 +45,12 @@ fn meets_tube(context: &Context, control: &ControlTurn, side: Side) -> Option<Fi
     Some(if carbon.is_some() { finding.severity(Severity::Fault) } else { finding })
 }
 
-fn too_close(context: &Context, control: &ControlTurn, side: Side) -> Option<Finding> {
-    let way = control.way(side);
+fn too_close(context: &Context, title: &str, side: Side, way: &Way) -> Option<Finding> {
     if !way.is_too_close_to_call() {
         return None;
     }
     let message = format!(
-        "Turning {side}, the {} clears the top tube by {} at {}: too close to call.",
-        control.title,
+        "Turning {side}, the {title} clears the top tube by {} at {}: too close to call.",
         length(way.least, way.uncertainty),
         angle(way.at, None)
     );

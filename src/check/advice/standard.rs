@@ -20,9 +20,12 @@ const LEVER_TO_GRIP: f64 = 90.0;
 pub fn grips_far_above_saddle(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
     let state = State::recorded(catalogue, setup);
+    let Some((place, _)) = find("saddle-to-grip-drop") else { return Vec::new() };
+    if state.values(&All)[place].is_none_or(|drop| -drop <= GRIP_OVER_SADDLE) {
+        return Vec::new();
+    }
     let (propagated, ..) = state.propagate(&All);
-    let drop = find("saddle-to-grip-drop").and_then(|(place, _)| propagated.output(place));
-    let Some(drop) = drop.filter(|drop| -drop.value > GRIP_OVER_SADDLE) else { return Vec::new() };
+    let Some(drop) = propagated.output(place) else { return Vec::new() };
     let (above, doubt) = show::with_uncertainty(-drop.value, drop.expanded_uncertainty(), 1);
     let message = format!(
         "The grips stand {above} ± {doubt} mm above the saddle, which is more than the {} mm that ISO 4210-2 \
