@@ -9,7 +9,7 @@ use insta::assert_snapshot;
 use serde_json::Value;
 use tempfile::TempDir;
 
-const ROWAN: &str = r#"setup "rowan/race" format=1 {
+pub(super) const ROWAN: &str = r#"setup "rowan/race" format=1 {
     measured "2026-05-02"
     floor 0.0
     rider { stature 1780; front-brake right }
@@ -43,7 +43,7 @@ const BOX: &str = r#"parts "race box" format=1 {
 }
 "#;
 
-fn ledger() -> TempDir {
+pub(super) fn ledger() -> TempDir {
     let folder = tempfile::tempdir().expect("a folder");
     let alder = ROWAN
         .replace("rowan/race", "alder/trail")
@@ -60,7 +60,7 @@ fn ledger() -> TempDir {
 }
 
 /// Exit status, and what was said on either way out.
-fn run(folder: &Path, columns: u32, arguments: &[&str]) -> (i32, String) {
+pub(super) fn run(folder: &Path, columns: u32, arguments: &[&str]) -> (i32, String) {
     let output = Command::cargo_bin("clampmark")
         .expect("the program")
         .current_dir(folder)
@@ -74,7 +74,7 @@ fn run(folder: &Path, columns: u32, arguments: &[&str]) -> (i32, String) {
     (output.status.code().expect("a status"), said)
 }
 
-fn json(folder: &Path, arguments: &[&str]) -> Value {
+pub(super) fn json(folder: &Path, arguments: &[&str]) -> Value {
     let (_, said) = run(folder, 80, &[&["--json"], arguments].concat());
     serde_json::from_str(&said).expect("one JSON object")
 }
