@@ -4,6 +4,7 @@ use crate::catalogue::code;
 use crate::catalogue::joint::{self, CONTROLS};
 use crate::catalogue::{Catalogue, MeasureId, Side, Weight, table};
 use crate::metrology::reading::Reading;
+use crate::metrology::show;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Mark, Setup, Value};
@@ -38,8 +39,11 @@ pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<St
     })
 }
 
+/// As it was typed, unless it was worked out: nobody reads more than three decimals.
 fn typed(reading: &Reading) -> String {
-    format!("{}{}", reading.digits().join(" "), reading.unit().sign())
+    let digits =
+        if reading.decimals() > 3 { show::brief(reading.written_mean()) } else { reading.digits().join(" ") };
+    format!("{digits}{}", reading.unit().sign())
 }
 
 fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
