@@ -3,8 +3,6 @@
 use crate::catalogue::code;
 use crate::catalogue::joint::{self, CONTROLS};
 use crate::catalogue::{Catalogue, MeasureId, Side, Weight, table};
-use crate::metrology::reading::Reading;
-use crate::metrology::show;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Mark, Setup, Value};
@@ -28,7 +26,7 @@ pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<St
                 if judge(now.value() - drawn.value(), expanded) != Verdict::Moved {
                     return None;
                 }
-                (typed(drawn), typed(now))
+                (drawn.in_words(), now.in_words())
             }
             (Value::Choice(drawn), Value::Choice(now)) if drawn != now => {
                 ((*drawn).to_owned(), (*now).to_owned())
@@ -37,13 +35,6 @@ pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<St
         };
         Some(format!("drawn at {} {was}, recorded is {is}", catalogue.title(id)))
     })
-}
-
-/// As it was typed, unless it was worked out: nobody reads more than three decimals.
-fn typed(reading: &Reading) -> String {
-    let digits =
-        if reading.decimals() > 3 { show::brief(reading.written_mean()) } else { reading.digits().join(" ") };
-    format!("{digits}{}", reading.unit().sign())
 }
 
 fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {

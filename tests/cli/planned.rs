@@ -121,6 +121,11 @@ fn what_a_try_says_is_no_finer_than_anybody_reads() {
     let (_, said) = run(folder.path(), 120, &["try", "rowan/race", "left.brake-lever.angle=+37.756796221"]);
     assert!(said.contains("recorded is 69.76°"), "{said}");
     assert!(!said.contains("69.7567"), "{said}");
+    // What stands in the written file with nine decimals is shown with two.
+    let asked = ["left.brake-lever.angle=+37.756796221", "--write", "rowan/steep"];
+    assert_ne!(run(folder.path(), 120, &[&["try", "rowan/race"][..], &asked].concat()).0, 2);
+    let (_, differs) = run(folder.path(), 120, &["diff", "rowan/race", "rowan/steep"]);
+    assert!(differs.contains("69.76°") && !differs.contains("69.7567"), "{differs}");
     // Steering to the right is said, not signed.
     assert!(!said.contains("at -"), "{said}");
 }
