@@ -3,7 +3,8 @@
 use crate::catalogue::code;
 use crate::catalogue::joint::Control;
 use crate::catalogue::table::{
-    FRAME_REACH, GRIP_HAND, HOSE_ENTERS_ON, HOSE_FREE, LEVER_BLADE, LEVER_FROM_TIP, STEM_LENGTH,
+    FRAME_REACH, GRIP_HAND, HOSE_ENTERS_ON, HOSE_ENTERS_SIDE, HOSE_FREE, LEVER_BLADE, LEVER_FROM_TIP,
+    STEM_LENGTH,
 };
 use crate::catalogue::{MeasureId, Side, Subject};
 use crate::metrology::reading::Reading;
@@ -123,25 +124,36 @@ pub fn blade_over_fingers(context: &Context) -> Vec<Finding> {
     Side::BOTH.into_iter().filter_map(covered).collect()
 }
 
-/// A hose to the frame and not one guard.
+/// A hose to the frame and no guard on the side where it enters.
 pub fn no_guard(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
-    if !setup.guards.is_empty() {
-        return Vec::new();
-    }
     let on = |name: &str, row| MeasureId { row, subject: Subject::named(name) };
-    let to_frame: Vec<&str> =
-        setup.hoses().filter(|name| setup.choice(&on(name, HOSE_ENTERS_ON)) != Some("fork")).collect();
-    let Some(first) = to_frame.first() else { return Vec::new() };
-    let message = match to_frame.len() {
+    let bare: Vec<&str> = setup
+        .hoses()
+        .filter(|name| setup.choice(&on(name, HOSE_ENTERS_ON)) != Some("fork"))
+        .filter(|name| !is_guarded(setup, setup.choice(&on(name, HOSE_ENTERS_SIDE))))
+        .collect();
+    let Some(first) = bare.first() else { return Vec::new() };
+    let recorded = if setup.guards.is_empty() { "is recorded" } else { "on that side is recorded" };
+    let message = match bare.len() {
         1 => format!(
-            "1 hose (`{first}`) runs to the frame and no guard is recorded: where it rubs at full lock, grit \
+            "1 hose (`{first}`) runs to the frame and no guard {recorded}: where it rubs at full lock, grit \
              takes the paint off."
         ),
         many => format!(
-            "{many} hoses run to the frame and no guard is recorded: where they rub at full lock, grit takes \
+            "{many} hoses run to the frame and no guard {recorded}: where they rub at full lock, grit takes \
              the paint off."
         ),
     };
     vec![about(catalogue, setup, &code::NO_GUARD, &on(first, HOSE_FREE), message)]
+}
+
+/// Whether a guard may lie where a hose enters on that side: one that names no side, or this one, may.
+fn is_guarded(setup: &Setup, entry: Option<&str>) -> bool {
+    setup.guards.iter().any(|guard| {
+        let place = guard.place.value.to_lowercase();
+        let named: Vec<&str> =
+            Side::BOTH.iter().map(|side| side.word()).filter(|side| place.contains(side)).collect();
+        named.is_empty() || entry.is_none_or(|entry| named.contains(&entry))
+    })
 }

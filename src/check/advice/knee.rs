@@ -42,9 +42,9 @@ pub fn near_computer(context: &Context) -> Vec<Finding> {
         return Vec::new();
     }
     let (size, doubt) = show::with_uncertainty(gap.value.abs(), expanded, 1);
-    let where_to = if gap.value < 0.0 { "past" } else { "short of" };
+    let (stays, from) = if gap.value < 0.0 { ("reaches", "past") } else { ("stays", "short of") };
     let message = format!(
-        "Standing, the knee comes to {size} ± {doubt} mm {where_to} the computer's rear edge, measured level; under \
+        "Standing, the knee {stays} {size} ± {doubt} mm {from} the computer's rear edge, measured level; under \
          {} mm a knee may hit it on a climb. A longer bike or stem leaves more room.",
         number(KNEE_ROOM),
     );

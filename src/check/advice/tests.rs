@@ -98,6 +98,8 @@ fn each_rule_speaks_beyond_its_bound_and_its_reading() {
             "brake-lever { from-tip 155.2",
         ),
         ("no-guard", "guard \"head tube, left\"", "guard \"elsewhere\"", ""),
+        // The hose enters on the left.
+        ("no-guard", "head tube, left", "Head tube", "head tube, right"),
         ("front-brake-hand", "front-brake right", "", "front-brake left"),
         // ISO 4210-2 (4.6.2.2), 90 mm, from memory; ± 0.5: U = 0.57735.
         ("lever-far-from-grip", "reach 62", "reach 90.5", "reach 90.6"),
