@@ -249,7 +249,7 @@ fn measure_change(from: &State, to: &State, id: &MeasureId) -> MeasureChange {
     }
 }
 
-/// What `check` says of the later setup alone, and of the earlier alone.
+/// What `check` says of the later setup alone, and of the earlier alone: the dangerous first.
 fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> (Vec<Said>, Vec<Said>) {
     let found = |setup: &Setup| {
         let read = Read { setup: Some(setup.clone()), findings: Vec::new() };
@@ -261,7 +261,9 @@ fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> (Vec<Said>, Vec<Said
             one.code == other.code && one.measure == other.measure && one.severity == other.severity
         };
         let alone = these.iter().filter(|one| !those.iter().any(|other| same(one, other)));
-        alone.map(Said::from).collect()
+        let mut alone: Vec<Said> = alone.map(Said::from).collect();
+        alone.sort_by_key(|said| said.severity);
+        alone
     };
     (only(&after, &before), only(&before, &after))
 }

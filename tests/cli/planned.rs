@@ -131,6 +131,26 @@ fn what_a_try_says_is_no_finer_than_anybody_reads() {
 }
 
 #[test]
+fn what_is_new_to_say_begins_with_the_dangerous() {
+    let folder = ledger();
+    let text = ROWAN.replace(
+        "    guard",
+        "    mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 }\n    guard",
+    );
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    // One lever 40° steeper than the other is advice and stands further up in the file than the mark, which no longer
+    // tells where the lever is: a caution.
+    let tried = json(folder.path(), &["try", "rowan/race", "left.brake-lever.angle=+40"]);
+    let codes: Vec<&str> = tried["appears"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .filter_map(|said| said["code"].as_str())
+        .collect();
+    assert_eq!(codes, ["stale-mark", "sides-differ"]);
+}
+
+#[test]
 fn the_box_in_the_help_is_one_that_can_be_read() {
     let folder = ledger();
     let (status, help) = run(folder.path(), 80, &["carry", "--help"]);
