@@ -89,6 +89,15 @@ fn the_rider_on_a_page() {
 }
 
 #[test]
+fn recorded_lengths_leave_stature_no_part_in_the_doubt() {
+    let folder = ledger();
+    let measured = ROWAN.replace("stature 1780", "stature 1780; torso 605; upper-arm 340; forearm 350");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), measured).expect("written");
+    let (_, page) = run(folder.path(), 120, &["body", "rowan/race"]);
+    assert!(page.contains("% is how far the elbow is opened.") && !page.contains("from stature"), "{page}");
+}
+
+#[test]
 fn an_arm_too_short_says_so() {
     let folder = ledger();
     let short = ROWAN
