@@ -11,6 +11,7 @@ use crate::metrology::show::{plain, with_uncertainty};
 use crate::setup::finding::Finding;
 
 use super::Context;
+use super::advice::is_beyond;
 
 /// How much wider than it needs a hose may bow before it is worth a word, in millimetres: common practice, no source.
 const BOW_TO_SPARE: f64 = 40.0;
@@ -120,7 +121,7 @@ fn bend(context: &Context, hose: &HoseTurn) -> Option<Finding> {
 
 fn bow(context: &Context, hose: &HoseTurn) -> Option<Finding> {
     let (bow, needed) = hose.bow.zip(hose.bow_needed)?;
-    (bow >= needed + BOW_TO_SPARE).then(|| {
+    is_beyond(bow - needed - BOW_TO_SPARE, hose.bow_uncertainty?).then(|| {
         let message = format!(
             "The {} hose bows {} mm straight ahead, and {} mm would leave it slack enough at full lock.",
             hose.name,
@@ -146,11 +147,12 @@ fn on(context: &Context, finding: Finding, id: &MeasureId) -> Finding {
 /// Whether the frame leaves the bars the free turn that is asked of it.
 pub fn stop(context: &Context) -> Vec<Finding> {
     let id = MeasureId::bike(FRAME_STEERING_STOP);
-    let narrow = context.setup.value(&id).filter(|stop| *stop < FREE_TURN);
+    let stop = context.setup.reading(&id);
+    let narrow = stop.filter(|stop| is_beyond(FREE_TURN - stop.value(), stop.expanded_uncertainty()));
     let finding = narrow.map(|stop| {
         let message = format!(
             "The frame stops the bars at {}°, and ISO 4210-2 asks for {FREE_TURN}° each side.",
-            plain(stop, 1)
+            plain(stop.value(), 1)
         );
         on(context, Finding::new(&code::STOP_NARROW, message), &id)
     });
