@@ -9,6 +9,8 @@
 //! Refuses to know files, and which readings deserve to be written.
 
 pub mod insert;
+mod line;
+mod marks;
 pub mod number;
 mod place;
 mod verify;
@@ -20,11 +22,11 @@ use chrono::NaiveDate;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::unit::Unit;
 
-use super::model::{MarkState, Setup, Value};
+use super::model::{Setup, Value};
 use super::read::read;
 use super::span::Span;
-use super::syntax::{self, Argument, Document, Node, Property};
-use place::{Address, Found};
+use super::syntax::{self, Document, Node, Property};
+use place::Found;
 
 /// Why an edit was refused; the text is as it was.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -177,77 +179,6 @@ impl<'a> Edit<'a> {
         self.settle(vec![splice], &[id], None)
     }
 
-    /// Draws a mark anew: the numbers of the named measures at which it now stands, and the day.
-    pub fn set_mark_drawn(
-        &mut self,
-        mark: &str,
-        positions: &[(MeasureId, NewReading)],
-        day: Option<NaiveDate>,
-    ) -> Result<(), EditError> {
-        let document = self.document();
-        let no_mark = || EditError::NoSuchMark(mark.to_owned());
-        let root = place::root(&document).ok_or_else(no_mark)?;
-        let node =
-            root.children.iter().find(|node| place::is_named(node, "mark", mark)).ok_or_else(no_mark)?;
-        let mut entries: Vec<(&str, String)> = Vec::new();
-        for (id, new) in positions {
-            let old = self.drawn_unit(mark, id);
-            entries.push((self.catalogue.measure(id.row).word(), number::one(new, 0, old)));
-        }
-        entries.extend(day.map(|day| ("read", format!("\"{day}\""))));
-        let splices = if let Some(drawn) = node.children.iter().find(|child| &*child.name == "drawn") {
-            entries.iter().map(|(key, value)| self.value_property_splice(drawn, key, value)).collect()
-        } else {
-            let line: Vec<String> = entries.iter().map(|(key, value)| format!("{key}={value}")).collect();
-            let line = format!("drawn {}", line.join(" "));
-            vec![insert::node(&self.text, root, node, None, &line)]
-        };
-        self.settle(splices, &[], Some(mark))
-    }
-
-    /// Says on a sheet how a mark was found.
-    pub fn set_mark_state(&mut self, mark: &str, state: MarkState) -> Result<(), EditError> {
-        let document = self.document();
-        let root = place::root(&document).ok_or_else(|| EditError::NoSuchMark(mark.to_owned()))?;
-        let (word, off) = match state {
-            MarkState::Aligned => (Some("aligned"), None),
-            MarkState::Broken => (Some("broken"), None),
-            MarkState::Missing => (Some("missing"), None),
-            MarkState::Off(apart) => (None, Some(apart.to_string())),
-        };
-        let existing = root.children.iter().find(|node| place::is_named(node, "mark", mark));
-        let splices = if let Some(node) = existing {
-            self.state_splices(node, word, off)
-        } else {
-            let found = word.map_or_else(
-                || format!("off={}", off.clone().unwrap_or_default()),
-                std::borrow::ToOwned::to_owned,
-            );
-            let line = format!("mark {} {found}", number::quoted(mark));
-            vec![insert::node(&self.text, root, root, place::last_record(root), &line)]
-        };
-        self.settle(splices, &[], Some(mark))
-    }
-
-    fn state_splices(&self, node: &Node, word: Option<&str>, off: Option<String>) -> Vec<Splice> {
-        let mut splices = Vec::new();
-        match (node.arguments.get(1), word) {
-            (Some(old), Some(word)) => splices.push(over(old.value_span, word)),
-            (Some(old), None) => splices.push(insert::without_entry(&self.text, old.span)),
-            (None, Some(word)) => {
-                let after = node.arguments.first().map_or(node.span.end, |name| name.span.end);
-                splices.push(Splice::at(after as usize, format!(" {word}")));
-            }
-            (None, None) => {}
-        }
-        match (property(node, "off"), off) {
-            (_, Some(apart)) => splices.push(self.property_splice(node, "off", &apart)),
-            (Some(old), None) => splices.push(insert::without_entry(&self.text, old.span)),
-            (None, None) => {}
-        }
-        splices
-    }
-
     fn document(&self) -> Document {
         syntax::parse(self.text.as_bytes()).0
     }
@@ -259,15 +190,6 @@ impl<'a> Edit<'a> {
             _ => None,
         };
         (0..new.digits.len()).map(|index| number::one(new, index, old)).collect()
-    }
-
-    fn drawn_unit(&self, mark: &str, id: &MeasureId) -> Option<(Unit, usize)> {
-        let mark = self.setup.marks.iter().find(|known| known.name.value == mark)?;
-        let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
-        match &recorded.value {
-            Value::Reading(reading) => Some((reading.unit(), reading.decimals())),
-            _ => None,
-        }
     }
 
     fn set(
@@ -290,75 +212,6 @@ impl<'a> Edit<'a> {
             }
         };
         self.settle(splices, &[id], None)
-    }
-
-    fn line_splices(
-        &self,
-        node: &Node,
-        address: &Address,
-        values: &[String],
-        properties: &[(&str, Entry<String>)],
-    ) -> Vec<Splice> {
-        let mut splices = match address.property {
-            Some(key) => vec![self.value_property_splice(node, key, &values.join(" "))],
-            None => self.value_splices(&node.arguments, node, values),
-        };
-        for (key, entry) in properties {
-            match entry {
-                Entry::Keep => {}
-                Entry::Set(value) => splices.push(self.property_splice(node, key, value)),
-                Entry::Remove => splices.extend(
-                    property(node, key).map(|property| insert::without_entry(&self.text, property.span)),
-                ),
-            }
-        }
-        splices
-    }
-
-    fn value_splices(&self, old: &[Argument], node: &Node, values: &[String]) -> Vec<Splice> {
-        let mut splices: Vec<Splice> = old
-            .iter()
-            .zip(values)
-            .map(|(argument, value)| match argument.annotation {
-                Some(_) => over(argument.value_span, bare(value)),
-                None => over(argument.span, value),
-            })
-            .collect();
-        splices
-            .extend(old.iter().skip(values.len()).map(|extra| insert::without_entry(&self.text, extra.span)));
-        let after = old.last().map_or(node.span.end, |last| last.span.end) as usize;
-        // Repeated readings carry the same annotation, or none.
-        let annotation = match old.first() {
-            Some(first) => {
-                Span { start: first.span.start, end: first.value_span.start }.text(&self.text).trim_end()
-            }
-            None => "",
-        };
-        splices.extend(values.iter().skip(old.len()).map(|value| {
-            let value = if old.is_empty() { value.clone() } else { format!("{annotation}{}", bare(value)) };
-            Splice::at(after, format!(" {value}"))
-        }));
-        splices
-    }
-
-    /// Writes a number over the old one, whose annotation stays.
-    fn value_property_splice(&self, node: &Node, key: &str, value: &str) -> Splice {
-        match property(node, key) {
-            Some(old) if old.annotation.is_some() => over(old.value_span, bare(value)),
-            _ => self.property_splice(node, key, value),
-        }
-    }
-
-    /// Writes a property over the old one, its annotation included, or behind everything on the line.
-    fn property_splice(&self, node: &Node, key: &str, value: &str) -> Splice {
-        match property(node, key) {
-            Some(old) => Splice {
-                start: insert::after_equals(&self.text, old),
-                end: old.value_span.end as usize,
-                text: value.to_owned(),
-            },
-            None => Splice::at(insert::entries_end(node), format!(" {key}={value}")),
-        }
     }
 
     /// Makes the change, if it reads as meant.
