@@ -102,6 +102,8 @@ codes! {
     MARK_WITHOUT_JOINT = Caution "mark-without-joint", "A mark is on a joint that this bike does not have.", "Name the joint it crosses; a control on a shared clamp is held by `SIDE.brake-lever`.";
     STALE_MARK = Caution "stale-mark", "A mark was drawn at another position than the recorded one.", "Draw it again at the recorded position and write the new one under `drawn`; until then it is no evidence.";
     POSITION_WITHOUT_MARK = Advice "position-without-mark", "A joint that is opened for travel has no mark.", "Draw a fine line across the joint and record it: mark \"…\" on=\"…\" { drawn … }.";
+    // Damage.
+    DAMAGE_NOTED = Caution "damage-noted", "A note tells of damage that was found on a part.", "Do not ride until the part is replaced or a qualified mechanic has passed it; then take the note out.";
     // Torque.
     TORQUE_NO_RANGE = Fault "torque-no-range", "Another part of the joint allows less than the range begins with.", "Do not tighten: ask both makers, or fit parts that agree.";
     TORQUE_APPLIED_ABOVE = Fault "torque-applied-above", "The torque last applied lies above the allowed range.", "Loosen, look the clamped parts over, and tighten within the range.";

@@ -60,7 +60,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         recording.command = Some(command(session, &opened, &recording));
     }
     session.show(&recording, |page| report::record::page(page, &recording))?;
-    Ok(Status::Quiet)
+    Ok(Status::act_if(recording.is_to_act_on()))
 }
 
 /// A sheet of one setup is not written into another: a slip of the name would overwrite sound readings.
@@ -80,6 +80,8 @@ fn command(session: &Session, opened: &Opened, recording: &Recording) -> String 
     let path = opened.path.strip_prefix(session.here()).unwrap_or(&opened.path);
     let what: Vec<&str> = recording.changes.iter().map(|change| change.title.as_str()).collect();
     let subject = match what.as_slice() {
+        [] if recording.damages.iter().any(|damage| damage.written) => "damage noted".to_owned(),
+        [] if recording.marks.is_empty() => "broken marks struck out".to_owned(),
         [] => "marks drawn anew".to_owned(),
         [one] => format!("{one} as found"),
         [one, rest @ ..] => format!("{one} and {} more as found", rest.len()),

@@ -178,6 +178,11 @@ fn shows_shift(id: &MeasureId) -> bool {
     along.contains(&id.row) || CONTROLS.iter().any(|control| control.from_tip == id.row)
 }
 
+/// Whether a line across the joint shows where this measure stands: its turn, and its shift along the bar.
+pub fn shows(joint: &str, id: &MeasureId) -> bool {
+    rotation(joint).is_some_and(|(angle, _)| angle == *id) || shows_shift(id)
+}
+
 /// Degrees for each millimetre on a circle of that diameter: 360/(π·D).
 fn degrees_per_millimetre(diameter: f64) -> f64 {
     360.0 / (PI * diameter)

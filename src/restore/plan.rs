@@ -12,10 +12,11 @@ use crate::catalogue::caution;
 use crate::catalogue::joint;
 use crate::catalogue::table::{BAR_MATERIAL, is_figure_of_a_part};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Weight};
+use crate::check::damage;
 use crate::check::marks::has_joint;
 use crate::compare::{self, CommonShift, Limits, NotLookedAt};
 use crate::geometry::state::State;
-use crate::setup::model::{Setup, Value};
+use crate::setup::model::{Damage, Setup, Value};
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
 use crate::torque::wrench::{Wrench, settings};
@@ -24,6 +25,9 @@ use super::evidence::{self, Evidence, MarkReport, MarkVerdict};
 use super::holder::{FIRST, Holder, LAST, Order, joint_order, stops_at};
 use super::moves::Way;
 use super::step::{Move, Step, StepKind, StepTorque};
+
+/// What ends a damage that a note keeps.
+const TAKE_OUT: &str = " Once the part is replaced or passed, take the note out of the file.";
 
 /// Something that stops the work.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -192,14 +196,16 @@ impl Planner<'_> {
         held: &BTreeMap<Order, (Holder, Vec<MeasureId>)>,
     ) -> Vec<Blocked> {
         let mut blocked: Vec<Blocked> = Vec::new();
-        let damages =
-            self.setup.damages.iter().chain(self.sheet.into_iter().flat_map(|sheet| &sheet.damages));
-        for damage in damages {
-            let (joint, order) = stops_at(self.setup, &damage.on.value);
-            let why = format!("{}: {}.", damage.on.value, damage.text.value.trim_end_matches('.'));
-            let carbon = damage.on.value == "bar" && self.is_carbon();
-            let help = if carbon { caution::CARBON } else { caution::MECHANIC }.to_owned();
-            blocked.push(Blocked { joint, why, help, order });
+        let found = self.setup.damages.iter().chain(self.sheet.into_iter().flat_map(|sheet| &sheet.damages));
+        for damage in found {
+            blocked.push(self.damaged(&damage.on.value, &damage.text.value, ""));
+        }
+        let said = |noted: &damage::Noted| {
+            let same = |damage: &Damage| damage.on.value == noted.on && damage.text.value == noted.text;
+            self.sheet.is_some_and(|sheet| sheet.damages.iter().any(same))
+        };
+        for noted in damage::noted(self.setup).filter(|noted| !said(noted)) {
+            blocked.push(self.damaged(&noted.on, &noted.text, TAKE_OUT));
         }
         blocked.extend(self.cut());
         for order in work.keys() {
@@ -208,6 +214,13 @@ impl Planner<'_> {
             blocked.extend(self.empty_range(holder));
         }
         blocked
+    }
+
+    fn damaged(&self, on: &str, text: &str, then: &str) -> Blocked {
+        let (joint, order) = stops_at(self.setup, on);
+        let help = if on == "bar" && self.is_carbon() { caution::CARBON } else { caution::MECHANIC };
+        let why = format!("{}: {}.", joint::title(on), text.trim_end_matches('.'));
+        Blocked { joint, why, help: format!("{help}{then}"), order }
     }
 
     /// Parts that were cut or swapped: no turn of a bolt brings them back.

@@ -18,9 +18,10 @@ use crate::metrology::show;
 use crate::metrology::unit::{Quantity, Unit};
 use crate::metrology::verdict::Verdict;
 use crate::setup::edit::{Edit, EditError, Entry, NewReading};
-use crate::setup::model::{Setup, Value};
+use crate::setup::model::{Mark, Setup, Value};
 
 use super::evidence::{self, MarkVerdict};
+use super::keep::{self, DamageKept, MarkLost};
 use super::moves::Way;
 
 /// One measure that was written.
@@ -45,6 +46,12 @@ pub struct Recording {
     pub schema: &'static str,
     /// The setup's name.
     pub setup: String,
+    /// One line to act on, if the bike is not to be ridden.
+    pub headline: Option<String>,
+    /// The damage that was found, and which notes keep it.
+    pub damages: Vec<DamageKept>,
+    /// The marks that were found broken or gone; those that nothing stands in for first.
+    pub lost: Vec<MarkLost>,
     /// What was written.
     pub changes: Vec<Written>,
     /// The marks that were drawn anew.
@@ -55,6 +62,21 @@ pub struct Recording {
     pub command: Option<String>,
     /// The revision, if it was committed.
     pub revision: Option<String>,
+}
+
+impl Recording {
+    /// Whether the file's text was to change.
+    pub fn has_written(&self) -> bool {
+        !self.changes.is_empty()
+            || !self.marks.is_empty()
+            || self.damages.iter().any(|damage| damage.written)
+            || self.lost.iter().any(|mark| mark.written)
+    }
+
+    /// Whether somebody has to act: something is damaged, or a broken mark stands for a joint nobody has set.
+    pub fn is_to_act_on(&self) -> bool {
+        !self.damages.is_empty() || self.lost.iter().any(MarkLost::is_open)
+    }
 }
 
 /// How to record.
@@ -100,14 +122,21 @@ pub fn fold(
     let known = |mark: &&evidence::MarkReport| match mark.state {
         MarkVerdict::Broken | MarkVerdict::Missing => mark.overruled,
         MarkVerdict::Off | MarkVerdict::Stale => true,
+        // A mark that was struck out and stands on the bike again.
+        MarkVerdict::Aligned => mark.overruled && is_struck(&before, &mark.name),
         _ => false,
     };
     let lost: Vec<&str> = evidence.marks.iter().filter(known).map(|mark| mark.name.as_str()).collect();
-    let marks = if options.redraw { redraw(edit, &changed, &lost, day)? } else { Vec::new() };
+    let marks = if options.redraw { redraw(catalogue, edit, &changed, &lost, day)? } else { Vec::new() };
+    let lost = keep::marks(edit, sheet, &marks, day)?;
+    let damages = keep::damages(edit, sheet, day)?;
     let stale = evidence::recorded(catalogue, edit.setup());
     Ok(Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
+        headline: headline(&damages),
+        damages,
+        lost,
         changes: changed.iter().map(|id| written(catalogue, &before, edit.setup(), id)).collect(),
         marks,
         stale: stale
@@ -118,6 +147,18 @@ pub fn fold(
         command: None,
         revision: None,
     })
+}
+
+fn headline(damages: &[DamageKept]) -> Option<String> {
+    let what: Vec<String> =
+        damages.iter().map(|damage| format!("{}: {}", damage.title, damage.text)).collect();
+    let until = "Do not ride on it until it is replaced or a qualified mechanic has passed it:";
+    (!what.is_empty()).then(|| format!("{until} {}.", what.join("; ")))
+}
+
+/// Whether the file does not say where a mark was drawn.
+fn is_struck(setup: &Setup, name: &str) -> bool {
+    setup.marks.iter().any(|mark| mark.name.value == name && mark.drawn.is_empty())
 }
 
 /// Whether what was found of a measure is to be written.
@@ -269,6 +310,7 @@ fn trimmed(value: f64) -> String {
 
 /// Draws the marks of what changed, and of what was lost, at what is now recorded.
 fn redraw(
+    catalogue: &Catalogue,
     edit: &mut Edit,
     changed: &[&MeasureId],
     lost: &[&str],
@@ -281,10 +323,9 @@ fn redraw(
         if !moved && !lost.contains(&mark.name.value.as_str()) {
             continue;
         }
-        let positions: Vec<(MeasureId, NewReading)> = mark
-            .drawn
-            .iter()
-            .filter_map(|(id, _)| Some((id.clone(), as_recorded(now.reading(id)?))))
+        let positions: Vec<(MeasureId, NewReading)> = positions(catalogue, &now, mark)
+            .into_iter()
+            .filter_map(|id| Some((id.clone(), as_recorded(now.reading(id)?))))
             .collect();
         if !positions.is_empty() {
             edit.set_mark_drawn(&mark.name.value, &positions, day)?;
@@ -292,6 +333,17 @@ fn redraw(
         }
     }
     Ok(drawn)
+}
+
+/// The measures at which a mark was drawn; of one that was struck out, those that a line across its joint shows.
+fn positions<'s>(catalogue: &Catalogue, setup: &'s Setup, mark: &'s Mark) -> Vec<&'s MeasureId> {
+    let Some(on) = mark.on.as_ref().filter(|_| mark.drawn.is_empty()) else {
+        return mark.drawn.iter().map(|(id, _)| id).collect();
+    };
+    let held = |id: &&MeasureId| setup.joint_of(catalogue, id).as_ref() == Some(&on.value);
+    let own = |id: &&MeasureId| catalogue.path(id).starts_with(&on.value) || id.subject.side.is_none();
+    let shown = |id: &&MeasureId| evidence::shows(&on.value, id);
+    setup.readings.keys().filter(held).filter(own).filter(shown).collect()
 }
 
 /// A recorded reading as one number: of repeats their mean.

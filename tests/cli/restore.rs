@@ -8,7 +8,7 @@ use std::time::Duration;
 use serde_json::Value;
 use tempfile::TempDir;
 
-const SETUP: &str = r#"// The race bike.
+pub const SETUP: &str = r#"// The race bike.
 setup "rowan/race" format=1 {
     measured "2026-05-02"
     floor 0.0 with=angle-gauge
@@ -38,7 +38,7 @@ setup "rowan/race" format=1 {
 "#;
 
 /// A ledger with the setup and these sheets.
-fn ledger(sheets: &[(&str, &str)]) -> TempDir {
+pub fn ledger(sheets: &[(&str, &str)]) -> TempDir {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let setups = folder.path().join("setups/rowan");
     fs::create_dir_all(&setups).expect("folders can be made");
@@ -51,24 +51,24 @@ fn ledger(sheets: &[(&str, &str)]) -> TempDir {
     folder
 }
 
-fn program(folder: &Path, arguments: &[&str]) -> Command {
+pub fn program(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_clampmark"));
     command.current_dir(folder).env("COLUMNS", "80").env("NO_COLOR", "1").args(arguments);
     command
 }
 
-struct Screen {
-    text: String,
-    status: Option<i32>,
+pub struct Screen {
+    pub text: String,
+    pub status: Option<i32>,
 }
 
-fn run(folder: &Path, arguments: &[&str]) -> Screen {
+pub fn run(folder: &Path, arguments: &[&str]) -> Screen {
     let output = program(folder, arguments).output().expect("the program runs");
     let text = String::from_utf8([output.stdout, output.stderr].concat()).expect("text");
     Screen { text, status: output.status.code() }
 }
 
-fn json(folder: &Path, arguments: &[&str]) -> Value {
+pub fn json(folder: &Path, arguments: &[&str]) -> Value {
     let screen = run(folder, &[arguments, &["--json"]].concat());
     serde_json::from_str(&screen.text).expect("JSON")
 }
@@ -82,7 +82,7 @@ fn joints(plan: &Value) -> Vec<String> {
         .collect()
 }
 
-fn setup_text(folder: &Path) -> String {
+pub fn setup_text(folder: &Path) -> String {
     fs::read_to_string(folder.join("setups/rowan/race.kdl")).expect("the setup is there")
 }
 

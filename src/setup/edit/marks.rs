@@ -7,6 +7,7 @@ use crate::metrology::unit::Unit;
 
 use super::super::model::{MarkState, Value};
 use super::super::syntax::Node;
+use super::verify::Touched;
 use super::{Edit, EditError, NewReading, Splice, insert, number, over, place, property};
 
 impl Edit<'_> {
@@ -35,7 +36,7 @@ impl Edit<'_> {
             let line = format!("drawn {}", line.join(" "));
             vec![insert::node(&self.text, root, node, None, &line)]
         };
-        self.settle(splices, &[], Some(mark))
+        self.settle(splices, Touched { mark: Some(mark), ..Touched::default() })
     }
 
     /// Says on a sheet how a mark was found.
@@ -59,7 +60,7 @@ impl Edit<'_> {
             let line = format!("mark {} {found}", number::quoted(mark));
             vec![insert::node(&self.text, root, root, place::last_record(root), &line)]
         };
-        self.settle(splices, &[], Some(mark))
+        self.settle(splices, Touched { mark: Some(mark), ..Touched::default() })
     }
 
     fn state_splices(&self, node: &Node, word: Option<&str>, off: Option<String>) -> Vec<Splice> {
@@ -88,5 +89,34 @@ impl Edit<'_> {
             Value::Reading(reading) => Some((reading.unit(), reading.decimals())),
             _ => None,
         }
+    }
+
+    /// Takes away where a mark was drawn, for its line tells nothing any more, and puts a note in its place; the note
+    /// alone where the file does not say where it was drawn. What stood there comes back as it was typed.
+    ///
+    /// # Errors
+    /// [`EditError::NoSuchMark`]; [`EditError::WouldNotRead`] as for every edit.
+    pub fn lose_mark(&mut self, mark: &str, note: impl Fn(Option<&str>) -> String) -> Result<(), EditError> {
+        let document = self.document();
+        let no_mark = || EditError::NoSuchMark(mark.to_owned());
+        let root = place::root(&document).ok_or_else(no_mark)?;
+        let node =
+            root.children.iter().find(|node| place::is_named(node, "mark", mark)).ok_or_else(no_mark)?;
+        let drawn = node.children.iter().find(|child| &*child.name == "drawn");
+        let was = drawn.map(|drawn| {
+            let (start, end) = (drawn.span.end as usize, insert::entries_end(drawn));
+            self.text.get(start..end).unwrap_or_default().split_whitespace().collect::<Vec<_>>().join(" ")
+        });
+        let text = note(was.as_deref().filter(|was| !was.is_empty()));
+        let line = format!("note {}", number::quoted(&text));
+        let splice = match drawn {
+            Some(drawn) => {
+                Splice { start: drawn.span.start as usize, end: insert::entries_end(drawn), text: line }
+            }
+            None => insert::node(&self.text, root, node, node.children.last(), &line),
+        };
+        let on = format!("mark.{mark}");
+        let meant = Touched { mark: Some(mark), note: Some((&on, &text)), ..Touched::default() };
+        self.settle(vec![splice], meant)
     }
 }

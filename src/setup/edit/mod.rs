@@ -11,8 +11,10 @@
 pub mod insert;
 mod line;
 mod marks;
+mod notes;
 pub mod number;
 mod place;
+mod torques;
 mod verify;
 
 use std::fmt;
@@ -27,6 +29,7 @@ use super::read::read;
 use super::span::Span;
 use super::syntax::{self, Document, Node, Property};
 use place::Found;
+use verify::Touched;
 
 /// Why an edit was refused; the text is as it was.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -35,6 +38,8 @@ pub enum EditError {
     Faulty(String),
     /// The file has no such mark.
     NoSuchMark(String),
+    /// The file has no torque of that joint.
+    NoSuchTorque(String),
     /// The measure has no value here that could be taken away.
     NotThere(String),
     /// The changed text would not read as intended.
@@ -46,6 +51,7 @@ impl fmt::Display for EditError {
         match self {
             EditError::Faulty(why) => write!(f, "The file has a fault of its own: {why}"),
             EditError::NoSuchMark(name) => write!(f, "The file has no mark \"{name}\"."),
+            EditError::NoSuchTorque(joint) => write!(f, "The file has no torque of `{joint}`."),
             EditError::NotThere(path) => write!(f, "The file does not record `{path}`."),
             EditError::WouldNotRead(why) => {
                 write!(f, "The change would not read as meant, so it was not made: {why}")
@@ -176,7 +182,7 @@ impl<'a> Edit<'a> {
                 insert::without_entry(&self.text, property.span)
             }
         };
-        self.settle(vec![splice], &[id], None)
+        self.settle(vec![splice], Touched { measures: &[id], ..Touched::default() })
     }
 
     fn document(&self) -> Document {
@@ -211,22 +217,16 @@ impl<'a> Edit<'a> {
                 vec![insert::node(&self.text, root, group, after, &line)]
             }
         };
-        self.settle(splices, &[id], None)
+        self.settle(splices, Touched { measures: &[id], ..Touched::default() })
     }
 
     /// Makes the change, if it reads as meant.
-    fn settle(
-        &mut self,
-        splices: Vec<Splice>,
-        touched: &[&MeasureId],
-        mark: Option<&str>,
-    ) -> Result<(), EditError> {
+    fn settle(&mut self, splices: Vec<Splice>, meant: Touched) -> Result<(), EditError> {
         let text = apply(&self.text, splices).ok_or_else(|| {
             EditError::WouldNotRead("two changes fall on the same place of the text".to_owned())
         })?;
         let setup = sound(self.catalogue, &text, self.base).map_err(EditError::WouldNotRead)?;
-        verify::only_touched(self.catalogue, &self.setup, &setup, touched, mark)
-            .map_err(EditError::WouldNotRead)?;
+        verify::only_touched(self.catalogue, &self.setup, &setup, meant).map_err(EditError::WouldNotRead)?;
         self.text = text;
         self.setup = setup;
         Ok(())
