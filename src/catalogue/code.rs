@@ -74,6 +74,8 @@ codes! {
     UNKNOWN_CHOICE = Fault "unknown-choice", "The value is not one of the words this measure takes.", "Use one of the listed words.";
     NOT_A_NUMBER = Fault "not-a-number", "A number is expected here.", "Write a plain number such as 168.5, or the word unmeasured.";
     NOT_A_TEXT = Fault "not-a-text", "A text is expected here.", "Write it in double quotes.";
+    EMPTY_TEXT = Fault "empty-text", "A name or a reason is empty.", "Write it between the quotes.";
+    OUT_OF_PLACE = Caution "out-of-place", "This belongs in the other kind of file: a setup records, an as-found sheet tells what was found.", "Move it there, or take it out.";
     NO_VALUE = Fault "no-value", "A measure is named but has no value.", "Write the value after the word, or the word unmeasured.";
     TOO_MANY_VALUES = Fault "too-many-values", "There are more values than this takes.", "Leave one value.";
     MIXED_UNITS = Fault "mixed-units", "Some of the repeated readings carry a unit and some do not, or they differ.", "Write the same unit before each of them.";
