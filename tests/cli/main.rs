@@ -6,6 +6,7 @@ mod texts;
 mod check;
 mod completions;
 mod diff;
+mod found;
 mod grips;
 mod history;
 mod new;
