@@ -10,8 +10,10 @@ use serde::Serialize;
 use crate::catalogue::table::BAR_MATERIAL;
 use crate::catalogue::{MeasureId, Weight, caution, joint};
 use crate::check::damage;
+use crate::compare::TorqueFound;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::{Mark, MarkState, Setup};
+use crate::setup::torque::Applied;
 
 /// One damage that was found.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -49,6 +51,19 @@ pub struct MarkLost {
     pub words: String,
 }
 
+/// What is known of one joint's torque.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct TorqueKept {
+    /// What the sheet tells.
+    #[serde(flatten)]
+    pub found: TorqueFound,
+    /// Whether what was applied was written now.
+    pub written: bool,
+    /// Whether the file has a torque of this joint, where what is applied can stand.
+    pub in_file: bool,
+}
+
 impl MarkLost {
     /// Whether nothing shows any more how the joint stands.
     pub fn is_open(&self) -> bool {
@@ -84,6 +99,36 @@ fn add_note(edit: &mut Edit, on: &str, text: &str) -> Result<bool, EditError> {
         return Ok(false);
     }
     edit.add_note(on, text).map(|()| true)
+}
+
+/// Writes the torques that a sheet says were applied; a wrench that only the sheet knows is left out.
+pub fn torques(
+    edit: &mut Edit,
+    sheet: &Setup,
+    found: Vec<TorqueFound>,
+    day: Option<NaiveDate>,
+) -> Result<Vec<TorqueKept>, EditError> {
+    let mut kept = Vec::new();
+    for found in found {
+        let applied = sheet.torque(&found.joint).and_then(|torque| torque.applied.as_ref());
+        let written = match (applied, edit.setup().torque(&found.joint)) {
+            (Some(applied), Some(ours)) => {
+                let day = applied.read.or(day);
+                let known = ours.applied.as_ref();
+                let same = |known: &Applied| known.figure.value == applied.figure.value && known.read == day;
+                let is_new = !known.is_some_and(same);
+                if is_new && edit.set_applied(&found.joint, applied, day).is_err() {
+                    let bare = Applied { with: None, ..applied.clone() };
+                    edit.set_applied(&found.joint, &bare, day)?;
+                }
+                is_new
+            }
+            _ => false,
+        };
+        let in_file = edit.setup().torque(&found.joint).is_some();
+        kept.push(TorqueKept { found, written, in_file });
+    }
+    Ok(kept)
 }
 
 /// Strikes out where the broken and missing marks of a sheet were drawn, except those that were `drawn` anew.

@@ -92,7 +92,8 @@ impl Edit<'_> {
     }
 
     /// Takes away where a mark was drawn, for its line tells nothing any more, and puts a note in its place; the note
-    /// alone where the file does not say where it was drawn. What stood there comes back as it was typed.
+    /// alone where the file does not say where it was drawn. What stood there is handed to `note` as it was typed, less
+    /// its quotes.
     ///
     /// # Errors
     /// [`EditError::NoSuchMark`]; [`EditError::WouldNotRead`] as for every edit.
@@ -105,7 +106,13 @@ impl Edit<'_> {
         let drawn = node.children.iter().find(|child| &*child.name == "drawn");
         let was = drawn.map(|drawn| {
             let (start, end) = (drawn.span.end as usize, insert::entries_end(drawn));
-            self.text.get(start..end).unwrap_or_default().split_whitespace().collect::<Vec<_>>().join(" ")
+            self.text
+                .get(start..end)
+                .unwrap_or_default()
+                .replace('"', "")
+                .split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ")
         });
         let text = note(was.as_deref().filter(|was| !was.is_empty()));
         let line = format!("note {}", number::quoted(&text));
