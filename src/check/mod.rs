@@ -6,7 +6,7 @@
 mod accept;
 mod advice;
 mod bolts;
-mod carbon;
+pub mod carbon;
 pub mod damage;
 mod file;
 mod impossible;

@@ -256,6 +256,40 @@ fn a_full_rebuild_needs_no_sheet() {
     );
 }
 
+/// What is said once in the inspection, or by the file's own caution, is not said again in the same step.
+#[test]
+fn a_step_says_nothing_twice_and_figures_of_parts_read_as_such() {
+    let folder = ledger(&[]);
+    let plan = json(folder.path(), &["restore", "rowan/race"]);
+    for step in plan["steps"].as_array().expect("steps") {
+        let cautions = step["cautions"].as_array().expect("cautions");
+        let of = |word: &str| cautions.iter().filter(|one| one.to_string().contains(word)).count();
+        assert!(of("arbon") <= 1 && of("under braking") <= 1, "{step:#}");
+    }
+    // The left lever has no torque of its own here, so no caution either: it gets the standing one.
+    let lever = &plan["steps"][3];
+    assert!(lever["cautions"].to_string().contains("scored carbon bar"), "{lever:#}");
+    let angle = plan["steps"][1]["moves"]
+        .as_array()
+        .expect("moves")
+        .iter()
+        .find(|one| one["measure"] == "stem.angle");
+    assert_eq!(angle.expect("the stem's angle")["move"], "0.0°, as the recorded stem has it");
+    let folder = ledger(&[("stem", "stem { length 40 }")]);
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/stem"]);
+    let moves = plan["steps"][1]["moves"].as_array().expect("moves");
+    let length = moves.iter().find(|one| one["measure"] == "stem.length").expect("the stem's length");
+    // 50 less 40.
+    assert_eq!(length["move"], "fit the stem with 50.0 mm, 10.0 mm longer than the one found");
+}
+
+#[test]
+fn one_thing_looked_at_is_told_as_one() {
+    let folder = ledger(&[("one", "tyres { front 23 }")]);
+    let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/one"]);
+    assert!(screen.text.contains("The one thing that was looked at did not move;"), "{}", screen.text);
+}
+
 #[test]
 fn a_sheet_with_a_fault_is_refused() {
     let folder = ledger(&[("bad", "bar { rol 3 }")]);
