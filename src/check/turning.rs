@@ -68,7 +68,11 @@ fn on_point(context: &Context, way: &Way, finding: Finding) -> Finding {
 pub fn hoses(context: &Context) -> Vec<Finding> {
     let state = State::recorded(context.catalogue, context.setup);
     let mut found = Vec::new();
-    for hose in &turning::hoses(&state).hoses {
+    for mut hose in turning::hoses(&state).hoses {
+        if bows_far(&hose) {
+            hose.add_uncertainty_of_bends(&state);
+        }
+        let hose = &hose;
         let short = tight(context, hose).or_else(|| barely_long_enough(context, hose));
         found.extend([short, bend(context, hose), bow(context, hose)].into_iter().flatten());
     }
@@ -117,6 +121,10 @@ fn bend(context: &Context, hose: &HoseTurn) -> Option<Finding> {
         let finding = Finding::new(&code::HOSE_BEND, message);
         on(context, finding, &MeasureId { row: HOSE_BEND_RADIUS, subject: Subject::named(&hose.name) })
     })
+}
+
+fn bows_far(hose: &HoseTurn) -> bool {
+    hose.bow.zip(hose.bow_needed).is_some_and(|(bow, needed)| bow - needed > BOW_TO_SPARE)
 }
 
 fn bow(context: &Context, hose: &HoseTurn) -> Option<Finding> {

@@ -145,7 +145,7 @@ pub fn compare_opened(
         State::recorded(catalogue, to.setup()?)
     };
     let mut comparison = compare::compare(was, now);
-    evidence.settle(&mut comparison.marks);
+    evidence.settle(&mut comparison, &now);
     let headline = headline(&comparison, &now, is_found);
     let faults = |opened: &Opened| {
         opened
@@ -198,7 +198,8 @@ fn cautions(comparison: &Comparison) -> Vec<&'static str> {
     let is_dangerous = comparison.dangerous().next().is_some()
         || comparison.opened_steering_or_brakes()
         || comparison.dangerous_marks().next().is_some()
-        || !comparison.damages.is_empty();
+        || !comparison.damages.is_empty()
+        || !comparison.tightened.is_empty();
     if comparison.dangerous().any(carbon) || !comparison.damages.is_empty() || !comparison.torque.is_empty() {
         cautions.push(caution::CARBON);
     }

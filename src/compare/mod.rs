@@ -11,6 +11,7 @@ mod measures;
 pub mod overview;
 mod report;
 mod texts;
+mod tightened;
 mod torques;
 mod turning;
 
@@ -27,6 +28,7 @@ pub use marks::{DamageFound, Fate, MarkChange};
 pub use measures::{Change, Held, Level, NotLookedAt, typed};
 pub use report::{Point, Report};
 pub use texts::{NoteChange, PartChange, Word, WordChange};
+pub use tightened::{Tightness, TorqueFound};
 pub use torques::{Limits, RangeShift, TorqueChange};
 pub use turning::{ClearanceChange, Shift, SlackChange};
 
@@ -50,6 +52,8 @@ pub struct Comparison {
     pub damages: Vec<DamageFound>,
     /// Torque ranges that differ.
     pub torque: Vec<TorqueChange>,
+    /// What a sheet leaves known of the torque of joints that were opened or tightened.
+    pub tightened: Vec<TorqueFound>,
     /// Notes that differ, word by word.
     pub notes: Vec<NoteChange>,
     /// A shift that all angles against gravity share, where no floor was recorded.
@@ -77,7 +81,11 @@ impl Comparison {
         let shifted = |change: &TorqueChange| {
             change.shift != RangeShift::Same || change.allowed_shift != RangeShift::Same
         };
-        self.has_moved() || !self.damages.is_empty() || self.torque.iter().any(shifted)
+        let open = |found: &TorqueFound| found.state != Tightness::Within;
+        self.has_moved()
+            || !self.damages.is_empty()
+            || self.torque.iter().any(shifted)
+            || self.tightened.iter().any(open)
     }
 
     /// Whether something moved that no one can move without opening a joint of the steering or the brakes: a spacer.
@@ -101,6 +109,16 @@ impl Comparison {
         self.marks
             .iter()
             .filter(|mark| mark.verdict == Verdict::Moved && mark.weight == Weight::SteeringAndBrakes)
+    }
+
+    /// The joints that a sheet tells were tightened outside their range.
+    pub fn badly_tightened(&self) -> impl Iterator<Item = &TorqueFound> {
+        self.tightened.iter().filter(|found| found.state.is_outside())
+    }
+
+    /// Works out anew which joints were opened, once it is settled what the marks of a sheet say.
+    pub fn review_torques(&mut self, state: &State) {
+        self.tightened = tightened::found(self, state);
     }
 
     /// The change of a derived value.
@@ -129,7 +147,7 @@ pub fn with_hands(from: State, to: State) -> Comparison {
 pub fn as_written(from: State, to: State) -> Comparison {
     let difference = Difference { from, to };
     let common_shift = floor::common_shift(&difference);
-    Comparison {
+    let mut comparison = Comparison {
         changes: measures::changes(&difference, common_shift.as_ref()),
         derived: Vec::new(),
         clearances: Vec::new(),
@@ -138,9 +156,12 @@ pub fn as_written(from: State, to: State) -> Comparison {
         marks: marks::changes(&difference),
         damages: marks::damages(&difference),
         torque: torques::changes(&difference),
+        tightened: Vec::new(),
         notes: texts::notes(&difference),
         common_shift,
         not_looked_at: measures::not_looked_at(&to),
         partial: to.sheet().is_some(),
-    }
+    };
+    comparison.review_torques(&to);
+    comparison
 }

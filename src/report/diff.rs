@@ -4,6 +4,8 @@ mod hands;
 mod records;
 mod turning;
 
+use std::collections::BTreeSet;
+
 use crate::catalogue::Weight;
 use crate::compare::{Change, Comparison, Fate, PartChange, Point, Report};
 use crate::metrology::show;
@@ -11,12 +13,15 @@ use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
 use self::hands::hands;
-use self::records::{notes, torques};
+use self::records::{notes, tightened, torques};
 use super::not_looked_at::not_looked_at;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
 /// The measure that has a sentence of its own.
 const FLOOR: &str = "floor";
+
+/// What parts a control's path from that of its lowest point.
+const LOWEST: &str = ".lowest.";
 
 /// How the working file is named where a revision could stand.
 const NOW: &str = "now";
@@ -32,11 +37,13 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     ground(page, comparison);
     measures(page, "Moved", comparison, Verdict::Moved);
     marks(page, comparison);
+    tightened(page, &comparison.tightened);
     parts(page, comparison);
     hands(page, comparison, all);
     turning::turning(page, comparison, all);
     torques(page, &comparison.torque);
     measures(page, "Read again, or another part: these cannot move", comparison, Verdict::ReRead);
+    lowest_points(page, comparison, all);
     only_one_side(page, comparison, all);
     notes(page, &comparison.notes);
     within_reading(page, comparison, all);
@@ -111,7 +118,8 @@ fn ground(page: &mut Page, comparison: &Comparison) {
 }
 
 fn measures(page: &mut Page, title: &str, comparison: &Comparison, verdict: Verdict) {
-    let changes: Vec<&Change> = told(comparison).filter(|change| change.verdict == verdict).collect();
+    let listed = |change: &&Change| change.verdict == verdict && carrier(change).is_none();
+    let changes: Vec<&Change> = told(comparison).filter(listed).collect();
     if changes.is_empty() {
         return;
     }
@@ -123,6 +131,32 @@ fn measures(page: &mut Page, title: &str, comparison: &Comparison, verdict: Verd
 /// The changes that stand in lists: all but the floor's, which has its sentence.
 fn told(comparison: &Comparison) -> impl Iterator<Item = &Change> {
     comparison.changes.iter().filter(|change| change.measure != FLOOR)
+}
+
+/// The control whose lowest point a change is of.
+fn carrier(change: &Change) -> Option<String> {
+    let (control, _) = change.measure.split_once(LOWEST)?;
+    Some(part_words(control))
+}
+
+/// The controls whose lowest points differ: they go where the control goes.
+fn lowest_points(page: &mut Page, comparison: &Comparison, all: bool) {
+    let differs = |change: &&Change| {
+        matches!(change.verdict, Verdict::ReRead | Verdict::Moved) && carrier(change).is_some()
+    };
+    let changes: Vec<&Change> = comparison.changes.iter().filter(differs).collect();
+    let controls: BTreeSet<String> = changes.iter().copied().filter_map(carrier).collect();
+    if controls.is_empty() {
+        return;
+    }
+    let controls: Vec<String> = controls.into_iter().collect();
+    page.title("Lowest points read anew: they go with the control that carries them");
+    if all {
+        let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change)).collect();
+        page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
+    } else {
+        page.paragraph(2, 4, &[plain(format!("{}.", controls.join("; ")))]);
+    }
 }
 
 fn measure_row(change: &Change) -> Vec<Piece> {
@@ -169,6 +203,9 @@ fn marks(page: &mut Page, comparison: &Comparison) {
             Fate::Added => "new".to_owned(),
             Fate::Gone => "no longer recorded".to_owned(),
             Fate::DrawnAnew => "drawn anew: look for the new line".to_owned(),
+            Fate::StruckOut => {
+                "its place is no longer recorded: it tells nothing until drawn again".to_owned()
+            }
             Fate::Aligned => "lines up".to_owned(),
             Fate::Off => {
                 let apart = show::brief(mark.off.unwrap_or_default().abs());
