@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::catalogue::{Gravity, MeasureId};
-use crate::geometry::state::{Consequences, Difference, Layer, Lookup};
+use crate::geometry::state::{Consequences, Difference, InputId, Layer, Lookup};
 use crate::metrology::COVERAGE_FACTOR;
 use crate::metrology::propagate::Number;
 use crate::metrology::verdict::{Verdict, judge};
@@ -101,10 +101,13 @@ fn angles(difference: &Difference) -> Vec<Angle> {
         if difference.to.layer(id) == Layer::Turn {
             continue;
         }
-        let (propagated, inputs) = difference.propagate(&Level(id));
-        if inputs.iter().any(|input| input.shared && input.input.measure == *id) {
+        let layer = difference.to.layer(id);
+        let as_before = difference.from.layer(id) == layer
+            && difference.is_shared(&InputId { layer, measure: id.clone() });
+        if as_before {
             continue;
         }
+        let (propagated, _) = difference.propagate(&Level(id));
         let Some(output) = propagated.output(0) else { continue };
         found.push(Angle {
             id: id.clone(),

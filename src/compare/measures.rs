@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
+use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Gravity, HeldBy, MeasureId, Weight};
 use crate::geometry::state::{Consequences, Difference, Layer, Lookup, State};
 use crate::metrology::propagate::Number;
@@ -118,9 +119,8 @@ impl Consequences for Level<'_> {
 /// All measures that differ: moved first, of those the dangerous first and brakes before steering, then in the table's
 /// order.
 pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Change> {
-    let mut ids: BTreeSet<&MeasureId> = BTreeSet::new();
+    let mut ids: BTreeSet<&MeasureId> = recorded_otherwise(difference).collect();
     for state in [&difference.from, &difference.to] {
-        ids.extend(state.setup().readings.keys());
         ids.extend(state.sheet().into_iter().flat_map(|sheet| sheet.readings.keys()));
         ids.extend(state.turned());
     }
@@ -133,6 +133,22 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
         .collect();
     changes.sort_by_key(|(brakes, change)| (rank(change.verdict), change.weight, !brakes));
     changes.into_iter().map(|(_, change)| change).collect()
+}
+
+/// The measures of the two setups at the bottom, without those that both hold in the very same words on the same
+/// ground: neighbours in a history share nearly all. What lies on top of a setup is not weighed here.
+fn recorded_otherwise<'a>(difference: &Difference<'a>) -> impl Iterator<Item = &'a MeasureId> {
+    let (was, now) = (&difference.from.setup().readings, &difference.to.setup().readings);
+    let floor = MeasureId::bike(FLOOR);
+    let same_ground = match (was.get(&floor), now.get(&floor)) {
+        (Some(was), Some(now)) => was.value.is_written_like(&now.value),
+        (was, now) => was.is_none() && now.is_none(),
+    };
+    let differs = move |id: &&MeasureId| match (was.get(*id), now.get(*id)) {
+        (Some(was), Some(now)) => !(same_ground && was.value.is_written_like(&now.value)),
+        _ => true,
+    };
+    was.keys().chain(now.keys()).filter(differs)
 }
 
 fn rank(verdict: Verdict) -> u8 {
@@ -262,14 +278,10 @@ fn written_alike(difference: &Difference, id: &MeasureId) -> bool {
     if to.layer(id) == Layer::Turn || from.layer(id) == Layer::Turn {
         return false;
     }
-    match (from.held(id), to.held(id)) {
-        (Some(Value::Reading(was)), Some(Value::Reading(now))) => {
-            was.is_same_reading(now)
-                && (from.catalogue().measure(id.row).gravity == Gravity::None || same_ground(difference, id))
-        }
-        (Some(was), Some(now)) => was == now,
-        _ => false,
-    }
+    let (Some(was), Some(now)) = (from.held(id), to.held(id)) else { return false };
+    let by_gravity =
+        matches!(was, Value::Reading(_)) && from.catalogue().measure(id.row).gravity != Gravity::None;
+    was.is_written_like(now) && (!by_gravity || same_ground(difference, id))
 }
 
 /// Whether an angle with the same written number stands at the same angle to the bike, as far as anybody knows. A

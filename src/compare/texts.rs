@@ -57,6 +57,9 @@ pub struct NoteChange {
 
 /// What came and went. A group that only gathers figures of what every bike has is no part: its measures say it all.
 pub fn parts(difference: &Difference) -> Vec<PartChange> {
+    if have_the_same_parts(difference.from.setup(), difference.to.setup()) {
+        return Vec::new();
+    }
     let (was, now) = (named_parts(difference.from.setup()), named_parts(difference.to.setup()));
     let verdict = |part: &String| {
         if was.contains(part) { Verdict::NotRecorded } else { Verdict::Recorded }
@@ -64,6 +67,16 @@ pub fn parts(difference: &Difference) -> Vec<PartChange> {
     was.symmetric_difference(&now)
         .map(|part| PartChange { part: part.clone(), verdict: verdict(part) })
         .collect()
+}
+
+/// Whether the same groups and guards stand in both in the same order, as mostly between two revisions.
+fn have_the_same_parts(was: &Setup, now: &Setup) -> bool {
+    was.parts.iter().map(|part| &part.path).eq(now.parts.iter().map(|part| &part.path))
+        && was
+            .guards
+            .iter()
+            .map(|guard| &guard.place.value)
+            .eq(now.guards.iter().map(|guard| &guard.place.value))
 }
 
 fn named_parts(setup: &Setup) -> BTreeSet<String> {

@@ -26,6 +26,8 @@ pub struct FileChange {
     pub purpose: &'static str,
     /// The lines put in or taken out.
     pub lines: Vec<String>,
+    /// Whether git locks it while it writes: then so do we.
+    pub locked: bool,
     /// What to do.
     pub action: Action,
 }
@@ -57,11 +59,24 @@ impl FileChange {
             Action::Nothing | Action::Leave(_) => Ok(()),
             Action::Remove => fs::remove_file(&self.path).map_err(LedgerError::unwritable(&self.path)),
             Action::Write { was, now, executable } => {
+                let _lock = if self.locked { Some(lock(&self.path)?) } else { None };
                 write_atomically(&self.path, was.as_deref(), now)?;
                 if *executable { make_executable(&self.path) } else { Ok(()) }
             }
         }
     }
+}
+
+/// Keeps git, and whoever else asks for its lock, from writing the file until this is dropped.
+fn lock(path: &Path) -> Result<gix::lock::Marker, LedgerError> {
+    let at_once = gix::lock::acquire::Fail::Immediately;
+    gix::lock::Marker::acquire_to_hold_resource(path, at_once, None, 0).map_err(|_| LedgerError::Git {
+        doing: "Changing git's configuration",
+        detail: format!(
+            "another git is at work here, or one was killed (wait for it, or take {}.lock away)",
+            path.display()
+        ),
+    })
 }
 
 #[cfg(unix)]
@@ -173,7 +188,7 @@ fn contents(path: &Path) -> Result<Option<Vec<u8>>, LedgerError> {
 }
 
 fn change(path: PathBuf, purpose: &'static str, lines: Vec<String>, action: Action) -> FileChange {
-    FileChange { path, purpose, lines, action }
+    FileChange { path, purpose, lines, locked: purpose == CONFIG_PURPOSE, action }
 }
 
 const ATTRIBUTES_PURPOSE: &str = "which files are setups";

@@ -1,13 +1,17 @@
-//! The page of `gate`: what `check` finds in the staged files, and what that means for the commit.
+//! The page of `gate`: what `check` finds in the staged files that can hurt, and what that means for the commit.
 
+use crate::catalogue::code::Severity;
 use crate::setup::checked::Report;
 
 use super::screen::{Label, Page, piece, plain};
 
-/// Writes the page.
+/// Writes the page. Advice is only counted: whoever commits ten times a day has read it before.
 pub fn page(page: &mut Page, report: &Report) {
-    super::check::page(page, report);
-    page.blank();
+    let mut pressing = report.clone();
+    for file in &mut pressing.files {
+        file.findings.retain(|finding| finding.severity != Severity::Advice);
+    }
+    super::check::page(page, &pressing);
     if report.counts.fault > 0 {
         let stopped = [
             piece(Label::Danger, "The commit is stopped"),
@@ -16,5 +20,10 @@ pub fn page(page: &mut Page, report: &Report) {
         page.paragraph(0, 2, &stopped);
     } else {
         page.paragraph(0, 2, &[plain("No fault is staged: the commit goes on.")]);
+    }
+    if report.counts.advice > 0 {
+        let show =
+            [plain("The advice is left out here: "), piece(Label::Command, "clampmark check"), plain(".")];
+        page.paragraph(0, 2, &show);
     }
 }

@@ -106,6 +106,16 @@ pub enum Value {
     Unmeasured,
 }
 
+impl Value {
+    /// Whether both say the very same: a reading and its copy, one word, or that nobody measured.
+    pub fn is_written_like(&self, other: &Value) -> bool {
+        match (self, other) {
+            (Value::Reading(one), Value::Reading(other)) => one.is_same_reading(other),
+            _ => self == other,
+        }
+    }
+}
+
 /// A recorded measure with its place.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recorded {

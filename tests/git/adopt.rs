@@ -47,6 +47,24 @@ fn what_others_wrote_stays() {
 
 #[test]
 #[ignore = "needs the git program"]
+fn a_configuration_that_git_is_writing_is_left_alone_and_said() {
+    let bench = Bench::new("");
+    let before = touched(&bench)[1].clone();
+    // The file git takes while it writes its configuration: git-config(1), "config.lock".
+    let lock = bench.top().join(".git/config.lock");
+    fs::write(&lock, "").unwrap();
+    let output = bench.clampmark(&["adopt"]);
+    assert_eq!(output.status.code(), Some(2));
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(said.contains("config.lock"), "{said}");
+    assert_eq!(touched(&bench)[1], before);
+    fs::remove_file(&lock).unwrap();
+    assert_eq!(bench.clampmark(&["adopt"]).status.code(), Some(0));
+    assert!(!lock.exists());
+}
+
+#[test]
+#[ignore = "needs the git program"]
 fn another_hook_is_left_alone_and_said() {
     let bench = Bench::new("");
     let hook = bench.top().join(".git/hooks/pre-commit");

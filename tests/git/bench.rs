@@ -18,10 +18,15 @@ pub struct Bench {
 impl Bench {
     /// A repository with one commit that holds `setups/rowan/race.kdl`; the ledger lies in `below`.
     pub fn new(below: &str) -> Bench {
+        Bench::hashing("sha1", below)
+    }
+
+    /// The same, where git names its objects by that hash.
+    pub fn hashing(hash: &str, below: &str) -> Bench {
         let folder = tempfile::tempdir().unwrap();
         let ledger = folder.path().join(below);
         let bench = Bench { folder, ledger };
-        bench.git(&["init", "-q", "-b", "main"]);
+        bench.git(&["init", "-q", "-b", "main", &format!("--object-format={hash}")]);
         bench.write("setups/rowan/race.kdl", RACE);
         bench.commit("Measure");
         bench

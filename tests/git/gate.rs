@@ -34,6 +34,19 @@ fn cautions_and_advice_pass() {
 
 #[test]
 #[ignore = "needs the git program"]
+fn advice_is_counted_and_not_read_out_at_every_commit() {
+    let bench = Bench::adopted();
+    // 810 mm lies outside the 720 to 800 mm that bars come in (common practice, no source): advice.
+    bench.change("width 780", "width 810");
+    bench.git(&["add", "-A"]);
+    assert!(bench.said(&["check"]).contains("Advice."));
+    let text = bench.git(&["commit", "-m", "Wide"]);
+    assert!(!text.contains("Advice."), "{text}");
+    assert!(text.contains("1 file checked") && text.contains("advice"), "{text}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
 fn a_branch_without_setups_is_let_through() {
     let bench = Bench::adopted();
     bench.git(&["checkout", "-q", "--orphan", "pages"]);

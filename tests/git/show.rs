@@ -56,3 +56,21 @@ fn spaces_and_other_letters_in_paths_do_no_harm() {
     let text = bench.said(&["history", path]);
     assert!(text.contains("A path"), "{text}");
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_repository_that_hashes_with_sha_256_is_read_like_any_other() {
+    let bench = Bench::hashing("sha256", "");
+    assert_eq!(bench.clampmark(&["adopt"]).status.code(), Some(0));
+    bench.change("length 50", "length 40");
+    let diff = bench.git(&["diff", "--ext-diff"]);
+    assert!(diff.contains("stem length") && diff.contains("10"), "{diff}");
+    bench.git(&["add", "-A"]);
+    bench.git(&["commit", "-q", "-m", "Shorter"]);
+    let revision = bench.git(&["rev-parse", "HEAD"]);
+    assert_eq!(revision.trim().len(), 64, "SHA-256 is 256 bits, 64 hexadecimal digits (FIPS 180-4)");
+    let history = bench.said(&["history", "rowan/race", "--json"]);
+    assert!(history.contains(revision.trim()), "{history}");
+    let compared = bench.said(&["diff", "rowan/race", "HEAD~1", revision.trim()]);
+    assert!(compared.contains("stem length"), "{compared}");
+}
