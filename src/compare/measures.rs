@@ -88,7 +88,9 @@ pub fn not_looked_at(state: &State) -> Vec<NotLookedAt> {
     let catalogue = state.catalogue();
     let can_move = |id: &&MeasureId| {
         let measure = catalogue.measure(id.row);
-        measure.can_move() && measure.held_by != HeldBy::Cutting && state.layer(id) == Layer::Recorded
+        // What goes along with a part is told by where the part stands.
+        let set = measure.can_move() && measure.held_by != HeldBy::Cutting && !measure.goes_along();
+        set && state.layer(id) == Layer::Recorded
     };
     let mut left: Vec<NotLookedAt> = state
         .setup()
@@ -224,7 +226,7 @@ fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&Common
     }
     change.verdict = judge(delta, uncertainty);
     // What only ever can be read again did not move, whatever its weight.
-    if change.verdict == Verdict::Moved && measure.held_by == HeldBy::Nothing {
+    if change.verdict == Verdict::Moved && !measure.can_move() {
         change.verdict = Verdict::ReRead;
     }
     let places = decimals(difference, id);

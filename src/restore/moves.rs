@@ -1,7 +1,7 @@
 //! How far and which way: the moves that bring a joint's measures back.
 
 use crate::catalogue::joint::CONTROLS;
-use crate::catalogue::table::{BAR_ROLL, is_figure_of_a_part};
+use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Absent, Gravity, Kind, MeasureId};
 use crate::compare::{CommonShift, Comparison, Held, Level};
 use crate::geometry::state::{Consequences, Difference, Layer, Lookup, State};
@@ -143,7 +143,7 @@ impl Way<'_> {
             Some((now, distance)) => {
                 back.now = Some(Held::Number(now));
                 back.delta = Some(-distance);
-                let verb = if is_figure_of_a_part(id.row) {
+                let verb = if measure.is_of_the_part() {
                     "fit the part that is"
                 } else {
                     verb(measure.unit(), measure.more)
@@ -151,7 +151,7 @@ impl Way<'_> {
                 let way = measure.direction(-distance);
                 back.words = format!("{verb} {} {way}, to {goal}", self.size(id, distance));
             }
-            None if is_figure_of_a_part(id.row) => back.words = format!("fit the part of {goal}"),
+            None if measure.is_of_the_part() => back.words = format!("fit the part of {goal}"),
             None => back.words = format!("set it to {goal}"),
         }
         Some(back)

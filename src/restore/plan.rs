@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use crate::catalogue::caution;
 use crate::catalogue::joint;
-use crate::catalogue::table::{BAR_MATERIAL, is_figure_of_a_part};
+use crate::catalogue::table::BAR_MATERIAL;
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Weight};
 use crate::check::marks::has_joint;
 use crate::compare::{self, CommonShift, Limits, NotLookedAt};
@@ -143,7 +143,9 @@ impl Planner<'_> {
         let mut held: BTreeMap<Order, (Holder, Vec<MeasureId>)> = BTreeMap::new();
         let sheet = self.sheet.into_iter().flat_map(|sheet| sheet.readings.keys());
         let ids: BTreeSet<&MeasureId> = self.setup.readings.keys().chain(sheet).collect();
-        for id in ids {
+        // Nobody sets what goes along with a part; where it alone is found elsewhere, the part was moved.
+        let set = |id: &&MeasureId| !self.catalogue.measure(id.row).goes_along() || self.way.has_moved(id);
+        for id in ids.into_iter().filter(set) {
             if let Some(holder) = Holder::of(self.catalogue, self.setup, id) {
                 held.entry(holder.order()).or_insert_with(|| (holder, Vec::new())).1.push(id.clone());
             }
@@ -316,7 +318,7 @@ impl Planner<'_> {
         if self.sheet.is_none() {
             return true;
         }
-        let slides = !is_figure_of_a_part(id.row) && self.setup.choice(id).is_none();
+        let slides = !self.catalogue.measure(id.row).is_of_the_part() && self.setup.choice(id).is_none();
         let may_slip = holder.joint().is_some() && self.way.is_unknown(id) && slides;
         self.way.has_moved(id) || may_slip
     }

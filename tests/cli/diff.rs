@@ -252,6 +252,39 @@ fn readings_recorded_unmeasured_and_repeated() {
     insta::assert_snapshot!("recorded", outcome.screen());
 }
 
+/// The left lever hangs 9 mm lower than it did, and the hose leaves 4 mm further ahead: both sit on what can move. On a
+/// sheet the lever's clamp is what has to be opened for it.
+#[test]
+fn a_lowest_point_goes_along_with_its_control() {
+    let lower = ("from-tip=196 drop=38", "from-tip=196 drop=47");
+    let bench = after(&[lower, ("ahead=30 up=-5", "ahead=38 up=-5")]);
+    let json = bench.run(&["diff", "rowan/race", "--json"]).json();
+    let changes = json["changes"].as_array().expect("a list");
+    let change =
+        |measure: &str| changes.iter().find(|change| change["measure"] == measure).expect("it differs");
+    let lowest = change("left.brake-lever.lowest.1.drop");
+    assert_eq!((&lowest["verdict"], &lowest["joint"]), (&"moved".into(), &"left.brake-lever".into()));
+    let exit = change("hose.rear brake.leaves.ahead");
+    assert_eq!((&exit["verdict"], &exit["joint"]), (&"moved".into(), &Value::Null));
+    let screen = diff(&bench).out;
+    assert!(!screen.contains("cannot move"), "{screen}");
+    assert!(screen.contains("9.0 mm lower   left brake lever lowest point below the bar"), "{screen}");
+    let sheet = "found \"rowan/race\" format=1 {\n    left { brake-lever { lowest from-tip=196 drop=47 ahead=44 } }\n}\n";
+    bench.write(RACE_FILE, RACE);
+    bench.write("setups/rowan/found.kdl", sheet);
+    let plan = bench.run(&["restore", "rowan/race", "--found", "rowan/found", "--json"]).json();
+    let steps = plan["steps"].as_array().expect("a list");
+    let lever = steps.iter().find(|step| step["joint"] == "left.brake-lever").expect("it moved");
+    let why = lever["why"].as_str().expect("a reason");
+    assert_eq!(why, "left brake lever lowest point below the bar moved 9.0 mm lower");
+    // Nobody sets a lowest point: a rebuild does not ask for it, and nobody is blamed for not looking at it.
+    let rebuild = bench.run(&["restore", "rowan/race"]).out;
+    assert!(!rebuild.contains("lowest point"), "{rebuild}");
+    let left = plan["not-looked-at"].as_array().expect("a list");
+    let named = left.iter().filter_map(|one| one["measure"].as_str()).any(|path| path.contains(".lowest."));
+    assert!(!named, "{left:?}");
+}
+
 /// The sheet's figure was read again: on paper the hands stand 4 mm higher, and nothing moved.
 #[test]
 fn a_corrected_sheet() {

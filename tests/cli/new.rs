@@ -5,8 +5,8 @@ use std::path::Path;
 use std::process::{Command, Output};
 
 use assert_cmd::cargo::CommandCargoExt;
-use clampmark::catalogue::{Catalogue, MeasureId};
 use clampmark::catalogue::code::Severity;
+use clampmark::catalogue::{Catalogue, MeasureId};
 use clampmark::check::check;
 use clampmark::report::fresh;
 use clampmark::setup::model::Value;
