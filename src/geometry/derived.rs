@@ -295,7 +295,12 @@ impl Derived {
 
     /// What is lacking for it in a state, each as a measure (of two alternatives, both are named).
     pub fn missing(&self, state: &State) -> Vec<MeasureId> {
-        let lacking = |id: MeasureId| state.value(&id).is_none().then_some(id);
+        self.lacking(state).concat()
+    }
+
+    /// The same, measures of which one will do together.
+    pub fn lacking(&self, state: &State) -> Vec<Vec<MeasureId>> {
+        let lacking = |id: MeasureId| state.value(&id).is_none().then(|| vec![id]);
         let mut missing = Vec::new();
         for need in self.needs {
             match *need {
@@ -306,7 +311,7 @@ impl Derived {
                 Either(first, second) => {
                     let both = [lacking(MeasureId::bike(first)), lacking(MeasureId::bike(second))];
                     if let [Some(first), Some(second)] = both {
-                        missing.extend([first, second]);
+                        missing.push([first, second].concat());
                     }
                 }
             }
