@@ -107,6 +107,8 @@ pub struct Measure {
     pub weight: Weight,
     /// Whether it is the brakes that a change of it spoils: of what is dangerous they are shown first.
     pub brakes: bool,
+    /// What is always said where a change of it is told.
+    pub caution: Option<&'static str>,
     /// What holds it.
     pub held_by: HeldBy,
     /// How it comes to another value.
@@ -178,6 +180,7 @@ impl Measure {
             shape: Shape::Node,
             weight: Weight::Record,
             brakes: false,
+            caution: None,
             held_by: HeldBy::Nothing,
             changed_by: ChangedBy::Setting,
             gravity: Gravity::None,
@@ -291,6 +294,12 @@ impl Measure {
     /// It is the brakes that a change of it spoils.
     pub const fn brakes(mut self) -> Self {
         self.brakes = true;
+        self
+    }
+
+    /// What is always said where a change of it is told.
+    pub const fn warns(mut self, caution: &'static str) -> Self {
+        self.caution = Some(caution);
         self
     }
 

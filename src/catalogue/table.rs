@@ -2,6 +2,7 @@
 //!
 //! Spans, tolerances and weights are common practice, no source, unless a row says otherwise.
 
+use super::caution;
 use super::measure::Gravity::{NoseUp, TipDown};
 use super::measure::Measure;
 use super::measure::Weight::{Comfort, Handling, Record, SteeringAndBrakes};
@@ -98,7 +99,7 @@ table! {
         .says("upper arm", "From the point of the shoulder to the elbow.").such_as("340");
     RIDER_FOREARM = Measure::length("rider.forearm", 250.0, 600.0, 5.0)
         .says("forearm", "From the elbow to the middle of a rod gripped in the hand.").such_as("350");
-    RIDER_FRONT_BRAKE = Measure::choice("rider.front-brake", SIDES).adjusted(SteeringAndBrakes).brakes()
+    RIDER_FRONT_BRAKE = Measure::choice("rider.front-brake", SIDES).adjusted(SteeringAndBrakes).brakes().warns(caution::BRAKE_SIDE)
         .says("front brake hand", "Which hand pulls the front brake.").such_as("right");
     FLOOR = Measure::angle("floor", -15.0, 15.0, 0.2)
         .says("slope of the floor", "Gauge on the ground along the bike between the wheels: positive when the front wheel stands higher.")
@@ -164,7 +165,7 @@ table! {
         .says("bar clamp diameter", "Across the bar in the stem.").moves("thicker", "thinner").by("caliper").such_as("35.0");
     BAR_GRIP_DIAMETER = Measure::length("bar.grip-diameter", 20.0, 40.0, 0.1).absent_counts(22.2)
         .says("bar diameter at the levers", "Across the bar where the levers sit.").moves("thicker", "thinner").by("caliper").such_as("22.2");
-    BAR_MATERIAL = Measure::choice("bar.material", MATERIALS).weighs(SteeringAndBrakes)
+    BAR_MATERIAL = Measure::choice("bar.material", MATERIALS).weighs(SteeringAndBrakes).warns(caution::CARBON)
         .says("bar material", "What the bar is made of; carbon has rules of its own.").such_as("aluminium");
     SADDLE_HEIGHT = Measure::length("saddle.height", 400.0, 1000.0, 1.0).held("seat-clamp", Comfort)
         .says("saddle height", "Straight from the bottom-bracket centre to the middle of the saddle's top, post fully up.").moves("up", "down").such_as("742");

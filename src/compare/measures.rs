@@ -29,6 +29,9 @@ pub enum Held {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Change {
+    /// Which measure.
+    #[serde(skip)]
+    pub id: MeasureId,
     /// Its written path.
     pub measure: String,
     /// In plain words: "left brake lever angle".
@@ -62,6 +65,9 @@ pub struct Change {
     pub put_back: Option<String>,
     /// Whether the later value is a turn read from a witness mark.
     pub from_mark: bool,
+    /// What is always said where it moves.
+    #[serde(skip)]
+    pub caution: Option<&'static str>,
     /// Whether the uncertainty rests on two or three repeats of a reading and so promises too much.
     pub optimistic: bool,
 }
@@ -192,6 +198,7 @@ fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
     let measure = catalogue.measure(id.row);
     let optimistic = |state: &State| state.number(id).is_some_and(Reading::is_optimistic);
     Change {
+        id: id.clone(),
         measure: catalogue.path(id),
         title: catalogue.title(id),
         was_written: written(from, id),
@@ -208,6 +215,7 @@ fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
         moved: None,
         put_back: None,
         from_mark: to.layer(id) == Layer::Turn,
+        caution: measure.caution,
         optimistic: optimistic(from) || optimistic(to),
     }
 }
