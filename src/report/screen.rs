@@ -249,9 +249,8 @@ fn belong_together(before: &str, word: &str) -> bool {
 fn paint(piece: &Piece) -> String {
     let style = match piece.label {
         Label::Plain => return piece.text.clone(),
-        Label::Title => Style::new().bold(),
         // No white: on a white terminal it would vanish.
-        Label::Number => Style::new().bold(),
+        Label::Title | Label::Number => Style::new().bold(),
         Label::Quiet => Style::new().dimmed(),
         Label::Danger => Style::new().bold().bright_magenta(),
         Label::Care => Style::new().yellow(),
