@@ -206,7 +206,7 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         &'clampmark;carry'= {
             cand --onto 'The setup of the other bike'
             cand --parts 'The box of parts; without it, what is on the other bike'
-            cand --write 'Write the best as a new setup for the other bike'
+            cand --write 'Write the best as a new setup for the other bike: a name such as alder/race, or a path that ends in .kdl'
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
             cand --colour 'Colour: it only repeats what the words say'
             cand --json 'Print one JSON object in place of the page'
@@ -217,7 +217,7 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand --at 'On the setup as it was at this revision'
             cand --keep 'Keep this derived value (grip-stack, grip-reach …) where it was'
             cand --by 'The measure that gives way for it'
-            cand --write 'Write the result as a new setup'
+            cand --write 'Write the result as a new setup: a name such as rowan/tried, or a path that ends in .kdl'
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
             cand --colour 'Colour: it only repeats what the words say'
             cand --json 'Print one JSON object in place of the page'

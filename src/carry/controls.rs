@@ -7,6 +7,7 @@ use crate::catalogue::table::{FLOOR, GRIP_HAND};
 use crate::catalogue::{Catalogue, Gravity, MeasureId, Row, Side};
 use crate::geometry::state::State;
 use crate::metrology::reading::Reading;
+use crate::metrology::show;
 use crate::setup::model::{Setup, Value};
 use crate::trial;
 
@@ -92,7 +93,7 @@ pub fn put_onto(catalogue: &Catalogue, from: &Setup, onto: &mut Setup) {
 pub fn put(catalogue: &Catalogue, setup: &mut Setup, id: &MeasureId, value: f64) {
     let measure = catalogue.measure(id.row);
     let unit = measure.unit();
-    let digits = vec![trial::short(value)];
+    let digits = vec![show::typed(value)];
     if let Some(reading) = Reading::new(vec![value], digits, unit, unit, measure.tolerance()) {
         trial::put(setup, id, Value::Reading(reading));
     }

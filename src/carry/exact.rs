@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::catalogue::Row;
 use crate::catalogue::measure::Kind;
-use crate::catalogue::table::{STEM_ANGLE, STEM_LENGTH};
+use crate::catalogue::table::{BAR_ROLL, STEM_ANGLE, STEM_LENGTH};
 use crate::metrology::show;
 
 use super::{Assembly, Problem};
@@ -41,8 +41,8 @@ pub fn would_be_exact(problem: &Problem, best: &Assembly) -> Option<WouldBeExact
         sentences: Vec::new(),
     };
     if best.at_roll_limit {
-        let roll = show::plain(best.roll, 1);
-        found.sentences.push(format!("The bar is rolled as far as it may be, {roll}°."));
+        let roll = turned(problem, BAR_ROLL, best.roll);
+        found.sentences.push(format!("The bar is rolled as far as it may be, {roll}."));
     }
     if best.off_x.hypot(best.off_z) >= EXACT {
         stem(problem, best, &mut found);
@@ -79,9 +79,9 @@ fn stem(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) {
         (found.stem_length, found.stem_angle, found.spacers_below) =
             (Some(length), Some(best.stem_angle), Some(spacers));
         found.sentences.push(format!(
-            "A stem {} mm long at {}° on {} mm of spacers would bring the hands' middle there with this bar.",
+            "A stem {} mm long, {}, on {} mm of spacers would bring the hands' middle there with this bar.",
             show::plain(length, 1),
-            show::plain(best.stem_angle, 1),
+            turned(problem, STEM_ANGLE, best.stem_angle),
             show::plain(spacers, 1),
         ));
         return;
@@ -95,15 +95,22 @@ fn stem(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) {
         (found.stem_length, found.stem_angle, found.spacers_below) =
             (Some(length), Some(angle), Some(spacers));
         found.sentences.push(format!(
-            "A stem {} mm long at {}° on the same spacers would bring the hands' middle there with this bar.",
+            "A stem {} mm long, {}, on the same spacers would bring the hands' middle there with this bar.",
             show::plain(length, 1),
-            show::plain(angle, 1),
+            turned(problem, STEM_ANGLE, angle),
         ));
         return;
     }
     found
         .sentences
         .push("No stem within the usual spans brings the hands' middle there with this bar.".to_owned());
+}
+
+/// An angle as the table says it: "10° rising".
+fn turned(problem: &Problem, row: Row, degrees: f64) -> String {
+    let size = show::plain(degrees.abs(), 1);
+    let size = size.strip_suffix(".0").unwrap_or(&size);
+    format!("{size}° {}", problem.catalogue.measure(row).direction(degrees))
 }
 
 fn span(best: &Assembly, found: &mut WouldBeExact) {

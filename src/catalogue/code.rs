@@ -135,11 +135,12 @@ codes! {
     SHARED_CLAMP = Advice "shared-clamp", "A control shares the brake lever's clamp.", "Set the lever first; if the control then sits badly, give it a clamp of its own.";
     LOW_CONTROL = Advice "low-control", "A control hangs low on a short cockpit.", "Turn it up a little, or mind loose shorts.";
     BLADE_OVER_FINGERS = Advice "blade-over-fingers", "The brake's blade reaches over the fingers that stay on the grip.", "Move the lever inboard until the blade clears the other knuckles and the finger lies at its end.";
+    KNEE_NEAR_COMPUTER = Advice "knee-near-computer", "Out of the saddle the knee comes within 30 mm of the computer's rear edge, measured level (common practice, no source).", "Have the bike held, stand on the pedals as on a climb and look; if the knee comes near, move the computer ahead of the bar.";
     FRONT_BRAKE_HAND = Caution "front-brake-hand", "A brake hose leaves the lever that the rider takes for the other brake.", "Find out which lever stops which wheel before anybody rides; local law decides the side of the front brake.";
-    NO_GUARD = Advice "no-guard", "Hoses run to the frame and no guard is recorded.", "Turn the bars to full lock; where a hose rubs the head tube put a clear patch and record it as guard.";
+    NO_GUARD = Advice "no-guard", "Hoses run to the frame and no guard is recorded on the side where they enter.", "Turn the bars to full lock; where a hose rubs the head tube put a clear patch and record it as guard.";
     SIDES_DIFFER = Advice "sides-differ", "Left and right stand further apart than reading explains.", "Keep it if it is meant, and accept it with the reason; else set the one side as the other.";
     GRIPS_FAR_ABOVE_SADDLE = Caution "grips-far-above-saddle", "The grips stand higher above the saddle than the published standard allows.", "Measure saddle and stack again; then lower the bar.";
-    LEVER_FAR_FROM_GRIP = Advice "lever-far-from-grip", "The brake lever stands further from the grip than the published standard's bound.", "Turn the reach adjuster in until the finger lies on the blade without stretching.";
+    LEVER_FAR_FROM_GRIP = Caution "lever-far-from-grip", "The brake lever stands further from the grip than the published standard's bound.", "Turn the reach adjuster in until the finger lies on the blade without stretching.";
 }
 
 /// The code of that name.

@@ -129,6 +129,8 @@ pub struct Measure {
     pub instrument: Option<&'static str>,
     /// A value a fresh setup file may suggest as an illustration.
     pub example: &'static str,
+    /// The published standard that gives the accepted span, if one does.
+    pub standard: Option<&'static str>,
 }
 
 impl Measure {
@@ -191,6 +193,7 @@ impl Measure {
             less: "less",
             instrument: None,
             example: "",
+            standard: None,
         }
     }
 
@@ -324,6 +327,12 @@ impl Measure {
     /// The instrument a fresh file suggests.
     pub const fn by(mut self, instrument: &'static str) -> Self {
         self.instrument = Some(instrument);
+        self
+    }
+
+    /// The accepted span is that of a published standard.
+    pub const fn bounded_by(mut self, standard: &'static str) -> Self {
+        self.standard = Some(standard);
         self
     }
 

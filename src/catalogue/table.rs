@@ -99,6 +99,9 @@ table! {
         .says("upper arm", "From the point of the shoulder to the elbow.").such_as("340");
     RIDER_FOREARM = Measure::length("rider.forearm", 250.0, 600.0, 5.0)
         .says("forearm", "From the elbow to the middle of a rod gripped in the hand.").such_as("350");
+    RIDER_KNEE = Measure::length("rider.knee", 0.0, 700.0, 10.0)
+        .says("knee ahead of the bottom bracket", "Standing on the pedals as on a climb, bars straight: level, from above the bottom-bracket centre forward to the front of the knee where it comes furthest.")
+        .moves("further forward", "further back").such_as("420");
     RIDER_FRONT_BRAKE = Measure::choice("rider.front-brake", SIDES).adjusted(SteeringAndBrakes).brakes().warns(caution::BRAKE_SIDE)
         .says("front brake hand", "Which hand pulls the front brake.").such_as("right");
     FLOOR = Measure::angle("floor", -15.0, 15.0, 0.2)
@@ -143,7 +146,7 @@ table! {
         .says("stem twist", "Sight along the front wheel: 0 is square, positive when the bar is turned left of the wheel.").moves("to the left", "to the right").such_as("0");
     STEM_SUPPLIED_LENGTH = Measure::length("stem.supplied-length", 0.0, 150.0, 0.5)
         .says("supplied stem length", "The stem the bike was sold with.").such_as("50");
-    BAR_WIDTH = Measure::length("bar.width", 350.0, 1000.0, 1.0).cut(Handling)
+    BAR_WIDTH = Measure::length("bar.width", 350.0, 1000.0, 1.0).cut(Handling).bounded_by("ISO 4210-2, 4.7.1")
         .says("bar width", "End to end, without bar plugs or grip ends.").moves("wider", "narrower").such_as("780");
     BAR_SUPPLIED_WIDTH = Measure::length("bar.supplied-width", 350.0, 1000.0, 1.0)
         .says("supplied bar width", "The width before it was cut; the maker's rise and setback belong to it.").moves("wider", "narrower").such_as("800");
@@ -167,6 +170,9 @@ table! {
         .says("bar diameter at the levers", "Across the bar where the levers sit.").moves("thicker", "thinner").by("caliper").such_as("22.2");
     BAR_MATERIAL = Measure::choice("bar.material", MATERIALS).weighs(SteeringAndBrakes).warns(caution::CARBON)
         .says("bar material", "What the bar is made of; carbon has rules of its own.").such_as("aluminium");
+    COMPUTER_BEHIND_BAR = Measure::length("computer.behind-bar", -150.0, 150.0, 1.0).adjusted(Comfort)
+        .says("computer's rear edge behind the bar", "Along the stem, from the bar's middle back to the computer's rear edge; below nothing if it ends ahead of the bar.")
+        .moves("back", "forward").such_as("45");
     SADDLE_HEIGHT = Measure::length("saddle.height", 400.0, 1000.0, 1.0).held("seat-clamp", Comfort)
         .says("saddle height", "Straight from the bottom-bracket centre to the middle of the saddle's top, post fully up.").moves("up", "down").such_as("742");
     SADDLE_SETBACK = Measure::length("saddle.setback", -50.0, 400.0, 2.0).held("saddle-rails", Comfort)

@@ -7,6 +7,7 @@ use crate::metrology::show::plain;
 use crate::setup::finding::Finding;
 
 use super::Context;
+use super::advice::is_beyond;
 
 /// Whether the finger pulls on the blade.
 pub fn finger(context: &Context) -> Vec<Finding> {
@@ -32,9 +33,11 @@ fn beyond(
     let side_finding = |side: Side| {
         let id = MeasureId::of(inner, side);
         let recorded = context.setup.recorded(&id)?;
-        let value = context.setup.value(&id)?;
-        let limit = context.setup.value(&MeasureId::of(outer, side))?;
-        (value > limit).then(|| {
+        let value = context.setup.reading(&id)?;
+        let limit = context.setup.reading(&MeasureId::of(outer, side))?;
+        let expanded = value.expanded_uncertainty().hypot(limit.expanded_uncertainty());
+        let (value, limit) = (value.value(), limit.value());
+        is_beyond(value - limit, expanded).then(|| {
             Finding::new(code, message(side, &plain(value, 1), &plain(limit, 1)))
                 .at(recorded.span)
                 .about(context.catalogue.path(&id))

@@ -3,7 +3,6 @@
 use crate::catalogue::code;
 use crate::catalogue::joint::{self, CONTROLS};
 use crate::catalogue::{Catalogue, MeasureId, Side, Weight};
-use crate::metrology::reading::Reading;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Mark, Setup, Value};
@@ -27,7 +26,7 @@ pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<St
                 if judge(now.value() - drawn.value(), expanded) != Verdict::Moved {
                     return None;
                 }
-                (typed(drawn), typed(now))
+                (drawn.in_words(), now.in_words())
             }
             (Value::Choice(drawn), Value::Choice(now)) if drawn != now => {
                 ((*drawn).to_owned(), (*now).to_owned())
@@ -36,10 +35,6 @@ pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<St
         };
         Some(format!("drawn at {} {was}, recorded is {is}", catalogue.title(id)))
     })
-}
-
-fn typed(reading: &Reading) -> String {
-    format!("{}{}", reading.digits().join(" "), reading.unit().sign())
 }
 
 fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {

@@ -132,6 +132,7 @@ pub static RULES: &[Rule] = &[
     Rule { codes: &[&code::SHARED_CLAMP], on: On::Setups, find: advice::controls::shared_clamp },
     Rule { codes: &[&code::LOW_CONTROL], on: On::Setups, find: advice::controls::low_control },
     Rule { codes: &[&code::BLADE_OVER_FINGERS], on: On::Setups, find: advice::controls::blade_over_fingers },
+    Rule { codes: &[&code::KNEE_NEAR_COMPUTER], on: On::Setups, find: advice::knee::near_computer },
     Rule { codes: &[&code::NO_GUARD], on: On::Setups, find: advice::controls::no_guard },
     Rule { codes: &[&code::FRONT_BRAKE_HAND], on: On::Setups, find: advice::sides::front_brake_hand },
     Rule { codes: &[&code::SIDES_DIFFER], on: On::Setups, find: advice::sides::sides_differ },

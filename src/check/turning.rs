@@ -6,11 +6,12 @@ use crate::catalogue::table::{
 };
 use crate::catalogue::{MeasureId, Side, Subject};
 use crate::geometry::state::State;
-use crate::geometry::turning::{self, ControlTurn, FREE_TURN, HoseTurn, Way};
+use crate::geometry::turning::{self, FREE_TURN, HoseTurn, Way};
 use crate::metrology::show::{plain, with_uncertainty};
 use crate::setup::finding::Finding;
 
 use super::Context;
+use super::advice::is_beyond;
 
 /// How much wider than it needs a hose may bow before it is worth a word, in millimetres: common practice, no source.
 const BOW_TO_SPARE: f64 = 40.0;
@@ -18,26 +19,24 @@ const BOW_TO_SPARE: f64 = 40.0;
 /// Every control, turned both ways, against the top tube.
 pub fn controls(context: &Context) -> Vec<Finding> {
     let state = State::recorded(context.catalogue, context.setup);
-    let mut found = Vec::new();
-    for control in &turning::clearances(&state).controls {
-        for side in Side::BOTH {
-            let finding = meets_tube(context, control, side).or_else(|| too_close(context, control, side));
-            found.extend(finding);
-        }
-    }
-    found
+    let controls = turning::courses(&state, |_| ());
+    let turns = controls.iter().flat_map(|control| Side::BOTH.map(|side| (control.title.as_str(), side)));
+    let ways = turning::ways(&state, controls.iter().flat_map(|control| &control.both));
+    let finding = |((title, side), way): ((&str, Side), &Option<Way>)| {
+        let way = way.as_ref()?;
+        meets_tube(context, title, side, way).or_else(|| too_close(context, title, side, way))
+    };
+    turns.zip(&ways).filter_map(finding).collect()
 }
 
-fn meets_tube(context: &Context, control: &ControlTurn, side: Side) -> Option<Finding> {
-    let way = control.way(side);
+fn meets_tube(context: &Context, title: &str, side: Side, way: &Way) -> Option<Finding> {
     let at = angle(way.contact?, way.contact_uncertainty);
     let carbon = [(FRAME_MATERIAL, "frame"), (BAR_MATERIAL, "bar")]
         .into_iter()
         .find(|(row, _)| context.setup.choice(&MeasureId::bike(*row)) == Some("carbon"));
     let part = carbon.map_or_else(String::new, |(_, part)| format!(", and the {part} is carbon"));
     let message = format!(
-        "Turning {side}, the {} meets the top tube at {at}, {}{part}.",
-        control.title,
+        "Turning {side}, the {title} meets the top tube at {at}, {}{part}.",
         match context.setup.value(&MeasureId::bike(FRAME_STEERING_STOP)) {
             Some(stop) => format!("before the stop at {}°", plain(stop, 1)),
             None => "with no stop to prevent it".to_owned(),
@@ -47,14 +46,12 @@ fn meets_tube(context: &Context, control: &ControlTurn, side: Side) -> Option<Fi
     Some(if carbon.is_some() { finding.severity(Severity::Fault) } else { finding })
 }
 
-fn too_close(context: &Context, control: &ControlTurn, side: Side) -> Option<Finding> {
-    let way = control.way(side);
+fn too_close(context: &Context, title: &str, side: Side, way: &Way) -> Option<Finding> {
     if !way.is_too_close_to_call() {
         return None;
     }
     let message = format!(
-        "Turning {side}, the {} clears the top tube by {} at {}: too close to call.",
-        control.title,
+        "Turning {side}, the {title} clears the top tube by {} at {}: too close to call.",
         length(way.least, way.uncertainty),
         angle(way.at, None)
     );
@@ -71,7 +68,12 @@ fn on_point(context: &Context, way: &Way, finding: Finding) -> Finding {
 pub fn hoses(context: &Context) -> Vec<Finding> {
     let state = State::recorded(context.catalogue, context.setup);
     let mut found = Vec::new();
-    for hose in &turning::hoses(&state).hoses {
+    for hose in &mut turning::hoses(&state).hoses {
+        // Costs a propagation of its own: only where the bow alone would be worth a word.
+        if spare_bow(hose).is_some_and(|spare| spare > 0.0) {
+            hose.add_uncertainty_of_bends(&state);
+        }
+        let hose = &*hose;
         let short = tight(context, hose).or_else(|| barely_long_enough(context, hose));
         found.extend([short, bend(context, hose), bow(context, hose)].into_iter().flatten());
     }
@@ -122,9 +124,14 @@ fn bend(context: &Context, hose: &HoseTurn) -> Option<Finding> {
     })
 }
 
+/// How much further than it may a hose bows, in millimetres.
+fn spare_bow(hose: &HoseTurn) -> Option<f64> {
+    hose.bow.zip(hose.bow_needed).map(|(bow, needed)| bow - needed - BOW_TO_SPARE)
+}
+
 fn bow(context: &Context, hose: &HoseTurn) -> Option<Finding> {
     let (bow, needed) = hose.bow.zip(hose.bow_needed)?;
-    (bow >= needed + BOW_TO_SPARE).then(|| {
+    is_beyond(spare_bow(hose)?, hose.bow_uncertainty?).then(|| {
         let message = format!(
             "The {} hose bows {} mm straight ahead, and {} mm would leave it slack enough at full lock.",
             hose.name,
@@ -150,11 +157,12 @@ fn on(context: &Context, finding: Finding, id: &MeasureId) -> Finding {
 /// Whether the frame leaves the bars the free turn that is asked of it.
 pub fn stop(context: &Context) -> Vec<Finding> {
     let id = MeasureId::bike(FRAME_STEERING_STOP);
-    let narrow = context.setup.value(&id).filter(|stop| *stop < FREE_TURN);
+    let stop = context.setup.reading(&id);
+    let narrow = stop.filter(|stop| is_beyond(FREE_TURN - stop.value(), stop.expanded_uncertainty()));
     let finding = narrow.map(|stop| {
         let message = format!(
             "The frame stops the bars at {}°, and ISO 4210-2 asks for {FREE_TURN}° each side.",
-            plain(stop, 1)
+            plain(stop.value(), 1)
         );
         on(context, Finding::new(&code::STOP_NARROW, message), &id)
     });

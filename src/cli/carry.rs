@@ -5,12 +5,12 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::carry::{self, Carry, parts};
-use crate::ledger::{read_file, write_atomically};
+use crate::ledger::read_file;
 use crate::report::carry::CarryReport;
 use crate::setup::span::LineIndex;
-use crate::trial::splice;
 
 use super::Status;
+use super::planned::{self, Planned};
 use super::session::{Failure, Opened, Session};
 
 const PARTS_HELP: &str = "\
@@ -19,13 +19,15 @@ A box of parts is a file like this; lengths in mm, angles in degrees:
   parts \"race box\" format=1 {
       steerer left=75          // steerer standing above the headset cover
       stem \"short\" length=40 angle=6 clamp-height=40
-      bar \"wide\" width=780 rise=25 back-sweep=8 up-sweep=5 bend=90 roll-from=-5 roll-to=5
+      bar \"wide\" width=780 rise=25 back-sweep=8 up-sweep=5 bend=90 \\
+          roll-from=-5 roll-to=5
       spacer 5 count=2
       spacer 10
   }
 
-Every stem may go on either way up. A bar takes setback= in place of bend=. Of a kind that
-the box does not hold (stems, bars, spacers), the other bike keeps its own.";
+Every stem may go on either way up. A bar takes setback= in place of bend=.
+The other bike keeps its own of a kind that the box does not hold (stems, bars,
+spacers).";
 
 /// Put your hands in the same place on another bike.
 ///
@@ -43,7 +45,7 @@ pub struct Arguments {
     /// The box of parts; without it, what is on the other bike.
     #[arg(long, value_name = "FILE")]
     pub parts: Option<PathBuf>,
-    /// Write the best as a new setup for the other bike.
+    /// Write the best as a new setup for the other bike: a name such as alder/race, or a path that ends in .kdl.
     #[arg(long, value_name = "FILE")]
     pub write: Option<PathBuf>,
 }
@@ -58,7 +60,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     };
     let carried = carry::carry(session.catalogue(), from.whole()?, onto.whole()?, &parts)?;
     let written = match &arguments.write {
-        Some(file) => Some(write(session, &onto, &carried, file)?),
+        Some(file) => Some(write(session, [&from, &onto], &carried, file)?),
         None => None,
     };
     let report = CarryReport {
@@ -85,16 +87,16 @@ fn read_parts(file: &Path) -> Result<parts::Parts, Failure> {
     ))
 }
 
-/// Writes the best assembly as a new setup, which must not exist yet, from the other bike's text.
-fn write(session: &Session, onto: &Opened, carried: &Carry, file: &Path) -> Result<String, Failure> {
-    let (path, name) = session.new_file(file)?;
-    let text = String::from_utf8_lossy(&onto.bytes);
-    let was = onto.setup()?;
+/// Writes the best assembly as a new setup from the other bike's text, with a note on what of it nobody measured.
+fn write(session: &Session, opened: [&Opened; 2], carried: &Carry, file: &Path) -> Result<String, Failure> {
+    let [from, onto] = opened;
     let Some(best) = carried.assemblies.first() else {
         return Err(Failure::new("There is no assembly to write.", "Add parts to the box."));
     };
-    let differing = carry::differing(was, &best.setup);
-    let spliced = splice(session.catalogue(), &text, was, &best.setup, &differing, name.as_deref())?;
-    write_atomically(&path, None, spliced.as_bytes())?;
-    Ok(name.unwrap_or_else(|| path.display().to_string()))
+    let differing = carry::differing(onto.setup()?, &best.setup);
+    let note = format!(
+        "Planned with `carry` for the hands of {}, not measured: whatever differs from {}.",
+        from.name, onto.name
+    );
+    planned::write(session, &Planned { from: onto, setup: &best.setup, differing: &differing, note }, file)
 }

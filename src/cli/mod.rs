@@ -17,6 +17,7 @@ pub mod history;
 pub mod merge;
 pub mod new;
 pub mod overview;
+mod planned;
 pub mod record;
 pub mod restore;
 pub mod session;

@@ -90,7 +90,7 @@ fn blanks(catalogue: &Catalogue) -> Vec<String> {
 }
 
 /// A name that is a plain path below `setups/` on any system: words of letters, digits, `-`, `_` and `.`.
-fn setup_name(given: &str) -> Result<String, Failure> {
+pub(super) fn setup_name(given: &str) -> Result<String, Failure> {
     let name = given.strip_suffix(".kdl").unwrap_or(given);
     let name = name.strip_prefix("setups/").unwrap_or(name);
     match complaint(name) {

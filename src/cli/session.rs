@@ -193,23 +193,6 @@ impl Session {
         }
     }
 
-    /// A file that is to be written, by name below `setups/` or by path, and the setup name that its place gives it
-    /// (none outside `setups/`).
-    pub fn new_file(&self, file: &Path) -> Result<(PathBuf, Option<String>), Failure> {
-        let ledger = self.ledger()?;
-        if file.extension().is_none_or(|end| end != "kdl") && !file.is_absolute() {
-            let setup = ledger.setup_named(&file.to_string_lossy());
-            return Ok((setup.path, Some(setup.name)));
-        }
-        let path = self.here.join(file);
-        let inside = path.strip_prefix(ledger.root().join("setups")).ok();
-        let name = inside.map(|inside| {
-            let words: Vec<_> = inside.iter().map(|word| word.to_string_lossy()).collect();
-            words.join("/").trim_end_matches(".kdl").to_owned()
-        });
-        Ok((path, name))
-    }
-
     /// The working file of a setup.
     pub fn open_now(&self, file: &SetupFile) -> Result<Opened, Failure> {
         if !file.exists {

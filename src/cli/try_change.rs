@@ -4,11 +4,11 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::ledger::write_atomically;
 use crate::report::trial::TrialReport;
-use crate::trial::{Asked, Refusal, Trial, Wish, splice, try_changes};
+use crate::trial::{Asked, Refusal, Trial, Wish, try_changes};
 
 use super::Status;
+use super::planned::{self, Planned};
 use super::session::{Failure, Opened, Session};
 
 /// What a change would do, before you loosen a bolt.
@@ -32,7 +32,7 @@ pub struct Arguments {
     /// The measure that gives way for it.
     #[arg(long, value_name = "MEASURE", requires = "keep")]
     pub by: Option<String>,
-    /// Write the result as a new setup.
+    /// Write the result as a new setup: a name such as rowan/tried, or a path that ends in .kdl.
     #[arg(long, value_name = "FILE")]
     pub write: Option<PathBuf>,
 }
@@ -71,12 +71,14 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     Ok(status)
 }
 
-/// Writes the result as a new setup, which must not exist yet, under the name that its place gives it.
+/// Writes the result as a new setup, with a note on what of it nobody measured.
 fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Result<String, Failure> {
-    let (path, name) = session.new_file(file)?;
-    let text = String::from_utf8_lossy(&opened.bytes);
-    let was = opened.setup()?;
-    let spliced = splice(session.catalogue(), &text, was, &trial.setup, &trial.differing, name.as_deref())?;
-    write_atomically(&path, None, spliced.as_bytes())?;
-    Ok(name.unwrap_or_else(|| path.display().to_string()))
+    let changed: Vec<&str> = trial.changes.iter().map(|change| change.measure.as_str()).collect();
+    let note = format!(
+        "Planned with `try` on {}, not measured: {}, and what goes along.",
+        opened.name,
+        changed.join(", ")
+    );
+    let planned = Planned { from: opened, setup: &trial.setup, differing: &trial.differing, note };
+    planned::write(session, &planned, file)
 }

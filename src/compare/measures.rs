@@ -314,12 +314,5 @@ fn written(state: &State, id: &MeasureId) -> Option<String> {
 
 /// A reading as typed, with its unit; of repeats the mean, to the places they were read to.
 pub fn typed(reading: &Reading) -> String {
-    match reading.digits() {
-        [only] => format!("{only}{}", reading.unit().sign()),
-        several => {
-            let mean = reading.written_mean();
-            let places = reading.decimals() + 1;
-            format!("{}{} (mean of {})", show::plain(mean, places), reading.unit().sign(), several.len())
-        }
-    }
+    reading.in_words()
 }

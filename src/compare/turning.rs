@@ -6,9 +6,9 @@
 use serde::Serialize;
 
 use crate::catalogue::Side;
-use crate::geometry::state::{Consequences, Difference};
+use crate::geometry::state::{Difference, DifferenceInput};
 use crate::geometry::turning::{
-    ClearanceAt, ControlTurn, HoseTurn, SlackAt, Way, clearances, hoses as turned_hoses,
+    ClearancesAt, Course, Courses, FrameHose, HoseTurn, SlacksAt, SteeringAngle, courses, hoses_as_read,
 };
 use crate::metrology::propagate::Output;
 use crate::metrology::unit::Unit;
@@ -93,82 +93,88 @@ impl Shift {
         Shift { was, now, delta: None, uncertainty: None, unit, verdict, driven_by, rough: false }
     }
 
-    /// On both sides, by what each is a consequence of.
+    /// On both sides, with the difference that was propagated.
     fn between(
         difference: &Difference,
-        (was, earlier): (f64, &impl Consequences),
-        (now, later): (f64, &impl Consequences),
+        (was, now): (f64, f64),
+        output: Option<&Output>,
+        inputs: &[DifferenceInput],
     ) -> Shift {
-        let (propagated, inputs) = difference.propagate_pair(earlier, later);
         let mut shift = Shift::lone(Some(was), Some(now));
         shift.verdict = Verdict::WithinReading;
-        let Some(output) = propagated.output(0) else { return shift };
+        let Some(output) = output else { return shift };
         shift.delta = Some(output.value);
         shift.uncertainty = Some(output.expanded_uncertainty());
         shift.rough = output.rough;
         let verdict = judge(output.value, Output::expanded_uncertainty(output));
-        (shift.verdict, shift.driven_by) = settled(difference, Some(output), &inputs, verdict);
+        (shift.verdict, shift.driven_by) = settled(difference, Some(output), inputs, verdict);
         shift
     }
 }
 
 /// The clearances that either state has, in the order of its controls, bars turned left before right.
 pub fn clearance_changes(difference: &Difference) -> Vec<ClearanceChange> {
-    let was = clearances(&difference.from).controls;
-    let now = clearances(&difference.to).controls;
+    let (was, now) = (courses(&difference.from, |_| ()), courses(&difference.to, |_| ()));
+    let pairs = pairs(&was, &now, |control: &Courses| &control.control);
+    let both = pairs.iter().filter_map(|(was, now)| Some((was.as_ref()?, now.as_ref()?)));
+    let (earlier, later): (Vec<_>, Vec<_>) = both
+        .flat_map(|(was, now)| was.both.iter().zip(&now.both))
+        .map(|(was, now)| ((&was.point, was.angle), (&now.point, now.angle)))
+        .unzip();
+    let (propagated, inputs) = difference.propagate_pair(&ClearancesAt(earlier), &ClearancesAt(later));
+    let mut outputs = propagated.outputs.iter();
     let mut changes = Vec::new();
-    for (was, now) in pairs(&was, &now, |control: &ControlTurn| &control.control) {
+    for (was, now) in pairs {
         let Some(either) = now.or(was) else { continue };
         for direction in Side::BOTH {
-            let (was, now) = (was.map(|was| was.way(direction)), now.map(|now| now.way(direction)));
+            let (was, now) = (was.map(|was| was.to(direction)), now.map(|now| now.to(direction)));
+            let shift = match (was, now) {
+                (Some(was), Some(now)) => {
+                    let output = outputs.next().and_then(Option::as_ref);
+                    Shift::between(difference, (was.least(), now.least()), output, &inputs)
+                }
+                _ => Shift::lone(was.map(Course::least), now.map(Course::least)),
+            };
             changes.push(ClearanceChange {
                 control: either.control.clone(),
                 title: either.title.clone(),
                 direction,
-                shift: clearance_shift(difference, was, now),
-                contact_was: was.and_then(|was| was.contact),
-                contact_now: now.and_then(|now| now.contact),
+                shift,
+                contact_was: was.and_then(Course::contact),
+                contact_now: now.and_then(Course::contact),
             });
         }
     }
     changes
 }
 
-fn clearance_shift(difference: &Difference, was: Option<&Way>, now: Option<&Way>) -> Shift {
-    let (Some(was), Some(now)) = (was, now) else {
-        return Shift::lone(was.map(|was| was.least), now.map(|now| now.least));
-    };
-    let earlier = ClearanceAt { point: &was.point, angle: was.angle };
-    let later = ClearanceAt { point: &now.point, angle: now.angle };
-    Shift::between(difference, (was.least, &earlier), (now.least, &later))
-}
-
-/// The slack of the hoses that either state has, in the file's order.
+/// The slack of the hoses that either state has, in the file's order; not of those that turn with the bars on both
+/// sides.
 pub fn slack_changes(difference: &Difference) -> Vec<SlackChange> {
-    let was = turned_hoses(&difference.from).hoses;
-    let now = turned_hoses(&difference.to).hoses;
+    let was = hoses_as_read(&difference.from).hoses;
+    let now = hoses_as_read(&difference.to).hoses;
     let pairs = pairs(&was, &now, |hose: &HoseTurn| &hose.name);
+    let both = pairs.iter().filter_map(|(was, now)| Some((routed((*was)?)?, routed((*now)?)?)));
+    let (earlier, later) = both.unzip();
+    let (propagated, inputs) = difference.propagate_pair(&SlacksAt(earlier), &SlacksAt(later));
+    let mut outputs = propagated.outputs.iter();
     let change = |(was, now): (Option<&HoseTurn>, Option<&HoseTurn>)| {
-        let shift = slack_shift(difference, was, now)?;
+        let slack = |hose: Option<&HoseTurn>| hose.and_then(|hose| hose.slack);
+        let shift = match (slack(was), slack(now)) {
+            (None, None) => return None,
+            (Some(was), Some(now)) => {
+                let output = outputs.next().and_then(Option::as_ref);
+                Shift::between(difference, (was, now), output, &inputs)
+            }
+            (was, now) => Shift::lone(was, now),
+        };
         Some(SlackChange { hose: now.or(was)?.name.clone(), shift })
     };
     pairs.into_iter().filter_map(change).collect()
 }
 
-/// None for a hose that turns with the bars on both sides.
-fn slack_shift(difference: &Difference, was: Option<&HoseTurn>, now: Option<&HoseTurn>) -> Option<Shift> {
-    let slack = |hose: Option<&HoseTurn>| hose.and_then(|hose| hose.slack);
-    let routed = |hose: Option<&HoseTurn>| hose.and_then(|hose| Some((hose.routed.clone()?, hose.angle)));
-    let (slack_was, slack_now) = (slack(was), slack(now));
-    if slack_was.is_none() && slack_now.is_none() {
-        return None;
-    }
-    let (Some((was, angle_was)), Some((now, angle_now))) = (routed(was), routed(now)) else {
-        return Some(Shift::lone(slack_was, slack_now));
-    };
-    let earlier = SlackAt { hose: &was, angle: angle_was };
-    let later = SlackAt { hose: &now, angle: angle_now };
-    Some(Shift::between(difference, (slack_was?, &earlier), (slack_now?, &later)))
+fn routed(hose: &HoseTurn) -> Option<(&FrameHose, SteeringAngle)> {
+    Some((hose.routed.as_ref()?, hose.angle))
 }
 
 /// Both sides of everything with the same name: the later state's order, then what only the earlier has.

@@ -51,7 +51,7 @@ impl<N: Number> Bar<N> {
     /// From the frame, the spacers, the stem and the bar's shape.
     pub fn of(numbers: &dyn Lookup<N>) -> Option<Self> {
         let front = Front::of(numbers)?;
-        let centre = clamp_centre(&front, numbers)?;
+        let centre = Stem::of(&front, numbers)?.clamp_centre;
         let shape = Shape::of(numbers)?;
         let (sine, cosine) = radians(bike(numbers, BAR_ROLL)?).sin_cos();
         let (up, forward) = (front.axis.direction, front.forward);
@@ -90,14 +90,26 @@ impl<N: Number> Bar<N> {
     }
 }
 
-/// The middle of the bar's clamp: up the steering axis by what is under the stem, then along the stem.
-fn clamp_centre<N: Number>(front: &Front<N>, numbers: &dyn Lookup<N>) -> Option<Vector<N>> {
-    let below = bike(numbers, HEADSET_COVER)?
-        + bike(numbers, SPACERS_BELOW)?
-        + bike(numbers, STEM_CLAMP_HEIGHT)? * 0.5;
-    let (sine, cosine) = radians(bike(numbers, STEM_ANGLE)?).sin_cos();
-    let along = front.forward.scale(cosine) + front.axis.direction.scale(sine);
-    Some(front.head + front.axis.direction.scale(below) + along.scale(bike(numbers, STEM_LENGTH)?))
+/// The stem on its steerer, steering straight.
+#[derive(Clone, Copy, Debug)]
+pub struct Stem<N> {
+    /// From steerer to bar, of length one.
+    pub along: Vector<N>,
+    /// The middle of the bar's clamp.
+    pub clamp_centre: Vector<N>,
+}
+
+impl<N: Number> Stem<N> {
+    /// Up the steering axis by what is under the stem, then along the stem.
+    pub fn of(front: &Front<N>, numbers: &dyn Lookup<N>) -> Option<Self> {
+        let below = bike(numbers, HEADSET_COVER)?
+            + bike(numbers, SPACERS_BELOW)?
+            + bike(numbers, STEM_CLAMP_HEIGHT)? * 0.5;
+        let (sine, cosine) = radians(bike(numbers, STEM_ANGLE)?).sin_cos();
+        let along = front.forward.scale(cosine) + front.axis.direction.scale(sine);
+        let foot = front.head + front.axis.direction.scale(below);
+        Some(Stem { along, clamp_centre: foot + along.scale(bike(numbers, STEM_LENGTH)?) })
+    }
 }
 
 /// The bar's own shape at its present width; the maker's figures belong to the supplied width.

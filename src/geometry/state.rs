@@ -4,14 +4,19 @@
 //! Here, and only here, it is decided which reading answers for a measure, which floor corrects an angle, what an
 //! absent measure counts as, and which readings two states share. What is computed is somebody else's.
 
-use std::cell::RefCell;
+mod difference;
+mod wiring;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Absent, Catalogue, Gravity, MeasureId};
-use crate::metrology::propagate::{Input, Inputs, Model, Number, Propagated, propagate};
+use crate::metrology::propagate::{Input, Inputs, Number, Propagated, propagate};
 use crate::metrology::reading::Reading;
 use crate::setup::model::{Setup, Value};
+
+pub use difference::{Difference, DifferenceInput};
+use wiring::{Wired, Wiring, asked_by, inputs_behind};
 
 /// Turns read from witness marks: by how much a measure differs from the recorded one, in its default unit.
 pub type Turns = BTreeMap<MeasureId, Reading>;
@@ -43,6 +48,15 @@ pub struct InputId {
     pub layer: Layer,
     /// Of which measure.
     pub measure: MeasureId,
+}
+
+/// To which ground an angle against gravity is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Ground {
+    /// The one it was read on.
+    AsRead,
+    /// Level ground: corrected by the floor, where one was read.
+    Level,
 }
 
 /// Where a computation asks for its numbers: lengths in mm, angles in degrees, the rest in the row's default unit.
@@ -147,12 +161,47 @@ impl<'a> State<'a> {
 
     /// The value of a measure as the state has it, natural values included.
     pub fn value(&self, id: &MeasureId) -> Option<f64> {
-        Plain { state: self, touched: None }.get(id)
+        self.sum(id, Ground::AsRead)
     }
 
     /// The value of an angle on level ground.
     pub fn level_value(&self, id: &MeasureId) -> Option<f64> {
-        Plain { state: self, touched: None }.level(id)
+        self.sum(id, Ground::Level)
+    }
+
+    fn sum(&self, id: &MeasureId, ground: Ground) -> Option<f64> {
+        let mut sum = 0.0;
+        self.each_term(id, ground, |input, sign| {
+            sum += sign * self.input(&input)?.value;
+            Some(())
+        })?;
+        Some(sum)
+    }
+
+    /// The inputs whose sum is a measure's number, each handed over with its sign; none as soon as one is unknown.
+    fn each_term(
+        &self,
+        id: &MeasureId,
+        ground: Ground,
+        mut add: impl FnMut(InputId, f64) -> Option<()>,
+    ) -> Option<()> {
+        let topmost = self.layer(id);
+        // A mark tells by how much the recorded position was left.
+        let layer = if topmost == Layer::Turn { Layer::Recorded } else { topmost };
+        add(InputId { layer, measure: id.clone() }, 1.0)?;
+        if topmost == Layer::Turn {
+            add(InputId { layer: Layer::Turn, measure: id.clone() }, 1.0)?;
+        }
+        let gravity = self.catalogue.measure(id.row).gravity;
+        if ground == Ground::AsRead || gravity == Gravity::None {
+            return Some(());
+        }
+        let floor = MeasureId::bike(FLOOR);
+        if self.layer_setup(layer).is_some_and(|setup| setup.reading(&floor).is_some()) {
+            let sign = if gravity == Gravity::TipDown { 1.0 } else { -1.0 };
+            add(InputId { layer, measure: floor }, sign)?;
+        }
+        Some(())
     }
 
     fn layer_setup(&self, layer: Layer) -> Option<&'a Setup> {
@@ -193,23 +242,21 @@ impl<'a> State<'a> {
 
     /// Every input that the consequences ask for.
     pub fn inputs_of(&self, consequences: &impl Consequences) -> BTreeSet<InputId> {
-        let touched = RefCell::new(BTreeSet::new());
-        consequences.of::<f64>(&Plain { state: self, touched: Some(&touched) });
-        touched.into_inner()
+        inputs_behind(&asked_by(self, consequences)).into_iter().cloned().collect()
     }
 
     /// The plain outputs.
     pub fn values(&self, consequences: &impl Consequences) -> Vec<Option<f64>> {
-        consequences.of::<f64>(&Plain { state: self, touched: None })
+        consequences.of::<f64>(self)
     }
 
     /// The outputs with their uncertainties; the inputs in the order of the outputs' sensitivities.
     pub fn propagate(&self, consequences: &impl Consequences) -> (Propagated, Vec<InputId>, Inputs) {
-        let ids: Vec<InputId> = self.inputs_of(consequences).into_iter().collect();
-        let slots = ids.iter().cloned().zip(0..).collect();
+        let asked = asked_by(self, consequences);
+        let ids: Vec<InputId> = inputs_behind(&asked).into_iter().cloned().collect();
         let inputs = Inputs::independent(ids.iter().filter_map(|id| self.input(id)).collect());
-        let model = Single { state: self, slots, consequences };
-        (propagate(&model, &inputs), ids, inputs)
+        let wiring = Wiring::new(&asked, |id| ids.binary_search(id).ok());
+        (propagate(&Wired { wiring, consequences }, &inputs), ids, inputs)
     }
 }
 
@@ -226,38 +273,6 @@ fn rectangular(value: f64, half_width: f64) -> Input {
     Input { value, standard_uncertainty: half_width / 3f64.sqrt(), half_width }
 }
 
-/// Which inputs a measure's number is the sum of, and the floor that corrects it.
-fn answer(state: &State, id: &MeasureId) -> (Layer, Option<Layer>) {
-    match state.layer(id) {
-        Layer::Turn => (Layer::Recorded, Some(Layer::Turn)),
-        layer => (layer, None),
-    }
-}
-
-/// Resolves a measure to its numbers through `input`, which gives one input's number.
-fn resolve<N: Number>(
-    state: &State,
-    id: &MeasureId,
-    level: bool,
-    input: impl Fn(InputId) -> Option<N>,
-) -> Option<N> {
-    let (layer, turn) = answer(state, id);
-    let mut number = input(InputId { layer, measure: id.clone() })?;
-    if let Some(turn) = turn {
-        number += input(InputId { layer: turn, measure: id.clone() })?;
-    }
-    let gravity = state.catalogue.measure(id.row).gravity;
-    if level && gravity != Gravity::None {
-        let floor = MeasureId::bike(FLOOR);
-        let has_floor = state.layer_setup(layer).is_some_and(|setup| setup.reading(&floor).is_some());
-        if has_floor {
-            let floor = input(InputId { layer, measure: floor })?;
-            number += if gravity == Gravity::TipDown { floor } else { -floor };
-        }
-    }
-    Some(number)
-}
-
 /// A state answers with its plain values.
 impl Lookup<f64> for State<'_> {
     fn get(&self, id: &MeasureId) -> Option<f64> {
@@ -265,149 +280,5 @@ impl Lookup<f64> for State<'_> {
     }
     fn level(&self, id: &MeasureId) -> Option<f64> {
         self.level_value(id)
-    }
-}
-
-struct Plain<'s, 'a> {
-    state: &'s State<'a>,
-    touched: Option<&'s RefCell<BTreeSet<InputId>>>,
-}
-
-impl Plain<'_, '_> {
-    fn input(&self, id: InputId) -> Option<f64> {
-        let value = self.state.input(&id)?.value;
-        if let Some(touched) = self.touched {
-            touched.borrow_mut().insert(id);
-        }
-        Some(value)
-    }
-}
-
-impl Lookup<f64> for Plain<'_, '_> {
-    fn get(&self, id: &MeasureId) -> Option<f64> {
-        resolve(self.state, id, false, |input| self.input(input))
-    }
-    fn level(&self, id: &MeasureId) -> Option<f64> {
-        resolve(self.state, id, true, |input| self.input(input))
-    }
-}
-
-type Slots = BTreeMap<InputId, usize>;
-
-struct Slotted<'s, 'a, N> {
-    state: &'s State<'a>,
-    slots: &'s Slots,
-    inputs: &'s [N],
-}
-
-impl<N: Number> Slotted<'_, '_, N> {
-    fn input(&self, id: &InputId) -> Option<N> {
-        self.slots.get(id).and_then(|slot| self.inputs.get(*slot)).copied()
-    }
-}
-
-impl<N: Number> Lookup<N> for Slotted<'_, '_, N> {
-    fn get(&self, id: &MeasureId) -> Option<N> {
-        resolve(self.state, id, false, |input| self.input(&input))
-    }
-    fn level(&self, id: &MeasureId) -> Option<N> {
-        resolve(self.state, id, true, |input| self.input(&input))
-    }
-}
-
-struct Single<'s, 'a, C> {
-    state: &'s State<'a>,
-    slots: Slots,
-    consequences: &'s C,
-}
-
-impl<C: Consequences> Model for Single<'_, '_, C> {
-    fn evaluate<N: Number>(&self, inputs: &[N]) -> Vec<Option<N>> {
-        self.consequences.of(&Slotted { state: self.state, slots: &self.slots, inputs })
-    }
-}
-
-/// One reading that a difference of two states depends on.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct DifferenceInput {
-    /// Which measure.
-    pub input: InputId,
-    /// Whether both states rest on this very reading.
-    pub shared: bool,
-    /// Whether it belongs to the later state (a shared one belongs to both).
-    pub later: bool,
-}
-
-/// Two states whose differences are asked for.
-pub struct Difference<'a> {
-    /// The earlier state.
-    pub from: State<'a>,
-    /// The later state.
-    pub to: State<'a>,
-}
-
-impl Difference<'_> {
-    /// Later minus earlier, with its uncertainty: readings that both states share are one and the same input.
-    pub fn propagate(&self, consequences: &impl Consequences) -> (Propagated, Vec<DifferenceInput>) {
-        self.propagate_pair(consequences, consequences)
-    }
-
-    /// The same, where the later state's outputs are computed by other consequences (of the same length).
-    pub fn propagate_pair(
-        &self,
-        earlier: &impl Consequences,
-        later: &impl Consequences,
-    ) -> (Propagated, Vec<DifferenceInput>) {
-        let mut inputs = Vec::new();
-        let mut ids = Vec::new();
-        let mut from_slots = Slots::new();
-        let mut to_slots = Slots::new();
-        for id in self.from.inputs_of(earlier) {
-            let Some(input) = self.from.input(&id) else { continue };
-            from_slots.insert(id.clone(), inputs.len());
-            inputs.push(input);
-            ids.push(DifferenceInput { input: id, shared: false, later: false });
-        }
-        for id in self.to.inputs_of(later) {
-            let Some(input) = self.to.input(&id) else { continue };
-            if let Some(slot) = from_slots.get(&id).filter(|_| self.is_shared(&id)) {
-                to_slots.insert(id, *slot);
-                ids[*slot].shared = true;
-                ids[*slot].later = true;
-                continue;
-            }
-            to_slots.insert(id.clone(), inputs.len());
-            inputs.push(input);
-            ids.push(DifferenceInput { input: id, shared: false, later: true });
-        }
-        let model = Pair { difference: self, from_slots, to_slots, earlier, later };
-        (propagate(&model, &Inputs::independent(inputs)), ids)
-    }
-
-    /// Whether both states rest on the same reading, or both on the same assumption.
-    pub fn is_shared(&self, id: &InputId) -> bool {
-        match (self.from.reading(id), self.to.reading(id)) {
-            (Some(was), Some(now)) => was.is_same_reading(now),
-            (None, None) => {
-                id.layer == Layer::Recorded && self.from.assumes(&id.measure) && self.to.assumes(&id.measure)
-            }
-            _ => false,
-        }
-    }
-}
-
-struct Pair<'s, 'a, E, L> {
-    difference: &'s Difference<'a>,
-    from_slots: Slots,
-    to_slots: Slots,
-    earlier: &'s E,
-    later: &'s L,
-}
-
-impl<E: Consequences, L: Consequences> Model for Pair<'_, '_, E, L> {
-    fn evaluate<N: Number>(&self, inputs: &[N]) -> Vec<Option<N>> {
-        let was = self.earlier.of(&Slotted { state: &self.difference.from, slots: &self.from_slots, inputs });
-        let now = self.later.of(&Slotted { state: &self.difference.to, slots: &self.to_slots, inputs });
-        was.into_iter().zip(now).map(|(was, now)| Some(now? - was?)).collect()
     }
 }

@@ -10,8 +10,6 @@ mod model;
 mod needs;
 mod to;
 
-use std::collections::BTreeSet;
-
 use serde::Serialize;
 
 use crate::catalogue::MeasureId;
@@ -20,9 +18,9 @@ use crate::catalogue::table::{FRAME_STEERING_STOP, HOSE_LEAVES_FROM_TIP};
 use super::cockpit::Bar;
 use super::state::State;
 
-pub use clearances::{ControlTurn, Profile, Way, clearances};
-pub use hoses::{HoseEnd, HoseTurn, hoses};
-pub use model::{ClearanceAt, FrameHose, LowestPoint, SlackAt, SteeringAngle, lowest_points};
+pub use clearances::{ControlTurn, Course, Courses, Profile, Way, clearances, courses, ways};
+pub use hoses::{HoseEnd, HoseTurn, hoses, hoses_as_read};
+pub use model::{ClearancesAt, FrameHose, LowestPoint, SlacksAt, SteeringAngle, lowest_points};
 pub use to::{ControlAt, HoseAt, Steered, steered};
 
 /// The free turn to each side that is asked of a bicycle, in degrees: ISO 4210-2, 4.7.5 and its table 4. (The figure
@@ -115,7 +113,10 @@ fn shown(radians: f64) -> f64 {
 /// All that turning the bars of a state does.
 pub fn turning(state: &State) -> Turning {
     let stop = MeasureId::bike(FRAME_STEERING_STOP);
-    let (clearances, hoses) = (clearances(state), hoses(state));
+    let (clearances, mut hoses) = (clearances(state), hoses(state));
+    for hose in &mut hoses.hoses {
+        hose.add_uncertainty_of_bends(state);
+    }
     let mut missing = clearances.missing;
     missing.extend(hoses.missing);
     if state.held(&stop).is_some() && state.value(&stop).is_none() {
@@ -141,14 +142,11 @@ pub fn turning(state: &State) -> Turning {
 
 /// The measures that the results rest on and nobody recorded.
 fn assumed(state: &State, controls: &[ControlTurn], hoses: &[HoseTurn]) -> Vec<String> {
-    let mut ids = BTreeSet::new();
-    for control in controls {
-        let angle = SteeringAngle::Fixed(0.0);
-        ids.extend(state.inputs_of(&ClearanceAt { point: &control.left.point, angle }));
-    }
-    for hose in hoses.iter().filter_map(|hose| hose.routed.as_ref()) {
-        ids.extend(state.inputs_of(&SlackAt { hose, angle: SteeringAngle::Fixed(0.0) }));
-    }
+    let ahead = SteeringAngle::Fixed(0.0);
+    let points = controls.iter().map(|control| (&control.left.point, ahead));
+    let routed = hoses.iter().filter_map(|hose| Some((hose.routed.as_ref()?, ahead)));
+    let mut ids = state.inputs_of(&ClearancesAt(points.collect()));
+    ids.extend(state.inputs_of(&SlacksAt(routed.collect())));
     let assumed = ids.into_iter().filter(|input| state.is_assumed(&input.measure));
     assumed.map(|input| state.catalogue().path(&input.measure)).collect()
 }

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use chrono::NaiveDate;
 
-use super::{COVERAGE_FACTOR, Unit, count, mean};
+use super::{COVERAGE_FACTOR, Unit, count, mean, show};
 
 /// One or more values of one measure as written, with the half-width of the interval they may lie in.
 #[derive(Clone, Debug, PartialEq)]
@@ -161,6 +161,20 @@ impl Reading {
             && self.half_width.total_cmp(&other.half_width).is_eq()
             && self.instrument == other.instrument
             && self.read == other.read
+    }
+
+    /// As typed, with its unit; of repeats the mean, to one place more than they were read to. What has more than
+    /// three decimals was worked out, not read, and is given to two.
+    pub fn in_words(&self) -> String {
+        let sign = self.unit.sign();
+        match &self.digits[..] {
+            [only] if self.decimals() <= 3 => format!("{only}{sign}"),
+            [_] => format!("{}{sign}", show::brief(self.written_mean())),
+            several => {
+                let mean = show::plain(self.written_mean(), self.decimals() + 1);
+                format!("{mean}{sign} (mean of {})", several.len())
+            }
+        }
     }
 
     /// Places after the point as typed, the most among the values: a reading is never shown finer than it was read.

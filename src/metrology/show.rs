@@ -27,6 +27,12 @@ pub fn brief(value: f64) -> String {
     plain(value, 2).trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
+/// The value as a person would type it: no more than nine decimals, none that say nothing.
+pub fn typed(value: f64) -> String {
+    let text = plain(value, 9);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
 /// A value with so many decimals, and never a negative zero.
 pub fn plain(value: f64, decimals: usize) -> String {
     let decimals = decimals.min(MOST_DECIMALS);

@@ -123,8 +123,12 @@ fn percent(share: f64) -> String {
 }
 
 fn shares(direction: &Direction) -> String {
-    let segments = percent(direction.share_from_estimated_segments.max(0.0));
     let elbow = percent(direction.share_from_elbow.max(0.0));
+    // With every length recorded, stature has no part in it.
+    if direction.share_from_estimated_segments <= 0.0 {
+        return format!("Of that doubt, {elbow} is how far the elbow is opened.");
+    }
+    let segments = percent(direction.share_from_estimated_segments);
     format!(
         "Of that doubt, {segments} is lengths estimated from stature and {elbow} how far the elbow is opened."
     )

@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use crate::carry::{Assembly, CarriedControl, Carry, Onto};
-use crate::catalogue::caution;
+use crate::catalogue::table::{BAR_ROLL, STEM_ANGLE};
+use crate::catalogue::{Catalogue, Row, caution};
 use crate::metrology::show;
 
 use super::screen::{Align, Label, Page, Piece, piece, plain};
@@ -105,13 +106,29 @@ fn words(assembly: &Assembly) -> String {
         many => format!("{many} spacers below, {} mm", trimmed(assembly.spacers_below)),
     };
     format!(
-        "stem {}{over} ({} mm, {}°), {spacers}, bar {} rolled {}°",
+        "stem {}{over} ({} mm, {}), {spacers}, bar {} {}",
         assembly.stem,
         trimmed(assembly.stem_length),
-        trimmed(assembly.stem_angle),
+        turned(STEM_ANGLE, assembly.stem_angle, "level"),
         assembly.bar,
-        show::plain(assembly.roll, 1),
+        rolled(assembly.roll),
     )
+}
+
+/// An angle as the table says it: "10° rising"; `none` for one of nothing.
+fn turned(row: Row, degrees: f64, none: &str) -> String {
+    let size = trimmed(degrees.abs());
+    match &*size {
+        "0" => none.to_owned(),
+        size => format!("{size}° {}", Catalogue::standard().measure(row).direction(degrees)),
+    }
+}
+
+fn rolled(degrees: f64) -> String {
+    match &*turned(BAR_ROLL, degrees, "") {
+        "" => "not rolled".to_owned(),
+        turned => format!("rolled {turned}"),
+    }
 }
 
 /// What is left over, in words.
@@ -139,6 +156,14 @@ fn row(assembly: &Assembly) -> Vec<Piece> {
     vec![piece(Label::Number, millimetres(assembly.distance)), plain(words(assembly))]
 }
 
+/// A value of a control: a place in mm, an angle as the table says it.
+fn set_at(control: &CarriedControl, value: f64) -> String {
+    match Catalogue::standard().find(&control.measure) {
+        Some(id) if control.unit == "deg" => turned(id.row, value, "level"),
+        _ => format!("{} mm", trimmed(value)),
+    }
+}
+
 fn controls(page: &mut Page, controls: &[CarriedControl]) {
     if controls.is_empty() {
         return;
@@ -147,14 +172,13 @@ fn controls(page: &mut Page, controls: &[CarriedControl]) {
     let rows: Vec<Vec<Piece>> = controls
         .iter()
         .map(|control| {
-            let unit = if control.unit == "deg" { "°" } else { " mm" };
             let now = match (control.onto, control.now) {
                 (Onto::NotThere, _) => "not on the other bike".to_owned(),
                 (Onto::Set, Some(now)) if (now - control.value).abs() < 0.05 => "is there".to_owned(),
-                (Onto::Set, Some(now)) => format!("now {}{unit}", trimmed(now)),
+                (Onto::Set, Some(now)) => format!("now {}", set_at(control, now)),
                 (Onto::Set, None) => String::new(),
             };
-            let value = piece(Label::Number, format!("{}{unit}", trimmed(control.value)));
+            let value = piece(Label::Number, set_at(control, control.value));
             vec![value, plain(control.title.clone()), piece(Label::Quiet, now)]
         })
         .collect();

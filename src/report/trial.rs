@@ -10,6 +10,7 @@ use crate::metrology::verdict::Verdict;
 use crate::trial::{ControlChange, HoseChange, MeasureChange, Said, Trial};
 
 use super::screen::{Align, Label, Page, Piece, piece, plain};
+use super::turn::at;
 
 /// The result of `try`.
 #[derive(Clone, Debug, Serialize)]
@@ -236,10 +237,10 @@ fn control_line(page: &mut Page, control: &ControlChange) {
     let (least, expanded) = show::with_uncertainty(now.least, now.uncertainty, 1);
     let mut pieces = vec![
         piece(Label::Number, format!("{least} ± {expanded} mm")),
-        plain(format!("  {} to the top tube, at {:.0}°{was}", control.title, now.at)),
+        plain(format!("  {} to the top tube, {}{was}", control.title, at(now.at))),
     ];
     if let Some(contact) = now.contact {
-        pieces.push(piece(Label::Danger, format!(": touches from {contact:.0}°")));
+        pieces.push(piece(Label::Danger, format!(": touches first {}", at(contact))));
     }
     page.paragraph(2, 4, &pieces);
 }
@@ -262,7 +263,7 @@ fn hose_line(page: &mut Page, hose: &HoseChange) {
         plain(format!("  slack left in the hose {}{was}", hose.name)),
     ];
     if let Some(tight) = now.tight_at {
-        pieces.push(piece(Label::Danger, format!(": goes tight at {tight:.0}°")));
+        pieces.push(piece(Label::Danger, format!(": goes tight {}", at(tight))));
     }
     page.paragraph(2, 4, &pieces);
 }

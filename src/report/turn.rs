@@ -292,7 +292,7 @@ fn length(value: f64, uncertainty: f64) -> String {
 }
 
 /// A steering angle in words.
-fn direction(degrees: f64) -> String {
+pub(super) fn direction(degrees: f64) -> String {
     let size = show::plain(degrees.abs(), 1);
     match degrees.partial_cmp(&0.0) {
         Some(Ordering::Less) => format!("{size}° right"),
@@ -302,6 +302,6 @@ fn direction(degrees: f64) -> String {
 }
 
 /// The same behind a verb.
-fn at(degrees: f64) -> String {
+pub(super) fn at(degrees: f64) -> String {
     if degrees == 0.0 { direction(degrees) } else { format!("at {}", direction(degrees)) }
 }

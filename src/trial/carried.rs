@@ -15,9 +15,10 @@ use crate::geometry::cockpit::{Bar, Front, bike, radians};
 use crate::geometry::state::{Consequences, Lookup, State};
 use crate::geometry::{Axis, Number, Vector};
 use crate::metrology::reading::Reading;
+use crate::metrology::show;
 use crate::setup::model::{Setup, Value};
 
-use super::change::{put, short};
+use super::change::put;
 
 /// A change smaller than this, mm or degrees, is rounding.
 const ROUNDING: f64 = 1e-9;
@@ -243,7 +244,9 @@ impl Carrying<'_, '_> {
             return;
         }
         let unit = was.default_unit();
-        if let Some(reading) = Reading::new(vec![value], vec![short(value)], unit, unit, was.half_width()) {
+        if let Some(reading) =
+            Reading::new(vec![value], vec![show::typed(value)], unit, unit, was.half_width())
+        {
             put(self.new, id, Value::Reading(reading));
             self.moved.push(id.clone());
         }

@@ -123,7 +123,7 @@ pub fn apply(catalogue: &Catalogue, setup: &mut Setup, asked: &Asked) -> Result<
                 )
             })?;
             let now = was + step;
-            Value::Reading(reading(catalogue, &asked.id, now, short(now), default)?)
+            Value::Reading(reading(catalogue, &asked.id, now, show::typed(now), default)?)
         }
     };
     if asked.id == MeasureId::bike(BAR_WIDTH) {
@@ -131,12 +131,6 @@ pub fn apply(catalogue: &Catalogue, setup: &mut Setup, asked: &Asked) -> Result<
     }
     put(setup, &asked.id, value);
     Ok(())
-}
-
-/// A number as a person would type it: no more than nine decimals, none that say nothing.
-pub fn short(number: f64) -> String {
-    let text = show::plain(number, 9);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// Puts a value in the place of another, or where none was.
@@ -178,7 +172,10 @@ fn reading(
     }
     let sign = default.sign();
     Err(Refusal::new(
-        format!("`{path}` cannot become {}{sign}: it lies between {low} and {high}.", short(reading.value())),
+        format!(
+            "`{path}` cannot become {}{sign}: it lies between {low} and {high}.",
+            show::brief(reading.value())
+        ),
         "Check the number, its sign and its unit.",
     ))
 }

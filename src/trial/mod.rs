@@ -6,7 +6,6 @@
 mod carried;
 mod change;
 mod keep;
-mod splice;
 mod turned;
 
 use std::collections::BTreeSet;
@@ -14,9 +13,8 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 pub use carried::take_along;
-pub use change::{Asked, To, measure, put, short};
+pub use change::{Asked, To, measure, put};
 pub use keep::Wish;
-pub use splice::splice;
 pub use turned::{ControlChange, HoseChange};
 
 use crate::catalogue::code::Severity;
@@ -24,6 +22,7 @@ use crate::catalogue::{Catalogue, MeasureId};
 use crate::check;
 use crate::compare::{DerivedChange, Held, compare};
 use crate::geometry::state::State;
+use crate::metrology::show;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Setup, Value};
 use crate::setup::read::Read;
@@ -194,7 +193,7 @@ fn solve(
     }
     let number = keep::solve(catalogue, setup, changed, wish)?;
     let unit = catalogue.measure(wish.by.row).unit();
-    let to = To::Value { number, digits: change::short(number), unit };
+    let to = To::Value { number, digits: show::typed(number), unit };
     let kept = Kept { keep: wish.keep.name, by: path, value: number, unit: unit.word() };
     Ok((Asked { id: wish.by.clone(), to }, kept))
 }
@@ -250,7 +249,7 @@ fn measure_change(from: &State, to: &State, id: &MeasureId) -> MeasureChange {
     }
 }
 
-/// What `check` says of the later setup alone, and of the earlier alone.
+/// What `check` says of the later setup alone, and of the earlier alone: the dangerous first.
 fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> (Vec<Said>, Vec<Said>) {
     let found = |setup: &Setup| {
         let read = Read { setup: Some(setup.clone()), findings: Vec::new() };
@@ -262,7 +261,9 @@ fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> (Vec<Said>, Vec<Said
             one.code == other.code && one.measure == other.measure && one.severity == other.severity
         };
         let alone = these.iter().filter(|one| !those.iter().any(|other| same(one, other)));
-        alone.map(Said::from).collect()
+        let mut alone: Vec<Said> = alone.map(Said::from).collect();
+        alone.sort_by_key(|said| said.severity);
+        alone
     };
     (only(&after, &before), only(&before, &after))
 }

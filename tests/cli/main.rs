@@ -10,6 +10,7 @@ mod grips;
 mod history;
 mod new;
 mod overview;
+mod planned;
 mod restore;
 mod rider;
 mod statuses;

@@ -9,7 +9,7 @@ use insta::assert_snapshot;
 use serde_json::Value;
 use tempfile::TempDir;
 
-const ROWAN: &str = r#"setup "rowan/race" format=1 {
+pub(super) const ROWAN: &str = r#"setup "rowan/race" format=1 {
     measured "2026-05-02"
     floor 0.0
     rider { stature 1780; front-brake right }
@@ -43,7 +43,7 @@ const BOX: &str = r#"parts "race box" format=1 {
 }
 "#;
 
-fn ledger() -> TempDir {
+pub(super) fn ledger() -> TempDir {
     let folder = tempfile::tempdir().expect("a folder");
     let alder = ROWAN
         .replace("rowan/race", "alder/trail")
@@ -60,7 +60,7 @@ fn ledger() -> TempDir {
 }
 
 /// Exit status, and what was said on either way out.
-fn run(folder: &Path, columns: u32, arguments: &[&str]) -> (i32, String) {
+pub(super) fn run(folder: &Path, columns: u32, arguments: &[&str]) -> (i32, String) {
     let output = Command::cargo_bin("clampmark")
         .expect("the program")
         .current_dir(folder)
@@ -74,7 +74,7 @@ fn run(folder: &Path, columns: u32, arguments: &[&str]) -> (i32, String) {
     (output.status.code().expect("a status"), said)
 }
 
-fn json(folder: &Path, arguments: &[&str]) -> Value {
+pub(super) fn json(folder: &Path, arguments: &[&str]) -> Value {
     let (_, said) = run(folder, 80, &[&["--json"], arguments].concat());
     serde_json::from_str(&said).expect("one JSON object")
 }
@@ -86,6 +86,15 @@ fn the_rider_on_a_page() {
     assert_eq!(status, 0);
     assert_snapshot!("body_80", page);
     assert_snapshot!("body_120", run(folder.path(), 120, &["body", "rowan/race"]).1);
+}
+
+#[test]
+fn recorded_lengths_leave_stature_no_part_in_the_doubt() {
+    let folder = ledger();
+    let measured = ROWAN.replace("stature 1780", "stature 1780; torso 605; upper-arm 340; forearm 350");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), measured).expect("written");
+    let (_, page) = run(folder.path(), 120, &["body", "rowan/race"]);
+    assert!(page.contains("% is how far the elbow is opened.") && !page.contains("from stature"), "{page}");
 }
 
 #[test]

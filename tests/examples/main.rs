@@ -96,6 +96,28 @@ fn alone(code: &code::Code, findings: &[Finding]) -> Result<(), String> {
     if faults.len() == allowed { Ok(()) } else { Err(format!("faults {faults:?}")) }
 }
 
+/// Whatever is no fault can be accepted with a reason, and is then not said; a fault is said all the same.
+#[test]
+fn advice_and_cautions_can_be_accepted_and_faults_cannot() {
+    // Those about acceptance itself, and those that keep a file from being read so far.
+    let apart = ["accept-fault", "accept-unused"];
+    for code in CODES.iter().filter(|code| made(code.name).is_none() && !apart.contains(&code.name)) {
+        let text = fs::read_to_string(path(code.name)).expect("an example");
+        let is_read = read(Catalogue::standard(), text.as_bytes(), None).setup.is_some();
+        let Some(begun) = text.find("{\n").filter(|_| is_read) else {
+            assert_eq!(code.severity, Severity::Fault, "{} is not read at all", code.name);
+            continue;
+        };
+        let (head, rest) = text.split_at(begun + 1);
+        let accepted = format!("{head}\n    accept {} \"Read, and meant\"{rest}", code.name);
+        let findings = found(accepted.as_bytes());
+        let said = findings.iter().filter(|finding| finding.code == *code).count();
+        let refused = findings.iter().any(|finding| finding.code.name == "accept-fault");
+        let is_fault = code.severity == Severity::Fault;
+        assert_eq!((said > 0, refused), (is_fault, is_fault), "{}: {findings:?}", code.name);
+    }
+}
+
 #[test]
 fn every_example_is_of_a_code() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/examples");

@@ -8,9 +8,10 @@ use clampmark::geometry::derived::All;
 use clampmark::geometry::state::{Consequences, Lookup, State};
 use clampmark::geometry::turning::{LowestPoint, lowest_points};
 use clampmark::metrology::Number;
+use clampmark::setup::edit::Edit;
 use clampmark::setup::model::Setup;
 use clampmark::setup::read::read;
-use clampmark::trial::{Asked, Trial, Wish, splice, try_changes};
+use clampmark::trial::{Asked, Trial, Wish, try_changes};
 use proptest::prelude::*;
 
 const BIKE: &str = r#"setup "alder/trail" format=1 {
@@ -78,9 +79,11 @@ proptest! {
             format!("bar.width={width}"),
             "right.shifter.mount=own".to_owned(),
         ];
-        let (catalogue, trial) = (Catalogue::standard(), tried(&changes, None));
-        let text = splice(catalogue, BIKE, &setup(BIKE), &trial.setup, &trial.differing, Some("alder/tried"));
-        let written = setup(&text.expect("can be written"));
+        let trial = tried(&changes, None);
+        let mut edit = Edit::new(Catalogue::standard(), BIKE, None).expect("a sound text");
+        edit.plan(&trial.setup, &trial.differing).expect("can be written");
+        edit.rename("alder/tried").expect("can be renamed");
+        let written = setup(edit.text());
         prop_assert_eq!(&written.name.value, "alder/tried");
         for (id, recorded) in &trial.setup.readings {
             prop_assert_eq!(written.choice(id), trial.setup.choice(id));

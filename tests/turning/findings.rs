@@ -61,10 +61,11 @@ fn a_bike_that_turns_freely_is_left_alone() {
 }
 
 #[test]
-fn a_stop_is_narrow_below_sixty_degrees_and_not_at_it() {
+fn a_stop_is_narrow_below_sixty_degrees_by_more_than_its_reading() {
+    // Read ± 2°: U = 2·2/√3 = 2.309° below 60.
     let with_stop = |stop: &str| codes(&usual(stop, 0.0).replace("free 420", "free 250"));
-    assert_eq!(with_stop("steering-stop 59.9;"), ["stop-narrow"]);
-    assert_eq!(with_stop("steering-stop 60;"), [""; 0]);
+    assert_eq!(with_stop("steering-stop 57.6;"), ["stop-narrow"]);
+    assert_eq!(with_stop("steering-stop 57.7;"), [""; 0]);
 }
 
 #[test]

@@ -1,14 +1,15 @@
 //! Bar and stem: how wide, how long.
 
-use crate::catalogue::MeasureId;
 use crate::catalogue::code;
 use crate::catalogue::table::{BAR_WIDTH, RIDER_STATURE, STEM_LENGTH, STEM_SUPPLIED_LENGTH};
+use crate::catalogue::{MeasureId, Row};
+use crate::metrology::reading::Reading;
 use crate::setup::finding::Finding;
 use crate::setup::model::Setup;
 
 use crate::check::Context;
 
-use super::{about, number};
+use super::{about, is_beyond, number};
 
 /// The usual bars, mm, end to end: common practice, no source.
 const USUAL_WIDTHS: (f64, f64) = (720.0, 800.0);
@@ -21,29 +22,48 @@ const SHORTENING_ROOM: f64 = 20.0;
 /// Stems on trail bikes are not usually longer, mm: common practice, no source.
 const LONG_STEM: f64 = 70.0;
 
-fn value(setup: &Setup, row: crate::catalogue::Row) -> Option<f64> {
-    setup.value(&MeasureId::bike(row))
+fn reading(setup: &Setup, row: Row) -> Option<&Reading> {
+    setup.reading(&MeasureId::bike(row))
 }
 
 /// The width that goes with the rider's stature.
-fn suited_width(setup: &Setup) -> Option<(f64, f64)> {
-    let stature = value(setup, RIDER_STATURE)?;
-    Some((stature, (stature * WIDTH_OF_STATURE).clamp(USUAL_WIDTHS.0, USUAL_WIDTHS.1)))
+struct Suited {
+    stature: f64,
+    width: f64,
+    /// What the doubt of the stature makes of it; none where the usual widths end it.
+    expanded: f64,
+}
+
+impl Suited {
+    fn of(setup: &Setup) -> Option<Suited> {
+        let stature = reading(setup, RIDER_STATURE)?;
+        let share = stature.value() * WIDTH_OF_STATURE;
+        let width = share.clamp(USUAL_WIDTHS.0, USUAL_WIDTHS.1);
+        let is_ended = share.total_cmp(&width).is_ne();
+        let expanded = if is_ended { 0.0 } else { WIDTH_OF_STATURE * stature.expanded_uncertainty() };
+        Some(Suited { stature: stature.value(), width, expanded })
+    }
+
+    /// Whether a width strays too far from it, `excess` being how much further than there is room for.
+    fn is_left(&self, width: &Reading, excess: f64) -> bool {
+        is_beyond(excess - WIDTH_ROOM, width.expanded_uncertainty().hypot(self.expanded))
+    }
 }
 
 /// Wider than usual, or than goes with the stature.
 pub fn wide_bar(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
-    let Some(width) = value(setup, BAR_WIDTH) else { return Vec::new() };
-    let message = match suited_width(setup) {
-        Some((stature, suited)) if width - suited > WIDTH_ROOM => format!(
+    let Some(reading) = reading(setup, BAR_WIDTH) else { return Vec::new() };
+    let width = reading.value();
+    let message = match Suited::of(setup) {
+        Some(suited) if suited.is_left(reading, width - suited.width) => format!(
             "The bar is {} mm wide, {} mm more than goes with a stature of {} mm: a short rider on a very wide \
              bar is worse off, the arms spread and the steering slows.",
             number(width),
-            number(width - suited),
-            number(stature),
+            number(width - suited.width),
+            number(suited.stature),
         ),
-        _ if width > USUAL_WIDTHS.1 => format!(
+        _ if is_beyond(width - USUAL_WIDTHS.1, reading.expanded_uncertainty()) => format!(
             "The bar is {} mm wide; {} is the usual full width: it steers slower and meets trees sooner.",
             number(width),
             number(USUAL_WIDTHS.1),
@@ -56,16 +76,17 @@ pub fn wide_bar(context: &Context) -> Vec<Finding> {
 /// Narrower than usual, or than goes with the stature.
 pub fn narrow_bar(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
-    let Some(width) = value(setup, BAR_WIDTH) else { return Vec::new() };
-    let message = match suited_width(setup) {
-        Some((stature, suited)) if suited - width > WIDTH_ROOM => format!(
+    let Some(reading) = reading(setup, BAR_WIDTH) else { return Vec::new() };
+    let width = reading.value();
+    let message = match Suited::of(setup) {
+        Some(suited) if suited.is_left(reading, suited.width - width) => format!(
             "The bar is {} mm wide, {} mm less than goes with a stature of {} mm: the steering is quicker and \
              takes more holding on rough ground.",
             number(width),
-            number(suited - width),
-            number(stature),
+            number(suited.width - width),
+            number(suited.stature),
         ),
-        _ if width < USUAL_WIDTHS.0 => format!(
+        _ if is_beyond(USUAL_WIDTHS.0 - width, reading.expanded_uncertainty()) => format!(
             "The bar is {} mm wide; bars run from about {} mm: the steering is quicker and takes more holding \
              on rough ground.",
             number(width),
@@ -79,11 +100,13 @@ pub fn narrow_bar(context: &Context) -> Vec<Finding> {
 /// Much shorter than the stem the bike was sold with.
 pub fn short_stem(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
-    let lengths = value(setup, STEM_LENGTH).zip(value(setup, STEM_SUPPLIED_LENGTH));
-    let Some((length, supplied)) = lengths.filter(|(length, supplied)| supplied - length > SHORTENING_ROOM)
-    else {
+    let lengths = reading(setup, STEM_LENGTH).zip(reading(setup, STEM_SUPPLIED_LENGTH));
+    let Some((length, supplied)) = lengths else { return Vec::new() };
+    let expanded = length.expanded_uncertainty().hypot(supplied.expanded_uncertainty());
+    let (length, supplied) = (length.value(), supplied.value());
+    if !is_beyond(supplied - length - SHORTENING_ROOM, expanded) {
         return Vec::new();
-    };
+    }
     let message = format!(
         "The stem is {} mm shorter than supplied ({} → {} mm): the front wheel goes light on climbs and the \
          knees come near the bar out of the saddle.",
@@ -97,9 +120,11 @@ pub fn short_stem(context: &Context) -> Vec<Finding> {
 /// Longer than is usual.
 pub fn long_stem(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
-    let Some(length) = value(setup, STEM_LENGTH).filter(|length| *length > LONG_STEM) else {
+    let Some(reading) = reading(setup, STEM_LENGTH) else { return Vec::new() };
+    let length = reading.value();
+    if !is_beyond(length - LONG_STEM, reading.expanded_uncertainty()) {
         return Vec::new();
-    };
+    }
     let message = format!(
         "The stem is {} mm long, {} mm more than trail stems usually run to: it puts weight on the front and \
          feels vague.",

@@ -9,7 +9,7 @@ use crate::setup::finding::Finding;
 
 use crate::check::Context;
 
-use super::{about, number};
+use super::{about, is_beyond, number};
 
 /// Highest grip over the saddle, mm: ISO 4210-2, 4.7.1, there with the saddle at its lowest.
 const GRIP_OVER_SADDLE: f64 = 400.0;
@@ -20,10 +20,17 @@ const LEVER_TO_GRIP: f64 = 90.0;
 pub fn grips_far_above_saddle(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
     let state = State::recorded(catalogue, setup);
+    let Some((place, _)) = find("saddle-to-grip-drop") else { return Vec::new() };
+    if state.values(&All)[place].is_none_or(|drop| -drop <= GRIP_OVER_SADDLE) {
+        return Vec::new();
+    }
     let (propagated, ..) = state.propagate(&All);
-    let drop = find("saddle-to-grip-drop").and_then(|(place, _)| propagated.output(place));
-    let Some(drop) = drop.filter(|drop| -drop.value > GRIP_OVER_SADDLE) else { return Vec::new() };
-    let (above, doubt) = show::with_uncertainty(-drop.value, drop.expanded_uncertainty(), 1);
+    let Some(drop) = propagated.output(place) else { return Vec::new() };
+    let expanded = drop.expanded_uncertainty();
+    if !is_beyond(-drop.value - GRIP_OVER_SADDLE, expanded) {
+        return Vec::new();
+    }
+    let (above, doubt) = show::with_uncertainty(-drop.value, expanded, 1);
     let message = format!(
         "The grips stand {above} ± {doubt} mm above the saddle, which is more than the {} mm that ISO 4210-2 \
          (4.7.1) allows.",
@@ -38,7 +45,11 @@ pub fn lever_far_from_grip(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
     let far = |side| {
         let id = MeasureId::of(LEVER_REACH, side);
-        let reach = setup.value(&id).filter(|reach| *reach > LEVER_TO_GRIP)?;
+        let reading = setup.reading(&id)?;
+        let reach = reading.value();
+        if !is_beyond(reach - LEVER_TO_GRIP, reading.expanded_uncertainty()) {
+            return None;
+        }
         let message = format!(
             "The {side} brake lever stands {} mm from the grip; {} mm is the most that ISO 4210-2 allows \
              (figure from memory): a small hand may not pull it hard.",

@@ -10,8 +10,9 @@ use crate::geometry::certified::{EQUAL_MINIMA, Minimum};
 use crate::geometry::clearance::Clearance;
 use crate::geometry::cockpit::Bar;
 use crate::geometry::state::State;
+use crate::metrology::propagate::Output;
 
-use super::model::{ClearanceAt, LowestPoint, SteeringAngle, lowest_points, top_tube};
+use super::model::{ClearancesAt, LowestPoint, SteeringAngle, lowest_points, top_tube};
 use super::{Limit, Missing, PROOF_GAP, needs, shown};
 
 /// Into how many equal pieces the whole turn is cut for a profile.
@@ -39,11 +40,12 @@ impl ControlTurn {
         [&self.left, &self.right]
     }
 
-    /// The way of that name.
+    /// The way to that side.
     pub fn way(&self, side: Side) -> &Way {
+        let [left, right] = self.ways();
         match side {
-            Side::Left => &self.left,
-            Side::Right => &self.right,
+            Side::Left => left,
+            Side::Right => right,
         }
     }
 }
@@ -75,9 +77,6 @@ pub struct Way {
     /// That point.
     #[serde(skip)]
     pub point: LowestPoint,
-    /// The angle of the minimum as an input.
-    #[serde(skip)]
-    pub angle: SteeringAngle,
 }
 
 impl Way {
@@ -97,6 +96,58 @@ pub struct Profile {
     pub to: f64,
     /// The least clearance on each of its equal pieces, in millimetres, proven like the least of all.
     pub least: Vec<f64>,
+}
+
+/// One control turned one way, by its readings as they stand: without uncertainty.
+#[derive(Clone, Copy, Debug)]
+pub struct Course {
+    minimum: Minimum,
+    /// Which of the control's lowest points comes nearest.
+    pub point: LowestPoint,
+    /// The angle of the minimum as an input.
+    pub angle: SteeringAngle,
+    contact: Option<Contact>,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Contact {
+    at: f64,
+    slope: f64,
+    point: LowestPoint,
+}
+
+impl Course {
+    /// Least clearance over the whole way, in millimetres; negative when the bodies overlap.
+    pub fn least(&self) -> f64 {
+        self.minimum.least
+    }
+
+    /// The first contact, in degrees; none if the whole way is proven free.
+    pub fn contact(&self) -> Option<f64> {
+        self.contact.map(|contact| shown(contact.at))
+    }
+}
+
+/// One control on its course to either side.
+pub struct Courses {
+    /// `left.brake-lever`.
+    pub control: String,
+    /// In plain words: "left brake lever".
+    pub title: String,
+    /// Bars turned to the left, then to the right.
+    pub both: [Course; 2],
+    points: Vec<Turnable>,
+}
+
+impl Courses {
+    /// The course to that side.
+    pub fn to(&self, side: Side) -> &Course {
+        let [left, right] = &self.both;
+        match side {
+            Side::Left => left,
+            Side::Right => right,
+        }
+    }
 }
 
 /// What could be computed of the controls and what not.
@@ -154,44 +205,98 @@ fn prepared(state: &State, point: &LowestPoint) -> Option<Clearance> {
     Some(Clearance::new(place, &bar.front().axis, top_tube(bar.front(), state)?))
 }
 
+/// Every control of the state on its course to both sides, as far as the bars go.
+pub fn courses(state: &State, missing: impl FnMut(Missing)) -> Vec<Courses> {
+    let limit = Limit::stop_or(state, 180.0);
+    let mut found = Vec::new();
+    for (side, control, points) in turnable(state, missing) {
+        let name = format!("{side}.{}", control.name);
+        let both = (course(&points, limit, 1.0), course(&points, limit, -1.0));
+        if let (Some(left), Some(right)) = both {
+            let title = joint::title(&name);
+            found.push(Courses { control: name, title, both: [left, right], points });
+        }
+    }
+    found
+}
+
 /// Every control of the state, turned to both sides as far as the bars go.
 pub fn clearances(state: &State) -> Clearances {
     let limit = Limit::stop_or(state, 180.0);
     let mut missing = Vec::new();
+    let courses = courses(state, |lacking| missing.push(lacking));
+    let mut ways = ways(state, courses.iter().flat_map(|courses| &courses.both)).into_iter();
     let mut controls = Vec::new();
-    for (side, control, points) in turnable(state, |lacking| missing.push(lacking)) {
-        let name = format!("{side}.{}", control.name);
-        let ways = (way(state, &points, limit, 1.0), way(state, &points, limit, -1.0));
-        if let (Some(left), Some(right)) = ways {
-            let profile = profile(&points, limit);
-            controls.push(ControlTurn { title: joint::title(&name), control: name, left, right, profile });
+    for courses in courses {
+        if let (Some(Some(left)), Some(Some(right))) = (ways.next(), ways.next()) {
+            let profile = profile(&courses.points, limit);
+            controls.push(ControlTurn {
+                control: courses.control,
+                title: courses.title,
+                left,
+                right,
+                profile,
+            });
         }
     }
     Clearances { controls, missing }
 }
 
 /// One control turned to one side (+1 left, −1 right) as far as `limit`.
-pub(super) fn way(state: &State, points: &[Turnable], limit: Limit, sign: f64) -> Option<Way> {
+pub(super) fn course(points: &[Turnable], limit: Limit, sign: f64) -> Option<Course> {
     let end = sign * limit.radians();
     let of_each = points.iter().map(|(point, clearance)| (point, clearance.least(0.0, end, PROOF_GAP)));
     let (point, minimum) = of_each.reduce(lower)?;
-    let angle = limit.angle(minimum.at);
-    let (propagated, ..) = state.propagate(&ClearanceAt { point, angle });
-    let output = propagated.output(0)?;
-    let (contact, contact_uncertainty) = first_contact(state, points, end);
-    Some(Way {
-        least: minimum.least,
-        uncertainty: output.expanded_uncertainty(),
-        at: shown(minimum.at),
-        at_stop: matches!(angle, SteeringAngle::AtStop(_)),
-        contact: contact.map(shown),
-        contact_uncertainty,
-        gap: minimum.proven_gap,
-        lowest: point.ordinal,
-        rough: output.rough,
-        point: point.clone(),
-        angle,
-    })
+    let proven_free = minimum.least - minimum.proven_gap > 0.0;
+    let contact = if proven_free { None } else { first_contact(points, end) };
+    Some(Course { minimum, point: *point, angle: limit.angle(minimum.at), contact })
+}
+
+/// The first contact of any of the points on the way to `end`, in radians.
+fn first_contact(points: &[Turnable], end: f64) -> Option<Contact> {
+    let contacts = points.iter().filter_map(|(point, clearance)| {
+        let contact = clearance.first_contact(end);
+        Some(Contact { at: contact.at?, slope: contact.slope, point: *point })
+    });
+    contacts.min_by(|a, b| a.at.abs().total_cmp(&b.at.abs()))
+}
+
+/// Each course with its uncertainties, all from one propagation; none where nothing comes out.
+pub fn ways<'c>(state: &State, courses: impl Iterator<Item = &'c Course>) -> Vec<Option<Way>> {
+    let courses: Vec<&Course> = courses.collect();
+    let leasts = courses.iter().map(|course| (&course.point, course.angle));
+    let touches = courses.iter().filter_map(|course| course.contact.as_ref());
+    let touches = touches.map(|contact| (&contact.point, SteeringAngle::Fixed(contact.at)));
+    let (propagated, ..) = state.propagate(&ClearancesAt(leasts.chain(touches).collect()));
+    let mut touches = courses.len()..;
+    let way = |(place, course): (usize, &&Course)| {
+        let touch = course.contact.and_then(|_| propagated.output(touches.next()?));
+        Some(Way::of(course, propagated.output(place)?, touch))
+    };
+    courses.iter().enumerate().map(way).collect()
+}
+
+impl Way {
+    fn of(course: &Course, least: &Output, touch: Option<&Output>) -> Way {
+        let Course { minimum, point, angle, contact } = *course;
+        // How sure the first contact is: the clearance there, over the slope with which it closes.
+        let closing = contact.filter(|contact| contact.at != 0.0).zip(touch);
+        let contact_uncertainty = closing
+            .map(|(contact, touch)| (touch.expanded_uncertainty() / contact.slope.abs()).to_degrees())
+            .filter(|uncertainty| uncertainty.is_finite());
+        Way {
+            least: minimum.least,
+            uncertainty: least.expanded_uncertainty(),
+            at: shown(minimum.at),
+            at_stop: matches!(angle, SteeringAngle::AtStop(_)),
+            contact: course.contact(),
+            contact_uncertainty,
+            gap: minimum.proven_gap,
+            lowest: point.ordinal,
+            rough: least.rough,
+            point,
+        }
+    }
 }
 
 /// The lower of two points' minima; of equal ones the smaller turn, then the first written.
@@ -202,25 +307,6 @@ fn lower<'p>(a: (&'p LowestPoint, Minimum), b: (&'p LowestPoint, Minimum)) -> (&
     let bound = (a.1.least - a.1.proven_gap).min(b.1.least - b.1.proven_gap);
     let (point, minimum) = if other { b } else { a };
     (point, Minimum { proven_gap: (minimum.least - bound).max(0.0), ..minimum })
-}
-
-/// The first contact of any of the points on the way to `end`, in radians, and its expanded uncertainty in degrees:
-/// that of the clearance there, over the slope with which it closes.
-fn first_contact(state: &State, points: &[Turnable], end: f64) -> (Option<f64>, Option<f64>) {
-    let contacts = points.iter().filter_map(|(point, clearance)| {
-        let contact = clearance.first_contact(end);
-        Some((contact.at?, contact.slope, point))
-    });
-    let Some((at, slope, point)) = contacts.min_by(|a, b| a.0.abs().total_cmp(&b.0.abs())) else {
-        return (None, None);
-    };
-    let (propagated, ..) = state.propagate(&ClearanceAt { point, angle: SteeringAngle::Fixed(at) });
-    let uncertainty = propagated
-        .output(0)
-        .filter(|_| at != 0.0)
-        .map(|output| (output.expanded_uncertainty() / slope.abs()).to_degrees())
-        .filter(|uncertainty| uncertainty.is_finite());
-    (Some(at), uncertainty)
 }
 
 fn profile(points: &[Turnable], limit: Limit) -> Profile {

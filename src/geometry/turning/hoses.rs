@@ -12,7 +12,7 @@ use crate::geometry::hose::Hose;
 use crate::geometry::state::State;
 use crate::metrology::propagate::Output;
 
-use super::model::{BowAt, FrameHose, SlackAt, SteeringAngle, hose_names, of_hose};
+use super::model::{BowAndRadius, FrameHose, SlacksAt, SteeringAngle, hose_names, of_hose};
 use super::{FREE_TURN, Limit, Missing, needs, shown};
 
 /// The slack a hose should keep where its ends are furthest apart, in millimetres: common practice, no source.
@@ -85,6 +85,8 @@ pub struct HoseTurn {
     /// The angle of the longest distance as an input.
     #[serde(skip)]
     pub angle: SteeringAngle,
+    #[serde(skip)]
+    shortest_angle: SteeringAngle,
 }
 
 impl HoseTurn {
@@ -125,7 +127,17 @@ impl HoseTurn {
             rough: false,
             routed: None,
             angle: SteeringAngle::Fixed(0.0),
+            shortest_angle: SteeringAngle::Fixed(0.0),
         }
+    }
+
+    /// How sure its bow straight ahead and its tightest bend are.
+    pub fn add_uncertainty_of_bends(&mut self, state: &State) {
+        let Some(hose) = &self.routed else { return };
+        let bends = BowAndRadius { hose, bowed: SteeringAngle::Fixed(0.0), bent: self.shortest_angle };
+        let (bends, ..) = state.propagate(&bends);
+        self.bow_uncertainty = bends.output(0).map(Output::expanded_uncertainty);
+        self.radius_uncertainty = bends.output(1).map(Output::expanded_uncertainty);
     }
 }
 
@@ -139,6 +151,19 @@ pub struct Hoses {
 
 /// Every hose of the state, turned to both sides as far as the bars go; without a stop, as far as they must.
 pub fn hoses(state: &State) -> Hoses {
+    let mut found = hoses_as_read(state);
+    let routed = found.hoses.iter().filter_map(|hose| Some((hose.routed.as_ref()?, hose.angle)));
+    let (slacks, ..) = state.propagate(&SlacksAt(routed.collect()));
+    let routed = found.hoses.iter_mut().filter(|hose| hose.routed.is_some());
+    for (hose, slack) in routed.zip(&slacks.outputs) {
+        hose.uncertainty = slack.as_ref().map(Output::expanded_uncertainty);
+        hose.rough = slack.as_ref().is_some_and(|slack| slack.rough);
+    }
+    found
+}
+
+/// The same without uncertainties.
+pub fn hoses_as_read(state: &State) -> Hoses {
     let limit = Limit::stop_or(state, FREE_TURN);
     let mut found = Hoses { hoses: Vec::new(), missing: Vec::new() };
     for name in hose_names(state) {
@@ -176,36 +201,29 @@ fn turn(state: &State, hose: &FrameHose, limit: Limit) -> Option<HoseTurn> {
     let bar = Bar::<f64>::of(state)?;
     let (exit, entry) = (hose.exit(&bar, state)?, hose.entry(bar.front(), state)?);
     let turned = Hose::new(exit, entry, &bar.front().axis, free, limit.radians());
-    let angle = limit.angle(turned.longest.at);
-    let (slack, ..) = state.propagate(&SlackAt { hose, angle });
-    let slack = slack.output(0)?;
-    let (straight, ..) = state.propagate(&BowAt { hose, angle: SteeringAngle::Fixed(0.0) });
-    let bent = BowAt { hose, angle: limit.angle(turned.shortest.at) };
-    let (bent, ..) = state.propagate(&bent);
-    let (bow, radius) = (straight.output(0), bent.output(1));
+    let bowed = Arc::over(turned.straight, free);
+    let bent = Arc::over(turned.shortest.chord, free);
     let needed = Arc::over(turned.straight, turned.longest.chord + SPARE);
     Some(HoseTurn {
         end: HoseEnd::Frame,
         longest: Some(turned.longest.chord),
         at: Some(shown(turned.longest.at)),
         slack: Some(turned.slack),
-        uncertainty: Some(slack.expanded_uncertainty()),
         tight_at: turned.tight_at().map(shown),
         tight_left: turned.tight_left.map(shown),
         tight_right: turned.tight_right.map(shown),
         straight: Some(turned.straight),
-        bow: bow.map(|bow| bow.value),
-        bow_uncertainty: bow.map(Output::expanded_uncertainty),
+        bow: bowed.map(|arc| arc.sagitta),
         bow_needed: needed.map(|arc| arc.sagitta),
         shortest: Some(turned.shortest.chord),
         shortest_at: Some(shown(turned.shortest.at)),
-        tightest_radius: radius.map(|radius| radius.value),
-        radius_uncertainty: radius.map(Output::expanded_uncertainty),
+        // A straight hose has no radius.
+        tightest_radius: bent.map(|arc| arc.radius).filter(|radius| radius.is_finite()),
         bend_radius: state.value(&of_hose(HOSE_BEND_RADIUS, &hose.name)),
         turned: Some(limit.degrees),
         beyond_not_looked_at: !limit.is_stop,
-        rough: slack.rough,
-        angle,
+        angle: limit.angle(turned.longest.at),
+        shortest_angle: limit.angle(turned.shortest.at),
         routed: Some(hose.clone()),
         ..HoseTurn::of_length(&hose.name, Some(free))
     })

@@ -37,7 +37,7 @@ impl SteeringAngle {
 }
 
 /// A lowest point of a control, by the three measures that place it.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct LowestPoint {
     /// Which side of the bar.
     pub side: Side,
@@ -97,24 +97,19 @@ pub fn top_tube<N: Number>(front: &Front<N>, numbers: &dyn Lookup<N>) -> Option<
     Some(Capsule { centreline: Segment::new(start, end), radius })
 }
 
-/// The clearance between one lowest point and the top tube at one steering angle, in millimetres.
-pub struct ClearanceAt<'p> {
-    /// Which point.
-    pub point: &'p LowestPoint,
-    /// Which angle.
-    pub angle: SteeringAngle,
-}
+/// The clearances between lowest points and the top tube, each at its own steering angle, in millimetres.
+pub struct ClearancesAt<'p>(pub Vec<(&'p LowestPoint, SteeringAngle)>);
 
-impl Consequences for ClearanceAt<'_> {
+impl Consequences for ClearancesAt<'_> {
     fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
-        let clearance = || {
-            let bar = Bar::of(numbers)?;
-            let front = bar.front();
-            let place = self.point.place(&bar, numbers)?;
-            let turned = place.rotated_about(&front.axis, self.angle.radians(numbers)?);
-            Some(top_tube(front, numbers)?.clearance(turned))
+        let bar = Bar::of(numbers);
+        let tube = bar.and_then(|bar| top_tube(bar.front(), numbers));
+        let clearance = |(point, angle): &(&LowestPoint, SteeringAngle)| {
+            let bar = bar.as_ref()?;
+            let turned = point.place(bar, numbers)?.rotated_about(&bar.front().axis, angle.radians(numbers)?);
+            Some(tube?.clearance(turned))
         };
-        vec![clearance()]
+        self.0.iter().map(clearance).collect()
     }
 }
 
@@ -161,10 +156,9 @@ impl FrameHose {
         Some(front.head - front.axis.direction.scale(down?) - front.forward.scale(back?) + out)
     }
 
-    fn chord<N: Number>(&self, angle: SteeringAngle, numbers: &dyn Lookup<N>) -> Option<N> {
-        let bar = Bar::of(numbers)?;
+    fn chord<N: Number>(&self, bar: &Bar<N>, angle: SteeringAngle, numbers: &dyn Lookup<N>) -> Option<N> {
         let front = bar.front();
-        let (exit, entry) = (self.exit(&bar, numbers)?, self.entry(front, numbers)?);
+        let (exit, entry) = (self.exit(bar, numbers)?, self.entry(front, numbers)?);
         Some(chord(exit, entry, &front.axis, angle.radians(numbers)?))
     }
 
@@ -173,34 +167,36 @@ impl FrameHose {
     }
 }
 
-/// Free length less chord of one hose at one steering angle, in millimetres.
-pub struct SlackAt<'h> {
-    /// Which hose.
-    pub hose: &'h FrameHose,
-    /// Which angle.
-    pub angle: SteeringAngle,
-}
+/// Free length less chord of hoses, each at its own steering angle, in millimetres.
+pub struct SlacksAt<'h>(pub Vec<(&'h FrameHose, SteeringAngle)>);
 
-impl Consequences for SlackAt<'_> {
+impl Consequences for SlacksAt<'_> {
     fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
-        let slack = || Some(self.hose.free(numbers)? - self.hose.chord(self.angle, numbers)?);
-        vec![slack()]
+        let bar = Bar::of(numbers);
+        let slack = |(hose, angle): &(&FrameHose, SteeringAngle)| {
+            Some(hose.free(numbers)? - hose.chord(bar.as_ref()?, *angle, numbers)?)
+        };
+        self.0.iter().map(slack).collect()
     }
 }
 
-/// The bow and the radius of one hose at one steering angle, taken as an arc of its free length; millimetres.
-pub struct BowAt<'h> {
+/// The bow and the radius of one hose, each at its own steering angle, taken as an arc of its free length; millimetres.
+pub struct BowAndRadius<'h> {
     /// Which hose.
     pub hose: &'h FrameHose,
-    /// Which angle.
-    pub angle: SteeringAngle,
+    /// At which angle the bow is asked for.
+    pub bowed: SteeringAngle,
+    /// At which angle the radius is asked for.
+    pub bent: SteeringAngle,
 }
 
-impl Consequences for BowAt<'_> {
+impl Consequences for BowAndRadius<'_> {
     fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
-        let arc = || Bow::over(self.hose.chord(self.angle, numbers)?, self.hose.free(numbers)?);
-        let arc = arc();
+        let bar = Bar::of(numbers);
+        let arc =
+            |angle| Bow::over(self.hose.chord(bar.as_ref()?, angle, numbers)?, self.hose.free(numbers)?);
+        let radius = arc(self.bent).map(|arc| arc.radius);
         // A straight hose has no radius.
-        vec![arc.map(|arc| arc.sagitta), arc.map(|arc| arc.radius).filter(|radius| radius.re().is_finite())]
+        vec![arc(self.bowed).map(|arc| arc.sagitta), radius.filter(|radius| radius.re().is_finite())]
     }
 }

@@ -5,9 +5,9 @@ use serde::Serialize;
 use crate::catalogue::joint;
 use crate::geometry::state::State;
 
-use super::clearances::{Turnable, Way, turnable, way};
+use super::clearances::{Turnable, Way, course, turnable, ways};
 use super::hoses::all_routed;
-use super::model::{ClearanceAt, LowestPoint, SlackAt, SteeringAngle};
+use super::model::{ClearancesAt, LowestPoint, SlacksAt, SteeringAngle};
 use super::{Limit, shown};
 
 /// The bars turned to one angle.
@@ -65,35 +65,42 @@ pub fn steered(state: &State, degrees: f64) -> Steered {
     let degrees = degrees.clamp(-180.0, 180.0) + 0.0;
     let limit = Limit { degrees: degrees.abs(), is_stop: false };
     let radians = degrees.to_radians();
+    let angle = SteeringAngle::Fixed(radians);
+    let sign = if degrees < 0.0 { -1.0 } else { 1.0 };
+    let turned: Vec<_> = turnable(state, |_| ())
+        .into_iter()
+        .filter_map(|(side, control, points)| {
+            let (nearest, course) = (nearest(&points, radians)?, course(&points, limit, sign)?);
+            Some((format!("{side}.{}", control.name), nearest, course))
+        })
+        .collect();
+    let there = ClearancesAt(turned.iter().map(|(_, nearest, _)| (nearest, angle)).collect());
+    let (there, ..) = state.propagate(&there);
+    let ways = ways(state, turned.iter().map(|(_, _, course)| course));
     let mut controls = Vec::new();
-    for (side, control, points) in turnable(state, |_| ()) {
-        let name = format!("{side}.{}", control.name);
-        let way = way(state, &points, limit, if degrees < 0.0 { -1.0 } else { 1.0 });
-        if let (Some((clearance, uncertainty)), Some(way)) = (there(state, &points, radians), way) {
+    for ((control, ..), (clearance, way)) in turned.iter().zip(there.outputs.iter().zip(ways)) {
+        if let (Some(clearance), Some(way)) = (clearance, way) {
             controls.push(ControlAt {
-                title: joint::title(&name),
-                control: name,
-                clearance,
-                uncertainty,
+                title: joint::title(control),
+                control: control.clone(),
+                clearance: clearance.value,
+                uncertainty: clearance.expanded_uncertainty(),
                 way,
             });
         }
     }
-    let hoses = all_routed(state).into_iter().filter_map(|hose| {
-        let (propagated, ..) =
-            state.propagate(&SlackAt { hose: &hose, angle: SteeringAngle::Fixed(radians) });
-        let slack = propagated.output(0)?;
+    let hoses = all_routed(state);
+    let (slacks, ..) = state.propagate(&SlacksAt(hoses.iter().map(|hose| (hose, angle)).collect()));
+    let hoses = hoses.iter().zip(&slacks.outputs).filter_map(|(hose, slack)| {
+        let slack = slack.as_ref()?;
         let (name, uncertainty) = (hose.name.to_string(), slack.expanded_uncertainty());
         Some(HoseAt { name, slack: slack.value, uncertainty })
     });
     Steered { angle: shown(radians), controls, hoses: hoses.collect() }
 }
 
-/// The clearance of the nearest point at that angle, and its expanded uncertainty.
-fn there(state: &State, points: &[Turnable], radians: f64) -> Option<(f64, f64)> {
-    let at = |clearance: &crate::geometry::Clearance| clearance.at(radians).value;
-    let (point, _): &(LowestPoint, _) = points.iter().min_by(|a, b| at(&a.1).total_cmp(&at(&b.1)))?;
-    let (propagated, ..) = state.propagate(&ClearanceAt { point, angle: SteeringAngle::Fixed(radians) });
-    let output = propagated.output(0)?;
-    Some((output.value, output.expanded_uncertainty()))
+/// The point that is nearest at that angle.
+fn nearest(points: &[Turnable], radians: f64) -> Option<LowestPoint> {
+    let at = |(_, clearance): &Turnable| clearance.at(radians).value;
+    points.iter().min_by(|a, b| at(a).total_cmp(&at(b))).map(|(point, _)| *point)
 }

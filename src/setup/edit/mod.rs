@@ -11,6 +11,7 @@
 pub mod insert;
 pub mod number;
 mod place;
+mod planned;
 mod verify;
 
 use std::fmt;

@@ -43,7 +43,8 @@ fn beside(catalogue: &Catalogue, id: &MeasureId, touched: &[&MeasureId]) -> bool
     touched.iter().any(|other| id.subject == other.subject && node(catalogue, id) == node(catalogue, other))
 }
 
-fn node<'c>(catalogue: &'c Catalogue, id: &MeasureId) -> &'c str {
+/// The path of the node that a measure stands on, its own or the one whose property it is.
+pub(super) fn node<'c>(catalogue: &'c Catalogue, id: &MeasureId) -> &'c str {
     let measure = catalogue.measure(id.row);
     match measure.shape {
         crate::catalogue::Shape::Node => measure.path,

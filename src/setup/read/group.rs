@@ -354,12 +354,14 @@ fn number(
     if outside || not_whole {
         let path = context.path(id);
         let sign = default.sign();
+        let standard = context.catalogue.measure(id.row).standard;
         let as_written = if unit == default { String::new() } else { format!(" ({plain:.1}{sign})") };
         let message = if outside {
             format!(
-                "{}{}{as_written} lies outside {low} to {high}{sign}.",
+                "{}{}{as_written} lies outside {low} to {high}{sign}{}.",
                 argument.value_span.text(context.source),
-                unit.sign()
+                unit.sign(),
+                standard.map_or(String::new(), |standard| format!(" ({standard})")),
             )
         } else {
             "Clicks are counted in whole numbers.".to_owned()

@@ -1,0 +1,80 @@
+//! A setup that was worked out, not measured, written as a new file: what `try` and `carry` do with `--write`.
+
+use std::path::{Component, Path, PathBuf};
+
+use crate::catalogue::MeasureId;
+use crate::ledger::write_atomically;
+use crate::setup::edit::{Edit, EditError};
+use crate::setup::model::Setup;
+
+use super::new::setup_name;
+use super::session::{Failure, Opened, Session};
+
+/// What is to be written.
+pub struct Planned<'p> {
+    /// The setup whose text it is made from.
+    pub from: &'p Opened,
+    /// The setup as it would be.
+    pub setup: &'p Setup,
+    /// Where the two differ.
+    pub differing: &'p [MeasureId],
+    /// What the new file says of where its values come from.
+    pub note: String,
+}
+
+/// Writes it to a file that must not exist yet, under the name that its place gives it, and says under which.
+pub fn write(session: &Session, planned: &Planned, file: &Path) -> Result<String, Failure> {
+    let (path, name) = place(session, file)?;
+    let text = String::from_utf8_lossy(&planned.from.bytes);
+    let text = edited(session, planned, &text, name.as_deref()).map_err(|error| {
+        Failure::new(error.to_string(), "Copy the file and change it by hand; `clampmark check` helps.")
+    })?;
+    write_atomically(&path, None, text.as_bytes())?;
+    Ok(name.unwrap_or_else(|| path.display().to_string()))
+}
+
+fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) -> Result<String, EditError> {
+    let mut edit = Edit::new(session.catalogue(), text, None)?;
+    edit.plan(planned.setup, planned.differing)?;
+    if let Some(name) = name {
+        edit.rename(name)?;
+    }
+    edit.add_note(&planned.note)?;
+    Ok(edit.text().to_owned())
+}
+
+/// Where a new file goes, and the setup name that its place gives it. A name is one below `setups/` and stays there: no
+/// `..` leads out of it. A path (it ends in `.kdl`) was spelt out and may lie anywhere; outside `setups/` it gives no
+/// name, and the file keeps the one it has.
+fn place(session: &Session, file: &Path) -> Result<(PathBuf, Option<String>), Failure> {
+    let ledger = session.ledger()?;
+    if file.extension().is_none_or(|end| end != "kdl") && !file.is_absolute() {
+        let name = setup_name(&file.to_string_lossy()).map_err(|failure| {
+            let help = "Name it by bike and purpose, such as rowan/tried, or give a path that ends in .kdl.";
+            Failure::new(failure.message, help)
+        })?;
+        return Ok((ledger.setup_named(&name).path, Some(name)));
+    }
+    let path = without_dots(&session.here().join(file));
+    let inside = path.strip_prefix(without_dots(&ledger.root().join("setups"))).ok();
+    let name = inside.map(|inside| {
+        let words: Vec<_> = inside.iter().map(|word| word.to_string_lossy()).collect();
+        words.join("/").trim_end_matches(".kdl").to_owned()
+    });
+    Ok((path, name))
+}
+
+/// The path without `.` and `..`, as the ledger reads it.
+fn without_dots(path: &Path) -> PathBuf {
+    let mut plain = PathBuf::new();
+    for part in path.components() {
+        match part {
+            Component::CurDir => {}
+            Component::ParentDir => {
+                plain.pop();
+            }
+            other => plain.push(other),
+        }
+    }
+    plain
+}

@@ -1,0 +1,139 @@
+//! Values that nobody has measured yet, written where readings stood: what is tried on paper, or carried over from
+//! another bike.
+//!
+//! Honest is what says no more than is known. A planned value stands bare: the `tol`, `with` and `read` of the reading
+//! it replaces told how and when that was taken, and go. So it counts with the table's own tolerance, as what a person
+//! sets it to will. Where several values share a node (a lowest point's three), what stands on the node stays unless
+//! all of them are replaced, for it tells of the others, too. The file's `measured` date stays: it is that of every
+//! other reading. That the new values were not taken that day no property can say; a note says it.
+//!
+//! Refuses to know what plans them.
+
+use crate::catalogue::{Catalogue, MeasureId, Shape};
+use crate::metrology::reading::Reading;
+use crate::metrology::show;
+
+use super::super::model::{Note, Setup, Value, Written};
+use super::super::span::Span;
+use super::{Edit, EditError, Entry, NewReading, Splice, apply, insert, number, place, sound, verify};
+
+/// Two values that are nearer than this share of their size (or than this) are one: what nine decimals lose.
+const ROUNDING: f64 = 1e-8;
+
+impl Edit<'_> {
+    /// Writes the values of `differing` as `planned` has them, without where a reading came from.
+    ///
+    /// # Errors
+    /// [`EditError::NotThere`] if `planned` holds no value for one of them, [`EditError::WouldNotRead`] if the text
+    /// would not say what was planned. What was written before the error stays: the caller throws the text away.
+    pub fn plan(&mut self, planned: &Setup, differing: &[MeasureId]) -> Result<(), EditError> {
+        for id in differing {
+            let path = || self.catalogue.path(id);
+            let value =
+                planned.recorded(id).map(|one| &one.value).ok_or_else(|| EditError::NotThere(path()))?;
+            match value {
+                Value::Choice(word) => self.set_choice(id, word)?,
+                Value::Unmeasured => {
+                    let bare = ["with", "tol", "read"].map(|key| (key, Entry::Remove));
+                    self.set(id, &["unmeasured".to_owned()], &bare)?;
+                }
+                Value::Reading(reading) => {
+                    let alone = self.stands_alone(id, differing);
+                    self.set_reading(id, &self.bare(id, reading, alone))?;
+                }
+            }
+        }
+        let astray = differing.iter().find(|id| !is_alike(&self.setup, planned, id));
+        match astray {
+            Some(id) => Err(EditError::WouldNotRead(format!("`{}`", self.catalogue.path(id)))),
+            None => Ok(()),
+        }
+    }
+
+    /// Gives the setup another name.
+    ///
+    /// # Errors
+    /// [`EditError::WouldNotRead`].
+    pub fn rename(&mut self, name: &str) -> Result<(), EditError> {
+        let splice = super::over(self.setup.name.span, &number::quoted(name));
+        let mut wanted = self.setup.clone();
+        name.clone_into(&mut wanted.name.value);
+        self.settle_as(splice, &wanted)
+    }
+
+    /// Adds a note behind everything in the file.
+    ///
+    /// # Errors
+    /// [`EditError::WouldNotRead`].
+    pub fn add_note(&mut self, text: &str) -> Result<(), EditError> {
+        let document = self.document();
+        let root = place::root(&document)
+            .ok_or_else(|| EditError::WouldNotRead("the file holds no setup".to_owned()))?;
+        let line = format!("note {}", number::quoted(text));
+        let splice = insert::node(&self.text, root, root, root.children.last(), &line);
+        let mut wanted = self.setup.clone();
+        let text = Written { value: text.to_owned(), span: Span::default() };
+        wanted.notes.push(Note { on: String::new(), text });
+        self.settle_as(splice, &wanted)
+    }
+
+    /// A number in the unit that the line has, to nine decimals; with an instrument and a day only if it was read.
+    fn bare(&self, id: &MeasureId, reading: &Reading, alone: bool) -> NewReading {
+        let unit = self.setup.reading(id).map_or(reading.unit(), Reading::unit);
+        let digits = match reading.digits() {
+            [typed] if unit == reading.unit() => typed.clone(),
+            _ => {
+                let value = reading.default_unit().convert(unit, reading.value());
+                show::typed(value.unwrap_or(reading.value()))
+            }
+        };
+        NewReading {
+            tolerance: if alone { Entry::Remove } else { Entry::Keep },
+            instrument: provenance(reading.instrument().map(str::to_owned), alone),
+            read: provenance(reading.read(), alone),
+            ..NewReading::number(digits, unit, 0.0)
+        }
+    }
+
+    /// Whether all that stands on the measure's node is replaced.
+    fn stands_alone(&self, id: &MeasureId, differing: &[MeasureId]) -> bool {
+        let catalogue: &Catalogue = self.catalogue;
+        if catalogue.measure(id.row).shape == Shape::Node {
+            return true;
+        }
+        let beside = |other: &&MeasureId| {
+            other.subject == id.subject && verify::node(catalogue, other) == verify::node(catalogue, id)
+        };
+        self.setup.readings.keys().filter(beside).all(|other| differing.contains(other))
+    }
+
+    /// Makes the change, if the text then reads as `wanted`.
+    fn settle_as(&mut self, splice: Splice, wanted: &Setup) -> Result<(), EditError> {
+        let text = apply(&self.text, vec![splice]).ok_or_else(|| {
+            EditError::WouldNotRead("the text does not fit what was read from it".to_owned())
+        })?;
+        let setup = sound(self.catalogue, &text, self.base).map_err(EditError::WouldNotRead)?;
+        verify::only_touched(self.catalogue, wanted, &setup, &[], None).map_err(EditError::WouldNotRead)?;
+        self.text = text;
+        self.setup = setup;
+        Ok(())
+    }
+}
+
+fn provenance<T>(told: Option<T>, alone: bool) -> Entry<T> {
+    match told {
+        _ if !alone => Entry::Keep,
+        Some(told) => Entry::Set(told),
+        None => Entry::Remove,
+    }
+}
+
+fn is_alike(written: &Setup, planned: &Setup, id: &MeasureId) -> bool {
+    let held = |setup: &Setup| setup.recorded(id).map(|recorded| recorded.value.clone());
+    match (held(written), held(planned)) {
+        (Some(Value::Reading(is)), Some(Value::Reading(wanted))) => {
+            (is.value() - wanted.value()).abs() <= ROUNDING * wanted.value().abs().max(1.0)
+        }
+        (is, wanted) => is == wanted,
+    }
+}

@@ -1,0 +1,170 @@
+//! What `try --write` and `carry --write` leave in the folder: the same file with the planned values in it, and honest
+//! about them. The expected texts are made from the file by hand.
+
+use std::fs;
+
+use super::rider::{ROWAN, json, ledger, run};
+
+/// The race setup as somebody keeps it, with comments, instruments and days.
+fn kept_by_hand() -> String {
+    ROWAN
+        .replace("    floor 0.0\n", "    instruments { caliper tol=0.1 }   // the good one\n    floor 0.0\n")
+        .replace("stem { length 50;", "stem { length 50 with=caliper read=\"2026-05-03\" /* twice */;")
+        .replace("roll -1.5;", "roll -1.5 -1.0 -2.0 tol=0.2;")
+        .replace("drop=38 ahead=44 }", "drop=38 ahead=44 tol=1 }")
+        .replace("spacers-below 15;", "spacers-below (cm)1.5 tol=0.05;   ")
+}
+
+#[test]
+fn a_planned_value_drops_how_the_old_one_was_read_and_keeps_everything_else() {
+    let folder = ledger();
+    let text = kept_by_hand();
+    fs::write(folder.path().join("setups/rowan/race.kdl"), &text).expect("written");
+    let asked = ["stem.length=40", "steerer.spacers-below=+5", "left.brake-lever.from-tip=+4"];
+    let arguments = [&["try", "rowan/race"][..], &asked, &["--write", "rowan/tried"]].concat();
+    let (status, said) = run(folder.path(), 80, &arguments);
+    assert_eq!(status, 0, "{said}");
+    // 15 + 5 = 20 mm is 2 cm. The lever slides 4 inboard and takes its lowest point and its hose along the bar with it: 200 and 219; the
+    // other two figures of that point stay, and with them the tolerance they were read with.
+    let note = "note \"Planned with `try` on rowan/race, not measured: steerer.spacers-below, stem.length, \
+                left.brake-lever.from-tip, and what goes along.\"";
+    let expected = text
+        .replace("\"rowan/race\"", "\"rowan/tried\"")
+        .replace("length 50 with=caliper read=\"2026-05-03\" /* twice */;", "length 40 /* twice */;")
+        .replace("spacers-below (cm)1.5 tol=0.05;", "spacers-below (cm)2;")
+        .replacen("from-tip 168;", "from-tip 172;", 1)
+        .replace("lowest from-tip=196", "lowest from-tip=200")
+        .replace("leaves side=left from-tip=215", "leaves side=left from-tip=219")
+        .replace("    guard \"head tube, left\"\n", &format!("    guard \"head tube, left\"\n    {note}\n"));
+    let written = fs::read_to_string(folder.path().join("setups/rowan/tried.kdl")).expect("written");
+    assert_eq!(written, expected);
+    let (status, said) = run(folder.path(), 80, &["check", "rowan/tried"]);
+    assert_eq!(status, 0, "{said}");
+}
+
+#[test]
+fn repeated_readings_become_the_one_planned_value() {
+    let folder = ledger();
+    fs::write(folder.path().join("setups/rowan/race.kdl"), kept_by_hand()).expect("written");
+    let (status, said) =
+        run(folder.path(), 80, &["try", "rowan/race", "bar.roll=+2", "--write", "rowan/rolled"]);
+    assert_eq!(status, 0, "{said}");
+    // The mean of −1.5, −1.0 and −2.0 is −1.5; two more is 0.5.
+    let written = fs::read_to_string(folder.path().join("setups/rowan/rolled.kdl")).expect("written");
+    assert!(written.contains("bend 90; roll 0.5; offset 0 }"), "{written}");
+}
+
+#[test]
+fn a_carried_bar_without_its_old_bend_is_not_measured_yet() {
+    let folder = ledger();
+    let parts = "parts \"box\" format=1 {\n    bar \"swept\" width=780 rise=20 back-sweep=12 up-sweep=5 setback=60\n}\n";
+    fs::write(folder.path().join("swept.kdl"), parts).expect("written");
+    let alder = folder.path().join("setups/alder/trail.kdl");
+    let text = fs::read_to_string(&alder).expect("the file").replace("bend 90", "bend 90 tol=3");
+    fs::write(&alder, &text).expect("written");
+    let asked =
+        ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "swept.kdl", "--write", "alder/race"];
+    assert_eq!(run(folder.path(), 80, &asked).0, 0);
+    let written = fs::read_to_string(folder.path().join("setups/alder/race.kdl")).expect("written");
+    assert!(written.contains("bend unmeasured;"), "{written}");
+    assert!(written.contains("Planned with `carry` for the hands of rowan/race, not measured"), "{written}");
+}
+
+#[test]
+fn a_name_stays_in_the_ledger_and_a_path_goes_where_it_says() {
+    let folder = ledger();
+    let write = |to: &str| run(folder.path(), 120, &["try", "rowan/race", "stem.length=45", "--write", to]);
+    for name in ["../outside", "rowan/../../outside", "..", "./rowan/tried", "rowan//tried", "rowan/a b"] {
+        let (status, said) = write(name);
+        assert_eq!(status, 2, "{name}");
+        assert!(said.contains("Stopped:") && said.contains("such as rowan/tried"), "{name}: {said}");
+    }
+    assert!(!folder.path().join("outside.kdl").exists() && !folder.path().join("../outside.kdl").exists());
+    // Dots in a path lead where they lead; below setups/ the place gives the name, elsewhere the old one stays.
+    let first = |path: &str| {
+        let text = fs::read_to_string(folder.path().join(path)).expect("written");
+        text.lines().next().map(str::to_owned)
+    };
+    assert_eq!(write("setups/rowan/../alder/tried.kdl").0, 0);
+    assert_eq!(first("setups/alder/tried.kdl").as_deref(), Some("setup \"alder/tried\" format=1 {"));
+    assert_eq!(write("setups/../loose.kdl").0, 0);
+    assert_eq!(first("loose.kdl").as_deref(), Some("setup \"rowan/race\" format=1 {"));
+}
+
+#[test]
+fn what_cannot_be_kept_says_how_near_it_comes() {
+    let folder = ledger();
+    // From 50 to 150 mm the stem brings the hands 100·sin 64.5° = 90.3 forward. 80 mm of spacers, 65 more than now,
+    // bring them 65·cos 64.5° = 28.0 back: 62.3 short.
+    let asked =
+        ["try", "rowan/race", "stem.length=150", "--keep", "grip-reach", "--by", "steerer.spacers-below"];
+    let (status, said) = run(folder.path(), 120, &asked);
+    assert_eq!(status, 2);
+    assert!(said.contains("the nearest, 80.0, misses it by 62.3 mm"), "{said}");
+    // Spacers that can: 10·sin 64.5°/cos 64.5° = 20.965 more than 15.
+    let asked =
+        ["try", "rowan/race", "stem.length=60", "--keep", "grip-reach", "--by", "steerer.spacers-below"];
+    let kept = json(folder.path(), &asked);
+    let value = kept["kept"]["value"].as_f64().expect("a number");
+    assert!((value - 35.965).abs() < 1e-3, "{value}");
+}
+
+#[test]
+fn what_a_try_says_is_no_finer_than_anybody_reads() {
+    let folder = ledger();
+    let text = ROWAN.replace(
+        "    guard",
+        "    mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 }\n    guard",
+    );
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    // 32 + 37.756796221 = 69.756796221, which nobody's gauge shows.
+    let (_, said) = run(folder.path(), 120, &["try", "rowan/race", "left.brake-lever.angle=+37.756796221"]);
+    assert!(said.contains("recorded is 69.76°"), "{said}");
+    assert!(!said.contains("69.7567"), "{said}");
+    // What stands in the written file with nine decimals is shown with two.
+    let asked = ["left.brake-lever.angle=+37.756796221", "--write", "rowan/steep"];
+    assert_ne!(run(folder.path(), 120, &[&["try", "rowan/race"][..], &asked].concat()).0, 2);
+    let (_, differs) = run(folder.path(), 120, &["diff", "rowan/race", "rowan/steep"]);
+    assert!(differs.contains("69.76°") && !differs.contains("69.7567"), "{differs}");
+    // Steering to the right is said, not signed.
+    assert!(!said.contains("at -"), "{said}");
+}
+
+#[test]
+fn what_is_new_to_say_begins_with_the_dangerous() {
+    let folder = ledger();
+    let text = ROWAN.replace(
+        "    guard",
+        "    mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 }\n    guard",
+    );
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    // One lever 40° steeper than the other is advice and stands further up in the file than the mark, which no longer
+    // tells where the lever is: a caution.
+    let tried = json(folder.path(), &["try", "rowan/race", "left.brake-lever.angle=+40"]);
+    let codes: Vec<&str> = tried["appears"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .filter_map(|said| said["code"].as_str())
+        .collect();
+    assert_eq!(codes, ["stale-mark", "sides-differ"]);
+}
+
+#[test]
+fn the_box_in_the_help_is_one_that_can_be_read() {
+    let folder = ledger();
+    let (status, help) = run(folder.path(), 80, &["carry", "--help"]);
+    assert_eq!(status, 0);
+    assert!(help.lines().all(|line| line.chars().count() <= 80), "{help}");
+    let start = help.find("  parts \"race box\"").expect("the example");
+    let end = start + help[start..].find("\n  }\n").expect("its end") + "\n  }\n".len();
+    fs::write(folder.path().join("help.kdl"), &help[start..end]).expect("written");
+    let (status, said) = run(folder.path(), 80, &["check", "help.kdl"]);
+    assert_eq!(status, 0, "{said}");
+    let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "help.kdl"];
+    let carried = json(folder.path(), &asked);
+    assert_eq!(carried["assemblies"][0]["bar"], "wide");
+    assert!(help.contains(
+        "The other bike keeps its own of a kind that the box does not hold (stems, bars,\nspacers)."
+    ));
+}
