@@ -81,7 +81,7 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
         }
         'clampmark;found' {
             [CompletionResult]::new('--after', '--after', [CompletionResultType]::ParameterName, 'What happened to the bike; only what is then worth looking at')
-            [CompletionResult]::new('--to', '--to', [CompletionResultType]::ParameterName, 'Where the sheet goes: a file, or - for the screen. Beside the setup if not given')
+            [CompletionResult]::new('--to', '--to', [CompletionResultType]::ParameterName, 'Where the sheet goes: a file, or - for the screen (with --json, as `text`). Beside the setup if not given')
             [CompletionResult]::new('--date', '--date', [CompletionResultType]::ParameterName, 'The day of the readings, year-month-day; today if not given')
             [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
             [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
@@ -109,7 +109,7 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
             [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'Write also readings that differ only within reading')
             [CompletionResult]::new('--mark', '--mark', [CompletionResultType]::ParameterName, 'The marks were drawn anew at the new positions: write that, too')
-            [CompletionResult]::new('--commit', '--commit', [CompletionResultType]::ParameterName, 'Commit the setup file, and only that')
+            [CompletionResult]::new('--commit', '--commit', [CompletionResultType]::ParameterName, 'Commit the setup file, and only that, if it has no fault: it is checked as the gate before a commit checks it. No other hook runs')
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
             [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')

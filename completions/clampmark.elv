@@ -74,7 +74,7 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         }
         &'clampmark;found'= {
             cand --after 'What happened to the bike; only what is then worth looking at'
-            cand --to 'Where the sheet goes: a file, or - for the screen. Beside the setup if not given'
+            cand --to 'Where the sheet goes: a file, or - for the screen (with --json, as `text`). Beside the setup if not given'
             cand --date 'The day of the readings, year-month-day; today if not given'
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
             cand --colour 'Colour: it only repeats what the words say'
@@ -100,7 +100,7 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand --colour 'Colour: it only repeats what the words say'
             cand --all 'Write also readings that differ only within reading'
             cand --mark 'The marks were drawn anew at the new positions: write that, too'
-            cand --commit 'Commit the setup file, and only that'
+            cand --commit 'Commit the setup file, and only that, if it has no fault: it is checked as the gate before a commit checks it. No other hook runs'
             cand --json 'Print one JSON object in place of the page'
             cand -h 'Print help (see more with ''--help'')'
             cand --help 'Print help (see more with ''--help'')'

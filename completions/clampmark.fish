@@ -76,7 +76,7 @@ complete -c clampmark -n "__fish_clampmark_using_subcommand diff" -l json -d 'Pr
 complete -c clampmark -n "__fish_clampmark_using_subcommand diff" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c clampmark -n "__fish_clampmark_using_subcommand found" -l after -d 'What happened to the bike; only what is then worth looking at' -r -f -a "flight\t'It was boxed for travel'
 loan\t'Somebody else rode it'"
-complete -c clampmark -n "__fish_clampmark_using_subcommand found" -l to -d 'Where the sheet goes: a file, or - for the screen. Beside the setup if not given' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand found" -l to -d 'Where the sheet goes: a file, or - for the screen (with --json, as `text`). Beside the setup if not given' -r -F
 complete -c clampmark -n "__fish_clampmark_using_subcommand found" -l date -d 'The day of the readings, year-month-day; today if not given' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand found" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
 complete -c clampmark -n "__fish_clampmark_using_subcommand found" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
@@ -101,7 +101,7 @@ always\t'Always'
 never\t'Never'"
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l all -d 'Write also readings that differ only within reading'
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l mark -d 'The marks were drawn anew at the new positions: write that, too'
-complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l commit -d 'Commit the setup file, and only that'
+complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l commit -d 'Commit the setup file, and only that, if it has no fault: it is checked as the gate before a commit checks it. No other hook runs'
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l json -d 'Print one JSON object in place of the page'
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l since -d 'Only what came after this day (2026-05-02, the day itself included) or this revision (left out)' -r

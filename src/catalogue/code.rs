@@ -74,6 +74,8 @@ codes! {
     UNKNOWN_CHOICE = Fault "unknown-choice", "The value is not one of the words this measure takes.", "Use one of the listed words.";
     NOT_A_NUMBER = Fault "not-a-number", "A number is expected here.", "Write a plain number such as 168.5, or the word unmeasured.";
     NOT_A_TEXT = Fault "not-a-text", "A text is expected here.", "Write it in double quotes.";
+    EMPTY_TEXT = Fault "empty-text", "A name or a reason is empty.", "Write it between the quotes.";
+    OUT_OF_PLACE = Caution "out-of-place", "This belongs in the other kind of file: a setup records, an as-found sheet tells what was found.", "Move it there, or take it out.";
     NO_VALUE = Fault "no-value", "A measure is named but has no value.", "Write the value after the word, or the word unmeasured.";
     TOO_MANY_VALUES = Fault "too-many-values", "There are more values than this takes.", "Leave one value.";
     MIXED_UNITS = Fault "mixed-units", "Some of the repeated readings carry a unit and some do not, or they differ.", "Write the same unit before each of them.";
@@ -102,6 +104,8 @@ codes! {
     MARK_WITHOUT_JOINT = Caution "mark-without-joint", "A mark is on a joint that this bike does not have.", "Name the joint it crosses; a control on a shared clamp is held by `SIDE.brake-lever`.";
     STALE_MARK = Caution "stale-mark", "A mark was drawn at another position than the recorded one.", "Draw it again at the recorded position and write the new one under `drawn`; until then it is no evidence.";
     POSITION_WITHOUT_MARK = Advice "position-without-mark", "A joint that is opened for travel has no mark.", "Draw a fine line across the joint and record it: mark \"…\" on=\"…\" { drawn … }.";
+    // Damage.
+    DAMAGE_NOTED = Caution "damage-noted", "A note tells of damage that was found on a part.", "Do not ride until the part is replaced or a qualified mechanic has passed it; then take the note out.";
     // Torque.
     TORQUE_NO_RANGE = Fault "torque-no-range", "Another part of the joint allows less than the range begins with.", "Do not tighten: ask both makers, or fit parts that agree.";
     TORQUE_APPLIED_ABOVE = Fault "torque-applied-above", "The torque last applied lies above the allowed range.", "Loosen, look the clamped parts over, and tighten within the range.";

@@ -31,7 +31,8 @@ pub fn caution(context: &Context) -> Vec<Finding> {
         .collect()
 }
 
-fn mentions(torque: &Torque) -> bool {
+/// Whether the cautions of a torque speak of carbon.
+pub fn mentions(torque: &Torque) -> bool {
     torque.cautions.iter().any(|caution| caution.value.to_lowercase().contains(CARBON))
 }
 

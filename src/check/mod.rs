@@ -6,7 +6,8 @@
 mod accept;
 mod advice;
 mod bolts;
-mod carbon;
+pub mod carbon;
+pub mod damage;
 mod file;
 mod impossible;
 mod levers;
@@ -103,6 +104,7 @@ pub static RULES: &[Rule] = &[
         find: wrenches::unfit,
     },
     Rule { codes: &[&code::TORQUE_APPLIED_WITH], on: On::Both, find: wrenches::applied },
+    Rule { codes: &[&code::DAMAGE_NOTED], on: On::Setups, find: damage::still_there },
     Rule {
         codes: &[&code::MARK_WITHOUT_JOINT, &code::STALE_MARK, &code::POSITION_WITHOUT_MARK],
         on: On::Setups,

@@ -3,7 +3,8 @@
 use crate::catalogue::code;
 use crate::catalogue::{MeasureId, Weight, joint};
 use crate::setup::finding::Finding;
-use crate::setup::model::Value;
+use crate::setup::model::{Kind, Value};
+use crate::setup::torque::Torque;
 use crate::torque::allowed;
 
 use super::Context;
@@ -15,7 +16,8 @@ pub fn range(context: &Context) -> Vec<Finding> {
 
 /// Every torque without a caution: a range alone does not say what can break.
 pub fn without_caution(context: &Context) -> Vec<Finding> {
-    let bare = context.setup.torques.iter().filter(|torque| torque.cautions.is_empty());
+    let is_told = |torque: &&Torque| torque.range.is_some() || context.setup.kind == Kind::Setup;
+    let bare = context.setup.torques.iter().filter(is_told).filter(|torque| torque.cautions.is_empty());
     bare.map(|torque| {
         let name = &torque.joint.value;
         let message = format!("The torque of the {} has no caution.", joint::title(name));

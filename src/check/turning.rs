@@ -68,12 +68,11 @@ fn on_point(context: &Context, way: &Way, finding: Finding) -> Finding {
 pub fn hoses(context: &Context) -> Vec<Finding> {
     let state = State::recorded(context.catalogue, context.setup);
     let mut found = Vec::new();
-    for hose in &mut turning::hoses(&state).hoses {
-        // Costs a propagation of its own: only where the bow alone would be worth a word.
-        if spare_bow(hose).is_some_and(|spare| spare > 0.0) {
+    for mut hose in turning::hoses(&state).hoses {
+        if bows_far(&hose) {
             hose.add_uncertainty_of_bends(&state);
         }
-        let hose = &*hose;
+        let hose = &hose;
         let short = tight(context, hose).or_else(|| barely_long_enough(context, hose));
         found.extend([short, bend(context, hose), bow(context, hose)].into_iter().flatten());
     }
@@ -124,14 +123,13 @@ fn bend(context: &Context, hose: &HoseTurn) -> Option<Finding> {
     })
 }
 
-/// How much further than it may a hose bows, in millimetres.
-fn spare_bow(hose: &HoseTurn) -> Option<f64> {
-    hose.bow.zip(hose.bow_needed).map(|(bow, needed)| bow - needed - BOW_TO_SPARE)
+fn bows_far(hose: &HoseTurn) -> bool {
+    hose.bow.zip(hose.bow_needed).is_some_and(|(bow, needed)| bow - needed > BOW_TO_SPARE)
 }
 
 fn bow(context: &Context, hose: &HoseTurn) -> Option<Finding> {
     let (bow, needed) = hose.bow.zip(hose.bow_needed)?;
-    is_beyond(spare_bow(hose)?, hose.bow_uncertainty?).then(|| {
+    is_beyond(bow - needed - BOW_TO_SPARE, hose.bow_uncertainty?).then(|| {
         let message = format!(
             "The {} hose bows {} mm straight ahead, and {} mm would leave it slack enough at full lock.",
             hose.name,

@@ -153,7 +153,7 @@ pub fn compare_opened(
         State::recorded(catalogue, to.setup()?)
     };
     let mut comparison = compare::compare(was, now);
-    evidence.settle(&mut comparison.marks);
+    evidence.settle(&mut comparison, &now);
     let headline = match relation {
         Relation::Setups => {
             compare::dangerous_differences(&comparison, (&was, &from.label), (&now, &to.label))
@@ -207,7 +207,8 @@ fn cautions(comparison: &Comparison, relation: Relation) -> Vec<&'static str> {
     let is_dangerous = comparison.dangerous().next().is_some()
         || comparison.opened_steering_or_brakes()
         || comparison.dangerous_marks().next().is_some()
-        || !comparison.damages.is_empty();
+        || !comparison.damages.is_empty()
+        || !comparison.tightened.is_empty();
     let carbon = !comparison.damages.is_empty() || !comparison.torque.is_empty();
     if carbon && !cautions.contains(&caution::CARBON) {
         cautions.push(caution::CARBON);

@@ -39,7 +39,7 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     if let Some(name) = name {
         edit.rename(name)?;
     }
-    edit.add_note(&planned.note)?;
+    edit.add_note("", &planned.note)?;
     Ok(edit.text().to_owned())
 }
 

@@ -1,11 +1,13 @@
 //! `record`: folds an as-found sheet into the setup file, in place.
 
-use crate::ledger::{Ledger, shell_word, write_atomically};
+use crate::ledger::{Ledger, SetupFile, read_file, shell_word, write_atomically};
 use crate::report;
 use crate::restore::record::{Options, Recording, fold};
+use crate::setup::checked::{File, Report, placed};
 use crate::setup::edit::{Edit, EditError};
 
 use super::Status;
+use super::check;
 use super::diff::open_sheet;
 use super::session::{Failure, Opened, Session};
 
@@ -24,7 +26,8 @@ pub struct Arguments {
     /// The marks were drawn anew at the new positions: write that, too.
     #[arg(long)]
     pub mark: bool,
-    /// Commit the setup file, and only that.
+    /// Commit the setup file, and only that, if it has no fault: it is checked as the gate before a commit checks it.
+    /// No other hook runs.
     #[arg(long, requires = "message")]
     pub commit: bool,
     /// The commit's message.
@@ -55,12 +58,24 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         write_atomically(&opened.path, Some(&opened.bytes), edit.text().as_bytes())?;
     }
     if let Some(message) = arguments.message.as_ref().filter(|_| arguments.commit && changed) {
-        recording.revision = Some(session.ledger()?.commit_file(&file, message)?.short);
+        recording.stopped = faults(session, &file, edit.text().as_bytes());
+        if recording.stopped.is_none() {
+            recording.revision = Some(session.ledger()?.commit_file(&file, message)?.short);
+        }
     } else if changed && session.ledger().is_ok_and(Ledger::has_repository) {
         recording.command = Some(command(session, &opened, &recording));
     }
     session.show(&recording, |page| report::record::page(page, &recording))?;
-    Ok(Status::Quiet)
+    Ok(Status::act_if(recording.is_to_act_on()))
+}
+
+/// What keeps the file out of the history, by the rules of the gate; none if it may be committed.
+fn faults(session: &Session, file: &SetupFile, bytes: &[u8]) -> Option<Report> {
+    let working = |base: &SetupFile| read_file(&base.path).ok();
+    let findings = placed(bytes, &check::findings(session, file, bytes, &working));
+    let path = format!("setups/{}.kdl", file.name);
+    let report = Report::of(vec![File { path, setup: file.name.clone(), findings, unread: None }]);
+    (report.counts.fault > 0).then_some(report)
 }
 
 /// A sheet of one setup is not written into another: a slip of the name would overwrite sound readings.
@@ -80,6 +95,8 @@ fn command(session: &Session, opened: &Opened, recording: &Recording) -> String 
     let path = opened.path.strip_prefix(session.here()).unwrap_or(&opened.path);
     let what: Vec<&str> = recording.changes.iter().map(|change| change.title.as_str()).collect();
     let subject = match what.as_slice() {
+        [] if recording.damages.iter().any(|damage| damage.written) => "damage noted".to_owned(),
+        [] if recording.marks.is_empty() => "broken marks struck out".to_owned(),
         [] => "marks drawn anew".to_owned(),
         [one] => format!("{one} as found"),
         [one, rest @ ..] => format!("{one} and {} more as found", rest.len()),

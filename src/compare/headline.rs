@@ -10,6 +10,8 @@ use super::{Change, Comparison, Fate, MarkChange};
 pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String> {
     let mut said: Vec<String> = comparison.damages.iter().map(|damage| damaged(&damage.on)).collect();
     said.extend(comparison.dangerous().map(|change| say(change, comparison, state)));
+    let torques = comparison.badly_tightened();
+    said.extend(torques.map(|found| format!("{} {}", brake_named(&found.title, state), found.words)));
     // A joint whose move was measured is not named again for its mark.
     let measured = |joint: &Option<String>| comparison.dangerous().any(|change| change.joint == *joint);
     let by_mark = comparison.dangerous_marks().filter(|mark| !measured(&mark.joint));

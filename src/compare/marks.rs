@@ -18,6 +18,8 @@ pub enum Fate {
     Gone,
     /// It was drawn at another place, across another joint, or on another day.
     DrawnAnew,
+    /// Its place is no longer recorded: until it is drawn again it tells nothing.
+    StruckOut,
     /// The two halves of its line meet.
     Aligned,
     /// The two halves stand apart.
@@ -33,7 +35,7 @@ pub enum Fate {
 impl Fate {
     /// Whether it is how a sheet found the mark.
     pub fn is_found(self) -> bool {
-        !matches!(self, Fate::Added | Fate::Gone | Fate::DrawnAnew)
+        !matches!(self, Fate::Added | Fate::Gone | Fate::DrawnAnew | Fate::StruckOut)
     }
 }
 
@@ -82,6 +84,9 @@ pub fn changes(difference: &Difference) -> Vec<MarkChange> {
     for mark in &to.marks {
         match named(from, mark) {
             None => changes.push(change(mark, to, Fate::Added, None)),
+            Some(earlier) if mark.drawn.is_empty() && !earlier.drawn.is_empty() => {
+                changes.push(change(mark, to, Fate::StruckOut, None));
+            }
             Some(earlier) if !same_place(earlier, mark) => {
                 changes.push(change(mark, to, Fate::DrawnAnew, None));
             }
@@ -121,7 +126,7 @@ fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChang
         off,
         verdict: match fate {
             Fate::Added => Verdict::Recorded,
-            Fate::Gone => Verdict::NotRecorded,
+            Fate::Gone | Fate::StruckOut => Verdict::NotRecorded,
             // A mark drawn anew says nothing of whether the joint moved before.
             Fate::DrawnAnew => Verdict::ReRead,
             Fate::Aligned => Verdict::Same,

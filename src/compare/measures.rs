@@ -65,6 +65,9 @@ pub struct Change {
     pub put_back: Option<String>,
     /// Whether the later value is a turn read from a witness mark.
     pub from_mark: bool,
+    /// Whether it goes along with a part that is set by other measures.
+    #[serde(skip)]
+    pub goes_along: bool,
     /// What is always said where it moves.
     #[serde(skip)]
     pub caution: Option<&'static str>,
@@ -215,6 +218,7 @@ fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
         moved: None,
         put_back: None,
         from_mark: to.layer(id) == Layer::Turn,
+        goes_along: measure.goes_along(),
         caution: measure.caution,
         optimistic: optimistic(from) || optimistic(to),
     }

@@ -12,6 +12,7 @@ pub mod overview;
 mod report;
 mod spacers;
 mod texts;
+mod tightened;
 mod torques;
 mod turning;
 
@@ -29,6 +30,7 @@ pub use measures::{Change, Held, Level, NotLookedAt, typed};
 pub use report::{Point, Relation, Report};
 pub use spacers::SpacersShift;
 pub use texts::{NoteChange, PartChange, Word, WordChange};
+pub use tightened::{Tightness, TorqueFound};
 pub use torques::{Also, Limits, RangeShift, TorqueChange};
 pub use turning::{ClearanceChange, Shift, SlackChange};
 
@@ -54,6 +56,8 @@ pub struct Comparison {
     pub damages: Vec<DamageFound>,
     /// Torque ranges that differ.
     pub torque: Vec<TorqueChange>,
+    /// What a sheet leaves known of the torque of joints that were opened or tightened.
+    pub tightened: Vec<TorqueFound>,
     /// Notes that differ, word by word.
     pub notes: Vec<NoteChange>,
     /// A shift that all angles against gravity share, where no floor was recorded.
@@ -81,7 +85,11 @@ impl Comparison {
         let shifted = |change: &TorqueChange| {
             change.shift != RangeShift::Same || change.allowed_shift != RangeShift::Same
         };
-        self.has_moved() || !self.damages.is_empty() || self.torque.iter().any(shifted)
+        let open = |found: &TorqueFound| found.state != Tightness::Within;
+        self.has_moved()
+            || !self.damages.is_empty()
+            || self.torque.iter().any(shifted)
+            || self.tightened.iter().any(open)
     }
 
     /// Whether something moved that no one can move without opening a joint of the steering or the brakes: a spacer.
@@ -105,6 +113,16 @@ impl Comparison {
         self.marks
             .iter()
             .filter(|mark| mark.verdict == Verdict::Moved && mark.weight == Weight::SteeringAndBrakes)
+    }
+
+    /// The joints that a sheet tells were tightened outside their range.
+    pub fn badly_tightened(&self) -> impl Iterator<Item = &TorqueFound> {
+        self.tightened.iter().filter(|found| found.state.is_outside())
+    }
+
+    /// Works out anew which joints were opened, once it is settled what the marks of a sheet say.
+    pub fn review_torques(&mut self, state: &State) {
+        self.tightened = tightened::found(self, state);
     }
 
     /// The change of a derived value.
@@ -133,7 +151,7 @@ pub fn with_hands(from: State, to: State) -> Comparison {
 pub fn as_written(from: State, to: State) -> Comparison {
     let difference = Difference { from, to };
     let common_shift = floor::common_shift(&difference);
-    Comparison {
+    let mut comparison = Comparison {
         changes: measures::changes(&difference, common_shift.as_ref()),
         derived: Vec::new(),
         clearances: Vec::new(),
@@ -143,9 +161,12 @@ pub fn as_written(from: State, to: State) -> Comparison {
         marks: marks::changes(&difference),
         damages: marks::damages(&difference),
         torque: torques::changes(&difference),
+        tightened: Vec::new(),
         notes: texts::notes(&difference),
         common_shift,
         not_looked_at: measures::not_looked_at(&to),
         partial: to.sheet().is_some(),
-    }
+    };
+    comparison.review_torques(&to);
+    comparison
 }

@@ -1,8 +1,10 @@
 //! Recording one file as a revision: like `git commit -- FILE`, what else is staged stays staged; unlike it, no hook
-//! runs.
+//! runs, so whoever asks for it checks the file first.
+
+use std::io::BufWriter;
 
 use gix::{
-    bstr::{BString, ByteSlice},
+    bstr::{BStr, BString, ByteSlice},
     index::{
         entry::{Flags, Mode, Stage, Stat},
         fs::Metadata,
@@ -19,16 +21,16 @@ impl Ledger {
     ///
     /// # Errors
     /// [`LedgerError::NoRepository`]; [`LedgerError::Git`] where the file lies outside the repository, where git does
-    /// not know who commits, and in the middle of a merge, rebase or the like: a commit of one file would leave the
-    /// rest of it behind.
+    /// not know who commits, while another git holds the index, and in the middle of a merge, rebase or the like: a
+    /// commit of one file would leave the rest of it behind.
     pub fn may_commit(&self, setup: &SetupFile) -> Result<(), LedgerError> {
-        self.place_to_commit(setup).map(drop)
+        self.place_to_commit(setup)?;
+        locked(&self.store()?.local()).map(drop)
     }
 
     fn place_to_commit(&self, setup: &SetupFile) -> Result<BString, LedgerError> {
         let store = self.store()?;
         let repository = store.local();
-        let refused = |detail: &str| LedgerError::Git { doing: DOING, detail: detail.to_owned() };
         let path = store.path_of(setup).ok_or_else(|| refused("the file lies outside the repository"))?;
         if repository.committer().is_none() {
             return Err(refused("git does not know who you are (set user.name and user.email)"));
@@ -49,32 +51,65 @@ impl Ledger {
         let repository = self.store()?.local();
         let failed = LedgerError::git(DOING);
         let blob = repository.write_blob(read_file(&setup.path)?).map_err(&failed)?.detach();
+        // Whoever holds the lock may change what is staged, and with it what this commit is to leave staged.
+        let lock = locked(&repository)?;
         let head = head_id(&repository)?;
         let before = match head {
             Some(head) => tree_of(&repository, head)?,
             None => repository.empty_tree().id,
         };
-        let mut editor = repository.edit_tree(before).map_err(&failed)?;
         let mut index = repository.index_or_empty().map_err(&failed)?.as_ref().clone();
         let known = index.entry_by_path_and_stage(path.as_ref(), Stage::Unconflicted).map(|entry| entry.mode);
         let may_run = known == Some(Mode::FILE_EXECUTABLE);
         let kind = if may_run { EntryKind::BlobExecutable } else { EntryKind::Blob };
+        let mut editor = repository.edit_tree(before).map_err(&failed)?;
         editor.upsert(path.as_bstr(), kind, blob).map_err(&failed)?;
         let tree = editor.write().map_err(&failed)?.detach();
-        let commit = repository.commit("HEAD", message, tree, head).map_err(&failed)?.detach();
         let metadata =
             Metadata::from_path_no_follow(&setup.path).map_err(LedgerError::unreadable(&setup.path))?;
         let stat = Stat::from_fs(&metadata).unwrap_or_default();
-        if let Some(entry) = index.entry_mut_by_path_and_stage(path.as_ref(), Stage::Unconflicted) {
-            (entry.id, entry.stat) = (blob, stat);
-            entry.flags.remove(Flags::INTENT_TO_ADD);
-        } else {
-            index.dangerously_push_entry(stat, blob, Flags::empty(), Mode::FILE, path.as_ref());
-            index.sort_entries();
-        }
-        // The cached trees belong to the old content.
-        index.remove_tree();
-        index.write(gix::index::write::Options::default()).map_err(&failed)?;
+        stage(&mut index, path.as_bstr(), blob, stat);
+        // The index stands ready beside the old one before the branch moves: then only a rename is left to do.
+        let lock = written(&index, lock)?;
+        let commit = repository.commit("HEAD", message, tree, head).map_err(&failed)?.detach();
+        lock.commit().map_err(|error| refused(&error.to_string()))?;
         self.revision(&commit.to_string())
     }
+}
+
+/// The index's lock, as git itself takes it; refused at once where somebody else has it.
+fn locked(repository: &gix::Repository) -> Result<gix::lock::File, LedgerError> {
+    let index = repository.index_path();
+    gix::lock::File::acquire_to_update_resource(&index, gix::lock::acquire::Fail::Immediately, None, 0)
+        .map_err(|_| {
+            let lock = index.with_extension("lock");
+            refused(&format!(
+                "another git is at work here, or one was killed (wait for it, or take {} away)",
+                lock.display()
+            ))
+        })
+}
+
+/// The new index in its lock's file.
+fn written(index: &gix::index::File, lock: gix::lock::File) -> Result<gix::lock::File, LedgerError> {
+    let mut buffered = BufWriter::new(lock);
+    index.write_to(&mut buffered, gix::index::write::Options::default()).map_err(LedgerError::git(DOING))?;
+    buffered.into_inner().map_err(|error| refused(&error.to_string()))
+}
+
+/// Puts the committed content into the index.
+fn stage(index: &mut gix::index::File, path: &BStr, blob: gix::ObjectId, stat: Stat) {
+    if let Some(entry) = index.entry_mut_by_path_and_stage(path, Stage::Unconflicted) {
+        (entry.id, entry.stat) = (blob, stat);
+        entry.flags.remove(Flags::INTENT_TO_ADD);
+    } else {
+        index.dangerously_push_entry(stat, blob, Flags::empty(), Mode::FILE, path);
+        index.sort_entries();
+    }
+    // The cached trees belong to the old content.
+    index.remove_tree();
+}
+
+fn refused(detail: &str) -> LedgerError {
+    LedgerError::Git { doing: DOING, detail: detail.to_owned() }
 }

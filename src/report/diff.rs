@@ -5,7 +5,10 @@ mod records;
 mod turning;
 mod words;
 
+use std::collections::BTreeSet;
+
 use crate::catalogue::Weight;
+use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::FLOOR;
 use crate::compare::{Change, Comparison, Fate, PartChange, Point, Report};
 use crate::metrology::show;
@@ -13,7 +16,7 @@ use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
 use self::hands::hands;
-use self::records::{notes, torques};
+use self::records::{notes, tightened, torques};
 use self::words::Words;
 use super::not_looked_at::not_looked_at;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
@@ -37,11 +40,13 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     if !words.is_of_two_setups() {
         marks(page, comparison);
     }
+    tightened(page, &comparison.tightened);
     parts(page, comparison, words);
     hands(page, comparison, words, all);
     turning::turning(page, comparison, words, all);
     torques(page, &comparison.torque, words);
     measures(page, words, comparison, Verdict::ReRead);
+    lowest_points(page, comparison, words, all);
     only_one_side(page, comparison, words, all);
     notes(page, &comparison.notes, words);
     within_reading(page, comparison, words, all);
@@ -115,7 +120,9 @@ fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
 }
 
 fn measures(page: &mut Page, words: &Words, comparison: &Comparison, verdict: Verdict) {
-    let changes: Vec<&Change> = told(comparison).filter(|change| change.verdict == verdict).collect();
+    let changes: Vec<&Change> = told(comparison)
+        .filter(|change| change.verdict == verdict && !went_along(change, comparison))
+        .collect();
     if changes.is_empty() {
         return;
     }
@@ -143,6 +150,37 @@ fn spacers(page: &mut Page, comparison: &Comparison, words: &Words) {
         format!("All spacers and the stem's clamp together: {value} ± {expanded} mm {way} on the steerer.");
     page.blank();
     page.paragraph(0, 2, &[piece(Label::Care, sentence), plain(format!(" {look}"))]);
+}
+
+/// Whether a lowest point only went along with its control, of which the list tells the move already.
+fn went_along(change: &Change, comparison: &Comparison) -> bool {
+    let carries =
+        |other: &Change| !other.goes_along && other.verdict == Verdict::Moved && other.joint == change.joint;
+    change.goes_along && change.joint.is_some() && comparison.changes.iter().any(carries)
+}
+
+/// The lowest points that went along with their controls.
+fn lowest_points(page: &mut Page, comparison: &Comparison, words: &Words, all: bool) {
+    let differs = |change: &&Change| change.verdict == Verdict::Moved && went_along(change, comparison);
+    let changes: Vec<&Change> = comparison.changes.iter().filter(differs).collect();
+    if changes.is_empty() {
+        return;
+    }
+    page.title("Lowest points: they go with the control that carries them");
+    if all {
+        let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change, words)).collect();
+        page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
+    } else {
+        let controls: BTreeSet<String> = changes.iter().filter_map(|change| control_of(change)).collect();
+        let controls: Vec<String> = controls.into_iter().collect();
+        page.paragraph(2, 4, &[plain(format!("{}.", controls.join("; ")))]);
+    }
+}
+
+/// The control whose lowest point a change is of: "left shifter".
+fn control_of(change: &Change) -> Option<String> {
+    let control = CONTROLS.iter().find(|control| control.lowest.contains(&change.id.row))?;
+    Some(format!("{} {}", change.id.subject.side?, control.title))
 }
 
 fn measure_row(change: &Change, words: &Words) -> Vec<Piece> {
@@ -195,6 +233,9 @@ fn marks(page: &mut Page, comparison: &Comparison) {
             Fate::Added => "new".to_owned(),
             Fate::Gone => "no longer recorded".to_owned(),
             Fate::DrawnAnew => "drawn anew: look for the new line".to_owned(),
+            Fate::StruckOut => {
+                "its place is no longer recorded: it tells nothing until drawn again".to_owned()
+            }
             Fate::Aligned => "lines up".to_owned(),
             Fate::Off => {
                 let apart = show::brief(mark.off.unwrap_or_default().abs());

@@ -100,6 +100,7 @@ fn changed(page: &mut Page, entry: &Entry) {
         let fate = match mark.fate {
             Fate::Added => "drawn",
             Fate::Gone => "no longer recorded",
+            Fate::StruckOut => "struck out",
             _ => "drawn anew",
         };
         format!("mark {} {fate}", mark.mark)

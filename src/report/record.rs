@@ -1,23 +1,23 @@
 //! The page of `record`: what was written, and the command that makes a revision of it.
 
+use crate::catalogue::Weight;
+use crate::compare::Tightness;
 use crate::restore::record::Recording;
 
 use super::screen::{Align, Label, Page, piece, plain};
 
 /// Writes the page.
 pub fn page(page: &mut Page, recording: &Recording) {
-    if recording.changes.is_empty() && recording.marks.is_empty() {
-        page.paragraph(
-            0,
-            2,
-            &[
-                piece(Label::Title, recording.setup.clone()),
-                plain(": nothing to record. What the sheet reads is what the setup says."),
-            ],
-        );
+    let what = if recording.has_written() {
+        "  recorded from the sheet"
+    } else {
+        ": nothing to record. What the sheet reads is what the setup says."
+    };
+    page.paragraph(0, 2, &[piece(Label::Title, recording.setup.clone()), plain(what)]);
+    warnings(page, recording);
+    if !recording.has_written() {
         return;
     }
-    page.paragraph(0, 2, &[piece(Label::Title, recording.setup.clone()), plain("  recorded from the sheet")]);
     let rows: Vec<_> = recording
         .changes
         .iter()
@@ -33,23 +33,84 @@ pub fn page(page: &mut Page, recording: &Recording) {
     page.table(2, &[Align::Left, Align::Right, Align::Left], &rows);
     if !recording.marks.is_empty() {
         let words = format!(
-            "Drawn anew in the file: mark {}. Draw the lines on the bike, too.",
-            recording.marks.join(", ")
+            "Drawn anew in the file: {}. Draw {} on the bike, too.",
+            marks(&recording.marks),
+            them(&recording.marks)
         );
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
     if !recording.stale.is_empty() {
         let words = format!(
-            "No longer evidence: mark {}. Draw it again on the bike, then record with --mark.",
-            recording.stale.join(", ")
+            "No longer evidence: {}. Draw {} again on the bike, then record with --mark.",
+            marks(&recording.stale),
+            them(&recording.stale)
         );
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
-    if let Some(revision) = &recording.revision {
+    if let Some(report) = &recording.stopped {
+        page.blank();
+        let words = " the file is written, but a fault keeps it out of the history. Mend it, then commit it.";
+        page.paragraph(0, 2, &[piece(Label::Danger, "Not committed:"), plain(words)]);
+        page.blank();
+        super::check::page(page, report);
+    } else if let Some(revision) = &recording.revision {
         page.paragraph(0, 2, &[plain(format!("Committed as {revision}."))]);
     } else if let Some(command) = &recording.command {
         page.blank();
         page.paragraph(0, 2, &[plain("To keep it as a revision:")]);
         page.raw(vec![plain("  "), piece(Label::Command, command.clone())]);
     }
+}
+
+/// Damage and broken marks, before anything else.
+fn warnings(page: &mut Page, recording: &Recording) {
+    if let Some(headline) = &recording.headline {
+        page.blank();
+        page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
+    }
+    for damage in &recording.damages {
+        let place = match damage.noted_at.as_str() {
+            "" => "at the top of the file".to_owned(),
+            path => format!("in `{path}`"),
+        };
+        let words = format!(
+            "{} A note {place} keeps it; restore stops there until the note is taken out.",
+            damage.help
+        );
+        page.paragraph(2, 2, &[plain(words)]);
+    }
+    for mark in &recording.lost {
+        let dangerous = mark.is_open() && mark.weight == Weight::SteeringAndBrakes;
+        let label = if dangerous { Label::Danger } else { Label::Care };
+        page.blank();
+        page.paragraph(0, 2, &[piece(label, mark.words.clone())]);
+    }
+    for torque in &recording.tightened {
+        let found = &torque.found;
+        let label = match found.state {
+            Tightness::Above | Tightness::Below => Label::Danger,
+            Tightness::Unknown | Tightness::NoRange => Label::Care,
+            Tightness::Within => Label::Plain,
+        };
+        let not_written = if found.applied.is_some() && !torque.in_file {
+            " The file has no torque of this joint, so it is not written down."
+        } else {
+            ""
+        };
+        page.blank();
+        let words = format!(": {}.{not_written}", found.words);
+        page.paragraph(0, 2, &[piece(label, found.title.clone()), plain(words)]);
+    }
+    if !(recording.damages.is_empty() && recording.lost.is_empty() && recording.tightened.is_empty()) {
+        page.blank();
+    }
+}
+
+/// "mark L1", "marks L1, R1".
+fn marks(names: &[String]) -> String {
+    format!("{} {}", if names.len() == 1 { "mark" } else { "marks" }, names.join(", "))
+}
+
+fn them(names: &[String]) -> &'static str {
+    if names.len() == 1 { "it" } else { "them" }
 }

@@ -32,9 +32,15 @@ pub fn page(page: &mut Page, plan: &Plan) {
 /// One sentence: nothing is to be put back, or nothing is known.
 fn nothing(page: &mut Page, plan: &Plan) {
     let left = plan.not_looked_at.len();
-    let rest = if left == 0 { String::new() } else { format!("; {left} others were not looked at") };
+    let rest = match left {
+        0 => String::new(),
+        1 => "; one other was not looked at".to_owned(),
+        _ => format!("; {left} others were not looked at"),
+    };
     let words = if plan.is_blank() {
         format!("Nothing was looked at yet{rest}: fill the sheet in first.")
+    } else if plan.looked_at == 1 {
+        format!("The one thing that was looked at did not move{rest}.")
     } else {
         format!("Nothing moved of the {} looked at{rest}.", plan.looked_at)
     };

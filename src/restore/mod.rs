@@ -5,11 +5,13 @@
 pub mod answer;
 pub mod evidence;
 mod holder;
+mod keep;
 mod moves;
 pub mod plan;
 pub mod record;
 pub mod sheet;
 mod step;
 
+pub use keep::{DamageKept, MarkLost, TorqueKept};
 pub use plan::{Blocked, Plan, plan};
 pub use step::{Move, Step, StepKind, StepTorque};

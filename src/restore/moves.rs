@@ -143,15 +143,16 @@ impl Way<'_> {
             Some((now, distance)) => {
                 back.now = Some(Held::Number(now));
                 back.delta = Some(-distance);
-                let verb = if measure.is_of_the_part() {
-                    "fit the part that is"
+                let (far, way) = (self.size(id, distance), measure.direction(-distance));
+                back.words = if measure.is_of_the_part() {
+                    format!("fit the {} with {goal}, {far} {way} than the one found", part(&back.measure))
                 } else {
-                    verb(measure.unit(), measure.more)
+                    format!("{} {far} {way}, to {goal}", verb(measure.unit(), measure.more))
                 };
-                let way = measure.direction(-distance);
-                back.words = format!("{verb} {} {way}, to {goal}", self.size(id, distance));
             }
-            None if measure.is_of_the_part() => back.words = format!("fit the part of {goal}"),
+            None if measure.is_of_the_part() => {
+                back.words = format!("{goal}, as the recorded {} has it", part(&back.measure));
+            }
             None => back.words = format!("set it to {goal}"),
         }
         Some(back)
@@ -180,6 +181,11 @@ impl Way<'_> {
         let number = if signed || number.is_sign_positive() { number } else { number.abs() };
         format!("{}{}", show::plain(number, places), unit.sign())
     }
+}
+
+/// The part that a figure is of, from its path: "stem", "grip".
+fn part(path: &str) -> &str {
+    path.rsplit('.').nth(1).unwrap_or("part")
 }
 
 /// How the floor enters an angle: a tip that points down reads the floor's slope too little.

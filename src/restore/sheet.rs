@@ -13,6 +13,9 @@ use crate::setup::model::{Setup, Value};
 
 use super::holder::Holder;
 
+/// No line of a sheet is wider, in characters.
+const WIDEST: usize = 100;
+
 /// What happened to the bike.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum After {
@@ -131,7 +134,9 @@ pub fn empty(setup: &Setup, date: NaiveDate) -> String {
 pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<After>, date: NaiveDate) -> String {
     let mut text = String::from(
         "// As found. Take the // off a line and put what you read in place of the ?;\n\
-         // a line left alone was not looked at. Torn, bent or scored: damage on=\"bar\" \"what you see\"\n",
+         // a line left alone was not looked at.\n\
+         // Torn, bent or scored: damage on=\"bar\" \"what you see\"\n\
+         // Tightened again: torque \"stem-face\" { applied 4.5 }\n",
     );
     let _ = write!(text, "found {} format=1 {{\n    measured \"{date}\"\n", quoted(&setup.name.value));
     let mut open: Vec<String> = Vec::new();
@@ -146,12 +151,13 @@ pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<After>, date
                 line(&mut text, open.len() + 1, &word, &question);
             }
             Asked::Mark(name) => {
-                let _ = writeln!(marks, "    // {}: {}", question.title, question.how);
-                let _ = writeln!(
-                    marks,
-                    "    // mark {} ?    (aligned, broken, missing, or off= the mm between its halves)",
-                    quoted(name)
+                comment(&mut marks, 1, &format!("{}: {}", question.title, question.how));
+                comment(
+                    &mut marks,
+                    1,
+                    "One of: aligned, broken, missing, or off= the mm between its halves.",
                 );
+                let _ = writeln!(marks, "    // mark {} ?", quoted(name));
             }
         }
     }
@@ -178,9 +184,29 @@ fn line(text: &mut String, depth: usize, word: &str, question: &Question) {
     let indent = "    ".repeat(depth);
     let recorded = question.recorded.as_deref().unwrap_or("nothing");
     let by = question.instrument.as_ref().map(|name| format!(", by {name}")).unwrap_or_default();
-    let _ = write!(text, "{indent}// {}\n{indent}// Recorded: {recorded}{by}.\n", question.how);
+    comment(text, depth, &question.how);
+    if !question.choices.is_empty() {
+        comment(text, depth, &format!("One of: {}.", question.choices.join(", ")));
+    }
+    comment(text, depth, &format!("Recorded: {recorded}{by}."));
     let with = question.instrument.as_ref().map(|name| format!(" with={name}")).unwrap_or_default();
     let _ = writeln!(text, "{indent}// {word} ?{with}");
+}
+
+/// A comment in lines of at most [`WIDEST`] characters, as long as its words allow that.
+pub(crate) fn comment(text: &mut String, depth: usize, words: &str) {
+    let before = format!("{}//", "    ".repeat(depth));
+    let mut line = before.clone();
+    for word in words.split_whitespace() {
+        let is_begun = line.len() > before.len();
+        if is_begun && line.chars().count() + 1 + word.chars().count() > WIDEST {
+            let _ = writeln!(text, "{line}");
+            line.clone_from(&before);
+        }
+        line.push(' ');
+        line.push_str(word);
+    }
+    let _ = writeln!(text, "{line}");
 }
 
 fn quoted(text: &str) -> String {

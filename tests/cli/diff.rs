@@ -325,6 +325,20 @@ fn a_slope_that_was_not_measured() {
     insta::assert_snapshot!("floor", outcome.screen());
 }
 
+/// A lowest point goes with its control: it is told as the control's, and not as what cannot move.
+#[test]
+fn a_lowest_point_goes_with_its_control() {
+    let was = "from-tip 191; angle 20; lowest from-tip=205 drop=47 ahead=6";
+    let bench = after(&[(was, "from-tip 181; angle 20; lowest from-tip=195 drop=40 ahead=6")]);
+    let screen = diff(&bench).screen();
+    assert!(screen.contains("10 mm outboard") || screen.contains("10.0 mm outboard"), "{screen}");
+    assert!(!screen.contains("these cannot move"), "{screen}");
+    let expected = "Lowest points: they go with the control that carries them\n  left dropper remote.\n";
+    assert!(screen.contains(expected), "{screen}");
+    let all = bench.run(&["diff", "rowan/race", "--all"]).screen();
+    assert!(all.contains("was 47 mm, now 40 mm"), "{all}");
+}
+
 #[test]
 fn a_bike_as_found() {
     let bench = between(RACE, &changed(RACE, &[MARKS]));

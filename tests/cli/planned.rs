@@ -35,7 +35,7 @@ fn a_planned_value_drops_how_the_old_one_was_read_and_keeps_everything_else() {
         .replacen("from-tip 168;", "from-tip 172;", 1)
         .replace("lowest from-tip=196", "lowest from-tip=200")
         .replace("leaves side=left from-tip=215", "leaves side=left from-tip=219")
-        .replace("    guard \"head tube, left\"\n", &format!("    guard \"head tube, left\"\n    {note}\n"));
+        .replace("    measured \"2026-05-02\"\n", &format!("    measured \"2026-05-02\"\n    {note}\n"));
     let written = fs::read_to_string(folder.path().join("setups/rowan/tried.kdl")).expect("written");
     assert_eq!(written, expected);
     let (status, said) = run(folder.path(), 80, &["check", "rowan/tried"]);

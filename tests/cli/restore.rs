@@ -8,7 +8,7 @@ use std::time::Duration;
 use serde_json::Value;
 use tempfile::TempDir;
 
-const SETUP: &str = r#"// The race bike.
+pub const SETUP: &str = r#"// The race bike.
 setup "rowan/race" format=1 {
     measured "2026-05-02"
     floor 0.0 with=angle-gauge
@@ -38,7 +38,7 @@ setup "rowan/race" format=1 {
 "#;
 
 /// A ledger with the setup and these sheets.
-fn ledger(sheets: &[(&str, &str)]) -> TempDir {
+pub fn ledger(sheets: &[(&str, &str)]) -> TempDir {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let setups = folder.path().join("setups/rowan");
     fs::create_dir_all(&setups).expect("folders can be made");
@@ -51,24 +51,24 @@ fn ledger(sheets: &[(&str, &str)]) -> TempDir {
     folder
 }
 
-fn program(folder: &Path, arguments: &[&str]) -> Command {
+pub fn program(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_clampmark"));
     command.current_dir(folder).env("COLUMNS", "80").env("NO_COLOR", "1").args(arguments);
     command
 }
 
-struct Screen {
-    text: String,
-    status: Option<i32>,
+pub struct Screen {
+    pub text: String,
+    pub status: Option<i32>,
 }
 
-fn run(folder: &Path, arguments: &[&str]) -> Screen {
+pub fn run(folder: &Path, arguments: &[&str]) -> Screen {
     let output = program(folder, arguments).output().expect("the program runs");
     let text = String::from_utf8([output.stdout, output.stderr].concat()).expect("text");
     Screen { text, status: output.status.code() }
 }
 
-fn json(folder: &Path, arguments: &[&str]) -> Value {
+pub fn json(folder: &Path, arguments: &[&str]) -> Value {
     let screen = run(folder, &[arguments, &["--json"]].concat());
     serde_json::from_str(&screen.text).expect("JSON")
 }
@@ -82,7 +82,7 @@ fn joints(plan: &Value) -> Vec<String> {
         .collect()
 }
 
-fn setup_text(folder: &Path) -> String {
+pub fn setup_text(folder: &Path) -> String {
     fs::read_to_string(folder.join("setups/rowan/race.kdl")).expect("the setup is there")
 }
 
@@ -254,6 +254,40 @@ fn a_full_rebuild_needs_no_sheet() {
             "checks"
         ]
     );
+}
+
+/// What is said once in the inspection, or by the file's own caution, is not said again in the same step.
+#[test]
+fn a_step_says_nothing_twice_and_figures_of_parts_read_as_such() {
+    let folder = ledger(&[]);
+    let plan = json(folder.path(), &["restore", "rowan/race"]);
+    for step in plan["steps"].as_array().expect("steps") {
+        let cautions = step["cautions"].as_array().expect("cautions");
+        let of = |word: &str| cautions.iter().filter(|one| one.to_string().contains(word)).count();
+        assert!(of("arbon") <= 1 && of("under braking") <= 1, "{step:#}");
+    }
+    // The left lever has no torque of its own here, so no caution either: it gets the standing one.
+    let lever = &plan["steps"][3];
+    assert!(lever["cautions"].to_string().contains("scored carbon bar"), "{lever:#}");
+    let angle = plan["steps"][1]["moves"]
+        .as_array()
+        .expect("moves")
+        .iter()
+        .find(|one| one["measure"] == "stem.angle");
+    assert_eq!(angle.expect("the stem's angle")["move"], "0.0°, as the recorded stem has it");
+    let folder = ledger(&[("stem", "stem { length 40 }")]);
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/stem"]);
+    let moves = plan["steps"][1]["moves"].as_array().expect("moves");
+    let length = moves.iter().find(|one| one["measure"] == "stem.length").expect("the stem's length");
+    // 50 less 40.
+    assert_eq!(length["move"], "fit the stem with 50.0 mm, 10.0 mm longer than the one found");
+}
+
+#[test]
+fn one_thing_looked_at_is_told_as_one() {
+    let folder = ledger(&[("one", "tyres { front 23 }")]);
+    let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/one"]);
+    assert!(screen.text.contains("The one thing that was looked at did not move;"), "{}", screen.text);
 }
 
 #[test]

@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 
 use crate::catalogue::Catalogue;
 use crate::ledger::{read_file, write_atomically};
+use crate::report::screen::{Page, plain};
 use crate::restore::answer::{self, Answer};
 use crate::restore::sheet::{self, After, Asked, Question};
 use crate::setup::edit::Edit;
@@ -22,6 +23,8 @@ pub struct Dialogue<'a> {
     questions: Vec<Question>,
     edit: Edit<'a>,
     path: PathBuf,
+    /// An empty page of the terminal's width.
+    page: Page,
     /// What the file holds; none if it is not there yet.
     written: Option<Vec<u8>>,
 }
@@ -62,15 +65,13 @@ impl<'a> Dialogue<'a> {
             ));
         }
         let questions = sheet::questions(catalogue, setup, after);
-        Ok(Dialogue { catalogue, setup, questions, edit, path, written })
+        Ok(Dialogue { catalogue, setup, questions, edit, path, page: session.page(), written })
     }
 
     /// Asks until all is answered, or until told to stop, or until nobody answers any more.
     pub fn run(mut self, input: &mut impl BufRead, output: &mut impl Write) -> Result<Status, Failure> {
-        say(
-            output,
-            &format!("{}: type what you read. Or: same mark, skip, back, quit.\n", self.setup.name.value),
-        )?;
+        let name = &self.setup.name.value;
+        self.tell(output, 0, &format!("{name}: type what you read. Or: same mark, skip, back, quit."))?;
         let total = self.questions.len();
         let mut at = 0;
         // A question gone back to is asked again, answered or not; its answer stands until there is another.
@@ -97,7 +98,9 @@ impl<'a> Dialogue<'a> {
         let kept = self.edit.setup().readings.len() + self.edit.setup().marks.len();
         let where_to =
             if self.written.is_some() { format!(" in {}", self.path.display()) } else { String::new() };
-        say(output, &format!("\n{kept} answers kept{where_to}.\n"))?;
+        let answers = if kept == 1 { "answer" } else { "answers" };
+        say(output, "\n")?;
+        self.tell(output, 0, &format!("{kept} {answers} kept{where_to}."))?;
         Ok(Status::Quiet)
     }
 
@@ -126,7 +129,9 @@ impl<'a> Dialogue<'a> {
             format!(" [{}]", question.choices.join(", "))
         };
         let (number, total) = (at + 1, self.questions.len());
-        say(output, &format!("\n{number}/{total} {}.{recorded}\n  {}\n", question.title, question.how))?;
+        say(output, "\n")?;
+        self.tell(output, 0, &format!("{number}/{total} {}.{recorded}", question.title))?;
+        self.tell(output, 2, &question.how)?;
         loop {
             say(output, &format!(" {words} > "))?;
             let mut line = String::new();
@@ -151,7 +156,7 @@ impl<'a> Dialogue<'a> {
             });
             match checked {
                 Ok(given) => return Ok(given),
-                Err(why) => say(output, &format!("  {why}\n"))?,
+                Err(why) => self.tell(output, 2, &why)?,
             }
         }
     }
@@ -164,7 +169,14 @@ impl<'a> Dialogue<'a> {
         write_atomically(&self.path, self.written.as_deref(), &bytes)?;
         self.written = Some(bytes);
         let verdict = answer::verdict(self.catalogue, self.setup, self.edit.setup(), &question.asked);
-        say(output, &format!("  {verdict}\n"))
+        self.tell(output, 2, &verdict)
+    }
+
+    /// Words wrapped to the terminal.
+    fn tell(&self, output: &mut impl Write, indent: usize, words: &str) -> Result<(), Failure> {
+        let mut page = self.page.clone();
+        page.paragraph(indent, 2, &[plain(words)]);
+        say(output, &page.render(false))
     }
 }
 

@@ -26,7 +26,7 @@ pub struct Arguments {
     /// Ask on the terminal, one measure at a time; every answer is kept at once.
     #[arg(long)]
     pub ask: bool,
-    /// Where the sheet goes: a file, or - for the screen. Beside the setup if not given.
+    /// Where the sheet goes: a file, or - for the screen (with --json, as `text`). Beside the setup if not given.
     #[arg(long, value_name = "FILE")]
     pub to: Option<PathBuf>,
     /// The day of the readings, year-month-day; today if not given.
@@ -54,6 +54,12 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let date = arguments.date.unwrap_or_else(|| chrono::Local::now().date_naive());
     let to = arguments.to.clone().unwrap_or_else(|| beside(&opened, date));
     if arguments.ask {
+        if session.is_json() {
+            return Err(Failure::new(
+                "With --ask a person answers on the terminal, so there is no JSON.",
+                "Leave --json out; or leave --ask out and fill the sheet in.",
+            ));
+        }
         if to == Path::new("-") {
             return Err(Failure::new(
                 "With --ask the sheet needs a file, so that no answer is lost.",
@@ -65,14 +71,20 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         return dialogue.run(&mut io::stdin().lock(), &mut io::stdout().lock());
     }
     let text = sheet::template(session.catalogue(), setup, after, date);
-    if to == Path::new("-") {
+    let on_screen = to == Path::new("-");
+    if on_screen && !session.is_json() {
         session.print(&text)?;
         return Ok(Status::Quiet);
     }
-    let path = session.here().join(&to);
-    write_atomically(&path, None, text.as_bytes())?;
+    if !on_screen {
+        write_atomically(&session.here().join(&to), None, text.as_bytes())?;
+    }
     let result = serde_json::json!({
-        "schema": "clampmark.found/1", "setup": opened.name, "sheet": to, "date": date.to_string(),
+        "schema": "clampmark.found/1",
+        "setup": opened.name,
+        "sheet": (!on_screen).then_some(&to),
+        "date": date.to_string(),
+        "text": text,
     });
     session.show(&result, |page| {
         page.paragraph(0, 2, &[plain("Sheet to fill in: "), piece(Label::Title, to.display().to_string())]);

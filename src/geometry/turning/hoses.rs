@@ -131,7 +131,7 @@ impl HoseTurn {
         }
     }
 
-    /// How sure its bow straight ahead and its tightest bend are.
+    /// Fills in how sure its bow straight ahead and its tightest bend are.
     pub fn add_uncertainty_of_bends(&mut self, state: &State) {
         let Some(hose) = &self.routed else { return };
         let bends = BowAndRadius { hose, bowed: SteeringAngle::Fixed(0.0), bent: self.shortest_angle };

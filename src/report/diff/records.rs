@@ -1,11 +1,26 @@
 //! Torque ranges and notes on the page of `diff`.
 
-use crate::compare::{Also, Limits, NoteChange, RangeShift, TorqueChange, Word};
+use crate::catalogue::Weight;
+use crate::compare::{Also, Limits, NoteChange, RangeShift, Tightness, TorqueChange, TorqueFound, Word};
 
 use super::super::screen::{Label, Page, Piece, piece, plain};
 use super::part_words;
 use super::words::Words;
 use crate::metrology::show;
+
+/// The joints that were opened or tightened, as a sheet tells.
+pub fn tightened(page: &mut Page, found: &[TorqueFound]) {
+    if found.is_empty() {
+        return;
+    }
+    page.title("Torque as found");
+    for one in found {
+        let dangerous = one.state.is_outside()
+            || one.state != Tightness::Within && one.weight == Weight::SteeringAndBrakes;
+        let label = if dangerous { Label::Danger } else { Label::Plain };
+        page.paragraph(2, 4, &[piece(label, one.title.clone()), plain(format!(": {}.", one.words))]);
+    }
+}
 
 /// The joints whose torque differs.
 pub fn torques(page: &mut Page, changes: &[TorqueChange], words: &Words) {

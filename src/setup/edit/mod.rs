@@ -9,9 +9,13 @@
 //! Refuses to know files, and which readings deserve to be written.
 
 pub mod insert;
+mod line;
+mod marks;
+mod notes;
 pub mod number;
 mod place;
 mod planned;
+mod torques;
 mod verify;
 
 use std::fmt;
@@ -21,11 +25,12 @@ use chrono::NaiveDate;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::unit::Unit;
 
-use super::model::{MarkState, Setup, Value};
+use super::model::{Setup, Value};
 use super::read::read;
 use super::span::Span;
-use super::syntax::{self, Argument, Document, Node, Property};
-use place::{Address, Found};
+use super::syntax::{self, Document, Node, Property};
+use place::Found;
+use verify::Touched;
 
 /// Why an edit was refused; the text is as it was.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,6 +39,8 @@ pub enum EditError {
     Faulty(String),
     /// The file has no such mark.
     NoSuchMark(String),
+    /// The file has no torque of that joint.
+    NoSuchTorque(String),
     /// The measure has no value here that could be taken away.
     NotThere(String),
     /// The changed text would not read as intended.
@@ -45,6 +52,7 @@ impl fmt::Display for EditError {
         match self {
             EditError::Faulty(why) => write!(f, "The file has a fault of its own: {why}"),
             EditError::NoSuchMark(name) => write!(f, "The file has no mark \"{name}\"."),
+            EditError::NoSuchTorque(joint) => write!(f, "The file has no torque of `{joint}`."),
             EditError::NotThere(path) => write!(f, "The file does not record `{path}`."),
             EditError::WouldNotRead(why) => {
                 write!(f, "The change would not read as meant, so it was not made: {why}")
@@ -175,78 +183,7 @@ impl<'a> Edit<'a> {
                 insert::without_entry(&self.text, property.span)
             }
         };
-        self.settle(vec![splice], &[id], None)
-    }
-
-    /// Draws a mark anew: the numbers of the named measures at which it now stands, and the day.
-    pub fn set_mark_drawn(
-        &mut self,
-        mark: &str,
-        positions: &[(MeasureId, NewReading)],
-        day: Option<NaiveDate>,
-    ) -> Result<(), EditError> {
-        let document = self.document();
-        let no_mark = || EditError::NoSuchMark(mark.to_owned());
-        let root = place::root(&document).ok_or_else(no_mark)?;
-        let node =
-            root.children.iter().find(|node| place::is_named(node, "mark", mark)).ok_or_else(no_mark)?;
-        let mut entries: Vec<(&str, String)> = Vec::new();
-        for (id, new) in positions {
-            let old = self.drawn_unit(mark, id);
-            entries.push((self.catalogue.measure(id.row).word(), number::one(new, 0, old)));
-        }
-        entries.extend(day.map(|day| ("read", format!("\"{day}\""))));
-        let splices = if let Some(drawn) = node.children.iter().find(|child| &*child.name == "drawn") {
-            entries.iter().map(|(key, value)| self.value_property_splice(drawn, key, value)).collect()
-        } else {
-            let line: Vec<String> = entries.iter().map(|(key, value)| format!("{key}={value}")).collect();
-            let line = format!("drawn {}", line.join(" "));
-            vec![insert::node(&self.text, root, node, None, &line)]
-        };
-        self.settle(splices, &[], Some(mark))
-    }
-
-    /// Says on a sheet how a mark was found.
-    pub fn set_mark_state(&mut self, mark: &str, state: MarkState) -> Result<(), EditError> {
-        let document = self.document();
-        let root = place::root(&document).ok_or_else(|| EditError::NoSuchMark(mark.to_owned()))?;
-        let (word, off) = match state {
-            MarkState::Aligned => (Some("aligned"), None),
-            MarkState::Broken => (Some("broken"), None),
-            MarkState::Missing => (Some("missing"), None),
-            MarkState::Off(apart) => (None, Some(apart.to_string())),
-        };
-        let existing = root.children.iter().find(|node| place::is_named(node, "mark", mark));
-        let splices = if let Some(node) = existing {
-            self.state_splices(node, word, off)
-        } else {
-            let found = word.map_or_else(
-                || format!("off={}", off.clone().unwrap_or_default()),
-                std::borrow::ToOwned::to_owned,
-            );
-            let line = format!("mark {} {found}", number::quoted(mark));
-            vec![insert::node(&self.text, root, root, place::last_record(root), &line)]
-        };
-        self.settle(splices, &[], Some(mark))
-    }
-
-    fn state_splices(&self, node: &Node, word: Option<&str>, off: Option<String>) -> Vec<Splice> {
-        let mut splices = Vec::new();
-        match (node.arguments.get(1), word) {
-            (Some(old), Some(word)) => splices.push(over(old.value_span, word)),
-            (Some(old), None) => splices.push(insert::without_entry(&self.text, old.span)),
-            (None, Some(word)) => {
-                let after = node.arguments.first().map_or(node.span.end, |name| name.span.end);
-                splices.push(Splice::at(after as usize, format!(" {word}")));
-            }
-            (None, None) => {}
-        }
-        match (property(node, "off"), off) {
-            (_, Some(apart)) => splices.push(self.property_splice(node, "off", &apart)),
-            (Some(old), None) => splices.push(insert::without_entry(&self.text, old.span)),
-            (None, None) => {}
-        }
-        splices
+        self.settle(vec![splice], Touched { measures: &[id], ..Touched::default() })
     }
 
     fn document(&self) -> Document {
@@ -260,15 +197,6 @@ impl<'a> Edit<'a> {
             _ => None,
         };
         (0..new.digits.len()).map(|index| number::one(new, index, old)).collect()
-    }
-
-    fn drawn_unit(&self, mark: &str, id: &MeasureId) -> Option<(Unit, usize)> {
-        let mark = self.setup.marks.iter().find(|known| known.name.value == mark)?;
-        let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
-        match &recorded.value {
-            Value::Reading(reading) => Some((reading.unit(), reading.decimals())),
-            _ => None,
-        }
     }
 
     fn set(
@@ -290,91 +218,16 @@ impl<'a> Edit<'a> {
                 vec![insert::node(&self.text, root, group, after, &line)]
             }
         };
-        self.settle(splices, &[id], None)
-    }
-
-    fn line_splices(
-        &self,
-        node: &Node,
-        address: &Address,
-        values: &[String],
-        properties: &[(&str, Entry<String>)],
-    ) -> Vec<Splice> {
-        let mut splices = match address.property {
-            Some(key) => vec![self.value_property_splice(node, key, &values.join(" "))],
-            None => self.value_splices(&node.arguments, node, values),
-        };
-        for (key, entry) in properties {
-            match entry {
-                Entry::Keep => {}
-                Entry::Set(value) => splices.push(self.property_splice(node, key, value)),
-                Entry::Remove => splices.extend(
-                    property(node, key).map(|property| insert::without_entry(&self.text, property.span)),
-                ),
-            }
-        }
-        splices
-    }
-
-    fn value_splices(&self, old: &[Argument], node: &Node, values: &[String]) -> Vec<Splice> {
-        let mut splices: Vec<Splice> = old
-            .iter()
-            .zip(values)
-            .map(|(argument, value)| match argument.annotation {
-                Some(_) => over(argument.value_span, bare(value)),
-                None => over(argument.span, value),
-            })
-            .collect();
-        splices
-            .extend(old.iter().skip(values.len()).map(|extra| insert::without_entry(&self.text, extra.span)));
-        let after = old.last().map_or(node.span.end, |last| last.span.end) as usize;
-        // Repeated readings carry the same annotation, or none.
-        let annotation = match old.first() {
-            Some(first) => {
-                Span { start: first.span.start, end: first.value_span.start }.text(&self.text).trim_end()
-            }
-            None => "",
-        };
-        splices.extend(values.iter().skip(old.len()).map(|value| {
-            let value = if old.is_empty() { value.clone() } else { format!("{annotation}{}", bare(value)) };
-            Splice::at(after, format!(" {value}"))
-        }));
-        splices
-    }
-
-    /// Writes a number over the old one, whose annotation stays.
-    fn value_property_splice(&self, node: &Node, key: &str, value: &str) -> Splice {
-        match property(node, key) {
-            Some(old) if old.annotation.is_some() => over(old.value_span, bare(value)),
-            _ => self.property_splice(node, key, value),
-        }
-    }
-
-    /// Writes a property over the old one, its annotation included, or behind everything on the line.
-    fn property_splice(&self, node: &Node, key: &str, value: &str) -> Splice {
-        match property(node, key) {
-            Some(old) => Splice {
-                start: insert::after_equals(&self.text, old),
-                end: old.value_span.end as usize,
-                text: value.to_owned(),
-            },
-            None => Splice::at(insert::entries_end(node), format!(" {key}={value}")),
-        }
+        self.settle(splices, Touched { measures: &[id], ..Touched::default() })
     }
 
     /// Makes the change, if it reads as meant.
-    fn settle(
-        &mut self,
-        splices: Vec<Splice>,
-        touched: &[&MeasureId],
-        mark: Option<&str>,
-    ) -> Result<(), EditError> {
+    fn settle(&mut self, splices: Vec<Splice>, meant: Touched) -> Result<(), EditError> {
         let text = apply(&self.text, splices).ok_or_else(|| {
             EditError::WouldNotRead("two changes fall on the same place of the text".to_owned())
         })?;
         let setup = sound(self.catalogue, &text, self.base).map_err(EditError::WouldNotRead)?;
-        verify::only_touched(self.catalogue, &self.setup, &setup, touched, mark)
-            .map_err(EditError::WouldNotRead)?;
+        verify::only_touched(self.catalogue, &self.setup, &setup, meant).map_err(EditError::WouldNotRead)?;
         self.text = text;
         self.setup = setup;
         Ok(())

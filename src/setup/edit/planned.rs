@@ -13,9 +13,9 @@ use crate::catalogue::{Catalogue, MeasureId, Shape};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 
-use super::super::model::{Note, Setup, Value, Written};
-use super::super::span::Span;
-use super::{Edit, EditError, Entry, NewReading, Splice, apply, insert, number, place, sound, verify};
+use super::super::model::{Setup, Value};
+use super::verify::{self, Touched};
+use super::{Edit, EditError, Entry, NewReading, number};
 
 /// Two values that are nearer than this share of their size (or than this) are one: what nine decimals lose.
 const ROUNDING: f64 = 1e-8;
@@ -56,25 +56,7 @@ impl Edit<'_> {
     /// [`EditError::WouldNotRead`].
     pub fn rename(&mut self, name: &str) -> Result<(), EditError> {
         let splice = super::over(self.setup.name.span, &number::quoted(name));
-        let mut wanted = self.setup.clone();
-        name.clone_into(&mut wanted.name.value);
-        self.settle_as(splice, &wanted)
-    }
-
-    /// Adds a note behind everything in the file.
-    ///
-    /// # Errors
-    /// [`EditError::WouldNotRead`].
-    pub fn add_note(&mut self, text: &str) -> Result<(), EditError> {
-        let document = self.document();
-        let root = place::root(&document)
-            .ok_or_else(|| EditError::WouldNotRead("the file holds no setup".to_owned()))?;
-        let line = format!("note {}", number::quoted(text));
-        let splice = insert::node(&self.text, root, root, root.children.last(), &line);
-        let mut wanted = self.setup.clone();
-        let text = Written { value: text.to_owned(), span: Span::default() };
-        wanted.notes.push(Note { on: String::new(), text });
-        self.settle_as(splice, &wanted)
+        self.settle(vec![splice], Touched { name: Some(name), ..Touched::default() })
     }
 
     /// A number in the unit that the line has, to nine decimals; with an instrument and a day only if it was read.
@@ -105,18 +87,6 @@ impl Edit<'_> {
             other.subject == id.subject && verify::node(catalogue, other) == verify::node(catalogue, id)
         };
         self.setup.readings.keys().filter(beside).all(|other| differing.contains(other))
-    }
-
-    /// Makes the change, if the text then reads as `wanted`.
-    fn settle_as(&mut self, splice: Splice, wanted: &Setup) -> Result<(), EditError> {
-        let text = apply(&self.text, vec![splice]).ok_or_else(|| {
-            EditError::WouldNotRead("the text does not fit what was read from it".to_owned())
-        })?;
-        let setup = sound(self.catalogue, &text, self.base).map_err(EditError::WouldNotRead)?;
-        verify::only_touched(self.catalogue, wanted, &setup, &[], None).map_err(EditError::WouldNotRead)?;
-        self.text = text;
-        self.setup = setup;
-        Ok(())
     }
 }
 

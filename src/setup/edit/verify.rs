@@ -4,14 +4,29 @@ use crate::catalogue::{Catalogue, MeasureId};
 
 use super::super::model::{Mark, Setup, Value};
 
-/// Fails with one sentence if anything but the touched measures, or the touched mark, reads differently.
+/// What an edit is meant to touch.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Touched<'t> {
+    /// The setup's new name.
+    pub name: Option<&'t str>,
+    /// The measures.
+    pub measures: &'t [&'t MeasureId],
+    /// The mark.
+    pub mark: Option<&'t str>,
+    /// The note that is added: its group's path and its text.
+    pub note: Option<(&'t str, &'t str)>,
+    /// The joint whose last torque is written.
+    pub applied: Option<&'t str>,
+}
+
+/// Fails with one sentence if anything but what was to be touched reads differently.
 pub(super) fn only_touched(
     catalogue: &Catalogue,
     before: &Setup,
     after: &Setup,
-    touched: &[&MeasureId],
-    mark: Option<&str>,
+    meant: Touched,
 ) -> Result<(), String> {
+    let touched = meant.measures;
     let ids = before.readings.keys().chain(after.readings.keys());
     for id in ids.filter(|id| !touched.contains(id)) {
         let same = match (held(before, id), held(after, id)) {
@@ -23,12 +38,28 @@ pub(super) fn only_touched(
         }
     }
     let others = |setup: &Setup| -> Vec<Mark> {
-        setup.marks.iter().filter(|other| Some(&*other.name.value) != mark).map(without_places).collect()
+        setup
+            .marks
+            .iter()
+            .filter(|other| Some(&*other.name.value) != meant.mark)
+            .map(without_places)
+            .collect()
     };
     if others(before) != others(after) {
         return Err("another mark would change, too.".to_owned());
     }
-    if rest(before) != rest(after) {
+    if after.name.value != meant.name.unwrap_or(&before.name.value) {
+        return Err("the name would not read as meant.".to_owned());
+    }
+    let mut now = rest(after, meant.applied);
+    if let Some((on, text)) = meant.note {
+        let line = note_line(on, text);
+        let Some(added) = now.iter().rposition(|known| *known == line) else {
+            return Err("the note would not read as meant.".to_owned());
+        };
+        now.remove(added);
+    }
+    if rest(before, meant.applied) != now {
         return Err("something else in the file would change, too.".to_owned());
     }
     Ok(())
@@ -73,14 +104,18 @@ fn without_places(mark: &Mark) -> Mark {
     mark
 }
 
-/// Everything an edit never touches, without its places.
-fn rest(setup: &Setup) -> Vec<String> {
-    let mut rest = vec![setup.name.value.clone()];
+fn note_line(on: &str, text: &str) -> String {
+    format!("note on {on}: {text}")
+}
+
+/// Everything an edit touches only when asked to, without its places.
+fn rest(setup: &Setup, tightened: Option<&str>) -> Vec<String> {
+    let mut rest = Vec::new();
     rest.extend(setup.measured.iter().map(|measured| format!("{} {:?}", measured.date, measured.by)));
     rest.extend(setup.purpose.iter().map(|purpose| purpose.value.clone()));
     rest.extend(setup.instruments.iter().map(|one| format!("{} {:?}", one.name, one.kind)));
     rest.extend(setup.guards.iter().map(|guard| guard.place.value.clone()));
-    rest.extend(setup.notes.iter().map(|note| format!("{}: {}", note.on, note.text.value)));
+    rest.extend(setup.notes.iter().map(|note| note_line(&note.on, &note.text.value)));
     rest.extend(setup.damages.iter().map(|damage| format!("{}: {}", damage.on.value, damage.text.value)));
     rest.extend(setup.accepted.iter().map(|one| format!("{}: {}", one.code.value, one.why.value)));
     for torque in &setup.torques {
@@ -88,7 +123,14 @@ fn rest(setup: &Setup) -> Vec<String> {
         let ceilings: Vec<_> =
             torque.ceilings.iter().map(|ceiling| (&ceiling.part.value, &ceiling.limit.value)).collect();
         let cautions: Vec<_> = torque.cautions.iter().map(|caution| &caution.value).collect();
-        rest.push(format!("{} {range:?} {:?} {ceilings:?} {cautions:?}", torque.joint.value, torque.tool));
+        let applied = torque.applied.as_ref().filter(|_| tightened != Some(&*torque.joint.value));
+        let applied = applied.map(|applied| (&applied.figure.value, applied.read, &applied.with));
+        rest.push(format!(
+            "{} {range:?} {:?} {ceilings:?} {cautions:?} {applied:?} {}",
+            torque.joint.value,
+            torque.tool,
+            torque.slips_in_a_crash.is_some()
+        ));
     }
     rest
 }

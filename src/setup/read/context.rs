@@ -111,6 +111,17 @@ impl<'a> Context<'a> {
         self.text_of(argument, what)
     }
 
+    /// The n-th value as a text that says something.
+    pub fn filled(&mut self, node: &Node, index: usize, what: &str) -> Option<Written<String>> {
+        let written = self.text(node, index, what)?;
+        if written.value.trim().is_empty() {
+            let message = format!("`{}` needs {what}: between these there is nothing.", node.name);
+            self.find(&code::EMPTY_TEXT, written.span, message);
+            return None;
+        }
+        Some(written)
+    }
+
     /// One value as a text.
     pub fn text_of(&mut self, argument: &Argument, what: &str) -> Option<Written<String>> {
         if let Value::Text(text) = &argument.value {

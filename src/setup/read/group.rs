@@ -80,7 +80,7 @@ pub fn child(context: &mut Context, setup: &mut Setup, place: &mut Place, node: 
         Taking::Nothing => {}
         Taking::Side => subject.side = side,
         Taking::Count => subject.ordinal = place.next_of(id),
-        Taking::Name => match context.text(node, 0, "a name in quotes") {
+        Taking::Name => match context.filled(node, 0, "a name in quotes") {
             Some(name) => subject.name = Some(name.value.as_str().into()),
             None => return,
         },

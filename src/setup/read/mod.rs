@@ -12,7 +12,7 @@ mod top;
 mod torque;
 mod wrench;
 
-pub use context::{nearest, syntax_finding};
+pub use context::{iso_date, nearest, syntax_finding};
 
 use crate::catalogue::Catalogue;
 

@@ -6,7 +6,8 @@ use crate::catalogue::word;
 use crate::catalogue::{MeasureId, Side, Subject};
 
 use super::super::model::{
-    Accepted, Damage, Guard, Instrument, InstrumentKind, Mark, MarkState, Recorded, Setup, Tolerance, Written,
+    Accepted, Damage, Guard, Instrument, InstrumentKind, Kind, Mark, MarkState, Recorded, Setup, Tolerance,
+    Written,
 };
 use super::super::syntax::{Argument, Node};
 use super::context::{Context, nearest, property};
@@ -74,7 +75,7 @@ fn half_width(context: &mut Context, node: &Node) -> Option<Tolerance> {
 pub fn guard(context: &mut Context, setup: &mut Setup, node: &Node) {
     context.properties(node, word::GUARD.properties);
     context.at_most(node, 1);
-    let Some(place) = context.text(node, 0, "the place in quotes") else { return };
+    let Some(place) = context.filled(node, 0, "the place in quotes") else { return };
     let on = format!("guard.{}", place.value);
     for child in context.children(node, word::GUARD.children) {
         group::note(context, setup, &on, child);
@@ -95,7 +96,11 @@ pub fn damage(context: &mut Context, setup: &mut Setup, node: &Node) {
     context.properties(node, word::DAMAGE.properties);
     context.children(node, word::DAMAGE.children);
     context.at_most(node, 1);
-    let text = context.text(node, 0, "what is seen, in quotes");
+    if setup.kind == Kind::Setup {
+        context.find(&code::OUT_OF_PLACE, node.span, "`damage` is told on an as-found sheet.").help =
+            "Keep it here as a note: note \"2026-05-09 damage: …\" in the part's group.".to_owned();
+    }
+    let text = context.filled(node, 0, "what is seen, in quotes");
     let on = context.text_property(node, "on");
     if on.is_none() && property(node, "on").is_none() {
         context.find(&code::NOT_A_TEXT, node.span, "`damage` does not say on what.").help =
@@ -112,7 +117,7 @@ pub fn accept(context: &mut Context, setup: &mut Setup, node: &Node) {
     context.children(node, word::ACCEPT.children);
     context.at_most(node, 2);
     let Some(code) = context.text(node, 0, "the code of the finding") else { return };
-    let Some(why) = context.text(node, 1, "the reason, in quotes") else { return };
+    let Some(why) = context.filled(node, 1, "the reason, in quotes") else { return };
     if code::find(&code.value).is_none() {
         let message = format!("`{}` is not the code of any finding.", code.value);
         let word = code.value.clone();
@@ -155,10 +160,14 @@ pub fn joint_name(context: &mut Context, written: Written<String>) -> Option<Wri
 pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
     context.properties(node, word::MARK.properties);
     context.at_most(node, 2);
-    let Some(name) = context.text(node, 0, "a name in quotes") else { return };
+    let Some(name) = context.filled(node, 0, "a name in quotes") else { return };
     let has_on = property(node, "on").is_some();
     let on = context.text_property(node, "on").and_then(|written| joint_name(context, written));
     let state = mark_state(context, node);
+    if let Some(state) = state.as_ref().filter(|_| setup.kind == Kind::Setup) {
+        let message = format!("How the mark \"{}\" was found is told on an as-found sheet.", name.value);
+        context.find(&code::OUT_OF_PLACE, state.span, message);
+    }
     // A mistyped name would let a broken mark pass unseen.
     if let Some(base) = context.base
         && !has_on
@@ -190,8 +199,21 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
     let note_place = format!("mark.{}", mark.name.value);
     for child in context.children(node, word::MARK.children) {
         match &*child.name {
-            "drawn" => drawn(context, &mut mark, child),
+            "drawn" => {
+                if setup.kind == Kind::Found {
+                    let message =
+                        "Where a mark was drawn stands in the setup; a sheet says how it was found.";
+                    context.find(&code::OUT_OF_PLACE, child.span, message);
+                } else if is_again(node, child) {
+                    context.find(&code::DUPLICATE_PART, child.span, "`drawn` stands twice on this mark.");
+                    continue;
+                }
+                drawn(context, &mut mark, child);
+            }
             "reads" => {
+                if is_again(node, child) {
+                    context.find(&code::DUPLICATE_PART, child.span, "`reads` stands twice on this mark.");
+                }
                 context.properties(child, word::READS.properties);
                 context.at_most(child, 1);
                 mark.reads = context.text(child, 0, "a text in quotes").map(|written| written.value);
@@ -208,6 +230,12 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
         return;
     }
     setup.marks.push(mark);
+}
+
+/// Whether a node of the same word stands before this one.
+fn is_again(parent: &Node, child: &Node) -> bool {
+    let same = parent.children.iter().filter(|other| other.name == child.name);
+    same.take_while(|other| other.span != child.span).next().is_some()
 }
 
 /// The line's width in mm.
@@ -329,8 +357,32 @@ mod tests {
             ("aligned width=0", &["off-span"][..]),
             ("aligned width=-0.5", &["off-span"][..]),
             ("aligned off=3", &["too-many-values"][..]),
+            // Where it was drawn, and only once, is the setup's to say.
+            ("aligned { drawn from-tip=168 }", &["out-of-place"][..]),
+            ("aligned { reads \"One.\"; reads \"Two.\" }", &["duplicate-part"][..]),
         ] {
             assert_eq!(codes(mark), expected, "{mark}");
+        }
+    }
+
+    #[test]
+    fn a_setup_tells_nothing_of_how_a_bike_was_found() {
+        let codes = |inside: &str| {
+            let text = format!("setup \"rowan/race\" format=1 {{ {inside} }}");
+            let read = read(Catalogue::standard(), text.as_bytes(), None);
+            read.findings.iter().map(|finding| finding.code.name).collect::<Vec<_>>()
+        };
+        for (inside, expected) in [
+            ("damage on=\"bar\" \"scored\"", "out-of-place"),
+            ("mark \"L1\" aligned on=\"left.brake-lever\"", "out-of-place"),
+            ("mark \"L1\" on=\"left.brake-lever\" off=0.8", "out-of-place"),
+            ("mark \"L1\" on=\"left.brake-lever\" { drawn angle=1; drawn angle=2 }", "duplicate-part"),
+            ("mark \"\" on=\"left.brake-lever\"", "empty-text"),
+            ("hose \" \" { free 400 }", "empty-text"),
+            ("guard \"\"", "empty-text"),
+            ("accept wide-bar \"\"", "empty-text"),
+        ] {
+            assert_eq!(codes(inside), [expected], "{inside}");
         }
     }
 }

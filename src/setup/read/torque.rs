@@ -4,7 +4,7 @@ use crate::catalogue::code;
 use crate::catalogue::word;
 use crate::metrology::unit::Unit;
 
-use super::super::model::{Setup, Written};
+use super::super::model::{Kind, Setup, Written};
 use super::super::span::Span;
 use super::super::syntax::{Argument, Node, Value};
 use super::super::torque::{Applied, Ceiling, Torque, TorqueFigure, TorqueRange};
@@ -25,7 +25,9 @@ pub fn torque(context: &mut Context, setup: &mut Setup, node: &Node) {
     else {
         return;
     };
-    let range = range(context, node, &joint.value);
+    // A sheet says what was applied; the range is the setup's.
+    let is_bare = setup.kind == Kind::Found && node.arguments.len() == 1;
+    let range = if is_bare { None } else { range(context, node, &joint.value) };
     let mut torque = Torque {
         range,
         tool: context.text_property(node, "tool").map(|written| written.value),
@@ -47,6 +49,11 @@ pub fn torque(context: &mut Context, setup: &mut Setup, node: &Node) {
             "caution" => caution(context, &mut torque, child),
             _ => group::note(context, setup, &note_place, child),
         }
+    }
+    if is_bare && torque.applied.is_none() && !node.children.iter().any(|child| &*child.name == "applied") {
+        let message = format!("The torque of `{}` does not say what was applied.", torque.joint.value);
+        context.find(&code::NO_VALUE, node.span, message).help =
+            "Write for instance: torque \"stem-face\" { applied 4.5 }.".to_owned();
     }
     // Whatever is wrong inside is about this joint: what it hides may be a limit.
     for finding in &mut context.findings[earlier..] {
@@ -192,8 +199,7 @@ fn applied(context: &mut Context, torque: &mut Torque, node: &Node) {
     };
     let Some(figure) = figure(context, argument, &torque.joint.value) else { return };
     if torque.applied.is_some() {
-        context.find(&code::DUPLICATE_MEASURE, node.span, "`applied` stands twice; keep the last.");
-        return;
+        context.find(&code::DUPLICATE_MEASURE, node.span, "`applied` stands twice; the last one counts.");
     }
     torque.applied = Some(Applied { figure: Written { value: figure, span: argument.span }, read, with });
 }

@@ -1,0 +1,89 @@
+//! Damage that a note keeps in the setup: how it is written there, and the rule that finds it again.
+//!
+//! A setup file is the state to come back to and holds no `damage` of its own; what was found on the bike stays in it
+//! as a dated note at the damaged part, until somebody takes the note out.
+
+use chrono::NaiveDate;
+
+use crate::catalogue::{code, joint};
+use crate::setup::finding::Finding;
+use crate::setup::model::{Damage, Note, Setup};
+use crate::setup::read::iso_date;
+
+use super::Context;
+
+/// The word that such a note begins with, behind its day.
+const DAMAGE: &str = "damage";
+
+/// Where the note on a damage goes: the part's group, the torque of the joint, else the top of the file.
+pub fn place(setup: &Setup, on: &str) -> String {
+    if setup.has_part(on) {
+        on.to_owned()
+    } else if setup.torque(on).is_some() {
+        format!("torque.{on}")
+    } else {
+        String::new()
+    }
+}
+
+/// The note's text: "2026-05-09 damage: scored under the left clamp". At the top it says on what.
+pub fn note(damage: &Damage, place: &str, day: Option<NaiveDate>) -> String {
+    let day = day.map(|day| format!("{day} ")).unwrap_or_default();
+    let on = if place.is_empty() { format!(" on {}", damage.on.value) } else { String::new() };
+    format!("{day}{DAMAGE}{on}: {}", damage.text.value)
+}
+
+/// One damage that a note tells of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Noted<'s> {
+    /// On which part or joint.
+    pub on: String,
+    /// What was seen.
+    pub text: String,
+    /// The note itself.
+    pub note: &'s Note,
+}
+
+/// Every damage that the notes of a setup tell of.
+pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
+    setup.notes.iter().filter_map(|note| {
+        let text = note.text.value.trim();
+        let dated = text.split_once(' ').filter(|(day, _)| iso_date(day).is_some());
+        let rest = dated.map_or(text, |(_, rest)| rest).strip_prefix(DAMAGE)?;
+        let (on, seen) = match rest.strip_prefix(" on ") {
+            Some(rest) => rest.split_once(": ")?,
+            None => (note.on.strip_prefix("torque.").unwrap_or(&note.on), rest.strip_prefix(": ")?),
+        };
+        Some(Noted { on: on.to_owned(), text: seen.to_owned(), note })
+    })
+}
+
+/// Every note that tells of damage: a caution until it is taken out.
+pub fn still_there(context: &Context) -> Vec<Finding> {
+    noted(context.setup)
+        .map(|noted| {
+            let message = format!("A note tells of damage: {}: {}.", joint::title(&noted.on), noted.text);
+            Finding::new(&code::DAMAGE_NOTED, message).at(noted.note.text.span).about(&noted.on)
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalogue::Catalogue;
+    use crate::setup::read::read;
+
+    #[test]
+    fn a_note_on_damage_is_told_from_any_other() {
+        let text = r#"setup "rowan/race" format=1 {
+            note "2026-05-09 damage on frame: dent"
+            bar { roll 0; note "2026-05-09 damage: scored"; note "damage is easily done here" }
+            torque "stem-face" 4 5 { caution "Even gap."; note "damage: thread stripped" }
+        }"#;
+        let setup = read(Catalogue::standard(), text.as_bytes(), None).setup.expect("a setup");
+        let told: Vec<(String, String)> = noted(&setup).map(|noted| (noted.on, noted.text)).collect();
+        let expected = [("frame", "dent"), ("bar", "scored"), ("stem-face", "thread stripped")];
+        assert_eq!(told, expected.map(|(on, text)| (on.to_owned(), text.to_owned())));
+    }
+}

@@ -1,0 +1,140 @@
+//! What an as-found sheet leaves known of the torque of a joint: applied again within the range, outside it, or unknown
+//! since the recorded day, because the joint was opened and nobody says how it was tightened.
+
+use std::collections::BTreeSet;
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use crate::catalogue::{Weight, joint};
+use crate::geometry::state::State;
+use crate::metrology::NEGLIGIBLE;
+use crate::metrology::show::brief;
+use crate::metrology::verdict::Verdict;
+use crate::setup::model::Setup;
+use crate::setup::torque::Torque;
+use crate::torque::allowed;
+
+use super::{Comparison, Fate, Limits};
+
+/// What is known of a joint's torque.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Tightness {
+    /// Tightened beyond what the weakest part allows.
+    Above,
+    /// Tightened less than the range begins with.
+    Below,
+    /// The joint was opened, and nobody says how it was tightened again.
+    Unknown,
+    /// Tightened, and nothing is recorded to judge it by.
+    NoRange,
+    /// Tightened within the range.
+    Within,
+}
+
+impl Tightness {
+    /// Whether the joint is known not to be as it should.
+    pub fn is_outside(self) -> bool {
+        matches!(self, Tightness::Above | Tightness::Below)
+    }
+}
+
+/// The torque of one joint as found.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct TorqueFound {
+    /// The joint.
+    pub joint: String,
+    /// In plain words.
+    pub title: String,
+    /// What the joint does to a rider when it slips.
+    pub weight: Weight,
+    /// What is known.
+    pub state: Tightness,
+    /// What the sheet says was applied.
+    pub applied: Option<f64>,
+    /// What the recorded range and its ceilings allow.
+    pub allowed: Option<Limits>,
+    /// The day since which the torque is not known.
+    pub since: Option<NaiveDate>,
+    /// N·m.
+    pub unit: &'static str,
+    /// All of it, in words that follow the joint's name.
+    pub words: String,
+}
+
+/// The joints that were opened, and those that the sheet gives a torque for; dangerous first.
+pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
+    let Some(sheet) = state.sheet() else { return Vec::new() };
+    let mut joints = opened(comparison);
+    let tightened = sheet.torques.iter().filter(|torque| torque.applied.is_some());
+    joints.extend(tightened.map(|torque| torque.joint.value.as_str()));
+    let mut found: Vec<TorqueFound> =
+        joints.into_iter().map(|joint| one(joint, state.setup(), sheet.torque(joint))).collect();
+    let place = |one: &TorqueFound| joint::find(&one.joint).map(|(place, _)| place);
+    found.sort_by_key(|one| (!one.state.is_outside(), one.weight, one.state, place(one)));
+    found
+}
+
+/// The joints that cannot be as they were left: something they hold moved, or their mark is broken or gone.
+fn opened(comparison: &Comparison) -> BTreeSet<&str> {
+    let moved = comparison.changes.iter().filter(|change| change.verdict == Verdict::Moved);
+    let marks = comparison.marks.iter().filter(|mark| {
+        mark.fate.is_found() && (mark.verdict == Verdict::Moved || mark.fate == Fate::Missing)
+    });
+    let by_measure = moved.filter_map(|change| change.joint.as_deref());
+    by_measure.chain(marks.filter_map(|mark| mark.joint.as_deref())).collect()
+}
+
+fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>) -> TorqueFound {
+    let recorded = setup.torque(joint);
+    // The range of the setup counts; a sheet's own only where the setup has none.
+    let range = recorded.or(sheet).and_then(|torque| allowed(torque)?.ok()).map(|allowed| allowed.range);
+    let range = range.map(|range| Limits { from: range.from, to: range.to });
+    let applied = sheet.and_then(|torque| torque.applied.as_ref());
+    let since = recorded
+        .and_then(|torque| torque.applied.as_ref()?.read)
+        .or_else(|| setup.measured.as_ref().map(|measured| measured.date));
+    let (state, words) = match applied.map(|applied| (applied.figure.value.newton_metres(), applied)) {
+        None => {
+            let since = since.map(|day| format!(" since {day}")).unwrap_or_default();
+            let goal = range.map(|range| format!("; tighten to {}", said(range))).unwrap_or_default();
+            (Tightness::Unknown, format!("opened, torque unknown{since}{goal}"))
+        }
+        Some((newton_metres, applied)) => {
+            let figure = applied.figure.value.said();
+            let day = applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
+            let (state, against) = judged(newton_metres, range);
+            (state, format!("tightened to {figure}{day}, {against}"))
+        }
+    };
+    TorqueFound {
+        joint: joint.to_owned(),
+        title: joint::title(joint),
+        weight: joint::find(joint).map_or(Weight::Record, |(_, joint)| joint.weight),
+        state,
+        applied: applied.map(|applied| applied.figure.value.newton_metres()),
+        allowed: range,
+        since: since.filter(|_| applied.is_none()),
+        unit: "N-m",
+        words,
+    }
+}
+
+fn judged(newton_metres: f64, range: Option<Limits>) -> (Tightness, String) {
+    match range {
+        None => (Tightness::NoRange, "and no range is recorded to judge it by".to_owned()),
+        Some(range) if newton_metres > range.to + NEGLIGIBLE => {
+            (Tightness::Above, format!("above the {} allowed", said(range)))
+        }
+        Some(range) if newton_metres < range.from - NEGLIGIBLE => {
+            (Tightness::Below, format!("below the {} allowed", said(range)))
+        }
+        Some(range) => (Tightness::Within, format!("within the {} allowed", said(range))),
+    }
+}
+
+fn said(range: Limits) -> String {
+    format!("{}–{} N·m", brief(range.from), brief(range.to))
+}

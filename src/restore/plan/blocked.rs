@@ -1,0 +1,110 @@
+//! What stops the work: damage, parts that were cut or swapped, targets nobody knows, ranges that allow nothing.
+
+use std::collections::BTreeMap;
+
+use crate::catalogue::{HeldBy, MeasureId, caution, joint};
+use crate::check::damage;
+use crate::setup::model::{Damage, Value};
+use crate::torque::allowed;
+
+use super::super::holder::{Holder, Order, stops_at};
+use super::{Blocked, Planner};
+
+/// What ends a damage that a note keeps.
+const TAKE_OUT: &str = " Once the part is replaced or passed, take the note out of the file.";
+
+impl Planner<'_> {
+    /// Everything that stops the work, in no particular order.
+    pub(super) fn blocked(
+        &self,
+        work: &BTreeMap<Order, Vec<String>>,
+        held: &BTreeMap<Order, (Holder, Vec<MeasureId>)>,
+    ) -> Vec<Blocked> {
+        let mut blocked: Vec<Blocked> = Vec::new();
+        let found = self.setup.damages.iter().chain(self.sheet.into_iter().flat_map(|sheet| &sheet.damages));
+        for damage in found {
+            blocked.push(self.damaged(&damage.on.value, &damage.text.value, ""));
+        }
+        let said = |noted: &damage::Noted| {
+            let same = |damage: &Damage| damage.on.value == noted.on && damage.text.value == noted.text;
+            self.sheet.is_some_and(|sheet| sheet.damages.iter().any(same))
+        };
+        for noted in damage::noted(self.setup).filter(|noted| !said(noted)) {
+            blocked.push(self.damaged(&noted.on, &noted.text, TAKE_OUT));
+        }
+        blocked.extend(self.cut());
+        for order in work.keys() {
+            let Some((holder, ids)) = held.get(order) else { continue };
+            blocked.extend(self.unknown_targets(holder, ids));
+            blocked.extend(self.empty_range(holder));
+        }
+        blocked
+    }
+
+    fn damaged(&self, on: &str, text: &str, then: &str) -> Blocked {
+        let (joint, order) = stops_at(self.setup, on);
+        let help = if on == "bar" && self.is_carbon() { caution::CARBON } else { caution::MECHANIC };
+        let why = format!("{}: {}.", joint::title(on), text.trim_end_matches('.'));
+        Blocked { joint, why, help: format!("{help}{then}"), order }
+    }
+
+    /// Parts that were cut or swapped: no turn of a bolt brings them back.
+    fn cut(&self) -> Vec<Blocked> {
+        let Some(sheet) = self.sheet else { return Vec::new() };
+        let cut = sheet
+            .readings
+            .keys()
+            .filter(|id| self.catalogue.measure(id.row).held_by == HeldBy::Cutting && self.way.has_moved(id));
+        cut.filter_map(|id| {
+            let back = self.way.back(id, None)?;
+            let (joint, order) = stops_at(self.setup, back.measure.split('.').next().unwrap_or_default());
+            let moved = self.way.moved_words(id)?;
+            Some(Blocked {
+                joint,
+                why: format!(
+                    "{} is {moved} than recorded: another part is on the bike, or it was cut.",
+                    back.title
+                ),
+                help: "Fit the recorded part, or record the new one once it is known to be right.".to_owned(),
+                order,
+            })
+        })
+        .collect()
+    }
+
+    fn unknown_targets(&self, holder: &Holder, ids: &[MeasureId]) -> Vec<Blocked> {
+        let unknown = ids
+            .iter()
+            .filter(|id| self.setup.recorded(id).is_some_and(|recorded| recorded.value == Value::Unmeasured));
+        unknown
+            .map(|id| Blocked {
+                joint: holder.joint().map(str::to_owned),
+                why: format!(
+                    "{} was never measured: there is nothing to go back to.",
+                    self.catalogue.title(id)
+                ),
+                help: "Set it by feel with someone who knows, ride slowly, and record it.".to_owned(),
+                order: holder.order(),
+            })
+            .collect()
+    }
+
+    fn empty_range(&self, holder: &Holder) -> Option<Blocked> {
+        let torque = self.setup.torque(holder.joint()?)?;
+        let conflict = allowed(torque)?.err()?;
+        let from = torque.range.as_ref()?.value.from().newton_metres();
+        let limit = conflict.ceiling.limit.value.newton_metres();
+        Some(Blocked {
+            joint: holder.joint().map(str::to_owned),
+            why: format!(
+                "{}: its torque begins at {} N·m, but the {} allows only {} N·m.",
+                holder.title(),
+                crate::metrology::show::brief(from),
+                conflict.ceiling.part.value,
+                crate::metrology::show::brief(limit)
+            ),
+            help: "Do not tighten: ask both makers, or fit parts that agree.".to_owned(),
+            order: holder.order(),
+        })
+    }
+}

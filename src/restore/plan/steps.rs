@@ -1,0 +1,201 @@
+//! The steps themselves: what each sets, how it is tightened, what to mind and what proves it.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::catalogue::{MeasureId, Weight, caution, joint};
+use crate::check::carbon;
+use crate::compare::Limits;
+use crate::setup::torque::Torque;
+use crate::torque::allowed;
+use crate::torque::wrench::{Wrench, settings};
+
+use super::super::evidence::{MarkReport, MarkVerdict};
+use super::super::holder::{FIRST, Holder, LAST, Order};
+use super::super::step::{Move, Step, StepKind, StepTorque};
+use super::{Blocked, Planner};
+
+impl Planner<'_> {
+    /// The allowed range, and the settings of the file's wrench where it has just one.
+    fn torque(&self, torque: &Torque) -> Option<StepTorque> {
+        let allowed = allowed(torque)?.ok()?;
+        let mut wrenches = self.setup.wrenches().map(|(name, wrench)| Wrench::of_file(name, wrench));
+        let only = wrenches.next().filter(|_| wrenches.next().is_none());
+        let settings = only.and_then(|wrench| wrench.has(settings(torque, &wrench, None)?));
+        Some(StepTorque {
+            from: allowed.range.from,
+            to: allowed.range.to,
+            unit: "N-m",
+            settings: settings.map(|range| Limits { from: range.from, to: range.to }),
+            limited_by: allowed.limited_by.map(|ceiling| ceiling.part.value.clone()),
+        })
+    }
+
+    pub(super) fn steps(
+        &self,
+        work: &BTreeMap<Order, Vec<String>>,
+        held: &BTreeMap<Order, (Holder, Vec<MeasureId>)>,
+        blocked: &[Blocked],
+    ) -> Vec<Step> {
+        let mut steps = Vec::new();
+        for (order, why) in work {
+            let Some((holder, ids)) = held.get(order) else { continue };
+            let moves: Vec<Move> = ids
+                .iter()
+                .filter(|id| self.is_set(holder, id))
+                .filter_map(|id| {
+                    self.way.back(id, holder.joint().and_then(|joint| self.usable_mark(joint, id)))
+                })
+                .collect();
+            if moves.is_empty() && holder.joint().is_none() {
+                continue;
+            }
+            let mut step = self.step(holder, moves, sentence(why));
+            step.held_up = blocked.iter().find(|stop| stop.order <= *order).map(|stop| stop.why.clone());
+            steps.push(step);
+        }
+        steps
+    }
+
+    /// Whether a step sets this measure: what moved, and at an opened joint what nobody looked at and can slip.
+    fn is_set(&self, holder: &Holder, id: &MeasureId) -> bool {
+        if self.sheet.is_none() {
+            return true;
+        }
+        let slides = !self.catalogue.measure(id.row).is_of_the_part() && self.setup.choice(id).is_none();
+        let may_slip = holder.joint().is_some() && self.way.is_unknown(id) && slides;
+        self.way.has_moved(id) || may_slip
+    }
+
+    fn step(&self, holder: &Holder, moves: Vec<Move>, why: String) -> Step {
+        let known = holder.joint().and_then(joint::find).map(|(_, joint)| joint);
+        let torque = holder.joint().and_then(|name| self.setup.torque(name));
+        let line_up: BTreeSet<&str> = moves.iter().filter_map(|back| back.mark.as_deref()).collect();
+        let reads = |name: &&str| {
+            let mark = self.setup.marks.iter().find(|mark| mark.name.value == **name)?;
+            Some(match &mark.reads {
+                Some(reads) => format!("{name}: {reads}"),
+                None => format!("{name}: its two halves meet"),
+            })
+        };
+        Step {
+            number: 0,
+            kind: if known.is_some() { StepKind::Joint } else { StepKind::Adjuster },
+            joint: holder.joint().map(str::to_owned),
+            title: holder.title(),
+            weight: holder.weight(),
+            why,
+            first: known.map(|joint| joint.before.to_owned()),
+            tool: torque.and_then(|torque| torque.tool.clone()),
+            torque: torque.and_then(|torque| self.torque(torque)),
+            line_up: line_up.iter().filter_map(reads).collect(),
+            cautions: self.step_cautions(holder, torque),
+            check: Self::proof(holder, known, &moves),
+            held_up: None,
+            moves,
+        }
+    }
+
+    fn proof(holder: &Holder, known: Option<&joint::Joint>, moves: &[Move]) -> String {
+        match known {
+            Some(joint) => joint.proof.to_owned(),
+            None if holder.weight() == Weight::SteeringAndBrakes => caution::STANDING_CHECKS[1].to_owned(),
+            None => {
+                let read: Vec<&str> = moves.iter().map(|back| back.title.as_str()).collect();
+                format!("Read again: {}.", read.join(", "))
+            }
+        }
+    }
+
+    fn step_cautions(&self, holder: &Holder, torque: Option<&Torque>) -> Vec<String> {
+        let mut cautions = Vec::new();
+        let Some(name) = holder.joint() else { return cautions };
+        if let Some(torque) = torque {
+            cautions.extend(torque.cautions.iter().map(|caution| caution.value.clone()));
+            let is_said = |caution: &String| caution.to_lowercase().contains("under braking");
+            if torque.slips_in_a_crash.is_some() && !cautions.iter().any(is_said) {
+                cautions.push("It may turn in a crash, and never under braking.".to_owned());
+            }
+        } else {
+            cautions
+                .push("No torque is recorded: find the part maker's figure before tightening.".to_owned());
+        }
+        let on_the_bar = name == "stem-face" || name.contains('.') && !name.ends_with("pedal");
+        // The inspection says it in full: where the file's own caution speaks of carbon, it is not said twice.
+        if on_the_bar && self.is_carbon() && !torque.is_some_and(carbon::mentions) {
+            cautions.push(caution::CARBON.to_owned());
+        }
+        let told = |mark: &&MarkReport| mark.joint.as_deref() == Some(name);
+        for mark in self.evidence.marks.iter().filter(told) {
+            match mark.state {
+                MarkVerdict::Stale => {
+                    cautions.push(format!("Do not line up mark {}: it is stale.", mark.name));
+                }
+                MarkVerdict::Broken | MarkVerdict::Missing => {
+                    cautions.push(format!("Draw mark {} again when the joint is set and tight.", mark.name));
+                }
+                _ => {}
+            }
+        }
+        cautions
+    }
+
+    /// The mark that shows a measure's recorded position, if there is one to trust.
+    fn usable_mark(&self, joint: &str, id: &MeasureId) -> Option<String> {
+        let usable = |name: &str| {
+            let verdict = self.evidence.marks.iter().find(|report| report.name == name)?.state;
+            let lost = [MarkVerdict::Stale, MarkVerdict::Broken, MarkVerdict::Missing, MarkVerdict::Unknown];
+            (!lost.contains(&verdict)).then_some(())
+        };
+        self.setup
+            .marks_on(joint)
+            .filter(|mark| mark.drawn.iter().any(|(drawn, _)| drawn == id))
+            .find(|mark| usable(&mark.name.value).is_some())
+            .map(|mark| mark.name.value.clone())
+    }
+
+    /// The standing first and last items, where steering or brakes were touched.
+    pub(super) fn standing(&self, steps: &mut Vec<Step>, blocked: &[Blocked]) {
+        let opens = steps.iter().any(|step| step.kind == StepKind::Joint);
+        let brakes = steps.iter().any(|step| step.weight == Weight::SteeringAndBrakes);
+        if !(opens || brakes || !blocked.is_empty()) {
+            return;
+        }
+        let mut inspection = standing_step(StepKind::Inspection, "the whole bike, bar first");
+        inspection.why = "before anything is clamped".to_owned();
+        inspection.check =
+            "No score, crease or crack on bar, stem, steerer, levers and frame; nothing missing.".to_owned();
+        if self.is_carbon() {
+            inspection.cautions.push(caution::CARBON.to_owned());
+        }
+        inspection.held_up = blocked.iter().find(|stop| stop.order == FIRST).map(|stop| stop.why.clone());
+        steps.insert(0, inspection);
+        let mut checks = standing_step(StepKind::Checks, "before riding");
+        checks.why = "after any work on steering or brakes".to_owned();
+        checks.check = caution::STANDING_CHECKS.join(" ");
+        checks.held_up = blocked.iter().find(|stop| stop.order <= LAST).map(|stop| stop.why.clone());
+        steps.push(checks);
+    }
+}
+
+fn standing_step(kind: StepKind, title: &str) -> Step {
+    Step {
+        number: 0,
+        kind,
+        joint: None,
+        title: title.to_owned(),
+        weight: Weight::SteeringAndBrakes,
+        why: String::new(),
+        first: None,
+        tool: None,
+        torque: None,
+        moves: Vec::new(),
+        line_up: Vec::new(),
+        cautions: Vec::new(),
+        check: String::new(),
+        held_up: None,
+    }
+}
+
+fn sentence(parts: &[String]) -> String {
+    parts.join("; ")
+}

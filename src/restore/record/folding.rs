@@ -1,0 +1,146 @@
+//! One reading on its way into the text: as typed where it can stay so, else worked out, with a tolerance that says
+//! enough.
+
+use chrono::NaiveDate;
+
+use crate::catalogue::joint::CONTROLS;
+use crate::catalogue::table::FLOOR;
+use crate::catalogue::{Catalogue, Gravity, MeasureId, Shape};
+use crate::geometry::state::{InputId, Layer, State};
+use crate::metrology::reading::Reading;
+use crate::metrology::show;
+use crate::metrology::unit::Quantity;
+use crate::setup::edit::{Edit, EditError, Entry, NewReading};
+use crate::setup::model::{Setup, Value};
+
+/// What the readings of one sheet are written with.
+pub(super) struct Folding<'a> {
+    pub(super) catalogue: &'a Catalogue,
+    pub(super) before: &'a Setup,
+    pub(super) found: State<'a>,
+    pub(super) day: Option<NaiveDate>,
+}
+
+impl Folding<'_> {
+    /// Writes what was found; false if there is nothing that could be written.
+    pub(super) fn write(&self, edit: &mut Edit, id: &MeasureId) -> Result<bool, EditError> {
+        if let (Layer::Found, Some(Value::Choice(word))) = (self.found.layer(id), self.found.held(id)) {
+            edit.set_choice(id, word)?;
+            Self::drop_slot(edit, id, word)?;
+            return Ok(true);
+        }
+        let Some((mut new, reading)) = self.reading(id) else { return Ok(false) };
+        if self.catalogue.measure(id.row).shape == Shape::Property {
+            // Its node's other numbers keep their tolerance and their day.
+            (new.tolerance, new.instrument, new.read) = (Entry::Keep, Entry::Keep, Entry::Keep);
+            edit.set_reading(id, &new)?;
+            return Ok(true);
+        }
+        self.write_reading(edit, id, new, &reading)?;
+        Ok(true)
+    }
+
+    /// With the sheet's instrument where the setup has it and it says enough, else with a tolerance of its own.
+    fn write_reading(
+        &self,
+        edit: &mut Edit,
+        id: &MeasureId,
+        mut new: NewReading,
+        reading: &Reading,
+    ) -> Result<(), EditError> {
+        let says_enough = |edit: &Edit| {
+            let now = edit.setup().reading(id).map(Reading::half_width);
+            now.is_some_and(|now| (now - reading.half_width()).abs() < 1e-9)
+        };
+        let mut attempt = edit.clone();
+        let with_instrument = attempt.set_reading(id, &new);
+        if with_instrument.is_ok() && says_enough(&attempt) {
+            *edit = attempt;
+            return Ok(());
+        }
+        if with_instrument.is_err() {
+            new.instrument = Entry::Remove;
+        }
+        if reading.default_unit().quantity() != Quantity::Count {
+            new.tolerance = Entry::Set(self.tolerance(id, reading));
+        }
+        edit.set_reading(id, &new)
+    }
+
+    /// `0.5`, or with its unit where the line's unit is another: the plain number would be taken in that.
+    fn tolerance(&self, id: &MeasureId, reading: &Reading) -> String {
+        let line = self.before.reading(id).map_or(reading.unit(), Reading::unit);
+        let digits = trimmed(reading.half_width());
+        let default = reading.default_unit();
+        if line == default { digits } else { format!("({}){digits}", default.word()) }
+    }
+
+    /// A shared clamp's slot means nothing on an own clamp.
+    fn drop_slot(edit: &mut Edit, id: &MeasureId, word: &str) -> Result<(), EditError> {
+        let slot =
+            CONTROLS.iter().find(|control| control.mount == Some(id.row)).and_then(|control| control.slot);
+        let Some(row) = slot.filter(|_| word == "own") else { return Ok(()) };
+        let slot = MeasureId { row, subject: id.subject.clone() };
+        if edit.setup().recorded(&slot).is_some() { edit.remove(&slot) } else { Ok(()) }
+    }
+
+    /// The reading to write: as typed, or turned by a mark, or taken over to the setup's floor.
+    fn reading(&self, id: &MeasureId) -> Option<(NewReading, Reading)> {
+        let stored = self.stored(id)?;
+        let typed = self.found.number(id).filter(|_| self.found.layer(id) == Layer::Found);
+        let as_read = typed.filter(|typed| (typed.value() - stored).abs() < 1e-9);
+        let reading = match as_read {
+            Some(reading) => reading.clone(),
+            None => self.worked_out(id, stored, typed)?,
+        };
+        let new = NewReading {
+            digits: reading.digits().to_vec(),
+            unit: reading.unit(),
+            half_width: reading.half_width(),
+            tolerance: Entry::Remove,
+            instrument: as_read
+                .and_then(Reading::instrument)
+                .map_or(Entry::Remove, |name| Entry::Set(name.to_owned())),
+            read: self.day.map_or(Entry::Remove, Entry::Set),
+        };
+        Some((new, reading))
+    }
+
+    /// What the measure reads on the setup's own floor.
+    fn stored(&self, id: &MeasureId) -> Option<f64> {
+        let level = self.found.level_value(id)?;
+        let floor = self.before.value(&MeasureId::bike(FLOOR)).unwrap_or(0.0);
+        Some(match self.catalogue.measure(id.row).gravity {
+            Gravity::None => level,
+            Gravity::TipDown => level - floor,
+            Gravity::NoseUp => level + floor,
+        })
+    }
+
+    /// A number nobody read as such, with everything that makes it uncertain.
+    fn worked_out(&self, id: &MeasureId, stored: f64, typed: Option<&Reading>) -> Option<Reading> {
+        let unit = self.catalogue.measure(id.row).unit();
+        let parts: [Option<f64>; 2] = if let Some(typed) = typed {
+            [Some(typed.half_width()), self.found.floor().map(Reading::half_width)]
+        } else {
+            let turn = InputId { layer: Layer::Turn, measure: id.clone() };
+            let old = self.before.reading(id).map(Reading::half_width);
+            [self.found.reading(&turn).map(Reading::half_width), old]
+        };
+        let half_width = parts.into_iter().flatten().fold(0.0, f64::hypot);
+        let places = typed.map_or(1, |typed| if typed.unit() == unit { typed.decimals().max(1) } else { 1 });
+        let digits = show::plain(stored, places);
+        let value = digits.parse().ok()?;
+        Reading::new(vec![value], vec![digits], unit, unit, rounded_up(half_width))
+    }
+}
+
+/// A half-width to two places, never smaller than it is.
+fn rounded_up(half_width: f64) -> f64 {
+    (half_width * 100.0 - 1e-9).ceil() / 100.0
+}
+
+fn trimmed(value: f64) -> String {
+    let text = show::plain(value, 4);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}

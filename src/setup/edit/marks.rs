@@ -1,0 +1,129 @@
+//! Witness marks in the text: where they are drawn, and how a sheet found them.
+
+use chrono::NaiveDate;
+
+use crate::catalogue::MeasureId;
+use crate::metrology::unit::Unit;
+
+use super::super::model::{MarkState, Value};
+use super::super::syntax::Node;
+use super::verify::Touched;
+use super::{Edit, EditError, NewReading, Splice, insert, number, over, place, property};
+
+impl Edit<'_> {
+    /// Draws a mark anew: the numbers of the named measures at which it now stands, and the day.
+    pub fn set_mark_drawn(
+        &mut self,
+        mark: &str,
+        positions: &[(MeasureId, NewReading)],
+        day: Option<NaiveDate>,
+    ) -> Result<(), EditError> {
+        let document = self.document();
+        let no_mark = || EditError::NoSuchMark(mark.to_owned());
+        let root = place::root(&document).ok_or_else(no_mark)?;
+        let node =
+            root.children.iter().find(|node| place::is_named(node, "mark", mark)).ok_or_else(no_mark)?;
+        let mut entries: Vec<(&str, String)> = Vec::new();
+        for (id, new) in positions {
+            let old = self.drawn_unit(mark, id);
+            entries.push((self.catalogue.measure(id.row).word(), number::one(new, 0, old)));
+        }
+        entries.extend(day.map(|day| ("read", format!("\"{day}\""))));
+        let splices = if let Some(drawn) = node.children.iter().find(|child| &*child.name == "drawn") {
+            entries.iter().map(|(key, value)| self.value_property_splice(drawn, key, value)).collect()
+        } else {
+            let line: Vec<String> = entries.iter().map(|(key, value)| format!("{key}={value}")).collect();
+            let line = format!("drawn {}", line.join(" "));
+            vec![insert::node(&self.text, root, node, None, &line)]
+        };
+        self.settle(splices, Touched { mark: Some(mark), ..Touched::default() })
+    }
+
+    /// Says on a sheet how a mark was found.
+    pub fn set_mark_state(&mut self, mark: &str, state: MarkState) -> Result<(), EditError> {
+        let document = self.document();
+        let root = place::root(&document).ok_or_else(|| EditError::NoSuchMark(mark.to_owned()))?;
+        let (word, off) = match state {
+            MarkState::Aligned => (Some("aligned"), None),
+            MarkState::Broken => (Some("broken"), None),
+            MarkState::Missing => (Some("missing"), None),
+            MarkState::Off(apart) => (None, Some(apart.to_string())),
+        };
+        let existing = root.children.iter().find(|node| place::is_named(node, "mark", mark));
+        let splices = if let Some(node) = existing {
+            self.state_splices(node, word, off)
+        } else {
+            let found = word.map_or_else(
+                || format!("off={}", off.clone().unwrap_or_default()),
+                std::borrow::ToOwned::to_owned,
+            );
+            let line = format!("mark {} {found}", number::quoted(mark));
+            vec![insert::node(&self.text, root, root, place::last_record(root), &line)]
+        };
+        self.settle(splices, Touched { mark: Some(mark), ..Touched::default() })
+    }
+
+    fn state_splices(&self, node: &Node, word: Option<&str>, off: Option<String>) -> Vec<Splice> {
+        let mut splices = Vec::new();
+        match (node.arguments.get(1), word) {
+            (Some(old), Some(word)) => splices.push(over(old.value_span, word)),
+            (Some(old), None) => splices.push(insert::without_entry(&self.text, old.span)),
+            (None, Some(word)) => {
+                let after = node.arguments.first().map_or(node.span.end, |name| name.span.end);
+                splices.push(Splice::at(after as usize, format!(" {word}")));
+            }
+            (None, None) => {}
+        }
+        match (property(node, "off"), off) {
+            (_, Some(apart)) => splices.push(self.property_splice(node, "off", &apart)),
+            (Some(old), None) => splices.push(insert::without_entry(&self.text, old.span)),
+            (None, None) => {}
+        }
+        splices
+    }
+
+    fn drawn_unit(&self, mark: &str, id: &MeasureId) -> Option<(Unit, usize)> {
+        let mark = self.setup.marks.iter().find(|known| known.name.value == mark)?;
+        let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
+        match &recorded.value {
+            Value::Reading(reading) => Some((reading.unit(), reading.decimals())),
+            _ => None,
+        }
+    }
+
+    /// Takes away where a mark was drawn, for its line tells nothing any more, and puts a note in its place; the note
+    /// alone where the file does not say where it was drawn. What stood there is handed to `note` as it was typed, less
+    /// its quotes.
+    ///
+    /// # Errors
+    /// [`EditError::NoSuchMark`]; [`EditError::WouldNotRead`] as for every edit.
+    pub fn lose_mark(&mut self, mark: &str, note: impl Fn(Option<&str>) -> String) -> Result<(), EditError> {
+        let document = self.document();
+        let no_mark = || EditError::NoSuchMark(mark.to_owned());
+        let root = place::root(&document).ok_or_else(no_mark)?;
+        let node =
+            root.children.iter().find(|node| place::is_named(node, "mark", mark)).ok_or_else(no_mark)?;
+        let drawn = node.children.iter().find(|child| &*child.name == "drawn");
+        let was = drawn.map(|drawn| {
+            let (start, end) = (drawn.span.end as usize, insert::entries_end(drawn));
+            self.text
+                .get(start..end)
+                .unwrap_or_default()
+                .replace('"', "")
+                .split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ")
+        });
+        let text = note(was.as_deref().filter(|was| !was.is_empty()));
+        let line = format!("note {}", number::quoted(&text));
+        let splice = match drawn {
+            Some(drawn) => {
+                Splice { start: drawn.span.start as usize, end: insert::entries_end(drawn), text: line }
+            }
+            None => insert::node(&self.text, root, node, node.children.last(), &line),
+        };
+        let on = format!("mark.{mark}");
+        let meant = Touched { mark: Some(mark), note: Some((&on, &text)), ..Touched::default() };
+        self.settle(vec![splice], meant)
+    }
+}

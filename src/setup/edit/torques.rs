@@ -1,0 +1,58 @@
+//! The torque last applied to a joint, in the text.
+
+use chrono::NaiveDate;
+
+use super::super::torque::Applied;
+use super::verify::Touched;
+use super::{Edit, EditError, Splice, insert, number, over, place, property};
+
+impl Edit<'_> {
+    /// Writes what was applied to a joint, over the old figure or as a new line in the joint's torque.
+    ///
+    /// # Errors
+    /// [`EditError::NoSuchTorque`]; [`EditError::WouldNotRead`] as for every edit.
+    pub fn set_applied(
+        &mut self,
+        joint: &str,
+        applied: &Applied,
+        day: Option<NaiveDate>,
+    ) -> Result<(), EditError> {
+        let document = self.document();
+        let no_torque = || EditError::NoSuchTorque(joint.to_owned());
+        let root = place::root(&document).ok_or_else(no_torque)?;
+        let node =
+            root.children.iter().find(|node| place::is_named(node, "torque", joint)).ok_or_else(no_torque)?;
+        let figure = &applied.figure.value;
+        let digits = if figure.unit == crate::metrology::unit::Unit::NewtonMetre {
+            figure.digits.clone()
+        } else {
+            format!("({}){}", figure.unit.word(), figure.digits)
+        };
+        let properties = [
+            ("read", day.map(|day| format!("\"{day}\""))),
+            ("with", applied.with.as_deref().map(number::word)),
+        ];
+        let old = node.children.iter().find(|child| &*child.name == "applied");
+        let splices = if let Some((old, value)) = old.and_then(|old| Some((old, old.arguments.first()?))) {
+            let mut splices = vec![over(value.span, &digits)];
+            for (key, value) in &properties {
+                match (value, property(old, key)) {
+                    (Some(value), _) => splices.push(self.property_splice(old, key, value)),
+                    (None, Some(stale)) => splices.push(insert::without_entry(&self.text, stale.span)),
+                    (None, None) => {}
+                }
+            }
+            splices
+        } else {
+            let mut line = format!("applied {digits}");
+            for (key, value) in properties.iter().filter_map(|(key, value)| Some((key, value.as_ref()?))) {
+                line.extend([" ", key, "=", value]);
+            }
+            let before = node.children.iter().rev();
+            let after = before.filter(|child| !matches!(&*child.name, "caution" | "note"));
+            let splice: Splice = insert::node(&self.text, root, node, after.take(1).next(), &line);
+            vec![splice]
+        };
+        self.settle(splices, Touched { applied: Some(joint), ..Touched::default() })
+    }
+}
