@@ -35,6 +35,17 @@ pub enum HeldBy {
     Clamp,
 }
 
+/// How a measure comes to another value once nothing holds it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ChangedBy {
+    /// Somebody turns, slides or sets it.
+    Setting,
+    /// It is a figure of the part itself: a joint holds the part, but only another part has another figure.
+    AnotherPart,
+    /// Nobody sets it: it goes along with the part whose point it is, and tells where that part stands.
+    GoingAlong,
+}
+
 /// How an angle that is read against gravity is taken to level ground.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Gravity {
@@ -96,8 +107,12 @@ pub struct Measure {
     pub weight: Weight,
     /// Whether it is the brakes that a change of it spoils: of what is dangerous they are shown first.
     pub brakes: bool,
+    /// What is always said where a change of it is told.
+    pub caution: Option<&'static str>,
     /// What holds it.
     pub held_by: HeldBy,
+    /// How it comes to another value.
+    pub changed_by: ChangedBy,
     /// Whether the floor enters.
     pub gravity: Gravity,
     /// What its absence means.
@@ -142,7 +157,17 @@ impl Measure {
 
     /// Whether the part can be in another position at all. What cannot move can only be read again.
     pub fn can_move(&self) -> bool {
-        self.held_by != HeldBy::Nothing
+        self.held_by != HeldBy::Nothing || self.goes_along()
+    }
+
+    /// Whether it is a figure of the part itself: no turn of it changes the figure, only another part does.
+    pub fn is_of_the_part(&self) -> bool {
+        self.changed_by == ChangedBy::AnotherPart
+    }
+
+    /// Whether it goes along with a part that is set by other measures.
+    pub fn goes_along(&self) -> bool {
+        self.changed_by == ChangedBy::GoingAlong
     }
 
     /// The word for a change of the given sign: "tip down" for more, "tip up" for less.
@@ -157,7 +182,9 @@ impl Measure {
             shape: Shape::Node,
             weight: Weight::Record,
             brakes: false,
+            caution: None,
             held_by: HeldBy::Nothing,
+            changed_by: ChangedBy::Setting,
             gravity: Gravity::None,
             absent: Absent::Unknown,
             title: "",
@@ -255,9 +282,27 @@ impl Measure {
         self
     }
 
+    /// A figure of the part itself.
+    pub const fn of_the_part(mut self) -> Self {
+        self.changed_by = ChangedBy::AnotherPart;
+        self
+    }
+
+    /// A point of a part, which goes along with it.
+    pub const fn going_along(mut self) -> Self {
+        self.changed_by = ChangedBy::GoingAlong;
+        self
+    }
+
     /// It is the brakes that a change of it spoils.
     pub const fn brakes(mut self) -> Self {
         self.brakes = true;
+        self
+    }
+
+    /// What is always said where a change of it is told.
+    pub const fn warns(mut self, caution: &'static str) -> Self {
+        self.caution = Some(caution);
         self
     }
 

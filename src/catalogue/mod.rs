@@ -17,7 +17,7 @@ use std::sync::{Arc, LazyLock};
 
 use serde::Serialize;
 
-pub use measure::{Absent, Gravity, HeldBy, Kind, Measure, Shape, Weight};
+pub use measure::{Absent, ChangedBy, Gravity, HeldBy, Kind, Measure, Shape, Weight};
 pub use shelf::{Shelf, ShelfId, Taking};
 pub use table::Row;
 
@@ -168,11 +168,11 @@ impl Catalogue {
         let which = match (&id.subject.side, &id.subject.name) {
             (Some(side), _) => {
                 match joint::CONTROLS.iter().find(|control| control.lowest.contains(&id.row)) {
-                    Some(control) => format!("{side} {}, {title}", control.title),
+                    Some(control) => format!("{side} {} {title}", control.title),
                     None => format!("{side} {title}"),
                 }
             }
-            (None, Some(name)) => format!("{name} hose, {title}"),
+            (None, Some(name)) => format!("{name} hose {title}"),
             (None, None) => title.to_owned(),
         };
         // The second of its kind says so; the first is mostly the only one.

@@ -2,9 +2,10 @@
 //!
 //! Spans, tolerances and weights are common practice, no source, unless a row says otherwise.
 
+use super::caution;
 use super::measure::Gravity::{NoseUp, TipDown};
 use super::measure::Measure;
-use super::measure::Weight::{Comfort, Handling, SteeringAndBrakes};
+use super::measure::Weight::{Comfort, Handling, Record, SteeringAndBrakes};
 
 /// A row of the table, by its place in it. The constants of this module name the standard ones.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -46,20 +47,20 @@ const MATERIALS: &[&str] = &["aluminium", "carbon", "titanium", "steel"];
 const SIDES: &[&str] = &["left", "right"];
 
 const fn lowest(path: &'static str, title: &'static str, how: &'static str, low: f64, high: f64) -> Measure {
-    Measure::length(path, low, high, 2.0).property().says(title, how)
+    Measure::length(path, low, high, 2.0).clamped(Record).going_along().property().says(title, how)
 }
 const fn lowest_from_tip(path: &'static str) -> Measure {
-    lowest(path, "lowest point, along the bar", LOWEST_FROM_TIP, 0.0, 400.0)
+    lowest(path, "lowest point along the bar", LOWEST_FROM_TIP, 0.0, 400.0)
         .moves("inboard", "outboard")
         .such_as("196")
 }
 const fn lowest_drop(path: &'static str) -> Measure {
-    lowest(path, "lowest point, below the bar", LOWEST_DROP, -50.0, 200.0)
+    lowest(path, "lowest point below the bar", LOWEST_DROP, -50.0, 200.0)
         .moves("lower", "higher")
         .such_as("38")
 }
 const fn lowest_ahead(path: &'static str) -> Measure {
-    lowest(path, "lowest point, ahead of the bar", LOWEST_AHEAD, -100.0, 200.0)
+    lowest(path, "lowest point ahead of the bar", LOWEST_AHEAD, -100.0, 200.0)
         .moves("forward", "backward")
         .such_as("44")
 }
@@ -99,9 +100,9 @@ table! {
     RIDER_FOREARM = Measure::length("rider.forearm", 250.0, 600.0, 5.0)
         .says("forearm", "From the elbow to the middle of a rod gripped in the hand.").such_as("350");
     RIDER_KNEE = Measure::length("rider.knee", 0.0, 700.0, 10.0)
-        .says("knee, ahead of the bottom bracket", "Standing on the pedals as on a climb, bars straight: level, from above the bottom-bracket centre forward to the front of the knee where it comes furthest.")
+        .says("knee ahead of the bottom bracket", "Standing on the pedals as on a climb, bars straight: level, from above the bottom-bracket centre forward to the front of the knee where it comes furthest.")
         .moves("further forward", "further back").such_as("420");
-    RIDER_FRONT_BRAKE = Measure::choice("rider.front-brake", SIDES).adjusted(SteeringAndBrakes).brakes()
+    RIDER_FRONT_BRAKE = Measure::choice("rider.front-brake", SIDES).adjusted(SteeringAndBrakes).brakes().warns(caution::BRAKE_SIDE)
         .says("front brake hand", "Which hand pulls the front brake.").such_as("right");
     FLOOR = Measure::angle("floor", -15.0, 15.0, 0.2)
         .says("slope of the floor", "Gauge on the ground along the bike between the wheels: positive when the front wheel stands higher.")
@@ -118,7 +119,7 @@ table! {
     FRAME_MATERIAL = Measure::choice("frame.material", MATERIALS)
         .says("frame material", "What the top tube is made of.").such_as("aluminium");
     TOP_TUBE_DROP = Measure::length("frame.top-tube.drop", 0.0, 150.0, 2.0)
-        .says("top tube, below the head tube's top", "Along the head tube from its top to where the top tube's centreline meets it.").such_as("38");
+        .says("top tube drop", "Along the head tube from its top to where the top tube's centreline meets it.").such_as("38");
     TOP_TUBE_SLOPE = Measure::angle("frame.top-tube.slope", -20.0, 60.0, 1.0)
         .says("top tube slope", "How far the top tube falls towards the rear, from level.").by("angle-gauge").such_as("32");
     TOP_TUBE_DIAMETER = Measure::length("frame.top-tube.diameter", 20.0, 90.0, 1.0)
@@ -127,7 +128,7 @@ table! {
         .says("wheel radius", "Floor to the middle of the front axle, tyre at riding pressure.").such_as("371");
     FRAME_FORK_OFFSET = Measure::length("frame.fork-offset", 0.0, 90.0, 1.0)
         .says("fork offset", "The maker's figure: front axle ahead of the steering axis.").by("sheet").such_as("44");
-    HEADSET_COVER = Measure::length("headset.cover", 0.0, 60.0, 0.5).held("stem-steerer", super::measure::Weight::Record).absent_counts(0.0)
+    HEADSET_COVER = Measure::length("headset.cover", 0.0, 60.0, 0.5).held("stem-steerer", Record).of_the_part().absent_counts(0.0)
         .says("headset cover", "Height of the cover above the head tube, under the first spacer.").moves("taller", "lower").by("caliper").such_as("9");
     SPACERS_BELOW = Measure::length("steerer.spacers-below", 0.0, 80.0, 0.5).held("stem-steerer", Handling).absent_counts(0.0)
         .says("spacers below the stem", "All spacers between the cover and the stem, added up.").moves("taller", "lower").by("caliper").such_as("15");
@@ -135,11 +136,11 @@ table! {
         .says("spacers above the stem", "All spacers between the stem and the top cap, added up.").moves("taller", "lower").by("caliper").such_as("5");
     STEERER_DIAMETER = Measure::length("steerer.diameter", 20.0, 45.0, 0.1).absent_counts(28.6)
         .says("steerer diameter", "Across the steerer under the stem.").moves("thicker", "thinner").by("caliper").such_as("28.6");
-    STEM_LENGTH = Measure::length("stem.length", 0.0, 150.0, 0.5).held("stem-steerer", Handling)
+    STEM_LENGTH = Measure::length("stem.length", 0.0, 150.0, 0.5).held("stem-steerer", Handling).of_the_part()
         .says("stem length", "Steerer centre to bar centre, along the stem.").by("caliper").such_as("50");
-    STEM_ANGLE = Measure::angle("stem.angle", -45.0, 45.0, 0.5).held("stem-steerer", Handling)
+    STEM_ANGLE = Measure::angle("stem.angle", -45.0, 45.0, 0.5).held("stem-steerer", Handling).of_the_part()
         .says("stem angle", "From square to the steerer: positive rises; a flipped stem changes the sign.").moves("rising", "falling").such_as("0");
-    STEM_CLAMP_HEIGHT = Measure::length("stem.clamp-height", 20.0, 80.0, 0.5).held("stem-steerer", Handling)
+    STEM_CLAMP_HEIGHT = Measure::length("stem.clamp-height", 20.0, 80.0, 0.5).held("stem-steerer", Handling).of_the_part()
         .says("stem clamp height", "Height of the stem's clamp along the steerer.").moves("taller", "lower").by("caliper").such_as("40");
     STEM_TWIST = Measure::angle("stem.twist", -20.0, 20.0, 0.5).held("stem-steerer", SteeringAndBrakes).absent_counts(0.0)
         .says("stem twist", "Sight along the front wheel: 0 is square, positive when the bar is turned left of the wheel.").moves("to the left", "to the right").such_as("0");
@@ -167,10 +168,10 @@ table! {
         .says("bar clamp diameter", "Across the bar in the stem.").moves("thicker", "thinner").by("caliper").such_as("35.0");
     BAR_GRIP_DIAMETER = Measure::length("bar.grip-diameter", 20.0, 40.0, 0.1).absent_counts(22.2)
         .says("bar diameter at the levers", "Across the bar where the levers sit.").moves("thicker", "thinner").by("caliper").such_as("22.2");
-    BAR_MATERIAL = Measure::choice("bar.material", MATERIALS).weighs(SteeringAndBrakes)
+    BAR_MATERIAL = Measure::choice("bar.material", MATERIALS).weighs(SteeringAndBrakes).warns(caution::CARBON)
         .says("bar material", "What the bar is made of; carbon has rules of its own.").such_as("aluminium");
     COMPUTER_BEHIND_BAR = Measure::length("computer.behind-bar", -150.0, 150.0, 1.0).adjusted(Comfort)
-        .says("computer's rear edge, behind the bar", "Along the stem, from the bar's middle back to the computer's rear edge; below nothing if it ends ahead of the bar.")
+        .says("computer's rear edge behind the bar", "Along the stem, from the bar's middle back to the computer's rear edge; below nothing if it ends ahead of the bar.")
         .moves("back", "forward").such_as("45");
     SADDLE_HEIGHT = Measure::length("saddle.height", 400.0, 1000.0, 1.0).held("seat-clamp", Comfort)
         .says("saddle height", "Straight from the bottom-bracket centre to the middle of the saddle's top, post fully up.").moves("up", "down").such_as("742");
@@ -178,7 +179,7 @@ table! {
         .says("saddle setback", "Level, from above the bottom bracket back to the middle of the saddle's top.").moves("back", "forward").such_as("168");
     SADDLE_TILT = Measure::angle("saddle.tilt", -30.0, 30.0, 0.3).held("saddle-rails", Comfort).against_gravity(NoseUp)
         .says("saddle tilt", "A straight edge along the saddle: positive with the nose up.").moves("nose up", "nose down").by("angle-gauge").such_as("-1.0");
-    GRIP_LENGTH = Measure::length("SIDE.grip.length", 60.0, 180.0, 1.0).held("SIDE.grip", Comfort)
+    GRIP_LENGTH = Measure::length("SIDE.grip.length", 60.0, 180.0, 1.0).held("SIDE.grip", Comfort).of_the_part()
         .says("grip length", "Along the bar, end to inner collar.").such_as("134");
     GRIP_HAND = Measure::length("SIDE.grip.hand", 10.0, 180.0, 1.0).held("SIDE.grip", Comfort)
         .says("middle of the hand", "Hold as you ride: from the bar's end along the bar to the middle of the hand.").moves("inboard", "outboard").such_as("62");
@@ -194,9 +195,9 @@ table! {
         .says("brake lever blade", "Pivot to the blade's end.").by("caliper").such_as("74");
     LEVER_FINGER = Measure::length("SIDE.brake-lever.finger", 30.0, 130.0, 1.0)
         .says("finger on the blade", "Pivot to where the finger pulls.").moves("further out", "further in").by("caliper").such_as("66");
-    LEVER_LOWEST_FROM_TIP = lowest_from_tip("SIDE.brake-lever.lowest.N.from-tip");
-    LEVER_LOWEST_DROP = lowest_drop("SIDE.brake-lever.lowest.N.drop");
-    LEVER_LOWEST_AHEAD = lowest_ahead("SIDE.brake-lever.lowest.N.ahead");
+    LEVER_LOWEST_FROM_TIP = lowest_from_tip("SIDE.brake-lever.lowest.N.from-tip").held("SIDE.brake-lever", Record);
+    LEVER_LOWEST_DROP = lowest_drop("SIDE.brake-lever.lowest.N.drop").held("SIDE.brake-lever", Record);
+    LEVER_LOWEST_AHEAD = lowest_ahead("SIDE.brake-lever.lowest.N.ahead").held("SIDE.brake-lever", Record);
     SHIFTER_MOUNT = mount("SIDE.shifter.mount", "shifter mount");
     SHIFTER_SLOT = slot("SIDE.shifter.mount.slot", "shifter slot");
     SHIFTER_FROM_TIP = place("SIDE.shifter.from-tip", "shifter place");
@@ -220,20 +221,20 @@ table! {
     LOCKOUT_LOWEST_AHEAD = lowest_ahead("SIDE.lockout.lowest.N.ahead");
     HOSE_FREE = Measure::length("hose.NAME.free", 50.0, 2000.0, 3.0).cut(Handling)
         .says("free length", "Along the hose from where it leaves the control to where the frame or fork holds it.").such_as("420");
-    HOSE_BEND_RADIUS = Measure::length("hose.NAME.bend-radius", 5.0, 200.0, 3.0)
+    HOSE_BEND_RADIUS = Measure::length("hose.NAME.bend-radius", 5.0, 200.0, 3.0).weighs(Handling)
         .says("smallest bend allowed", "The maker's figure for the tightest bend.").moves("wider", "tighter").such_as("40");
     HOSE_LEAVES_SIDE = Measure::choice("hose.NAME.leaves.side", SIDES).property()
-        .says("leaves on side", "The side of the control that the hose leaves.").such_as("left");
-    HOSE_LEAVES_FROM_TIP = hose_end("hose.NAME.leaves.from-tip", "leaves, along the bar", "Along the bar from its end.").such_as("215");
-    HOSE_LEAVES_AHEAD = hose_end("hose.NAME.leaves.ahead", "leaves, ahead of the bar", "Straight forward of the bar's centreline.").such_as("30");
-    HOSE_LEAVES_UP = hose_end("hose.NAME.leaves.up", "leaves, above the bar", "Straight up from the bar's centreline.").such_as("-5");
+        .says("exit side", "The side of the control that the hose leaves.").such_as("left");
+    HOSE_LEAVES_FROM_TIP = hose_end("hose.NAME.leaves.from-tip", "exit along the bar", "Along the bar from its end.").going_along().such_as("215");
+    HOSE_LEAVES_AHEAD = hose_end("hose.NAME.leaves.ahead", "exit ahead of the bar", "Straight forward of the bar's centreline.").going_along().such_as("30");
+    HOSE_LEAVES_UP = hose_end("hose.NAME.leaves.up", "exit above the bar", "Straight up from the bar's centreline.").going_along().such_as("-5");
     HOSE_ENTERS_ON = Measure::choice("hose.NAME.enters.on", &["frame", "fork"]).property()
-        .says("held on", "`fork` when the far end turns with the bars; the frame otherwise.").such_as("frame");
+        .says("far end", "`fork` when the far end turns with the bars; the frame otherwise.").such_as("frame");
     HOSE_ENTERS_SIDE = Measure::choice("hose.NAME.enters.side", SIDES).property()
-        .says("enters on side", "The side of the head tube on which the frame takes the hose.").such_as("left");
-    HOSE_ENTERS_DOWN = hose_end("hose.NAME.enters.down", "enters, down the head tube", "Along the head tube from its top.").such_as("55");
-    HOSE_ENTERS_BACK = hose_end("hose.NAME.enters.back", "enters, behind the steering axis", "Square back from the steering axis.").such_as("25");
-    HOSE_ENTERS_OUT = hose_end("hose.NAME.enters.out", "enters, out to the side", "Sideways from the frame's middle.").such_as("22");
+        .says("entry side", "The side of the head tube on which the frame takes the hose.").such_as("left");
+    HOSE_ENTERS_DOWN = hose_end("hose.NAME.enters.down", "entry down the head tube", "Along the head tube from its top.").such_as("55");
+    HOSE_ENTERS_BACK = hose_end("hose.NAME.enters.back", "entry behind the steering axis", "Square back from the steering axis.").such_as("25");
+    HOSE_ENTERS_OUT = hose_end("hose.NAME.enters.out", "entry out to the side", "Sideways from the frame's middle.").such_as("22");
     FORK_PRESSURE = Measure::pressure("fork.pressure", 0.0, 400.0, 1.0).says("fork pressure", "Fork unloaded, pump on, read at rest.").such_as("88");
     FORK_REBOUND = Measure::clicks("fork.rebound", 60.0).says("fork rebound", "Clicks from fully closed.").such_as("7");
     FORK_COMPRESSION = Measure::clicks("fork.compression", 60.0).says("fork compression", "Clicks from fully closed.").such_as("4");
@@ -242,10 +243,4 @@ table! {
     SHOCK_COMPRESSION = Measure::clicks("shock.compression", 60.0).says("shock compression", "Clicks from fully closed.").such_as("3");
     TYRES_FRONT = Measure::pressure("tyres.front", 3.0, 120.0, 0.5).says("front tyre", "Cold, wheel off the ground.").such_as("23");
     TYRES_REAR = Measure::pressure("tyres.rear", 3.0, 120.0, 0.5).says("rear tyre", "Cold, wheel off the ground.").such_as("26");
-}
-
-/// Whether a measure is a figure of the part itself: a joint holds the part, but no turn of it changes the figure;
-/// only another part does.
-pub fn is_figure_of_a_part(row: Row) -> bool {
-    [HEADSET_COVER, STEM_LENGTH, STEM_ANGLE, STEM_CLAMP_HEIGHT, GRIP_LENGTH].contains(&row)
 }

@@ -2,7 +2,7 @@
 
 use crate::catalogue::code;
 use crate::catalogue::joint::{self, CONTROLS};
-use crate::catalogue::{Catalogue, MeasureId, Side, Weight, table};
+use crate::catalogue::{Catalogue, MeasureId, Side, Weight};
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Mark, Setup, Value};
@@ -69,7 +69,7 @@ fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Option<Finding> {
         // Figures of the parts themselves need no mark: what turns or slides does.
         let held = setup.readings.iter().find(|(id, _)| {
             let measure = catalogue.measure(id.row);
-            let position = measure.weight != Weight::Record && !table::is_figure_of_a_part(id.row);
+            let position = measure.weight != Weight::Record && !measure.is_of_the_part();
             position && setup.joint_of(catalogue, id).as_deref() == Some(&name)
         });
         without.extend(held.map(|(id, recorded)| (joint::title(&name), id, recorded.span)));

@@ -17,15 +17,15 @@ pub struct Arguments {
 /// The shells that are served.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Named {
-    /// bash: keep it as a file that bash-completion finds, named clampmark.
+    /// Keep it as a file that bash-completion finds, named clampmark.
     Bash,
-    /// zsh: keep it as `_clampmark` in a folder of fpath.
+    /// Keep it as `_clampmark` in a folder of fpath.
     Zsh,
-    /// fish: keep it as clampmark.fish in fish's folder of completions.
+    /// Keep it as clampmark.fish in fish's folder of completions.
     Fish,
-    /// PowerShell: run it from the profile.
+    /// Run it from the profile.
     Powershell,
-    /// elvish: run it from rc.elv.
+    /// Run it from rc.elv.
     Elvish,
 }
 

@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::catalogue::caution;
 use crate::catalogue::code::Severity;
-use crate::compare::{self, Comparison, Point, Report};
+use crate::compare::{self, Comparison, Point, Relation, Report};
 use crate::geometry::state::State;
 use crate::ledger::{LedgerError, Revision};
 use crate::report;
@@ -41,35 +41,42 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
-    let (from, to) = sides(session, arguments)?;
-    let is_found = is_sheet(&to)? && !is_sheet(&from)?;
-    let report = compare_opened(session, &from, &to, is_found)?;
+    let (from, to, another) = sides(session, arguments)?;
+    let relation = if is_sheet(&to)? && !is_sheet(&from)? {
+        Relation::AsFound
+    } else if another && from.setup()?.name.value != to.setup()?.name.value {
+        Relation::Setups
+    } else {
+        Relation::Revisions
+    };
+    let report = compare_opened(session, &from, &to, relation)?;
     session.show(&report, |page| report::diff::page(page, &report, arguments.all))?;
     // A fault may hide the very difference that was looked for.
-    Ok(Status::act_if(report.comparison.is_to_act_on() || !report.findings.is_empty()))
+    Ok(Status::act_if(report.is_to_act_on() || !report.findings.is_empty()))
 }
 
-/// Both sides, opened.
-fn sides(session: &Session, arguments: &Arguments) -> Result<(Opened, Opened), Failure> {
+/// Both sides, opened, and whether they are two files.
+fn sides(session: &Session, arguments: &Arguments) -> Result<(Opened, Opened, bool), Failure> {
     if let Some(sheet) = &arguments.found {
         let from = session.open(&arguments.setup, arguments.from.as_deref())?;
         let to = open_sheet(session, sheet, from.setup()?)?;
-        return Ok((from, by_name(to)));
+        return Ok((from, by_name(to), false));
     }
     match (&arguments.from, &arguments.to) {
         (Some(other), None) if is_another_setup(session, other)? => {
             let from = by_name(session.open(&arguments.setup, None)?);
             let to = session.open(other, None)?;
             let to = if is_sheet(&to)? { open_sheet(session, other, from.setup()?)? } else { to };
-            Ok((from, by_name(to)))
+            Ok((from, by_name(to), true))
         }
         (Some(from), to) => Ok((
             session.open(&arguments.setup, Some(from))?,
             session.open(&arguments.setup, Some(to.as_deref().unwrap_or(NOW)))?,
+            false,
         )),
         (None, _) => {
             let from = last_recorded(session, &arguments.setup)?;
-            Ok((from, session.open(&arguments.setup, None)?))
+            Ok((from, session.open(&arguments.setup, None)?, false))
         }
     }
 }
@@ -134,9 +141,10 @@ pub fn compare_opened(
     session: &Session,
     from: &Opened,
     to: &Opened,
-    is_found: bool,
+    relation: Relation,
 ) -> Result<Report, Failure> {
     let catalogue = session.catalogue();
+    let is_found = relation == Relation::AsFound;
     let was = State::recorded(catalogue, from.setup()?);
     let evidence = if is_found { weigh(catalogue, from.setup()?, to.setup()?) } else { Evidence::default() };
     let now = if is_found {
@@ -146,7 +154,14 @@ pub fn compare_opened(
     };
     let mut comparison = compare::compare(was, now);
     evidence.settle(&mut comparison, &now);
-    let headline = headline(&comparison, &now, is_found);
+    let headline = match relation {
+        Relation::Setups => {
+            compare::dangerous_differences(&comparison, (&was, &from.label), (&now, &to.label))
+                .map(|said| format!("Different on steering or brakes: {said}."))
+        }
+        Relation::AsFound => told("Do not ride", &comparison, &now),
+        Relation::Revisions => told("Changed on steering or brakes", &comparison, &now),
+    };
     let faults = |opened: &Opened| {
         opened
             .read
@@ -161,7 +176,8 @@ pub fn compare_opened(
         setup: from.name.clone(),
         from: point(from),
         to: point(to),
-        cautions: cautions(&comparison),
+        relation,
+        cautions: cautions(&comparison, relation),
         headline,
         findings: [faults(from), faults(to)].concat(),
         comparison,
@@ -182,32 +198,27 @@ fn at(opened: &Opened, span: Option<Span>) -> String {
     }
 }
 
-fn headline(comparison: &Comparison, now: &State, is_found: bool) -> Option<String> {
-    let moves = compare::dangerous_moves(comparison, now)?;
-    let before = if is_found { "Do not ride" } else { "Changed on steering or brakes" };
-    Some(format!("{before}: {moves}."))
+fn told(before: &str, comparison: &Comparison, now: &State) -> Option<String> {
+    compare::dangerous_moves(comparison, now).map(|moves| format!("{before}: {moves}."))
 }
 
-fn cautions(comparison: &Comparison) -> Vec<&'static str> {
-    let mut cautions = Vec::new();
-    let front_brake = |change: &compare::Change| change.measure == "rider.front-brake";
-    if comparison.dangerous().any(front_brake) {
-        cautions.push(caution::BRAKE_SIDE);
-    }
-    let carbon = |change: &compare::Change| change.measure == "bar.material";
+fn cautions(comparison: &Comparison, relation: Relation) -> Vec<&'static str> {
+    let mut cautions: Vec<&str> = comparison.dangerous().filter_map(|change| change.caution).collect();
     let is_dangerous = comparison.dangerous().next().is_some()
         || comparison.opened_steering_or_brakes()
         || comparison.dangerous_marks().next().is_some()
         || !comparison.damages.is_empty()
         || !comparison.tightened.is_empty();
-    if comparison.dangerous().any(carbon) || !comparison.damages.is_empty() || !comparison.torque.is_empty() {
+    let carbon = !comparison.damages.is_empty() || !comparison.torque.is_empty();
+    if carbon && !cautions.contains(&caution::CARBON) {
         cautions.push(caution::CARBON);
     }
     if is_dangerous || !comparison.torque.is_empty() {
         cautions.extend([caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC]);
-    }
-    if is_dangerous || !comparison.torque.is_empty() {
-        cautions.extend(caution::STANDING_CHECKS);
+        // Nobody opened anything between two setups.
+        if relation != Relation::Setups {
+            cautions.extend(caution::STANDING_CHECKS);
+        }
     }
     cautions
 }

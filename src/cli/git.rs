@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use crate::compare::Relation;
 use crate::ledger::{SetupFile, read_file};
 use crate::report;
 use crate::report::screen::plain;
@@ -45,7 +46,7 @@ pub fn diff(session: &Session, arguments: &DiffArguments) -> Result<Status, Fail
     match (old, new) {
         (None, Some(new)) => said(session, &format!("{}: new.", new.name)),
         (Some(old), None) => said(session, &format!("{}: deleted.", old.name)),
-        (Some(old), Some(new)) => match compare_opened(session, &old, &new, false) {
+        (Some(old), Some(new)) => match compare_opened(session, &old, &new, Relation::Revisions) {
             Ok(report) => {
                 session.show(&report, |page| report::diff::page(page, &report, false))?;
                 session.print("\n")?;

@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use crate::catalogue::MeasureId;
 use crate::geometry::derived::{self, DERIVED, Derived};
 use crate::geometry::grips::{Report, UNITS, account};
 use crate::geometry::state::State;
@@ -69,8 +70,10 @@ fn named(name: &str) -> Result<&'static Derived, Failure> {
 
 fn explained(state: &State, derived: &Derived) -> Result<Why, Failure> {
     why(state, derived.name).ok_or_else(|| {
-        let lacking = derived.missing(state);
-        let titles: Vec<String> = lacking.iter().map(|id| state.catalogue().title(id)).collect();
+        let title = |id: &MeasureId| state.catalogue().title(id);
+        let lacking = derived.lacking(state);
+        let titles: Vec<String> =
+            lacking.iter().map(|ids| ids.iter().map(title).collect::<Vec<_>>().join(" or ")).collect();
         let help = if titles.is_empty() {
             "The readings contradict each other: run `clampmark check`.".to_owned()
         } else {

@@ -34,18 +34,21 @@ use clap::{Parser, Subcommand, ValueEnum};
 
 use session::{Failure, Session};
 
+/// The heading of the options that every command takes.
+const EVERYWHERE: &str = "With every command";
+
 /// Plain-text ledger of bicycle cockpit setups: what physically changed, and how to get back.
 #[derive(Debug, Parser)]
 #[command(name = "clampmark", version, about, max_term_width = 100)]
 pub struct Arguments {
     /// The folder that holds `setups/`; found upward from here if not given.
-    #[arg(long, global = true, value_name = "DIR")]
+    #[arg(long, global = true, help_heading = EVERYWHERE, value_name = "DIR")]
     pub ledger: Option<PathBuf>,
     /// Print one JSON object in place of the page.
-    #[arg(long, global = true)]
+    #[arg(long, global = true, help_heading = EVERYWHERE)]
     pub json: bool,
     /// Colour: it only repeats what the words say.
-    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    #[arg(long, global = true, help_heading = EVERYWHERE, value_name = "WHEN", default_value = "auto")]
     pub colour: Colour,
     /// What to do; without it, the ledger at a glance.
     #[command(subcommand)]
@@ -66,23 +69,23 @@ pub enum Colour {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// What is unsafe, impossible or missing in the setups, each with its place and what to do.
+    /// What is unsafe, impossible or missing, and what to do about it.
     Check(check::Arguments),
-    /// Where the hands are: measured and derived, how sure, and what is missing for what.
+    /// Where the hands are, how sure that is, and what is missing.
     Grips(grips::Arguments),
-    /// What physically changed between two revisions, two files, or a setup and the bike as found.
+    /// What changed between revisions, files, or setup and bike as found.
     Diff(diff::Arguments),
     /// An as-found sheet to fill in, or asked for on the terminal.
     Found(found::Arguments),
-    /// The steps back to the recorded setup, from as found or from the box.
+    /// The steps back to the recorded setup, as found or from the box.
     Restore(restore::Arguments),
     /// Write an as-found sheet's readings into the setup file.
     Record(record::Arguments),
-    /// What physically changed at each revision, newest first; or one value over the revisions.
+    /// What changed at each revision, newest first, or one value alone.
     History(history::Arguments),
-    /// Make three versions of a setup one, measure by measure; git calls this once `adopt` has run.
+    /// Merge three versions measure by measure; git calls it after adopt.
     Merge(merge::Arguments),
-    /// Make git understand setups here: git diff and git merge measure by measure, and a check before each commit.
+    /// Make git diff, merge and check setups here measure by measure.
     Adopt(adopt::Arguments),
     /// Check what is staged for the next commit; a fault stops it.
     Gate,
@@ -92,19 +95,19 @@ pub enum Command {
     /// What git calls to list a file.
     #[command(hide = true)]
     GitText(git::TextArguments),
-    /// What each joint may be tightened to, and how to set the wrench for it.
+    /// What each joint may be tightened to, and how to set the wrench.
     Torque(torque::Arguments),
-    /// Turn the bars: how near each control comes to the top tube, where it touches, and whether a hose goes tight.
+    /// Turn the bars: what nears the top tube, and which hose goes tight.
     ///
     /// The least clearances are proven over the whole turn, not sampled. The head tube, the fork crown and the bar
     /// itself are left out, and so is whatever a control has above its lowest points: a point that passes under the
     /// tube does not show that the rest of the control clears it. That is for the eye.
     Turn(turn::Arguments),
-    /// A shell's completions for this program, to be kept where the shell looks for them.
+    /// Completions of this program's words for a shell.
     Completions(completions::Arguments),
     /// A fresh setup file that teaches how each thing is measured.
     New(new::Arguments),
-    /// Build a small demo ledger to play with, and walk through what the program does.
+    /// Build a small demo ledger to play with, and walk through it.
     Tour(tour::Arguments),
     /// Where your arm points, and how levers and brakes lie to it.
     Body(body::Arguments),

@@ -86,7 +86,7 @@ fn blanks(catalogue: &Catalogue) -> Vec<String> {
         };
         ids.into_iter().map(|id| catalogue.path(&id)).collect::<Vec<_>>()
     };
-    fresh::needed(catalogue).into_iter().flat_map(path).collect()
+    fresh::needed().into_iter().flat_map(path).collect()
 }
 
 /// A name that is a plain path below `setups/` on any system: words of letters, digits, `-`, `_` and `.`.

@@ -1,9 +1,10 @@
 //! `torque`: the allowed range of every joint, the wrench settings that keep to it, and what to mind.
 
 use crate::check;
+use crate::metrology::show::plain;
 use crate::report;
 use crate::setup::model::Setup;
-use crate::torque::wrench::Wrench;
+use crate::torque::wrench::{BOUNDS, Bound, LEAST_ARM, Wrench};
 use crate::torque::{Extension, Request, sheet};
 
 use super::Status;
@@ -73,9 +74,9 @@ fn wrench(setup: &Setup, asked: Option<&str>) -> Result<Option<Wrench>, Failure>
 /// `L:E` or `L:E:ANGLE`.
 fn extension(text: &str) -> Result<Extension, Failure> {
     let numbers: Option<Vec<f64>> = text.split(':').map(|part| part.trim().parse().ok()).collect();
-    let (wrench, extension, angle) = match numbers.as_deref() {
-        Some([wrench, extension]) => (*wrench, *extension, 0.0),
-        Some([wrench, extension, angle]) => (*wrench, *extension, *angle),
+    let given = match numbers.as_deref() {
+        Some([wrench, extension]) => [*wrench, *extension, 0.0],
+        Some([wrench, extension, angle]) => [*wrench, *extension, *angle],
         _ => {
             return Err(Failure::new(
                 format!("`{text}` is not an extension."),
@@ -83,10 +84,23 @@ fn extension(text: &str) -> Result<Extension, Failure> {
             ));
         }
     };
-    Extension::new(wrench, extension, angle).ok_or_else(|| {
+    for (number, bound) in given.iter().zip(BOUNDS) {
+        let Bound { title, low, high, sign } = bound;
+        if !(low..=high).contains(number) {
+            return Err(Failure::new(
+                format!("In `{text}` the {title} is {number}{sign}: it goes from {low} to {high}{sign}."),
+                "Measure it once more, lengths in mm and the angle in degrees: --extension 200:40:45.",
+            ));
+        }
+    }
+    let [wrench, extension, angle] = given;
+    let least = LEAST_ARM * wrench;
+    let sound = |made: &Extension| made.factor <= 1.0 / LEAST_ARM;
+    Extension::new(wrench, extension, angle).filter(sound).ok_or_else(|| {
+        let arm = plain(wrench + extension * angle.to_radians().cos(), 0);
         Failure::new(
-            format!("With the extension `{text}` the wrench has no arm left on the bolt."),
-            "The wrench's length is positive, and L + E·cos(angle) must be above 0.",
+            format!("With `{text}` the arm on the bolt is {arm} mm: it must be at least {least} mm, half the wrench's."),
+            "Turn the extension outward or take a shorter one; the arm is L + E·cos(angle).",
         )
     })
 }

@@ -19,6 +19,35 @@ pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String>
     (!said.is_empty()).then(|| said.join("; "))
 }
 
+/// What differs on steering and brakes between two setups; none if nothing does.
+pub fn dangerous_differences(
+    comparison: &Comparison,
+    from: (&State, &str),
+    to: (&State, &str),
+) -> Option<String> {
+    let front = MeasureId::bike(RIDER_FRONT_BRAKE);
+    let hand = |state: &State| state.choice(&front);
+    // Which brake is the front one can be told only where both agree.
+    let named = |title: &str| {
+        if hand(from.0) == hand(to.0) { brake_named(title, to.0) } else { title.to_owned() }
+    };
+    let said = comparison.dangerous().map(|change| match (&change.moved, change.delta) {
+        _ if change.id == front => {
+            let at =
+                |(state, name): (&State, &str)| format!("{} on {name}", hand(state).unwrap_or("unknown"));
+            format!("hand on the front brake {}, {}", at(from), at(to))
+        }
+        (Some(moved), Some(_)) => format!("{} {moved}", named(&change.title)),
+        _ => {
+            let word = |written: &Option<String>| written.clone().unwrap_or_else(|| "unknown".to_owned());
+            let (was, now) = (word(&change.was_written), word(&change.now_written));
+            format!("{} {now}, not {was}", named(&change.title))
+        }
+    });
+    let said: Vec<String> = said.collect();
+    (!said.is_empty()).then(|| said.join("; "))
+}
+
 fn by_its_mark(mark: &MarkChange, state: &State) -> String {
     let joint = mark.title.as_deref().unwrap_or("bike");
     let says = if mark.fate == Fate::Broken { "is broken" } else { "stands apart" };
@@ -31,7 +60,7 @@ fn damaged(on: &str) -> String {
 
 fn say(change: &Change, comparison: &Comparison, state: &State) -> String {
     let front = MeasureId::bike(RIDER_FRONT_BRAKE);
-    if change.measure == state.catalogue().path(&front) {
+    if change.id == front {
         let hand = state.choice(&front).unwrap_or("other");
         return format!("the front brake is on the {hand} hand now");
     }

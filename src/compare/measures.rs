@@ -30,6 +30,9 @@ pub enum Held {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Change {
+    /// Which measure.
+    #[serde(skip)]
+    pub id: MeasureId,
     /// Its written path.
     pub measure: String,
     /// In plain words: "left brake lever angle".
@@ -63,6 +66,12 @@ pub struct Change {
     pub put_back: Option<String>,
     /// Whether the later value is a turn read from a witness mark.
     pub from_mark: bool,
+    /// Whether it goes along with a part that is set by other measures.
+    #[serde(skip)]
+    pub goes_along: bool,
+    /// What is always said where it moves.
+    #[serde(skip)]
+    pub caution: Option<&'static str>,
     /// Whether the uncertainty rests on two or three repeats of a reading and so promises too much.
     pub optimistic: bool,
 }
@@ -89,7 +98,9 @@ pub fn not_looked_at(state: &State) -> Vec<NotLookedAt> {
     let catalogue = state.catalogue();
     let can_move = |id: &&MeasureId| {
         let measure = catalogue.measure(id.row);
-        measure.can_move() && measure.held_by != HeldBy::Cutting && state.layer(id) == Layer::Recorded
+        // What goes along with a part is told by where the part stands.
+        let set = measure.can_move() && measure.held_by != HeldBy::Cutting && !measure.goes_along();
+        set && state.layer(id) == Layer::Recorded
     };
     let mut left: Vec<NotLookedAt> = state
         .setup()
@@ -206,6 +217,7 @@ fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
     let measure = catalogue.measure(id.row);
     let optimistic = |state: &State| state.number(id).is_some_and(Reading::is_optimistic);
     Change {
+        id: id.clone(),
         measure: catalogue.path(id),
         title: catalogue.title(id),
         was_written: written(from, id),
@@ -222,6 +234,8 @@ fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
         moved: None,
         put_back: None,
         from_mark: to.layer(id) == Layer::Turn,
+        goes_along: measure.goes_along(),
+        caution: measure.caution,
         optimistic: optimistic(from) || optimistic(to),
     }
 }
@@ -240,7 +254,7 @@ fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&Common
     }
     change.verdict = judge(delta, uncertainty);
     // What only ever can be read again did not move, whatever its weight.
-    if change.verdict == Verdict::Moved && measure.held_by == HeldBy::Nothing {
+    if change.verdict == Verdict::Moved && !measure.can_move() {
         change.verdict = Verdict::ReRead;
     }
     let places = decimals(difference, id);

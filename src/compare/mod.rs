@@ -10,6 +10,7 @@ mod marks;
 mod measures;
 pub mod overview;
 mod report;
+mod spacers;
 mod texts;
 mod tightened;
 mod torques;
@@ -23,13 +24,14 @@ use crate::metrology::verdict::Verdict;
 
 pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver};
-pub use headline::dangerous_moves;
+pub use headline::{dangerous_differences, dangerous_moves};
 pub use marks::{DamageFound, Fate, MarkChange};
 pub use measures::{Change, Held, Level, NotLookedAt, typed};
-pub use report::{Point, Report};
+pub use report::{Point, Relation, Report};
+pub use spacers::SpacersShift;
 pub use texts::{NoteChange, PartChange, Word, WordChange};
 pub use tightened::{Tightness, TorqueFound};
-pub use torques::{Limits, RangeShift, TorqueChange};
+pub use torques::{Also, Limits, RangeShift, TorqueChange};
 pub use turning::{ClearanceChange, Shift, SlackChange};
 
 /// Everything that differs between two states.
@@ -44,6 +46,8 @@ pub struct Comparison {
     pub clearances: Vec<ClearanceChange>,
     /// The slack of every hose that goes to the frame in either state.
     pub slack: Vec<SlackChange>,
+    /// How the height of all spacers and the stem's clamp on the steerer differs, if it does.
+    pub spacers: Option<SpacersShift>,
     /// Controls, hoses and guards that came or went.
     pub parts: Vec<PartChange>,
     /// Witness marks that came, went or were drawn anew, and how a sheet found them.
@@ -152,6 +156,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         derived: Vec::new(),
         clearances: Vec::new(),
         slack: Vec::new(),
+        spacers: spacers::shift(&difference),
         parts: texts::parts(&difference),
         marks: marks::changes(&difference),
         damages: marks::damages(&difference),

@@ -37,6 +37,8 @@ pub enum Standing {
     Same,
     /// Readings differ, but by no more than reading them can explain.
     WithinReading,
+    /// Only what was noted beside a torque differs: it was tightened again, or with another tool.
+    TorqueNoted,
     /// Something changed.
     Differs(Differs),
 }
@@ -78,8 +80,11 @@ impl Standing {
         let counts = |verdict| matches!(verdict, Verdict::Moved | Verdict::Recorded | Verdict::NotRecorded);
         let written = comparison.changes.iter().any(|change| counts(change.verdict));
         if !comparison.is_to_act_on() && !written && comparison.marks.is_empty() {
-            let any = !comparison.changes.is_empty() || !comparison.torque.is_empty();
-            return if any { Standing::WithinReading } else { Standing::Same };
+            return match (comparison.changes.is_empty(), comparison.torque.is_empty()) {
+                (false, _) => Standing::WithinReading,
+                (true, false) => Standing::TorqueNoted,
+                (true, true) => Standing::Same,
+            };
         }
         Standing::Differs(Differs {
             hands: hands_moved(comparison),

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use crate::metrology::verdict::Verdict;
+
 use super::Comparison;
 
 /// One side of a comparison.
@@ -16,6 +18,18 @@ pub struct Point {
     pub date: Option<String>,
 }
 
+/// What the two sides are to one another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Relation {
+    /// One setup through time.
+    Revisions,
+    /// A setup and its bike as it was found.
+    AsFound,
+    /// Two setups, of one bike or of two: nothing moved from one to the other.
+    Setups,
+}
+
 /// The finished result.
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -28,6 +42,8 @@ pub struct Report {
     pub from: Point,
     /// To.
     pub to: Point,
+    /// What they are to one another.
+    pub relation: Relation,
     /// One line to act on, if anything moved on steering or brakes.
     pub headline: Option<String>,
     /// What differs.
@@ -37,4 +53,19 @@ pub struct Report {
     pub findings: Vec<String>,
     /// The cautions that go with it.
     pub cautions: Vec<&'static str>,
+}
+
+impl Report {
+    /// Whether there is a difference to tell: something moved; of two setups also what nobody can move.
+    pub fn has_difference(&self) -> bool {
+        let comparison = &self.comparison;
+        let figure = |verdict| matches!(verdict, Verdict::ReRead | Verdict::Corrected);
+        let figures = || comparison.changes.iter().any(|change| figure(change.verdict));
+        comparison.has_moved() || self.relation == Relation::Setups && figures()
+    }
+
+    /// Whether there is anything to act on.
+    pub fn is_to_act_on(&self) -> bool {
+        self.comparison.is_to_act_on() || self.has_difference()
+    }
 }

@@ -1,5 +1,7 @@
 //! Torque ranges that differ: as ranges, and always with what became of the allowed range.
 
+use std::fmt;
+
 use serde::Serialize;
 
 use crate::catalogue::joint;
@@ -39,6 +41,42 @@ pub struct Limits {
     pub to: f64,
 }
 
+/// Another thing that differs in the torque of a joint. In words, on a page and as JSON, it is told through time.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Also {
+    /// Tool, thread or class.
+    Word {
+        /// Which.
+        what: &'static str,
+        /// The earlier word.
+        was: Option<String>,
+        /// The later word.
+        now: Option<String>,
+    },
+    /// What was applied, in words.
+    Applied(String),
+    /// Whether it is meant to turn in a crash now; it was not, or the reverse.
+    TurnsInACrash(bool),
+}
+
+impl fmt::Display for Also {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let word = |word: &Option<String>| word.clone().unwrap_or_else(|| "not recorded".to_owned());
+        match self {
+            Also::Word { what, was, now } => write!(f, "{what}: {}, now {}", word(was), word(now)),
+            Also::Applied(words) => f.write_str(words),
+            Also::TurnsInACrash(true) => f.write_str("now meant to turn in a crash"),
+            Also::TurnsInACrash(false) => f.write_str("no longer meant to turn in a crash"),
+        }
+    }
+}
+
+impl Serialize for Also {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
 /// What differs in the torque of one joint.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -62,7 +100,7 @@ pub struct TorqueChange {
     /// Whether a ceiling that changed has a part in what is allowed now.
     pub ceiling_changed: bool,
     /// Other things that differ, one phrase each: "tool: T25, now 4 mm hex".
-    pub also: Vec<String>,
+    pub also: Vec<Also>,
     /// N·m.
     pub unit: &'static str,
 }
@@ -177,15 +215,11 @@ fn last_applied(was: Option<&Applied>, now: Option<&Applied>) -> Option<String> 
 }
 
 /// The other things a mechanic would want to know.
-fn also(was: &Torque, now: &Torque) -> Vec<String> {
+fn also(was: &Torque, now: &Torque) -> Vec<Also> {
     let mut also = Vec::new();
-    let mut word = |what: &str, was: Option<&str>, now: Option<&str>| {
+    let mut word = |what: &'static str, was: Option<&str>, now: Option<&str>| {
         if was != now {
-            also.push(format!(
-                "{what}: {}, now {}",
-                was.unwrap_or("not recorded"),
-                now.unwrap_or("not recorded")
-            ));
+            also.push(Also::Word { what, was: was.map(str::to_owned), now: now.map(str::to_owned) });
         }
     };
     word("tool", was.tool.as_deref(), now.tool.as_deref());
@@ -199,10 +233,10 @@ fn also(was: &Torque, now: &Torque) -> Vec<String> {
         was.class.as_ref().map(|class| &*class.value),
         now.class.as_ref().map(|class| &*class.value),
     );
-    also.extend(last_applied(was.applied.as_ref(), now.applied.as_ref()));
+    also.extend(last_applied(was.applied.as_ref(), now.applied.as_ref()).map(Also::Applied));
     match (was.slips_in_a_crash, now.slips_in_a_crash) {
-        (None, Some(_)) => also.push("now meant to turn in a crash".to_owned()),
-        (Some(_), None) => also.push("no longer meant to turn in a crash".to_owned()),
+        (None, Some(_)) => also.push(Also::TurnsInACrash(true)),
+        (Some(_), None) => also.push(Also::TurnsInACrash(false)),
         _ => {}
     }
     also

@@ -107,12 +107,7 @@ impl Shift {
         shift.uncertainty = Some(output.expanded_uncertainty());
         shift.rough = output.rough;
         let verdict = judge(output.value, Output::expanded_uncertainty(output));
-        let (settled, driven_by) = settled(difference, Some(output), inputs, verdict);
-        shift.driven_by = driven_by;
-        // A lowest point and a hose's exit go where their control goes: read again, they may well have moved.
-        let moves_along = |driver: &String| driver.split('.').any(|word| matches!(word, "lowest" | "leaves"));
-        let may_have_moved = shift.driven_by.iter().any(moves_along);
-        shift.verdict = if may_have_moved { verdict } else { settled };
+        (shift.verdict, shift.driven_by) = settled(difference, Some(output), inputs, verdict);
         shift
     }
 }

@@ -128,7 +128,7 @@ const fn hands_and_saddle() -> [Need; HANDS.len() + 2] {
 }
 
 /// What the grip points take as it naturally is while nobody wrote it down; written as unmeasured, it is lacking.
-const HANDS_NATURALLY: [Row; 5] = [HEADSET_COVER, SPACERS_BELOW, STEM_TWIST, BAR_ROLL, BAR_OFFSET];
+const HANDS_NATURALLY: &[Row] = &[HEADSET_COVER, SPACERS_BELOW, STEM_TWIST, BAR_ROLL, BAR_OFFSET];
 const TRAIL: &[Need] = &[Bike(FRAME_WHEEL_RADIUS), Bike(FRAME_FORK_OFFSET), Bike(FRAME_HEAD_ANGLE)];
 
 const fn of_hands(
@@ -295,7 +295,12 @@ impl Derived {
 
     /// What is lacking for it in a state, each as a measure (of two alternatives, both are named).
     pub fn missing(&self, state: &State) -> Vec<MeasureId> {
-        let lacking = |id: MeasureId| state.value(&id).is_none().then_some(id);
+        self.lacking(state).concat()
+    }
+
+    /// The same, measures of which one will do together.
+    pub fn lacking(&self, state: &State) -> Vec<Vec<MeasureId>> {
+        let lacking = |id: MeasureId| state.value(&id).is_none().then(|| vec![id]);
         let mut missing = Vec::new();
         for need in self.needs {
             match *need {
@@ -306,15 +311,19 @@ impl Derived {
                 Either(first, second) => {
                     let both = [lacking(MeasureId::bike(first)), lacking(MeasureId::bike(second))];
                     if let [Some(first), Some(second)] = both {
-                        missing.extend([first, second]);
+                        missing.push([first, second].concat());
                     }
                 }
             }
         }
-        if self.needs.iter().any(|need| matches!(need, BothSides(row) if *row == GRIP_HAND)) {
-            missing.extend(HANDS_NATURALLY.into_iter().filter_map(|row| lacking(MeasureId::bike(row))));
-        }
+        missing.extend(self.naturals().iter().filter_map(|row| lacking(MeasureId::bike(*row))));
         missing
+    }
+
+    /// The measures of the bike that enter it beside what it needs, each as it naturally is while nobody wrote it down.
+    pub fn naturals(&self) -> &'static [Row] {
+        let of_hands = self.needs.iter().any(|need| matches!(need, BothSides(row) if *row == GRIP_HAND));
+        if of_hands { HANDS_NATURALLY } else { &[] }
     }
 }
 

@@ -87,7 +87,7 @@ pub struct Missing {
     pub needs: Vec<String>,
     /// The derived value in plain words.
     pub title: &'static str,
-    /// The measures in plain words.
+    /// The measures in plain words, alternatives together: "bar setback or bend".
     pub needed: Vec<String>,
 }
 
@@ -221,12 +221,14 @@ fn missing(state: &State, outputs: &[Option<Output>]) -> Vec<Missing> {
     let lacking = DERIVED.iter().zip(outputs).filter(|(_, output)| output.is_none());
     lacking
         .map(|(derived, _)| {
-            let needs = derived.missing(state);
+            let lacking = derived.lacking(state);
+            let title = |id: &MeasureId| state.catalogue().title(id);
+            let either = |ids: &Vec<MeasureId>| ids.iter().map(title).collect::<Vec<_>>().join(" or ");
             Missing {
                 derived: derived.name,
                 title: derived.title,
-                needed: needs.iter().map(|id| state.catalogue().title(id)).collect(),
-                needs: needs.iter().map(|id| state.catalogue().path(id)).collect(),
+                needed: lacking.iter().map(either).collect(),
+                needs: lacking.iter().flatten().map(|id| state.catalogue().path(id)).collect(),
             }
         })
         .collect()

@@ -3,10 +3,13 @@
 mod hands;
 mod records;
 mod turning;
+mod words;
 
 use std::collections::BTreeSet;
 
 use crate::catalogue::Weight;
+use crate::catalogue::joint::CONTROLS;
+use crate::catalogue::table::FLOOR;
 use crate::compare::{Change, Comparison, Fate, PartChange, Point, Report};
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
@@ -14,14 +17,9 @@ use crate::metrology::verdict::Verdict;
 
 use self::hands::hands;
 use self::records::{notes, tightened, torques};
+use self::words::Words;
 use super::not_looked_at::not_looked_at;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
-
-/// The measure that has a sentence of its own.
-const FLOOR: &str = "floor";
-
-/// What parts a control's path from that of its lowest point.
-const LOWEST: &str = ".lowest.";
 
 /// How the working file is named where a revision could stand.
 const NOW: &str = "now";
@@ -31,29 +29,34 @@ const MOST_NAMED: usize = 8;
 
 /// Writes the page; `all` lists what a short page folds.
 pub fn page(page: &mut Page, report: &Report, all: bool) {
-    head(page, report);
+    let words = &Words::of(report);
+    head(page, report, words);
     let comparison = &report.comparison;
     damages(page, comparison);
-    ground(page, comparison);
-    measures(page, "Moved", comparison, Verdict::Moved);
-    marks(page, comparison);
+    ground(page, comparison, words);
+    measures(page, words, comparison, Verdict::Moved);
+    spacers(page, comparison, words);
+    // The lines of paint on two bikes have nothing to do with one another.
+    if !words.is_of_two_setups() {
+        marks(page, comparison);
+    }
     tightened(page, &comparison.tightened);
-    parts(page, comparison);
-    hands(page, comparison, all);
-    turning::turning(page, comparison, all);
-    torques(page, &comparison.torque);
-    measures(page, "Read again, or another part: these cannot move", comparison, Verdict::ReRead);
-    lowest_points(page, comparison, all);
-    only_one_side(page, comparison, all);
-    notes(page, &comparison.notes);
-    within_reading(page, comparison, all);
+    parts(page, comparison, words);
+    hands(page, comparison, words, all);
+    turning::turning(page, comparison, words, all);
+    torques(page, &comparison.torque, words);
+    measures(page, words, comparison, Verdict::ReRead);
+    lowest_points(page, comparison, words, all);
+    only_one_side(page, comparison, words, all);
+    notes(page, &comparison.notes, words);
+    within_reading(page, comparison, words, all);
     not_looked_at(page, &comparison.not_looked_at, if all { usize::MAX } else { MOST_NAMED });
-    foot(page, report);
+    foot(page, report, words);
 }
 
-fn head(page: &mut Page, report: &Report) {
+fn head(page: &mut Page, report: &Report, words: &Words) {
     let at = |point: &Point| {
-        let label = if point.label == NOW { "the working file" } else { &point.label };
+        let label = Words::point(&point.label);
         match &point.date {
             Some(date) if point.revision.is_some() => format!("{label} ({date})"),
             Some(date) => format!("{label} (measured {date})"),
@@ -63,8 +66,8 @@ fn head(page: &mut Page, report: &Report) {
     // Of two different files each is told by its name; it is not said twice.
     let title = if report.from.label == report.setup { "" } else { &report.setup };
     let gap = if title.is_empty() { "" } else { ": " };
-    let pieces =
-        [piece(Label::Title, title), plain(format!("{gap}from {} to {}", at(&report.from), at(&report.to)))];
+    let compared = words.compared(&at(&report.from), &at(&report.to));
+    let pieces = [piece(Label::Title, title), plain(format!("{gap}{compared}"))];
     page.paragraph(0, 2, &pieces);
     if let Some(headline) = &report.headline {
         page.blank();
@@ -77,11 +80,9 @@ fn head(page: &mut Page, report: &Report) {
             &[piece(Label::Care, "A fault may hide a difference: "), plain(finding.clone())],
         );
     }
-    if !report.comparison.has_moved() {
+    if !report.has_difference() {
         page.blank();
-        let said =
-            if report.comparison.partial { "Nothing that was looked at moved." } else { "Nothing moved." };
-        page.paragraph(0, 2, &[plain(said)]);
+        page.paragraph(0, 2, &[plain(words.nothing(report.comparison.partial))]);
     }
 }
 
@@ -97,84 +98,113 @@ fn damages(page: &mut Page, comparison: &Comparison) {
 }
 
 /// What the ground has to do with it: a shift that all angles share, or the floors that were taken out.
-fn ground(page: &mut Page, comparison: &Comparison) {
+fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
     if let Some(shift) = &comparison.common_shift {
         let way = if shift.shift > 0.0 { "lower" } else { "higher" };
         let (value, expanded) = show::with_uncertainty(shift.shift.abs(), shift.uncertainty, 1);
         page.blank();
-        let words = format!(
+        let sentence = format!(
             "{} angles read {value} ± {expanded}° {way} at tip or nose, all alike: the ground probably slopes. \
              Measure it and write it down (floor). Below, that shift is taken out of every angle.",
             shift.explains.len()
         );
-        page.paragraph(0, 2, &[piece(Label::Care, words)]);
+        page.paragraph(0, 2, &[piece(Label::Care, sentence)]);
     }
-    let Some(floor) = comparison.changes.iter().find(|change| change.measure == FLOOR) else { return };
+    let Some(floor) = comparison.changes.iter().find(|change| change.id.row == FLOOR) else { return };
     page.blank();
     let said = |written: &Option<String>| written.clone().unwrap_or("not recorded".to_owned());
     let (was, now) = (said(&floor.was_written), said(&floor.now_written));
     let levelled = if floor.delta.is_some() { " Angles are compared as on level ground." } else { "" };
-    page.paragraph(0, 2, &[plain(format!("Slope of the floor: was {was}, now {now}.{levelled}"))]);
+    let both = words.both(&was, &now);
+    page.paragraph(0, 2, &[plain(format!("Slope of the floor: {both}.{levelled}"))]);
 }
 
-fn measures(page: &mut Page, title: &str, comparison: &Comparison, verdict: Verdict) {
-    let listed = |change: &&Change| change.verdict == verdict && carrier(change).is_none();
-    let changes: Vec<&Change> = told(comparison).filter(listed).collect();
+fn measures(page: &mut Page, words: &Words, comparison: &Comparison, verdict: Verdict) {
+    let changes: Vec<&Change> = told(comparison)
+        .filter(|change| change.verdict == verdict && !went_along(change, comparison))
+        .collect();
     if changes.is_empty() {
         return;
     }
-    page.title(title);
-    let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change)).collect();
+    page.title(if verdict == Verdict::Moved { words.moved() } else { words.cannot_move() });
+    let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change, words)).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
 }
 
 /// The changes that stand in lists: all but the floor's, which has its sentence.
 fn told(comparison: &Comparison) -> impl Iterator<Item = &Change> {
-    comparison.changes.iter().filter(|change| change.measure != FLOOR)
+    comparison.changes.iter().filter(|change| change.id.row != FLOOR)
 }
 
-/// The control whose lowest point a change is of.
-fn carrier(change: &Change) -> Option<String> {
-    let (control, _) = change.measure.split_once(LOWEST)?;
-    Some(part_words(control))
-}
-
-/// The controls whose lowest points differ: they go where the control goes.
-fn lowest_points(page: &mut Page, comparison: &Comparison, all: bool) {
-    let differs = |change: &&Change| {
-        matches!(change.verdict, Verdict::ReRead | Verdict::Moved) && carrier(change).is_some()
+/// Spacers that do not add up to what they were.
+fn spacers(page: &mut Page, comparison: &Comparison, words: &Words) {
+    let Some(spacers) = comparison.spacers.as_ref().filter(|_| !words.is_of_two_setups()) else { return };
+    let (value, expanded) = show::with_uncertainty(spacers.delta.abs(), spacers.uncertainty, 1);
+    let way = if spacers.delta < 0.0 { "less" } else { "more" };
+    let look = if spacers.above_looked_at {
+        "The top cap is set for the old height: set the bearing preload again, or measure the spacers again."
+    } else {
+        "Nobody looked at the spacers above the stem: they should make up for it, else set the bearing preload again."
     };
+    let sentence =
+        format!("All spacers and the stem's clamp together: {value} ± {expanded} mm {way} on the steerer.");
+    page.blank();
+    page.paragraph(0, 2, &[piece(Label::Care, sentence), plain(format!(" {look}"))]);
+}
+
+/// Whether a lowest point only went along with its control, of which the list tells the move already.
+fn went_along(change: &Change, comparison: &Comparison) -> bool {
+    let carries =
+        |other: &Change| !other.goes_along && other.verdict == Verdict::Moved && other.joint == change.joint;
+    change.goes_along && change.joint.is_some() && comparison.changes.iter().any(carries)
+}
+
+/// The lowest points that went along with their controls.
+fn lowest_points(page: &mut Page, comparison: &Comparison, words: &Words, all: bool) {
+    let differs = |change: &&Change| change.verdict == Verdict::Moved && went_along(change, comparison);
     let changes: Vec<&Change> = comparison.changes.iter().filter(differs).collect();
-    let controls: BTreeSet<String> = changes.iter().copied().filter_map(carrier).collect();
-    if controls.is_empty() {
+    if changes.is_empty() {
         return;
     }
-    let controls: Vec<String> = controls.into_iter().collect();
-    page.title("Lowest points read anew: they go with the control that carries them");
+    page.title("Lowest points: they go with the control that carries them");
     if all {
-        let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change)).collect();
+        let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change, words)).collect();
         page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
     } else {
+        let controls: BTreeSet<String> = changes.iter().filter_map(|change| control_of(change)).collect();
+        let controls: Vec<String> = controls.into_iter().collect();
         page.paragraph(2, 4, &[plain(format!("{}.", controls.join("; ")))]);
     }
 }
 
-fn measure_row(change: &Change) -> Vec<Piece> {
+/// The control whose lowest point a change is of: "left shifter".
+fn control_of(change: &Change) -> Option<String> {
+    let control = CONTROLS.iter().find(|control| control.lowest.contains(&change.id.row))?;
+    Some(format!("{} {}", change.id.subject.side?, control.title))
+}
+
+fn measure_row(change: &Change, words: &Words) -> Vec<Piece> {
     let label = if change.weight == Weight::SteeringAndBrakes && change.verdict == Verdict::Moved {
         Label::Danger
     } else {
         Label::Plain
     };
+    let (was, now) = (change.was_written.as_deref(), change.now_written.as_deref());
+    let moved = match (was, now, change.delta) {
+        (Some(was), Some(now), None) if words.is_of_two_setups() => words.both(was, now),
+        _ => change.moved.clone().unwrap_or_default(),
+    };
     vec![
-        piece(Label::Number, change.moved.clone().unwrap_or_default()),
+        piece(Label::Number, moved),
         piece(label, change.title.clone()),
-        piece(Label::Quiet, was_now(change)),
+        piece(Label::Quiet, was_now(change, words)),
     ]
 }
 
-fn was_now(change: &Change) -> String {
+fn was_now(change: &Change, words: &Words) -> String {
     let was = change.was_written.as_deref().unwrap_or("not recorded");
     let now = change.now_written.as_deref().unwrap_or("not recorded");
+    let both = words.both(was, now);
     // Where a common shift was taken out, what is left has its own.
     let uncertainty = change.left_over.map(|left| left.uncertainty).or(change.uncertainty);
     match uncertainty {
@@ -182,10 +212,10 @@ fn was_now(change: &Change) -> String {
         Some(uncertainty) if uncertainty > 0.0 => {
             let (_, expanded) = show::with_uncertainty(change.delta.unwrap_or(0.0), uncertainty, 1);
             let few = if change.optimistic { " or more (few repeats)" } else { "" };
-            format!("was {was}, now {now}, ± {expanded}{}{few}", unit(change.unit).sign())
+            format!("{both}, ± {expanded}{}{few}", unit(change.unit).sign())
         }
         None if change.moved.is_some() => String::new(),
-        _ => format!("was {was}, now {now}"),
+        _ => both,
     }
 }
 
@@ -229,17 +259,15 @@ fn is_of_a_part(change: &Change, comparison: &Comparison) -> bool {
     comparison.parts.iter().any(inside)
 }
 
-fn only_one_side(page: &mut Page, comparison: &Comparison, all: bool) {
-    for (verdict, title) in
-        [(Verdict::Recorded, "Recorded now"), (Verdict::NotRecorded, "No longer recorded")]
-    {
+fn only_one_side(page: &mut Page, comparison: &Comparison, words: &Words, all: bool) {
+    for verdict in [Verdict::Recorded, Verdict::NotRecorded] {
         let changes: Vec<&Change> = told(comparison)
             .filter(|change| change.verdict == verdict && (all || !is_of_a_part(change, comparison)))
             .collect();
         if changes.is_empty() {
             continue;
         }
-        page.title(title);
+        page.title(words.one_side(verdict));
         let value = |change: &Change| match verdict {
             Verdict::Recorded => change.now_written.clone(),
             _ => change.was_written.clone(),
@@ -259,13 +287,13 @@ fn unit(word: &str) -> Unit {
     Unit::ALL.iter().copied().find(|unit| unit.word() == word).unwrap_or(Unit::One)
 }
 
-fn parts(page: &mut Page, comparison: &Comparison) {
-    for (verdict, title) in [(Verdict::NotRecorded, "Parts gone"), (Verdict::Recorded, "Parts added")] {
+fn parts(page: &mut Page, comparison: &Comparison, words: &Words) {
+    for verdict in [Verdict::NotRecorded, Verdict::Recorded] {
         let of = |part: &&PartChange| part.verdict == verdict;
         let names: Vec<String> =
             comparison.parts.iter().filter(of).map(|part| part_words(&part.part)).collect();
         if !names.is_empty() {
-            page.title(title);
+            page.title(words.parts(verdict));
             page.paragraph(2, 4, &[plain(format!("{}.", names.join("; ")))]);
         }
     }
@@ -279,15 +307,15 @@ fn part_words(path: &str) -> String {
     }
 }
 
-fn within_reading(page: &mut Page, comparison: &Comparison, all: bool) {
+fn within_reading(page: &mut Page, comparison: &Comparison, words: &Words, all: bool) {
     let changes: Vec<&Change> =
         told(comparison).filter(|change| change.verdict == Verdict::WithinReading).collect();
     if changes.is_empty() {
         return;
     }
-    page.title("Within reading: not moved as far as the instruments can tell");
+    page.title(words.within_reading());
     if all {
-        let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change)).collect();
+        let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change, words)).collect();
         page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
         return;
     }
@@ -295,11 +323,11 @@ fn within_reading(page: &mut Page, comparison: &Comparison, all: bool) {
     page.paragraph(2, 4, &[plain(format!("{}.", names.join("; ")))]);
 }
 
-fn foot(page: &mut Page, report: &Report) {
+fn foot(page: &mut Page, report: &Report, words: &Words) {
     if report.cautions.is_empty() {
         return;
     }
-    page.title("Before riding");
+    page.title(words.foot());
     for caution in &report.cautions {
         page.paragraph(2, 4, &[plain(*caution)]);
     }

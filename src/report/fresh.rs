@@ -21,19 +21,20 @@ const GRIPS: &str = "grip-reach";
 /// The word that stands where a number is still to be read.
 const BLANK: &str = "unmeasured";
 
-/// The rows a fresh file asks for: what the grip points need and nothing else answers for. Where one of two
-/// measures will do, it is the second, which a ruler reaches.
-pub fn needed(catalogue: &Catalogue) -> BTreeSet<Row> {
-    let needs = derived::find(GRIPS).map(|(_, grips)| grips.needs).unwrap_or_default();
-    let rows = needs.iter().map(|need| match *need {
+/// The rows a fresh file asks for: all that the grip points are computed from, also what would count as 0 if it were
+/// left out, for a forgotten spacer makes a wrong stack that looks sure. Where one of two measures will do, it is the
+/// second, which a ruler reaches.
+pub fn needed() -> BTreeSet<Row> {
+    let Some((_, grips)) = derived::find(GRIPS) else { return BTreeSet::new() };
+    let needs = grips.needs.iter().map(|need| match *need {
         Need::Bike(row) | Need::BothSides(row) | Need::OneSide(row, _) | Need::Either(_, row) => row,
     });
-    rows.filter(|row| catalogue.measure(*row).absent == Absent::Unknown).collect()
+    needs.chain(grips.naturals().iter().copied()).collect()
 }
 
 /// The text of a fresh setup file of that name, measured on that day.
 pub fn setup(catalogue: &Catalogue, name: &str, day: NaiveDate) -> String {
-    let writer = Writer { catalogue, needed: needed(catalogue) };
+    let writer = Writer { catalogue, needed: needed() };
     let mut lines = comment(
         0,
         "Lengths in mm, angles in degrees, torque in N·m. Another unit goes before the number: (in)30.75.",

@@ -153,7 +153,7 @@ fn torque(change: &TorqueChange) -> String {
     if change.ceiling_changed {
         said.push(format!("allowed {}, then {}", range(change.allowed_was), range(change.allowed_now)));
     }
-    said.extend(change.also.iter().cloned());
+    said.extend(change.also.iter().map(ToString::to_string));
     said.join("; ") + "."
 }
 

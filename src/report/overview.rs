@@ -122,6 +122,9 @@ fn said(line: &Line) -> Vec<Piece> {
     match &line.recorded {
         Standing::NeverRecorded => said.push(plain("never recorded in git")),
         Standing::WithinReading => said.push(plain("read again since it was recorded, nothing moved")),
+        Standing::TorqueNoted => {
+            said.push(plain("tightened or noted again since it was recorded, nothing moved"));
+        }
         Standing::Unknown { why } => {
             said.push(plain(format!("not compared: {}", why.trim_end_matches('.'))));
         }

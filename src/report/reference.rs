@@ -5,7 +5,7 @@
 use std::fmt::Write;
 
 use crate::catalogue::joint::JOINTS;
-use crate::catalogue::{Absent, Catalogue, HeldBy, Kind, Measure, Shape, Weight};
+use crate::catalogue::{Absent, Catalogue, ChangedBy, HeldBy, Kind, Measure, Shape, Weight};
 use crate::catalogue::{instrument, word};
 use crate::metrology::unit::Unit;
 
@@ -84,12 +84,18 @@ fn weight(weight: Weight) -> &'static str {
 }
 
 fn held_by(measure: &Measure) -> String {
-    match measure.held_by {
+    let held_by = match measure.held_by {
+        HeldBy::Nothing if measure.goes_along() => "what it leaves".to_owned(),
         HeldBy::Nothing => "nothing: it can only be read again".to_owned(),
         HeldBy::Cutting => "cutting, or another part".to_owned(),
         HeldBy::Adjuster => "its adjuster".to_owned(),
         HeldBy::Joint(joint) => format!("`{joint}`"),
         HeldBy::Clamp => "its own clamp, or the brake lever's when shared".to_owned(),
+    };
+    match measure.changed_by {
+        ChangedBy::Setting => held_by,
+        ChangedBy::AnotherPart => format!("{held_by}; only another part has another figure"),
+        ChangedBy::GoingAlong => format!("{held_by}; nobody sets it, it goes along"),
     }
 }
 

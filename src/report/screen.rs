@@ -150,7 +150,18 @@ impl Page {
 
     fn row(&mut self, indent: usize, aligns: &[Align], widths: &[usize], before_last: usize, row: &[Piece]) {
         let mut line = vec![plain(" ".repeat(indent))];
+        let mut column = indent;
         for (index, cell) in row.iter().enumerate() {
+            if index > 0 && index + 1 < widths.len() && column + cell.text.width() > self.width {
+                // Not even what stands before the last column has room.
+                self.push(line);
+                let mut rest: Vec<Piece> = Vec::new();
+                for cell in row[index..].iter().filter(|cell| !cell.text.is_empty()) {
+                    rest.extend((!rest.is_empty()).then(|| plain(": ")));
+                    rest.push(cell.clone());
+                }
+                return self.paragraph(indent + 4, indent + 4, &rest);
+            }
             let last = index + 1 == widths.len();
             let align = aligns.get(index).copied().unwrap_or(Align::Left);
             let room = self.width.saturating_sub(before_last);
@@ -163,6 +174,7 @@ impl Page {
                 return self.paragraph(indent + 4, indent + 4, std::slice::from_ref(cell));
             }
             let pad = widths[index].saturating_sub(cell.text.width());
+            column += widths[index] + 2;
             if align == Align::Right {
                 line.push(plain(" ".repeat(pad)));
             }
@@ -237,8 +249,8 @@ fn belong_together(before: &str, word: &str) -> bool {
 fn paint(piece: &Piece) -> String {
     let style = match piece.label {
         Label::Plain => return piece.text.clone(),
-        Label::Title => Style::new().bold(),
-        Label::Number => Style::new().bright_white(),
+        // No white: on a white terminal it would vanish.
+        Label::Title | Label::Number => Style::new().bold(),
         Label::Quiet => Style::new().dimmed(),
         Label::Danger => Style::new().bold().bright_magenta(),
         Label::Care => Style::new().yellow(),
@@ -282,6 +294,23 @@ mod tests {
         assert_eq!(bare, "Do not ride: stem turned.\n");
         assert_eq!(stripped, bare);
         assert_ne!(painted, bare);
+    }
+
+    /// SGR 1 is bold (ECMA-48 8.3.117); 37 and 97 would be white, 30 and 90 black.
+    #[test]
+    fn a_number_has_the_terminals_own_colour() {
+        let mut page = Page::new(40);
+        page.paragraph(0, 0, &[piece(Label::Number, "5")]);
+        assert_eq!(page.render(true), "\u{1b}[1m5\u{1b}[0m\n");
+    }
+
+    #[test]
+    fn columns_too_wide_for_the_page_go_below_one_another() {
+        let mut page = Page::new(40);
+        let cells = ["twelve and a half millimetres", "left lever place", "150 to 162"].map(plain);
+        page.table(2, &[Align::Left, Align::Left, Align::Left], &[cells.to_vec()]);
+        let expected = "  twelve and a half millimetres\n      left lever place: 150 to 162\n";
+        assert_eq!(page.render(false), expected);
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::catalogue::Catalogue;
 use crate::catalogue::code::Severity;
 use crate::compare::{DerivedChange, Held};
 use crate::metrology::show;
@@ -79,9 +80,10 @@ impl TrialReport {
         page.title("Goes along with it");
         let (angles, others): (Vec<_>, Vec<_>) =
             self.trial.carried.iter().cloned().partition(|change| change.unit == "deg");
-        let (points, others): (Vec<_>, Vec<_>) = others
-            .into_iter()
-            .partition(|change| change.measure.contains(".lowest.") || change.measure.contains(".leaves."));
+        let catalogue = Catalogue::standard();
+        let goes_along = |path: &str| catalogue.find(path).map(|id| catalogue.measure(id.row).goes_along());
+        let (points, others): (Vec<_>, Vec<_>) =
+            others.into_iter().partition(|change| goes_along(&change.measure) == Some(true));
         changes(page, &angles);
         changes(page, &others);
         if !points.is_empty() {

@@ -1,7 +1,7 @@
 //! How far and which way: the moves that bring a joint's measures back.
 
 use crate::catalogue::joint::CONTROLS;
-use crate::catalogue::table::{BAR_ROLL, is_figure_of_a_part};
+use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Absent, Gravity, Kind, MeasureId};
 use crate::compare::{CommonShift, Comparison, Held, Level};
 use crate::geometry::state::{Consequences, Difference, Layer, Lookup, State};
@@ -144,13 +144,13 @@ impl Way<'_> {
                 back.now = Some(Held::Number(now));
                 back.delta = Some(-distance);
                 let (far, way) = (self.size(id, distance), measure.direction(-distance));
-                back.words = if is_figure_of_a_part(id.row) {
+                back.words = if measure.is_of_the_part() {
                     format!("fit the {} with {goal}, {far} {way} than the one found", part(&back.measure))
                 } else {
                     format!("{} {far} {way}, to {goal}", verb(measure.unit(), measure.more))
                 };
             }
-            None if is_figure_of_a_part(id.row) => {
+            None if measure.is_of_the_part() => {
                 back.words = format!("{goal}, as the recorded {} has it", part(&back.measure));
             }
             None => back.words = format!("set it to {goal}"),

@@ -142,7 +142,9 @@ impl Planner<'_> {
         let mut held: BTreeMap<Order, (Holder, Vec<MeasureId>)> = BTreeMap::new();
         let sheet = self.sheet.into_iter().flat_map(|sheet| sheet.readings.keys());
         let ids: BTreeSet<&MeasureId> = self.setup.readings.keys().chain(sheet).collect();
-        for id in ids {
+        // Nobody sets what goes along with a part; where it alone is found elsewhere, the part was moved.
+        let set = |id: &&MeasureId| !self.catalogue.measure(id.row).goes_along() || self.way.has_moved(id);
+        for id in ids.into_iter().filter(set) {
             if let Some(holder) = Holder::of(self.catalogue, self.setup, id) {
                 held.entry(holder.order()).or_insert_with(|| (holder, Vec::new())).1.push(id.clone());
             }

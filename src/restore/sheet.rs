@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use std::fmt::Write as _;
 
 use crate::catalogue::joint;
-use crate::catalogue::table::{FLOOR, is_figure_of_a_part};
+use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, HeldBy, Kind, MeasureId, Row, Shape, Side, Weight};
 use crate::metrology::unit::Unit;
 use crate::setup::model::{Setup, Value};
@@ -98,7 +98,7 @@ fn is_wanted(catalogue: &Catalogue, setup: &Setup, id: &MeasureId, after: Option
         Some(After::Flight) => {
             let opened = holder.as_ref().and_then(Holder::joint).and_then(joint::find);
             let travels = opened.is_some_and(|(_, joint)| joint.opened_for_travel);
-            travels && !is_figure_of_a_part(id.row) || holder == Some(Holder::Adjuster("tyres".to_owned()))
+            travels && !measure.is_of_the_part() || holder == Some(Holder::Adjuster("tyres".to_owned()))
         }
     }
 }

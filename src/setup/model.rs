@@ -286,7 +286,8 @@ impl Setup {
     pub fn joint_of(&self, catalogue: &Catalogue, id: &MeasureId) -> Option<String> {
         let shared = id.subject.side.is_some_and(|side| {
             let rows = |control: &&Control| {
-                control.from_tip == id.row || control.angle == id.row || control.slot == Some(id.row)
+                let placing = [Some(control.from_tip), Some(control.angle), control.slot];
+                placing.contains(&Some(id.row)) || control.lowest.contains(&id.row)
             };
             CONTROLS.iter().find(rows).is_some_and(|control| self.is_shared(side, control))
         });

@@ -35,6 +35,35 @@ pub fn true_torque(setting: f64, deviation: f64) -> Range {
     Range { from: setting / (1.0 + deviation), to: setting / (1.0 - deviation) }
 }
 
+/// What one figure of an extension can be on a real wrench; common practice, no source.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bound {
+    /// The figure in plain words.
+    pub title: &'static str,
+    /// From.
+    pub low: f64,
+    /// To.
+    pub high: f64,
+    /// The sign of its unit.
+    pub sign: &'static str,
+}
+
+/// Wrench, extension and angle, in the order in which [`Extension::new`] takes them.
+pub static BOUNDS: [Bound; 3] = [
+    Bound {
+        title: "wrench's length (middle of the handle to the drive)",
+        low: 80.0,
+        high: 1200.0,
+        sign: " mm",
+    },
+    Bound { title: "extension's length (drive to the bolt)", low: -300.0, high: 300.0, sign: " mm" },
+    Bound { title: "angle between the two", low: -180.0, high: 180.0, sign: "°" },
+];
+
+/// The least arm on the bolt as a share of the wrench's length: with less of it a small error of a length or an angle
+/// is a large one of the torque. Common practice, no source.
+pub const LEAST_ARM: f64 = 0.5;
+
 /// A wrench with an extension (a crowfoot) at its drive.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Extension {

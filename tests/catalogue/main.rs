@@ -47,6 +47,7 @@ fn every_row_says_what_it_is_and_how_it_is_measured() {
     for (_, measure) in Catalogue::standard().rows() {
         let path = measure.path;
         assert!(!measure.title.is_empty(), "{path} has no title");
+        assert!(!measure.title.contains([',', ';']), "the title of {path} would split a list of titles");
         assert!(measure.how.ends_with('.'), "{path} does not say how in a sentence");
         assert!(!measure.example.is_empty(), "{path} has no illustration");
         assert!(
@@ -141,6 +142,21 @@ fn the_rows_of_a_control_are_its_own() {
         assert_eq!(control.slot.map(path), control.slot.map(|_| format!("{group}.mount.slot")).as_deref());
         assert_eq!(control.mount.is_some(), control.slot.is_some(), "{}", control.name);
         assert!(joint::find(&format!("left.{}", control.name)).is_some(), "{} has no joint", control.name);
+    }
+}
+
+/// A lowest point is a point of its control: whatever opens the control's clamp moves it.
+#[test]
+fn a_lowest_point_is_held_where_its_control_is_held() {
+    let catalogue = Catalogue::standard();
+    for control in CONTROLS {
+        for row in control.lowest {
+            assert!(catalogue.measure(row).can_move(), "{}", catalogue.measure(row).path);
+            for (side, shared) in [(Side::Left, false), (Side::Right, true)] {
+                let joint = |row| catalogue.joint_of(&MeasureId::of(row, side), shared);
+                assert_eq!(joint(row), joint(control.angle), "{}", control.name);
+            }
+        }
     }
 }
 

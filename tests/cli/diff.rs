@@ -252,6 +252,39 @@ fn readings_recorded_unmeasured_and_repeated() {
     insta::assert_snapshot!("recorded", outcome.screen());
 }
 
+/// The left lever hangs 9 mm lower than it did, and the hose leaves 4 mm further ahead: both sit on what can move. On a
+/// sheet the lever's clamp is what has to be opened for it.
+#[test]
+fn a_lowest_point_goes_along_with_its_control() {
+    let lower = ("from-tip=196 drop=38", "from-tip=196 drop=47");
+    let bench = after(&[lower, ("ahead=30 up=-5", "ahead=38 up=-5")]);
+    let json = bench.run(&["diff", "rowan/race", "--json"]).json();
+    let changes = json["changes"].as_array().expect("a list");
+    let change =
+        |measure: &str| changes.iter().find(|change| change["measure"] == measure).expect("it differs");
+    let lowest = change("left.brake-lever.lowest.1.drop");
+    assert_eq!((&lowest["verdict"], &lowest["joint"]), (&"moved".into(), &"left.brake-lever".into()));
+    let exit = change("hose.rear brake.leaves.ahead");
+    assert_eq!((&exit["verdict"], &exit["joint"]), (&"moved".into(), &Value::Null));
+    let screen = diff(&bench).out;
+    assert!(!screen.contains("cannot move"), "{screen}");
+    assert!(screen.contains("9.0 mm lower   left brake lever lowest point below the bar"), "{screen}");
+    let sheet = "found \"rowan/race\" format=1 {\n    left { brake-lever { lowest from-tip=196 drop=47 ahead=44 } }\n}\n";
+    bench.write(RACE_FILE, RACE);
+    bench.write("setups/rowan/found.kdl", sheet);
+    let plan = bench.run(&["restore", "rowan/race", "--found", "rowan/found", "--json"]).json();
+    let steps = plan["steps"].as_array().expect("a list");
+    let lever = steps.iter().find(|step| step["joint"] == "left.brake-lever").expect("it moved");
+    let why = lever["why"].as_str().expect("a reason");
+    assert_eq!(why, "left brake lever lowest point below the bar moved 9.0 mm lower");
+    // Nobody sets a lowest point: a rebuild does not ask for it, and nobody is blamed for not looking at it.
+    let rebuild = bench.run(&["restore", "rowan/race"]).out;
+    assert!(!rebuild.contains("lowest point"), "{rebuild}");
+    let left = plan["not-looked-at"].as_array().expect("a list");
+    let named = left.iter().filter_map(|one| one["measure"].as_str()).any(|path| path.contains(".lowest."));
+    assert!(!named, "{left:?}");
+}
+
 /// The sheet's figure was read again: on paper the hands stand 4 mm higher, and nothing moved.
 #[test]
 fn a_corrected_sheet() {
@@ -300,8 +333,7 @@ fn a_lowest_point_goes_with_its_control() {
     let screen = diff(&bench).screen();
     assert!(screen.contains("10 mm outboard") || screen.contains("10.0 mm outboard"), "{screen}");
     assert!(!screen.contains("these cannot move"), "{screen}");
-    let expected =
-        "Lowest points read anew: they go with the control that carries them\n  left dropper remote.\n";
+    let expected = "Lowest points: they go with the control that carries them\n  left dropper remote.\n";
     assert!(screen.contains(expected), "{screen}");
     let all = bench.run(&["diff", "rowan/race", "--all"]).screen();
     assert!(all.contains("was 47 mm, now 40 mm"), "{all}");
@@ -359,12 +391,117 @@ fn files_and_setups_without_a_repository() {
     let by_name = bench.run(&["diff", "rowan/race", "rowan/wet"]);
     assert_eq!(by_name.status, 1);
     assert!(
-        by_name.out.starts_with("from rowan/race (measured 2031-05-02) to rowan/wet"),
+        by_name.out.starts_with("rowan/wet (measured 2031-05-02) against rowan/race (measured 2031-05-02)"),
         "{}",
         by_name.screen()
     );
     insta::assert_snapshot!("no_repository", diff(&bench).screen());
     insta::assert_snapshot!("no_repository_revision", bench.run(&["diff", "rowan/race", "HEAD~1"]).screen());
+}
+
+/// Two bikes stand against one another: nothing moved from one to the other, nothing was corrected, nothing tightened.
+#[test]
+fn two_setups_differ_and_nothing_moved() {
+    let other = changed(
+        RACE,
+        &[
+            ("setup \"rowan/race\"", "setup \"alder/race\""),
+            ("reach 470", "reach 480"),
+            ("front-brake right", "front-brake left"),
+            ("floor 0.0", "floor 1.0"),
+            ("spacers-below 15", "spacers-below 10"),
+            ("material carbon", "material aluminium"),
+            ("bite 36 tol=1", "bite 31 tol=1"),
+            ("height 742 tol=1", "height 742.4 tol=1"),
+            ("wheel-radius 371", "wheel-radius 371\n        fork-offset 44"),
+            ("stature 1780", ""),
+            (
+                "        dropper-remote { mount own; from-tip 191; angle 20; lowest from-tip=205 drop=47 ahead=6 }\n",
+                "",
+            ),
+            ("\"stem-steerer\" 5 6 tool=\"4 mm hex\"", "\"stem-steerer\" 6 7 tool=\"5 mm hex\""),
+            ("        slips-in-a-crash\n", "        applied 2.8 read=\"2031-05-02\"\n"),
+            ("ceiling \"bar\" 3.5", "ceiling \"bar\" 3"),
+            ("steep and rough", "flat and fast"),
+        ],
+    );
+    let bench = Bench::recorded(&[Commit {
+        subject: "Measure",
+        files: &[(RACE_FILE, RACE), ("setups/alder/race.kdl", &other)],
+        tag: None,
+    }]);
+    let outcome = bench.run(&["diff", "rowan/race", "alder/race"]);
+    assert_eq!(outcome.status, 1);
+    let screens = [
+        outcome.screen(),
+        bench.run(&["diff", "rowan/race", "alder/race", "--all"]).screen(),
+        bench.columns(120).run(&["diff", "rowan/race", "alder/race"]).screen(),
+    ];
+    for screen in &screens {
+        for word in
+            ["oved", " now", " was", "Read again", "gone", "corrected", "added", "longer recorded", "preload"]
+        {
+            assert!(!screen.contains(word), "`{word}` in\n{screen}");
+        }
+    }
+    assert!(widest(&outcome.out) <= 80);
+    insta::assert_snapshot!("two_setups", screens.join("\n"));
+    // Through time the same two texts keep the wording of time.
+    let through_time = between(RACE, &other.replace("alder/race", "rowan/race"));
+    assert!(diff(&through_time).out.contains("\nMoved\n"));
+    let relation = |bench: &Bench, arguments: &[&str]| {
+        bench.run(&[&["diff"], arguments, &["--json"]].concat()).json()["relation"].clone()
+    };
+    assert_eq!(relation(&through_time, &["rowan/race"]), "revisions");
+    let bench =
+        Bench::without_git(&[(RACE_FILE, RACE), ("setups/alder/race.kdl", &other), ("old.kdl", RACE)]);
+    assert_eq!(relation(&bench, &["rowan/race", "alder/race"]), "setups");
+    // A copy of the same setup is the same setup.
+    assert_eq!(relation(&bench, &["old.kdl", "rowan/race"]), "revisions");
+    // Only the frame differs: no one can move that, and it is a difference all the same.
+    let frame =
+        changed(RACE, &[("setup \"rowan/race\"", "setup \"alder/race\""), ("stack 630", "stack 640")]);
+    bench.write("setups/alder/race.kdl", &frame);
+    let outcome = bench.run(&["diff", "rowan/race", "alder/race"]);
+    assert_eq!(outcome.status, 1);
+    assert!(outcome.out.contains("Both hands: 10.00 ± 0.82 mm up."), "{}", outcome.screen());
+}
+
+/// A spacer that went from above the stem to below it leaves everything on the steerer as high as it was; one that came
+/// from nowhere does not. U of two readings with a caliper of ±0.1: 2·√(2·0.1²/3) = 0.163299.
+#[test]
+fn spacers_that_do_not_add_up() {
+    let sum = |changes: &[(&str, &str)]| {
+        after(changes).run(&["diff", "rowan/race", "--json"]).json()["spacers"].clone()
+    };
+    assert_eq!(sum(&SPACER), Value::Null);
+    // A stem 5 mm taller in place of a spacer of 5 mm.
+    let stem = [("spacers-below 15", "spacers-below 10"), ("clamp-height 40", "clamp-height 45")];
+    assert_eq!(sum(&stem), Value::Null);
+    // Within reading: 2·√(2·0.1²/3) is more than 0.1.
+    assert_eq!(sum(&[("spacers-below 15", "spacers-below 15.1")]), Value::Null);
+    let more = [("spacers-below 15", "spacers-below 20")];
+    let shift = sum(&more);
+    close(&shift["delta"], 5.0, 1e-9);
+    close(&shift["U"], 0.163_299, 1e-6);
+    let screen = diff(&after(&more)).out;
+    let said = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        said.contains(
+            "All spacers and the stem's clamp together: 5.00 ± 0.16 mm more on the steerer. The top cap is set for the \
+             old height: set the bearing preload again, or measure the spacers again."
+        ),
+        "{screen}"
+    );
+    let bench = after(&[]);
+    let sheet = "found \"rowan/race\" format=1 {\n    steerer { spacers-below 10 with=caliper }\n}\n";
+    bench.write("setups/rowan/found.kdl", sheet);
+    let screen = bench.run(&["diff", "rowan/race", "--found", "rowan/found"]).out;
+    let said = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        said.contains("5.00 ± 0.16 mm less on the steerer. Nobody looked at the spacers above"),
+        "{screen}"
+    );
 }
 
 #[test]

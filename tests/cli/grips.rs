@@ -73,6 +73,12 @@ fn what_was_assumed_and_what_is_missing() {
 
 #[test]
 fn what_is_unmeasured_takes_the_grip_points_with_it() {
+    // Either figure of the bar would do; both stand in the list that programs read.
+    let bench = Bench::without_git(&[("setups/alder/plumb.kdl", &changed(PLUMB, &[("; bend 100", "")]))]);
+    let outcome = bench.run(&["grips", "alder/plumb"]);
+    assert!(outcome.out.contains("  bar setback or bend – for the grip points"), "{}", outcome.screen());
+    let json = bench.run(&["grips", "alder/plumb", "--json"]).json();
+    assert_eq!(json["missing"][0]["needs"], serde_json::json!(["bar.setback", "bar.bend"]));
     let text = changed(PLUMB, &[("bend 100", "bend 100; roll unmeasured")]);
     let bench = Bench::without_git(&[("setups/alder/plumb.kdl", &text)]);
     let outcome = bench.run(&["grips", "alder/plumb", "--json"]);

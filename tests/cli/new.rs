@@ -5,8 +5,8 @@ use std::path::Path;
 use std::process::{Command, Output};
 
 use assert_cmd::cargo::CommandCargoExt;
-use clampmark::catalogue::Catalogue;
 use clampmark::catalogue::code::Severity;
+use clampmark::catalogue::{Catalogue, MeasureId};
 use clampmark::check::check;
 use clampmark::report::fresh;
 use clampmark::setup::model::Value;
@@ -31,16 +31,19 @@ fn empty_ledger() -> tempfile::TempDir {
 /// The text with every blank replaced by its row's illustration.
 fn filled(text: &str) -> String {
     let catalogue = Catalogue::standard();
+    filled_with(text, |id| catalogue.measure(id.row).example.to_owned())
+}
+
+/// The text with every blank replaced by what is said of its measure.
+fn filled_with(text: &str, value: impl Fn(&MeasureId) -> String) -> String {
+    let catalogue = Catalogue::standard();
     let setup = read(catalogue, text.as_bytes(), None).setup.unwrap();
     let mut blanks: Vec<_> =
         setup.readings.iter().filter(|(_, recorded)| recorded.value == Value::Unmeasured).collect();
     blanks.sort_by_key(|(_, recorded)| std::cmp::Reverse(recorded.span.start));
     let mut text = text.to_owned();
     for (id, recorded) in blanks {
-        text.replace_range(
-            recorded.span.start as usize..recorded.span.end as usize,
-            catalogue.measure(id.row).example,
-        );
+        text.replace_range(recorded.span.start as usize..recorded.span.end as usize, &value(id));
     }
     text
 }
@@ -76,21 +79,27 @@ fn a_fresh_file_reads_without_a_fault_and_asks_for_what_the_grips_need() {
     let setup = read.setup.unwrap();
     assert_eq!(setup.name.value, "rowan/rain");
     let blanks: Vec<String> = setup.readings.keys().map(|id| catalogue.path(id)).collect();
-    // The list of what is required for grip points, from the format's description (either setback or bend).
+    // What the grip points are computed from, by the geometry's description: what is required (either setback or
+    // bend), and what has a natural zero that an unfilled file must not take for granted.
     assert_eq!(
         blanks,
         [
             "frame.reach",
             "frame.stack",
             "frame.head-angle",
+            "headset.cover",
+            "steerer.spacers-below",
             "stem.length",
             "stem.angle",
             "stem.clamp-height",
+            "stem.twist",
             "bar.width",
             "bar.rise",
             "bar.back-sweep",
             "bar.up-sweep",
             "bar.bend",
+            "bar.roll",
+            "bar.offset",
             "left.grip.hand",
             "right.grip.hand",
         ]
@@ -123,6 +132,40 @@ fn filled_in_it_is_a_setup_whose_grips_are_known_and_check_finds_no_fault() {
 }
 
 #[test]
+fn filled_in_only_where_it_asks_it_gives_the_stack_of_a_hand_computation() {
+    let ledger = empty_ledger();
+    clampmark(ledger.path(), &["new", "rowan/rain"]);
+    let file = ledger.path().join("setups/rowan/rain.kdl");
+    let fresh = fs::read_to_string(&file).unwrap();
+    let grips = || -> serde_json::Value {
+        serde_json::from_str(&said(&clampmark(ledger.path(), &["grips", "rowan/rain", "--json"]))).unwrap()
+    };
+    // Blank, nothing counts as 0: the stack is not known.
+    let before = grips();
+    assert!(before["derived"]["grip-stack"]["value"].is_null(), "{before}");
+    assert_eq!(before["assumed"], serde_json::json!([]), "{before}");
+    let catalogue = Catalogue::standard();
+    let value = |id: &MeasureId| match catalogue.path(id).as_str() {
+        "frame.stack" => "600".to_owned(),
+        "frame.head-angle" => "60".to_owned(),
+        "headset.cover" => "10".to_owned(),
+        "steerer.spacers-below" | "bar.rise" => "20".to_owned(),
+        "stem.length" => "50".to_owned(),
+        "stem.clamp-height" => "40".to_owned(),
+        "bar.up-sweep" => "0".to_owned(),
+        "bar.roll" => "30".to_owned(),
+        _ => catalogue.measure(id.row).example.to_owned(),
+    };
+    fs::write(&file, filled_with(&fresh, value)).unwrap();
+    let after = grips();
+    // By hand: the steerer leans back 30° and the bar is rolled forward 30°, so the rise stands upright and the sweep
+    // lies level. 600 + (10 + 20 + 40/2)·sin 60° + 50·cos 60° + 20 = 600 + 43.3013 + 25 + 20 = 688.3013.
+    let stack = after["derived"]["grip-stack"]["value"].as_f64().unwrap();
+    assert!((stack - 688.3013).abs() < 1e-4, "{stack}");
+    assert_eq!(after["assumed"], serde_json::json!([]), "{after}");
+}
+
+#[test]
 fn every_commented_line_can_be_opened() {
     let day = chrono::NaiveDate::from_ymd_opt(2026, 5, 2).unwrap();
     let catalogue = Catalogue::standard();
@@ -143,11 +186,12 @@ fn every_commented_line_can_be_opened() {
 fn it_says_what_it_wrote_and_what_to_fill_in() {
     let ledger = empty_ledger();
     insta::assert_snapshot!(said(&clampmark(ledger.path(), &["new", "rowan/rain"])), @r"
-    rowan/rain is written to setups/rowan/rain.kdl, with 13 blanks to fill in. Above
+    rowan/rain is written to setups/rowan/rain.kdl, with 18 blanks to fill in. Above
       each stands how it is measured:
-      frame.reach, frame.stack, frame.head-angle, stem.length, stem.angle,
-      stem.clamp-height, bar.width, bar.rise, bar.back-sweep, bar.up-sweep,
-      bar.bend, left.grip.hand, right.grip.hand.
+      frame.reach, frame.stack, frame.head-angle, headset.cover,
+      steerer.spacers-below, stem.length, stem.angle, stem.clamp-height, stem.twist,
+      bar.width, bar.rise, bar.back-sweep, bar.up-sweep, bar.bend, bar.roll,
+      bar.offset, left.grip.hand, right.grip.hand.
 
     Then: clampmark check rowan/rain
     No git repository is around this ledger, so what changes will not be remembered:
@@ -209,5 +253,5 @@ fn from_inside_a_ledger_it_writes_into_that_ledger() {
     assert!(ledger.path().join("setups/alder/rain.kdl").is_file());
     assert_eq!(created["schema"], "clampmark.new/1");
     assert_eq!(created["new-ledger"], false);
-    assert_eq!(created["blanks"].as_array().unwrap().len(), 13);
+    assert_eq!(created["blanks"].as_array().unwrap().len(), 18);
 }

@@ -48,6 +48,21 @@ fn as_recorded() {
     assert_eq!(bench.run(&["--json"]).json()["setups"][0]["recorded"]["state"], "within-reading");
 }
 
+/// A bolt that was tightened again was not read again.
+#[test]
+fn a_torque_that_was_applied_again_is_called_so() {
+    let bench = ledger();
+    bench.write(
+        "setups/rowan/race.kdl",
+        changed(RACE, &[("        slips-in-a-crash\n", "        slips-in-a-crash\n        applied 2.8\n")]),
+    );
+    let outcome = bench.run(&[]);
+    assert_eq!(outcome.status, 0);
+    let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("; tightened or noted again since it was recorded, nothing moved."), "{said}");
+    assert_eq!(bench.run(&["--json"]).json()["setups"][1]["recorded"]["state"], "torque-noted");
+}
+
 #[test]
 fn a_brake_that_moved_is_named() {
     let bench = ledger();

@@ -157,6 +157,32 @@ fn what_cannot_be_asked() {
     assert_snapshot!(torque(folder.path(), "80", &["--wrench", "spanner"]).text);
 }
 
+/// What no wrench is, with the figure at fault and what it can be: common practice, no source. The arm by hand:
+/// 200 + 150·cos 180° = 50.
+#[test]
+fn an_extension_that_no_wrench_has_is_refused() {
+    let folder = ledger(SETUP);
+    for (given, said) in [
+        (
+            "50:50:179",
+            "wrench's length (middle of the handle to the drive) is 50 mm: it goes from 80 to 1200 mm",
+        ),
+        ("1:1e9", "wrench's length (middle of the handle to the drive) is 1 mm: it goes from 80 to 1200 mm"),
+        ("200:1e9", "extension's length (drive to the bolt) is 1000000000 mm: it goes from -300 to 300 mm"),
+        ("200:40:400", "angle between the two is 400°: it goes from -180 to 180°"),
+        ("nan:40", "wrench's length (middle of the handle to the drive) is NaN mm"),
+        ("200:150:180", "arm on the bolt is 50 mm: it must be at least 100 mm"),
+    ] {
+        let screen = torque(folder.path(), "120", &["--extension", given]);
+        let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(screen.status, Some(2), "{given}: {words}");
+        assert!(words.contains(&format!("`{given}`")) && words.contains(said), "{given}: {words}");
+    }
+    for given in ["200:40:90", "80:-30", "1200:300:0", "200:100:180"] {
+        assert_ne!(torque(folder.path(), "80", &["--extension", given]).status, Some(2), "{given}");
+    }
+}
+
 #[test]
 fn json_carries_the_whole_sheet() {
     let sheet = json(SETUP, &[]);

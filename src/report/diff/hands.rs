@@ -6,31 +6,30 @@ use crate::metrology::verdict::Verdict;
 
 use super::super::screen::{Align, Label, Page, Piece, piece, plain};
 use super::unit;
+use super::words::Words;
 
 /// Writes it; `all` lists every derived value.
-pub fn hands(page: &mut Page, comparison: &Comparison, all: bool) {
-    let moved = grips(comparison, Verdict::Moved);
-    let corrected = grips(comparison, Verdict::Corrected);
-    let is_moved = |change: &&DerivedChange| is_shown(change, all) && change.verdict != Verdict::Corrected;
-    let is_corrected =
-        |change: &&DerivedChange| is_shown(change, all) && change.verdict == Verdict::Corrected;
-    section(page, "What it does to the hands", &moved, comparison.derived.iter().filter(is_moved).collect());
-    section(
-        page,
-        "Corrected on paper: the figures changed, nothing moved",
-        &corrected,
-        comparison.derived.iter().filter(is_corrected).collect(),
-    );
-    drivers(page, comparison, all);
-    unknown_now(page, comparison);
+pub fn hands(page: &mut Page, comparison: &Comparison, words: &Words, all: bool) {
+    // The hands of two setups are where they are: no figure of either corrects the other's.
+    let on_paper =
+        |change: &&DerivedChange| change.verdict == Verdict::Corrected && !words.is_of_two_setups();
+    let told = |change: &&DerivedChange| matches!(change.verdict, Verdict::Moved | Verdict::Corrected);
+    let moved = grips(comparison, |change| told(&change) && !on_paper(&change));
+    let corrected = grips(comparison, |change| on_paper(&change));
+    let (paper, shown): (Vec<_>, Vec<_>) =
+        comparison.derived.iter().filter(|change| is_shown(change, all)).partition(on_paper);
+    section(page, words.hands(), &moved, shown, words);
+    section(page, "Corrected on paper: the figures changed, nothing moved", &corrected, paper, words);
+    drivers(page, comparison, words, all);
+    unknown_now(page, comparison, words);
     let any = comparison.derived.iter().any(|change| change.verdict != Verdict::Same);
     if comparison.partial && any {
-        let words = "Taken for granted: what was not looked at did not move.";
-        page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
+        let granted = "Taken for granted: what was not looked at did not move.";
+        page.paragraph(2, 4, &[piece(Label::Quiet, granted)]);
     }
 }
 
-fn section(page: &mut Page, title: &str, sentences: &[String], shown: Vec<&DerivedChange>) {
+fn section(page: &mut Page, title: &str, sentences: &[String], shown: Vec<&DerivedChange>, words: &Words) {
     if shown.is_empty() && sentences.is_empty() {
         return;
     }
@@ -38,16 +37,13 @@ fn section(page: &mut Page, title: &str, sentences: &[String], shown: Vec<&Deriv
     for sentence in sentences {
         page.paragraph(2, 4, &[plain(sentence.clone())]);
     }
-    let rows: Vec<Vec<Piece>> = shown.into_iter().map(derived_row).collect();
+    let rows: Vec<Vec<Piece>> = shown.into_iter().map(|change| derived_row(change, words)).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
 }
 
 /// What can be computed on one side only.
-fn unknown_now(page: &mut Page, comparison: &Comparison) {
-    for (verdict, words) in [
-        (Verdict::NotRecorded, "No longer known, for want of a measure"),
-        (Verdict::Recorded, "Known now for the first time"),
-    ] {
+fn unknown_now(page: &mut Page, comparison: &Comparison, words: &Words) {
+    for verdict in [Verdict::NotRecorded, Verdict::Recorded] {
         let titles: Vec<&str> = comparison
             .derived
             .iter()
@@ -56,7 +52,8 @@ fn unknown_now(page: &mut Page, comparison: &Comparison) {
             .collect();
         if !titles.is_empty() {
             page.blank();
-            page.paragraph(0, 2, &[plain(format!("{words}: {}.", titles.join(", ")))]);
+            let known = words.known_on_one_side(verdict);
+            page.paragraph(0, 2, &[plain(format!("{known}: {}.", titles.join("; ")))]);
         }
     }
 }
@@ -74,7 +71,7 @@ fn is_shown(change: &DerivedChange, all: bool) -> bool {
 }
 
 /// Both hands in one sentence where they went the same way, else one each.
-fn grips(comparison: &Comparison, verdict: Verdict) -> Vec<String> {
+fn grips(comparison: &Comparison, is_told: impl Fn(&DerivedChange) -> bool) -> Vec<String> {
     let of = |side: &str| -> Vec<Option<&DerivedChange>> {
         ["x", "y", "z"].iter().map(|axis| comparison.derived(&format!("grip.{side}.{axis}"))).collect()
     };
@@ -85,12 +82,8 @@ fn grips(comparison: &Comparison, verdict: Verdict) -> Vec<String> {
         if alike { vec![("Both hands", &left)] } else { vec![("Left hand", &left), ("Right hand", &right)] };
     let mut sentences = Vec::new();
     for (hand, axes) in hands {
-        let moves: Vec<String> = axes
-            .iter()
-            .flatten()
-            .filter(|change| change.verdict == verdict)
-            .map(|change| amount(change))
-            .collect();
+        let moves: Vec<String> =
+            axes.iter().flatten().filter(|change| is_told(change)).map(|change| amount(change)).collect();
         if !moves.is_empty() {
             sentences.push(format!("{hand}: {}.", moves.join(", ")));
         }
@@ -105,7 +98,7 @@ fn amount(change: &DerivedChange) -> String {
     format!("{value} ± {expanded}{sign} {}", change.direction)
 }
 
-fn derived_row(change: &DerivedChange) -> Vec<Piece> {
+fn derived_row(change: &DerivedChange, words: &Words) -> Vec<Piece> {
     let places = if change.unit == "1" { 2 } else { 1 };
     let value = |value: Option<f64>| value.map_or("unknown".to_owned(), |value| show::plain(value, places));
     let sign = unit(change.unit).sign();
@@ -118,12 +111,19 @@ fn derived_row(change: &DerivedChange) -> Vec<Piece> {
     vec![
         piece(Label::Number, said),
         plain(change.title),
-        piece(Label::Quiet, format!("{} to {}{sign}{rough}", value(change.was), value(change.now))),
+        piece(
+            Label::Quiet,
+            format!("{}{sign}{rough}", from_to(&value(change.was), &value(change.now), words)),
+        ),
     ]
 }
 
+fn from_to(was: &str, now: &str, words: &Words) -> String {
+    if words.is_of_two_setups() { words.both(was, now) } else { format!("{was} to {now}") }
+}
+
 /// The measures behind what the page says moved, and apart from them those that were only read again.
-fn drivers(page: &mut Page, comparison: &Comparison, all: bool) {
+fn drivers(page: &mut Page, comparison: &Comparison, words: &Words, all: bool) {
     let (mut moved, mut on_paper): (Vec<&str>, Vec<&str>) = (Vec::new(), Vec::new());
     let told = |change: &&DerivedChange| matches!(change.verdict, Verdict::Moved | Verdict::Corrected);
     for change in comparison.derived.iter().filter(told).filter(|change| all || !change.detail) {
@@ -131,15 +131,16 @@ fn drivers(page: &mut Page, comparison: &Comparison, all: bool) {
             let measure = comparison.changes.iter().find(|measure| measure.measure == *driver);
             let title = measure.map_or(driver.as_str(), |measure| &measure.title);
             let reread = measure.is_some_and(|measure| measure.verdict == Verdict::ReRead);
+            let reread = reread && !words.is_of_two_setups();
             let list = if reread { &mut on_paper } else { &mut moved };
             if !list.contains(&title) {
                 list.push(title);
             }
         }
     }
-    for (words, list) in [("Because of", moved), ("On paper, because read again", on_paper)] {
+    for (because, list) in [("Because of", moved), ("On paper, because read again", on_paper)] {
         if !list.is_empty() {
-            page.paragraph(2, 4, &[piece(Label::Quiet, format!("{words}: {}.", list.join(", ")))]);
+            page.paragraph(2, 4, &[piece(Label::Quiet, format!("{because}: {}.", list.join(", ")))]);
         }
     }
 }

@@ -1,10 +1,11 @@
 //! Torque ranges and notes on the page of `diff`.
 
 use crate::catalogue::Weight;
-use crate::compare::{Limits, NoteChange, RangeShift, Tightness, TorqueChange, TorqueFound, Word};
+use crate::compare::{Also, Limits, NoteChange, RangeShift, Tightness, TorqueChange, TorqueFound, Word};
 
 use super::super::screen::{Label, Page, Piece, piece, plain};
 use super::part_words;
+use super::words::Words;
 use crate::metrology::show;
 
 /// The joints that were opened or tightened, as a sheet tells.
@@ -22,38 +23,17 @@ pub fn tightened(page: &mut Page, found: &[TorqueFound]) {
 }
 
 /// The joints whose torque differs.
-pub fn torques(page: &mut Page, changes: &[TorqueChange]) {
-    if changes.is_empty() {
+pub fn torques(page: &mut Page, changes: &[TorqueChange], words: &Words) {
+    let said: Vec<(&TorqueChange, Vec<String>)> = changes
+        .iter()
+        .map(|change| (change, said(change, words)))
+        .filter(|(_, said)| !said.is_empty())
+        .collect();
+    if said.is_empty() {
         return;
     }
     page.title("Torque");
-    for change in changes {
-        let mut said: Vec<String> = Vec::new();
-        let range = |limits: Option<Limits>| {
-            limits.map_or("nothing".to_owned(), |limits| {
-                format!("{}–{} N·m", show::brief(limits.from), show::brief(limits.to))
-            })
-        };
-        if change.shift != RangeShift::Same {
-            said.push(format!(
-                "range {}: was {}, now {}",
-                shift_word(change.shift),
-                range(change.was),
-                range(change.now)
-            ));
-        }
-        if change.allowed_shift != RangeShift::Same
-            && (change.ceiling_changed || change.allowed_now != change.now)
-        {
-            let because = if change.ceiling_changed { ", because a ceiling changed" } else { "" };
-            said.push(format!(
-                "allowed {}: was {}, now {}{because}",
-                shift_word(change.allowed_shift),
-                range(change.allowed_was),
-                range(change.allowed_now)
-            ));
-        }
-        said.extend(change.also.iter().cloned());
+    for (change, said) in said {
         page.paragraph(
             2,
             4,
@@ -62,21 +42,41 @@ pub fn torques(page: &mut Page, changes: &[TorqueChange]) {
     }
 }
 
-fn shift_word(shift: RangeShift) -> &'static str {
-    match shift {
-        RangeShift::Same => "unchanged",
-        RangeShift::Wider => "wider",
-        RangeShift::Narrower => "narrower",
-        RangeShift::Up => "moved up",
-        RangeShift::Down => "moved down",
-        RangeShift::Recorded => "recorded",
-        RangeShift::NotRecorded => "no longer recorded",
-        RangeShift::Empty => "empty: the limits contradict one another",
+fn said(change: &TorqueChange, words: &Words) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    let range = |limits: Option<Limits>| {
+        limits.map_or("nothing".to_owned(), |limits| {
+            format!("{}–{} N·m", show::brief(limits.from), show::brief(limits.to))
+        })
+    };
+    let both = |was, now| words.both(&range(was), &range(now));
+    if change.shift != RangeShift::Same {
+        said.push(format!("range {}: {}", words.shift(change.shift), both(change.was, change.now)));
     }
+    if change.allowed_shift != RangeShift::Same
+        && (change.ceiling_changed || change.allowed_now != change.now)
+    {
+        let because = if change.ceiling_changed { words.because_of_a_ceiling() } else { "" };
+        let allowed = both(change.allowed_was, change.allowed_now);
+        said.push(format!("allowed {}: {allowed}{because}", words.shift(change.allowed_shift)));
+    }
+    let also = |also: &Also| match also {
+        _ if !words.is_of_two_setups() => Some(also.to_string()),
+        Also::Word { what, was, now } => {
+            let word = |word: &Option<String>| word.clone().unwrap_or_else(|| "not recorded".to_owned());
+            Some(format!("{what}: {}", words.both(&word(was), &word(now))))
+        }
+        Also::TurnsInACrash(true) => Some("meant to turn in a crash".to_owned()),
+        Also::TurnsInACrash(false) => Some("not meant to turn in a crash".to_owned()),
+        // When each bike was last tightened is no difference between them.
+        Also::Applied(_) => None,
+    };
+    said.extend(change.also.iter().filter_map(also));
+    said
 }
 
 /// The notes that differ, word by word.
-pub fn notes(page: &mut Page, changes: &[NoteChange]) {
+pub fn notes(page: &mut Page, changes: &[NoteChange], words: &Words) {
     if changes.is_empty() {
         return;
     }
@@ -84,10 +84,13 @@ pub fn notes(page: &mut Page, changes: &[NoteChange]) {
     for change in changes {
         let on = if change.on.is_empty() { String::new() } else { format!("{}: ", part_words(&change.on)) };
         match (&change.was, &change.now) {
-            (Some(was), None) => page.paragraph(2, 4, &[plain(format!("{on}gone: “{was}”"))]),
-            (None, Some(now)) => page.paragraph(2, 4, &[plain(format!("{on}new: “{now}”"))]),
-            (Some(was), Some(now)) if change.words.is_empty() => {
-                page.paragraph(2, 4, &[plain(format!("{on}was: “{was}”; now: “{now}”"))]);
+            (Some(text), None) | (None, Some(text)) => {
+                let only = words.only_text(change.now.is_some());
+                page.paragraph(2, 4, &[plain(format!("{on}{only}: “{text}”"))]);
+            }
+            (Some(was), Some(now)) if change.words.is_empty() || words.is_of_two_setups() => {
+                let (earlier, later) = words.sides();
+                page.paragraph(2, 4, &[plain(format!("{on}{earlier}: “{was}”; {later}: “{now}”"))]);
             }
             _ => page.paragraph(2, 4, &note_words(&on, change)),
         }

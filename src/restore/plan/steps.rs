@@ -2,7 +2,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::catalogue::table::is_figure_of_a_part;
 use crate::catalogue::{MeasureId, Weight, caution, joint};
 use crate::check::carbon;
 use crate::compare::Limits;
@@ -62,7 +61,7 @@ impl Planner<'_> {
         if self.sheet.is_none() {
             return true;
         }
-        let slides = !is_figure_of_a_part(id.row) && self.setup.choice(id).is_none();
+        let slides = !self.catalogue.measure(id.row).is_of_the_part() && self.setup.choice(id).is_none();
         let may_slip = holder.joint().is_some() && self.way.is_unknown(id) && slides;
         self.way.has_moved(id) || may_slip
     }

@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use crate::catalogue::code::{self, Code};
 use crate::catalogue::word;
 use crate::catalogue::{Catalogue, MeasureId};
-use crate::metrology::unit::Unit;
+use crate::metrology::unit::{Quantity, Unit};
 
 use super::super::finding::Finding;
 use super::super::model::{Instrument, Setup, Tolerance, Written};
@@ -188,7 +188,7 @@ impl<'a> Context<'a> {
         if unit.quantity() != default.quantity() {
             let fitting = fitting_units(default);
             let message = format!("`{word}` is not a unit of this measure, which takes {fitting}.");
-            self.find(&code::WRONG_UNIT, span, message);
+            self.find(&code::WRONG_UNIT, span, message).help = example_in(default.quantity()).to_owned();
             return None;
         }
         Some(unit)
@@ -252,6 +252,18 @@ impl<'a> Context<'a> {
     /// The written path of a measure.
     pub fn path(&self, id: &MeasureId) -> String {
         self.catalogue.path(id)
+    }
+}
+
+/// How a value of that kind is written, without a unit and with another one that fits.
+fn example_in(quantity: Quantity) -> &'static str {
+    match quantity {
+        Quantity::Length => "Without a unit it is in mm. For instance: use 168.4 or (in)6.63.",
+        Quantity::Angle => "Without a unit it is in degrees. For instance: use 32.5 or (rad)0.567.",
+        Quantity::Torque => "Without a unit it is in N·m. For instance: use 5 or (in-lb)44.",
+        Quantity::Pressure => "Without a unit it is in psi. For instance: use 23 or (bar)1.6.",
+        Quantity::Count => "It is counted: use a plain number such as 7.",
+        Quantity::Ratio => "It has no unit: use a plain number such as 0.9.",
     }
 }
 

@@ -393,7 +393,9 @@ fn half_width(
     let Some(half_width) = from.convert(default, tolerance.half_width) else {
         let path = context.path(id);
         let message = format!("A tolerance in {} does not fit `{path}`.", from.word());
-        context.find(&code::WRONG_UNIT, span.unwrap_or_default(), message).measure = Some(path);
+        let help = format!("Write it in {}, without a unit of its own.", default.word());
+        let finding = context.find(&code::WRONG_UNIT, span.unwrap_or_default(), message);
+        (finding.measure, finding.help) = (Some(path), help);
         return None;
     };
     if half_width == 0.0 && default.quantity() != Quantity::Count {

@@ -314,13 +314,16 @@ fn drawn(context: &mut Context, mark: &mut Mark, node: &Node) {
     }
 }
 
-/// The measures that a joint holds, by the word a person types, on either kind of clamp.
+/// The measures that a joint holds and that a mark can show, by the word a person types, on either kind of clamp.
 fn held_by(context: &Context, joint: &str) -> Vec<(&'static str, MeasureId)> {
     let side = joint.split('.').next().and_then(Side::parse);
     let subject = side.map_or(Subject::BIKE, Subject::side);
     let mut found: Vec<(&'static str, MeasureId)> = Vec::new();
     for (row, measure) in context.catalogue.rows() {
-        if measure.path.contains("SIDE") != side.is_some() || measure.path.contains("NAME") {
+        if measure.path.contains("SIDE") != side.is_some()
+            || measure.path.contains("NAME")
+            || measure.goes_along()
+        {
             continue;
         }
         let id = MeasureId { row, subject: subject.clone() };

@@ -27,9 +27,15 @@ impl Mender<'_> {
         stranger.is_some()
     }
 
-    pub fn extra_close(&mut self, at: usize) {
+    pub fn extra_close(&mut self, at: usize, grown: &Grown) {
         if self.forgiven > 0 {
             self.forgiven -= 1;
+        } else if let Some(lost) = lost_opening(&self.text, at, grown) {
+            let message = format!("The {{ of `{}` is missing.", lost.node.name);
+            let help = format!("Write it before what belongs in `{}`.", lost.node.name);
+            self.fault(SyntaxFaultKind::Unmatched, lost.node.span.range(), message, help);
+            self.put(lost.at, "{");
+            return;
         } else {
             let message = "This } closes nothing.";
             let help = "Delete it, or look further up for a block closed too early.";
@@ -100,6 +106,64 @@ impl Mender<'_> {
             }
         }
     }
+}
+
+/// A node whose opening bracket was forgotten, and the one character where the bracket can stand.
+struct LostOpening<'tree> {
+    node: &'tree Node,
+    at: usize,
+}
+
+/// The first node before the closing bracket at `close` that looks like a block without its opening bracket: what
+/// follows it is indented deeper, or it begins a line on which more brackets close than open.
+fn lost_opening<'tree>(text: &str, close: usize, grown: &'tree Grown) -> Option<LostOpening<'tree>> {
+    let mut waiting: Vec<&Node> = grown.nodes.iter().chain(&grown.open).collect();
+    let mut found: Option<LostOpening> = None;
+    while let Some(node) = waiting.pop() {
+        waiting.extend(&node.children);
+        let start = node.span.start as usize;
+        if node.has_block || start >= close || found.as_ref().is_some_and(|first| first.node.span < node.span)
+        {
+            continue;
+        }
+        let at = above_deeper_lines(text, node).or_else(|| before_an_inner_word(text, node));
+        found = at.map(|at| LostOpening { node, at }).or(found);
+    }
+    found
+}
+
+/// Right after a node that is alone on its line, if the next line with code is indented deeper.
+fn above_deeper_lines(text: &str, node: &Node) -> Option<usize> {
+    let (start, end) = (node.span.start as usize, last_entry(node));
+    let line_end = scan::line_end(text, end);
+    let rest = text[end..line_end].trim_start_matches(scan::is_space);
+    if !begins_line(text, start) || !(rest.is_empty() || rest.starts_with("//")) || end >= text.len() {
+        return None;
+    }
+    let mut lines = text[line_end..].lines().skip(1);
+    let next = lines.find(|line| !line.trim().is_empty() && !line.trim_start().starts_with("//"))?;
+    let deeper = next.len() - next.trim_start_matches(scan::is_space).len() > indent(text, start);
+    (deeper && !next.trim_start().starts_with('}')).then_some(end)
+}
+
+/// The space behind the name of a node that begins a line and takes a bare word as its first value, if more brackets
+/// close on that line than open.
+fn before_an_inner_word(text: &str, node: &Node) -> Option<usize> {
+    let start = node.span.start as usize;
+    let line = text[start..scan::line_end(text, start)].split("//").next().unwrap_or_default();
+    let count = |bracket: char| line.matches(bracket).count();
+    let first = node.arguments.first()?;
+    let inner = first.value_span.text(text).starts_with(char::is_alphabetic) && first.annotation.is_none();
+    let behind = node.span.end as usize;
+    let lost = begins_line(text, start) && inner && count('}') > count('{');
+    (lost && text[behind..].starts_with(' ')).then_some(behind)
+}
+
+/// Where the last value of a node ends, or its name.
+fn last_entry(node: &Node) -> usize {
+    let arguments = node.arguments.iter().map(|argument| argument.span.end);
+    let properties = node.properties.iter().map(|property| property.span.end);
+    arguments.chain(properties).fold(node.span.end, u32::max) as usize
 }
 
 /// Width of the white space that begins the line of `at`.

@@ -15,7 +15,7 @@ impl Mender<'_> {
     pub fn mend_shape(&mut self, error: &ReaderError, start: usize, end: usize, grown: &Grown) -> bool {
         match error {
             ReaderError::UnclosedOpen => return self.open_block(start, grown),
-            ReaderError::UnmatchedClose => self.extra_close(start),
+            ReaderError::UnmatchedClose => self.extra_close(start, grown),
             ReaderError::ExpectedString(token) => self.no_name(token, start, grown),
             ReaderError::ExpectedValue(token) => self.no_value(token, start, end),
             ReaderError::ExpectedCloseParen(_) => self.open_annotation(start),

@@ -46,6 +46,33 @@ fn an_inch_mark_before_more_quotes_is_one_fault() {
 }
 
 #[test]
+fn a_lost_opening_bracket_is_one_fault_and_its_block_is_read() {
+    for (text, name) in [
+        ("a {\n    b\n        c 1\n        d 2\n    }\n    e 3\n}\nf 4", "b"),
+        (
+            "a {\r\n    b // why\r\n\r\n        // how\r\n        c 1\r\n        d 2\r\n    }\r\n    e 3\r\n}\r\nf 4",
+            "b",
+        ),
+        ("a {\n    b c 1; d 2 }\n    e 3\n}\nf 4", "b"),
+        ("a\n    b { c 1; d 2 }\n    e 3\n}\nf 4", "a"),
+        ("a {\n\tb\n\t\tc 1\n\t\td 2\n\t}\n\te 3\n}\nf 4", "b"),
+    ] {
+        let (kind, place, nodes, fault) = one_fault(text);
+        assert_eq!((kind, place.as_str()), (Unmatched, name), "{text}");
+        assert!(fault.message.contains(&format!("`{name}`")), "{}", fault.message);
+        assert_eq!(names(&nodes), ["a", "f"], "{text}");
+        assert_eq!(names(&nodes[0].children), ["b", "e"], "{text}");
+        assert_eq!(names(&nodes[0].children[0].children), ["c", "d"], "{text}");
+    }
+    // With a value of its own before the block.
+    let (_, place, nodes, _) = one_fault("torque \"x\" 5 6\n    caution \"y\"\n}\nf 4");
+    assert_eq!((place.as_str(), names(&nodes)), ("torque", vec!["torque", "f"]));
+    // Nothing looks like a block without its bracket: the closing one is what is too much.
+    let (kind, place, ..) = one_fault("a {\n    b 1\n}\n}\nf 4");
+    assert_eq!((kind, place.as_str()), (Unmatched, "}"));
+}
+
+#[test]
 fn bare_dates_are_read_as_text() {
     let (kind, place, nodes, fault) = one_fault("measured 2026-05-02 by=stand");
     assert_eq!((kind, place.as_str()), (BareDate, "2026-05-02"));
