@@ -12,6 +12,7 @@ pub fn page(page: &mut Page, report: &Report) {
         file.findings.retain(|finding| finding.severity != Severity::Advice);
     }
     super::check::page(page, &pressing);
+    page.blank();
     if report.counts.fault > 0 {
         let stopped = [
             piece(Label::Danger, "The commit is stopped"),
