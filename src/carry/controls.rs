@@ -6,8 +6,6 @@ use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::{FLOOR, GRIP_HAND};
 use crate::catalogue::{Catalogue, Gravity, MeasureId, Row, Side};
 use crate::geometry::state::State;
-use crate::metrology::reading::Reading;
-use crate::metrology::show;
 use crate::setup::model::{Setup, Value};
 use crate::trial;
 
@@ -83,18 +81,19 @@ pub fn put_onto(catalogue: &Catalogue, from: &Setup, onto: &mut Setup) {
             Gravity::NoseUp => level + floor,
             Gravity::None => level,
         };
-        if onto.value(&id).is_none_or(|was| (was - read).abs() >= 1e-9) {
-            put(catalogue, onto, &id, read);
-        }
+        put(catalogue, onto, &id, read);
     }
 }
 
-/// A figure in the place of a reading: as fine as the measure is usually read.
+/// A figure in the place of a reading: as fine as the measure is usually read. One that is there already stays.
 pub fn put(catalogue: &Catalogue, setup: &mut Setup, id: &MeasureId, value: f64) {
-    let measure = catalogue.measure(id.row);
-    let unit = measure.unit();
-    let digits = vec![show::typed(value)];
-    if let Some(reading) = Reading::new(vec![value], digits, unit, unit, measure.tolerance()) {
+    let tolerance = catalogue.measure(id.row).tolerance();
+    if let Some(reading) = trial::worked_out(catalogue, setup, id, value, tolerance) {
+        // What stands there to a billionth was reckoned back to itself.
+        let is_there = |was: f64| (was - value).abs() < 1e-9 || (was - reading.value()).abs() < 1e-9;
+        if setup.value(id).is_some_and(is_there) {
+            return;
+        }
         trial::put(setup, id, Value::Reading(reading));
     }
 }

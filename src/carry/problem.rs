@@ -172,14 +172,8 @@ fn is_point(catalogue: &Catalogue, id: &MeasureId) -> bool {
     path.contains(".lowest.") || path.contains(".leaves.")
 }
 
-/// A figure in the place of a reading: as fine as the measure is usually read. One that is there already stays.
 fn put(catalogue: &Catalogue, setup: &mut Setup, row: Row, value: f64) {
-    let id = MeasureId::bike(row);
-    // What stands there to a billionth was reckoned back to itself.
-    if setup.value(&id).is_some_and(|was| (was - value).abs() < 1e-9) {
-        return;
-    }
-    controls::put(catalogue, setup, &id, value);
+    controls::put(catalogue, setup, &MeasureId::bike(row), value);
 }
 
 fn put_bar(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {

@@ -8,6 +8,10 @@ use chrono::NaiveDate;
 
 use super::{COVERAGE_FACTOR, Unit, count, mean, show};
 
+/// What rounding a worked-out value may cost, as a share of how finely it is read: it adds 0.13 % to such a reading's
+/// uncertainty, √(1 + 0.05²).
+const ROUNDING_SHARE: f64 = 0.05;
+
 /// One or more values of one measure as written, with the half-width of the interval they may lie in.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
@@ -59,6 +63,28 @@ impl Reading {
             value,
             standard_uncertainty,
         })
+    }
+
+    /// A value that was worked out, in `default_unit`, as the reading that it is once written down in `unit`: rounded
+    /// to three decimals there, or to as many more as keep what rounding costs within a twentieth of `tolerance`, the
+    /// half-width that such a measure is usually read to.
+    ///
+    /// `None` where [`Reading::new`] gives none.
+    pub fn worked_out(
+        value: f64,
+        unit: Unit,
+        default_unit: Unit,
+        tolerance: f64,
+        half_width: f64,
+    ) -> Option<Reading> {
+        let is_fine = |half_a_step: f64| {
+            let cost = unit.convert(default_unit, half_a_step).unwrap_or(0.0);
+            tolerance <= 0.0 || cost.abs() <= tolerance * ROUNDING_SHARE
+        };
+        let places = [(3, 5e-4), (4, 5e-5), (5, 5e-6), (6, 5e-7)];
+        let places = places.into_iter().find(|(_, half_a_step)| is_fine(*half_a_step)).map_or(6, |(places, _)| places);
+        let digits = show::typed(default_unit.convert(unit, value)?, places);
+        Reading::new(vec![digits.parse().ok()?], vec![digits], unit, default_unit, half_width)
     }
 
     /// A value known without doubt: half-width 0. `value` is taken as it is; the caller sees to it that it is finite.
@@ -163,13 +189,11 @@ impl Reading {
             && self.read == other.read
     }
 
-    /// As typed, with its unit; of repeats the mean, to one place more than they were read to. What has more than
-    /// three decimals was worked out, not read, and is given to two.
+    /// As typed, with its unit; of repeats the mean, to one place more than they were read to.
     pub fn in_words(&self) -> String {
         let sign = self.unit.sign();
         match &self.digits[..] {
-            [only] if self.decimals() <= 3 => format!("{only}{sign}"),
-            [_] => format!("{}{sign}", show::brief(self.written_mean())),
+            [only] => format!("{only}{sign}"),
             several => {
                 let mean = show::plain(self.written_mean(), self.decimals() + 1);
                 format!("{mean}{sign} (mean of {})", several.len())
@@ -249,6 +273,22 @@ mod tests {
         let reading = millimetres(&["10", "11", "12"], 2.0);
         assert!((reading.value() - 11.0).abs() < 1e-12);
         assert!((reading.standard_uncertainty() - (5.0_f64 / 3.0).sqrt()).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_was_worked_out_is_rounded_where_it_is_written() {
+        let written = |value, unit, default, tolerance| {
+            let reading = Reading::worked_out(value, unit, default, tolerance, 0.0).expect("a reading");
+            reading.in_words()
+        };
+        let (mm, degree) = (Unit::Millimetre, Unit::Degree);
+        assert_eq!(written(19.936_412_7, mm, mm, 0.5), "19.936 mm");
+        assert_eq!(written(-0.000_2, degree, degree, 0.5), "0°");
+        assert_eq!(written(40.0, mm, mm, 0.5), "40 mm");
+        // 780/25.4 = 30.70866 in; half of a thousandth is 0.0127 mm, within 0.5/20 = 0.025.
+        assert_eq!(written(780.0, Unit::Inch, mm, 0.5), "30.709 in");
+        // Half of a thousandth of a metre is 0.5 mm; 0.025 mm is had at five decimals: 0.000005 m = 0.005 mm.
+        assert_eq!(written(168.543_21, Unit::Metre, mm, 0.5), "0.16854 m");
     }
 
     #[test]

@@ -24,13 +24,13 @@ pub fn with_uncertainty(value: f64, expanded: f64, decimals_when_exact: usize) -
 
 /// The value to two places at most, and no more than it needs: "4.5", "5".
 pub fn brief(value: f64) -> String {
-    plain(value, 2).trim_end_matches('0').trim_end_matches('.').to_owned()
+    typed(value, 2)
 }
 
-/// The value as a person would type it: no more than nine decimals, none that say nothing.
-pub fn typed(value: f64) -> String {
-    let text = plain(value, 9);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+/// The value as a person would type it: no more than so many decimals, none that say nothing.
+pub fn typed(value: f64, decimals: usize) -> String {
+    let text = plain(value, decimals);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 /// A value with so many decimals, and never a negative zero.

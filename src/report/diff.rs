@@ -19,6 +19,7 @@ use self::hands::hands;
 use self::records::{notes, tightened, torques};
 use self::words::Words;
 use super::not_looked_at::not_looked_at;
+use super::pile;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
 /// How the working file is named where a revision could stand.
@@ -140,14 +141,13 @@ fn told(comparison: &Comparison) -> impl Iterator<Item = &Change> {
 fn spacers(page: &mut Page, comparison: &Comparison, words: &Words) {
     let Some(spacers) = comparison.spacers.as_ref().filter(|_| !words.is_of_two_setups()) else { return };
     let (value, expanded) = show::with_uncertainty(spacers.delta.abs(), spacers.uncertainty, 1);
-    let way = if spacers.delta < 0.0 { "less" } else { "more" };
     let look = if spacers.above_looked_at {
-        "The top cap is set for the old height: set the bearing preload again, or measure the spacers again."
+        format!("{}, or measure the spacers again.", pile::PRELOAD)
     } else {
         "Nobody looked at the spacers above the stem: they should make up for it, else set the bearing preload again."
+            .to_owned()
     };
-    let sentence =
-        format!("All spacers and the stem's clamp together: {value} ± {expanded} mm {way} on the steerer.");
+    let sentence = pile::together(&format!("{value} ± {expanded} mm"), spacers.delta);
     page.blank();
     page.paragraph(0, 2, &[piece(Label::Care, sentence), plain(format!(" {look}"))]);
 }

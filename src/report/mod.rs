@@ -15,6 +15,7 @@ pub mod history;
 pub mod listing;
 pub mod merge;
 pub mod new;
+pub mod pile;
 mod not_looked_at;
 pub mod overview;
 pub mod record;

@@ -14,11 +14,9 @@ use crate::catalogue::{Catalogue, MeasureId, Side, Subject};
 use crate::geometry::cockpit::{Bar, Front, bike, radians};
 use crate::geometry::state::{Consequences, Lookup, State};
 use crate::geometry::{Axis, Number, Vector};
-use crate::metrology::reading::Reading;
-use crate::metrology::show;
 use crate::setup::model::{Setup, Value};
 
-use super::change::put;
+use super::change::{put, worked_out};
 
 /// A change smaller than this, mm or degrees, is rounding.
 const ROUNDING: f64 = 1e-9;
@@ -243,10 +241,8 @@ impl Carrying<'_, '_> {
         if self.asked.contains(id) || (value - was.value()).abs() < ROUNDING {
             return;
         }
-        let unit = was.default_unit();
-        if let Some(reading) =
-            Reading::new(vec![value], vec![show::typed(value)], unit, unit, was.half_width())
-        {
+        let setup = self.before.setup();
+        if let Some(reading) = worked_out(self.before.catalogue(), setup, id, value, was.half_width()) {
             put(self.new, id, Value::Reading(reading));
             self.moved.push(id.clone());
         }

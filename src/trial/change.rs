@@ -5,7 +5,7 @@
 
 use crate::catalogue::measure::Kind;
 use crate::catalogue::table::{BAR_SUPPLIED_WIDTH, BAR_WIDTH};
-use crate::catalogue::{Catalogue, MeasureId, sides_written_out};
+use crate::catalogue::{Catalogue, MeasureId, Shape, sides_written_out};
 use crate::geometry::state::State;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -113,7 +113,16 @@ pub fn apply(catalogue: &Catalogue, setup: &mut Setup, asked: &Asked) -> Result<
     let value = match &asked.to {
         To::Word(word) => Value::Choice(word),
         To::Value { number, digits, unit } => {
-            Value::Reading(reading(catalogue, &asked.id, *number, digits.clone(), *unit)?)
+            let typed = Reading::new(vec![*number], vec![digits.clone()], *unit, default, 0.0);
+            let typed = within_its_span(catalogue, &asked.id, typed, *number)?;
+            // A property shares its node's `tol`, and so its unit.
+            let converted = match (catalogue.measure(asked.id.row).shape, setup.reading(&asked.id)) {
+                (Shape::Property, Some(line)) if line.unit() != *unit => {
+                    worked_out(catalogue, setup, &asked.id, typed.value(), 0.0)
+                }
+                _ => None,
+            };
+            Value::Reading(converted.unwrap_or(typed))
         }
         To::By(step) => {
             let was = State::recorded(catalogue, setup).value(&asked.id).ok_or_else(|| {
@@ -122,8 +131,8 @@ pub fn apply(catalogue: &Catalogue, setup: &mut Setup, asked: &Asked) -> Result<
                     format!("Say what it becomes: {path}=…."),
                 )
             })?;
-            let now = was + step;
-            Value::Reading(reading(catalogue, &asked.id, now, show::typed(now), default)?)
+            let now = worked_out(catalogue, setup, &asked.id, was + step, 0.0);
+            Value::Reading(within_its_span(catalogue, &asked.id, now, was + step)?)
         }
     };
     if asked.id == MeasureId::bike(BAR_WIDTH) {
@@ -131,6 +140,21 @@ pub fn apply(catalogue: &Catalogue, setup: &mut Setup, asked: &Asked) -> Result<
     }
     put(setup, &asked.id, value);
     Ok(())
+}
+
+/// A value that was worked out, in the measure's default unit, as it will be written: rounded, in the unit of the line
+/// that is there. What is tried is thus what is written, to the last digit.
+pub fn worked_out(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    id: &MeasureId,
+    value: f64,
+    half_width: f64,
+) -> Option<Reading> {
+    let measure = catalogue.measure(id.row);
+    let default = measure.unit();
+    let unit = setup.reading(id).map_or(default, Reading::unit);
+    Reading::worked_out(value, unit, default, measure.tolerance(), half_width)
 }
 
 /// Puts a value in the place of another, or where none was.
@@ -153,24 +177,22 @@ fn keep_the_supplied_width(setup: &mut Setup) {
     }
 }
 
-fn reading(
+fn within_its_span(
     catalogue: &Catalogue,
     id: &MeasureId,
+    reading: Option<Reading>,
     number: f64,
-    digits: String,
-    unit: Unit,
 ) -> Result<Reading, Refusal> {
     let path = catalogue.path(id);
     let measure = catalogue.measure(id.row);
-    let default = measure.unit();
-    let reading = Reading::new(vec![number], vec![digits], unit, default, 0.0).ok_or_else(|| {
+    let reading = reading.ok_or_else(|| {
         Refusal::new(format!("`{path}` cannot become {number}."), "Check the number and its unit.")
     })?;
     let Kind::Reading { low, high, .. } = measure.kind else { return Ok(reading) };
     if (low..=high).contains(&reading.value()) {
         return Ok(reading);
     }
-    let sign = default.sign();
+    let sign = measure.unit().sign();
     Err(Refusal::new(
         format!(
             "`{path}` cannot become {}{sign}: it lies between {low} and {high}.",

@@ -5,6 +5,7 @@
 //! that is touched but not crossed between two looks can be missed; the answer then says how near it comes.
 
 use crate::catalogue::measure::Kind;
+use crate::catalogue::table::SPACERS_BELOW;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::geometry::derived::{All, DERIVED, Derived, find};
 use crate::geometry::state::State;
@@ -12,8 +13,9 @@ use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::setup::model::{Setup, Value};
 
-use super::Refusal;
 use super::change::put;
+use super::steerer::{self, NearPile};
+use super::Refusal;
 
 /// Looks over the measure's span.
 const LOOKS: u32 = 512;
@@ -81,6 +83,22 @@ pub fn solve(catalogue: &Catalogue, was: &Setup, changed: &Setup, wish: &Wish) -
         };
         Refusal::new(words, "Let another measure give way, or keep another value.")
     })
+}
+
+/// The piles of usual spacers next to a solved one, and what each leaves; none if other things than the spacers under
+/// the stem give way.
+pub fn near(catalogue: &Catalogue, was: &Setup, changed: &Setup, wish: &Wish, solved: f64) -> Vec<NearPile> {
+    let unit = catalogue.measure(wish.by.row).unit();
+    let Some(target) = value(catalogue, was, wish.place).filter(|_| wish.by.row == SPACERS_BELOW) else {
+        return Vec::new();
+    };
+    let left = |(height, spacers)| {
+        let mut trial = changed.clone();
+        put(&mut trial, &wish.by, Value::Reading(Reading::exact(height, unit)));
+        let off = value(catalogue, &trial, wish.place)? - target;
+        Some(NearPile { height, spacers, off, direction: wish.keep.direction(off) })
+    };
+    steerer::near(solved).into_iter().filter_map(left).collect()
 }
 
 fn value(catalogue: &Catalogue, setup: &Setup, place: usize) -> Option<f64> {

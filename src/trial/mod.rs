@@ -6,6 +6,7 @@
 mod carried;
 mod change;
 mod keep;
+mod steerer;
 mod turned;
 
 use std::collections::BTreeSet;
@@ -13,8 +14,9 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 pub use carried::take_along;
-pub use change::{Asked, To, measure, put};
+pub use change::{Asked, To, measure, put, worked_out};
 pub use keep::Wish;
+pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
 use crate::catalogue::code::Severity;
@@ -22,7 +24,6 @@ use crate::catalogue::{Catalogue, MeasureId};
 use crate::check;
 use crate::compare::{DerivedChange, Held, compare};
 use crate::geometry::state::State;
-use crate::metrology::show;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Setup, Value};
 use crate::setup::read::Read;
@@ -105,6 +106,8 @@ pub struct Kept {
     pub value: f64,
     /// Its unit.
     pub unit: &'static str,
+    /// Where spacers give way and no usual ones are so high: the next piles.
+    pub near: Vec<NearPile>,
 }
 
 /// A tried change and what follows.
@@ -115,6 +118,8 @@ pub struct Trial {
     pub changes: Vec<MeasureChange>,
     /// What was solved for.
     pub kept: Option<Kept>,
+    /// What becomes of the pile on the steerer, if it does not stay as high as it is.
+    pub steerer: Option<SteererChange>,
     /// What goes along with them.
     pub carried: Vec<MeasureChange>,
     /// The derived values.
@@ -138,8 +143,12 @@ pub struct Trial {
 }
 
 impl Trial {
-    /// Whether it brings something unsafe: a fault, a contact or a hose that goes tight.
+    /// Whether it brings something unsafe: a stem over the steerer's end, a fault, a contact or a hose that goes tight.
     pub fn is_worse(&self) -> bool {
+        let over_the_end = self.steerer.as_ref().and_then(|steerer| steerer.over_the_end);
+        if over_the_end.is_some() {
+            return true;
+        }
         self.appears.iter().any(|said| said.severity == Severity::Fault)
             || self.controls.iter().any(ControlChange::is_worse)
             || self.hoses.iter().any(HoseChange::is_worse)
@@ -192,9 +201,16 @@ fn solve(
         return Err(Refusal::new(message, "Leave one of the two out."));
     }
     let number = keep::solve(catalogue, setup, changed, wish)?;
-    let unit = catalogue.measure(wish.by.row).unit();
-    let to = To::Value { number, digits: show::typed(number), unit };
-    let kept = Kept { keep: wish.keep.name, by: path, value: number, unit: unit.word() };
+    let not_written = || Refusal::new(format!("`{path}` cannot become {number}."), "Name another measure.");
+    let written = change::worked_out(catalogue, changed, &wish.by, number, 0.0).ok_or_else(not_written)?;
+    let value = written.value();
+    let to = To::Value {
+        number: written.written_mean(),
+        digits: written.digits().concat(),
+        unit: written.unit(),
+    };
+    let unit = catalogue.measure(wish.by.row).unit().word();
+    let kept = Kept { keep: wish.keep.name, by: path, value, unit, near: keep::near(catalogue, setup, changed, wish, value) };
     Ok((Asked { id: wish.by.clone(), to }, kept))
 }
 
@@ -217,6 +233,7 @@ fn follow(
     Trial {
         changes: asked.iter().map(change).collect(),
         kept,
+        steerer: steerer::steerer(&from, &to),
         carried: differing.iter().filter(|id| !asked.contains(id)).map(change).collect(),
         derived: compare(from, to).derived,
         appears,

@@ -119,13 +119,13 @@ fn what_a_try_says_is_no_finer_than_anybody_reads() {
     fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
     // 32 + 37.756796221 = 69.756796221, which nobody's gauge shows.
     let (_, said) = run(folder.path(), 120, &["try", "rowan/race", "left.brake-lever.angle=+37.756796221"]);
-    assert!(said.contains("recorded is 69.76°"), "{said}");
+    assert!(said.contains("recorded is 69.757°"), "{said}");
     assert!(!said.contains("69.7567"), "{said}");
-    // What stands in the written file with nine decimals is shown with two.
+    // A file holds three decimals of what was worked out, and what a file holds is shown as it stands there.
     let asked = ["left.brake-lever.angle=+37.756796221", "--write", "rowan/steep"];
     assert_ne!(run(folder.path(), 120, &[&["try", "rowan/race"][..], &asked].concat()).0, 2);
     let (_, differs) = run(folder.path(), 120, &["diff", "rowan/race", "rowan/steep"]);
-    assert!(differs.contains("69.76°") && !differs.contains("69.7567"), "{differs}");
+    assert!(differs.contains("69.757°") && !differs.contains("69.7567"), "{differs}");
     // Steering to the right is said, not signed.
     assert!(!said.contains("at -"), "{said}");
 }
@@ -167,4 +167,111 @@ fn the_box_in_the_help_is_one_that_can_be_read() {
     assert!(help.contains(
         "The other bike keeps its own of a kind that the box does not hold (stems, bars,\nspacers)."
     ));
+}
+
+#[test]
+fn what_a_person_typed_is_shown_as_typed() {
+    let folder = ledger();
+    let text = ROWAN.replacen("from-tip 168", "from-tip (m)0.1685", 1).replace("width 780", "width (in)30.7087");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let found = json(folder.path(), &["diff", "alder/trail", "rowan/race"]);
+    let written = |measure: &str| {
+        let changes = found["changes"].as_array().expect("a list");
+        let change = changes.iter().find(|change| change["measure"] == measure).expect("the measure");
+        change["now-written"].clone()
+    };
+    assert_eq!(written("left.brake-lever.from-tip"), "0.1685 m");
+    assert_eq!(written("bar.width"), "30.7087 in");
+}
+
+#[test]
+fn what_is_tried_is_what_is_written_to_the_last_digit() {
+    let folder = ledger();
+    let text = ROWAN
+        .replace("length 50;", "length (in)1.75;")
+        .replace("spacers-below 15;", "spacers-below (cm)1.5;")
+        .replace("roll -1.5;", "roll -1.5 -1.0 -1.5;");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let asked = ["try", "rowan/race", "stem.length=40", "bar.roll=-5", "--keep", "grip-stack", "--by"];
+    let asked = [&asked[..], &["steerer.spacers-below", "--write", "rowan/tried"]].concat();
+    let tried = json(folder.path(), &asked);
+    let written = fs::read_to_string(folder.path().join("setups/rowan/tried.kdl")).expect("written");
+    // As typed, in the unit that it was typed in; the mean of the rolls, −1.333…, less 5.
+    assert!(written.contains("stem { length (mm)40;") && written.contains("roll -6.333;"), "{written}");
+    let now = |found: &serde_json::Value, name: &str| {
+        let rows = found["derived"].as_array().expect("rows");
+        rows.iter().find(|row| row["name"] == name).expect("the row")["now"].as_f64().expect("a number")
+    };
+    let again = json(folder.path(), &["try", "rowan/tried", "rider.stature=1800"]);
+    for name in ["grip-stack", "grip-reach", "hand-span"] {
+        assert_eq!(now(&again, name).to_bits(), now(&tried, name).to_bits(), "{name}");
+    }
+    let pile = tried["kept"]["value"].as_f64().expect("a number");
+    assert!(written.contains(&format!("spacers-below (cm){}", pile / 10.0)), "{pile}: {written}");
+}
+
+/// The page on one line, whatever its width.
+fn flowing(said: &str) -> String {
+    said.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_pile_that_outgrows_the_steerer_is_the_first_thing_said() {
+    let folder = ledger();
+    // 15 below, 5 above: to 40 below the stem rises by 25, 20 more than stands above it.
+    let (status, said) = run(folder.path(), 80, &["try", "rowan/race", "steerer.spacers-below=40"]);
+    assert_eq!(status, 1, "{said}");
+    let said = flowing(&said);
+    let danger = "The stem's clamp would reach at least 20 mm over the steerer's end: only 5 mm of spacers stand";
+    let first = said.find(danger).unwrap_or_else(|| panic!("{said}"));
+    assert!(first < said.find("15 mm → 40 mm").expect("the change"), "{said}");
+    let found = json(folder.path(), &["try", "rowan/race", "steerer.spacers-below=40"]);
+    let steerer = &found["steerer"];
+    let numbers = ["grows-by", "above-was", "over-the-end"].map(|key| steerer[key].as_f64());
+    assert_eq!(numbers, [Some(25.0), Some(5.0), Some(20.0)]);
+}
+
+#[test]
+fn a_pile_that_grows_names_the_change_that_keeps_it() {
+    let folder = ledger();
+    let (status, said) = run(folder.path(), 80, &["try", "rowan/race", "steerer.spacers-below=+3"]);
+    assert_eq!(status, 0, "{said}");
+    let said = flowing(&said);
+    let together = "All spacers and the stem's clamp together: 3 mm more on the steerer.";
+    assert!(said.contains(together) && said.contains("steerer.spacers-above=-3."), "{said}");
+    // Lower, and so with the top cap on the steerer.
+    let (_, said) = run(folder.path(), 80, &["try", "rowan/race", "steerer.spacers-below=-5"]);
+    let said = flowing(&said);
+    assert!(said.contains("5 mm less on the steerer. The top cap would meet the steerer"), "{said}");
+    assert!(said.contains("steerer.spacers-above=+5."), "{said}");
+    // Both changed, and the pile is as it was.
+    let both = ["try", "rowan/race", "steerer.spacers-below=+5", "steerer.spacers-above=-5"];
+    assert!(json(folder.path(), &both)["steerer"].is_null());
+    // A lower clamp makes the pile lower; a spacer of that height above it makes up for it.
+    let (_, said) = run(folder.path(), 120, &["try", "rowan/race", "stem.clamp-height=36"]);
+    assert!(flowing(&said).contains("steerer.spacers-above=+4."), "{said}");
+    // What stands above is not known where nobody wrote it down.
+    let bare = ROWAN.replace("; spacers-above 5", "");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), bare).expect("written");
+    let (status, said) = run(folder.path(), 120, &["try", "rowan/race", "steerer.spacers-below=+3"]);
+    assert_eq!(status, 0, "{said}");
+    assert!(flowing(&said).contains("no spacers above the stem are recorded"), "{said}");
+}
+
+#[test]
+fn spacers_that_nobody_makes_are_told_with_the_next_piles() {
+    let folder = ledger();
+    // 5 mm less rise, rolled back by 1.5°, stands 64.5° − 1.5° = 63° up: 5·sin 63° = 4.4550 lower. Spacers rise along
+    // the axis: 4.4550/sin 64.5° = 4.9359 more than 15. 19 falls short by 0.9359·0.902585 = 0.8447; 20 is 0.0579 over.
+    let asked = ["try", "rowan/race", "bar.rise=20", "--keep", "grip-stack", "--by", "steerer.spacers-below"];
+    let kept = json(folder.path(), &asked)["kept"].clone();
+    let value = kept["value"].as_f64().expect("a number");
+    assert!((value - 19.936).abs() < 1e-9, "{value}");
+    for (place, height, off) in [(0, 19.0, -0.8447), (1, 20.0, 0.0579)] {
+        let pile = &kept["near"][place];
+        assert_eq!(pile["height"].as_f64(), Some(height));
+        assert!((pile["off"].as_f64().expect("a number") - off).abs() < 1e-4, "{pile}");
+    }
+    let (_, said) = run(folder.path(), 120, &asked);
+    assert!(said.contains("19 mm (15 + 2 + 2)  leave grip-stack 0.8 mm down"), "{said}");
 }

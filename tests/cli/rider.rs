@@ -150,8 +150,8 @@ fn a_kept_value_comes_back_from_the_written_file() {
         row[when].as_f64().expect("a number")
     };
     let first = json(folder.path(), &["try", "rowan/race", "stem.length=50"]);
-    // Written with nine decimals.
-    assert!((stack(&again, "was") - stack(&first, "was")).abs() < 1e-8);
+    // Written with three decimals, so that half a thousandth may be lost.
+    assert!((stack(&again, "was") - stack(&first, "was")).abs() < 5e-4);
     let (status, said) = run(folder.path(), 80, &[&["try", "rowan/race"][..], &asked].concat());
     assert_eq!(status, 2, "a setup is never written over: {said}");
 }

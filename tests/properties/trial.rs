@@ -88,8 +88,7 @@ proptest! {
         for (id, recorded) in &trial.setup.readings {
             prop_assert_eq!(written.choice(id), trial.setup.choice(id));
             if let Some(wanted) = trial.setup.value(id) {
-                // Nine decimals in the file's own unit, an inch at most.
-                prop_assert!((written.value(id).expect("written") - wanted).abs() < 1e-7, "{:?}", recorded);
+                prop_assert_eq!(written.value(id).expect("written").to_bits(), wanted.to_bits(), "{:?}", recorded);
             }
         }
     }
@@ -104,7 +103,10 @@ proptest! {
             let trial = tried(&changes, Some(&wish));
             let now = State::recorded(catalogue, &trial.setup).values(&All);
             let (place, _) = clampmark::geometry::derived::find(keep).expect("known");
-            prop_assert!((was[place].expect("was") - now[place].expect("now")).abs() < 1e-9);
+            // Half of the last place that is written: of a thousandth of an inch for the stem, of a mm for the spacers,
+            // of a degree for the roll, on a bar that puts the hands some 50 mm from the clamp: 0.0005·50·π/180.
+            let lost = if by == "stem.length" { 0.0127 } else { 0.0005 };
+            prop_assert!((was[place].expect("was") - now[place].expect("now")).abs() <= lost + 1e-9);
         }
     }
 

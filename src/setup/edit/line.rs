@@ -3,7 +3,7 @@
 use super::super::span::Span;
 use super::super::syntax::{Argument, Node};
 use super::place::Address;
-use super::{Edit, Entry, Splice, bare, insert, over, property};
+use super::{Edit, Entry, Splice, annotation, bare, insert, over, property};
 
 impl Edit<'_> {
     pub(super) fn line_splices(
@@ -33,9 +33,11 @@ impl Edit<'_> {
         let mut splices: Vec<Splice> = old
             .iter()
             .zip(values)
-            .map(|(argument, value)| match argument.annotation {
-                Some(_) => over(argument.value_span, bare(value)),
-                None => over(argument.span, value),
+            .map(|(argument, value)| match &argument.annotation {
+                Some(old) if annotation(value).is_none_or(|new| new == &**old) => {
+                    over(argument.value_span, bare(value))
+                }
+                _ => over(argument.span, value),
             })
             .collect();
         splices

@@ -254,6 +254,11 @@ fn bare(value: &str) -> &str {
     }
 }
 
+/// The annotation before a value.
+fn annotation(value: &str) -> Option<&str> {
+    Some(value.strip_prefix('(')?.split_once(')')?.0)
+}
+
 fn over(span: Span, text: &str) -> Splice {
     Splice { start: span.start as usize, end: span.end as usize, text: text.to_owned() }
 }

@@ -11,14 +11,10 @@
 
 use crate::catalogue::{Catalogue, MeasureId, Shape};
 use crate::metrology::reading::Reading;
-use crate::metrology::show;
 
 use super::super::model::{Setup, Value};
 use super::verify::{self, Touched};
 use super::{Edit, EditError, Entry, NewReading, number};
-
-/// Two values that are nearer than this share of their size (or than this) are one: what nine decimals lose.
-const ROUNDING: f64 = 1e-8;
 
 impl Edit<'_> {
     /// Writes the values of `differing` as `planned` has them, without where a reading came from.
@@ -39,7 +35,7 @@ impl Edit<'_> {
                 }
                 Value::Reading(reading) => {
                     let alone = self.stands_alone(id, differing);
-                    self.set_reading(id, &self.bare(id, reading, alone))?;
+                    self.set_planned(id, reading, alone)?;
                 }
             }
         }
@@ -59,22 +55,26 @@ impl Edit<'_> {
         self.settle(vec![splice], Touched { name: Some(name), ..Touched::default() })
     }
 
-    /// A number in the unit that the line has, to nine decimals; with an instrument and a day only if it was read.
-    fn bare(&self, id: &MeasureId, reading: &Reading, alone: bool) -> NewReading {
-        let unit = self.setup.reading(id).map_or(reading.unit(), Reading::unit);
-        let digits = match reading.digits() {
-            [typed] if unit == reading.unit() => typed.clone(),
-            _ => {
-                let value = reading.default_unit().convert(unit, reading.value());
-                show::typed(value.unwrap_or(reading.value()))
-            }
+    /// Writes a reading's very digits in its own unit, whatever unit stood there; with an instrument and a day only if
+    /// it was read.
+    fn set_planned(&mut self, id: &MeasureId, reading: &Reading, alone: bool) -> Result<(), EditError> {
+        let is_other = self.setup.reading(id).is_some_and(|line| line.unit() != reading.unit());
+        let new = NewReading {
+            digits: reading.digits().to_vec(),
+            ..NewReading::number("", reading.unit(), 0.0)
         };
-        NewReading {
-            tolerance: if alone { Entry::Remove } else { Entry::Keep },
-            instrument: provenance(reading.instrument().map(str::to_owned), alone),
-            read: provenance(reading.read(), alone),
-            ..NewReading::number(digits, unit, 0.0)
-        }
+        let value = |index| match number::one(&new, index, None) {
+            bare if is_other && !bare.starts_with('(') => format!("({}){bare}", reading.unit().word()),
+            value => value,
+        };
+        let values: Vec<String> = (0..new.digits.len()).map(value).collect();
+        let day = reading.read().map(|day| format!("\"{day}\""));
+        let properties = [
+            ("with", provenance(reading.instrument().map(number::word), alone)),
+            ("tol", if alone { Entry::Remove } else { Entry::Keep }),
+            ("read", provenance(day, alone)),
+        ];
+        self.set(id, &values, &properties)
     }
 
     /// Whether all that stands on the measure's node is replaced.
@@ -102,7 +102,7 @@ fn is_alike(written: &Setup, planned: &Setup, id: &MeasureId) -> bool {
     let held = |setup: &Setup| setup.recorded(id).map(|recorded| recorded.value.clone());
     match (held(written), held(planned)) {
         (Some(Value::Reading(is)), Some(Value::Reading(wanted))) => {
-            (is.value() - wanted.value()).abs() <= ROUNDING * wanted.value().abs().max(1.0)
+            is.values() == wanted.values() && is.unit() == wanted.unit()
         }
         (is, wanted) => is == wanted,
     }
