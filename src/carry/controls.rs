@@ -49,10 +49,17 @@ fn measures() -> impl Iterator<Item = (MeasureId, Option<String>)> {
     hands.chain(controls)
 }
 
+/// Whether it is the place of a control that sits on the brake lever's clamp, and so has none of its own.
+fn has_the_levers_place(setup: &Setup, id: &MeasureId) -> bool {
+    let control = CONTROLS.iter().find(|control| control.from_tip == id.row);
+    control.zip(id.subject.side).is_some_and(|(control, side)| setup.is_shared(side, control))
+}
+
 /// Every measure that is carried over.
 pub fn carried(catalogue: &Catalogue, from: &Setup, onto: &Setup) -> Vec<CarriedControl> {
     let (there, here) = (State::recorded(catalogue, from), State::recorded(catalogue, onto));
     measures()
+        .filter(|(id, _)| !has_the_levers_place(from, id) && !has_the_levers_place(onto, id))
         .filter_map(|(id, part)| {
             let is_there = part.is_none_or(|part| onto.has_part(&part));
             Some(CarriedControl {
@@ -73,7 +80,8 @@ pub fn put_onto(catalogue: &Catalogue, from: &Setup, onto: &mut Setup) {
     let floor = onto.value(&MeasureId::bike(FLOOR)).unwrap_or(0.0);
     for (id, part) in measures() {
         let Some(level) = state.level_value(&id) else { continue };
-        if part.is_some_and(|part| !onto.has_part(&part)) {
+        let is_there = part.is_none_or(|part| onto.has_part(&part));
+        if !is_there || has_the_levers_place(from, &id) || has_the_levers_place(onto, &id) {
             continue;
         }
         let read = match catalogue.measure(id.row).gravity {

@@ -90,6 +90,10 @@ codes! {
     BEND_TOO_WIDE = Fault "bend-too-wide", "The bend begins further out than the bar's end.", "Measure `bend` from the bar's middle; it is less than half the width.";
     SADDLE_IMPOSSIBLE = Fault "saddle-impossible", "The saddle's setback is not smaller than its height.", "Measure both to the middle of the saddle's top.";
     SLOT_WITHOUT_SHARED = Fault "slot-without-shared", "A slot is named but the clamp is not shared, or it is shared and no lever is there to share it with.", "Write mount shared slot=… beside a brake lever, or mount own.";
+    SHARED_WITH_PLACE = Fault "shared-with-place", "A control on the brake lever's clamp is given a place along the bar of its own.", "Take `from-tip` out, or write mount own.";
+    CONTROL_INSIDE_GRIP = Fault "control-inside-grip", "A control's clamp would sit inside the grip.", "Measure `from-tip` to the clamp's outboard face, and the grip from the bar's end to its inner collar.";
+    CLAMPS_OVERLAP = Caution "clamps-overlap", "Two clamps on one side begin nearer to one another than a clamp is wide (at least 8 mm: common practice, no source).", "Measure both from the bar's end to the clamp's outboard face; a control on the lever's own clamp is mount shared.";
+    BAR_WIDER_THAN_SUPPLIED = Fault "bar-wider-than-supplied", "The bar is wider than it was supplied, and no saw adds to it.", "Measure again; a wider bar is another bar, with a rise, sweeps and a bend of its own.";
     NO_DATE = Caution "no-date", "The file does not say when it was measured.", "Add measured \"year-month-day\" so that old readings can be told from new.";
     NAME_DIFFERS = Caution "name-differs", "The name in the file differs from the file's place.", "Change the name, or move the file.";
     FINGER_BEYOND_BLADE = Caution "finger-beyond-blade", "The finger lies beyond the blade's end.", "Measure both from the pivot.";

@@ -2,11 +2,12 @@
 
 use crate::catalogue::MeasureId;
 use crate::catalogue::code;
-use crate::catalogue::table::{BAR_BEND, BAR_WIDTH, SADDLE_HEIGHT, SADDLE_SETBACK};
+use crate::catalogue::table::{BAR_BEND, BAR_SUPPLIED_WIDTH, BAR_WIDTH, SADDLE_HEIGHT, SADDLE_SETBACK};
 use crate::metrology::show::plain;
 use crate::setup::finding::Finding;
 
 use super::Context;
+use super::advice::is_beyond;
 
 /// Whether the bar's straight outer part begins inside its end.
 pub fn bend(context: &Context) -> Vec<Finding> {
@@ -24,6 +25,23 @@ pub fn bend(context: &Context) -> Vec<Finding> {
         plain(half, 1)
     );
     finding(context, &code::BEND_TOO_WIDE, &bend, message)
+}
+
+/// Whether the bar is wider than it was supplied, beyond what reading explains: a saw adds nothing.
+pub fn wider_than_supplied(context: &Context) -> Vec<Finding> {
+    let (width, supplied) = (MeasureId::bike(BAR_WIDTH), MeasureId::bike(BAR_SUPPLIED_WIDTH));
+    let readings = context.setup.reading(&width).zip(context.setup.reading(&supplied));
+    let Some((now, before)) = readings else { return Vec::new() };
+    let expanded = now.expanded_uncertainty().hypot(before.expanded_uncertainty());
+    if !is_beyond(now.value() - before.value(), expanded) {
+        return Vec::new();
+    }
+    let message = format!(
+        "The bar is {} mm wide, and it was supplied {} mm wide.",
+        plain(now.value(), 1),
+        plain(before.value(), 1)
+    );
+    finding(context, &code::BAR_WIDER_THAN_SUPPLIED, &width, message)
 }
 
 /// Whether the saddle can be that far back at that distance from the bottom bracket.

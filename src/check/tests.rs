@@ -166,3 +166,31 @@ fn findings_come_in_the_order_of_the_text() {
     assert!(starts.is_sorted(), "{starts:?}");
     assert_eq!(starts.len(), findings.len());
 }
+
+#[test]
+fn clamps_grips_and_saws_are_judged_beyond_reading() {
+    // U = 2·√(sum of a²/3). Place ± 0.5 and grip ± 1: 1.2910. Two places ± 0.5: 0.8165, of 8 mm. Two widths ± 1: 1.6330.
+    for (code, quiet, loud) in [
+        (
+            "control-inside-grip",
+            "left { grip { length 134 }; brake-lever { from-tip 132.8 } }",
+            "left { grip { length 134 }; brake-lever { from-tip 132.7 } }",
+        ),
+        (
+            "clamps-overlap",
+            "left { brake-lever { from-tip 168 }; lockout { from-tip 160.8 } }",
+            "left { brake-lever { from-tip 168 }; lockout { from-tip 160.9 } }",
+        ),
+        (
+            "bar-wider-than-supplied",
+            "bar { width 781.6; supplied-width 780 }",
+            "bar { width 781.7; supplied-width 780 }",
+        ),
+    ] {
+        assert!(!codes(&setup(quiet)).contains(&code), "{code}: {quiet}");
+        assert!(codes(&setup(loud)).contains(&code), "{code}: {loud}");
+    }
+    // What shares the lever's clamp begins where the lever does.
+    let shared = "left { grip { length 134 }; brake-lever { from-tip 168 }; lockout { mount shared slot=inner } }";
+    assert!(!codes(&setup(shared)).contains(&"clamps-overlap"));
+}

@@ -135,8 +135,10 @@ pub fn apply(catalogue: &Catalogue, setup: &mut Setup, asked: &Asked) -> Result<
             Value::Reading(within_its_span(catalogue, &asked.id, now, was + step)?)
         }
     };
-    if asked.id == MeasureId::bike(BAR_WIDTH) {
-        keep_the_supplied_width(setup);
+    if asked.id == MeasureId::bike(BAR_WIDTH)
+        && let Value::Reading(reading) = &value
+    {
+        keep_the_supplied_width(setup, reading.value());
     }
     put(setup, &asked.id, value);
     Ok(())
@@ -167,11 +169,12 @@ pub fn put(setup: &mut Setup, id: &MeasureId, value: Value) {
     setup.readings.insert(id.clone(), Recorded { value, span, node });
 }
 
-/// Rise and setback belong to the width before the saw.
-fn keep_the_supplied_width(setup: &mut Setup) {
+/// Rise and setback belong to the width before the saw; a wider bar is another bar, which nobody has sawn.
+fn keep_the_supplied_width(setup: &mut Setup, new: f64) {
     let supplied = MeasureId::bike(BAR_SUPPLIED_WIDTH);
     if setup.reading(&supplied).is_none()
         && let Some(width) = setup.reading(&MeasureId::bike(BAR_WIDTH)).cloned()
+        && new < width.value()
     {
         put(setup, &supplied, Value::Reading(width));
     }

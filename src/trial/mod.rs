@@ -20,6 +20,7 @@ pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
 use crate::catalogue::code::Severity;
+use crate::catalogue::table::BAR_WIDTH;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::check;
 use crate::compare::{DerivedChange, Held, compare};
@@ -181,6 +182,11 @@ pub fn try_changes(
         kept = Some(solved.1);
     }
     let mut notes = Vec::new();
+    let width = MeasureId::bike(BAR_WIDTH);
+    if changed.value(&width).zip(setup.value(&width)).is_some_and(|(now, was)| now > was) {
+        let words = "A bar does not grow: a wider one is another bar, and rise, sweeps and bend have to be its own.";
+        notes.push(words.to_owned());
+    }
     if carried::take_along(catalogue, setup, &mut changed, &ids).is_none() {
         notes
             .push("The bar's shape is not known, so controls and hoses were left where they are.".to_owned());

@@ -275,3 +275,53 @@ fn spacers_that_nobody_makes_are_told_with_the_next_piles() {
     let (_, said) = run(folder.path(), 120, &asked);
     assert!(said.contains("19 mm (15 + 2 + 2)  leave grip-stack 0.8 mm down"), "{said}");
 }
+
+/// The codes of what a try would newly have to say.
+fn newly_said(folder: &std::path::Path, changes: &[&str]) -> Vec<String> {
+    let tried = json(folder, &[&["try", "rowan/race"], changes].concat());
+    let said = tried["appears"].as_array().expect("a list").iter();
+    said.filter_map(|said| said["code"].as_str()).map(str::to_owned).collect()
+}
+
+#[test]
+fn what_would_meet_on_the_bar_is_newly_said() {
+    let folder = ledger();
+    let text = ROWAN
+        .replace("grip { hand 62 }", "grip { length 134; hand 62 }")
+        .replace("bar { width 780;", "bar { width 780; supplied-width 780;")
+        .replacen("finger 66;", "finger 66 }\n        dropper-remote { from-tip 191; angle 20;", 1);
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let said = |changes: &[&str]| newly_said(folder.path(), changes);
+    // The brake's clamp begins at 168: 2 mm outboard of 170, and 8 mm is the narrowest clamp.
+    assert!(said(&["left.dropper-remote.from-tip=170"]).contains(&"clamps-overlap".to_owned()));
+    // The grip reaches to 134.
+    assert!(said(&["left.brake-lever.from-tip:=100"]).contains(&"control-inside-grip".to_owned()));
+    assert!(said(&["bar.width=850"]).contains(&"bar-wider-than-supplied".to_owned()));
+    for changes in ["left.dropper-remote.from-tip=180", "left.brake-lever.from-tip=150", "bar.width=760"] {
+        let said = said(&[changes]);
+        let met = ["clamps-overlap", "control-inside-grip", "bar-wider-than-supplied"];
+        assert!(!met.iter().any(|code| said.iter().any(|said| said == code)), "{changes}: {said:?}");
+    }
+    // With no supplied width on record, a wider bar is another bar.
+    let folder = ledger();
+    let (_, page) = run(folder.path(), 120, &["try", "rowan/race", "bar.width=800"]);
+    assert!(page.contains("A bar does not grow: a wider one is another bar"), "{page}");
+    assert!(newly_said(folder.path(), &["bar.width=800"]).iter().all(|code| code != "bar-wider-than-supplied"));
+}
+
+#[test]
+fn a_control_on_the_levers_clamp_is_carried_no_place() {
+    let folder = ledger();
+    let alder = folder.path().join("setups/alder/trail.kdl");
+    let text = fs::read_to_string(&alder).expect("the file");
+    let shared = text.replace("shifter { mount own; from-tip 191;", "shifter { mount shared slot=outer;");
+    assert_ne!(shared, text);
+    fs::write(&alder, shared).expect("written");
+    let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "box.kdl", "--write", "alder/race"];
+    let carried = json(folder.path(), &asked);
+    let controls = carried["controls"].as_array().expect("a list");
+    let has = |measure: &str| controls.iter().any(|control| control["measure"] == measure);
+    assert!(!has("right.shifter.from-tip") && has("right.shifter.angle") && has("right.brake-lever.from-tip"));
+    let written = fs::read_to_string(folder.path().join("setups/alder/race.kdl")).expect("written");
+    assert!(written.contains("shifter { mount shared slot=outer; angle"), "{written}");
+}
