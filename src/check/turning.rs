@@ -129,7 +129,7 @@ fn bows_far(hose: &HoseTurn) -> bool {
 
 fn bow(context: &Context, hose: &HoseTurn) -> Option<Finding> {
     let (bow, needed) = hose.bow.zip(hose.bow_needed)?;
-    is_beyond(bow - needed - BOW_TO_SPARE, hose.bow_uncertainty?).then(|| {
+    is_beyond(bow - needed - BOW_TO_SPARE, hose.bow_beyond_uncertainty?).then(|| {
         let message = format!(
             "The {} hose bows {} mm straight ahead, and {} mm would leave it slack enough at full lock.",
             hose.name,

@@ -1,7 +1,11 @@
 //! Clearances and slack of two states: what they share cancels.
 
 use clampmark::compare::compare;
+use clampmark::geometry::turning::hoses;
+use clampmark::metrology::reading::Reading;
 use clampmark::metrology::verdict::Verdict;
+use clampmark::setup::model::{Setup, Value};
+use clampmark::trial::put;
 
 use super::support::{near, setup, state, usual};
 
@@ -95,4 +99,34 @@ fn a_lowest_point_goes_where_its_lever_goes() {
     // 30 mm lower is more than reading explains.
     let lower = setup(&square(40.0, 150.0, 250.0).replace("drop=68.936543", "drop=98.936543"));
     assert_eq!(compare(state(&was), state(&lower)).clearances[1].shift.verdict, Verdict::Moved);
+}
+
+/// How much further a hose bows than it needs to: both bows rest on the same ends, and what they share cancels. Against
+/// central differences of the whole model over every reading, summed as GUM 5.1.2 says, twice that.
+#[test]
+fn how_far_a_bow_goes_beyond_what_is_needed_shares_its_ends() {
+    let bike = setup(&usual("steering-stop 75;", 0.0).replace("free 420", "free 600"));
+    let beyond = |setup: &Setup| {
+        let found = hoses(&state(setup)).hoses;
+        let hose = found.first().expect("the hose");
+        hose.bow.expect("a bow") - hose.bow_needed.expect("a bow")
+    };
+    let mut variance = 0.0;
+    for id in bike.readings.keys() {
+        let Some(reading) = bike.reading(id) else { continue };
+        let at = |step: f64| {
+            let mut shifted = bike.clone();
+            let exact = Reading::exact(reading.value() + step, reading.default_unit());
+            put(&mut shifted, id, Value::Reading(exact));
+            beyond(&shifted)
+        };
+        variance += ((at(0.01) - at(-0.01)) / 0.02 * reading.standard_uncertainty()).powi(2);
+    }
+    let mut found = hoses(&state(&bike)).hoses;
+    let hose = found.first_mut().expect("the hose");
+    hose.add_uncertainty_of_bends(&state(&bike));
+    let expanded = hose.bow_beyond_uncertainty.expect("worked out");
+    near(expanded, 2.0 * variance.sqrt(), 0.01);
+    // Not that of the bow alone.
+    assert!((expanded - hose.bow_uncertainty.expect("worked out")).abs() > 0.1, "{hose:?}");
 }

@@ -60,6 +60,9 @@ pub struct HoseTurn {
     /// Its expanded uncertainty.
     #[serde(rename = "bow-U")]
     pub bow_uncertainty: Option<f64>,
+    /// Expanded uncertainty of how much further it bows than it needs to: both rest on the same ends.
+    #[serde(skip)]
+    pub bow_beyond_uncertainty: Option<f64>,
     /// How far it would bow straight ahead with no more slack than it should keep at its tightest (30 mm).
     pub bow_needed: Option<f64>,
     /// The shortest distance between its ends.
@@ -116,6 +119,7 @@ impl HoseTurn {
             straight: None,
             bow: None,
             bow_uncertainty: None,
+            bow_beyond_uncertainty: None,
             bow_needed: None,
             shortest: None,
             shortest_at: None,
@@ -134,9 +138,16 @@ impl HoseTurn {
     /// Fills in how sure its bow straight ahead and its tightest bend are.
     pub fn add_uncertainty_of_bends(&mut self, state: &State) {
         let Some(hose) = &self.routed else { return };
-        let bends = BowAndRadius { hose, bowed: SteeringAngle::Fixed(0.0), bent: self.shortest_angle };
+        let bends = BowAndRadius {
+            hose,
+            bowed: SteeringAngle::Fixed(0.0),
+            bent: self.shortest_angle,
+            longest: self.angle,
+            spare: SPARE,
+        };
         let (bends, ..) = state.propagate(&bends);
         self.bow_uncertainty = bends.output(0).map(Output::expanded_uncertainty);
+        self.bow_beyond_uncertainty = bends.output(2).map(Output::expanded_uncertainty);
         self.radius_uncertainty = bends.output(1).map(Output::expanded_uncertainty);
     }
 }
