@@ -110,7 +110,7 @@ pub fn write(edit: &mut Edit, setup: &Setup, question: &Question, answer: &Answe
             };
             edit.set_mark_state(&mark.name.value, *state)
         }
-        (Asked::Measure(id), Answer::Choice(word)) => edit.set_choice(id, word),
+        (Asked::Measure(id), Answer::Choice(word)) => edit.set_choice(id, word, None),
         (Asked::Measure(id), Answer::Number { digits, unit, half_width }) => {
             let unit = unit.or(question.unit).unwrap_or(Unit::One);
             let mut reading = NewReading::number(digits.clone(), unit, 0.0);

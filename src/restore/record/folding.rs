@@ -25,7 +25,7 @@ impl Folding<'_> {
     /// Writes what was found; false if there is nothing that could be written.
     pub(super) fn write(&self, edit: &mut Edit, id: &MeasureId) -> Result<bool, EditError> {
         if let (Layer::Found, Some(Value::Choice(word))) = (self.found.layer(id), self.found.held(id)) {
-            edit.set_choice(id, word)?;
+            edit.set_choice(id, word, self.day)?;
             Self::drop_slot(edit, id, word)?;
             return Ok(true);
         }

@@ -22,7 +22,7 @@ use std::fmt;
 
 use chrono::NaiveDate;
 
-use crate::catalogue::{Catalogue, MeasureId};
+use crate::catalogue::{Catalogue, MeasureId, Shape};
 use crate::metrology::unit::Unit;
 
 use super::model::{Setup, Value};
@@ -164,9 +164,20 @@ impl<'a> Edit<'a> {
         self.set(id, &values, &properties)
     }
 
-    /// Writes a choice.
-    pub fn set_choice(&mut self, id: &MeasureId, word: &str) -> Result<(), EditError> {
-        self.set(id, &[number::word(word)], &[])
+    /// Writes a choice, looked at on `day` if that is known. What stood there told how the old word was looked at, and
+    /// goes; but not where it stands on the node of another measure.
+    pub fn set_choice(
+        &mut self,
+        id: &MeasureId,
+        word: &str,
+        day: Option<NaiveDate>,
+    ) -> Result<(), EditError> {
+        let read = day.map_or(Entry::Remove, |day| Entry::Set(format!("\"{day}\"")));
+        let own: &[(&str, Entry<String>)] = match self.catalogue.measure(id.row).shape {
+            Shape::Node => &[("with", Entry::Remove), ("read", read)],
+            Shape::Property => &[],
+        };
+        self.set(id, &[number::word(word)], own)
     }
 
     /// Takes a measure's node, or its property, out of the text.

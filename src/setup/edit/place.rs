@@ -77,7 +77,8 @@ pub(super) fn is_named(node: &Node, word: &str, name: &str) -> bool {
     &*node.name == word && matches!(first, Some(Value::Text(text)) if text == name)
 }
 
-fn child<'n>(node: &'n Node, step: &Step) -> Option<&'n Node> {
+/// The child that a step leads to.
+pub(super) fn child<'n>(node: &'n Node, step: &Step) -> Option<&'n Node> {
     let mut fitting = node.children.iter().filter(|child| match &step.name {
         Some(name) => is_named(child, step.word, name),
         None => &*child.name == step.word,

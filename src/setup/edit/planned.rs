@@ -4,17 +4,22 @@
 //! Honest is what says no more than is known. A planned value stands bare: the `tol`, `with` and `read` of the reading
 //! it replaces told how and when that was taken, and go. So it counts with the table's own tolerance, as what a person
 //! sets it to will. Where several values share a node (a lowest point's three), what stands on the node stays unless
-//! all of them are replaced, for it tells of the others, too. The file's `measured` date stays: it is that of every
+//! all of them are replaced, for it tells of the others, too. A day that a group gives all its readings goes down to
+//! those that are not replaced. The file's `measured` date stays: it is that of every
 //! other reading. That the new values were not taken that day no property can say; a note says it.
 //!
 //! Refuses to know what plans them.
 
-use crate::catalogue::{Catalogue, MeasureId, Shape};
+use std::collections::BTreeSet;
+
+use crate::catalogue::{Catalogue, MeasureId, Shape, word};
 use crate::metrology::reading::Reading;
 
 use super::super::model::{Setup, Value};
+use super::super::syntax::Node;
+use super::place::{self, Address};
 use super::verify::{self, Touched};
-use super::{Edit, EditError, Entry, NewReading, number};
+use super::{Edit, EditError, Entry, NewReading, Splice, insert, number, property};
 
 impl Edit<'_> {
     /// Writes the values of `differing` as `planned` has them, without where a reading came from.
@@ -23,12 +28,13 @@ impl Edit<'_> {
     /// [`EditError::NotThere`] if `planned` holds no value for one of them, [`EditError::WouldNotRead`] if the text
     /// would not say what was planned. What was written before the error stays: the caller throws the text away.
     pub fn plan(&mut self, planned: &Setup, differing: &[MeasureId]) -> Result<(), EditError> {
+        self.hand_days_down(differing)?;
         for id in differing {
             let path = || self.catalogue.path(id);
             let value =
                 planned.recorded(id).map(|one| &one.value).ok_or_else(|| EditError::NotThere(path()))?;
             match value {
-                Value::Choice(word) => self.set_choice(id, word)?,
+                Value::Choice(word) => self.set_choice(id, word, None)?,
                 Value::Unmeasured => {
                     let bare = ["with", "tol", "read"].map(|key| (key, Entry::Remove));
                     self.set(id, &["unmeasured".to_owned()], &bare)?;
@@ -59,10 +65,8 @@ impl Edit<'_> {
     /// it was read.
     fn set_planned(&mut self, id: &MeasureId, reading: &Reading, alone: bool) -> Result<(), EditError> {
         let is_other = self.setup.reading(id).is_some_and(|line| line.unit() != reading.unit());
-        let new = NewReading {
-            digits: reading.digits().to_vec(),
-            ..NewReading::number("", reading.unit(), 0.0)
-        };
+        let new =
+            NewReading { digits: reading.digits().to_vec(), ..NewReading::number("", reading.unit(), 0.0) };
         let value = |index| match number::one(&new, index, None) {
             bare if is_other && !bare.starts_with('(') => format!("({}){bare}", reading.unit().word()),
             value => value,
@@ -77,6 +81,40 @@ impl Edit<'_> {
         self.set(id, &values, &properties)
     }
 
+    /// Where a group's `read` would date a planned value, puts the day on each of the group's other lines instead.
+    fn hand_days_down(&mut self, planned: &[MeasureId]) -> Result<(), EditError> {
+        let document = self.document();
+        let Some(root) = place::root(&document) else { return Ok(()) };
+        let mut ways = Ways::default();
+        for id in planned {
+            ways.lead_to(root, &place::address(self.catalogue, id), self.stands_alone(id, planned));
+        }
+        let mut splices = Vec::new();
+        for group in &root.children {
+            self.hand_down(group, None, &ways, &mut splices);
+        }
+        let touched: Vec<&MeasureId> = planned.iter().collect();
+        self.settle(splices, Touched { measures: &touched, ..Touched::default() })
+    }
+
+    fn hand_down(&self, node: &Node, day: Option<&str>, ways: &Ways, splices: &mut Vec<Splice>) {
+        let own = property(node, "read");
+        if ways.ends.contains(&node.span.start) {
+            return;
+        }
+        if !ways.groups.contains(&node.span.start) {
+            if let Some(day) = day.filter(|_| own.is_none() && &*node.name != word::NOTE.name) {
+                splices.push(Splice::at(insert::entries_end(node), format!(" read={day}")));
+            }
+            return;
+        }
+        splices.extend(own.map(|own| insert::without_entry(&self.text, own.span)));
+        let day = own.map(|own| own.value_span.text(&self.text)).or(day);
+        for child in &node.children {
+            self.hand_down(child, day, ways, splices);
+        }
+    }
+
     /// Whether all that stands on the measure's node is replaced.
     fn stands_alone(&self, id: &MeasureId, differing: &[MeasureId]) -> bool {
         let catalogue: &Catalogue = self.catalogue;
@@ -87,6 +125,31 @@ impl Edit<'_> {
             other.subject == id.subject && verify::node(catalogue, other) == verify::node(catalogue, id)
         };
         self.setup.readings.keys().filter(beside).all(|other| differing.contains(other))
+    }
+}
+
+/// The groups on the way to what is planned, and the lines that are replaced, by where they start.
+#[derive(Default)]
+struct Ways {
+    groups: BTreeSet<u32>,
+    ends: BTreeSet<u32>,
+}
+
+impl Ways {
+    /// Adds the way to one address, whose line is replaced as a whole if it stands `alone`.
+    fn lead_to(&mut self, root: &Node, address: &Address, alone: bool) {
+        let mut at = root;
+        for (depth, step) in address.steps.iter().enumerate() {
+            let Some(next) = place::child(at, step) else { return };
+            let is_line = depth + 1 == address.steps.len();
+            match (is_line, alone) {
+                (false, _) => self.groups.insert(next.span.start),
+                (true, true) => self.ends.insert(next.span.start),
+                // It keeps the day that it has.
+                (true, false) => false,
+            };
+            at = next;
+        }
     }
 }
 
