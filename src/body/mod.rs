@@ -152,6 +152,8 @@ pub struct Lever {
 pub struct Missing {
     /// What.
     pub derived: &'static str,
+    /// In plain words.
+    pub title: &'static str,
     /// The measures it lacks.
     pub needs: Vec<String>,
 }
@@ -292,7 +294,11 @@ impl Seen<'_, '_> {
         on_bike.extend(saddle);
         let mut missing = Vec::new();
         if !on_bike.is_empty() {
-            missing.push(Missing { derived: "grips-above-saddle", needs: on_bike.clone() });
+            missing.push(Missing {
+                derived: "grips-above-saddle",
+                title: "grips above the saddle",
+                needs: on_bike.clone(),
+            });
         }
         let stature = MeasureId::bike(RIDER_STATURE);
         if self.state.value(&stature).is_none() {
@@ -304,12 +310,15 @@ impl Seen<'_, '_> {
             on_bike.extend(lengths);
         }
         if !has_arm_line && !on_bike.is_empty() {
-            missing.push(Missing { derived: "arm-line", needs: on_bike });
+            missing.push(Missing { derived: "arm-line", title: "arm line", needs: on_bike });
         }
         for side in Side::BOTH {
             if let Some(needed) = lacking(MeasureId::of(LEVER_ANGLE, side)) {
-                let derived = if side == Side::Left { "left.against-arm" } else { "right.against-arm" };
-                missing.push(Missing { derived, needs: vec![needed] });
+                let (derived, title) = match side {
+                    Side::Left => ("left.against-arm", "left lever against the arm"),
+                    Side::Right => ("right.against-arm", "right lever against the arm"),
+                };
+                missing.push(Missing { derived, title, needs: vec![needed] });
             }
         }
         missing

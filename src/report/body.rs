@@ -96,8 +96,8 @@ impl BodyReport {
             return;
         }
         page.title("Not known");
-        for Missing { derived, needs } in &self.body.missing {
-            page.paragraph(2, 4, &[plain(format!("{derived} needs {}.", needs.join(", ")))]);
+        for Missing { title, needs, .. } in &self.body.missing {
+            page.paragraph(2, 4, &[plain(format!("The {title} needs {}.", needs.join(", ")))]);
         }
     }
 }
