@@ -293,6 +293,16 @@ impl Derived {
         if delta < 0.0 { self.less } else { self.more }
     }
 
+    /// Whether it is a coordinate of one hand's grip point.
+    pub fn is_of_one_hand(&self) -> bool {
+        matches!(self.formula, Formula::Grip(..))
+    }
+
+    /// Whether it says how crooked the two hands lie to one another.
+    pub fn is_between_hands(&self) -> bool {
+        matches!(self.formula, Formula::GripDifference(_))
+    }
+
     /// What is lacking for it in a state, each as a measure (of two alternatives, both are named).
     pub fn missing(&self, state: &State) -> Vec<MeasureId> {
         self.lacking(state).concat()

@@ -5,9 +5,9 @@ use serde::Serialize;
 use crate::catalogue::Catalogue;
 use crate::catalogue::code::Severity;
 use crate::compare::{DerivedChange, Held};
+use crate::geometry::derived::find;
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
-use crate::geometry::derived::find;
 use crate::trial::{ControlChange, HoseChange, MeasureChange, Said, Trial, USUAL_SPACERS};
 
 use super::pile;
@@ -111,13 +111,17 @@ impl TrialReport {
 
     /// Spacers that do not add up to what they were.
     fn pile(&self, page: &mut Page) {
-        let Some(steerer) = self.trial.steerer.as_ref().filter(|steerer| steerer.over_the_end.is_none()) else {
+        let Some(steerer) = self.trial.steerer.as_ref().filter(|steerer| steerer.over_the_end.is_none())
+        else {
             return;
         };
         let together = pile::together(&number(steerer.grows_by.abs(), "mm"), steerer.grows_by);
         let way = match (&steerer.instead, steerer.grows_by < 0.0) {
             (Some(change), _) => format!("; or keep the height with {change}."),
-            (None, false) => ", and see that the steerer is long enough: no spacers above the stem are recorded.".to_owned(),
+            (None, false) => {
+                ", and see that the steerer is long enough: no spacers above the stem are recorded."
+                    .to_owned()
+            }
             (None, true) => ": nothing above the stem is recorded that would make up for it.".to_owned(),
         };
         let cost = if steerer.grows_by < 0.0 {
@@ -125,7 +129,11 @@ impl TrialReport {
         } else {
             ""
         };
-        page.paragraph(2, 4, &[piece(Label::Care, together), plain(format!("{cost} {}{way}", pile::PRELOAD))]);
+        page.paragraph(
+            2,
+            4,
+            &[piece(Label::Care, together), plain(format!("{cost} {}{way}", pile::PRELOAD))],
+        );
     }
 
     /// Angles one by one; points only by their number, for nobody sets them.
@@ -218,7 +226,8 @@ fn changes(page: &mut Page, changes: &[MeasureChange]) {
 
 /// Whether a short page shows it: it changes beyond rounding, and a grip of its own only where the two go apart.
 fn is_shown(change: &DerivedChange, alike: bool) -> bool {
-    change.verdict != Verdict::Same && !change.detail && !(alike && change.name.starts_with("grip."))
+    let is_of_one_hand = find(change.name).is_some_and(|(_, derived)| derived.is_of_one_hand());
+    change.verdict != Verdict::Same && !change.detail && !(alike && is_of_one_hand)
 }
 
 /// Whether both hands go the same way, mirrored.

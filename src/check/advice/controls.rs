@@ -81,7 +81,7 @@ pub fn low_control(context: &Context) -> Vec<Finding> {
         let hangs_low = is_beyond(drop.value() - LOW_DROP, drop.expanded_uncertainty());
         hangs_low.then(|| about(catalogue, setup, &code::LOW_CONTROL, &id, message))
     };
-    setup.controls().filter(|(_, control)| control.name != "brake-lever").filter_map(hanging).collect()
+    setup.controls().filter(|(_, control)| control.from_tip != LEVER_FROM_TIP).filter_map(hanging).collect()
 }
 
 /// The lowest of a control's recorded lowest points.

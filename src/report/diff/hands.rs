@@ -1,6 +1,7 @@
 //! The hands on the page of `diff`: what moved them, what only corrects them, and what drives it.
 
 use crate::compare::{Comparison, DerivedChange};
+use crate::geometry::derived::find;
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
 
@@ -60,14 +61,18 @@ fn unknown_now(page: &mut Page, comparison: &Comparison, words: &Words) {
 
 /// What the two hands say each, and the crookedness between them.
 fn is_coordinate(change: &DerivedChange) -> bool {
-    change.name.starts_with("grip.") || change.name.starts_with("grip-difference")
+    find(change.name).is_some_and(|(_, derived)| derived.is_of_one_hand() || derived.is_between_hands())
 }
 
 /// Grip coordinates are told as sentences unless everything is asked for.
 fn is_shown(change: &DerivedChange, all: bool) -> bool {
     let moved = matches!(change.verdict, Verdict::Moved | Verdict::Corrected);
     let told_already = matches!(change.verdict, Verdict::Recorded | Verdict::NotRecorded);
-    (all && !told_already) || (moved && !change.detail && !change.name.starts_with("grip."))
+    (all && !told_already) || (moved && !change.detail && !is_of_one_hand(change))
+}
+
+fn is_of_one_hand(change: &DerivedChange) -> bool {
+    find(change.name).is_some_and(|(_, derived)| derived.is_of_one_hand())
 }
 
 /// Both hands in one sentence where they went the same way, else one each.
