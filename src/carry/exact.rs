@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use crate::catalogue::Row;
 use crate::catalogue::measure::Kind;
 use crate::catalogue::table::{BAR_ROLL, STEM_ANGLE, STEM_LENGTH};
+use crate::catalogue::{Catalogue, Row};
 use crate::metrology::show;
 
 use super::{Assembly, Problem};
@@ -41,7 +41,7 @@ pub fn would_be_exact(problem: &Problem, best: &Assembly) -> Option<WouldBeExact
         sentences: Vec::new(),
     };
     if best.at_roll_limit {
-        let roll = turned(problem, BAR_ROLL, best.roll);
+        let roll = turned(problem.catalogue, BAR_ROLL, best.roll, "which is not at all");
         found.sentences.push(format!("The bar is rolled as far as it may be, {roll}."));
     }
     if best.off_x.hypot(best.off_z) >= EXACT {
@@ -81,7 +81,7 @@ fn stem(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) {
         found.sentences.push(format!(
             "A stem {} mm long, {}, on {} mm of spacers would bring the hands' middle there with this bar.",
             show::plain(length, 1),
-            turned(problem, STEM_ANGLE, best.stem_angle),
+            turned(problem.catalogue, STEM_ANGLE, best.stem_angle, "level"),
             show::plain(spacers, 1),
         ));
         return;
@@ -97,7 +97,7 @@ fn stem(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) {
         found.sentences.push(format!(
             "A stem {} mm long, {}, on the same spacers would bring the hands' middle there with this bar.",
             show::plain(length, 1),
-            turned(problem, STEM_ANGLE, angle),
+            turned(problem.catalogue, STEM_ANGLE, angle, "level"),
         ));
         return;
     }
@@ -106,11 +106,12 @@ fn stem(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) {
         .push("No stem within the usual spans brings the hands' middle there with this bar.".to_owned());
 }
 
-/// An angle as the table says it: "10° rising".
-fn turned(problem: &Problem, row: Row, degrees: f64) -> String {
-    let size = show::plain(degrees.abs(), 1);
-    let size = size.strip_suffix(".0").unwrap_or(&size);
-    format!("{size}° {}", problem.catalogue.measure(row).direction(degrees))
+/// An angle as the table says it: "10° rising"; `none` for one of nothing.
+pub fn turned(catalogue: &Catalogue, row: Row, degrees: f64, none: &str) -> String {
+    match &*show::typed(degrees.abs(), 1) {
+        "0" => none.to_owned(),
+        size => format!("{size}° {}", catalogue.measure(row).direction(degrees)),
+    }
 }
 
 fn span(best: &Assembly, found: &mut WouldBeExact) {

@@ -8,13 +8,15 @@ mod controls;
 mod exact;
 pub mod parts;
 mod problem;
+mod replaced;
 pub mod search;
 
 use serde::Serialize;
 
 pub use controls::{CarriedControl, Onto};
-pub use exact::WouldBeExact;
+pub use exact::{WouldBeExact, turned};
 pub use problem::Problem;
+pub use replaced::Replaced;
 
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::geometry::derived::{All, find};
@@ -91,6 +93,8 @@ pub struct Carry {
     pub assemblies: Vec<Assembly>,
     /// What would make the best exact.
     pub would_be_exact: Option<WouldBeExact>,
+    /// The parts that the best replaces, and whose figures the file then has no more.
+    pub replaced: Option<Replaced>,
     /// Where the controls go.
     pub controls: Vec<CarriedControl>,
     /// What to bear in mind.
@@ -117,6 +121,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         wanted_right: problem.wanted(1),
         considered,
         would_be_exact: exact::would_be_exact(&problem, first),
+        replaced: replaced::replaced(onto, &first.setup),
         controls: controls::carried(catalogue, from, onto),
         assemblies,
         notes,

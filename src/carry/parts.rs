@@ -12,13 +12,13 @@
 //! ```
 //! Lengths in mm and angles in degrees unless a unit stands before the number: `length=(in)1.5`. Every stem may be put
 //! on either way up. A bar takes `setback` in place of `bend`, and may be rolled from −5 to 5 unless it says
-//! otherwise. Of a kind that the box does not hold, the bike keeps its own. Knows nothing of bikes.
+//! otherwise; `material` and `clamp-diameter` may be given. Of a kind that the box does not hold, the bike keeps its own. Knows nothing of bikes.
 
 use crate::catalogue::code::{self, Code};
 use crate::catalogue::measure::Kind;
 use crate::catalogue::table::{
-    BAR_BACK_SWEEP, BAR_BEND, BAR_RISE, BAR_ROLL, BAR_SETBACK, BAR_UP_SWEEP, BAR_WIDTH, SPACERS_BELOW,
-    STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH,
+    BAR_BACK_SWEEP, BAR_BEND, BAR_CLAMP_DIAMETER, BAR_MATERIAL, BAR_RISE, BAR_ROLL, BAR_SETBACK,
+    BAR_UP_SWEEP, BAR_WIDTH, SPACERS_BELOW, STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH,
 };
 use crate::catalogue::{Catalogue, Row};
 use crate::metrology::unit::Unit;
@@ -66,6 +66,10 @@ pub struct Bar {
     pub bend: Option<f64>,
     /// Degrees, from and to.
     pub roll: (f64, f64),
+    /// What it is made of, if the box says.
+    pub material: Option<&'static str>,
+    /// mm across in the stem, if the box says.
+    pub clamp_diameter: Option<f64>,
 }
 
 /// The box.
@@ -181,7 +185,18 @@ impl Reader {
     }
 
     fn bar(&mut self, node: &Node) {
-        let known = ["width", "rise", "back-sweep", "up-sweep", "setback", "bend", "roll-from", "roll-to"];
+        let known = [
+            "width",
+            "rise",
+            "back-sweep",
+            "up-sweep",
+            "setback",
+            "bend",
+            "roll-from",
+            "roll-to",
+            "material",
+            "clamp-diameter",
+        ];
         self.properties(node, &known);
         let name = self.name(node);
         let [width, rise, back_sweep, up_sweep] = [
@@ -209,10 +224,38 @@ impl Reader {
             self.find(&code::BEND_TOO_WIDE, node.span, format!("The bend of `{name}` lies beyond its end."));
             return;
         }
+        let material = self.material(node);
+        let clamp_diameter = self.optional(node, "clamp-diameter", BAR_CLAMP_DIAMETER);
         if setback.or(bend).is_some() {
             let roll = (from, to);
-            self.parts.bars.push(Bar { name, width, rise, back_sweep, up_sweep, setback, bend, roll });
+            self.parts.bars.push(Bar {
+                name,
+                width,
+                rise,
+                back_sweep,
+                up_sweep,
+                setback,
+                bend,
+                roll,
+                material,
+                clamp_diameter,
+            });
         }
+    }
+
+    fn material(&mut self, node: &Node) -> Option<&'static str> {
+        let found = property(node, "material")?;
+        let Kind::Choice(words) = Catalogue::standard().measure(BAR_MATERIAL).kind else { return None };
+        let word = match &found.value {
+            Value::Text(text) => words.iter().find(|word| **word == &**text),
+            _ => None,
+        };
+        if word.is_none() {
+            let finding =
+                self.find(&code::UNKNOWN_CHOICE, found.span, "`material` is not one of the words.".into());
+            finding.help = format!("It takes one of: {}.", words.join(", "));
+        }
+        word.copied()
     }
 
     fn spacer(&mut self, node: &Node) {

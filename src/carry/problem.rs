@@ -3,9 +3,9 @@
 use std::collections::BTreeSet;
 
 use crate::catalogue::table::{
-    BAR_BACK_SWEEP, BAR_BEND, BAR_OFFSET, BAR_RISE, BAR_ROLL, BAR_SETBACK, BAR_SUPPLIED_WIDTH, BAR_UP_SWEEP,
-    BAR_WIDTH, GRIP_HAND, HEADSET_COVER, SPACERS_ABOVE, SPACERS_BELOW, STEM_ANGLE, STEM_CLAMP_HEIGHT,
-    STEM_LENGTH, STEM_TWIST,
+    BAR_BACK_SWEEP, BAR_BEND, BAR_CLAMP_DIAMETER, BAR_MATERIAL, BAR_OFFSET, BAR_RISE, BAR_ROLL, BAR_SETBACK,
+    BAR_SUPPLIED_WIDTH, BAR_UP_SWEEP, BAR_WIDTH, GRIP_HAND, HEADSET_COVER, SPACERS_ABOVE, SPACERS_BELOW,
+    STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH, STEM_TWIST,
 };
 use crate::catalogue::{Catalogue, MeasureId, Row, Side};
 use crate::geometry::cockpit::{Front, Hands};
@@ -18,6 +18,7 @@ use crate::trial::{self, Refusal};
 use super::Wanted;
 use super::controls;
 use super::parts::{Bar, Parts, Stem};
+use super::replaced;
 use super::search::{self, BarOn, Candidate, Pile, StemOn, Task};
 
 /// How far the bike's own bar may be rolled either way, degrees, when the box says nothing of bars.
@@ -177,6 +178,30 @@ fn put(catalogue: &Catalogue, setup: &mut Setup, row: Row, value: f64) {
 }
 
 fn put_bar(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
+    let before = setup.clone();
+    put_shape(catalogue, setup, bar);
+    // The same figures throughout are the same bar, of which the file knows more than the box.
+    if replaced::replaced(&before, setup).is_some() {
+        put_substance(catalogue, setup, bar);
+    }
+}
+
+/// What the bar is made of and where it is clamped: as the box says, else not known, for it was the old one's.
+fn put_substance(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
+    let is_there = |setup: &Setup, row| setup.recorded(&MeasureId::bike(row)).is_some();
+    match bar.material {
+        Some(word) => trial::put(setup, &MeasureId::bike(BAR_MATERIAL), Value::Choice(word)),
+        None if is_there(setup, BAR_MATERIAL) => controls::put_unmeasured(setup, BAR_MATERIAL),
+        None => {}
+    }
+    match bar.clamp_diameter {
+        Some(diameter) => put(catalogue, setup, BAR_CLAMP_DIAMETER, diameter),
+        None if is_there(setup, BAR_CLAMP_DIAMETER) => controls::put_unmeasured(setup, BAR_CLAMP_DIAMETER),
+        None => {}
+    }
+}
+
+fn put_shape(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
     for (row, value) in [
         (BAR_WIDTH, bar.width),
         (BAR_RISE, bar.rise),

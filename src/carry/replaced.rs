@@ -8,7 +8,8 @@ use crate::catalogue::table::{
     STEM_LENGTH,
 };
 use crate::catalogue::{MeasureId, Row};
-use crate::setup::model::{Setup, Torque};
+use crate::setup::model::Setup;
+use crate::setup::torque::Torque;
 
 /// The figures of a stem; its angle changes its sign when it is turned over.
 const STEM: [Row; 3] = [STEM_LENGTH, STEM_ANGLE, STEM_CLAMP_HEIGHT];
@@ -51,9 +52,9 @@ pub fn replaced(now: &Setup, assembled: &Setup) -> Option<Replaced> {
     }
     let is_theirs = |torque: &&Torque| {
         let joint = &*torque.joint.value;
-        let on_the_bar = joint.split_once('.').is_some_and(|(_, clamp)| {
-            CONTROLS.iter().any(|control| control.name == clamp)
-        });
+        let on_the_bar = joint
+            .split_once('.')
+            .is_some_and(|(_, clamp)| CONTROLS.iter().any(|control| control.name == clamp));
         let limits = |part: &str| torque.ceilings.iter().any(|ceiling| ceiling.part.value == part);
         joint == "stem-face"
             || stem && (joint == "stem-steerer" || limits("stem"))

@@ -170,6 +170,13 @@ impl Measure {
         self.changed_by == ChangedBy::GoingAlong
     }
 
+    /// Whether a person can bring it to another number, by setting it or by fitting another part: not a figure of the
+    /// frame, and not a point that goes along with its part.
+    pub fn can_give_way(&self) -> bool {
+        let is_number = matches!(self.kind, Kind::Reading { .. });
+        is_number && self.held_by != HeldBy::Nothing && !self.goes_along()
+    }
+
     /// The word for a change of the given sign: "tip down" for more, "tip up" for less.
     pub fn direction(&self, delta: f64) -> &'static str {
         if delta < 0.0 { self.less } else { self.more }

@@ -191,6 +191,7 @@ fn clamps_grips_and_saws_are_judged_beyond_reading() {
         assert!(codes(&setup(loud)).contains(&code), "{code}: {loud}");
     }
     // What shares the lever's clamp begins where the lever does.
-    let shared = "left { grip { length 134 }; brake-lever { from-tip 168 }; lockout { mount shared slot=inner } }";
+    let shared =
+        "left { grip { length 134 }; brake-lever { from-tip 168 }; lockout { mount shared slot=inner } }";
     assert!(!codes(&setup(shared)).contains(&"clamps-overlap"));
 }

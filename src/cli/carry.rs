@@ -98,5 +98,14 @@ fn write(session: &Session, opened: [&Opened; 2], carried: &Carry, file: &Path) 
         "Planned with `carry` for the hands of {}, not measured: whatever differs from {}.",
         from.name, onto.name
     );
-    planned::write(session, &Planned { from: onto, setup: &best.setup, differing: &differing, note }, file)
+    let mut planned =
+        Planned { from: onto, setup: &best.setup, differing: &differing, note, torques: Vec::new() };
+    if let Some(replaced) = &carried.replaced {
+        let words = replaced.words();
+        planned.note +=
+            &format!(" Material and torque limits of the replaced {words} are not the new maker's.");
+        let note = format!("Limits of the replaced {words}: take the new maker's figures before tightening.");
+        planned.torques = replaced.torques.iter().map(|joint| (joint.clone(), note.clone())).collect();
+    }
+    planned::write(session, &planned, file)
 }

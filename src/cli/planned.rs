@@ -1,5 +1,6 @@
 //! A setup that was worked out, not measured, written as a new file: what `try` and `carry` do with `--write`.
 
+use std::fs;
 use std::path::{Component, Path, PathBuf};
 
 use crate::catalogue::MeasureId;
@@ -20,11 +21,19 @@ pub struct Planned<'p> {
     pub differing: &'p [MeasureId],
     /// What the new file says of where its values come from.
     pub note: String,
+    /// A note on each of these joints' torque.
+    pub torques: Vec<(String, String)>,
 }
 
 /// Writes it to a file that must not exist yet, under the name that its place gives it, and says under which.
 pub fn write(session: &Session, planned: &Planned, file: &Path) -> Result<String, Failure> {
     let (path, name) = place(session, file)?;
+    if let Some(other) = differs_in_case(session.ledger()?.root(), &path) {
+        return Err(Failure::new(
+            format!("{} is there already, spelt in other capitals.", other.display()),
+            "Many file systems take the two for one: choose another name.",
+        ));
+    }
     let text = String::from_utf8_lossy(&planned.from.bytes);
     let text = edited(session, planned, &text, name.as_deref()).map_err(|error| {
         Failure::new(error.to_string(), "Copy the file and change it by hand; `clampmark check` helps.")
@@ -40,6 +49,9 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
         edit.rename(name)?;
     }
     edit.add_note("", &planned.note)?;
+    for (joint, note) in &planned.torques {
+        edit.add_note(&format!("torque.{joint}"), note)?;
+    }
     Ok(edit.text().to_owned())
 }
 
@@ -59,9 +71,25 @@ fn place(session: &Session, file: &Path) -> Result<(PathBuf, Option<String>), Fa
     let inside = path.strip_prefix(without_dots(&ledger.root().join("setups"))).ok();
     let name = inside.map(|inside| {
         let words: Vec<_> = inside.iter().map(|word| word.to_string_lossy()).collect();
-        words.join("/").trim_end_matches(".kdl").to_owned()
+        let joined = words.join("/");
+        joined.strip_suffix(".kdl").unwrap_or(&joined).to_owned()
     });
     Ok((path, name))
+}
+
+/// What stands in the ledger at the path but for small and capital letters.
+fn differs_in_case(root: &Path, path: &Path) -> Option<PathBuf> {
+    let mut at = root.to_owned();
+    for part in path.strip_prefix(root).ok()? {
+        let wanted = part.to_string_lossy();
+        let others = fs::read_dir(&at).ok()?.flatten().map(|entry| entry.file_name());
+        let mut others = others.filter(|name| name.to_string_lossy().to_lowercase() == wanted.to_lowercase());
+        if let Some(other) = others.find(|name| name != part) {
+            return Some(at.join(other));
+        }
+        at.push(part);
+    }
+    None
 }
 
 /// The path without `.` and `..`, as the ledger reads it.

@@ -11,12 +11,20 @@ use super::Status;
 use super::planned::{self, Planned};
 use super::session::{Failure, Opened, Session};
 
+const CHANGES_HELP: &str = "\
+A change is a measure and what it becomes; a sign makes it a step:
+
+  stem.length=40             the stem becomes 40 mm long
+  steerer.spacers-below=+5   5 mm more spacers than now
+  bar.roll=-2                rolled 2° further back than now
+  bar.roll:=-2               rolled to -2°: := is always the value itself
+  stem.length=(in)1.5        a unit stands before the number
+
+Levers, shifters and hoses go along with the bar they sit on.";
+
 /// What a change would do, before you loosen a bolt.
-///
-/// A change is a measure and what it becomes: stem.length=40. With a sign it is a step: steerer.spacers-below=+5,
-/// bar.roll=-2. To say that a measure becomes a value below nothing, write := as in bar.roll:=-2. A unit stands
-/// before the number: stem.length=(in)1.5. Levers, shifters and hoses go along with the bar they sit on.
 #[derive(Debug, Args)]
+#[command(after_help = CHANGES_HELP)]
 pub struct Arguments {
     /// The setup.
     pub setup: String,
@@ -79,6 +87,7 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
         opened.name,
         changed.join(", ")
     );
-    let planned = Planned { from: opened, setup: &trial.setup, differing: &trial.differing, note };
+    let planned =
+        Planned { from: opened, setup: &trial.setup, differing: &trial.differing, note, torques: Vec::new() };
     planned::write(session, &planned, file)
 }

@@ -82,7 +82,8 @@ impl Reading {
             tolerance <= 0.0 || cost.abs() <= tolerance * ROUNDING_SHARE
         };
         let places = [(3, 5e-4), (4, 5e-5), (5, 5e-6), (6, 5e-7)];
-        let places = places.into_iter().find(|(_, half_a_step)| is_fine(*half_a_step)).map_or(6, |(places, _)| places);
+        let places =
+            places.into_iter().find(|(_, half_a_step)| is_fine(*half_a_step)).map_or(6, |(places, _)| places);
         let digits = show::typed(default_unit.convert(unit, value)?, places);
         Reading::new(vec![digits.parse().ok()?], vec![digits], unit, default_unit, half_width)
     }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::carry::{Assembly, CarriedControl, Carry, Onto};
+use crate::carry::{self, Assembly, CarriedControl, Carry, Onto};
 use crate::catalogue::table::{BAR_ROLL, STEM_ANGLE};
 use crate::catalogue::{Catalogue, Row, caution};
 use crate::metrology::show;
@@ -41,6 +41,7 @@ impl CarryReport {
         if let Some(best) = self.carried.assemblies.first() {
             self.best(page, best);
         }
+        self.replaced(page);
         self.others(page);
         controls(page, &self.carried.controls);
         for note in &self.carried.notes {
@@ -76,6 +77,20 @@ impl CarryReport {
                 }
             }
         }
+    }
+
+    /// Torque limits that were those of a part which comes off.
+    fn replaced(&self, page: &mut Page) {
+        let Some(replaced) = &self.carried.replaced else { return };
+        let lead = format!(
+            "Another {}: the old one's torque limits and material are not the new one's.",
+            replaced.words()
+        );
+        let mut rest = " Take the new maker's figures before you tighten anything.".to_owned();
+        if !replaced.torques.is_empty() {
+            rest = format!("{rest} That goes for {}.", replaced.torques.join(", "));
+        }
+        page.paragraph(2, 4, &[piece(Label::Care, lead), plain(rest)]);
     }
 
     fn others(&self, page: &mut Page) {
@@ -115,13 +130,8 @@ fn words(assembly: &Assembly) -> String {
     )
 }
 
-/// An angle as the table says it: "10° rising"; `none` for one of nothing.
 fn turned(row: Row, degrees: f64, none: &str) -> String {
-    let size = trimmed(degrees.abs());
-    match &*size {
-        "0" => none.to_owned(),
-        size => format!("{size}° {}", Catalogue::standard().measure(row).direction(degrees)),
-    }
+    carry::turned(Catalogue::standard(), row, degrees, none)
 }
 
 fn rolled(degrees: f64) -> String {

@@ -144,6 +144,18 @@ pub fn apply(catalogue: &Catalogue, setup: &mut Setup, asked: &Asked) -> Result<
     Ok(())
 }
 
+/// A step down of a measure that goes below nothing, said as a sum: a sign there is easily meant as the value's own.
+pub fn step_in_words(catalogue: &Catalogue, setup: &Setup, asked: &Asked) -> Option<String> {
+    let measure = catalogue.measure(asked.id.row);
+    let (To::By(step), Kind::Reading { low, unit, .. }) = (&asked.to, measure.kind) else { return None };
+    let was = State::recorded(catalogue, setup).value(&asked.id)?;
+    let (sign, path) = (unit.sign(), catalogue.path(&asked.id));
+    let [was, less, now] = [was, -step, was + step].map(show::brief);
+    (*step < 0.0 && low < 0.0).then(|| {
+        format!("{path}=-{less} is a step: {was}{sign} less {less}{sign} is {now}{sign}. The value itself is {path}:=-{less}.")
+    })
+}
+
 /// A value that was worked out, in the measure's default unit, as it will be written: rounded, in the unit of the line
 /// that is there. What is tried is thus what is written, to the last digit.
 pub fn worked_out(

@@ -7,15 +7,15 @@
 use crate::catalogue::measure::Kind;
 use crate::catalogue::table::SPACERS_BELOW;
 use crate::catalogue::{Catalogue, MeasureId};
-use crate::geometry::derived::{All, DERIVED, Derived, find};
+use crate::geometry::derived::{All, DERIVED, Derived, Need, find};
 use crate::geometry::state::State;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::setup::model::{Setup, Value};
 
+use super::Refusal;
 use super::change::put;
 use super::steerer::{self, NearPile};
-use super::Refusal;
 
 /// Looks over the measure's span.
 const LOOKS: u32 = 512;
@@ -38,8 +38,28 @@ impl Wish {
             let names = DERIVED.iter().map(|derived| derived.name);
             Refusal::unknown(format!("`{keep}` is not a derived value."), keep, names)
         })?;
-        Ok(Wish { keep, place, by: super::change::measure(catalogue, by)? })
+        let id = super::change::measure(catalogue, by)?;
+        if !catalogue.measure(id.row).can_give_way() {
+            let can: Vec<String> = can_give_way(catalogue, keep).collect();
+            return Err(Refusal::new(
+                format!("`{by}` does not give way: nobody can set it."),
+                format!("For {} these can: {}.", keep.name, can.join(", ")),
+            ));
+        }
+        Ok(Wish { keep, place, by: id })
     }
+}
+
+/// The measures of the bike that a derived value rests on and that a person can set or swap.
+fn can_give_way(catalogue: &Catalogue, keep: &'static Derived) -> impl Iterator<Item = String> {
+    let needed = keep.needs.iter().filter_map(|need| match *need {
+        Need::Bike(row) => Some(MeasureId::bike(row)),
+        Need::OneSide(row, side) => Some(MeasureId::of(row, side)),
+        Need::BothSides(_) | Need::Either(..) => None,
+    });
+    let naturals = keep.naturals().iter().map(|row| MeasureId::bike(*row));
+    let can = needed.chain(naturals).filter(|id| catalogue.measure(id.row).can_give_way());
+    can.map(|id| catalogue.path(&id))
 }
 
 /// Gives the value of `wish.by` in `changed` at which the derived value is what it was in `was`.

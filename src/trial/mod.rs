@@ -46,15 +46,22 @@ impl Refusal {
 
     /// An unknown word, with the nearest known one.
     fn unknown<'w>(message: String, word: &str, known: impl Iterator<Item = &'w str>) -> Refusal {
+        let known: Vec<&str> = known.collect();
         let nearest = known
+            .iter()
             .map(|known| (strsim::damerau_levenshtein(word, known), known))
             .filter(|(distance, known)| *distance <= 1 + known.chars().count() / 4)
             .min();
         match nearest {
-            Some((_, near)) => Refusal::new(message, format!("Did you mean `{near}`?")),
-            None => {
-                Refusal::new(message, "See the format's list of measures and the list of derived values.")
-            }
+            Some((_, near)) => return Refusal::new(message, format!("Did you mean `{near}`?")),
+            None => {}
+        }
+        // Part of a name: the last word alone, or a group.
+        let with_it = known.iter().filter(|known| word.len() > 2 && known.contains(word)).take(4);
+        let with_it: Vec<String> = with_it.map(|known| format!("`{known}`")).collect();
+        match with_it[..] {
+            [] => Refusal::new(message, "See the format's list of measures and the list of derived values."),
+            _ => Refusal::new(message, format!("Did you mean {}?", with_it.join(" or "))),
         }
     }
 }
@@ -181,10 +188,12 @@ pub fn try_changes(
         asked.push(solved.0);
         kept = Some(solved.1);
     }
-    let mut notes = Vec::new();
+    let mut notes: Vec<String> =
+        asked.iter().filter_map(|one| change::step_in_words(catalogue, setup, one)).collect();
     let width = MeasureId::bike(BAR_WIDTH);
     if changed.value(&width).zip(setup.value(&width)).is_some_and(|(now, was)| now > was) {
-        let words = "A bar does not grow: a wider one is another bar, and rise, sweeps and bend have to be its own.";
+        let words =
+            "A bar does not grow: a wider one is another bar, and rise, sweeps and bend have to be its own.";
         notes.push(words.to_owned());
     }
     if carried::take_along(catalogue, setup, &mut changed, &ids).is_none() {
@@ -210,13 +219,16 @@ fn solve(
     let not_written = || Refusal::new(format!("`{path}` cannot become {number}."), "Name another measure.");
     let written = change::worked_out(catalogue, changed, &wish.by, number, 0.0).ok_or_else(not_written)?;
     let value = written.value();
-    let to = To::Value {
-        number: written.written_mean(),
-        digits: written.digits().concat(),
-        unit: written.unit(),
-    };
+    let to =
+        To::Value { number: written.written_mean(), digits: written.digits().concat(), unit: written.unit() };
     let unit = catalogue.measure(wish.by.row).unit().word();
-    let kept = Kept { keep: wish.keep.name, by: path, value, unit, near: keep::near(catalogue, setup, changed, wish, value) };
+    let kept = Kept {
+        keep: wish.keep.name,
+        by: path,
+        value,
+        unit,
+        near: keep::near(catalogue, setup, changed, wish, value),
+    };
     Ok((Asked { id: wish.by.clone(), to }, kept))
 }
 

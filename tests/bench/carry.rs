@@ -58,6 +58,8 @@ fn large_box() -> Parts {
         setback: None,
         bend: Some(90.0),
         roll: (-5.0, 5.0),
+        material: None,
+        clamp_diameter: None,
     });
     Parts {
         name: "large".into(),

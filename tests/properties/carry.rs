@@ -93,7 +93,18 @@ fn a_bar() -> impl Strategy<Value = Bar> {
             let [width, rise, back_sweep, up_sweep, from, to] =
                 [width, rise, back, up, from, to].map(|tenths| f64::from(tenths) / 10.0);
             let name = format!("{width} and {rise}, {back_sweep}, {up_sweep}");
-            Bar { name, width, rise, back_sweep, up_sweep, setback: None, bend: Some(90.0), roll: (from, to) }
+            Bar {
+                name,
+                width,
+                rise,
+                back_sweep,
+                up_sweep,
+                setback: None,
+                bend: Some(90.0),
+                roll: (from, to),
+                material: None,
+                clamp_diameter: None,
+            }
         },
     )
 }
