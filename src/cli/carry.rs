@@ -7,6 +7,7 @@ use clap::Args;
 use crate::carry::{self, Carry, parts};
 use crate::ledger::read_file;
 use crate::report::carry::CarryReport;
+use crate::setup::model::PLANNED;
 use crate::setup::span::LineIndex;
 
 use super::Status;
@@ -25,7 +26,8 @@ A box of parts is a file like this; lengths in mm, angles in degrees:
       spacer 10
   }
 
-Every stem may go on either way up. A bar takes setback= in place of bend=.
+Every stem may go on either way up. A bar takes setback= in place of bend=,
+and may say material= and clamp-diameter=; else they are not known of it.
 The other bike keeps its own of a kind that the box does not hold (stems, bars,
 spacers).";
 
@@ -95,7 +97,7 @@ fn write(session: &Session, opened: [&Opened; 2], carried: &Carry, file: &Path) 
     };
     let differing = carry::differing(onto.setup()?, &best.setup);
     let note = format!(
-        "Planned with `carry` for the hands of {}, not measured: whatever differs from {}.",
+        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.",
         from.name, onto.name
     );
     let mut planned =
@@ -104,8 +106,9 @@ fn write(session: &Session, opened: [&Opened; 2], carried: &Carry, file: &Path) 
         let words = replaced.words();
         planned.note +=
             &format!(" Material and torque limits of the replaced {words} are not the new maker's.");
-        let note = format!("Limits of the replaced {words}: take the new maker's figures before tightening.");
-        planned.torques = replaced.torques.iter().map(|joint| (joint.clone(), note.clone())).collect();
+        let caution =
+            format!("Limits of the replaced {words}: take the new maker's figures before tightening.");
+        planned.torques = replaced.torques.iter().map(|joint| (joint.clone(), caution.clone())).collect();
     }
     planned::write(session, &planned, file)
 }

@@ -21,7 +21,7 @@ pub struct Planned<'p> {
     pub differing: &'p [MeasureId],
     /// What the new file says of where its values come from.
     pub note: String,
-    /// A note on each of these joints' torque.
+    /// A caution on each of these joints' torque.
     pub torques: Vec<(String, String)>,
 }
 
@@ -49,8 +49,8 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
         edit.rename(name)?;
     }
     edit.add_note("", &planned.note)?;
-    for (joint, note) in &planned.torques {
-        edit.add_note(&format!("torque.{joint}"), note)?;
+    for (joint, caution) in &planned.torques {
+        edit.add_caution(joint, caution)?;
     }
     Ok(edit.text().to_owned())
 }

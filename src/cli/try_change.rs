@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::report::trial::TrialReport;
+use crate::setup::model::PLANNED;
 use crate::trial::{Asked, Refusal, Trial, Wish, try_changes};
 
 use super::Status;
@@ -83,7 +84,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Result<String, Failure> {
     let changed: Vec<&str> = trial.changes.iter().map(|change| change.measure.as_str()).collect();
     let note = format!(
-        "Planned with `try` on {}, not measured: {}, and what goes along.",
+        "{PLANNED}try` on {}, not measured: {}, and what goes along.",
         opened.name,
         changed.join(", ")
     );

@@ -20,7 +20,8 @@ pub fn page(page: &mut Page, sheet: &TorqueSheet) {
 fn head(page: &mut Page, sheet: &TorqueSheet) {
     let at = sheet.revision.as_ref().map_or(sheet.label.clone(), |_| format!("at {}", sheet.label));
     let measured = sheet.measured.map(|date| format!(", measured {date}")).unwrap_or_default();
-    page.title(format!("Torque for {}, {at}{measured}", sheet.setup));
+    let planned = if sheet.planned { ", in part planned, not measured" } else { "" };
+    page.title(format!("Torque for {}, {at}{measured}{planned}", sheet.setup));
     match &sheet.wrench {
         Some(wrench) => {
             let name = wrench.name.as_ref().map_or("Wrench".to_owned(), |name| format!("Wrench `{name}`"));

@@ -235,7 +235,15 @@ pub struct Setup {
     pub accepted: Vec<Accepted>,
 }
 
+/// How the note begins that stands in a file with planned values.
+pub const PLANNED: &str = "Planned with `";
+
 impl Setup {
+    /// Whether some of it was worked out and written down, not measured: the note that is written with it says so.
+    pub fn is_planned(&self) -> bool {
+        self.notes.iter().any(|note| note.on.is_empty() && note.text.value.starts_with(PLANNED))
+    }
+
     /// The value of a measure, if recorded in any form.
     pub fn recorded(&self, id: &MeasureId) -> Option<&Recorded> {
         self.readings.get(id)

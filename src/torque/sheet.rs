@@ -38,6 +38,8 @@ pub struct TorqueSheet {
     pub revision: Option<String>,
     /// When the setup was measured.
     pub measured: Option<NaiveDate>,
+    /// Whether values of it are planned, not measured.
+    pub planned: bool,
     /// The wrench the settings are for.
     pub wrench: Option<Wrench>,
     /// The wrenches the file defines.
@@ -153,6 +155,7 @@ pub fn sheet(
         label: label.to_owned(),
         revision,
         measured: setup.measured.as_ref().map(|measured| measured.date),
+        planned: setup.is_planned(),
         wrench: request.wrench.clone(),
         wrenches: setup.wrenches().map(|(name, _)| name.to_owned()).collect(),
         extension: request.extension,

@@ -19,4 +19,5 @@ mod statuses;
 mod surroundings;
 mod torque;
 mod tour;
+mod tried;
 mod turn;

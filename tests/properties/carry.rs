@@ -140,7 +140,8 @@ proptest! {
                             let roll = low + (high - low) * f64::from(step) / 16.0;
                             let text = assembled(stem, flipped, bar, *height, roll);
                             let there = distance(&grips(&setup(&text)), &wanted);
-                            prop_assert!(best.distance <= there + 1e-7, "{} {there} {text}", best.distance);
+                            // Written to a thousandth of a degree: half of that on arms of 100 mm is 0.0009 mm.
+                            prop_assert!(best.distance <= there + 1e-3, "{} {there} {text}", best.distance);
                         }
                     }
                 }

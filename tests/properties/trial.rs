@@ -119,7 +119,8 @@ proptest! {
             let was = place(&before, &point);
             let expected = about_the_steering_axis(was, twist.to_radians());
             let found = place(&after, &point);
-            prop_assert!((found - expected).norm() < 1e-8, "{found:?} {expected:?}");
+            // Two points, each written to a thousandth in three directions: 2·0.0005·√3 = 0.0017.
+            prop_assert!((found - expected).norm() < 2e-3, "{found:?} {expected:?}");
         }
     }
 
@@ -138,7 +139,8 @@ proptest! {
         let again = try_changes(catalogue, &there, &back, None).expect("can be tried").setup;
         for (id, recorded) in &setup(BIKE).readings {
             let (was, now) = (setup(BIKE).value(id), again.value(id));
-            prop_assert!(was.is_none() || (was.unwrap() - now.unwrap()).abs() < 1e-6, "{id:?} {recorded:?} {now:?}");
+            // There and back, each time written to a thousandth in three directions, as above.
+            prop_assert!(was.is_none() || (was.unwrap() - now.unwrap()).abs() < 2e-3, "{id:?} {recorded:?} {now:?}");
         }
     }
 }

@@ -58,7 +58,10 @@ impl<'r> Words<'r> {
 
     /// Title of the figures that differ and that nobody can move.
     pub fn cannot_move(&self) -> &str {
-        self.choose("Read again, or another part: these cannot move", "Different frame, parts or rider")
+        self.choose(
+            "Read again, planned, or another part: these cannot move",
+            "Different frame, parts or rider",
+        )
     }
 
     /// Title of what reading explains.

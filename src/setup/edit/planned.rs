@@ -19,7 +19,7 @@ use super::super::model::{Setup, Value};
 use super::super::syntax::Node;
 use super::place::{self, Address};
 use super::verify::{self, Touched};
-use super::{Edit, EditError, Entry, NewReading, Splice, insert, number, property};
+use super::{Edit, EditError, Entry, NewReading, Splice, apply, insert, number, property, sound};
 
 impl Edit<'_> {
     /// Writes the values of `differing` as `planned` has them, without where a reading came from.
@@ -79,6 +79,33 @@ impl Edit<'_> {
             ("read", provenance(day, alone)),
         ];
         self.set(id, &values, &properties)
+    }
+
+    /// Puts a caution of its own at the end of a joint's torque: what is planned may void what stands there.
+    ///
+    /// # Errors
+    /// [`EditError::NoSuchTorque`], [`EditError::WouldNotRead`].
+    pub fn add_caution(&mut self, joint: &str, words: &str) -> Result<(), EditError> {
+        let document = self.document();
+        let no_such = || EditError::NoSuchTorque(joint.to_owned());
+        let root = place::root(&document).ok_or_else(no_such)?;
+        let torques = root.children.iter();
+        let node = torques.clone().find(|node| place::is_named(node, "torque", joint)).ok_or_else(no_such)?;
+        let line = format!("caution {}", number::quoted(words));
+        let splice = insert::node(&self.text, root, node, node.children.last(), &line);
+        let text = apply(&self.text, vec![splice]).ok_or_else(no_such)?;
+        let setup = sound(self.catalogue, &text, self.base).map_err(EditError::WouldNotRead)?;
+        // But for the caution, all has to read as it did.
+        let mut without = setup.clone();
+        let torque = without.torques.iter_mut().find(|torque| torque.joint.value == joint);
+        let added = torque.and_then(|torque| torque.cautions.pop());
+        if added.is_none_or(|added| added.value != words) {
+            return Err(EditError::WouldNotRead("the caution would not read as meant.".to_owned()));
+        }
+        verify::only_touched(self.catalogue, &self.setup, &without, Touched::default())
+            .map_err(EditError::WouldNotRead)?;
+        (self.text, self.setup) = (text, setup);
+        Ok(())
     }
 
     /// Where a group's `read` would date a planned value, puts the day on each of the group's other lines instead.

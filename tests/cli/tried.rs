@@ -1,0 +1,251 @@
+//! What `try` and `carry` say before anybody loosens a bolt: what would meet or come off, what another part does not
+//! inherit, and what was meant by a sign. Sums and differences are worked out beside each.
+
+use std::fs;
+
+use super::rider::{ROWAN, json, ledger, run};
+
+/// The page on one line, whatever its width.
+fn flowing(said: &str) -> String {
+    said.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_pile_that_outgrows_the_steerer_is_the_first_thing_said() {
+    let folder = ledger();
+    // 15 below, 5 above: to 40 below the stem rises by 25, 20 more than stands above it.
+    let (status, said) = run(folder.path(), 80, &["try", "rowan/race", "steerer.spacers-below=40"]);
+    assert_eq!(status, 1, "{said}");
+    let said = flowing(&said);
+    let danger =
+        "The stem's clamp would reach at least 20 mm over the steerer's end: only 5 mm of spacers stand";
+    let first = said.find(danger).unwrap_or_else(|| panic!("{said}"));
+    assert!(first < said.find("15 mm → 40 mm").expect("the change"), "{said}");
+    let found = json(folder.path(), &["try", "rowan/race", "steerer.spacers-below=40"]);
+    let steerer = &found["steerer"];
+    let numbers = ["grows-by", "above-was", "over-the-end"].map(|key| steerer[key].as_f64());
+    assert_eq!(numbers, [Some(25.0), Some(5.0), Some(20.0)]);
+}
+
+#[test]
+fn a_pile_that_grows_names_the_change_that_keeps_it() {
+    let folder = ledger();
+    let (status, said) = run(folder.path(), 80, &["try", "rowan/race", "steerer.spacers-below=+3"]);
+    assert_eq!(status, 0, "{said}");
+    let said = flowing(&said);
+    let together = "All spacers and the stem's clamp together: 3 mm more on the steerer.";
+    assert!(said.contains(together) && said.contains("steerer.spacers-above=-3."), "{said}");
+    // Lower, and so with the top cap on the steerer.
+    let (_, said) = run(folder.path(), 80, &["try", "rowan/race", "steerer.spacers-below=-5"]);
+    let said = flowing(&said);
+    assert!(said.contains("5 mm less on the steerer. The top cap would meet the steerer"), "{said}");
+    assert!(said.contains("steerer.spacers-above=+5."), "{said}");
+    // Both changed, and the pile is as it was.
+    let both = ["try", "rowan/race", "steerer.spacers-below=+5", "steerer.spacers-above=-5"];
+    assert!(json(folder.path(), &both)["steerer"].is_null());
+    // A lower clamp makes the pile lower; a spacer of that height above it makes up for it.
+    let (_, said) = run(folder.path(), 120, &["try", "rowan/race", "stem.clamp-height=36"]);
+    assert!(flowing(&said).contains("steerer.spacers-above=+4."), "{said}");
+    // What stands above is not known where nobody wrote it down.
+    let bare = ROWAN.replace("; spacers-above 5", "");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), bare).expect("written");
+    let (status, said) = run(folder.path(), 120, &["try", "rowan/race", "steerer.spacers-below=+3"]);
+    assert_eq!(status, 0, "{said}");
+    assert!(flowing(&said).contains("no spacers above the stem are recorded"), "{said}");
+}
+
+#[test]
+fn spacers_that_nobody_makes_are_told_with_the_next_piles() {
+    let folder = ledger();
+    // 5 mm less rise, rolled back by 1.5°, stands 64.5° − 1.5° = 63° up: 5·sin 63° = 4.4550 lower. Spacers rise along
+    // the axis: 4.4550/sin 64.5° = 4.9359 more than 15. 19 falls short by 0.9359·0.902585 = 0.8447; 20 is 0.0579 over.
+    let asked = ["try", "rowan/race", "bar.rise=20", "--keep", "grip-stack", "--by", "steerer.spacers-below"];
+    let kept = json(folder.path(), &asked)["kept"].clone();
+    let value = kept["value"].as_f64().expect("a number");
+    assert!((value - 19.936).abs() < 1e-9, "{value}");
+    for (place, height, off) in [(0, 19.0, -0.8447), (1, 20.0, 0.0579)] {
+        let pile = &kept["near"][place];
+        assert_eq!(pile["height"].as_f64(), Some(height));
+        assert!((pile["off"].as_f64().expect("a number") - off).abs() < 1e-4, "{pile}");
+    }
+    let (_, said) = run(folder.path(), 120, &asked);
+    assert!(said.contains("19 mm (15 + 2 + 2) leave grip-stack 0.8 mm down"), "{said}");
+}
+
+/// The codes of what a try would newly have to say.
+fn newly_said(folder: &std::path::Path, changes: &[&str]) -> Vec<String> {
+    let tried = json(folder, &[&["try", "rowan/race"], changes].concat());
+    let said = tried["appears"].as_array().expect("a list").iter();
+    said.filter_map(|said| said["code"].as_str()).map(str::to_owned).collect()
+}
+
+#[test]
+fn what_would_meet_on_the_bar_is_newly_said() {
+    let folder = ledger();
+    let text = ROWAN
+        .replace("grip { hand 62 }", "grip { length 134; hand 62 }")
+        .replace("bar { width 780;", "bar { width 780; supplied-width 780;")
+        .replacen("finger 66;", "finger 66 }\n        dropper-remote { from-tip 191; angle 20;", 1);
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let said = |changes: &[&str]| newly_said(folder.path(), changes);
+    // The brake's clamp begins at 168: 2 mm outboard of 170, and 8 mm is the narrowest clamp.
+    assert!(said(&["left.dropper-remote.from-tip=170"]).contains(&"clamps-overlap".to_owned()));
+    // The grip reaches to 134.
+    assert!(said(&["left.brake-lever.from-tip:=100"]).contains(&"control-inside-grip".to_owned()));
+    assert!(said(&["bar.width=850"]).contains(&"bar-wider-than-supplied".to_owned()));
+    for changes in ["left.dropper-remote.from-tip=180", "left.brake-lever.from-tip=150", "bar.width=760"] {
+        let said = said(&[changes]);
+        let met = ["clamps-overlap", "control-inside-grip", "bar-wider-than-supplied"];
+        assert!(!met.iter().any(|code| said.iter().any(|said| said == code)), "{changes}: {said:?}");
+    }
+    // With no supplied width on record, a wider bar is another bar.
+    let folder = ledger();
+    let (_, page) = run(folder.path(), 120, &["try", "rowan/race", "bar.width=800"]);
+    assert!(page.contains("A bar does not grow: a wider one is another bar"), "{page}");
+    assert!(
+        newly_said(folder.path(), &["bar.width=800"]).iter().all(|code| code != "bar-wider-than-supplied")
+    );
+}
+
+#[test]
+fn a_control_on_the_levers_clamp_is_carried_no_place() {
+    let folder = ledger();
+    let alder = folder.path().join("setups/alder/trail.kdl");
+    let text = fs::read_to_string(&alder).expect("the file");
+    let shared = text.replace("shifter { mount own; from-tip 191;", "shifter { mount shared slot=outer;");
+    assert_ne!(shared, text);
+    fs::write(&alder, shared).expect("written");
+    let asked =
+        ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "box.kdl", "--write", "alder/race"];
+    let carried = json(folder.path(), &asked);
+    let controls = carried["controls"].as_array().expect("a list");
+    let has = |measure: &str| controls.iter().any(|control| control["measure"] == measure);
+    assert!(
+        !has("right.shifter.from-tip") && has("right.shifter.angle") && has("right.brake-lever.from-tip")
+    );
+    let written = fs::read_to_string(folder.path().join("setups/alder/race.kdl")).expect("written");
+    assert!(written.contains("shifter { mount shared slot=outer; angle"), "{written}");
+}
+
+#[test]
+fn what_is_planned_is_dated_by_nothing_that_stood_there() {
+    let folder = ledger();
+    let text = ROWAN
+        .replace("front-brake right }", "front-brake right read=\"2026-05-03\" }")
+        .replace("stem { length 50;", "stem read=\"2026-05-04\" { length 50; note \"Square\";");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let asked = ["try", "rowan/race", "rider.front-brake=left", "stem.length=40", "--write", "rowan/tried"];
+    let (status, said) = run(folder.path(), 80, &asked);
+    assert_ne!(status, 2, "{said}");
+    let written = fs::read_to_string(folder.path().join("setups/rowan/tried.kdl")).expect("written");
+    assert!(written.contains("front-brake left }"), "{written}");
+    // The day that the group gave goes down to the lines that it is still true of.
+    let stem = "stem { length 40; note \"Square\"; angle 0 read=\"2026-05-04\"; clamp-height 40 read=\"2026-05-04\"; \
+                twist 0 read=\"2026-05-04\"; supplied-length 50 read=\"2026-05-04\" }";
+    assert!(written.contains(stem), "{written}");
+}
+
+#[test]
+fn another_part_does_not_inherit_the_old_ones_figures() {
+    let folder = ledger();
+    let alder = folder.path().join("setups/alder/trail.kdl");
+    let text = fs::read_to_string(&alder).expect("the file");
+    let text = text.replace("width 800;", "width 800; material carbon; clamp-diameter 35;").replace(
+        "    guard",
+        "    torque \"stem-face\" 4 5 { caution \"Carbon bar: paste.\" }\n    torque \"seat-clamp\" 5 6 { caution \"Clean.\" }\n    guard",
+    );
+    fs::write(&alder, text).expect("written");
+    let carry = |to: &str| {
+        let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "box.kdl", "--write", to];
+        let (status, said) = run(folder.path(), 120, &asked);
+        assert_eq!(status, 0, "{said}");
+        let path = folder.path().join(format!("setups/{to}.kdl"));
+        (flowing(&said), fs::read_to_string(path).expect("written"))
+    };
+    let (said, written) = carry("alder/race");
+    assert!(written.contains("material unmeasured; clamp-diameter unmeasured;"), "{written}");
+    let noted = "Limits of the replaced stem and bar: take the new maker's figures before tightening.";
+    assert_eq!(written.matches(noted).count(), 1, "{written}");
+    assert!(
+        said.contains(
+            "Another stem and bar: the old one's torque limits and material are not the new one's."
+        ),
+        "{said}"
+    );
+    assert!(said.contains("That goes for stem-face."), "{said}");
+    // Whoever tightens by the file is told there, too.
+    let (_, sheet) = run(folder.path(), 120, &["torque", "alder/race"]);
+    assert!(sheet.contains("in part planned, not measured") && flowing(&sheet).contains(noted), "{sheet}");
+    // What the box knows of its bar is written.
+    let parts = fs::read_to_string(folder.path().join("box.kdl")).expect("the box");
+    let known = parts.replace("bend=90", "bend=90 material=aluminium clamp-diameter=31.8");
+    fs::write(folder.path().join("box.kdl"), known).expect("written");
+    let (_, written) = carry("alder/known");
+    assert!(written.contains("material aluminium; clamp-diameter 31.8;"), "{written}");
+    let (status, said) = run(folder.path(), 80, &["check", "alder/known"]);
+    assert_eq!(status, 0, "{said}");
+    fs::write(folder.path().join("box.kdl"), parts.replace("bend=90", "bend=90 material=wood"))
+        .expect("written");
+    let (status, said) = run(folder.path(), 120, &["check", "box.kdl"]);
+    assert!(status == 1 && said.contains("aluminium, carbon, titanium, steel"), "{said}");
+}
+
+#[test]
+fn a_step_and_a_value_are_told_apart() {
+    let folder = ledger();
+    let (_, help) = run(folder.path(), 80, &["try", "--help"]);
+    assert!(help.contains("bar.roll:=-2") && help.contains("a sign makes it a step"), "{help}");
+    let text = ROWAN.replace("roll -1.5", "roll -1.3");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    // −1.3 − 5 = −6.3.
+    let (_, said) = run(folder.path(), 120, &["try", "rowan/race", "bar.roll=-5"]);
+    assert!(
+        said.contains("bar.roll=-5 is a step: -1.3° less 5° is -6.3°. The value itself is bar.roll:=-5."),
+        "{said}"
+    );
+    for plain in ["bar.roll:=-5", "bar.roll=+5", "stem.length=-5"] {
+        let (_, said) = run(folder.path(), 120, &["try", "rowan/race", plain]);
+        assert!(!said.contains("is a step"), "{plain}: {said}");
+    }
+}
+
+#[test]
+fn only_what_can_be_set_or_swapped_gives_way() {
+    let folder = ledger();
+    let by = |by: &str| {
+        run(folder.path(), 120, &["try", "rowan/race", "stem.length=60", "--keep", "grip-reach", "--by", by])
+    };
+    for fixed in ["frame.reach", "bar.rise", "left.brake-lever.lowest.1.drop", "frame.head-angle"] {
+        let (status, said) = by(fixed);
+        assert_eq!(status, 2, "{fixed}: {said}");
+    }
+    let (_, said) = by("frame.reach");
+    let said = flowing(&said);
+    assert!(
+        said.contains("`frame.reach` does not give way") && said.contains("steerer.spacers-below"),
+        "{said}"
+    );
+    assert!(!said.contains("frame.stack"), "{said}");
+    let (_, said) = by("spacers");
+    assert!(
+        flowing(&said).contains("Did you mean `steerer.spacers-below` or `steerer.spacers-above`?"),
+        "{said}"
+    );
+    // 35.965 mm is more than the steerer has, which is to be acted on; but it is solved.
+    assert_eq!(by("steerer.spacers-below").0, 1);
+}
+
+#[test]
+fn a_name_that_differs_in_capitals_alone_is_refused() {
+    let folder = ledger();
+    for name in ["Rowan/race2", "rowan/Race", "setups/rowan/RACE.kdl"] {
+        let (status, said) =
+            run(folder.path(), 120, &["try", "rowan/race", "stem.length=45", "--write", name]);
+        assert_eq!(status, 2, "{name}: {said}");
+        assert!(said.contains("spelt in other capitals"), "{said}");
+    }
+    // One `.kdl` is the file's; what stands before it is the name.
+    let (_, said) =
+        run(folder.path(), 120, &["try", "rowan/race", "stem.length=45", "--write", "rowan/race"]);
+    assert!(!said.contains("capitals"), "{said}");
+}
