@@ -3,7 +3,7 @@
 use crate::catalogue::MeasureId;
 use crate::catalogue::code;
 use crate::catalogue::table::{BAR_BEND, BAR_SUPPLIED_WIDTH, BAR_WIDTH, SADDLE_HEIGHT, SADDLE_SETBACK};
-use crate::metrology::show::plain;
+use crate::metrology::show::{brief, plain};
 use crate::setup::finding::Finding;
 
 use super::Context;
@@ -38,8 +38,8 @@ pub fn wider_than_supplied(context: &Context) -> Vec<Finding> {
     }
     let message = format!(
         "The bar is {} mm wide, and it was supplied {} mm wide.",
-        plain(now.value(), 1),
-        plain(before.value(), 1)
+        brief(now.value()),
+        brief(before.value())
     );
     finding(context, &code::BAR_WIDER_THAN_SUPPLIED, &width, message)
 }

@@ -104,8 +104,8 @@ fn write(session: &Session, opened: [&Opened; 2], carried: &Carry, file: &Path) 
         Planned { from: onto, setup: &best.setup, differing: &differing, note, torques: Vec::new() };
     if let Some(replaced) = &carried.replaced {
         let words = replaced.words();
-        planned.note +=
-            &format!(" Material and torque limits of the replaced {words} are not the new maker's.");
+        let void = format!("Material and torque limits of the replaced {words} are not the new maker's.");
+        planned.note = [planned.note, void].join(" ");
         let caution =
             format!("Limits of the replaced {words}: take the new maker's figures before tightening.");
         planned.torques = replaced.torques.iter().map(|joint| (joint.clone(), caution.clone())).collect();

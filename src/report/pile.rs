@@ -1,5 +1,9 @@
 //! The words on a pile of spacers whose height changes, the same wherever that is told.
 
+use super::screen::{Label, Page, piece, plain};
+use crate::metrology::show;
+use crate::trial::SteererChange;
+
 /// How much more or less stands on the steerer; `amount` with its unit.
 pub fn together(amount: &str, delta: f64) -> String {
     let way = if delta < 0.0 { "less" } else { "more" };
@@ -8,3 +12,36 @@ pub fn together(amount: &str, delta: f64) -> String {
 
 /// What that asks for.
 pub const PRELOAD: &str = "The top cap is set for the old height: set the bearing preload again";
+
+/// A stem that no longer sits on the steerer, before everything else on the page.
+pub fn over_the_end(page: &mut Page, steerer: &SteererChange) {
+    let Some((over, above)) = steerer.over_the_end.zip(steerer.above_was) else { return };
+    let danger = format!(
+        "The stem's clamp would reach at least {} mm over the steerer's end: only {} mm of spacers stand above it now.",
+        show::brief(over),
+        show::brief(above),
+    );
+    let why = " A stem that does not hold the steerer over its whole height can come off. It needs a longer steerer; \
+               do not ride it without.";
+    page.paragraph(2, 4, &[piece(Label::Danger, danger), plain(why)]);
+    page.blank();
+}
+
+/// Spacers that would not add up to what they are, where the steerer may be long enough.
+pub fn changed(page: &mut Page, steerer: &SteererChange) {
+    if steerer.over_the_end.is_some() {
+        return;
+    }
+    let is_less = steerer.grows_by < 0.0;
+    let lead = together(&format!("{} mm", show::brief(steerer.grows_by.abs())), steerer.grows_by);
+    let way = match &steerer.instead {
+        Some(change) => format!("; or keep the height with {change}."),
+        None if is_less => ": nothing above the stem is recorded that would make up for it.".to_owned(),
+        None => {
+            ", and see that the steerer is long enough: no spacers above the stem are recorded.".to_owned()
+        }
+    };
+    let cost =
+        if is_less { " The top cap would meet the steerer before it presses on the bearings." } else { "" };
+    page.paragraph(2, 4, &[piece(Label::Care, lead), plain(format!("{cost} {PRELOAD}{way}"))]);
+}

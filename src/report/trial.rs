@@ -43,10 +43,14 @@ impl TrialReport {
     /// Fills the page.
     pub fn write(&self, page: &mut Page) {
         page.title(format!("{}, if this were changed ({})", self.setup, self.label));
-        self.over_the_end(page);
+        if let Some(steerer) = &self.trial.steerer {
+            pile::over_the_end(page, steerer);
+        }
         changes(page, &self.trial.changes);
         self.kept(page);
-        self.pile(page);
+        if let Some(steerer) = &self.trial.steerer {
+            pile::changed(page, steerer);
+        }
         self.said(page);
         derived(page, &self.trial.derived);
         turned(page, &self.trial);
@@ -92,48 +96,6 @@ impl TrialReport {
             let height = number(near.height, kept.unit);
             page.paragraph(4, 6, &[piece(Label::Number, height), plain(words)]);
         }
-    }
-
-    /// A stem that no longer sits on the steerer comes before everything else.
-    fn over_the_end(&self, page: &mut Page) {
-        let Some(steerer) = &self.trial.steerer else { return };
-        let Some((over, above)) = steerer.over_the_end.zip(steerer.above_was) else { return };
-        let danger = format!(
-            "The stem's clamp would reach at least {} over the steerer's end: only {} of spacers stand above it now.",
-            number(over, "mm"),
-            number(above, "mm"),
-        );
-        let why = " A stem that does not hold the steerer over its whole height can come off. It needs a longer \
-                   steerer; do not ride it without.";
-        page.paragraph(2, 4, &[piece(Label::Danger, danger), plain(why)]);
-        page.blank();
-    }
-
-    /// Spacers that do not add up to what they were.
-    fn pile(&self, page: &mut Page) {
-        let Some(steerer) = self.trial.steerer.as_ref().filter(|steerer| steerer.over_the_end.is_none())
-        else {
-            return;
-        };
-        let together = pile::together(&number(steerer.grows_by.abs(), "mm"), steerer.grows_by);
-        let way = match (&steerer.instead, steerer.grows_by < 0.0) {
-            (Some(change), _) => format!("; or keep the height with {change}."),
-            (None, false) => {
-                ", and see that the steerer is long enough: no spacers above the stem are recorded."
-                    .to_owned()
-            }
-            (None, true) => ": nothing above the stem is recorded that would make up for it.".to_owned(),
-        };
-        let cost = if steerer.grows_by < 0.0 {
-            " The top cap would meet the steerer before it presses on the bearings."
-        } else {
-            ""
-        };
-        page.paragraph(
-            2,
-            4,
-            &[piece(Label::Care, together), plain(format!("{cost} {}{way}", pile::PRELOAD))],
-        );
     }
 
     /// Angles one by one; points only by their number, for nobody sets them.

@@ -6,6 +6,7 @@
 mod carried;
 mod change;
 mod keep;
+mod refusal;
 mod steerer;
 mod turned;
 
@@ -16,6 +17,7 @@ use serde::Serialize;
 pub use carried::take_along;
 pub use change::{Asked, To, measure, put, worked_out};
 pub use keep::Wish;
+pub use refusal::Refusal;
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
@@ -28,43 +30,6 @@ use crate::geometry::state::State;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Setup, Value};
 use crate::setup::read::Read;
-
-/// Why a change cannot be tried.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Refusal {
-    /// What, one sentence.
-    pub message: String,
-    /// What to do, one sentence.
-    pub help: String,
-}
-
-impl Refusal {
-    /// A refusal.
-    pub fn new(message: impl Into<String>, help: impl Into<String>) -> Refusal {
-        Refusal { message: message.into(), help: help.into() }
-    }
-
-    /// An unknown word, with the nearest known one.
-    fn unknown<'w>(message: String, word: &str, known: impl Iterator<Item = &'w str>) -> Refusal {
-        let known: Vec<&str> = known.collect();
-        let nearest = known
-            .iter()
-            .map(|known| (strsim::damerau_levenshtein(word, known), known))
-            .filter(|(distance, known)| *distance <= 1 + known.chars().count() / 4)
-            .min();
-        match nearest {
-            Some((_, near)) => return Refusal::new(message, format!("Did you mean `{near}`?")),
-            None => {}
-        }
-        // Part of a name: the last word alone, or a group.
-        let with_it = known.iter().filter(|known| word.len() > 2 && known.contains(word)).take(4);
-        let with_it: Vec<String> = with_it.map(|known| format!("`{known}`")).collect();
-        match with_it[..] {
-            [] => Refusal::new(message, "See the format's list of measures and the list of derived values."),
-            _ => Refusal::new(message, format!("Did you mean {}?", with_it.join(" or "))),
-        }
-    }
-}
 
 /// One measure that becomes another.
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -1,0 +1,37 @@
+//! Why something cannot be tried, and what to do instead.
+
+/// Why a change cannot be tried.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    /// What, one sentence.
+    pub message: String,
+    /// What to do, one sentence.
+    pub help: String,
+}
+
+impl Refusal {
+    /// A refusal.
+    pub fn new(message: impl Into<String>, help: impl Into<String>) -> Refusal {
+        Refusal { message: message.into(), help: help.into() }
+    }
+
+    /// An unknown word, with the nearest known one.
+    pub(super) fn unknown<'w>(message: String, word: &str, known: impl Iterator<Item = &'w str>) -> Refusal {
+        let known: Vec<&str> = known.collect();
+        let nearest = known
+            .iter()
+            .map(|known| (strsim::damerau_levenshtein(word, known), known))
+            .filter(|(distance, known)| *distance <= 1 + known.chars().count() / 4)
+            .min();
+        if let Some((_, near)) = nearest {
+            return Refusal::new(message, format!("Did you mean `{near}`?"));
+        }
+        // Part of a name: the last word alone, or a group.
+        let with_it = known.iter().filter(|known| word.len() > 2 && known.contains(word)).take(4);
+        let with_it: Vec<String> = with_it.map(|known| format!("`{known}`")).collect();
+        match with_it[..] {
+            [] => Refusal::new(message, "See the format's list of measures and the list of derived values."),
+            _ => Refusal::new(message, format!("Did you mean {}?", with_it.join(" or "))),
+        }
+    }
+}
