@@ -5,8 +5,8 @@
 //! it replaces told how and when that was taken, and go. So it counts with the table's own tolerance, as what a person
 //! sets it to will. Where several values share a node (a lowest point's three), what stands on the node stays unless
 //! all of them are replaced, for it tells of the others, too. A day that a group gives all its readings goes down to
-//! those that are not replaced. The file's `measured` date stays: it is that of every
-//! other reading. That the new values were not taken that day no property can say; a note says it.
+//! those that are not replaced. The file's `measured` date stays: it is that of every other reading. That the new values
+//! were not taken that day no property can say; a note says it.
 //!
 //! Refuses to know what plans them.
 
