@@ -16,6 +16,7 @@ mod generator;
 mod hose;
 mod merge;
 mod metrology;
+mod record;
 mod restore;
 mod syntax;
 mod torque;
