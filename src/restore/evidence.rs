@@ -147,7 +147,8 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
         let turn = mark.on.as_ref().and_then(|on| rotation(&on.value)).map(|(angle, _)| angle);
         let is_read = turn.is_some_and(|angle| sheet.readings.contains_key(&angle));
         for (id, turn) in turns {
-            if !sheet.readings.contains_key(&id) && !(is_read && turn.unit() == Unit::Degree) {
+            let is_turn_read = is_read && turn.unit() == Unit::Degree;
+            if !sheet.readings.contains_key(&id) && !is_turn_read {
                 evidence.turns.insert(id, turn);
             }
         }

@@ -93,7 +93,9 @@ impl Report {
     /// The result for these files.
     pub fn of(files: Vec<File>) -> Report {
         let mut counts = Counts::default();
-        files.iter().for_each(|file| counts.add(file));
+        for file in &files {
+            counts.add(file);
+        }
         Report { schema: Report::SCHEMA, counts, files }
     }
 }
