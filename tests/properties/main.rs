@@ -12,6 +12,7 @@ mod carry;
 mod clearance;
 mod compare;
 mod edit;
+mod edit_records;
 mod generator;
 mod hose;
 mod merge;
