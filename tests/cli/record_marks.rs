@@ -270,6 +270,15 @@ fn hidden_characters_are_written_as_escapes() {
     assert!(text.contains("note \"2026-05-09 damage: scored\\u{2028}left\\u{202e}\""), "{text}");
 }
 
+/// A mark's name may hold any character; its line in the sheet stays one line.
+#[test]
+fn a_marks_name_is_quoted_in_the_sheet() {
+    let folder = ledger(&[]);
+    with(folder.path(), "mark \"S1\"", "mark \"S\\n1\"");
+    let sheet = run(folder.path(), &["found", "rowan/race", "--to", "-"]).text;
+    assert!(sheet.contains("    // mark \"S\\n1\" ?\n"), "{sheet}");
+}
+
 /// The sign is told where a person fills the sheet in.
 #[test]
 fn a_sheet_tells_the_sign_of_a_line_that_stands_apart() {
