@@ -12,7 +12,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::catalogue::{Catalogue, MeasureId, Shape, word};
+use crate::catalogue::{MeasureId, word};
 use crate::metrology::reading::Reading;
 
 use super::super::model::{Setup, Value};
@@ -140,18 +140,6 @@ impl Edit<'_> {
         for child in &node.children {
             self.hand_down(child, day, ways, splices);
         }
-    }
-
-    /// Whether all that stands on the measure's node is replaced.
-    fn stands_alone(&self, id: &MeasureId, differing: &[MeasureId]) -> bool {
-        let catalogue: &Catalogue = self.catalogue;
-        if catalogue.measure(id.row).shape == Shape::Node {
-            return true;
-        }
-        let beside = |other: &&MeasureId| {
-            other.subject == id.subject && verify::node(catalogue, other) == verify::node(catalogue, id)
-        };
-        self.setup.readings.keys().filter(beside).all(|other| differing.contains(other))
     }
 }
 
