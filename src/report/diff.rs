@@ -24,6 +24,9 @@ use super::screen::{Align, Label, Page, Piece, piece, plain};
 /// How the working file is named where a revision could stand.
 const NOW: &str = "now";
 
+/// How many faults a page shows.
+const MOST_FAULTS: usize = 3;
+
 /// How many measures of less weight a short page names as not looked at.
 const MOST_NAMED: usize = 8;
 
@@ -33,6 +36,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     head(page, report, words);
     let comparison = &report.comparison;
     damages(page, comparison);
+    contradictions(page, comparison);
     ground(page, comparison, words);
     measures(page, words, comparison, Verdict::Moved);
     spacers(page, comparison, words);
@@ -73,16 +77,47 @@ fn head(page: &mut Page, report: &Report, words: &Words) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
-    for finding in &report.findings {
-        page.paragraph(
-            0,
-            2,
-            &[piece(Label::Care, "A fault may hide a difference: "), plain(finding.clone())],
-        );
+    faults(page, &report.findings);
+    if report.has_difference() {
+        return;
     }
-    if !report.has_difference() {
-        page.blank();
+    page.blank();
+    if !report.findings.is_empty() {
+        let said = "This is no all-clear: what stands at a fault was not compared. Mend it and compare again.";
+        page.paragraph(0, 2, &[piece(Label::Care, said)]);
+    } else if report.blank {
+        let said = "Nothing was read: the sheet is empty, and says nothing of the bike.";
+        page.paragraph(0, 2, &[piece(Label::Care, said)]);
+    } else if report.comparison.contradictions.is_empty() {
         page.paragraph(0, 2, &[plain(words.nothing(report.comparison.partial))]);
+    }
+}
+
+/// One mistake can make many faults: the first few stand for all of them.
+fn faults(page: &mut Page, findings: &[String]) {
+    if findings.is_empty() {
+        return;
+    }
+    page.blank();
+    let before = if findings.len() == 1 { "A fault" } else { "Faults" };
+    page.paragraph(0, 2, &[piece(Label::Care, format!("{before} may hide a difference:"))]);
+    for finding in findings.iter().take(MOST_FAULTS) {
+        page.paragraph(2, 4, &[plain(finding.clone())]);
+    }
+    if let Some(rest @ 1..) = findings.len().checked_sub(MOST_FAULTS) {
+        let rest = [plain(format!("And {rest} more: ")), piece(Label::Command, "clampmark check"), plain(".")];
+        page.paragraph(2, 4, &rest);
+    }
+}
+
+/// What a sheet says against itself.
+fn contradictions(page: &mut Page, comparison: &Comparison) {
+    if comparison.contradictions.is_empty() {
+        return;
+    }
+    page.title("Contradictory: look again");
+    for one in &comparison.contradictions {
+        page.paragraph(2, 4, &[piece(Label::Danger, format!("{}.", one.words))]);
     }
 }
 
@@ -235,6 +270,9 @@ fn marks(page: &mut Page, comparison: &Comparison) {
             Fate::DrawnAnew => "drawn anew: look for the new line".to_owned(),
             Fate::StruckOut => {
                 "its place is no longer recorded: it tells nothing until drawn again".to_owned()
+            }
+            Fate::Aligned if comparison.contradictions.iter().any(|one| one.mark == mark.mark) => {
+                "lines up, against a reading".to_owned()
             }
             Fate::Aligned => "lines up".to_owned(),
             Fate::Off => {

@@ -22,6 +22,8 @@ use crate::metrology::show;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Setup, Written};
 
+use super::contradiction::contradictions;
+
 pub use turns::shows;
 use turns::{rotation, turns};
 
@@ -115,6 +117,9 @@ impl Evidence {
                 }
                 _ => {}
             }
+        }
+        if let Some(sheet) = now.sheet() {
+            comparison.contradictions = contradictions(now.catalogue(), now.setup(), sheet);
         }
         comparison.review_torques(now);
     }

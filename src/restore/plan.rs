@@ -36,6 +36,12 @@ pub struct Blocked {
     pub help: String,
     #[serde(skip)]
     order: Order,
+    /// The damaged part.
+    #[serde(skip)]
+    on: Option<String>,
+    /// Whether nothing at that joint may be tightened.
+    #[serde(skip)]
+    forbids: bool,
 }
 
 /// The way back.
@@ -195,13 +201,13 @@ impl Planner<'_> {
         self.way.recorded.choice(&MeasureId::bike(BAR_MATERIAL)) == Some("carbon")
     }
 
-    /// One line for a tired person: what blocks, else what moved on steering and brakes.
+    /// One line for a tired person: everything that blocks, then what moved on steering and brakes.
     fn headline(&self, blocked: &[Blocked]) -> Option<String> {
-        if let Some(stop) = blocked.first() {
-            return Some(format!("Do not ride: {}", stop.why));
+        let mut said: Vec<String> =
+            blocked.iter().map(|stop| stop.why.trim_end_matches('.').to_owned()).collect();
+        if let (Some(comparison), Some(found)) = (self.way.comparison.as_ref(), self.way.found) {
+            said.extend(compare::dangerous_moves_but_damage(comparison, &found));
         }
-        let (comparison, found) = (self.way.comparison.as_ref()?, self.way.found?);
-        let moves = compare::dangerous_moves(comparison, &found)?;
-        Some(format!("Do not ride: {moves}."))
+        (!said.is_empty()).then(|| format!("Do not ride: {}.", said.join("; ")))
     }
 }

@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, MeasureId};
-use crate::compare;
+use crate::compare::{self, Contradiction};
 use crate::geometry::state::{Layer, State};
 use crate::metrology::reading::Reading;
 use crate::metrology::verdict::Verdict;
@@ -50,6 +50,10 @@ pub struct Recording {
     pub setup: String,
     /// One line to act on, if the bike is not to be ridden.
     pub headline: Option<String>,
+    /// Whether the sheet reads nothing.
+    pub blank: bool,
+    /// Marks that say another thing than the readings beside them.
+    pub contradictions: Vec<Contradiction>,
     /// The damage that was found, and which notes keep it.
     pub damages: Vec<DamageKept>,
     /// The marks that were found broken or gone; those that nothing stands in for first.
@@ -84,6 +88,8 @@ impl Recording {
     pub fn is_to_act_on(&self) -> bool {
         let outside = |torque: &TorqueKept| torque.found.state.is_outside();
         !self.damages.is_empty()
+            || self.blank
+            || !self.contradictions.is_empty()
             || self.stopped.is_some()
             || self.tightened.iter().any(outside)
             || self.lost.iter().any(MarkLost::is_open)
@@ -116,6 +122,7 @@ pub fn fold(
     let mut comparison = compare::compare(recorded, found);
     evidence.settle(&mut comparison, &found);
     let torques = comparison.tightened.clone();
+    let contradictions = comparison.contradictions.clone();
     let comparison = Some(comparison);
     let way = Way { recorded, found: Some(found), comparison };
     let day = sheet.measured.as_ref().map(|measured| measured.date);
@@ -150,6 +157,8 @@ pub fn fold(
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
         headline: headline(&damages),
+        blank: sheet.is_blank(),
+        contradictions,
         damages,
         lost,
         tightened,

@@ -55,6 +55,8 @@ pub struct File {
     pub setup: String,
     /// What was found, faults first, then in the order of the text.
     pub findings: Vec<Placed>,
+    /// How many more the file accepts.
+    pub accepted: usize,
     /// Why nothing was looked at, if so.
     pub unread: Option<Unread>,
 }
@@ -70,6 +72,8 @@ pub struct Counts {
     pub caution: usize,
     /// Advice.
     pub advice: usize,
+    /// Found, and accepted in the file with a reason.
+    pub accepted: usize,
 }
 
 /// The finished result.
@@ -88,7 +92,9 @@ impl Report {
     pub fn of(files: Vec<File>) -> Report {
         let read = files.iter().filter(|file| file.unread.is_none()).count();
         let findings = || files.iter().flat_map(|file| &file.findings);
-        let counts = Counts { files: read, ..Counts::of(findings().map(|placed| placed.severity)) };
+        let accepted = files.iter().map(|file| file.accepted).sum();
+        let counts =
+            Counts { files: read, accepted, ..Counts::of(findings().map(|placed| placed.severity)) };
         Report { schema: "clampmark.check/1", counts, files }
     }
 }
@@ -97,6 +103,7 @@ impl Counts {
     /// The counts of these severities.
     pub fn of(severities: impl Iterator<Item = Severity>) -> Counts {
         let mut counts = Counts::default();
+        // What is accepted is not among them.
         for severity in severities {
             match severity {
                 Severity::Fault => counts.fault += 1,
@@ -107,12 +114,13 @@ impl Counts {
         counts
     }
 
-    /// The findings in words: "1 fault, 2 cautions"; none if there are none.
+    /// The findings in words: "1 fault, 2 cautions, 1 accepted"; none if there are none.
     pub fn in_words(self) -> Option<String> {
         let said: Vec<String> = [
             (self.fault, "fault", "faults"),
             (self.caution, "caution", "cautions"),
             (self.advice, "advice", "advices"),
+            (self.accepted, "accepted", "accepted"),
         ]
         .into_iter()
         .filter(|(count, ..)| *count > 0)
@@ -218,8 +226,8 @@ mod tests {
 
     #[test]
     fn counts_are_said_in_words() {
-        let counts = Counts { files: 3, fault: 1, caution: 2, advice: 1 };
-        assert_eq!(counts.in_words().as_deref(), Some("1 fault, 2 cautions, 1 piece of advice"));
+        let counts = Counts { files: 3, fault: 1, caution: 2, advice: 1, accepted: 2 };
+        assert_eq!(counts.in_words().as_deref(), Some("1 fault, 2 cautions, 1 piece of advice, 2 accepted"));
         assert_eq!(Counts::default().in_words(), None);
     }
 }

@@ -1,5 +1,6 @@
 //! The real program on real temporary ledgers: every screen as a person sees it, JSON and exit status.
 
+
 mod harness;
 mod texts;
 
@@ -8,6 +9,7 @@ mod completions;
 mod diff;
 mod found;
 mod grips;
+mod handover;
 mod history;
 mod new;
 mod overview;

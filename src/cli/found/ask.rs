@@ -71,7 +71,7 @@ impl<'a> Dialogue<'a> {
     /// Asks until all is answered, or until told to stop, or until nobody answers any more.
     pub fn run(mut self, input: &mut impl BufRead, output: &mut impl Write) -> Result<Status, Failure> {
         let name = &self.setup.name.value;
-        self.tell(output, 0, &format!("{name}: type what you read. Or: same mark, skip, back, quit."))?;
+        self.tell(output, 0, &format!("{name}: type what you read. Or: `same mark`, `skip`, `back`, `quit`; `?` helps."))?;
         let total = self.questions.len();
         let mut at = 0;
         // A question gone back to is asked again, answered or not; its answer stands until there is another.
@@ -88,7 +88,10 @@ impl<'a> Dialogue<'a> {
                     at = at.saturating_sub(1);
                     again = Some(at);
                 }
-                Answer::Skip => at += 1,
+                Answer::Skip => {
+                    self.tell(output, 2, "skipped: not looked at")?;
+                    at += 1;
+                }
                 given => {
                     self.keep(&question, &given, output)?;
                     at += 1;
