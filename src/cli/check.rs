@@ -1,15 +1,19 @@
 //! `check`: what is unsafe, impossible or missing in the files, each with its place and what to do.
 
+use std::cell::{Cell, RefCell};
+use std::collections::HashSet;
 use std::path::Path;
 
 use clap::Args;
+use rayon::prelude::*;
+use serde::ser::{Serialize, SerializeStruct, Serializer};
 
 use crate::carry::parts;
 use crate::catalogue::code;
 use crate::check;
 use crate::ledger::{SetupFile, read_file};
 use crate::report;
-use crate::setup::checked::{File, Report, Unread, placed};
+use crate::setup::checked::{Counts, File, Report, Unread, placed};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::read;
@@ -25,35 +29,108 @@ pub struct Arguments {
     pub setups: Vec<String>,
 }
 
-/// Runs the command.
+/// How many files are read and held at a time, on all cores: what bounds the memory.
+const ROW: usize = 256;
+
+/// Runs the command. Files are told of as they are checked, so that a ledger may be of any size.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
-    let report = Report::of(files(session, &arguments.setups)?);
-    session.show(&report, |page| report::check::page(page, &report))?;
-    if report.files.iter().any(|file| file.unread.is_some()) {
+    let asked = asked(session, &arguments.setups)?;
+    let rows = asked.chunks(ROW).map(|row| row.par_iter().map(|one| one.checked(session)).collect());
+    let counts = if session.is_json() { as_json(session, rows)? } else { as_page(session, rows)? };
+    if counts.unread > 0 {
         return Ok(Status::Partial);
     }
-    Ok(Status::act_if(report.counts.fault > 0))
+    Ok(Status::act_if(counts.fault > 0))
 }
 
-fn files(session: &Session, named: &[String]) -> Result<Vec<File>, Failure> {
-    if named.is_empty() {
-        let all = session.ledger()?.setups()?;
-        return Ok(all.iter().map(|file| checked(session, file)).collect());
-    }
-    let mut files: Vec<File> = Vec::new();
-    for word in named {
-        let found: Vec<File> = match meant(session, word) {
-            Ok(found) => found.iter().map(|file| checked(session, file)).collect(),
-            Err(failure) => vec![unread(word.clone(), word.clone(), failure)],
-        };
-        // A setup named twice, perhaps once by its bike, is checked once.
-        for file in found {
-            if !files.iter().any(|known| known.path == file.path) {
-                files.push(file);
-            }
+fn as_page(session: &Session, rows: impl Iterator<Item = Vec<File>>) -> Result<Counts, Failure> {
+    let mut counts = Counts::default();
+    let mut begun = false;
+    for row in rows {
+        row.iter().for_each(|file| counts.add(file));
+        let mut page = session.page();
+        report::check::files(&mut page, &row);
+        if !page.is_empty() {
+            session.print(if begun { "\n" } else { "" })?;
+            session.print_page(&page)?;
+            begun = true;
         }
     }
-    Ok(files)
+    let mut page = session.page();
+    report::check::closing(&mut page, counts);
+    session.print(if begun { "\n" } else { "" })?;
+    session.print_page(&page)?;
+    Ok(counts)
+}
+
+fn as_json(session: &Session, rows: impl Iterator<Item = Vec<File>>) -> Result<Counts, Failure> {
+    let report = Streamed { rows: RefCell::new(rows), counts: Cell::default() };
+    session.print_json(&report)?;
+    Ok(report.counts.get())
+}
+
+/// A [`Report`] whose files are checked while it is written.
+struct Streamed<R> {
+    rows: RefCell<R>,
+    counts: Cell<Counts>,
+}
+
+impl<R: Iterator<Item = Vec<File>>> Serialize for Streamed<R> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut report = serializer.serialize_struct("Report", 3)?;
+        report.serialize_field("schema", Report::SCHEMA)?;
+        report.serialize_field("files", &StreamedFiles(self))?;
+        report.serialize_field("counts", &self.counts.get())?;
+        report.end()
+    }
+}
+
+struct StreamedFiles<'r, R>(&'r Streamed<R>);
+
+impl<R: Iterator<Item = Vec<File>>> Serialize for StreamedFiles<'_, R> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let Streamed { rows, counts } = self.0;
+        let counted = |file: &File| {
+            let mut sum = counts.get();
+            sum.add(file);
+            counts.set(sum);
+        };
+        serializer.collect_seq(rows.borrow_mut().by_ref().flatten().inspect(counted))
+    }
+}
+
+/// A file that was asked for, or why there is none.
+enum Asked {
+    For(SetupFile),
+    InVain(String, Failure),
+}
+
+impl Asked {
+    fn checked(&self, session: &Session) -> File {
+        match self {
+            Asked::For(file) => checked(session, file),
+            Asked::InVain(word, failure) => unread(word.clone(), word.clone(), failure.clone()),
+        }
+    }
+}
+
+fn asked(session: &Session, named: &[String]) -> Result<Vec<Asked>, Failure> {
+    if named.is_empty() {
+        return Ok(session.ledger()?.setups()?.into_iter().map(Asked::For).collect());
+    }
+    let mut asked = Vec::new();
+    let mut seen = HashSet::new();
+    for word in named {
+        match meant(session, word) {
+            // A setup named twice, perhaps once by its bike, is checked once.
+            Ok(found) => {
+                let new = found.into_iter().filter(|file| seen.insert(file.path.clone()));
+                asked.extend(new.map(Asked::For));
+            }
+            Err(failure) => asked.push(Asked::InVain(word.clone(), failure)),
+        }
+    }
+    Ok(asked)
 }
 
 /// The files a word means: one setup or file, or all setups of a bike.

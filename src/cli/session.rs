@@ -1,10 +1,10 @@
 //! What every command shares: the ledger it works in, the setups it opens, and where its result goes.
 
-use std::cell::OnceCell;
 use std::fmt;
-use std::io::{self, ErrorKind, IsTerminal, Write};
+use std::io::{self, BufWriter, ErrorKind, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::OnceLock;
 
 use serde::Serialize;
 
@@ -115,7 +115,7 @@ pub struct Session {
     width: usize,
     folder: Option<PathBuf>,
     here: PathBuf,
-    ledger: OnceCell<Ledger>,
+    ledger: OnceLock<Ledger>,
 }
 
 impl Session {
@@ -134,7 +134,7 @@ impl Session {
             width: width(),
             folder: arguments.ledger.clone(),
             here: std::env::current_dir().unwrap_or_else(|_| PathBuf::from(".")),
-            ledger: OnceCell::new(),
+            ledger: OnceLock::new(),
         }
     }
 
@@ -261,16 +261,22 @@ impl Session {
         self.print(&text)
     }
 
+    /// Prints a page.
+    pub fn print_page(&self, page: &Page) -> Result<(), Failure> {
+        self.print(&page.render(self.colour))
+    }
+
     /// Prints a text as it is. A reader that went away is no failure.
     pub fn print(&self, text: &str) -> Result<(), Failure> {
         let mut out = io::stdout().lock();
-        match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
-            Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::new(
-                format!("The output could not be written: {error}."),
-                "Check where the output goes.",
-            )),
-            _ => Ok(()),
-        }
+        written(out.write_all(text.as_bytes()).and_then(|()| out.flush()))
+    }
+
+    /// Prints a result that is still being worked out, as JSON: piece by piece, so that it may be of any size.
+    pub fn print_json(&self, result: &impl Serialize) -> Result<(), Failure> {
+        let mut out = BufWriter::new(io::stdout().lock());
+        let done = serde_json::to_writer_pretty(&mut out, result).map_err(io::Error::from);
+        written(done.and_then(|()| out.write_all(b"\n")).and_then(|()| out.flush()))
     }
 
     /// Ends the run: a failure goes to standard error (or, with `--json`, out as an object).
@@ -313,4 +319,15 @@ fn width() -> usize {
     let named = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse::<usize>().ok());
     let seen = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
     named.or(seen).unwrap_or(80).clamp(40, 120)
+}
+
+/// What became of writing the output.
+fn written(done: io::Result<()>) -> Result<(), Failure> {
+    match done {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::new(
+            format!("The output could not be written: {error}."),
+            "Check where the output goes.",
+        )),
+        _ => Ok(()),
+    }
 }

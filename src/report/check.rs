@@ -7,7 +7,14 @@ use super::screen::{Label, Page, piece, plain};
 
 /// Writes the page.
 pub fn page(page: &mut Page, report: &Report) {
-    for file in &report.files {
+    files(page, &report.files);
+    page.blank();
+    closing(page, report.counts);
+}
+
+/// Writes what was found in these files.
+pub fn files(page: &mut Page, files: &[File]) {
+    for file in files {
         if let Some(unread) = &file.unread {
             page.blank();
             page.raw(vec![piece(Label::Title, file.setup.clone())]);
@@ -29,8 +36,6 @@ pub fn page(page: &mut Page, report: &Report) {
             finding(page, placed);
         }
     }
-    page.blank();
-    page.paragraph(0, 0, &[plain(closing(report))]);
 }
 
 fn heading(page: &mut Page, file: &File, placed: &Placed) {
@@ -60,24 +65,22 @@ fn finding(page: &mut Page, placed: &Placed) {
     }
 }
 
-/// "3 files checked: 1 fault, 2 cautions."
-fn closing(report: &Report) -> String {
-    let Counts { files, .. } = report.counts;
-    let unread = report.files.len() - files;
-    let checked = match files {
+/// Writes "3 files checked: 1 fault, 2 cautions."
+pub fn closing(page: &mut Page, counts: Counts) {
+    let checked = match counts.files {
         0 => "No file checked".to_owned(),
         1 => "1 file checked".to_owned(),
-        _ => format!("{files} files checked"),
+        files => format!("{files} files checked"),
     };
-    let found = match report.counts.in_words() {
+    let found = match counts.in_words() {
         Some(words) => format!(": {words}"),
-        None if files > 0 => ", nothing found".to_owned(),
+        None if counts.files > 0 => ", nothing found".to_owned(),
         None => String::new(),
     };
-    let left = match unread {
+    let left = match counts.unread {
         0 => String::new(),
         1 => "; 1 could not be read".to_owned(),
-        _ => format!("; {unread} could not be read"),
+        unread => format!("; {unread} could not be read"),
     };
-    format!("{checked}{found}{left}.")
+    page.paragraph(0, 0, &[plain(format!("{checked}{found}{left}."))]);
 }

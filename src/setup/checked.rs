@@ -66,6 +66,9 @@ pub struct File {
 pub struct Counts {
     /// Files looked at.
     pub files: usize,
+    /// Files that could not be read.
+    #[serde(skip)]
+    pub unread: usize,
     /// Faults.
     pub fault: usize,
     /// Cautions.
@@ -88,14 +91,14 @@ pub struct Report {
 }
 
 impl Report {
+    /// What a result looks like.
+    pub const SCHEMA: &'static str = "clampmark.check/1";
+
     /// The result for these files.
     pub fn of(files: Vec<File>) -> Report {
-        let read = files.iter().filter(|file| file.unread.is_none()).count();
-        let findings = || files.iter().flat_map(|file| &file.findings);
-        let accepted = files.iter().map(|file| file.accepted).sum();
-        let counts =
-            Counts { files: read, accepted, ..Counts::of(findings().map(|placed| placed.severity)) };
-        Report { schema: "clampmark.check/1", counts, files }
+        let mut counts = Counts::default();
+        files.iter().for_each(|file| counts.add(file));
+        Report { schema: Report::SCHEMA, counts, files }
     }
 }
 
@@ -103,15 +106,25 @@ impl Counts {
     /// The counts of these severities.
     pub fn of(severities: impl Iterator<Item = Severity>) -> Counts {
         let mut counts = Counts::default();
-        // What is accepted is not among them.
-        for severity in severities {
-            match severity {
-                Severity::Fault => counts.fault += 1,
-                Severity::Caution => counts.caution += 1,
-                Severity::Advice => counts.advice += 1,
-            }
-        }
+        severities.for_each(|severity| counts.add_one(severity));
         counts
+    }
+
+    /// Counts one more file.
+    pub fn add(&mut self, file: &File) {
+        self.files += usize::from(file.unread.is_none());
+        self.unread += usize::from(file.unread.is_some());
+        // What is accepted is not among the findings.
+        self.accepted += file.accepted;
+        file.findings.iter().for_each(|placed| self.add_one(placed.severity));
+    }
+
+    fn add_one(&mut self, severity: Severity) {
+        match severity {
+            Severity::Fault => self.fault += 1,
+            Severity::Caution => self.caution += 1,
+            Severity::Advice => self.advice += 1,
+        }
     }
 
     /// The findings in words: "1 fault, 2 cautions, 1 accepted"; none if there are none.
@@ -226,7 +239,7 @@ mod tests {
 
     #[test]
     fn counts_are_said_in_words() {
-        let counts = Counts { files: 3, fault: 1, caution: 2, advice: 1, accepted: 2 };
+        let counts = Counts { files: 3, unread: 0, fault: 1, caution: 2, advice: 1, accepted: 2 };
         assert_eq!(counts.in_words().as_deref(), Some("1 fault, 2 cautions, 1 piece of advice, 2 accepted"));
         assert_eq!(Counts::default().in_words(), None);
     }

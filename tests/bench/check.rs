@@ -1,7 +1,11 @@
-//! How long checking takes beside the bare event reader over the same bytes, on one core and on two, and how it grows.
+//! How long checking takes beside the bare event reader over the same bytes, on one core and on two; how the program
+//! itself grows from 10,000 setups to 100,000, and how much memory it takes.
 //!
-//! `cargo bench --bench check`; prints ratios.
+//! `cargo bench --bench check`; prints ratios. The memory is what Linux says of the process (`VmHWM` in proc(5)).
 
+use std::fs;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
 use clampmark::catalogue::Catalogue;
@@ -12,34 +16,33 @@ use rayon::prelude::*;
 
 const RACE: &str = include_str!("../git/race.kdl");
 const MANY: usize = 10_000;
-/// Cut down so that the whole rules, which turn the bars, end in a reasonable time; the ratio does not depend on it.
-const FEW: usize = 200;
 
 fn main() {
     let texts: Vec<String> = (0..MANY).map(text).collect();
     let one = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a pool");
     let two = rayon::ThreadPoolBuilder::new().num_threads(2).build().expect("a pool");
     let bare = timed(|| texts.iter().map(|text| events(text)).sum::<usize>());
-    let reading = timed(|| one.install(|| texts.par_iter().map(|text| faults(text, false)).sum::<usize>()));
-    println!("reading {MANY} setups, against the bare event reader: {:.2}", ratio(reading, bare));
-    let on_two = timed(|| two.install(|| texts.par_iter().map(|text| faults(text, false)).sum::<usize>()));
-    println!("reading on two cores: {:.2} times as fast (target at least 1.8)", ratio(reading, on_two));
-    let bare_few = timed(|| texts[..FEW].iter().map(|text| events(text)).sum::<usize>());
-    let rules =
-        timed(|| one.install(|| texts[..FEW].par_iter().map(|text| faults(text, true)).sum::<usize>()));
+    let reading = timed(|| one.install(|| texts.par_iter().map(|text| found(text, false)).sum::<usize>()));
+    let rules = timed(|| one.install(|| texts.par_iter().map(|text| found(text, true)).sum::<usize>()));
+    let on_two = timed(|| two.install(|| texts.par_iter().map(|text| found(text, true)).sum::<usize>()));
+    println!("{MANY} setups of {} bytes, one core", texts[0].len());
+    println!("bare event reader      {bare:>8.1?}");
+    println!("reading                {reading:>8.1?}  {:.2} times the bare reader", ratio(reading, bare));
     println!(
-        "check of {FEW} setups with every rule, against the bare event reader: {:.2} (target at most 1.5)",
-        ratio(rules, bare_few)
+        "check, every rule      {rules:>8.1?}  {:.2} times the bare reader (target at most 1.5)",
+        ratio(rules, bare)
     );
-    let rules_two =
-        timed(|| two.install(|| texts[..FEW].par_iter().map(|text| faults(text, true)).sum::<usize>()));
-    println!("check on two cores: {:.2} times as fast (target at least 1.8)", ratio(rules, rules_two));
-    let more = timed(|| {
-        one.install(|| (0..10 * MANY).into_par_iter().map(|n| faults(&text(n), false)).sum::<usize>())
-    });
-    let fewer =
-        timed(|| one.install(|| (0..MANY).into_par_iter().map(|n| faults(&text(n), false)).sum::<usize>()));
-    println!("ten times as many: {:.2} times as long (target at most 10.5)", ratio(more, fewer));
+    println!(
+        "check on two cores     {on_two:>8.1?}  {:.2} times as fast (target at least 1.8)",
+        ratio(rules, on_two)
+    );
+    drop(texts);
+    let few = program(MANY);
+    let more = program(10 * MANY);
+    println!(
+        "the program, ten times as many setups: {:.2} times as long (target at most 10.5)",
+        ratio(more.0, few.0)
+    );
 }
 
 /// A setup like no other.
@@ -52,10 +55,58 @@ fn events(text: &str) -> usize {
     Reader::new(text.as_bytes()).map_while(Result::ok).count()
 }
 
-fn faults(text: &str, rules: bool) -> usize {
+fn found(text: &str, rules: bool) -> usize {
     let catalogue = Catalogue::standard();
     let read = read(catalogue, text.as_bytes(), None);
     if rules { check(catalogue, &read, None).len() } else { read.findings.len() }
+}
+
+/// How long `clampmark check` takes over a ledger of so many setups, the best of three, and the most memory it took.
+fn program(count: usize) -> (Duration, Option<u64>) {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    fill(folder.path(), count);
+    let mut peak = None;
+    let best = (0..3).map(|_| {
+        let start = Instant::now();
+        let mut child = Command::new(env!("CARGO_BIN_EXE_clampmark"))
+            .arg("check")
+            .current_dir(folder.path())
+            .stdout(Stdio::null())
+            .spawn()
+            .expect("the program runs");
+        while child.try_wait().expect("its status").is_none() {
+            peak = peak.max(most_memory(&child));
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        start.elapsed()
+    });
+    let best = best.min().unwrap_or_default();
+    let memory = peak.map_or("unknown".to_owned(), |peak| format!("{:.1} MB", peak_in_megabytes(peak)));
+    println!("the program, {count:>6} setups {best:>8.1?}, {memory} at most (target 64 MB)");
+    (best, peak)
+}
+
+fn fill(folder: &Path, count: usize) {
+    for number in 0..count {
+        let bike = folder.join(format!("setups/rowan-{}", number / 1000));
+        if number % 1000 == 0 {
+            fs::create_dir_all(&bike).expect("a folder");
+        }
+        let name = format!("rowan-{}/race-{number}", number / 1000);
+        let text = text(number).replace(&format!("rowan/race-{number}"), &name);
+        fs::write(bike.join(format!("race-{number}.kdl")), text).expect("a file");
+    }
+}
+
+/// The most memory the process has had so far, in kibibytes; none where the system does not say.
+fn most_memory(child: &Child) -> Option<u64> {
+    let status = fs::read_to_string(format!("/proc/{}/status", child.id())).ok()?;
+    let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
+    line.split_whitespace().nth(1)?.parse().ok()
+}
+
+fn peak_in_megabytes(kibibytes: u64) -> f64 {
+    kibibytes as f64 * 1024.0 / 1e6
 }
 
 fn timed(work: impl Fn() -> usize) -> Duration {

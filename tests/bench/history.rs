@@ -81,10 +81,11 @@ fn fill(folder: &Path) {
         );
         let touched = commit % EVERY == 0;
         let path = if touched { "rowan/race".to_owned() } else { format!("alder/venue-{}", commit % 100) };
-        // The stem's length and one lever's angle go round, so that neighbours always differ.
+        // A lever is read anew for every venue, and no reading comes twice: no content is read twice.
+        let angle = format!("angle {}.{:04} with", 28 + commit % 7, commit);
         let content = RACE.replace("length 50;", &format!("length {};", 35 + commit % 31)).replacen(
             "angle 32 with",
-            &format!("angle {}.{} with", 28 + commit % 7, commit % 10),
+            &angle,
             1,
         );
         let _ = write!(text, "M 100644 inline setups/{path}.kdl\ndata {}\n{content}\n", content.len());

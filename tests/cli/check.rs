@@ -183,3 +183,31 @@ fn a_box_of_parts_is_checked_as_one() {
     assert!(findings.iter().all(|finding| finding["line"] == 2), "{findings:?}");
     assert_eq!(findings[1]["help"], "Did you mean `angle`?");
 }
+
+#[test]
+fn hundreds_of_setups_are_told_in_order_each_once() {
+    // More than are held at a time, the one with a fault far behind.
+    let name = |number: usize| format!("rowan/venue-{number:03}");
+    let texts: Vec<(String, String)> = (0..600)
+        .map(|number| {
+            let text = changed(RACE, &[("rowan/race", &name(number))]);
+            let text = if number == 555 {
+                text.replace("cover 9 with=caliper", "cover 9 with=calliper")
+            } else {
+                text
+            };
+            (format!("setups/{}.kdl", name(number)), text)
+        })
+        .collect();
+    let files: Vec<(&str, &str)> = texts.iter().map(|(path, text)| (path.as_str(), text.as_str())).collect();
+    let bench = Bench::without_git(&files);
+    let outcome = bench.run(&["check"]);
+    assert_eq!(outcome.status, 1);
+    assert!(outcome.out.contains("\n600 files checked: 1 fault"), "{}", outcome.out);
+    assert!(!outcome.out.starts_with('\n') && !outcome.out.contains("\n\n\n"), "one empty line between two");
+    let json = bench.run(&["check", "--json"]).json();
+    let told: Vec<&str> =
+        json["files"].as_array().unwrap().iter().filter_map(|file| file["setup"].as_str()).collect();
+    assert_eq!(told, (0..600).map(name).collect::<Vec<_>>());
+    assert_eq!((&json["counts"]["files"], &json["counts"]["fault"]), (&600.into(), &1.into()));
+}

@@ -1,6 +1,5 @@
 //! The real program on real temporary ledgers: every screen as a person sees it, JSON and exit status.
 
-
 mod harness;
 mod texts;
 
