@@ -123,6 +123,7 @@ codes! {
     STALE_MARK = Caution "stale-mark", "A mark was drawn at another position than the recorded one.", "Draw it again at the recorded position and write the new one under `drawn`; until then it is no evidence.";
     POSITION_WITHOUT_MARK = Advice "position-without-mark", "A joint that is opened for travel has no mark.", "Draw a fine line across the joint and record it: mark \"…\" on=\"…\" { drawn … }.";
     // Damage.
+    DAMAGE_ELSEWHERE = Advice "damage-elsewhere", "Damage is told on a part that is not known here, so it stops all work and not that of one joint.", "Name a joint, a part of the setup, or one of bar, stem, steerer, headset, fork, frame, saddle, seatpost; else leave it.";
     DAMAGE_NOTED = Caution "damage-noted" standing, "A note tells of damage that was found on a part.", "Do not ride until the part is replaced or a qualified mechanic has passed it; then take the note out.";
     // Torque.
     TORQUE_NO_RANGE = Fault "torque-no-range", "Another part of the joint allows less than the range begins with.", "Do not tighten: ask both makers, or fit parts that agree.";

@@ -81,6 +81,21 @@ pub fn still_there(context: &Context) -> Vec<Finding> {
         .collect()
 }
 
+/// The parts that need no group of their own in a file.
+const PARTS: [&str; 8] = ["bar", "stem", "steerer", "headset", "fork", "frame", "saddle", "seatpost"];
+
+/// Damage on what is neither a part nor a joint.
+pub fn elsewhere(context: &Context) -> Vec<Finding> {
+    let known = |on: &str| PARTS.contains(&on) || joint::find(on).is_some() || context.setup.has_part(on);
+    let damages = context.setup.damages.iter().filter(|damage| !known(&damage.on.value));
+    damages
+        .map(|damage| {
+            let message = format!("\"{}\" is not a part or a joint known here.", damage.on.value);
+            Finding::new(&code::DAMAGE_ELSEWHERE, message).at(damage.on.span).about(&damage.on.value)
+        })
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

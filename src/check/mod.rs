@@ -106,6 +106,7 @@ pub static RULES: &[Rule] = &[
         find: wrenches::unfit,
     },
     Rule { codes: &[&code::TORQUE_APPLIED_WITH], on: On::Both, find: wrenches::applied },
+    Rule { codes: &[&code::DAMAGE_ELSEWHERE], on: On::Both, find: damage::elsewhere },
     Rule { codes: &[&code::DAMAGE_NOTED], on: On::Setups, find: damage::still_there },
     Rule {
         codes: &[&code::MARK_WITHOUT_JOINT, &code::STALE_MARK, &code::POSITION_WITHOUT_MARK],

@@ -47,7 +47,9 @@ fn as_page(session: &Session, rows: impl Iterator<Item = Vec<File>>) -> Result<C
     let mut counts = Counts::default();
     let mut begun = false;
     for row in rows {
-        row.iter().for_each(|file| counts.add(file));
+        for file in &row {
+            counts.add(file);
+        }
         let mut page = session.page();
         report::check::files(&mut page, &row);
         if !page.is_empty() {
@@ -199,8 +201,7 @@ pub fn findings(
             Err(finding) => about_the_setup = Some(finding),
         }
     }
-    let (mut findings, accepted) =
-        check::check_and_count(catalogue, &content, expected_name(session, file));
+    let (mut findings, accepted) = check::check_and_count(catalogue, &content, expected_name(session, file));
     findings.extend(about_the_setup);
     (findings, accepted)
 }

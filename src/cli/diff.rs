@@ -4,9 +4,9 @@ use std::path::Path;
 
 use clap::Args;
 
+use crate::catalogue::code::Severity;
 use crate::catalogue::table::BAR_MATERIAL;
 use crate::catalogue::{MeasureId, caution, joint};
-use crate::catalogue::code::Severity;
 use crate::compare::{self, Comparison, Point, Relation, Report};
 use crate::geometry::state::State;
 use crate::ledger::{LedgerError, Revision};
@@ -207,7 +207,8 @@ fn told(before: &str, comparison: &Comparison, now: &State) -> Option<String> {
 
 /// Whether a clamp on a carbon bar was opened, or is told to have been tightened.
 fn opened_on_carbon(comparison: &Comparison, now: &State) -> bool {
-    let squeezes = |name: &str| joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
+    let squeezes =
+        |name: &str| joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
     let moved = comparison.changes.iter().filter(|change| change.verdict == Verdict::Moved);
     let marks = comparison.marks.iter().filter(|mark| mark.verdict == Verdict::Moved);
     let mut opened = moved

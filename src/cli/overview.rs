@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use crate::catalogue::joint;
 use crate::check::damage;
-use crate::compare::{as_written, compare, dangerous_moves};
 use crate::compare::overview::{Known, Line, Overview, Sheet, Standing};
+use crate::compare::{as_written, compare, dangerous_moves};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
 use crate::ledger::{SetupFile, read_file};
@@ -63,6 +63,7 @@ fn line(session: &Session, file: &SetupFile, opened: &Opened) -> Line {
     Line {
         setup: file.name.clone(),
         measured: setup.and_then(measured_on),
+        empty: opened.bytes.trim_ascii().is_empty(),
         purpose: setup.and_then(|setup| setup.purpose.as_ref()).map(|purpose| purpose.value.clone()),
         stop: setup.and_then(damaged),
         grip_reach: setup.and_then(|setup| known(session, setup, "grip-reach")),
@@ -78,6 +79,7 @@ fn unread(file: &SetupFile, failure: &Failure) -> Line {
     Line {
         setup: file.name.clone(),
         measured: None,
+        empty: false,
         purpose: None,
         stop: None,
         grip_reach: None,
@@ -92,7 +94,8 @@ fn unread(file: &SetupFile, failure: &Failure) -> Line {
 /// What a setup file still tells of damage.
 fn damaged(setup: &Setup) -> Option<String> {
     let noted = damage::noted(setup).map(|noted| noted.on);
-    let on: BTreeSet<String> = noted.chain(setup.damages.iter().map(|damage| damage.on.value.clone())).collect();
+    let on: BTreeSet<String> =
+        noted.chain(setup.damages.iter().map(|damage| damage.on.value.clone())).collect();
     let words: Vec<String> = on.iter().map(|on| format!("{} damaged", joint::title(on))).collect();
     (!words.is_empty()).then(|| words.join(", "))
 }

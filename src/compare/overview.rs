@@ -136,6 +136,8 @@ pub struct Line {
     pub setup: String,
     /// The day it says it was measured.
     pub measured: Option<String>,
+    /// Whether there is nothing in the file.
+    pub empty: bool,
     /// What it is for.
     pub purpose: Option<String>,
     /// Why the bike is not to be ridden, if so: damage that the file still tells of.
@@ -175,7 +177,10 @@ impl Overview {
     pub fn wants_attention(&self) -> bool {
         let sheets = self.setups.iter().flat_map(|line| &line.sheets).chain(&self.stray_sheets);
         let bad = |line: &Line| {
-            line.findings.fault > 0 || line.stop.is_some() || line.unread.is_some() || line.recorded.is_different()
+            line.findings.fault > 0
+                || line.stop.is_some()
+                || line.unread.is_some()
+                || line.recorded.is_different()
         };
         self.setups.iter().any(bad)
             || sheets.into_iter().any(|sheet| sheet.findings.fault > 0 || sheet.stop.is_some())

@@ -1,6 +1,7 @@
 //! The page of `diff`: what to act on first, then what moved, what that did to the hands, and the rest.
 
 mod hands;
+mod head;
 mod records;
 mod turning;
 mod words;
@@ -10,12 +11,13 @@ use std::collections::BTreeSet;
 use crate::catalogue::Weight;
 use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::FLOOR;
-use crate::compare::{Change, Comparison, Fate, PartChange, Point, Report};
+use crate::compare::{Change, Comparison, Fate, PartChange, Report};
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
 use self::hands::hands;
+use self::head::head;
 use self::records::{notes, tightened, torques};
 use self::words::Words;
 use super::not_looked_at::not_looked_at;
@@ -23,9 +25,6 @@ use super::screen::{Align, Label, Page, Piece, piece, plain};
 
 /// How the working file is named where a revision could stand.
 const NOW: &str = "now";
-
-/// How many faults a page shows.
-const MOST_FAULTS: usize = 3;
 
 /// How many measures of less weight a short page names as not looked at.
 const MOST_NAMED: usize = 8;
@@ -56,58 +55,6 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     within_reading(page, comparison, words, all);
     not_looked_at(page, &comparison.not_looked_at, if all { usize::MAX } else { MOST_NAMED });
     foot(page, report, words);
-}
-
-fn head(page: &mut Page, report: &Report, words: &Words) {
-    let at = |point: &Point| {
-        let label = Words::point(&point.label);
-        match &point.date {
-            Some(date) if point.revision.is_some() => format!("{label} ({date})"),
-            Some(date) => format!("{label} (measured {date})"),
-            None => label.to_owned(),
-        }
-    };
-    // Of two different files each is told by its name; it is not said twice.
-    let title = if report.from.label == report.setup { "" } else { &report.setup };
-    let gap = if title.is_empty() { "" } else { ": " };
-    let compared = words.compared(&at(&report.from), &at(&report.to));
-    let pieces = [piece(Label::Title, title), plain(format!("{gap}{compared}"))];
-    page.paragraph(0, 2, &pieces);
-    if let Some(headline) = &report.headline {
-        page.blank();
-        page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
-    }
-    faults(page, &report.findings);
-    if report.has_difference() {
-        return;
-    }
-    page.blank();
-    if !report.findings.is_empty() {
-        let said = "This is no all-clear: what stands at a fault was not compared. Mend it and compare again.";
-        page.paragraph(0, 2, &[piece(Label::Care, said)]);
-    } else if report.blank {
-        let said = "Nothing was read: the sheet is empty, and says nothing of the bike.";
-        page.paragraph(0, 2, &[piece(Label::Care, said)]);
-    } else if report.comparison.contradictions.is_empty() {
-        page.paragraph(0, 2, &[plain(words.nothing(report.comparison.partial))]);
-    }
-}
-
-/// One mistake can make many faults: the first few stand for all of them.
-fn faults(page: &mut Page, findings: &[String]) {
-    if findings.is_empty() {
-        return;
-    }
-    page.blank();
-    let before = if findings.len() == 1 { "A fault" } else { "Faults" };
-    page.paragraph(0, 2, &[piece(Label::Care, format!("{before} may hide a difference:"))]);
-    for finding in findings.iter().take(MOST_FAULTS) {
-        page.paragraph(2, 4, &[plain(finding.clone())]);
-    }
-    if let Some(rest @ 1..) = findings.len().checked_sub(MOST_FAULTS) {
-        let rest = [plain(format!("And {rest} more: ")), piece(Label::Command, "clampmark check"), plain(".")];
-        page.paragraph(2, 4, &rest);
-    }
 }
 
 /// What a sheet says against itself.

@@ -50,6 +50,9 @@ fn numbers(line: &Line) -> Vec<Piece> {
         });
         piece(if known.is_some() { Label::Number } else { Label::Quiet }, text)
     };
+    if line.empty {
+        return vec![piece(Label::Title, line.setup.clone()), plain("empty file"), plain(""), plain("")];
+    }
     vec![
         piece(Label::Title, line.setup.clone()),
         plain(line.measured.clone().unwrap_or_else(|| "no date".to_owned())),

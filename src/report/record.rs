@@ -18,7 +18,11 @@ pub fn page(page: &mut Page, recording: &Recording) {
     page.paragraph(0, 2, &[piece(Label::Title, recording.setup.clone()), plain(what)]);
     for one in &recording.contradictions {
         page.blank();
-        page.paragraph(0, 2, &[piece(Label::Danger, format!("{}.", one.words)), plain(" Look at both again.")]);
+        page.paragraph(
+            0,
+            2,
+            &[piece(Label::Danger, format!("{}.", one.words)), plain(" Look at both again.")],
+        );
     }
     warnings(page, recording);
     if !recording.has_written() {

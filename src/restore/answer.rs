@@ -53,7 +53,9 @@ pub fn parse(question: &Question, typed: &str) -> Result<Answer, String> {
             "Say aligned, broken, missing, or off 0.8 (the mm between its halves); skip, back or quit."
                 .to_owned()
         }),
-        Asked::Measure(_) if matches!(*words, ["same", "mark"] | ["same" | "mark"]) => Ok(Answer::Mark(MarkState::Aligned)),
+        Asked::Measure(_) if matches!(*words, ["same", "mark"] | ["same" | "mark"]) => {
+            Ok(Answer::Mark(MarkState::Aligned))
+        }
         Asked::Measure(_) if !question.choices.is_empty() => match words.as_slice() {
             [word] if question.choices.contains(word) => Ok(Answer::Choice((*word).to_owned())),
             _ => Err(format!("Say one of: {}; skip, back or quit.", question.choices.join(", "))),
@@ -74,7 +76,9 @@ fn mark(words: &[&str]) -> Option<MarkState> {
 }
 
 fn number(question: &Question, words: &[&str]) -> Result<Answer, String> {
-    if let Some(comma) = words.iter().find(|word| is_number(&word.replacen(',', ".", 1)) && word.contains(',')) {
+    if let Some(comma) =
+        words.iter().find(|word| is_number(&word.replacen(',', ".", 1)) && word.contains(','))
+    {
         return Err(format!("Write it with a point: {}.", comma.replacen(',', ".", 1)));
     }
     // Before the number as in the file, or behind it as one says it.
@@ -100,7 +104,9 @@ fn number(question: &Question, words: &[&str]) -> Result<Answer, String> {
                 Quantity::Angle => "32.5 or 32.5 0.2 (with its ±)",
                 _ => "23 or 23 0.5 (with its ±)",
             };
-            Err(format!("Say a number such as {examples}; or `same mark`, `skip`, `back`, `quit`; `?` for help."))
+            Err(format!(
+                "Say a number such as {examples}; or `same mark`, `skip`, `back`, `quit`; `?` for help."
+            ))
         }
     }
 }
@@ -237,7 +243,10 @@ mod tests {
         assert_eq!(said("lever place", "in 6.8"), "moved 4.7 mm inboard: do not ride before it is put right");
         assert_eq!(said("lever place", "6.8 in"), said("lever place", "in 6.8"));
         // ±0.1 against ±0.5: U = 2·√(0.26/3) = 0.589; 0.6 is more.
-        assert_eq!(said("lever place", "168.6 0.1"), "moved 0.6 mm inboard: do not ride before it is put right");
+        assert_eq!(
+            said("lever place", "168.6 0.1"),
+            "moved 0.6 mm inboard: do not ride before it is put right"
+        );
         assert_eq!(said("lever place", "same"), "same");
         assert_eq!(said("lever place", "same mark"), "same");
         assert!(said("lever angle", "same mark").starts_with("refused"));

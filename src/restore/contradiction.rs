@@ -37,7 +37,9 @@ fn of_mark(
     // What the mark alone says, before a reading wins over it.
     let alone = Setup { readings: BTreeMap::new(), marks: vec![mark.clone()], ..sheet.clone() };
     let said = weigh(catalogue, setup, &alone);
-    let Some(joint) = said.marks.iter().find(|report| report.name == mark.name.value) else { return Vec::new() };
+    let Some(joint) = said.marks.iter().find(|report| report.name == mark.name.value) else {
+        return Vec::new();
+    };
     let Some(joint) = joint.joint.clone() else { return Vec::new() };
     let weight = joint::find(&joint).map_or(Weight::Record, |(_, joint)| joint.weight);
     let belied = said.turns.iter().filter(|(id, turn)| {

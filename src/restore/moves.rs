@@ -111,7 +111,12 @@ impl Way<'_> {
         }
         let said = |delta: f64| format!("{} {}", self.size(id, delta), measure.direction(delta));
         let Some(roll) = self.brought_by_the_bar(id) else { return Some(said(delta)) };
-        Some(format!("{}: {} on the bar, {} with the bar's roll", said(delta + roll), said(delta), said(roll)))
+        Some(format!(
+            "{}: {} on the bar, {} with the bar's roll",
+            said(delta + roll),
+            said(delta),
+            said(roll)
+        ))
     }
 
     /// The move that brings a measure back; none if its target is not known.

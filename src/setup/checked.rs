@@ -97,7 +97,9 @@ impl Report {
     /// The result for these files.
     pub fn of(files: Vec<File>) -> Report {
         let mut counts = Counts::default();
-        files.iter().for_each(|file| counts.add(file));
+        for file in &files {
+            counts.add(file);
+        }
         Report { schema: Report::SCHEMA, counts, files }
     }
 }
@@ -116,7 +118,9 @@ impl Counts {
         self.unread += usize::from(file.unread.is_some());
         // What is accepted is not among the findings.
         self.accepted += file.accepted;
-        file.findings.iter().for_each(|placed| self.add_one(placed.severity));
+        for placed in &file.findings {
+            self.add_one(placed.severity);
+        }
     }
 
     fn add_one(&mut self, severity: Severity) {

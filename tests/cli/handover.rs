@@ -33,14 +33,20 @@ fn diff(inside: &str, changes: &[(&str, &str)]) -> Screen {
 }
 
 const BELOW_THE_RANGE: (&str, &str) = ("ceiling \"bar\" 3.5", "ceiling \"bar\" 2");
-const SEAT_CLAMP: (&str, &str) =
-    ("    tyres", "    saddle { height 700 }\n    torque \"seat-clamp\" 5 6 { caution \"Paste.\" }\n    tyres");
+const SEAT_CLAMP: (&str, &str) = (
+    "    tyres",
+    "    saddle { height 700 }\n    torque \"seat-clamp\" 5 6 { caution \"Paste.\" }\n    tyres",
+);
 
 #[test]
 fn limits_that_contradict_one_another_excuse_nothing() {
     // The range is 2.5–4, the bar allows 2: 9 is above everything, 1.5 is above nothing, and no torque is right.
     let screen = diff("torque \"right.brake-lever\" { applied 9 }", &[BELOW_THE_RANGE]);
-    assert!(screen.text.contains("Do not ride: front brake lever (right) tightened to 9 N·m"), "{}", screen.text);
+    assert!(
+        screen.text.contains("Do not ride: front brake lever (right) tightened to 9 N·m"),
+        "{}",
+        screen.text
+    );
     assert!(screen.text.contains("above the 2 N·m that the bar allows"), "{}", screen.text);
     let screen = diff("torque \"right.brake-lever\" { applied 1.5 }", &[BELOW_THE_RANGE]);
     assert!(screen.text.contains("its limits contradict one another"), "{}", screen.text);
@@ -66,7 +72,8 @@ fn damage_is_said_whatever_is_accepted_and_what_is_accepted_is_counted() {
     let checked = run(folder.path(), &["check", "rowan/race"]).text;
     assert!(checked.contains("A note tells of damage: bar: scored. (damage-noted)"), "{checked}");
     assert!(checked.contains("(accept-fault)"), "{checked}");
-    let unmeasured = ("    tyres", "    saddle { height unmeasured }\n    accept unmeasured \"Later\"\n    tyres");
+    let unmeasured =
+        ("    tyres", "    saddle { height unmeasured }\n    accept unmeasured \"Later\"\n    tyres");
     let folder = with("", &[unmeasured]);
     assert_eq!(json(folder.path(), &["check", "rowan/race"])["counts"]["accepted"], 1);
     let checked = run(folder.path(), &["check", "rowan/race"]).text;
@@ -80,7 +87,10 @@ fn the_overview_begins_with_what_forbids_riding() {
     let folder = with("mark \"R1\" broken", &[NOTED]);
     let overview = run(folder.path(), &[]).text;
     assert!(overview.contains("rowan/race: do not ride: bar damaged"), "{overview}");
-    assert!(overview.contains("rowan/back: do not ride: mark R1 on the front brake lever (right)"), "{overview}");
+    assert!(
+        overview.contains("rowan/back: do not ride: mark R1 on the front brake lever (right)"),
+        "{overview}"
+    );
 }
 
 #[test]
@@ -139,7 +149,8 @@ fn a_lever_that_went_with_the_bar_has_both_its_figures_said() {
 fn spacers_come_off_with_the_fork_held_and_carbon_is_minded() {
     let sheet = "steerer { spacers-below 5 with=caliper; spacers-above 15 with=caliper }";
     let screen = on_sheet(with(sheet, &[]).path(), "restore").text;
-    let (held, preload) = (screen.find("fork held").expect("said"), screen.find("bearing preload").expect("said"));
+    let (held, preload) =
+        (screen.find("fork held").expect("said"), screen.find("bearing preload").expect("said"));
     assert!(held < preload, "{screen}");
     let carbon = carbon();
     assert!(!diff(sheet, &[]).text.contains(&carbon));
@@ -159,7 +170,11 @@ fn an_empty_sheet_is_no_all_clear() {
         for command in ["diff", "restore", "record"] {
             let screen = on_sheet(folder.path(), command);
             assert_eq!(screen.status, Some(1), "{command}: {}", screen.text);
-            assert!(screen.text.contains("Nothing was") || screen.text.contains("nothing was"), "{}", screen.text);
+            assert!(
+                screen.text.contains("Nothing was") || screen.text.contains("nothing was"),
+                "{}",
+                screen.text
+            );
             assert!(!screen.text.contains("moved."), "{}", screen.text);
             assert!(!screen.text.contains(" others "), "{command}: {}", screen.text);
         }
@@ -196,12 +211,26 @@ fn one_mistake_on_a_known_mark_is_one_fault() {
 }
 
 #[test]
+fn an_empty_file_is_called_empty_and_blocks_no_sheet() {
+    let folder = ledger(&[]);
+    let sheet = folder.path().join("setups/rowan/race-found-2026-05-10.kdl");
+    fs::write(&sheet, "").expect("an empty file");
+    let overview = run(folder.path(), &[]).text;
+    assert!(overview.contains("rowan/race-found-2026-05-10  empty file"), "{overview}");
+    let screen = run(folder.path(), &["found", "rowan/race", "--after", "flight", "--date", "2026-05-10"]);
+    assert_eq!(screen.status, Some(0), "{}", screen.text);
+    let text = fs::read_to_string(&sheet).expect("a sheet");
+    assert!(text.contains("    // damage on=\"front-rotor\" \"…\"\n"), "{text}");
+}
+
+#[test]
 fn the_sheet_is_named_so_that_the_command_can_be_typed() {
     let folder = ledger(&[]);
     let screen = run(folder.path(), &["found", "rowan/race", "--date", "2026-05-10"]).text;
     let command = "  clampmark restore rowan/race --found rowan/race-found-2026-05-10";
     assert!(screen.lines().any(|line| line == command), "{screen}");
-    let screen = run(folder.path(), &["found", "rowan/race", "--date", "2026-05-11", "--to", "my sheet.kdl"]).text;
+    let screen =
+        run(folder.path(), &["found", "rowan/race", "--date", "2026-05-11", "--to", "my sheet.kdl"]).text;
     assert!(screen.contains("--found 'my sheet.kdl'"), "{screen}");
     let screen = run(folder.path(), &["found", "rowan/race", "--date", "9.5.2026"]);
     assert_eq!(screen.status, Some(2));

@@ -84,7 +84,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         return Ok(Status::Quiet);
     }
     if !on_screen {
-        write_atomically(&session.here().join(&to), None, text.as_bytes())?;
+        let path = session.here().join(&to);
+        // A file without a byte in it holds nothing to lose.
+        let is_empty = std::fs::metadata(&path).is_ok_and(|file| file.is_file() && file.len() == 0);
+        write_atomically(&path, is_empty.then_some(&[][..]), text.as_bytes())?;
     }
     let nothing_recorded = sheet::questions(session.catalogue(), setup, after).is_empty();
     let short = short(session, &to);
