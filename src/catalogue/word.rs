@@ -105,7 +105,7 @@ pub static MARK: Word = Word {
     form: "mark \"L1\" on=\"left.brake-lever\" colour=silver { drawn from-tip=168 angle=32; reads \"…\" }",
     properties: &["on", "colour", "width", "off"],
     children: &["drawn", "reads", "note"],
-    says: "A witness mark across a joint; on an as-found sheet: aligned, broken, missing, or off= the millimetres between its halves.",
+    says: "A witness mark across a joint; on an as-found sheet: aligned, broken, missing, or off= the millimetres between its halves, + if the half on the loosened part has turned tip down (lever, remote), forward (bar) or to the left (stem), - if the other way.",
 };
 /// Where a mark was drawn.
 pub static DRAWN: Word = Word {

@@ -49,8 +49,11 @@ pub fn diff(session: &Session, arguments: &DiffArguments) -> Result<Status, Fail
         (Some(old), Some(new)) => match compare_opened(session, &old, &new, Relation::Revisions) {
             Ok(report) => {
                 session.show(&report, |page| report::diff::page(page, &report, false))?;
-                session.print("\n")?;
-                Ok(Status::Quiet)
+                if !report.comparison.is_silent() || session.is_json() {
+                    session.print("\n")?;
+                    return Ok(Status::Quiet);
+                }
+                said(session, "The text differs all the same: in its comments, its order or its layout.")
             }
             Err(failure) => said(session, &failure.message),
         },
@@ -72,7 +75,11 @@ fn content(session: &Session, path: &str, file: &str, id: &str) -> Result<Option
     }
     let bytes = read_file(Path::new(file))?;
     let now = id.bytes().all(|digit| digit == b'0') || file == path;
-    let label = if now { "the working file".to_owned() } else { id.chars().take(9).collect() };
+    let label = if now {
+        "the working file".to_owned()
+    } else {
+        format!("git's copy {}", id.chars().take(9).collect::<String>())
+    };
     Ok(Some(Opened {
         name: name(path),
         path: PathBuf::from(path),

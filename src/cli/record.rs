@@ -1,7 +1,8 @@
 //! `record`: folds an as-found sheet into the setup file, in place.
 
-use crate::ledger::{Ledger, SetupFile, read_file, shell_word, write_atomically};
+use crate::ledger::{Ledger, LedgerError, SetupFile, read_file, shell_word, write_atomically};
 use crate::report;
+use crate::restore::TorqueKept;
 use crate::restore::record::{Options, Recording, fold};
 use crate::setup::checked::{File, Report, placed};
 use crate::setup::edit::{Edit, EditError};
@@ -50,17 +51,24 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     recording.setup.clone_from(&opened.name);
     let changed = edit.text() != text;
     let file = session.file(&arguments.setup)?;
+    let bytes = edit.text().as_bytes();
+    // A file that was written before and kept out of the history by a fault goes in when it is mended.
+    let mut due = false;
     if arguments.commit {
         // Asked before anything is written: who cannot commit is to find the file as it was.
-        session.ledger()?.may_commit(&file)?;
+        let ledger = session.ledger()?;
+        ledger.may_commit(&file)?;
+        due = ledger.would_commit(&file, bytes)?;
     }
     if changed {
-        write_atomically(&opened.path, Some(&opened.bytes), edit.text().as_bytes())?;
+        write_atomically(&opened.path, Some(&opened.bytes), bytes)?;
     }
-    if let Some(message) = arguments.message.as_ref().filter(|_| arguments.commit && changed) {
-        recording.stopped = faults(session, &file, edit.text().as_bytes());
+    if let Some(message) = arguments.message.as_ref().filter(|_| due) {
+        recording.stopped = faults(session, &file, bytes);
         if recording.stopped.is_none() {
-            recording.revision = Some(session.ledger()?.commit_file(&file, message)?.short);
+            let committed = session.ledger()?.commit_file(&file, bytes, message);
+            let committed = committed.map_err(|error| not_committed(&opened, changed, error));
+            recording.revision = Some(committed?.short);
         }
     } else if changed && session.ledger().is_ok_and(Ledger::has_repository) {
         recording.command = Some(command(session, &opened, &recording));
@@ -94,21 +102,53 @@ fn same_bike(setup: &Opened, sheet: &Opened) -> Result<(), Failure> {
 /// The command that makes a revision of the file, to be typed where the program was started.
 fn command(session: &Session, opened: &Opened, recording: &Recording) -> String {
     let path = opened.path.strip_prefix(session.here()).unwrap_or(&opened.path);
-    let what: Vec<&str> = recording.changes.iter().map(|change| change.title.as_str()).collect();
-    let subject = match what.as_slice() {
-        [] if recording.damages.iter().any(|damage| damage.written) => "damage noted".to_owned(),
-        [] if recording.marks.is_empty() => "broken marks struck out".to_owned(),
-        [] => "marks drawn anew".to_owned(),
-        [one] => format!("{one} as found"),
-        [one, rest @ ..] => format!("{one} and {} more as found", rest.len()),
-    };
+    let subject = subject(recording);
     let message = shell_word(&format!("{}: {subject}", opened.name));
     format!("git commit -m {message} -- {}", shell_word(&path.to_string_lossy()))
 }
 
-fn refused(opened: &Opened, error: &EditError) -> Failure {
+/// What was written, in a few words: the first of it, as the page has it.
+fn subject(recording: &Recording) -> String {
+    let what: Vec<&str> = recording.changes.iter().map(|change| change.title.as_str()).collect();
+    let torque = |torque: &TorqueKept| torque.written;
+    match what.as_slice() {
+        [one] => return format!("{one} as found"),
+        [one, rest @ ..] => return format!("{one} and {} more as found", rest.len()),
+        [] => {}
+    }
+    let words = if recording.damages.iter().any(|damage| damage.written) {
+        "damage noted"
+    } else if recording.lost.iter().any(|mark| mark.written) {
+        "broken marks struck out"
+    } else if !recording.marks.is_empty() {
+        "marks drawn anew"
+    } else if recording.tightened.iter().any(torque) {
+        "torques as applied"
+    } else if recording.tightened.iter().any(|one| one.dropped) {
+        "torques no longer known"
+    } else {
+        "notes from the sheet"
+    };
+    words.to_owned()
+}
+
+/// Who reads that the commit failed is to know whether the file is as it was.
+fn not_committed(opened: &Opened, changed: bool, error: LedgerError) -> Failure {
+    let failure = Failure::from(error);
+    if !changed {
+        return failure;
+    }
     Failure::new(
-        format!("{} was not changed. {error}", opened.name),
-        format!("Run `clampmark check {}` and mend the file first.", opened.name),
+        format!("{} is changed already, but it was not committed. {}", opened.name, failure.message),
+        failure.help,
     )
+}
+
+fn refused(opened: &Opened, error: &EditError) -> Failure {
+    let help = match error {
+        EditError::Faulty(_) => format!("Run `clampmark check {}` and mend the file first.", opened.name),
+        _ => "The file is sound: look at what the sheet says there, or write it into the file by hand."
+            .to_owned(),
+    };
+    Failure::new(format!("{} was not changed. {error}", opened.name), help)
 }

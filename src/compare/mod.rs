@@ -82,6 +82,16 @@ impl Comparison {
             || !self.parts.is_empty()
     }
 
+    /// Whether there is nothing at all to tell: what the texts say of the bike is the same.
+    pub fn is_silent(&self) -> bool {
+        self.changes.is_empty()
+            && self.parts.is_empty()
+            && self.marks.is_empty()
+            && self.damages.is_empty()
+            && self.torque.is_empty()
+            && self.notes.is_empty()
+    }
+
     /// Whether there is anything to act on: something moved or broke, or what a joint may be tightened to changed.
     pub fn is_to_act_on(&self) -> bool {
         let shifted = |change: &TorqueChange| {

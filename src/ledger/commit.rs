@@ -12,7 +12,11 @@ use gix::{
     objs::tree::EntryKind,
 };
 
-use super::{Ledger, LedgerError, Revision, SetupFile, files::read_file, revision::head_id, tree::tree_of};
+use super::{
+    BlobId, Ledger, LedgerError, Revision, SetupFile,
+    revision::head_id,
+    tree::{blob_at, tree_of},
+};
 
 const DOING: &str = "Committing";
 
@@ -41,16 +45,35 @@ impl Ledger {
         Ok(path)
     }
 
-    /// Commits the working content of one setup, and nothing else, to the branch in use. The bytes are recorded as
-    /// they are, without any conversion of line ends that git may be set to.
+    /// Whether the branch in use has a setup otherwise than these bytes, or not at all.
+    ///
+    /// # Errors
+    /// Those of [`Ledger::may_commit`] but for the lock, and failures of reading.
+    pub fn would_commit(&self, setup: &SetupFile, bytes: &[u8]) -> Result<bool, LedgerError> {
+        let path = self.place_to_commit(setup)?;
+        let repository = self.store()?.local();
+        let Some(head) = head_id(&repository)? else { return Ok(true) };
+        let tree = tree_of(&repository, head)?;
+        let Some(id) = blob_at(&repository, tree, path.as_ref())? else { return Ok(true) };
+        Ok(self.read_blob(&BlobId::of(id))? != bytes)
+    }
+
+    /// Commits these bytes as the content of one setup, and nothing else, to the branch in use: the very bytes that
+    /// were judged, whatever the file holds by now. They are recorded as they are, without any conversion of line ends
+    /// that git may be set to.
     ///
     /// # Errors
     /// Those of [`Ledger::may_commit`], and failures of reading and writing.
-    pub fn commit_file(&self, setup: &SetupFile, message: &str) -> Result<Revision, LedgerError> {
+    pub fn commit_file(
+        &self,
+        setup: &SetupFile,
+        bytes: &[u8],
+        message: &str,
+    ) -> Result<Revision, LedgerError> {
         let path = self.place_to_commit(setup)?;
         let repository = self.store()?.local();
         let failed = LedgerError::git(DOING);
-        let blob = repository.write_blob(read_file(&setup.path)?).map_err(&failed)?.detach();
+        let blob = repository.write_blob(bytes).map_err(&failed)?.detach();
         // Whoever holds the lock may change what is staged, and with it what this commit is to leave staged.
         let lock = locked(&repository)?;
         let head = head_id(&repository)?;

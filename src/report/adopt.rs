@@ -51,11 +51,9 @@ pub fn page(page: &mut Page, report: &Report) {
     } else if !report.undo {
         let undo = [plain("To undo: "), piece(Label::Command, "clampmark adopt --undo")];
         page.paragraph(0, 2, &undo);
-        page.paragraph(
-            0,
-            2,
-            &[plain("git diff shows what moved; git show and git log -p list it line by line, or as git diff does with --ext-diff.")],
-        );
+        let shown = "git diff shows what moved; git show and git log -p list it line by line, or as git diff does with \
+                     --ext-diff. The bare text, comments and all: git diff --no-ext-diff --no-textconv.";
+        page.paragraph(0, 2, &[plain(shown)]);
     }
 }
 

@@ -25,9 +25,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
         );
     }
     warnings(page, recording);
-    if !recording.has_written() {
-        return;
-    }
+    notes(page, recording);
     let rows: Vec<_> = recording
         .changes
         .iter()
@@ -40,7 +38,9 @@ pub fn page(page: &mut Page, recording: &Recording) {
             ]
         })
         .collect();
-    page.table(2, &[Align::Left, Align::Right, Align::Left], &rows);
+    if !rows.is_empty() {
+        page.table(2, &[Align::Left, Align::Right, Align::Left], &rows);
+    }
     if !recording.marks.is_empty() {
         let words = format!(
             "Drawn anew in the file: {}. Draw {} on the bike, too.",
@@ -69,6 +69,17 @@ pub fn page(page: &mut Page, recording: &Recording) {
         page.blank();
         page.paragraph(0, 2, &[plain("To keep it as a revision:")]);
         page.raw(vec![plain("  "), piece(Label::Command, command.clone())]);
+    }
+}
+
+/// The sheet's notes, and where they stand now.
+fn notes(page: &mut Page, recording: &Recording) {
+    for note in &recording.notes {
+        let place = match note.noted_at.as_str() {
+            "" => "at the top".to_owned(),
+            path => format!("in `{path}`"),
+        };
+        page.paragraph(2, 4, &[piece(Label::Quiet, format!("Note {place}: ")), plain(note.text.clone())]);
     }
 }
 
@@ -107,8 +118,13 @@ fn warnings(page: &mut Page, recording: &Recording) {
         } else {
             ""
         };
+        let dropped = if torque.dropped {
+            " The torque recorded before holds no more: it is taken out, and a note says so."
+        } else {
+            ""
+        };
         page.blank();
-        let words = format!(": {}.{not_written}", found.words);
+        let words = format!(": {}.{not_written}{dropped}", found.words);
         page.paragraph(0, 2, &[piece(label, found.title.clone()), plain(words)]);
     }
     if !(recording.damages.is_empty() && recording.lost.is_empty() && recording.tightened.is_empty()) {

@@ -6,10 +6,15 @@
 //! recorded one (`E_n` > 1) is stale and says nothing. A drawn angle against gravity is taken to stand on the
 //! setup's own floor, as the angles beside it do: the floor cancels between the two.
 //!
+//! What a mark tells is told from where it was drawn: a turn that was written into the setup since is not told again.
+//! A mark without a written place tells no turn at all, and of a line that was drawn after the sheet was read, or when
+//! it was recorded, the sheet cannot speak.
+//!
 //! A measure that was read on the sheet wins over its mark; that is decided here, not by those who use the turns.
 
 mod turns;
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::joint;
@@ -19,13 +24,14 @@ use crate::compare::{Comparison, Fate};
 use crate::geometry::state::{State, Turns};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
+use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Setup, Written};
 
 use super::contradiction::contradictions;
 
-pub use turns::shows;
-use turns::{rotation, turns};
+pub use turns::plus;
+use turns::{rotation, shows, turns};
 
 /// A line's width in millimetres where the mark does not say: common practice, no source.
 pub const LINE_WIDTH: f64 = 0.5;
@@ -44,6 +50,8 @@ pub enum MarkVerdict {
     Stale,
     /// The sheet names a mark that the setup does not have.
     Unknown,
+    /// Its line was drawn anew after the sheet was read, or when the sheet was recorded.
+    DrawnSince,
     /// Its halves meet.
     Aligned,
     /// The sheet does not speak of it.
@@ -66,7 +74,7 @@ pub struct MarkReport {
     pub state: MarkVerdict,
     /// The rotation it tells, if any.
     pub measure: Option<String>,
-    /// By how much the part has turned since, in degrees.
+    /// By how much the part has turned from the recorded position, in degrees.
     pub turned: Option<f64>,
     /// Its expanded uncertainty.
     #[serde(rename = "U")]
@@ -112,6 +120,7 @@ impl Evidence {
             let Some(report) = self.marks.iter().find(|report| report.name == change.mark) else { continue };
             match report.state {
                 MarkVerdict::Stale => (change.fate, change.verdict) = (Fate::Stale, Verdict::NotLookedAt),
+                MarkVerdict::DrawnSince => (change.fate, change.verdict) = (Fate::DrawnAnew, Verdict::ReRead),
                 MarkVerdict::Off if !report.overruled && !report.tells_a_move() => {
                     change.verdict = Verdict::WithinReading;
                 }
@@ -132,11 +141,19 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     for mark in &setup.marks {
         let found = sheet.marks.iter().find(|found| found.name.value == mark.name.value);
         let seen = found.and_then(|found| found.state.as_ref()).map(|state| state.value);
+        if seen.is_some_and(|seen| is_drawn_since(setup, mark, sheet, seen)) {
+            evidence.marks.push(drawn_since(mark));
+            continue;
+        }
         let (mut report, turns) = one(&state, mark, seen);
-        report.overruled = overruled(mark, sheet);
+        report.overruled = overruled(catalogue, setup, mark, sheet);
         evidence.marks.push(report);
+        // A turn that was read on the sheet is not told by the mark, nor to what shares the clamp.
+        let turn = mark.on.as_ref().and_then(|on| rotation(&on.value)).map(|(angle, _)| angle);
+        let is_read = turn.is_some_and(|angle| sheet.readings.contains_key(&angle));
         for (id, turn) in turns {
-            if !sheet.readings.contains_key(&id) {
+            let is_turn_read = is_read && turn.unit() == Unit::Degree;
+            if !sheet.readings.contains_key(&id) && !is_turn_read {
                 evidence.turns.insert(id, turn);
             }
         }
@@ -149,12 +166,70 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     evidence
 }
 
-/// Whether the sheet has a reading of everything a mark speaks of.
-fn overruled(mark: &Mark, sheet: &Setup) -> bool {
+/// Whether the sheet has a reading of everything a mark speaks of; where nobody says at what it was drawn, of the turn
+/// that a line there shows, or of its shift where it shows no turn.
+fn overruled(catalogue: &Catalogue, setup: &Setup, mark: &Mark, sheet: &Setup) -> bool {
+    let shown = shown(catalogue, setup, mark);
+    let is_read = |id: &MeasureId| sheet.readings.contains_key(id);
     let turn = mark.on.as_ref().and_then(|on| rotation(&on.value)).map(|(angle, _)| angle);
-    let drawn: Vec<&MeasureId> = mark.drawn.iter().map(|(id, _)| id).collect();
-    let spoken_of = if drawn.is_empty() { turn.iter().collect() } else { drawn };
-    !spoken_of.is_empty() && spoken_of.iter().all(|id| sheet.readings.contains_key(id))
+    match turn.filter(|_| mark.drawn.is_empty()) {
+        Some(turn) => is_read(&turn),
+        None if mark.drawn.is_empty() => shown.iter().any(is_read),
+        None => shown.iter().all(is_read),
+    }
+}
+
+/// The measures that a mark shows: those at which it was drawn; of one whose place is not written, those that a line
+/// across its joint can show.
+pub fn shown(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Vec<MeasureId> {
+    let Some(on) = mark.on.as_ref().filter(|_| mark.drawn.is_empty()) else {
+        return mark.drawn.iter().map(|(id, _)| id.clone()).collect();
+    };
+    let held = |id: &&MeasureId| setup.joint_of(catalogue, id).as_ref() == Some(&on.value);
+    let own = |id: &&MeasureId| catalogue.path(id).starts_with(&on.value) || id.subject.side.is_none();
+    let shown = |id: &&MeasureId| shows(&on.value, id);
+    setup.readings.keys().filter(held).filter(own).filter(shown).cloned().collect()
+}
+
+/// How a note on a mark begins that tells how a sheet found it: "2026-05-09 found broken"; none for one that was
+/// aligned.
+pub fn found_words(day: Option<NaiveDate>, seen: MarkState) -> Option<String> {
+    let how = match seen {
+        MarkState::Aligned => return None,
+        MarkState::Broken => "broken".to_owned(),
+        MarkState::Missing => "gone".to_owned(),
+        MarkState::Off(apart) => format!("off={apart}"),
+    };
+    let day = day.map(|day| format!("{day} ")).unwrap_or_default();
+    Some(format!("{day}found {how}"))
+}
+
+/// Whether a note on the mark tells that the sheet's word on it was recorded.
+pub fn is_noted(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
+    let Some(begins) = found_words(day_of(sheet), seen) else { return false };
+    let on = format!("mark.{}", mark.name.value);
+    let mut texts = setup.notes.iter().filter(|note| note.on == on).map(|note| &note.text.value);
+    texts.any(|text| text.strip_prefix(&begins).is_some_and(|rest| rest.starts_with([',', ' ', ':'])))
+}
+
+/// Whether the sheet's word on a mark is about an older line than the one the setup knows. On the sheet's own day a
+/// mark may have been drawn in the morning and broken at noon: then only a note can tell.
+fn is_drawn_since(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
+    let day = day_of(sheet);
+    let later = mark.drawn_on.zip(day).is_some_and(|(drawn, day)| drawn > day);
+    let same_day = day.is_none() || mark.drawn_on == day;
+    !mark.drawn.is_empty() && (later || same_day && is_noted(setup, mark, sheet, seen))
+}
+
+fn day_of(sheet: &Setup) -> Option<NaiveDate> {
+    sheet.measured.as_ref().map(|measured| measured.date)
+}
+
+fn drawn_since(mark: &Mark) -> MarkReport {
+    let mut report = blank(mark);
+    report.state = MarkVerdict::DrawnSince;
+    report.words = format!("Mark {} was drawn anew since the sheet told of it.", report.name);
+    report
 }
 
 /// The marks as a setup alone has them: stale ones are known without a sheet.

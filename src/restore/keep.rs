@@ -1,8 +1,8 @@
-//! What must not vanish when a sheet is folded into a setup: damage, broken marks, and torques.
+//! What must not vanish when a sheet is folded into a setup: damage, broken marks, torques, and notes.
 //!
 //! Damage becomes a dated note at its part. A mark that was found broken or gone loses the place it was drawn at, for a
 //! line drawn since then would be taken for the old one; a dated note says so. The last torque of a joint is written
-//! over the one before.
+//! over the one before; that of a joint that was opened since holds no more and makes room for a dated note.
 
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -10,10 +10,13 @@ use serde::Serialize;
 use crate::catalogue::table::BAR_MATERIAL;
 use crate::catalogue::{MeasureId, Weight, caution, joint};
 use crate::check::damage;
-use crate::compare::TorqueFound;
+use crate::compare::{Tightness, TorqueFound};
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::{Mark, MarkState, Setup};
+use crate::setup::read::iso_date;
 use crate::setup::torque::Applied;
+
+use super::evidence::{MarkReport, MarkVerdict};
 
 /// One damage that was found.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -43,6 +46,8 @@ pub struct MarkLost {
     pub joint: Option<String>,
     /// What slipping there does.
     pub weight: Weight,
+    /// How it was found: broken, gone.
+    pub how: &'static str,
     /// Whether it was drawn anew.
     pub drawn_anew: bool,
     /// Whether the file was changed for it now.
@@ -62,12 +67,34 @@ pub struct TorqueKept {
     pub written: bool,
     /// Whether the file has a torque of this joint, where what is applied can stand.
     pub in_file: bool,
+    /// Whether what the file had as applied was taken out now, because the joint was opened since.
+    pub dropped: bool,
+}
+
+/// One note of the sheet.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct NoteKept {
+    /// The group it stands in on the sheet; empty for the top.
+    pub on: String,
+    /// The note.
+    pub text: String,
+    /// The group whose note keeps it; empty for the top of the file.
+    pub noted_at: String,
+    /// Whether the note was written now, or was there before.
+    pub written: bool,
 }
 
 impl MarkLost {
     /// Whether nothing shows any more how the joint stands.
     pub fn is_open(&self) -> bool {
         !self.drawn_anew
+    }
+
+    /// "mark L1 on the left brake lever found broken".
+    pub fn in_short(&self) -> String {
+        let on = self.joint.as_deref().map(|on| format!(" on the {}", joint::title(on))).unwrap_or_default();
+        format!("mark {}{on} found {}", self.mark, self.how)
     }
 }
 
@@ -111,33 +138,79 @@ pub fn torques(
     let mut kept = Vec::new();
     for found in found {
         let applied = sheet.torque(&found.joint).and_then(|torque| torque.applied.as_ref());
-        let written = match (applied, edit.setup().torque(&found.joint)) {
-            (Some(applied), Some(ours)) => {
+        let ours = edit.setup().torque(&found.joint).map(|torque| torque.applied.clone());
+        let (mut written, mut dropped) = (false, false);
+        match (applied, &ours) {
+            (Some(applied), Some(known)) => {
                 let day = applied.read.or(day);
-                let known = ours.applied.as_ref();
                 let same = |known: &Applied| known.figure.value == applied.figure.value && known.read == day;
-                let is_new = !known.is_some_and(same);
-                if is_new && edit.set_applied(&found.joint, applied, day).is_err() {
+                written = !known.as_ref().is_some_and(same);
+                if written && edit.set_applied(&found.joint, applied, day).is_err() {
                     let bare = Applied { with: None, ..applied.clone() };
                     edit.set_applied(&found.joint, &bare, day)?;
                 }
-                is_new
             }
-            _ => false,
-        };
-        let in_file = edit.setup().torque(&found.joint).is_some();
-        kept.push(TorqueKept { found, written, in_file });
+            (None, Some(Some(known))) if found.state == Tightness::Unknown => {
+                dropped = drop_applied(edit, &found.joint, known, day)?;
+            }
+            _ => {}
+        }
+        kept.push(TorqueKept { found, written, in_file: ours.is_some(), dropped });
     }
     Ok(kept)
 }
 
-/// Strikes out where the broken and missing marks of a sheet were drawn, except those that were `drawn` anew.
+/// A figure applied before the joint was opened holds no more; one applied after the sheet's day does.
+fn drop_applied(
+    edit: &mut Edit,
+    joint: &str,
+    known: &Applied,
+    day: Option<NaiveDate>,
+) -> Result<bool, EditError> {
+    let note = format!("{}joint opened, torque not read", dated(day));
+    let on = format!("torque.{joint}");
+    let is_said = edit.setup().notes.iter().any(|known| known.on == on && known.text.value == note);
+    if is_said || known.read.zip(day).is_some_and(|(applied, found)| applied > found) {
+        return Ok(false);
+    }
+    edit.drop_applied(joint, &note).map(|()| true)
+}
+
+/// Keeps the notes of a sheet: in the group they stand in, else at the top, dated.
+pub fn notes(edit: &mut Edit, sheet: &Setup, day: Option<NaiveDate>) -> Result<Vec<NoteKept>, EditError> {
+    let mut kept = Vec::new();
+    for note in &sheet.notes {
+        let words = note.text.value.trim();
+        let is_dated = words.split_once(' ').is_some_and(|(day, _)| iso_date(day).is_some());
+        let date = if is_dated { String::new() } else { dated(day) };
+        let (noted_at, text, written) = match add_note(edit, &note.on, &format!("{date}{words}")) {
+            Err(EditError::NotThere(_)) => {
+                let text = format!("{date}on {}: {words}", note.on);
+                (String::new(), text.clone(), add_note(edit, "", &text)?)
+            }
+            written => (note.on.clone(), format!("{date}{words}"), written?),
+        };
+        kept.push(NoteKept { on: note.on.clone(), text, noted_at, written });
+    }
+    Ok(kept)
+}
+
+/// How a sheet found a mark.
+pub fn seen(sheet: &Setup, mark: &str) -> Option<MarkState> {
+    let found = sheet.marks.iter().find(|found| found.name.value == mark)?;
+    found.state.as_ref().map(|state| state.value)
+}
+
+/// Strikes out where the broken and missing marks of a sheet were drawn, except those that were `drawn` anew, now or
+/// before.
 pub fn marks(
     edit: &mut Edit,
     sheet: &Setup,
+    reports: &[MarkReport],
     drawn: &[String],
-    day: Option<NaiveDate>,
+    redraw: bool,
 ) -> Result<Vec<MarkLost>, EditError> {
+    let day = sheet.measured.as_ref().map(|measured| measured.date);
     let mut lost = Vec::new();
     for found in &sheet.marks {
         let how = match found.state.as_ref().map(|state| state.value) {
@@ -147,16 +220,25 @@ pub fn marks(
         };
         let name = found.name.value.as_str();
         let ours = edit.setup().marks.iter().find(|mark| mark.name.value == name).cloned();
-        // Drawn on the day of the sheet, it was drawn anew after it: the same sheet is being recorded again.
-        let since = |mark: &Mark| day.is_some() && mark.drawn_on == day;
-        let drawn_anew = drawn.iter().any(|drawn| drawn == name) || ours.as_ref().is_some_and(since);
+        let since = |report: &MarkReport| report.name == name && report.state == MarkVerdict::DrawnSince;
+        let drawn_anew = drawn.iter().any(|drawn| drawn == name) || reports.iter().any(since);
         let written = match &ours {
             _ if drawn_anew => false,
             Some(ours) => strike(edit, ours, how, day)?,
             None => add_note(edit, "", &stranger(found, how, day))?,
         };
         let on = ours.as_ref().and_then(|mark| mark.on.as_ref()).or(found.on.as_ref());
-        lost.push(said(name, how, on.map(|on| on.value.as_str()), drawn_anew, written));
+        let left = match ours {
+            _ if drawn_anew => " The mark is drawn anew.",
+            None => " The file has no such mark; a note at the top keeps it.",
+            Some(_) if redraw => {
+                " The mark is not drawn anew: the sheet does not say where the joint stands. Measure it, too."
+            }
+            Some(_) => {
+                " The mark is no evidence until it is drawn again (measure there, record with --mark)."
+            }
+        };
+        lost.push(said(name, how, on.map(|on| on.value.as_str()), drawn_anew, written, left));
     }
     lost.sort_by_key(|mark| (mark.drawn_anew, mark.weight));
     Ok(lost)
@@ -187,17 +269,21 @@ fn dated(day: Option<NaiveDate>) -> String {
     day.map(|day| format!("{day} ")).unwrap_or_default()
 }
 
-fn said(name: &str, how: &str, on: Option<&str>, drawn_anew: bool, written: bool) -> MarkLost {
+fn said(
+    name: &str,
+    how: &'static str,
+    on: Option<&str>,
+    drawn_anew: bool,
+    written: bool,
+    left: &str,
+) -> MarkLost {
     let weight = on.and_then(joint::find).map_or(Weight::Record, |(_, joint)| joint.weight);
     let place = on.map_or_else(|| "its joint".to_owned(), |on| format!("the {}", joint::title(on)));
     let mut words = format!("Mark {name} was found {how}: {place} was loosened or turned.");
     if weight == Weight::SteeringAndBrakes {
         words.push_str(" Do not ride until it is set, tightened and tried.");
     }
-    words.push_str(if drawn_anew {
-        " The mark is drawn anew."
-    } else {
-        " The mark is no evidence until it is drawn again (record with --mark)."
-    });
-    MarkLost { mark: name.to_owned(), joint: on.map(str::to_owned), weight, drawn_anew, written, words }
+    words.push_str(left);
+    let (mark, joint) = (name.to_owned(), on.map(str::to_owned));
+    MarkLost { mark, joint, weight, how, drawn_anew, written, words }
 }

@@ -44,6 +44,12 @@ impl Way<'_> {
         self.distance(id).map(|(_, verdict)| verdict)
     }
 
+    /// The verdict on what a measure reads, whatever carried it along: a lever on a bar that has rolled reads otherwise
+    /// than recorded, though it never moved on the bar.
+    pub fn verdict_as_read(&self, id: &MeasureId) -> Option<Verdict> {
+        self.distance_on(id, false).map(|(_, verdict)| verdict)
+    }
+
     /// Whether nobody looked at it: neither read nor told by a mark.
     pub fn is_unknown(&self, id: &MeasureId) -> bool {
         self.found.is_none_or(|found| found.layer(id) == Layer::Recorded)
@@ -52,24 +58,30 @@ impl Way<'_> {
     /// Found less recorded on level ground, a common slope of the ground taken out, with its verdict. A choice that
     /// differs has moved by nothing that could be measured.
     fn distance(&self, id: &MeasureId) -> Option<(f64, Verdict)> {
+        self.distance_on(id, self.comes_back_with_the_bar(id))
+    }
+
+    /// The same, on the bar or against gravity.
+    fn distance_on(&self, id: &MeasureId, on_bar: bool) -> Option<(f64, Verdict)> {
         let found = self.found.filter(|_| !self.is_unknown(id))?;
         if let Kind::Choice(_) = self.recorded.catalogue().measure(id.row).kind {
             let same = self.recorded.choice(id) == found.choice(id);
             return Some((0.0, if same { Verdict::Same } else { Verdict::Moved }));
         }
-        let (delta, uncertainty) = self.apart(id)?;
+        let (delta, uncertainty) = self.apart_on(id, on_bar)?;
         Some((delta, judge(delta, uncertainty)))
     }
 
     /// Found less recorded and the expanded uncertainty of that: of a control whose bar has rolled, on the bar.
     pub fn apart(&self, id: &MeasureId) -> Option<(f64, f64)> {
+        self.apart_on(id, self.comes_back_with_the_bar(id))
+    }
+
+    fn apart_on(&self, id: &MeasureId, on_bar: bool) -> Option<(f64, f64)> {
         let found = self.found.filter(|_| !self.is_unknown(id))?;
         let difference = Difference { from: self.recorded, to: found };
-        let (propagated, _) = if self.comes_back_with_the_bar(id) {
-            difference.propagate(&OnBar(id))
-        } else {
-            difference.propagate(&Level(id))
-        };
+        let (propagated, _) =
+            if on_bar { difference.propagate(&OnBar(id)) } else { difference.propagate(&Level(id)) };
         let output = propagated.output(0)?;
         Some(match self.common_shift().and_then(|common| common.left_over(id)) {
             Some(left) => (left.delta, left.uncertainty),

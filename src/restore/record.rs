@@ -11,20 +11,19 @@ mod redraw;
 use serde::Serialize;
 
 use crate::catalogue::table::FLOOR;
-use crate::catalogue::{Catalogue, MeasureId};
-use crate::compare::{self, Contradiction};
-use crate::geometry::state::{Layer, State};
-use crate::metrology::reading::Reading;
+use crate::catalogue::{Catalogue, MeasureId, Weight};
+use crate::compare::{self, Contradiction, Tightness};
+use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Report;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::{Setup, Value};
 
 use super::evidence::{self, MarkVerdict};
-use super::keep::{self, DamageKept, MarkLost, TorqueKept};
+use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::moves::Way;
 use folding::Folding;
-use redraw::redraw;
+use redraw::Redraw;
 
 /// One measure that was written.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -60,6 +59,8 @@ pub struct Recording {
     pub lost: Vec<MarkLost>,
     /// What is known of the torque of joints that were opened or tightened.
     pub tightened: Vec<TorqueKept>,
+    /// The notes on the sheet, and which notes keep them.
+    pub notes: Vec<NoteKept>,
     /// What was written.
     pub changes: Vec<Written>,
     /// The marks that were drawn anew.
@@ -81,17 +82,23 @@ impl Recording {
             || !self.marks.is_empty()
             || self.damages.iter().any(|damage| damage.written)
             || self.lost.iter().any(|mark| mark.written)
-            || self.tightened.iter().any(|torque| torque.written)
+            || self.tightened.iter().any(|torque| torque.written || torque.dropped)
+            || self.notes.iter().any(|note| note.written)
     }
 
-    /// Whether somebody has to act: something is damaged, or a broken mark stands for a joint nobody has set.
+    /// Whether somebody has to act: something is damaged, a broken mark stands for a joint nobody has set, a mark is
+    /// to be drawn again, a torque is out of its range, or that of an opened joint of steering or brakes is not known.
     pub fn is_to_act_on(&self) -> bool {
-        let outside = |torque: &TorqueKept| torque.found.state.is_outside();
+        let loose = |torque: &TorqueKept| {
+            let (state, weight) = (torque.found.state, torque.found.weight);
+            state.is_outside() || state == Tightness::Unknown && weight == Weight::SteeringAndBrakes
+        };
         !self.damages.is_empty()
             || self.blank
             || !self.contradictions.is_empty()
             || self.stopped.is_some()
-            || self.tightened.iter().any(outside)
+            || !self.stale.is_empty()
+            || self.tightened.iter().any(loose)
             || self.lost.iter().any(MarkLost::is_open)
     }
 }
@@ -126,42 +133,32 @@ pub fn fold(
     let comparison = Some(comparison);
     let way = Way { recorded, found: Some(found), comparison };
     let day = sheet.measured.as_ref().map(|measured| measured.date);
-    let folding = Folding { catalogue, before: &before, found, day };
-    let ids = sheet.readings.keys().chain(evidence.turns.keys()).filter(|id| id.row != FLOOR);
+    let all = to_write(edit, &way, &before, sheet, options);
+    let folding = Folding { catalogue, before: &before, found, day, all: &all };
     let mut changed: Vec<&MeasureId> = Vec::new();
-    // A turn that was folded in before, from this day's sheet, is not turned again.
-    let folded = |id: &MeasureId| {
-        let read = before.reading(id).and_then(Reading::read);
-        found.layer(id) == Layer::Turn && read.is_some() && read == day
-    };
-    for id in ids.filter(|id| !folded(id) && wanted(&way, &before, sheet, id, options)) {
-        if folding.write(edit, id)? {
+    for id in &all {
+        let was = edit.text().to_owned();
+        if folding.write(edit, id)? && edit.text() != was {
             changed.push(id);
         }
     }
-    // Where a broken mark's joint now stands, the sheet must have read: else there is nothing to draw it at.
-    let known = |mark: &&evidence::MarkReport| match mark.state {
-        MarkVerdict::Broken | MarkVerdict::Missing => mark.overruled,
-        MarkVerdict::Off | MarkVerdict::Stale => true,
-        // A mark that was struck out and stands on the bike again.
-        MarkVerdict::Aligned => mark.overruled && is_struck(&before, &mark.name),
-        _ => false,
-    };
-    let lost: Vec<&str> = evidence.marks.iter().filter(known).map(|mark| mark.name.as_str()).collect();
-    let marks = if options.redraw { redraw(catalogue, edit, &changed, &lost, day)? } else { Vec::new() };
-    let lost = keep::marks(edit, sheet, &marks, day)?;
+    let redraw = Redraw { catalogue, before: &before, sheet, reports: &evidence.marks, day };
+    let marks = if options.redraw { redraw.all(edit, &changed)? } else { Vec::new() };
+    let lost = keep::marks(edit, sheet, &evidence.marks, &marks, options.redraw)?;
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, torques, day)?;
+    let notes = keep::notes(edit, sheet, day)?;
     let stale = evidence::recorded(catalogue, edit.setup());
     Ok(Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
-        headline: headline(&damages),
+        headline: headline(&damages, &lost, &tightened),
         blank: sheet.is_blank(),
         contradictions,
         damages,
         lost,
         tightened,
+        notes,
         changes: changed.iter().map(|id| written(catalogue, &before, edit.setup(), id)).collect(),
         marks,
         stale: stale
@@ -175,16 +172,41 @@ pub fn fold(
     })
 }
 
-fn headline(damages: &[DamageKept]) -> Option<String> {
-    let what: Vec<String> =
-        damages.iter().map(|damage| format!("{}: {}", damage.title, damage.text)).collect();
-    let until = "Do not ride on it until it is replaced or a qualified mechanic has passed it:";
-    (!what.is_empty()).then(|| format!("{until} {}.", what.join("; ")))
+/// What is written: what is wanted, and where the sheet reads all that stands on one node, all of it.
+fn to_write(edit: &Edit, way: &Way, before: &Setup, sheet: &Setup, options: Options) -> Vec<MeasureId> {
+    let turned = way.found.iter().flat_map(State::turned);
+    let mut ids: Vec<&MeasureId> = sheet.readings.keys().chain(turned).filter(|id| id.row != FLOOR).collect();
+    ids.dedup();
+    let is_unread = |id: &MeasureId| sheet.recorded(id).is_some_and(|found| found.value == Value::Unmeasured);
+    let read: Vec<MeasureId> = sheet.readings.keys().filter(|id| !is_unread(id)).cloned().collect();
+    let wanted: Vec<&MeasureId> =
+        ids.iter().copied().filter(|id| wanted(way, before, sheet, id, options)).collect();
+    let goes_along = |id: &MeasureId| {
+        let beside = wanted.iter().any(|other| *other != id && edit.is_beside(id, other));
+        beside && read.contains(id) && edit.stands_alone(id, &read)
+    };
+    ids.into_iter().filter(|id| wanted.contains(id) || goes_along(id)).cloned().collect()
 }
 
-/// Whether the file does not say where a mark was drawn.
-fn is_struck(setup: &Setup, name: &str) -> bool {
-    setup.marks.iter().any(|mark| mark.name.value == name && mark.drawn.is_empty())
+/// Everything for which the bike is not to be ridden, the damage first.
+fn headline(damages: &[DamageKept], lost: &[MarkLost], tightened: &[TorqueKept]) -> Option<String> {
+    let mut lines = Vec::new();
+    let damaged: Vec<String> =
+        damages.iter().map(|damage| format!("{}: {}", damage.title, damage.text)).collect();
+    if !damaged.is_empty() {
+        let until = "Do not ride on it until it is replaced or a qualified mechanic has passed it:";
+        lines.push(format!("{until} {}.", damaged.join("; ")));
+    }
+    let marks = lost.iter().filter(|mark| mark.is_open() && mark.weight == Weight::SteeringAndBrakes);
+    let torques = tightened
+        .iter()
+        .filter(|one| one.found.state.is_outside() && one.found.weight == Weight::SteeringAndBrakes);
+    let mut loose: Vec<String> = marks.map(MarkLost::in_short).collect();
+    loose.extend(torques.map(|one| format!("{} {}", one.found.title, one.found.words)));
+    if !loose.is_empty() {
+        lines.push(format!("Do not ride: {}.", loose.join("; ")));
+    }
+    (!lines.is_empty()).then(|| lines.join(" "))
 }
 
 /// Whether what was found of a measure is to be written.
@@ -195,7 +217,7 @@ fn wanted(way: &Way, before: &Setup, sheet: &Setup, id: &MeasureId, options: Opt
     let is_read = sheet.readings.contains_key(id);
     match before.recorded(id).map(|recorded| &recorded.value) {
         None | Some(Value::Unmeasured) if is_read => true,
-        _ => match way.verdict(id) {
+        _ => match way.verdict_as_read(id) {
             Some(Verdict::Moved) => true,
             Some(Verdict::WithinReading) => options.all && is_read,
             _ => false,

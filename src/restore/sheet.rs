@@ -9,8 +9,10 @@ use crate::catalogue::joint;
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, HeldBy, Kind, MeasureId, Row, Shape, Side, Weight};
 use crate::metrology::unit::Unit;
+use crate::setup::edit::number::quoted;
 use crate::setup::model::{Setup, Value};
 
+use super::evidence;
 use super::holder::Holder;
 
 /// No line of a sheet is wider, in characters.
@@ -157,6 +159,12 @@ pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<After>, date
                     1,
                     "One of: aligned, broken, missing, or off= the mm between its halves.",
                 );
+                let mark = setup.marks.iter().find(|mark| mark.name.value == *name);
+                let on = mark.and_then(|mark| mark.on.as_ref());
+                if let Some(plus) = on.and_then(|on| evidence::plus(catalogue, &on.value)) {
+                    let sign = format!("off= is + if the half on the loosened part turned {plus}, - if not.");
+                    comment(&mut marks, 1, &sign);
+                }
                 let _ = writeln!(marks, "    // mark {} ?", quoted(name));
             }
         }
@@ -233,8 +241,4 @@ pub(crate) fn comment(text: &mut String, depth: usize, words: &str) {
         line.push_str(word);
     }
     let _ = writeln!(text, "{line}");
-}
-
-fn quoted(text: &str) -> String {
-    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
 }

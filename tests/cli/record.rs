@@ -91,17 +91,27 @@ fn a_broken_mark_is_no_evidence_any_more() {
     assert!(text.contains("drawn from-tip=170 angle=30 read=\"2026-05-09\""), "{text}");
 }
 
+/// The lever stands where it was read, and how tight nobody says: that is left to act on.
 #[test]
-fn what_was_found_broken_and_drawn_anew_needs_no_note() {
+fn what_was_found_broken_and_drawn_anew_says_so_in_a_note() {
     let folder = ledger(&[(
         "loan",
-        "left { brake-lever { from-tip 168; angle 32 with=angle-gauge } }\n    mark \"L1\" broken",
+        "left { brake-lever { from-tip 168; angle 32 with=angle-gauge } }\n    mark \"L1\" broken
+    torque \"left.brake-lever\" 2 3 { applied 2.5 }",
     )]);
-    let screen = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan", "--mark"]);
+    let asked = ["record", "rowan/race", "--found", "rowan/loan", "--mark"];
+    let screen = run(folder.path(), &asked);
     assert_eq!(screen.status, Some(0), "{}", screen.text);
     assert!(screen.text.contains("The mark is drawn anew."), "{}", screen.text);
-    let text = fs::read_to_string(folder.path().join("setups/rowan/race.kdl")).expect("the setup");
-    assert!(text.contains("drawn from-tip=168 angle=32 read=\"2026-05-09\"; reads"), "{text}");
+    let expected = SETUP.replace(
+        "drawn from-tip=168 angle=32; reads \"Line meets the split\" }",
+        "drawn from-tip=168 angle=32 read=\"2026-05-09\"; reads \"Line meets the split\"; note \"2026-05-09 found broken, drawn anew\" }",
+    );
+    assert_eq!(setup_text(folder.path()), expected);
+    let again = run(folder.path(), &asked);
+    assert_eq!(again.status, Some(0), "{}", again.text);
+    assert!(again.text.contains("nothing to record"), "{}", again.text);
+    assert_eq!(setup_text(folder.path()), expected);
 }
 
 /// The figure on the sheet is the last that was applied; the range is the setup's.
@@ -214,7 +224,22 @@ fn a_file_with_a_fault_is_written_and_not_committed() {
     assert!(words.contains("torque-applied-above"), "{words}");
     assert!(setup_text(folder.path()).contains("applied 9 read=\"2026-05-09\""));
     assert_eq!(branch(folder.path()), before);
-    // Mended, the next goes in.
+    // Mended in the file, the same goes in, though there is nothing left to write.
+    let mended = setup_text(folder.path()).replace("torque \"stem-face\" 4 5 ", "torque \"stem-face\" 8 10 ");
+    let mended = mended.replace("ceiling \"bar\" 5", "ceiling \"bar\" 10");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), &mended).expect("written");
+    let screen = run(folder.path(), &asked);
+    assert!(
+        screen.text.contains("nothing to record") && screen.text.contains("Committed as"),
+        "{}",
+        screen.text
+    );
+    assert_eq!(setup_text(folder.path()), mended);
+    let before = branch(folder.path());
+    let screen = run(folder.path(), &asked);
+    assert!(!screen.text.contains("Committed as"), "{}", screen.text);
+    assert_eq!(branch(folder.path()), before);
+    // And so does another.
     fs::write(folder.path().join("setups/rowan/race.kdl"), SETUP).expect("written");
     let asked = ["record", "rowan/race", "--found", "setups/rowan/fine.kdl", "--commit", "-m", "As found"];
     let screen = run(folder.path(), &asked);
@@ -237,7 +262,7 @@ fn a_locked_index_refuses_the_commit_with_nothing_changed() {
     let ledger = clampmark::ledger::Ledger::open(folder.path()).expect("a ledger");
     let setup = ledger.resolve("rowan/race", folder.path()).expect("the setup");
     // And asked straight out, the branch stays where it was, too.
-    assert!(ledger.commit_file(&setup, "As found").is_err());
+    assert!(ledger.commit_file(&setup, SETUP.as_bytes(), "As found").is_err());
     assert_eq!(branch(folder.path()), before);
     fs::remove_file(&lock).expect("it is there");
     assert_eq!(run(folder.path(), &asked).status, Some(0));
@@ -268,4 +293,23 @@ fn a_torque_without_a_place_in_the_file_is_told() {
     let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains("The file has no torque of this joint, so it is not written down."), "{words}");
     assert_eq!(setup_text(folder.path()), SETUP);
+}
+
+#[test]
+fn the_suggested_message_says_what_was_written() {
+    let folder = recorded(&[
+        ("tight", "torque \"stem-face\" { applied 4.5 }"),
+        ("told", "note \"Ridden in the wet\""),
+        ("lost", "mark \"L1\" broken"),
+    ]);
+    for (sheet, subject) in [
+        ("tight", "torques as applied"),
+        ("told", "notes from the sheet"),
+        ("lost", "broken marks struck out"),
+    ] {
+        let sheet = format!("setups/rowan/{sheet}.kdl");
+        let screen = run(folder.path(), &["record", "rowan/race", "--found", &sheet]);
+        let expected = format!("git commit -m 'rowan/race: {subject}'");
+        assert!(screen.text.contains(&expected), "{}", screen.text);
+    }
 }

@@ -74,3 +74,14 @@ fn a_repository_that_hashes_with_sha_256_is_read_like_any_other() {
     let compared = bench.said(&["diff", "rowan/race", "HEAD~1", revision.trim()]);
     assert!(compared.contains("stem length"), "{compared}");
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_change_of_a_comment_alone_is_said_and_can_be_seen() {
+    let bench = Bench::adopted();
+    bench.change("the hand that pulls the front brake", "front brake hand");
+    let diff = bench.git(&["diff"]);
+    assert!(diff.contains("Nothing moved.") && diff.contains("The text differs all the same"), "{diff}");
+    let bare = bench.git(&["diff", "--no-ext-diff", "--no-textconv"]);
+    assert!(bare.contains("// front brake hand"), "{bare}");
+}

@@ -84,7 +84,7 @@ fn committing_one_file_leaves_the_rest_staged() {
     git(root, &["add", "setups/alder.kdl"]);
     let ledger = Ledger::open(root).unwrap();
     let setup = ledger.resolve("rowan/race", root).unwrap();
-    let revision = ledger.commit_file(&setup, "Lower the grips").unwrap();
+    let revision = ledger.commit_file(&setup, &ledger.read_now(&setup).unwrap(), "Lower the grips").unwrap();
     assert_eq!(revision.subject, "Lower the grips");
     // What git itself says of it.
     assert_eq!(
@@ -113,7 +113,7 @@ fn a_merge_under_way_is_not_committed_in_part() {
     let before = git(root, &["rev-parse", "HEAD"]);
     let ledger = Ledger::open(root).unwrap();
     let setup = ledger.resolve("rowan/race", root).unwrap();
-    let refused = ledger.commit_file(&setup, "Half a merge").unwrap_err();
+    let refused = ledger.commit_file(&setup, &ledger.read_now(&setup).unwrap(), "Half a merge").unwrap_err();
     assert!(refused.to_string().contains("under way"), "{refused}");
     assert_eq!(git(root, &["rev-parse", "HEAD"]), before);
 }

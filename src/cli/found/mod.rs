@@ -15,8 +15,15 @@ use crate::setup::read::iso_date;
 use super::Status;
 use super::session::{Failure, Opened, Session};
 
+/// Which way counts as plus on a mark.
+const SIGN: &str = "\
+On a mark whose halves stand apart, off= is the millimetres between them: + if the
+half on the part that was loosened has turned tip down (lever, remote), forward
+(bar) or to the left (stem), - if the other way.";
+
 /// An as-found sheet to fill in: only what can have moved, in the order of a walk round the bike.
 #[derive(Debug, clap::Args)]
+#[command(after_help = SIGN)]
 pub struct Arguments {
     /// The setup, by name or by path.
     #[arg(value_name = "SETUP")]

@@ -6,12 +6,13 @@ use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::{
     BAR_CLAMP_DIAMETER, BAR_GRIP_DIAMETER, BAR_OFFSET, BAR_ROLL, GRIP_HAND, STEERER_DIAMETER, STEM_TWIST,
 };
-use crate::catalogue::{MeasureId, Row, Side};
+use crate::catalogue::{Catalogue, MeasureId, Row, Side};
 use crate::geometry::state::State;
+use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
-use crate::setup::model::{Mark, Setup};
+use crate::setup::model::{Mark, Setup, Value};
 
 use super::{LINE_WIDTH, MarkReport};
 
@@ -36,7 +37,7 @@ fn shows_shift(id: &MeasureId) -> bool {
 }
 
 /// Whether a line across the joint shows where this measure stands: its turn, and its shift along the bar.
-pub fn shows(joint: &str, id: &MeasureId) -> bool {
+pub(super) fn shows(joint: &str, id: &MeasureId) -> bool {
     rotation(joint).is_some_and(|(angle, _)| angle == *id) || shows_shift(id)
 }
 
@@ -79,11 +80,11 @@ pub(super) fn turns(
     let aligned = apart == 0.0;
     let turned = rotation(joint)
         .and_then(|(angle, across)| Some((angle, turn(apart, width, &diameter(state, &across)?)?)));
-    if let Some((angle, turn)) = turned {
-        tell(state, report, &angle, &turn);
-        let is_drawn = mark.drawn.iter().any(|(id, _)| *id == angle);
-        // Drawn nowhere in particular, a line still shows a turn; it cannot show that the place is the recorded one.
-        if is_drawn || !aligned {
+    if let Some((angle, since_drawn)) = turned {
+        // Drawn nowhere that is written, a line shows that the part turned, but not from where.
+        let from_recorded = drawn_at(mark, &angle).and_then(|at| since(state, &angle, at, &since_drawn));
+        tell(state, report, &angle, &since_drawn, from_recorded.as_ref());
+        if let Some(turn) = from_recorded {
             for id in std::iter::once(angle.clone()).chain(on_the_same_clamp(state.setup(), &angle)) {
                 if state.value(&id).is_some() {
                     turns.push((id, turn.clone()));
@@ -92,21 +93,61 @@ pub(super) fn turns(
         }
     }
     if aligned {
-        let along = mark.drawn.iter().filter(|(id, _)| shows_shift(id) && state.value(id).is_some());
-        turns.extend(along.filter_map(|(id, _)| Some((id.clone(), reading(0.0, Unit::Millimetre, width)?))));
+        let still = reading(0.0, Unit::Millimetre, width);
+        for (id, at) in mark.drawn.iter().filter(|(id, _)| shows_shift(id)) {
+            if let (Value::Reading(at), Some(still)) = (&at.value, &still) {
+                turns.extend(since(state, id, at, still).map(|shift| (id.clone(), shift)));
+            }
+        }
     }
     turns
 }
 
-fn tell(state: &State, report: &mut MarkReport, angle: &MeasureId, turn: &Reading) {
+fn drawn_at<'m>(mark: &'m Mark, id: &MeasureId) -> Option<&'m Reading> {
+    let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
+    match &recorded.value {
+        Value::Reading(reading) => Some(reading),
+        Value::Choice(_) | Value::Unmeasured => None,
+    }
+}
+
+/// What a mark tells, taken from where it was drawn to where the setup now says the part stood. Where the two are
+/// one number, that number is one reading and adds nothing; else both are readings of their own (GUM 5.1.2).
+fn since(state: &State, id: &MeasureId, drawn_at: &Reading, told: &Reading) -> Option<Reading> {
+    let apart = drawn_at.value() - state.value(id)?;
+    if apart.abs() < NEGLIGIBLE {
+        return Some(told.clone());
+    }
+    let recorded = state.number(id).map_or(0.0, Reading::half_width);
+    let half_width = told.half_width().hypot(drawn_at.half_width()).hypot(recorded);
+    reading(apart + told.value(), told.unit(), half_width)
+}
+
+fn tell(
+    state: &State,
+    report: &mut MarkReport,
+    angle: &MeasureId,
+    since_drawn: &Reading,
+    from_recorded: Option<&Reading>,
+) {
     let measure = state.catalogue().measure(angle.row);
-    let (value, expanded) = show::with_uncertainty(turn.value().abs(), turn.expanded_uncertainty(), 1);
-    let way =
-        if turn.value() == 0.0 { String::new() } else { format!(" {}", measure.direction(turn.value())) };
+    let told = since_drawn.value();
+    let (value, expanded) = show::with_uncertainty(told.abs(), since_drawn.expanded_uncertainty(), 1);
+    let way = if told == 0.0 { String::new() } else { format!(" {}", measure.direction(told)) };
     report.words = format!("{} That is {value} ± {expanded}°{way}.", report.words);
+    let turn = from_recorded.unwrap_or(since_drawn);
+    if (turn.value() - told).abs() > NEGLIGIBLE {
+        report.words.push_str(" It is told from where the mark was drawn, not from what is recorded now.");
+    }
     report.measure = Some(state.catalogue().path(angle));
     report.turned = Some(turn.value());
     report.uncertainty = Some(turn.expanded_uncertainty());
+}
+
+/// The turn that counts as plus on a joint's mark, in words: "tip down"; none where a mark shows no turn.
+pub fn plus(catalogue: &Catalogue, joint: &str) -> Option<&'static str> {
+    let (angle, _) = rotation(joint)?;
+    Some(catalogue.measure(angle.row).direction(1.0))
 }
 
 /// The angles of the controls that turn with the brake lever because they share its clamp.

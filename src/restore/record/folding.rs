@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 
 use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::FLOOR;
-use crate::catalogue::{Catalogue, Gravity, MeasureId, Shape};
+use crate::catalogue::{Catalogue, Gravity, MeasureId};
 use crate::geometry::state::{InputId, Layer, State};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -19,6 +19,8 @@ pub(super) struct Folding<'a> {
     pub(super) before: &'a Setup,
     pub(super) found: State<'a>,
     pub(super) day: Option<NaiveDate>,
+    /// Everything that is written.
+    pub(super) all: &'a [MeasureId],
 }
 
 impl Folding<'_> {
@@ -30,7 +32,7 @@ impl Folding<'_> {
             return Ok(true);
         }
         let Some((mut new, reading)) = self.reading(id) else { return Ok(false) };
-        if self.catalogue.measure(id.row).shape == Shape::Property {
+        if !edit.stands_alone(id, self.all) {
             // Its node's other numbers keep their tolerance and their day.
             (new.tolerance, new.instrument, new.read) = (Entry::Keep, Entry::Keep, Entry::Keep);
             edit.set_reading(id, &new)?;

@@ -7,7 +7,7 @@ use crate::metrology::unit::Unit;
 
 use super::super::model::{MarkState, Value};
 use super::super::syntax::Node;
-use super::verify::Touched;
+use super::verify::{MarkMeant, Touched};
 use super::{Edit, EditError, NewReading, Splice, insert, number, over, place, property};
 
 impl Edit<'_> {
@@ -36,7 +36,8 @@ impl Edit<'_> {
             let line = format!("drawn {}", line.join(" "));
             vec![insert::node(&self.text, root, node, None, &line)]
         };
-        self.settle(splices, Touched { mark: Some(mark), ..Touched::default() })
+        let drawn = MarkMeant::Drawn(positions, day);
+        self.settle(splices, Touched { mark: Some((mark, drawn)), ..Touched::default() })
     }
 
     /// Says on a sheet how a mark was found.
@@ -60,7 +61,7 @@ impl Edit<'_> {
             let line = format!("mark {} {found}", number::quoted(mark));
             vec![insert::node(&self.text, root, root, place::last_record(root), &line)]
         };
-        self.settle(splices, Touched { mark: Some(mark), ..Touched::default() })
+        self.settle(splices, Touched { mark: Some((mark, MarkMeant::Found(state))), ..Touched::default() })
     }
 
     fn state_splices(&self, node: &Node, word: Option<&str>, off: Option<String>) -> Vec<Splice> {
@@ -123,7 +124,8 @@ impl Edit<'_> {
             None => insert::node(&self.text, root, node, node.children.last(), &line),
         };
         let on = format!("mark.{mark}");
-        let meant = Touched { mark: Some(mark), note: Some((&on, &text)), ..Touched::default() };
+        let struck = Some((mark, MarkMeant::Struck));
+        let meant = Touched { mark: struck, note: Some((&on, &text)), ..Touched::default() };
         self.settle(vec![splice], meant)
     }
 }

@@ -8,6 +8,7 @@
 //!
 //! Refuses to know files, and which readings deserve to be written.
 
+mod beside;
 pub mod insert;
 mod line;
 mod marks;

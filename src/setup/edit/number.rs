@@ -56,7 +56,7 @@ pub fn quoted(text: &str) -> String {
             '\n' => quoted.push_str("\\n"),
             '\r' => quoted.push_str("\\r"),
             '\t' => quoted.push_str("\\t"),
-            other if other.is_control() => {
+            other if other.is_control() || is_hidden(other) => {
                 let _ = write!(quoted, "\\u{{{:x}}}", u32::from(other));
             }
             other => quoted.push(other),
@@ -64,4 +64,11 @@ pub fn quoted(text: &str) -> String {
     }
     quoted.push('"');
     quoted
+}
+
+/// Characters that end a line or turn the text around without being seen; most of them KDL does not take as they are.
+fn is_hidden(character: char) -> bool {
+    matches!(character,
+        '\u{2028}' | '\u{2029}' | '\u{feff}' | '\u{200e}' | '\u{200f}' | '\u{61c}'
+        | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }

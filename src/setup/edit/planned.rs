@@ -9,12 +9,12 @@
 //!
 //! Refuses to know what plans them.
 
-use crate::catalogue::{Catalogue, MeasureId, Shape};
+use crate::catalogue::MeasureId;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 
 use super::super::model::{Setup, Value};
-use super::verify::{self, Touched};
+use super::verify::Touched;
 use super::{Edit, EditError, Entry, NewReading, number};
 
 /// Two values that are nearer than this share of their size (or than this) are one: what nine decimals lose.
@@ -75,18 +75,6 @@ impl Edit<'_> {
             read: provenance(reading.read(), alone),
             ..NewReading::number(digits, unit, 0.0)
         }
-    }
-
-    /// Whether all that stands on the measure's node is replaced.
-    fn stands_alone(&self, id: &MeasureId, differing: &[MeasureId]) -> bool {
-        let catalogue: &Catalogue = self.catalogue;
-        if catalogue.measure(id.row).shape == Shape::Node {
-            return true;
-        }
-        let beside = |other: &&MeasureId| {
-            other.subject == id.subject && verify::node(catalogue, other) == verify::node(catalogue, id)
-        };
-        self.setup.readings.keys().filter(beside).all(|other| differing.contains(other))
     }
 }
 

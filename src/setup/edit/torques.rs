@@ -53,6 +53,28 @@ impl Edit<'_> {
             let splice: Splice = insert::node(&self.text, root, node, after.take(1).next(), &line);
             vec![splice]
         };
-        self.settle(splices, Touched { applied: Some(joint), ..Touched::default() })
+        let meant = Some((joint, Some((applied, day))));
+        self.settle(splices, Touched { applied: meant, ..Touched::default() })
+    }
+
+    /// Takes away what was last applied to a joint, for it holds no more, and puts a note in its place.
+    ///
+    /// # Errors
+    /// [`EditError::NoSuchTorque`] where the file has no such figure; [`EditError::WouldNotRead`] as for every edit.
+    pub fn drop_applied(&mut self, joint: &str, note: &str) -> Result<(), EditError> {
+        let document = self.document();
+        let torque = place::root(&document)
+            .and_then(|root| root.children.iter().find(|node| place::is_named(node, "torque", joint)));
+        let old = torque
+            .and_then(|torque| torque.children.iter().find(|child| &*child.name == "applied"))
+            .ok_or_else(|| EditError::NoSuchTorque(joint.to_owned()))?;
+        let splice = Splice {
+            start: old.span.start as usize,
+            end: insert::entries_end(old),
+            text: format!("note {}", number::quoted(note)),
+        };
+        let on = format!("torque.{joint}");
+        let meant = Touched { applied: Some((joint, None)), note: Some((&on, note)), ..Touched::default() };
+        self.settle(vec![splice], meant)
     }
 }

@@ -1,8 +1,15 @@
 //! The guard behind every edit: what was not meant must read as before.
 
+use chrono::NaiveDate;
+
 use crate::catalogue::{Catalogue, MeasureId};
 
-use super::super::model::{Mark, Setup, Value};
+use super::super::model::{Mark, MarkState, Setup, Value};
+use super::super::torque::Applied;
+use super::NewReading;
+
+/// What a converted number may lose by its last place, in the measure's default unit.
+const LAST_PLACE: f64 = 2e-5;
 
 /// What an edit is meant to touch.
 #[derive(Clone, Copy, Default)]
@@ -11,13 +18,27 @@ pub(super) struct Touched<'t> {
     pub name: Option<&'t str>,
     /// The measures.
     pub measures: &'t [&'t MeasureId],
-    /// The mark.
-    pub mark: Option<&'t str>,
+    /// The mark, and what it is to say.
+    pub mark: Option<(&'t str, MarkMeant<'t>)>,
     /// The note that is added: its group's path and its text.
     pub note: Option<(&'t str, &'t str)>,
-    /// The joint whose last torque is written.
-    pub applied: Option<&'t str>,
+    /// The joint whose last torque is written, and what is to stand there.
+    pub applied: Option<(&'t str, Option<AppliedMeant<'t>>)>,
 }
+
+/// What a mark is to say after an edit.
+#[derive(Clone, Copy)]
+pub(super) enum MarkMeant<'t> {
+    /// It is drawn at these places, and on that day.
+    Drawn(&'t [(MeasureId, NewReading)], Option<NaiveDate>),
+    /// It was found so.
+    Found(MarkState),
+    /// Nothing says where it was drawn.
+    Struck,
+}
+
+/// What was applied to a joint, and on which day.
+pub(super) type AppliedMeant<'t> = (&'t Applied, Option<NaiveDate>);
 
 /// Fails with one sentence if anything but what was to be touched reads differently.
 pub(super) fn only_touched(
@@ -41,17 +62,24 @@ pub(super) fn only_touched(
         setup
             .marks
             .iter()
-            .filter(|other| Some(&*other.name.value) != meant.mark)
+            .filter(|other| meant.mark.is_none_or(|(mark, _)| *other.name.value != *mark))
             .map(without_places)
             .collect()
     };
     if others(before) != others(after) {
         return Err("another mark would change, too.".to_owned());
     }
+    if meant.mark.is_some_and(|(mark, meant)| !reads_as_meant(before, after, mark, meant)) {
+        return Err("the mark would not read as meant.".to_owned());
+    }
+    if meant.applied.is_some_and(|(joint, meant)| !is_applied(after, joint, meant)) {
+        return Err("the torque would not read as meant.".to_owned());
+    }
     if after.name.value != meant.name.unwrap_or(&before.name.value) {
         return Err("the name would not read as meant.".to_owned());
     }
-    let mut now = rest(after, meant.applied);
+    let tightened = meant.applied.map(|(joint, _)| joint);
+    let mut now = rest(after, tightened);
     if let Some((on, text)) = meant.note {
         let line = note_line(on, text);
         let Some(added) = now.iter().rposition(|known| *known == line) else {
@@ -59,7 +87,7 @@ pub(super) fn only_touched(
         };
         now.remove(added);
     }
-    if rest(before, meant.applied) != now {
+    if rest(before, tightened) != now {
         return Err("something else in the file would change, too.".to_owned());
     }
     Ok(())
@@ -89,6 +117,62 @@ fn alike(was: &Value, now: &Value) -> bool {
             was.digits() == now.digits() && was.unit() == now.unit()
         }
         _ => false,
+    }
+}
+
+/// Whether a mark says what it is to say, and everything else as before.
+fn reads_as_meant(before: &Setup, after: &Setup, name: &str, meant: MarkMeant) -> bool {
+    let named = |setup: &Setup| setup.marks.iter().find(|mark| mark.name.value == name).map(without_places);
+    let Some(mut now) = named(after) else { return false };
+    let new = || Mark {
+        name: now.name.clone(),
+        on: None,
+        colour: None,
+        width: None,
+        drawn: Vec::new(),
+        drawn_on: None,
+        reads: None,
+        state: None,
+    };
+    let mut was = named(before).unwrap_or_else(new);
+    let done = match meant {
+        MarkMeant::Found(state) => now.state.take().is_some_and(|now| now.value == state),
+        MarkMeant::Struck => now.drawn.is_empty() && now.drawn_on.is_none(),
+        MarkMeant::Drawn(positions, day) => {
+            let is_meant = |id: &MeasureId| positions.iter().any(|(meant, _)| meant == id);
+            let there = positions.iter().all(|(id, new)| is_drawn_at(&now, id, new));
+            now.drawn.retain(|(id, _)| !is_meant(id));
+            was.drawn.retain(|(id, _)| !is_meant(id));
+            there && now.drawn_on == day.or(was.drawn_on) && now.drawn == was.drawn
+        }
+    };
+    match meant {
+        MarkMeant::Found(_) => was.state = None,
+        MarkMeant::Struck | MarkMeant::Drawn(..) => {
+            for mark in [&mut was, &mut now] {
+                (mark.drawn, mark.drawn_on) = (Vec::new(), None);
+            }
+        }
+    }
+    done && was == now
+}
+
+/// Rounding in another unit may cost half of what the reading does not know anyway.
+fn is_drawn_at(mark: &Mark, id: &MeasureId, new: &NewReading) -> bool {
+    let Some((_, recorded)) = mark.drawn.iter().find(|(drawn, _)| drawn == id) else { return false };
+    let Value::Reading(reading) = &recorded.value else { return false };
+    let typed = new.digits.first().and_then(|digits| digits.replace('_', "").parse::<f64>().ok());
+    let wanted = typed.and_then(|typed| new.unit.convert(reading.default_unit(), typed));
+    wanted.is_some_and(|wanted| (reading.value() - wanted).abs() <= new.half_width / 2.0 + LAST_PLACE)
+}
+
+fn is_applied(after: &Setup, joint: &str, meant: Option<AppliedMeant>) -> bool {
+    let now = after.torque(joint).and_then(|torque| torque.applied.as_ref());
+    match (now, meant) {
+        (Some(now), Some((applied, day))) => {
+            now.figure.value == applied.figure.value && now.read == day && now.with == applied.with
+        }
+        (now, meant) => now.is_none() && meant.is_none(),
     }
 }
 
@@ -125,8 +209,13 @@ fn rest(setup: &Setup, tightened: Option<&str>) -> Vec<String> {
         let cautions: Vec<_> = torque.cautions.iter().map(|caution| &caution.value).collect();
         let applied = torque.applied.as_ref().filter(|_| tightened != Some(&*torque.joint.value));
         let applied = applied.map(|applied| (&applied.figure.value, applied.read, &applied.with));
+        let bolt = (
+            torque.thread.as_ref().map(|thread| &thread.value),
+            torque.class.as_ref().map(|class| &class.value),
+            torque.factor.as_ref().map(|factor| factor.value),
+        );
         rest.push(format!(
-            "{} {range:?} {:?} {ceilings:?} {cautions:?} {applied:?} {}",
+            "{} {range:?} {:?} {ceilings:?} {cautions:?} {applied:?} {} {bolt:?}",
             torque.joint.value,
             torque.tool,
             torque.slips_in_a_crash.is_some()
