@@ -34,18 +34,35 @@ pub struct Code {
     pub name: &'static str,
     /// How bad.
     pub severity: Severity,
+    /// Whether `accept` silences it where it is no fault. What can hurt a rider is said until it is gone.
+    pub acceptable: bool,
     /// What it means, one sentence.
     pub meaning: &'static str,
     /// What to do about it, one sentence.
     pub remedy: &'static str,
 }
 
+/// `standing` behind a code's word: nobody can accept it.
+macro_rules! acceptable {
+    () => {
+        true
+    };
+    (standing) => {
+        false
+    };
+}
+
 macro_rules! codes {
-    ($($name:ident = $severity:ident $word:literal, $meaning:literal, $remedy:literal;)*) => {
+    ($($name:ident = $severity:ident $word:literal $($standing:ident)?, $meaning:literal, $remedy:literal;)*) => {
         $(
             #[doc = $meaning]
-            pub static $name: Code =
-                Code { name: $word, severity: Severity::$severity, meaning: $meaning, remedy: $remedy };
+            pub static $name: Code = Code {
+                name: $word,
+                severity: Severity::$severity,
+                acceptable: acceptable!($($standing)?),
+                meaning: $meaning,
+                remedy: $remedy,
+            };
         )*
         /// Every code, in the order of the page about them.
         pub static CODES: &[&Code] = &[$(&$name),*];
@@ -75,7 +92,7 @@ codes! {
     NOT_A_NUMBER = Fault "not-a-number", "A number is expected here.", "Write a plain number such as 168.5, or the word unmeasured.";
     NOT_A_TEXT = Fault "not-a-text", "A text is expected here.", "Write it in double quotes.";
     EMPTY_TEXT = Fault "empty-text", "A name or a reason is empty.", "Write it between the quotes.";
-    OUT_OF_PLACE = Caution "out-of-place", "This belongs in the other kind of file: a setup records, an as-found sheet tells what was found.", "Move it there, or take it out.";
+    OUT_OF_PLACE = Caution "out-of-place" standing, "This belongs in the other kind of file: a setup records, an as-found sheet tells what was found.", "Move it there, or take it out.";
     NO_VALUE = Fault "no-value", "A measure is named but has no value.", "Write the value after the word, or the word unmeasured.";
     TOO_MANY_VALUES = Fault "too-many-values", "There are more values than this takes.", "Leave one value.";
     MIXED_UNITS = Fault "mixed-units", "Some of the repeated readings carry a unit and some do not, or they differ.", "Write the same unit before each of them.";
@@ -97,6 +114,7 @@ codes! {
     NO_DATE = Caution "no-date", "The file does not say when it was measured.", "Add measured \"year-month-day\" so that old readings can be told from new.";
     NAME_DIFFERS = Caution "name-differs", "The name in the file differs from the file's place.", "Change the name, or move the file.";
     FINGER_BEYOND_BLADE = Caution "finger-beyond-blade", "The finger lies beyond the blade's end.", "Measure both from the pivot.";
+    REPEATS_DISAGREE = Caution "repeats-disagree", "Repeated readings of one measure lie further apart than their tolerance explains.", "Measure again: one of them is a slip, and their mean is no reading.";
     BITE_BEYOND_REACH = Caution "bite-beyond-reach", "The brake bites further out than the lever stands at rest.", "Measure both from the grip's surface.";
     UNMEASURED = Advice "unmeasured", "The measure matters here and is not known yet.", "Measure it when there is time.";
     UNRESOLVED_CONFLICT = Fault "unresolved-conflict", "A merge left two versions of one thing side by side.", "Measure if in doubt, then keep one of the two lines in place of the whole `conflict`.";
@@ -109,7 +127,8 @@ codes! {
     STALE_MARK = Caution "stale-mark", "A mark was drawn at another position than the recorded one.", "Draw it again at the recorded position and write the new one under `drawn`; until then it is no evidence.";
     POSITION_WITHOUT_MARK = Advice "position-without-mark", "A joint that is opened for travel has no mark.", "Draw a fine line across the joint and record it: mark \"…\" on=\"…\" { drawn … }.";
     // Damage.
-    DAMAGE_NOTED = Caution "damage-noted", "A note tells of damage that was found on a part.", "Do not ride until the part is replaced or a qualified mechanic has passed it; then take the note out.";
+    DAMAGE_ELSEWHERE = Advice "damage-elsewhere", "Damage is told on a part that is not known here, so it stops all work and not that of one joint.", "Name a joint, a part of the setup, or one of bar, stem, steerer, headset, fork, frame, saddle, seatpost; else leave it.";
+    DAMAGE_NOTED = Caution "damage-noted" standing, "A note tells of damage that was found on a part.", "Do not ride until the part is replaced or a qualified mechanic has passed it; then take the note out.";
     // Torque.
     TORQUE_NO_RANGE = Fault "torque-no-range", "Another part of the joint allows less than the range begins with.", "Do not tighten: ask both makers, or fit parts that agree.";
     TORQUE_APPLIED_ABOVE = Fault "torque-applied-above", "The torque last applied lies above the allowed range.", "Loosen, look the clamped parts over, and tighten within the range.";
@@ -125,7 +144,7 @@ codes! {
     TORQUE_WRENCH_RANGE = Caution "torque-wrench-range", "The settings lie outside the wrench's own range.", "Use a wrench whose scale covers them.";
     TORQUE_APPLIED_WITH = Caution "torque-applied-with", "The torque last applied is a setting that the wrench does not have.", "Check the figure, or which wrench it was.";
     // Acknowledgements.
-    ACCEPT_FAULT = Caution "accept-fault", "A fault is accepted, which nobody can.", "Remove the `accept` and mend the fault.";
+    ACCEPT_FAULT = Caution "accept-fault" standing, "What is accepted cannot be: a fault, or something that can hurt a rider.", "Remove the `accept` and mend what it names.";
     ACCEPT_UNUSED = Advice "accept-unused", "What is accepted is not found in this file.", "Remove the `accept`.";
     // Turning the bars.
     CONTROL_MEETS_TUBE = Caution "control-meets-tube", "A control meets the top tube before the bars are stopped; a fault where the frame or the bar is carbon.", "Turn the control up or further out on the bar, raise the bar, or fit a stop or a guard.";
@@ -144,7 +163,7 @@ codes! {
     LOW_CONTROL = Advice "low-control", "A control hangs low on a short cockpit.", "Turn it up a little, or mind loose shorts.";
     BLADE_OVER_FINGERS = Advice "blade-over-fingers", "The brake's blade reaches over the fingers that stay on the grip.", "Move the lever inboard until the blade clears the other knuckles and the finger lies at its end.";
     KNEE_NEAR_COMPUTER = Advice "knee-near-computer", "Out of the saddle the knee comes within 30 mm of the computer's rear edge, measured level (common practice, no source).", "Have the bike held, stand on the pedals as on a climb and look; if the knee comes near, move the computer ahead of the bar.";
-    FRONT_BRAKE_HAND = Caution "front-brake-hand", "A brake hose leaves the lever that the rider takes for the other brake.", "Find out which lever stops which wheel before anybody rides; local law decides the side of the front brake.";
+    FRONT_BRAKE_HAND = Caution "front-brake-hand" standing, "A brake hose leaves the lever that the rider takes for the other brake.", "Find out which lever stops which wheel before anybody rides; local law decides the side of the front brake.";
     NO_GUARD = Advice "no-guard", "Hoses run to the frame and no guard is recorded on the side where they enter.", "Turn the bars to full lock; where a hose rubs the head tube put a clear patch and record it as guard.";
     SIDES_DIFFER = Advice "sides-differ", "Left and right stand further apart than reading explains.", "Keep it if it is meant, and accept it with the reason; else set the one side as the other.";
     GRIPS_FAR_ABOVE_SADDLE = Caution "grips-far-above-saddle", "The grips stand higher above the saddle than the published standard allows.", "Measure saddle and stack again; then lower the bar.";

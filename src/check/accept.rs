@@ -1,19 +1,27 @@
-//! `accept CODE "why"`: what was read and is accepted. Faults cannot be.
+//! `accept CODE "why"`: what was read and is accepted. Faults and what can hurt cannot be.
 
 use crate::catalogue::code::{self, Severity};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Accepted, Setup};
 
-/// The findings without the acknowledged advice and cautions, and with what is wrong with the acknowledgements.
-pub fn acknowledged(setup: &Setup, mut findings: Vec<Finding>) -> Vec<Finding> {
+/// The findings without the acknowledged advice and cautions, and with what is wrong with the acknowledgements; and how
+/// many were acknowledged.
+pub fn acknowledged(setup: &Setup, mut findings: Vec<Finding>) -> (Vec<Finding>, usize) {
     let about: Vec<Finding> =
         setup.accepted.iter().filter_map(|accepted| misplaced(accepted, &findings)).collect();
+    let found = findings.len();
     findings.retain(|finding| {
         let accepted = setup.accepted.iter().any(|accepted| accepted.code.value == finding.code.name);
-        finding.severity == Severity::Fault || !accepted
+        !can_be(finding) || !accepted
     });
+    let accepted = found - findings.len();
     findings.extend(about);
-    findings
+    (findings, accepted)
+}
+
+/// Whether a finding can be accepted: no fault, and nothing that can hurt.
+fn can_be(finding: &Finding) -> bool {
+    finding.severity != Severity::Fault && finding.code.acceptable
 }
 
 fn misplaced(accepted: &Accepted, findings: &[Finding]) -> Option<Finding> {
@@ -23,6 +31,8 @@ fn misplaced(accepted: &Accepted, findings: &[Finding]) -> Option<Finding> {
         (&code::ACCEPT_UNUSED, format!("`{name}` is accepted, and nothing of the kind is found."))
     } else if found.all(|finding| finding.severity == Severity::Fault) {
         (&code::ACCEPT_FAULT, format!("`{name}` is a fault: accepting it does not make it safe."))
+    } else if code::find(name).is_some_and(|code| !code.acceptable) {
+        (&code::ACCEPT_FAULT, format!("`{name}` cannot be accepted: it is said until it is gone."))
     } else {
         return None;
     };

@@ -29,7 +29,12 @@ pub fn place(setup: &Setup, on: &str) -> String {
 /// The note's text: "2026-05-09 damage: scored under the left clamp". At the top it says on what.
 pub fn note(damage: &Damage, place: &str, day: Option<NaiveDate>) -> String {
     let day = day.map(|day| format!("{day} ")).unwrap_or_default();
-    let on = if place.is_empty() { format!(" on {}", damage.on.value) } else { String::new() };
+    let on = match damage.on.value.as_str() {
+        _ if !place.is_empty() => String::new(),
+        // What is seen begins behind the first colon: a name with one of its own stands in quotes.
+        on if on.contains(": ") => format!(" on \"{}\"", on.replace('"', "'")),
+        on => format!(" on {on}"),
+    };
     format!("{day}{DAMAGE}{on}: {}", damage.text.value)
 }
 
@@ -49,12 +54,19 @@ pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
     setup.notes.iter().filter_map(|note| {
         let text = note.text.value.trim();
         let dated = text.split_once(' ').filter(|(day, _)| iso_date(day).is_some());
-        let rest = dated.map_or(text, |(_, rest)| rest).strip_prefix(DAMAGE)?;
+        let text = dated.map_or(text, |(_, rest)| rest.trim_start());
+        let (word, rest) = text.split_at_checked(DAMAGE.len())?;
+        if !word.eq_ignore_ascii_case(DAMAGE) {
+            return None;
+        }
         let (on, seen) = match rest.strip_prefix(" on ") {
-            Some(rest) => rest.split_once(": ")?,
-            None => (note.on.strip_prefix("torque.").unwrap_or(&note.on), rest.strip_prefix(": ")?),
+            Some(rest) => match rest.strip_prefix('"') {
+                Some(quoted) => quoted.split_once("\":")?,
+                None => rest.split_once(':')?,
+            },
+            None => (note.on.strip_prefix("torque.").unwrap_or(&note.on), rest.strip_prefix(':')?),
         };
-        Some(Noted { on: on.to_owned(), text: seen.to_owned(), note })
+        Some(Noted { on: on.trim().to_owned(), text: seen.trim().to_owned(), note })
     })
 }
 
@@ -62,8 +74,24 @@ pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
 pub fn still_there(context: &Context) -> Vec<Finding> {
     noted(context.setup)
         .map(|noted| {
-            let message = format!("A note tells of damage: {}: {}.", joint::title(&noted.on), noted.text);
+            let seen = noted.text.trim_end_matches('.');
+            let message = format!("A note tells of damage: {}: {seen}.", joint::title(&noted.on));
             Finding::new(&code::DAMAGE_NOTED, message).at(noted.note.text.span).about(&noted.on)
+        })
+        .collect()
+}
+
+/// The parts that need no group of their own in a file.
+const PARTS: [&str; 8] = ["bar", "stem", "steerer", "headset", "fork", "frame", "saddle", "seatpost"];
+
+/// Damage on what is neither a part nor a joint.
+pub fn elsewhere(context: &Context) -> Vec<Finding> {
+    let known = |on: &str| PARTS.contains(&on) || joint::find(on).is_some() || context.setup.has_part(on);
+    let damages = context.setup.damages.iter().filter(|damage| !known(&damage.on.value));
+    damages
+        .map(|damage| {
+            let message = format!("\"{}\" is not a part or a joint known here.", damage.on.value);
+            Finding::new(&code::DAMAGE_ELSEWHERE, message).at(damage.on.span).about(&damage.on.value)
         })
         .collect()
 }
@@ -72,18 +100,33 @@ pub fn still_there(context: &Context) -> Vec<Finding> {
 mod tests {
     use super::*;
     use crate::catalogue::Catalogue;
+    use crate::setup::model::Written;
     use crate::setup::read::read;
+    use crate::setup::span::Span;
+
+    #[test]
+    fn a_part_named_with_a_colon_is_found_again() {
+        let written = |text: &str| Written { value: text.to_owned(), span: Span::new(0, 0) };
+        let damage = Damage { on: written("fork: lower leg"), text: written("cracked") };
+        assert_eq!(note(&damage, "", None), "damage on \"fork: lower leg\": cracked");
+    }
 
     #[test]
     fn a_note_on_damage_is_told_from_any_other() {
         let text = r#"setup "rowan/race" format=1 {
             note "2026-05-09 damage on frame: dent"
+            note "DAMAGE on \"fork: lower leg\": cracked: do not ride"
             bar { roll 0; note "2026-05-09 damage: scored"; note "damage is easily done here" }
-            torque "stem-face" 4 5 { caution "Even gap."; note "damage: thread stripped" }
+            torque "stem-face" 4 5 { caution "Even gap."; note "2026-05-09 Damage: thread stripped." }
         }"#;
         let setup = read(Catalogue::standard(), text.as_bytes(), None).setup.expect("a setup");
         let told: Vec<(String, String)> = noted(&setup).map(|noted| (noted.on, noted.text)).collect();
-        let expected = [("frame", "dent"), ("bar", "scored"), ("stem-face", "thread stripped")];
+        let expected = [
+            ("frame", "dent"),
+            ("fork: lower leg", "cracked: do not ride"),
+            ("bar", "scored"),
+            ("stem-face", "thread stripped."),
+        ];
         assert_eq!(told, expected.map(|(on, text)| (on.to_owned(), text.to_owned())));
     }
 }

@@ -14,6 +14,7 @@ mod levers;
 pub mod marks;
 mod missing;
 mod places;
+mod repeats;
 #[cfg(test)]
 mod tests;
 mod tightening;
@@ -87,6 +88,7 @@ pub static RULES: &[Rule] = &[
     Rule { codes: &[&code::BEND_TOO_WIDE], on: On::Both, find: impossible::bend },
     Rule { codes: &[&code::SADDLE_IMPOSSIBLE], on: On::Both, find: impossible::saddle },
     Rule { codes: &[&code::FINGER_BEYOND_BLADE], on: On::Both, find: levers::finger },
+    Rule { codes: &[&code::REPEATS_DISAGREE], on: On::Both, find: repeats::disagree },
     Rule { codes: &[&code::BITE_BEYOND_REACH], on: On::Both, find: levers::bite },
     Rule {
         codes: &[&code::TORQUE_NO_RANGE, &code::TORQUE_APPLIED_ABOVE, &code::TORQUE_APPLIED_BELOW],
@@ -108,6 +110,7 @@ pub static RULES: &[Rule] = &[
         find: wrenches::unfit,
     },
     Rule { codes: &[&code::TORQUE_APPLIED_WITH], on: On::Both, find: wrenches::applied },
+    Rule { codes: &[&code::DAMAGE_ELSEWHERE], on: On::Both, find: damage::elsewhere },
     Rule { codes: &[&code::DAMAGE_NOTED], on: On::Setups, find: damage::still_there },
     Rule {
         codes: &[&code::MARK_WITHOUT_JOINT, &code::STALE_MARK, &code::POSITION_WITHOUT_MARK],
@@ -157,13 +160,23 @@ pub static RULES: &[Rule] = &[
 /// Everything found in a file: what the reader found and what the rules find, in the order of the text, without what
 /// the file acknowledges. `expected_name` is the name that the file's place gives it.
 pub fn check(catalogue: &Catalogue, read: &Read, expected_name: Option<&str>) -> Vec<Finding> {
+    check_and_count(catalogue, read, expected_name).0
+}
+
+/// The same, and how many findings the file acknowledges.
+pub fn check_and_count(
+    catalogue: &Catalogue,
+    read: &Read,
+    expected_name: Option<&str>,
+) -> (Vec<Finding>, usize) {
+    let mut accepted = 0;
     let mut findings = read.findings.clone();
     if let Some(setup) = &read.setup {
         let context = Context { catalogue, setup, expected_name };
         let applies = |rule: &&Rule| rule.on == On::Both || setup.kind == Kind::Setup;
         findings.extend(RULES.iter().filter(applies).flat_map(|rule| (rule.find)(&context)));
-        findings = accept::acknowledged(setup, findings);
+        (findings, accepted) = accept::acknowledged(setup, findings);
     }
     findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
-    findings
+    (findings, accepted)
 }

@@ -157,8 +157,9 @@ fn checked(session: &Session, file: &SetupFile) -> File {
     match read_file(&file.path) {
         Ok(bytes) => {
             let working = |base: &SetupFile| read_file(&base.path).ok();
-            let findings = findings(session, file, &bytes, &working);
-            File { path, setup: file.name.clone(), findings: placed(&bytes, &findings), unread: None }
+            let (findings, accepted) = findings(session, file, &bytes, &working);
+            let findings = placed(&bytes, &findings);
+            File { path, setup: file.name.clone(), findings, accepted, unread: None }
         }
         Err(error) => unread(path, file.name.clone(), error.into()),
     }
@@ -166,7 +167,7 @@ fn checked(session: &Session, file: &SetupFile) -> File {
 
 fn unread(path: String, setup: String, failure: Failure) -> File {
     let unread = Unread { message: failure.message, help: failure.help };
-    File { path, setup, findings: Vec::new(), unread: Some(unread) }
+    File { path, setup, findings: Vec::new(), accepted: 0, unread: Some(unread) }
 }
 
 /// The path as seen from the ledger, where the file lies in it.
@@ -181,12 +182,17 @@ fn shown_path(session: &Session, path: &Path) -> String {
 pub type Contents<'a> = dyn Fn(&SetupFile) -> Option<Vec<u8>> + 'a;
 
 /// Everything found in one file; an as-found sheet is read on top of the setup it names, which `contents` gives. A box
-/// of parts is read as one.
-pub fn findings(session: &Session, file: &SetupFile, bytes: &[u8], contents: &Contents) -> Vec<Finding> {
+/// of parts is read as one. With them comes how many more the file accepts.
+pub fn findings(
+    session: &Session,
+    file: &SetupFile,
+    bytes: &[u8],
+    contents: &Contents,
+) -> (Vec<Finding>, usize) {
     let catalogue = session.catalogue();
     let mut content = read(catalogue, bytes, None);
     if content.setup.is_none() && parts::is_box(bytes) {
-        return parts::read(bytes).1;
+        return (parts::read(bytes).1, 0);
     }
     let mut about_the_setup = None;
     if let Some(sheet) = content.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
@@ -195,9 +201,9 @@ pub fn findings(session: &Session, file: &SetupFile, bytes: &[u8], contents: &Co
             Err(finding) => about_the_setup = Some(finding),
         }
     }
-    let mut findings = check::check(catalogue, &content, expected_name(session, file));
+    let (mut findings, accepted) = check::check_and_count(catalogue, &content, expected_name(session, file));
     findings.extend(about_the_setup);
-    findings
+    (findings, accepted)
 }
 
 /// The setup a sheet belongs to; none outside a ledger.

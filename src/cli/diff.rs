@@ -4,11 +4,13 @@ use std::path::Path;
 
 use clap::Args;
 
-use crate::catalogue::caution;
 use crate::catalogue::code::Severity;
+use crate::catalogue::table::BAR_MATERIAL;
+use crate::catalogue::{MeasureId, caution, joint};
 use crate::compare::{self, Comparison, Point, Relation, Report};
 use crate::geometry::state::State;
 use crate::ledger::{LedgerError, Revision};
+use crate::metrology::verdict::Verdict;
 use crate::report;
 use crate::restore::evidence::{Evidence, weigh};
 use crate::setup::model::{Kind, Setup};
@@ -52,7 +54,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let report = compare_opened(session, &from, &to, relation)?;
     session.show(&report, |page| report::diff::page(page, &report, arguments.all))?;
     // A fault may hide the very difference that was looked for.
-    Ok(Status::act_if(report.is_to_act_on() || !report.findings.is_empty()))
+    Ok(Status::act_if(report.is_to_act_on() || report.blank || !report.findings.is_empty()))
 }
 
 /// Both sides, opened, and whether they are two files.
@@ -177,7 +179,8 @@ pub fn compare_opened(
         from: point(from),
         to: point(to),
         relation,
-        cautions: cautions(&comparison, relation),
+        cautions: cautions(&comparison, relation, opened_on_carbon(&comparison, &now)),
+        blank: is_found && to.setup()?.is_blank(),
         headline,
         findings: [faults(from), faults(to)].concat(),
         comparison,
@@ -202,14 +205,27 @@ fn told(before: &str, comparison: &Comparison, now: &State) -> Option<String> {
     compare::dangerous_moves(comparison, now).map(|moves| format!("{before}: {moves}."))
 }
 
-fn cautions(comparison: &Comparison, relation: Relation) -> Vec<&'static str> {
+/// Whether a clamp on a carbon bar was opened, or is told to have been tightened.
+fn opened_on_carbon(comparison: &Comparison, now: &State) -> bool {
+    let squeezes =
+        |name: &str| joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
+    let moved = comparison.changes.iter().filter(|change| change.verdict == Verdict::Moved);
+    let marks = comparison.marks.iter().filter(|mark| mark.verdict == Verdict::Moved);
+    let mut opened = moved
+        .filter_map(|change| change.joint.as_deref())
+        .chain(marks.filter_map(|mark| mark.joint.as_deref()))
+        .chain(comparison.tightened.iter().map(|found| found.joint.as_str()));
+    now.choice(&MeasureId::bike(BAR_MATERIAL)) == Some("carbon") && opened.any(squeezes)
+}
+
+fn cautions(comparison: &Comparison, relation: Relation, on_carbon: bool) -> Vec<&'static str> {
     let mut cautions: Vec<&str> = comparison.dangerous().filter_map(|change| change.caution).collect();
     let is_dangerous = comparison.dangerous().next().is_some()
         || comparison.opened_steering_or_brakes()
         || comparison.dangerous_marks().next().is_some()
         || !comparison.damages.is_empty()
         || !comparison.tightened.is_empty();
-    let carbon = !comparison.damages.is_empty() || !comparison.torque.is_empty();
+    let carbon = on_carbon || !comparison.damages.is_empty() || !comparison.torque.is_empty();
     if carbon && !cautions.contains(&caution::CARBON) {
         cautions.push(caution::CARBON);
     }

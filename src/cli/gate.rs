@@ -23,9 +23,10 @@ pub fn run(session: &Session) -> Result<Status, Failure> {
         let Some(bytes) = ledger.read_staged(&file)? else { continue };
         // A sheet stands on its setup as that is staged, too.
         let staged = |base: &SetupFile| ledger.read_staged(base).ok().flatten();
-        let findings = check::findings(session, &file, &bytes, &staged);
+        let (findings, accepted) = check::findings(session, &file, &bytes, &staged);
         let path = format!("setups/{}.kdl", file.name);
-        files.push(File { path, setup: file.name, findings: placed(&bytes, &findings), unread: None });
+        let findings = placed(&bytes, &findings);
+        files.push(File { path, setup: file.name, findings, accepted, unread: None });
     }
     let report = Report::of(files);
     let counts = &report.counts;

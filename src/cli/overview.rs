@@ -1,16 +1,22 @@
 //! `clampmark` alone: the ledger at a glance.
 
-use crate::compare::compare;
+use std::collections::BTreeSet;
+
+use crate::catalogue::joint;
+use crate::check::damage;
 use crate::compare::overview::{Known, Line, Overview, Sheet, Standing};
+use crate::compare::{as_written, compare, dangerous_moves};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
 use crate::ledger::{SetupFile, read_file};
 use crate::report;
+use crate::restore::evidence::weigh;
 use crate::setup::checked::Counts;
 use crate::setup::model::{Kind, Setup};
 
 use super::Status;
 use super::check::findings;
+use super::diff::open_sheet;
 use super::session::{Failure, Opened, Session};
 
 /// Runs it.
@@ -30,7 +36,7 @@ fn overview(session: &Session) -> Result<Overview, Failure> {
     for file in ledger.setups()? {
         match session.open_now(&file) {
             Ok(opened) => match opened.read.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
-                Some(found) => sheets.push((found.name.value.clone(), sheet(session, &file, &opened))),
+                Some(found) => sheets.push((found.name.value.clone(), sheet(session, &file, &opened, found))),
                 None => setups.push(line(session, &file, &opened)),
             },
             Err(failure) => setups.push(unread(&file, &failure)),
@@ -57,7 +63,9 @@ fn line(session: &Session, file: &SetupFile, opened: &Opened) -> Line {
     Line {
         setup: file.name.clone(),
         measured: setup.and_then(measured_on),
+        empty: opened.bytes.trim_ascii().is_empty(),
         purpose: setup.and_then(|setup| setup.purpose.as_ref()).map(|purpose| purpose.value.clone()),
+        stop: setup.and_then(damaged),
         grip_reach: setup.and_then(|setup| known(session, setup, "grip-reach")),
         grip_stack: setup.and_then(|setup| known(session, setup, "grip-stack")),
         findings: counts(session, file, opened),
@@ -71,7 +79,9 @@ fn unread(file: &SetupFile, failure: &Failure) -> Line {
     Line {
         setup: file.name.clone(),
         measured: None,
+        empty: false,
         purpose: None,
+        stop: None,
         grip_reach: None,
         grip_stack: None,
         findings: Counts::default(),
@@ -81,10 +91,37 @@ fn unread(file: &SetupFile, failure: &Failure) -> Line {
     }
 }
 
-fn sheet(session: &Session, file: &SetupFile, opened: &Opened) -> Sheet {
+/// What a setup file still tells of damage.
+fn damaged(setup: &Setup) -> Option<String> {
+    let noted = damage::noted(setup).map(|noted| noted.on);
+    let on: BTreeSet<String> =
+        noted.chain(setup.damages.iter().map(|damage| damage.on.value.clone())).collect();
+    let words: Vec<String> = on.iter().map(|on| format!("{} damaged", joint::title(on))).collect();
+    (!words.is_empty()).then(|| words.join(", "))
+}
+
+/// What a sheet tells against riding, as `diff` has it; one that is older than its setup is history.
+fn as_found(session: &Session, file: &SetupFile, found: &Setup) -> Option<String> {
+    let base = session.open_now(&session.ledger().ok()?.setup_named(&found.name.value)).ok()?;
+    let sheet = open_sheet(session, &file.name, base.setup().ok()?).ok()?;
+    let (setup, found) = (base.setup().ok()?, sheet.setup().ok()?);
+    let day = |setup: &Setup| setup.measured.as_ref().map(|measured| measured.date);
+    if day(setup).zip(day(found)).is_some_and(|(recorded, found)| found < recorded) {
+        return None;
+    }
+    let evidence = weigh(session.catalogue(), setup, found);
+    let was = State::recorded(session.catalogue(), setup);
+    let now = was.found(found, Some(&evidence.turns));
+    let mut comparison = as_written(was, now);
+    evidence.settle(&mut comparison, &now);
+    dangerous_moves(&comparison, &now)
+}
+
+fn sheet(session: &Session, file: &SetupFile, opened: &Opened, found: &Setup) -> Sheet {
     Sheet {
         name: file.name.clone(),
         measured: opened.read.setup.as_ref().and_then(measured_on),
+        stop: as_found(session, file, found),
         findings: counts(session, file, opened),
     }
 }
@@ -95,8 +132,8 @@ fn measured_on(setup: &Setup) -> Option<String> {
 
 fn counts(session: &Session, file: &SetupFile, opened: &Opened) -> Counts {
     let working = |base: &SetupFile| read_file(&base.path).ok();
-    let findings = findings(session, file, &opened.bytes, &working);
-    Counts { files: 1, ..Counts::of(findings.iter().map(|finding| finding.severity)) }
+    let (findings, accepted) = findings(session, file, &opened.bytes, &working);
+    Counts { files: 1, accepted, ..Counts::of(findings.iter().map(|finding| finding.severity)) }
 }
 
 fn known(session: &Session, setup: &Setup, name: &str) -> Option<Known> {

@@ -80,9 +80,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 /// What keeps the file out of the history, by the rules of the gate; none if it may be committed.
 fn faults(session: &Session, file: &SetupFile, bytes: &[u8]) -> Option<Report> {
     let working = |base: &SetupFile| read_file(&base.path).ok();
-    let findings = placed(bytes, &check::findings(session, file, bytes, &working));
+    let (findings, accepted) = check::findings(session, file, bytes, &working);
+    let findings = placed(bytes, &findings);
     let path = format!("setups/{}.kdl", file.name);
-    let report = Report::of(vec![File { path, setup: file.name.clone(), findings, unread: None }]);
+    let report = Report::of(vec![File { path, setup: file.name.clone(), findings, accepted, unread: None }]);
     (report.counts.fault > 0).then_some(report)
 }
 

@@ -1,17 +1,26 @@
 //! One line that a tired person can act on.
 
 use crate::catalogue::table::RIDER_FRONT_BRAKE;
-use crate::catalogue::{MeasureId, Side, joint};
+use crate::catalogue::{MeasureId, Side, Weight, joint};
 use crate::geometry::state::State;
 
-use super::{Change, Comparison, Fate, MarkChange};
+use super::{Change, Comparison, Fate, MarkChange, Tightness, TorqueFound};
 
 /// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
 pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String> {
     let mut said: Vec<String> = comparison.damages.iter().map(|damage| damaged(&damage.on)).collect();
+    let contradictions = comparison.contradictions.iter();
+    let dangerous = contradictions.filter(|one| one.weight == Weight::SteeringAndBrakes);
+    said.extend(dangerous.map(|one| lower_first(&one.words)));
+    said.extend(dangerous_moves_but_damage(comparison, state));
+    (!said.is_empty()).then(|| said.join("; "))
+}
+
+/// The same without damage and contradictions, for those who tell of them in their own words.
+pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Option<String> {
+    let mut said = Vec::new();
     said.extend(comparison.dangerous().map(|change| say(change, comparison, state)));
-    let torques = comparison.badly_tightened();
-    said.extend(torques.map(|found| format!("{} {}", brake_named(&found.title, state), found.words)));
+    said.extend(comparison.badly_tightened().filter_map(|found| too_tight_or_loose(found, state)));
     // A joint whose move was measured is not named again for its mark.
     let measured = |joint: &Option<String>| comparison.dangerous().any(|change| change.joint == *joint);
     let by_mark = comparison.dangerous_marks().filter(|mark| !measured(&mark.joint));
@@ -52,6 +61,22 @@ fn by_its_mark(mark: &MarkChange, state: &State) -> String {
     let joint = mark.title.as_deref().unwrap_or("bike");
     let says = if mark.fate == Fate::Broken { "is broken" } else { "stands apart" };
     format!("mark {} on the {} {says}", mark.mark, brake_named(joint, state))
+}
+
+/// A slack joint is dangerous where it holds the steering, a brake or a hand; one drawn too tight may have hurt its
+/// parts, whatever it holds.
+fn too_tight_or_loose(found: &TorqueFound, state: &State) -> Option<String> {
+    let said = format!("{} {}", brake_named(&found.title, state), found.words);
+    match (found.state, found.weight) {
+        (_, Weight::SteeringAndBrakes) => Some(said),
+        (Tightness::Above, _) => Some(format!("{said} (look its parts over for damage)")),
+        _ => None,
+    }
+}
+
+fn lower_first(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }
 
 fn damaged(on: &str) -> String {

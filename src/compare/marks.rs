@@ -59,6 +59,22 @@ pub struct MarkChange {
     pub weight: Weight,
 }
 
+/// A mark and a reading of one sheet of which one must be false.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Contradiction {
+    /// The mark's name.
+    pub mark: String,
+    /// The joint it crosses.
+    pub joint: String,
+    /// What the joint does to a rider when it slips.
+    pub weight: Weight,
+    /// The written path of the measure.
+    pub measure: String,
+    /// All of it, without a full stop.
+    pub words: String,
+}
+
 /// Damage that a sheet reports.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]

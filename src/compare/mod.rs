@@ -24,8 +24,8 @@ use crate::metrology::verdict::Verdict;
 
 pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver};
-pub use headline::{dangerous_differences, dangerous_moves};
-pub use marks::{DamageFound, Fate, MarkChange};
+pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage};
+pub use marks::{Contradiction, DamageFound, Fate, MarkChange};
 pub use measures::{Change, Held, Level, NotLookedAt, typed};
 pub use report::{Point, Relation, Report};
 pub use spacers::SpacersShift;
@@ -52,6 +52,8 @@ pub struct Comparison {
     pub parts: Vec<PartChange>,
     /// Witness marks that came, went or were drawn anew, and how a sheet found them.
     pub marks: Vec<MarkChange>,
+    /// Marks that say another thing than the readings of the same sheet.
+    pub contradictions: Vec<Contradiction>,
     /// Damage that a sheet reports.
     pub damages: Vec<DamageFound>,
     /// Torque ranges that differ.
@@ -169,6 +171,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         spacers: spacers::shift(&difference),
         parts: texts::parts(&difference),
         marks: marks::changes(&difference),
+        contradictions: Vec::new(),
         damages: marks::damages(&difference),
         torque: torques::changes(&difference),
         tightened: Vec::new(),

@@ -122,6 +122,8 @@ pub struct Sheet {
     pub name: String,
     /// The day it says it was measured.
     pub measured: Option<String>,
+    /// Why the bike is not to be ridden as it was found, if so.
+    pub stop: Option<String>,
     /// What `check` finds in it.
     pub findings: Counts,
 }
@@ -134,8 +136,12 @@ pub struct Line {
     pub setup: String,
     /// The day it says it was measured.
     pub measured: Option<String>,
+    /// Whether there is nothing in the file.
+    pub empty: bool,
     /// What it is for.
     pub purpose: Option<String>,
+    /// Why the bike is not to be ridden, if so: damage that the file still tells of.
+    pub stop: Option<String>,
     /// Grip reach in millimetres.
     pub grip_reach: Option<Known>,
     /// Grip stack in millimetres.
@@ -170,8 +176,13 @@ impl Overview {
     /// Whether something wants attention: a fault, an unreadable file, or a setup that differs from what was recorded.
     pub fn wants_attention(&self) -> bool {
         let sheets = self.setups.iter().flat_map(|line| &line.sheets).chain(&self.stray_sheets);
-        let bad =
-            |line: &Line| line.findings.fault > 0 || line.unread.is_some() || line.recorded.is_different();
-        self.setups.iter().any(bad) || sheets.into_iter().any(|sheet| sheet.findings.fault > 0)
+        let bad = |line: &Line| {
+            line.findings.fault > 0
+                || line.stop.is_some()
+                || line.unread.is_some()
+                || line.recorded.is_different()
+        };
+        self.setups.iter().any(bad)
+            || sheets.into_iter().any(|sheet| sheet.findings.fault > 0 || sheet.stop.is_some())
     }
 }

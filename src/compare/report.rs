@@ -49,6 +49,8 @@ pub struct Report {
     /// What differs.
     #[serde(flatten)]
     pub comparison: Comparison,
+    /// Whether nothing was read on the sheet, so that it says nothing of the bike.
+    pub blank: bool,
     /// Faults of either text, which may hide a difference.
     pub findings: Vec<String>,
     /// The cautions that go with it.

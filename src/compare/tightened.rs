@@ -13,7 +13,7 @@ use crate::metrology::show::brief;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::Setup;
 use crate::setup::torque::Torque;
-use crate::torque::allowed;
+use crate::torque::{Conflict, allowed};
 
 use super::{Comparison, Fate, Limits};
 
@@ -25,6 +25,8 @@ pub enum Tightness {
     Above,
     /// Tightened less than the range begins with.
     Below,
+    /// Tightened, and its limits contradict one another: no torque is right.
+    Contradictory,
     /// The joint was opened, and nobody says how it was tightened again.
     Unknown,
     /// Tightened, and nothing is recorded to judge it by.
@@ -90,8 +92,11 @@ fn opened(comparison: &Comparison) -> BTreeSet<&str> {
 fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>) -> TorqueFound {
     let recorded = setup.torque(joint);
     // The range of the setup counts; a sheet's own only where the setup has none.
-    let range = recorded.or(sheet).and_then(|torque| allowed(torque)?.ok()).map(|allowed| allowed.range);
-    let range = range.map(|range| Limits { from: range.from, to: range.to });
+    let (range, conflict) = match recorded.or(sheet).and_then(allowed) {
+        Some(Ok(allowed)) => (Some(Limits { from: allowed.range.from, to: allowed.range.to }), None),
+        Some(Err(conflict)) => (None, Some(conflict)),
+        None => (None, None),
+    };
     let applied = sheet.and_then(|torque| torque.applied.as_ref());
     let since = recorded
         .and_then(|torque| torque.applied.as_ref()?.read)
@@ -99,13 +104,17 @@ fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>) -> TorqueFound {
     let (state, words) = match applied.map(|applied| (applied.figure.value.newton_metres(), applied)) {
         None => {
             let since = since.map(|day| format!(" since {day}")).unwrap_or_default();
-            let goal = range.map(|range| format!("; tighten to {}", said(range))).unwrap_or_default();
+            let goal = match (range, conflict) {
+                (Some(range), _) => format!("; tighten to {}", said(range)),
+                (None, Some(_)) => "; do not tighten, its limits contradict one another".to_owned(),
+                (None, None) => String::new(),
+            };
             (Tightness::Unknown, format!("opened, torque unknown{since}{goal}"))
         }
         Some((newton_metres, applied)) => {
             let figure = applied.figure.value.said();
             let day = applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
-            let (state, against) = judged(newton_metres, range);
+            let (state, against) = judged(newton_metres, range, conflict);
             (state, format!("tightened to {figure}{day}, {against}"))
         }
     };
@@ -122,7 +131,18 @@ fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>) -> TorqueFound {
     }
 }
 
-fn judged(newton_metres: f64, range: Option<Limits>) -> (Tightness, String) {
+/// Above the lowest limit is above, whatever the range begins with.
+fn judged(newton_metres: f64, range: Option<Limits>, conflict: Option<Conflict>) -> (Tightness, String) {
+    if let Some(conflict) = conflict {
+        let limit = &conflict.ceiling.limit.value;
+        let (said, part) = (limit.said(), &conflict.ceiling.part.value);
+        return if newton_metres > limit.newton_metres() + NEGLIGIBLE {
+            (Tightness::Above, format!("above the {said} that the {part} allows"))
+        } else {
+            let words = format!("and its limits contradict one another: the {part} allows only {said}");
+            (Tightness::Contradictory, words)
+        };
+    }
     match range {
         None => (Tightness::NoRange, "and no range is recorded to judge it by".to_owned()),
         Some(range) if newton_metres > range.to + NEGLIGIBLE => {

@@ -9,7 +9,8 @@ pub fn markdown(example: impl Fn(&Code) -> Option<String>) -> String {
     let mut page = String::from(
         "# What `clampmark check` can find\n\n\
          A **fault** is unsafe, impossible or contradictory. A **caution** is worth stopping for. An **advice** states a\n\
-         consequence. Cautions and advice can be acknowledged in the file, with `accept CODE \"why\"`; faults cannot.\n\n",
+         consequence. Cautions and advice can be acknowledged in the file, with `accept CODE \"why\"`; faults cannot,\n\
+         nor what says so below.\n\n",
     );
     contents(&mut page);
     for code in CODES {
@@ -39,6 +40,9 @@ fn section(page: &mut String, code: &Code, example: Option<&str>) {
         code.meaning,
         code.remedy
     );
+    if !code.acceptable {
+        page.push_str("\nIt cannot be acknowledged: it is said until it is gone.\n");
+    }
     if let Some(example) = example {
         let _ = write!(page, "\n```kdl\n{}\n```\n", example.trim_end());
     }

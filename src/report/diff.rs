@@ -1,6 +1,7 @@
 //! The page of `diff`: what to act on first, then what moved, what that did to the hands, and the rest.
 
 mod hands;
+mod head;
 mod records;
 mod turning;
 mod words;
@@ -10,12 +11,13 @@ use std::collections::BTreeSet;
 use crate::catalogue::Weight;
 use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::FLOOR;
-use crate::compare::{Change, Comparison, Fate, PartChange, Point, Report};
+use crate::compare::{Change, Comparison, Fate, PartChange, Report};
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
 use self::hands::hands;
+use self::head::head;
 use self::records::{notes, tightened, torques};
 use self::words::Words;
 use super::not_looked_at::not_looked_at;
@@ -34,6 +36,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     head(page, report, words);
     let comparison = &report.comparison;
     damages(page, comparison);
+    contradictions(page, comparison);
     ground(page, comparison, words);
     measures(page, words, comparison, Verdict::Moved);
     spacers(page, comparison, words);
@@ -55,35 +58,14 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     foot(page, report, words);
 }
 
-fn head(page: &mut Page, report: &Report, words: &Words) {
-    let at = |point: &Point| {
-        let label = Words::point(&point.label);
-        match &point.date {
-            Some(date) if point.revision.is_some() => format!("{label} ({date})"),
-            Some(date) => format!("{label} (measured {date})"),
-            None => label.to_owned(),
-        }
-    };
-    // Of two different files each is told by its name; it is not said twice.
-    let title = if report.from.label == report.setup { "" } else { &report.setup };
-    let gap = if title.is_empty() { "" } else { ": " };
-    let compared = words.compared(&at(&report.from), &at(&report.to));
-    let pieces = [piece(Label::Title, title), plain(format!("{gap}{compared}"))];
-    page.paragraph(0, 2, &pieces);
-    if let Some(headline) = &report.headline {
-        page.blank();
-        page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
+/// What a sheet says against itself.
+fn contradictions(page: &mut Page, comparison: &Comparison) {
+    if comparison.contradictions.is_empty() {
+        return;
     }
-    for finding in &report.findings {
-        page.paragraph(
-            0,
-            2,
-            &[piece(Label::Care, "A fault may hide a difference: "), plain(finding.clone())],
-        );
-    }
-    if !report.has_difference() {
-        page.blank();
-        page.paragraph(0, 2, &[plain(words.nothing(report.comparison.partial))]);
+    page.title("Contradictory: look again");
+    for one in &comparison.contradictions {
+        page.paragraph(2, 4, &[piece(Label::Danger, format!("{}.", one.words))]);
     }
 }
 
@@ -235,6 +217,9 @@ fn marks(page: &mut Page, comparison: &Comparison) {
             Fate::DrawnAnew => "drawn anew: look for the new line".to_owned(),
             Fate::StruckOut => {
                 "its place is no longer recorded: it tells nothing until drawn again".to_owned()
+            }
+            Fate::Aligned if comparison.contradictions.iter().any(|one| one.mark == mark.mark) => {
+                "lines up, against a reading".to_owned()
             }
             Fate::Aligned => "lines up".to_owned(),
             Fate::Off => {

@@ -50,6 +50,9 @@ fn numbers(line: &Line) -> Vec<Piece> {
         });
         piece(if known.is_some() { Label::Number } else { Label::Quiet }, text)
     };
+    if line.empty {
+        return vec![piece(Label::Title, line.setup.clone()), plain("empty file"), plain(""), plain("")];
+    }
     vec![
         piece(Label::Title, line.setup.clone()),
         plain(line.measured.clone().unwrap_or_else(|| "no date".to_owned())),
@@ -75,7 +78,8 @@ fn attention(page: &mut Page, overview: &Overview) {
         quiet += usize::from(said.is_empty());
         about(page, &line.setup, said);
         for sheet in &line.sheets {
-            about(page, &sheet.name, found(sheet.findings).into_iter().collect());
+            let words = stop(sheet.stop.as_ref()).into_iter().chain(found(sheet.findings));
+            about(page, &sheet.name, words.collect());
         }
     }
     for sheet in &overview.stray_sheets {
@@ -114,6 +118,7 @@ fn said(line: &Line) -> Vec<Piece> {
         said.push(piece(Label::Danger, unread.trim_end_matches('.')));
         return said;
     }
+    said.extend(stop(line.stop.as_ref()));
     if let Standing::Differs(differs) = &line.recorded {
         let label = if differs.dangerous { Label::Danger } else { Label::Care };
         said.push(piece(label, difference(differs)));
@@ -131,6 +136,10 @@ fn said(line: &Line) -> Vec<Piece> {
         Standing::Same | Standing::NoRepository | Standing::Differs(_) => {}
     }
     said
+}
+
+fn stop(why: Option<&String>) -> Option<Piece> {
+    why.map(|why| piece(Label::Danger, format!("do not ride: {why}")))
 }
 
 fn found(counts: Counts) -> Option<Piece> {

@@ -10,10 +10,20 @@ use super::screen::{Align, Label, Page, piece, plain};
 pub fn page(page: &mut Page, recording: &Recording) {
     let what = if recording.has_written() {
         "  recorded from the sheet"
+    } else if recording.blank {
+        ": nothing was read, so there is nothing to record. Fill the sheet in first."
     } else {
         ": nothing to record. What the sheet reads is what the setup says."
     };
     page.paragraph(0, 2, &[piece(Label::Title, recording.setup.clone()), plain(what)]);
+    for one in &recording.contradictions {
+        page.blank();
+        page.paragraph(
+            0,
+            2,
+            &[piece(Label::Danger, format!("{}.", one.words)), plain(" Look at both again.")],
+        );
+    }
     warnings(page, recording);
     notes(page, recording);
     let rows: Vec<_> = recording
@@ -100,7 +110,7 @@ fn warnings(page: &mut Page, recording: &Recording) {
         let found = &torque.found;
         let label = match found.state {
             Tightness::Above | Tightness::Below => Label::Danger,
-            Tightness::Unknown | Tightness::NoRange => Label::Care,
+            Tightness::Contradictory | Tightness::Unknown | Tightness::NoRange => Label::Care,
             Tightness::Within => Label::Plain,
         };
         let not_written = if found.applied.is_some() && !torque.in_file {

@@ -34,6 +34,8 @@ fn nothing(page: &mut Page, plan: &Plan) {
     let left = plan.not_looked_at.len();
     let rest = match left {
         0 => String::new(),
+        1 if plan.is_blank() => "; 1 measure was not looked at".to_owned(),
+        _ if plan.is_blank() => format!("; {left} measures were not looked at"),
         1 => "; one other was not looked at".to_owned(),
         _ => format!("; {left} others were not looked at"),
     };
@@ -80,11 +82,11 @@ fn step(page: &mut Page, step: &Step) {
         ],
     );
     if let Some(held_up) = &step.held_up {
-        page.paragraph(
-            4,
-            6,
-            &[piece(Label::Danger, "Does not make the bike safe: "), plain(held_up.clone())],
-        );
+        let word = if step.blocked { "Blocked: " } else { "Does not make the bike safe: " };
+        page.paragraph(4, 6, &[piece(Label::Danger, word), plain(held_up.clone())]);
+    }
+    if step.blocked {
+        return blocked(page, step);
     }
     if let Some(first) = &step.first {
         page.paragraph(4, 6, &[plain(format!("First: {first}"))]);
@@ -102,6 +104,17 @@ fn step(page: &mut Page, step: &Step) {
         page.paragraph(4, 6, &[piece(Label::Care, "Mind: "), plain(caution.clone())]);
     }
     page.paragraph(4, 6, &[plain(format!("Done when: {}", step.check))]);
+}
+
+/// What stands at a joint that may not be tightened: how far it is from where it was, and no torque.
+fn blocked(page: &mut Page, step: &Step) {
+    page.paragraph(4, 6, &[plain("Do not tighten anything here until that is settled; then:")]);
+    for back in &step.moves {
+        one_move(page, back);
+    }
+    for caution in &step.cautions {
+        page.paragraph(4, 6, &[piece(Label::Care, "Mind: "), plain(caution.clone())]);
+    }
 }
 
 fn one_move(page: &mut Page, back: &Move) {

@@ -1,8 +1,8 @@
 //! Answers to a sheet's questions: what a person types, what it writes, and what it says at once.
 
-use crate::catalogue::{Catalogue, MeasureId};
+use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::geometry::state::State;
-use crate::metrology::unit::Unit;
+use crate::metrology::unit::{Quantity, Unit};
 use crate::setup::edit::{Edit, EditError, Entry, NewReading};
 use crate::setup::model::{MarkState, Setup};
 
@@ -34,13 +34,18 @@ pub enum Answer {
     Quit,
 }
 
+/// What every question takes.
+const HELP: &str = "A number as you read it; `same mark` if its witness mark still lines up; `skip` or just Enter if you \
+                    did not look; `back` for the question before; `quit` to stop: every answer is kept.";
+
 /// Reads an answer; else says in one sentence what would be one.
 pub fn parse(question: &Question, typed: &str) -> Result<Answer, String> {
     let words: Vec<&str> = typed.split_whitespace().collect();
     match words.as_slice() {
-        [] | ["skip"] => return Ok(Answer::Skip),
-        ["back"] => return Ok(Answer::Back),
-        ["quit"] => return Ok(Answer::Quit),
+        [] | ["skip" | "s"] => return Ok(Answer::Skip),
+        ["back" | "b"] => return Ok(Answer::Back),
+        ["quit" | "q"] => return Ok(Answer::Quit),
+        ["?" | "help"] => return Err(HELP.to_owned()),
         _ => {}
     }
     match &question.asked {
@@ -48,7 +53,9 @@ pub fn parse(question: &Question, typed: &str) -> Result<Answer, String> {
             "Say aligned, broken, missing, or off 0.8 (the mm between its halves); skip, back or quit."
                 .to_owned()
         }),
-        Asked::Measure(_) if words == ["same", "mark"] => Ok(Answer::Mark(MarkState::Aligned)),
+        Asked::Measure(_) if matches!(*words, ["same", "mark"] | ["same" | "mark"]) => {
+            Ok(Answer::Mark(MarkState::Aligned))
+        }
         Asked::Measure(_) if !question.choices.is_empty() => match words.as_slice() {
             [word] if question.choices.contains(word) => Ok(Answer::Choice((*word).to_owned())),
             _ => Err(format!("Say one of: {}; skip, back or quit.", question.choices.join(", "))),
@@ -69,19 +76,21 @@ fn mark(words: &[&str]) -> Option<MarkState> {
 }
 
 fn number(question: &Question, words: &[&str]) -> Result<Answer, String> {
-    let (unit, numbers) = match words.first().and_then(|word| Unit::parse(word)) {
-        Some(unit) => (Some(unit), &words[1..]),
-        None => (None, words),
+    if let Some(comma) =
+        words.iter().find(|word| is_number(&word.replacen(',', ".", 1)) && word.contains(','))
+    {
+        return Err(format!("Write it with a point: {}.", comma.replacen(',', ".", 1)));
+    }
+    // Before the number as in the file, or behind it as one says it.
+    let (unit, numbers) = match (words.first().and_then(unit_of), words.last().and_then(unit_of)) {
+        (Some(unit), _) => (Some(unit), &words[1..]),
+        (None, Some(unit)) => (Some(unit), &words[..words.len() - 1]),
+        (None, None) => (None, words),
     };
     let default = question.unit.unwrap_or(Unit::One);
     if let Some(unit) = unit.filter(|unit| unit.quantity() != default.quantity()) {
         return Err(format!("{} does not fit here; a plain number is in {}.", unit.word(), default.word()));
     }
-    let is_number = |text: &str| {
-        let plain = text.trim_start_matches(['+', '-']);
-        let starts = plain.bytes().next().is_some_and(|byte| byte.is_ascii_digit());
-        starts && text.parse::<f64>().is_ok_and(f64::is_finite)
-    };
     match numbers {
         [digits] if is_number(digits) => {
             Ok(Answer::Number { digits: (*digits).to_owned(), unit, half_width: None })
@@ -89,11 +98,28 @@ fn number(question: &Question, words: &[&str]) -> Result<Answer, String> {
         [digits, half] if is_number(digits) && is_number(half) && !half.starts_with('-') => {
             Ok(Answer::Number { digits: (*digits).to_owned(), unit, half_width: Some((*half).to_owned()) })
         }
-        _ => Err(
-            "Say a number such as 168.5, 168.5 0.2 (with its ±) or in 6.63; same mark, skip, back or quit."
-                .to_owned(),
-        ),
+        _ => {
+            let examples = match default.quantity() {
+                Quantity::Length => "168.5, 168.5 0.2 (with its ±) or in 6.63",
+                Quantity::Angle => "32.5 or 32.5 0.2 (with its ±)",
+                _ => "23 or 23 0.5 (with its ±)",
+            };
+            Err(format!(
+                "Say a number such as {examples}; or `same mark`, `skip`, `back`, `quit`; `?` for help."
+            ))
+        }
     }
+}
+
+fn is_number(text: &str) -> bool {
+    let plain = text.trim_start_matches(['+', '-']);
+    let starts = plain.bytes().next().is_some_and(|byte| byte.is_ascii_digit());
+    starts && text.parse::<f64>().is_ok_and(f64::is_finite)
+}
+
+/// A unit as the files write it, or as its sign.
+fn unit_of(word: &&str) -> Option<Unit> {
+    Unit::parse(word).or_else(|| (*word == "°").then_some(Unit::Degree))
 }
 
 /// Writes an answer on the sheet. `same mark` goes to the mark that was drawn at this measure.
@@ -157,11 +183,20 @@ fn of_measure(way: &Way, id: &MeasureId) -> String {
     }
     match way.verdict(id) {
         Some(verdict) if verdict.is_move() => {
-            format!("moved {}", way.moved_words(id).unwrap_or_default())
+            let moved = format!("moved {}", way.moved_words(id).unwrap_or_default());
+            if is_dangerous(way, id) { format!("{moved}: do not ride before it is put right") } else { moved }
         }
         Some(verdict) => verdict.word().to_owned(),
         None => "noted: nothing was recorded to compare with".to_owned(),
     }
+}
+
+/// Whether it cannot have moved without the steering, a brake or a grip having come loose.
+fn is_dangerous(way: &Way, id: &MeasureId) -> bool {
+    let catalogue = way.recorded.catalogue();
+    let joint = way.recorded.setup().joint_of(catalogue, id);
+    let joint = joint.as_deref().and_then(joint::find).map(|(_, joint)| joint.weight);
+    [Some(catalogue.measure(id.row).weight), joint].contains(&Some(Weight::SteeringAndBrakes))
 }
 
 #[cfg(test)]
@@ -199,14 +234,20 @@ mod tests {
     #[test]
     fn it_says_at_once_what_an_answer_means() {
         // U of two ±0.5 readings: 2·√2·0.5/√3 = 0.816.
-        assert_eq!(said("lever angle", "28"), "moved 4.0° tip up");
+        assert_eq!(said("lever angle", "28"), "moved 4.0° tip up: do not ride before it is put right");
+        assert_eq!(said("lever angle", "28 °"), said("lever angle", "28"));
         assert_eq!(said("lever angle", "32.5"), "within reading");
         assert_eq!(said("lever angle", "32"), "same");
         // 6.63 in = 168.402 mm, 0.4 off; 6.8 in = 172.72 mm, 4.72 off.
         assert_eq!(said("lever place", "in 6.63"), "within reading");
-        assert_eq!(said("lever place", "in 6.8"), "moved 4.7 mm inboard");
+        assert_eq!(said("lever place", "in 6.8"), "moved 4.7 mm inboard: do not ride before it is put right");
+        assert_eq!(said("lever place", "6.8 in"), said("lever place", "in 6.8"));
         // ±0.1 against ±0.5: U = 2·√(0.26/3) = 0.589; 0.6 is more.
-        assert_eq!(said("lever place", "168.6 0.1"), "moved 0.6 mm inboard");
+        assert_eq!(
+            said("lever place", "168.6 0.1"),
+            "moved 0.6 mm inboard: do not ride before it is put right"
+        );
+        assert_eq!(said("lever place", "same"), "same");
         assert_eq!(said("lever place", "same mark"), "same");
         assert!(said("lever angle", "same mark").starts_with("refused"));
         assert!(said("lever angle", "200").starts_with("refused"));
@@ -217,6 +258,11 @@ mod tests {
         for typed in ["abc", "1 2 3", "in", "deg 3", ".5", "nan"] {
             assert!(parse(&question("lever place"), typed).is_err(), "{typed}");
         }
+        let why = |title, typed| parse(&question(title), typed).expect_err("no answer");
+        assert_eq!(why("lever place", "168,5"), "Write it with a point: 168.5.");
+        assert!(why("lever angle", "abc").contains("32.5"));
+        assert!(why("lever angle", "?").contains("just Enter"));
+        assert_eq!(parse(&question("lever angle"), "q"), Ok(Answer::Quit));
         assert_eq!(parse(&question("mark L1"), "off=0.8"), Ok(Answer::Mark(MarkState::Off(0.8))));
         assert!(parse(&question("mark L1"), "168").is_err());
         assert_eq!(parse(&question("mark L1"), ""), Ok(Answer::Skip));

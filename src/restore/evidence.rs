@@ -28,6 +28,8 @@ use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Setup, Written};
 
+use super::contradiction::contradictions;
+
 pub use turns::plus;
 use turns::{rotation, shows, turns};
 
@@ -124,6 +126,9 @@ impl Evidence {
                 }
                 _ => {}
             }
+        }
+        if let Some(sheet) = now.sheet() {
+            comparison.contradictions = contradictions(now.catalogue(), now.setup(), sheet);
         }
         comparison.review_torques(now);
     }

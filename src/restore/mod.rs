@@ -3,6 +3,7 @@
 //! Works on states and comparisons; refuses to know files, git and screens.
 
 pub mod answer;
+mod contradiction;
 pub mod evidence;
 mod holder;
 mod keep;

@@ -68,15 +68,25 @@ impl Way<'_> {
             let same = self.recorded.choice(id) == found.choice(id);
             return Some((0.0, if same { Verdict::Same } else { Verdict::Moved }));
         }
+        let (delta, uncertainty) = self.apart_on(id, on_bar)?;
+        Some((delta, judge(delta, uncertainty)))
+    }
+
+    /// Found less recorded and the expanded uncertainty of that: of a control whose bar has rolled, on the bar.
+    pub fn apart(&self, id: &MeasureId) -> Option<(f64, f64)> {
+        self.apart_on(id, self.comes_back_with_the_bar(id))
+    }
+
+    fn apart_on(&self, id: &MeasureId, on_bar: bool) -> Option<(f64, f64)> {
+        let found = self.found.filter(|_| !self.is_unknown(id))?;
         let difference = Difference { from: self.recorded, to: found };
         let (propagated, _) =
             if on_bar { difference.propagate(&OnBar(id)) } else { difference.propagate(&Level(id)) };
         let output = propagated.output(0)?;
-        let (delta, uncertainty) = match self.common_shift().and_then(|common| common.left_over(id)) {
+        Some(match self.common_shift().and_then(|common| common.left_over(id)) {
             Some(left) => (left.delta, left.uncertainty),
             None => (output.value, output.expanded_uncertainty()),
-        };
-        Some((delta, judge(delta, uncertainty)))
+        })
     }
 
     /// Whether an angle was read on a bar that has rolled: the step that rolls the bar back takes the control along.
@@ -85,6 +95,14 @@ impl Way<'_> {
         let is_control = CONTROLS.iter().any(|control| control.angle == id.row);
         let read = self.found.is_some_and(|found| found.layer(id) == Layer::Found);
         is_control && read && self.has_moved(&MeasureId::bike(BAR_ROLL))
+    }
+
+    /// By how much the bar's roll has turned a control that was read against gravity.
+    fn brought_by_the_bar(&self, id: &MeasureId) -> Option<f64> {
+        let roll = MeasureId::bike(BAR_ROLL);
+        let is_read = self.comes_back_with_the_bar(id) && self.common_shift().is_none();
+        let turned = self.found?.value(&roll)? - self.recorded.value(&roll)?;
+        (is_read && turned.abs() >= 0.05).then_some(turned)
     }
 
     fn common_shift(&self) -> Option<&CommonShift> {
@@ -103,7 +121,14 @@ impl Way<'_> {
         if let Kind::Choice(_) = measure.kind {
             return Some(format!("to {}", self.found?.choice(id)?));
         }
-        Some(format!("{} {}", self.size(id, delta), measure.direction(delta)))
+        let said = |delta: f64| format!("{} {}", self.size(id, delta), measure.direction(delta));
+        let Some(roll) = self.brought_by_the_bar(id) else { return Some(said(delta)) };
+        Some(format!(
+            "{}: {} on the bar, {} with the bar's roll",
+            said(delta + roll),
+            said(delta),
+            said(roll)
+        ))
     }
 
     /// The move that brings a measure back; none if its target is not known.
@@ -155,7 +180,15 @@ impl Way<'_> {
                 back.words = if measure.is_of_the_part() {
                     format!("fit the {} with {goal}, {far} {way} than the one found", part(&back.measure))
                 } else {
-                    format!("{} {far} {way}, to {goal}", verb(measure.unit(), measure.more))
+                    let on_the_bar = match self.brought_by_the_bar(id) {
+                        Some(roll) => format!(
+                            " on the bar (its roll back brings {} {})",
+                            self.size(id, roll.abs()),
+                            measure.direction(-roll)
+                        ),
+                        None => String::new(),
+                    };
+                    format!("{} {far} {way}{on_the_bar}, to {goal}", verb(measure.unit(), measure.more))
                 };
             }
             None if measure.is_of_the_part() => {

@@ -12,7 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 
 use crate::catalogue::caution;
-use crate::catalogue::table::BAR_MATERIAL;
+use crate::catalogue::table::{BAR_MATERIAL, FLOOR};
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::check::marks::has_joint;
 use crate::compare::{self, CommonShift, Comparison, NotLookedAt};
@@ -36,6 +36,12 @@ pub struct Blocked {
     pub help: String,
     #[serde(skip)]
     order: Order,
+    /// The damaged part.
+    #[serde(skip)]
+    on: Option<String>,
+    /// Whether nothing at that joint may be tightened.
+    #[serde(skip)]
+    forbids: bool,
 }
 
 /// The way back.
@@ -121,6 +127,9 @@ impl Planner<'_> {
         let comparison = self.way.comparison.as_ref();
         let left = comparison.map(|comparison| comparison.not_looked_at.clone()).unwrap_or_default();
         let marks_seen = self.sheet.map_or(0, |sheet| sheet.marks.len() + sheet.torques.len());
+        // The slope of the ground is no part of the bike.
+        let readings = self.sheet.into_iter().flat_map(|sheet| sheet.readings.keys());
+        let readings = readings.filter(|id| id.row != FLOOR).count();
         Plan {
             schema: "clampmark.restore/1",
             setup: self.setup.name.value.clone(),
@@ -128,7 +137,7 @@ impl Planner<'_> {
             rebuild: self.sheet.is_none(),
             headline: self.headline(&blocked),
             not_looked_at: left.into_iter().filter(|one| !set.contains(one.measure.as_str())).collect(),
-            looked_at: self.sheet.map_or(0, |sheet| sheet.readings.len()) + marks_seen,
+            looked_at: readings + marks_seen,
             marks: self.evidence.marks.clone(),
             common_shift: comparison.and_then(|comparison| comparison.common_shift.clone()),
             cautions: vec![caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC],
@@ -195,13 +204,13 @@ impl Planner<'_> {
         self.way.recorded.choice(&MeasureId::bike(BAR_MATERIAL)) == Some("carbon")
     }
 
-    /// One line for a tired person: what blocks, else what moved on steering and brakes.
+    /// One line for a tired person: everything that blocks, then what moved on steering and brakes.
     fn headline(&self, blocked: &[Blocked]) -> Option<String> {
-        if let Some(stop) = blocked.first() {
-            return Some(format!("Do not ride: {}", stop.why));
+        let mut said: Vec<String> =
+            blocked.iter().map(|stop| stop.why.trim_end_matches('.').to_owned()).collect();
+        if let (Some(comparison), Some(found)) = (self.way.comparison.as_ref(), self.way.found) {
+            said.extend(compare::dangerous_moves_but_damage(comparison, &found));
         }
-        let (comparison, found) = (self.way.comparison.as_ref()?, self.way.found?);
-        let moves = compare::dangerous_moves(comparison, &found)?;
-        Some(format!("Do not ride: {moves}."))
+        (!said.is_empty()).then(|| format!("Do not ride: {}.", said.join("; ")))
     }
 }

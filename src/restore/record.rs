@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
-use crate::compare::{self, Tightness};
+use crate::compare::{self, Contradiction, Tightness};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Report;
@@ -49,6 +49,10 @@ pub struct Recording {
     pub setup: String,
     /// One line to act on, if the bike is not to be ridden.
     pub headline: Option<String>,
+    /// Whether the sheet reads nothing.
+    pub blank: bool,
+    /// Marks that say another thing than the readings beside them.
+    pub contradictions: Vec<Contradiction>,
     /// The damage that was found, and which notes keep it.
     pub damages: Vec<DamageKept>,
     /// The marks that were found broken or gone; those that nothing stands in for first.
@@ -90,6 +94,8 @@ impl Recording {
             state.is_outside() || state == Tightness::Unknown && weight == Weight::SteeringAndBrakes
         };
         !self.damages.is_empty()
+            || self.blank
+            || !self.contradictions.is_empty()
             || self.stopped.is_some()
             || !self.stale.is_empty()
             || self.tightened.iter().any(loose)
@@ -123,6 +129,7 @@ pub fn fold(
     let mut comparison = compare::compare(recorded, found);
     evidence.settle(&mut comparison, &found);
     let torques = comparison.tightened.clone();
+    let contradictions = comparison.contradictions.clone();
     let comparison = Some(comparison);
     let way = Way { recorded, found: Some(found), comparison };
     let day = sheet.measured.as_ref().map(|measured| measured.date);
@@ -146,6 +153,8 @@ pub fn fold(
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
         headline: headline(&damages, &lost, &tightened),
+        blank: sheet.is_blank(),
+        contradictions,
         damages,
         lost,
         tightened,

@@ -171,8 +171,34 @@ pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<After>, date
     }
     regroup(&mut text, &mut open, Vec::new());
     text.push_str(&marks);
+    if after == Some(After::Flight) {
+        look(&mut text);
+    }
     text.push_str("}\n");
     text
+}
+
+/// What a box can hurt and no figure tells, in walking order.
+const LOOKED_OVER: [&str; 9] = [
+    "stem-steerer",
+    "left.brake-lever",
+    "right.brake-lever",
+    "front-axle",
+    "front-rotor",
+    "front-brake-mount",
+    "rear-axle",
+    "rear-rotor",
+    "rear-brake-mount",
+];
+
+/// Lines for damage, each with what to look at.
+fn look(text: &mut String) {
+    comment(text, 1, "Look at these. Where one is not so, take the // off its line and say what you see.");
+    for name in LOOKED_OVER {
+        let Some((_, joint)) = joint::find(name) else { continue };
+        comment(text, 1, &format!("{}: {}", joint::title(name), joint.proof));
+        let _ = writeln!(text, "    // damage on={} \"…\"", quoted(name));
+    }
 }
 
 /// Closes the groups that end here and opens the new ones.

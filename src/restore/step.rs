@@ -90,6 +90,8 @@ pub struct Step {
     pub cautions: Vec<String>,
     /// What proves it done.
     pub check: String,
+    /// Whether the step cannot be done as long as what stops it stands: nothing is to be tightened there.
+    pub blocked: bool,
     /// Why the step cannot make the bike safe to ride, if something before it is blocked.
     pub held_up: Option<String>,
 }

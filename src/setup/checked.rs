@@ -55,6 +55,8 @@ pub struct File {
     pub setup: String,
     /// What was found, faults first, then in the order of the text.
     pub findings: Vec<Placed>,
+    /// How many more the file accepts.
+    pub accepted: usize,
     /// Why nothing was looked at, if so.
     pub unread: Option<Unread>,
 }
@@ -73,6 +75,8 @@ pub struct Counts {
     pub caution: usize,
     /// Advice.
     pub advice: usize,
+    /// Found, and accepted in the file with a reason.
+    pub accepted: usize,
 }
 
 /// The finished result.
@@ -112,7 +116,11 @@ impl Counts {
     pub fn add(&mut self, file: &File) {
         self.files += usize::from(file.unread.is_none());
         self.unread += usize::from(file.unread.is_some());
-        file.findings.iter().for_each(|placed| self.add_one(placed.severity));
+        // What is accepted is not among the findings.
+        self.accepted += file.accepted;
+        for placed in &file.findings {
+            self.add_one(placed.severity);
+        }
     }
 
     fn add_one(&mut self, severity: Severity) {
@@ -123,12 +131,13 @@ impl Counts {
         }
     }
 
-    /// The findings in words: "1 fault, 2 cautions"; none if there are none.
+    /// The findings in words: "1 fault, 2 cautions, 1 accepted"; none if there are none.
     pub fn in_words(self) -> Option<String> {
         let said: Vec<String> = [
             (self.fault, "fault", "faults"),
             (self.caution, "caution", "cautions"),
             (self.advice, "advice", "advices"),
+            (self.accepted, "accepted", "accepted"),
         ]
         .into_iter()
         .filter(|(count, ..)| *count > 0)
@@ -234,8 +243,8 @@ mod tests {
 
     #[test]
     fn counts_are_said_in_words() {
-        let counts = Counts { files: 3, unread: 0, fault: 1, caution: 2, advice: 1 };
-        assert_eq!(counts.in_words().as_deref(), Some("1 fault, 2 cautions, 1 piece of advice"));
+        let counts = Counts { files: 3, unread: 0, fault: 1, caution: 2, advice: 1, accepted: 2 };
+        assert_eq!(counts.in_words().as_deref(), Some("1 fault, 2 cautions, 1 piece of advice, 2 accepted"));
         assert_eq!(Counts::default().in_words(), None);
     }
 }

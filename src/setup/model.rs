@@ -9,6 +9,7 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 
 use crate::catalogue::joint::{CONTROLS, Control};
+use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, MeasureId, Side};
 use crate::metrology::reading::Reading;
 
@@ -300,6 +301,12 @@ impl Setup {
             CONTROLS.iter().find(rows).is_some_and(|control| self.is_shared(side, control))
         });
         catalogue.joint_of(id, shared)
+    }
+
+    /// Whether a sheet tells nothing of the bike yet: the slope of the ground alone does not.
+    pub fn is_blank(&self) -> bool {
+        let read = self.readings.keys().any(|id| id.row != FLOOR);
+        !read && self.marks.is_empty() && self.damages.is_empty() && self.torques.is_empty()
     }
 
     /// The names of the hoses, in the file's order.

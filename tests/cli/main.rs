@@ -8,6 +8,7 @@ mod completions;
 mod diff;
 mod found;
 mod grips;
+mod handover;
 mod history;
 mod new;
 mod overview;

@@ -230,7 +230,10 @@ fn a_scored_carbon_bar_stops_everything_after_it() {
         "bar { roll 3 }; right { brake-lever { angle 40 } }; damage on=\"bar\" \"scored under the left clamp\"",
     )]);
     let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/scored"]);
-    assert_eq!(plan["headline"], "Do not ride: bar: scored under the left clamp.");
+    // From 32° to 40°.
+    let headline =
+        "Do not ride: bar: scored under the left clamp; front brake lever angle (right) moved 8.0° tip down.";
+    assert_eq!(plan["headline"], headline);
     assert_eq!(plan["blocked"][0]["joint"], "stem-face");
     let steps = plan["steps"].as_array().expect("steps");
     assert!(steps.iter().skip(1).all(|step| step["held-up"].is_string()));

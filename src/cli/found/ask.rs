@@ -41,6 +41,7 @@ impl<'a> Dialogue<'a> {
         let catalogue = session.catalogue();
         let written = if path.exists() { Some(read_file(&path)?) } else { None };
         let text = match &written {
+            Some(bytes) if bytes.is_empty() => sheet::empty(setup, date),
             Some(bytes) => String::from_utf8(bytes.clone())
                 .map_err(|_| Failure::new("The sheet is not UTF-8.", "Save it as UTF-8."))?,
             None => sheet::empty(setup, date),
@@ -71,7 +72,11 @@ impl<'a> Dialogue<'a> {
     /// Asks until all is answered, or until told to stop, or until nobody answers any more.
     pub fn run(mut self, input: &mut impl BufRead, output: &mut impl Write) -> Result<Status, Failure> {
         let name = &self.setup.name.value;
-        self.tell(output, 0, &format!("{name}: type what you read. Or: same mark, skip, back, quit."))?;
+        self.tell(
+            output,
+            0,
+            &format!("{name}: type what you read. Or: `same mark`, `skip`, `back`, `quit`; `?` helps."),
+        )?;
         let total = self.questions.len();
         let mut at = 0;
         // A question gone back to is asked again, answered or not; its answer stands until there is another.
@@ -88,7 +93,10 @@ impl<'a> Dialogue<'a> {
                     at = at.saturating_sub(1);
                     again = Some(at);
                 }
-                Answer::Skip => at += 1,
+                Answer::Skip => {
+                    self.tell(output, 2, "skipped: not looked at")?;
+                    at += 1;
+                }
                 given => {
                     self.keep(&question, &given, output)?;
                     at += 1;

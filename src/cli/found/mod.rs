@@ -7,9 +7,10 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 
-use crate::ledger::write_atomically;
+use crate::ledger::{shell_word, write_atomically};
 use crate::report::screen::{Label, piece, plain};
 use crate::restore::sheet::{self, After};
+use crate::setup::read::iso_date;
 
 use super::Status;
 use super::session::{Failure, Opened, Session};
@@ -37,8 +38,14 @@ pub struct Arguments {
     #[arg(long, value_name = "FILE")]
     pub to: Option<PathBuf>,
     /// The day of the readings, year-month-day; today if not given.
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = day)]
     pub date: Option<NaiveDate>,
+}
+
+/// A day as the files write it.
+fn day(typed: &str) -> Result<NaiveDate, String> {
+    let wanted = || "write the day as year-month-day, for instance 2026-05-09".to_owned();
+    iso_date(typed).ok_or_else(wanted)
 }
 
 /// What happened to the bike.
@@ -84,8 +91,13 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         return Ok(Status::Quiet);
     }
     if !on_screen {
-        write_atomically(&session.here().join(&to), None, text.as_bytes())?;
+        let path = session.here().join(&to);
+        // A file without a byte in it holds nothing to lose.
+        let is_empty = std::fs::metadata(&path).is_ok_and(|file| file.is_file() && file.len() == 0);
+        write_atomically(&path, is_empty.then_some(&[][..]), text.as_bytes())?;
     }
+    let nothing_recorded = sheet::questions(session.catalogue(), setup, after).is_empty();
+    let short = short(session, &to);
     let result = serde_json::json!({
         "schema": "clampmark.found/1",
         "setup": opened.name,
@@ -94,12 +106,29 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         "text": text,
     });
     session.show(&result, |page| {
-        page.paragraph(0, 2, &[plain("Sheet to fill in: "), piece(Label::Title, to.display().to_string())]);
+        if nothing_recorded {
+            let words = format!("{} has nothing recorded yet, so there is nothing to look at: ", opened.name);
+            page.paragraph(0, 2, &[plain(words), plain("measure the bike and fill the setup in first.")]);
+            return;
+        }
+        page.paragraph(0, 2, &[plain("Sheet to fill in: "), piece(Label::Title, short.clone())]);
         page.paragraph(0, 2, &[plain("Then:")]);
-        let then = format!("  clampmark restore {} --found {}", opened.name, to.display());
+        let then = format!("  clampmark restore {} --found {}", shell_word(&opened.name), shell_word(&short));
         page.raw(vec![piece(Label::Command, then)]);
     })?;
     Ok(Status::Quiet)
+}
+
+/// A sheet by the name it has in the ledger, else by its path from here.
+fn short(session: &Session, to: &Path) -> String {
+    let path = session.here().join(to);
+    let setups = session.ledger().ok().map(|ledger| ledger.root().join("setups"));
+    let named = setups.as_deref().and_then(|setups| path.strip_prefix(setups).ok());
+    let named = named.filter(|path| path.extension().is_some_and(|ending| ending == "kdl"));
+    match named {
+        Some(named) => named.with_extension("").display().to_string(),
+        None => path.strip_prefix(session.here()).unwrap_or(&path).display().to_string(),
+    }
 }
 
 /// `setups/rowan/race-found-2026-05-09.kdl`.

@@ -7,7 +7,7 @@ use crate::check::damage;
 use crate::setup::model::{Damage, Value};
 use crate::torque::allowed;
 
-use super::super::holder::{Holder, Order, stops_at};
+use super::super::holder::{Holder, Order, joint_order, stops_at};
 use super::{Blocked, Planner};
 
 /// What ends a damage that a note keeps.
@@ -32,6 +32,7 @@ impl Planner<'_> {
         for noted in damage::noted(self.setup).filter(|noted| !said(noted)) {
             blocked.push(self.damaged(&noted.on, &noted.text, TAKE_OUT));
         }
+        blocked.extend(self.contradictory());
         blocked.extend(self.cut());
         for order in work.keys() {
             let Some((holder, ids)) = held.get(order) else { continue };
@@ -41,11 +42,29 @@ impl Planner<'_> {
         blocked
     }
 
+    /// A mark and a reading of which one is false: which one has to be known before anything is loosened.
+    fn contradictory(&self) -> Vec<Blocked> {
+        let all = self.way.comparison.iter().flat_map(|comparison| &comparison.contradictions);
+        all.map(|one| Blocked {
+            why: format!("{}.", one.words),
+            help: format!(
+                "Look at mark {} and measure again, and mend the sheet, before anything here is loosened.",
+                one.mark
+            ),
+            order: joint_order(&one.joint, 0),
+            joint: Some(one.joint.clone()),
+            on: None,
+            forbids: true,
+        })
+        .collect()
+    }
+
     fn damaged(&self, on: &str, text: &str, then: &str) -> Blocked {
         let (joint, order) = stops_at(self.setup, on);
         let help = if on == "bar" && self.is_carbon() { caution::CARBON } else { caution::MECHANIC };
         let why = format!("{}: {}.", joint::title(on), text.trim_end_matches('.'));
-        Blocked { joint, why, help: format!("{help}{then}"), order }
+        let on = Some(on.to_owned());
+        Blocked { joint, why, help: format!("{help}{then}"), order, on, forbids: true }
     }
 
     /// Parts that were cut or swapped: no turn of a bolt brings them back.
@@ -67,6 +86,8 @@ impl Planner<'_> {
                 ),
                 help: "Fit the recorded part, or record the new one once it is known to be right.".to_owned(),
                 order,
+                on: None,
+                forbids: true,
             })
         })
         .collect()
@@ -85,6 +106,8 @@ impl Planner<'_> {
                 ),
                 help: "Set it by feel with someone who knows, ride slowly, and record it.".to_owned(),
                 order: holder.order(),
+                on: None,
+                forbids: false,
             })
             .collect()
     }
@@ -105,6 +128,8 @@ impl Planner<'_> {
             ),
             help: "Do not tighten: ask both makers, or fit parts that agree.".to_owned(),
             order: holder.order(),
+            on: None,
+            forbids: true,
         })
     }
 }

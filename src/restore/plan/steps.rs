@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::catalogue::table::BAR_MATERIAL;
 use crate::catalogue::{MeasureId, Weight, caution, joint};
 use crate::check::carbon;
 use crate::compare::Limits;
@@ -13,6 +14,11 @@ use super::super::evidence::{MarkReport, MarkVerdict};
 use super::super::holder::{FIRST, Holder, LAST, Order};
 use super::super::step::{Move, Step, StepKind, StepTorque};
 use super::{Blocked, Planner};
+
+/// Common practice, no source.
+const SPACERS_OFF: &str = "Front wheel on the floor and the fork held: with the top cap and the stem off nothing holds \
+                           the fork, and it drops out. Undo the top cap, loosen the stem bolts, lift the stem off, \
+                           put the spacers right, stem and top cap back on.";
 
 impl Planner<'_> {
     /// The allowed range, and the settings of the file's wrench where it has just one.
@@ -50,10 +56,23 @@ impl Planner<'_> {
                 continue;
             }
             let mut step = self.step(holder, moves, sentence(why));
-            step.held_up = blocked.iter().find(|stop| stop.order <= *order).map(|stop| stop.why.clone());
+            let forbids = |stop: &&Blocked| stop.forbids && Self::is_about(stop, holder);
+            if let Some(stop) = blocked.iter().find(forbids) {
+                (step.blocked, step.held_up) = (true, Some(stop.why.clone()));
+                (step.torque, step.line_up) = (None, Vec::new());
+            } else {
+                step.held_up = blocked.iter().find(|stop| stop.order <= *order).map(|stop| stop.why.clone());
+            }
             steps.push(step);
         }
         steps
+    }
+
+    /// Whether what stops the work lies under this joint's clamp: on it, or on the bar that it squeezes.
+    fn is_about(stop: &Blocked, holder: &Holder) -> bool {
+        let Some(name) = holder.joint() else { return false };
+        let on_the_bar = || joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
+        stop.joint.as_deref() == Some(name) || stop.on.as_deref() == Some("bar") && on_the_bar()
     }
 
     /// Whether a step sets this measure: what moved, and at an opened joint what nobody looked at and can slip.
@@ -84,12 +103,13 @@ impl Planner<'_> {
             title: holder.title(),
             weight: holder.weight(),
             why,
-            first: known.map(|joint| joint.before.to_owned()),
+            first: known.map(|joint| first(joint, &moves)),
             tool: torque.and_then(|torque| torque.tool.clone()),
             torque: torque.and_then(|torque| self.torque(torque)),
             line_up: line_up.iter().filter_map(reads).collect(),
             cautions: self.step_cautions(holder, torque),
             check: Self::proof(holder, known, &moves),
+            blocked: false,
             held_up: None,
             moves,
         }
@@ -144,7 +164,9 @@ impl Planner<'_> {
         let usable = |name: &str| {
             let verdict = self.evidence.marks.iter().find(|report| report.name == name)?.state;
             let lost = [MarkVerdict::Stale, MarkVerdict::Broken, MarkVerdict::Missing, MarkVerdict::Unknown];
-            (!lost.contains(&verdict)).then_some(())
+            let all = self.way.comparison.iter().flat_map(|comparison| &comparison.contradictions);
+            let belied = all.into_iter().any(|one| one.mark == name);
+            (!belied && !lost.contains(&verdict)).then_some(())
         };
         self.setup
             .marks_on(joint)
@@ -177,6 +199,17 @@ impl Planner<'_> {
     }
 }
 
+/// What must be right before a joint is tightened. Spacers do not come off a steerer without its top cap and stem.
+fn first(joint: &joint::Joint, moves: &[Move]) -> String {
+    let swapped = |back: &Move| {
+        back.measure.starts_with("steerer.spacers") && back.delta.is_some_and(|delta| delta.abs() >= 0.05)
+    };
+    if !moves.iter().any(swapped) {
+        return joint.before.to_owned();
+    }
+    format!("{SPACERS_OFF} {}", joint.before)
+}
+
 fn standing_step(kind: StepKind, title: &str) -> Step {
     Step {
         number: 0,
@@ -192,6 +225,7 @@ fn standing_step(kind: StepKind, title: &str) -> Step {
         line_up: Vec::new(),
         cautions: Vec::new(),
         check: String::new(),
+        blocked: false,
         held_up: None,
     }
 }

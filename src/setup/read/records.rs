@@ -176,7 +176,10 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
         let message = format!("The setup has no mark \"{}\".", name.value);
         context.unknown(name.span, message, &name.value, base.marks.iter().map(|known| &*known.name.value));
     }
-    if !has_on && state.is_none() {
+    // What is wrong with how a known mark was found is said already.
+    let known = context.base.is_some_and(|base| base.marks.iter().any(|one| one.name.value == name.value));
+    let is_told = known && (node.arguments.len() > 1 || property(node, "off").is_some());
+    if !has_on && state.is_none() && !is_told {
         context
             .find(
                 &code::UNKNOWN_JOINT,
@@ -268,6 +271,8 @@ fn mark_state(context: &mut Context, node: &Node) -> Option<Written<MarkState>> 
         let message = "A mark is found in one way: `off` says that its halves stand apart.";
         context.find(&code::TOO_MANY_VALUES, off.span, message).help =
             "Leave the word or the `off`.".to_owned();
+        // Until that is mended the graver of the two is taken.
+        return Some(off);
     }
     let written = context.text_of(argument, "How the mark was found")?;
     let state = match written.value.as_str() {

@@ -66,6 +66,7 @@ pub fn torque(context: &mut Context, setup: &mut Setup, node: &Node) {
         // Nobody knows which of the two holds, so neither does.
         if let Some(first) = setup.torques.iter_mut().find(|first| first.joint.value == torque.joint.value) {
             first.range = None;
+            first.applied = None;
         }
         return;
     }

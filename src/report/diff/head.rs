@@ -1,0 +1,64 @@
+//! The head of `diff`'s page: what is compared, what to act on, and whether anything is to be told at all.
+
+use crate::compare::{Point, Report};
+
+use super::words::Words;
+use super::{Label, Page, piece, plain};
+
+/// How many faults a page shows.
+const MOST_FAULTS: usize = 3;
+
+/// Writes it.
+pub fn head(page: &mut Page, report: &Report, words: &Words) {
+    let at = |point: &Point| {
+        let label = Words::point(&point.label);
+        match &point.date {
+            Some(date) if point.revision.is_some() => format!("{label} ({date})"),
+            Some(date) => format!("{label} (measured {date})"),
+            None => label.to_owned(),
+        }
+    };
+    // Of two different files each is told by its name; it is not said twice.
+    let title = if report.from.label == report.setup { "" } else { &report.setup };
+    let gap = if title.is_empty() { "" } else { ": " };
+    let compared = words.compared(&at(&report.from), &at(&report.to));
+    let pieces = [piece(Label::Title, title), plain(format!("{gap}{compared}"))];
+    page.paragraph(0, 2, &pieces);
+    if let Some(headline) = &report.headline {
+        page.blank();
+        page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
+    }
+    faults(page, &report.findings);
+    if report.has_difference() {
+        return;
+    }
+    page.blank();
+    if !report.findings.is_empty() {
+        let said =
+            "This is no all-clear: what stands at a fault was not compared. Mend it and compare again.";
+        page.paragraph(0, 2, &[piece(Label::Care, said)]);
+    } else if report.blank {
+        let said = "Nothing was read: the sheet is empty, and says nothing of the bike.";
+        page.paragraph(0, 2, &[piece(Label::Care, said)]);
+    } else if report.comparison.contradictions.is_empty() {
+        page.paragraph(0, 2, &[plain(words.nothing(report.comparison.partial))]);
+    }
+}
+
+/// One mistake can make many faults: the first few stand for all of them.
+fn faults(page: &mut Page, findings: &[String]) {
+    if findings.is_empty() {
+        return;
+    }
+    page.blank();
+    let before = if findings.len() == 1 { "A fault" } else { "Faults" };
+    page.paragraph(0, 2, &[piece(Label::Care, format!("{before} may hide a difference:"))]);
+    for finding in findings.iter().take(MOST_FAULTS) {
+        page.paragraph(2, 4, &[plain(finding.clone())]);
+    }
+    if let Some(rest @ 1..) = findings.len().checked_sub(MOST_FAULTS) {
+        let rest =
+            [plain(format!("And {rest} more: ")), piece(Label::Command, "clampmark check"), plain(".")];
+        page.paragraph(2, 4, &rest);
+    }
+}

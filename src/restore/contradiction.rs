@@ -1,0 +1,89 @@
+//! A mark and a reading of one sheet that cannot both be true: the line meets, and yet the part is read elsewhere.
+//!
+//! Which of the two is false nobody can tell from the sheet; it is said, and both are to be looked at again.
+
+use std::collections::BTreeMap;
+
+use crate::catalogue::joint::{self, CONTROLS};
+use crate::catalogue::table::{BAR_ROLL, FLOOR};
+use crate::catalogue::{Catalogue, Gravity, MeasureId, Weight};
+use crate::compare::{self, Contradiction};
+use crate::geometry::state::State;
+use crate::metrology::verdict::{Verdict, judge};
+use crate::setup::model::{Mark, MarkState, Setup};
+
+use super::evidence::weigh;
+use super::moves::Way;
+
+/// The marks of a sheet that its own readings belie, dangerous joints first.
+pub fn contradictions(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec<Contradiction> {
+    let evidence = weigh(catalogue, setup, sheet);
+    let recorded = State::recorded(catalogue, setup);
+    let found = recorded.found(sheet, Some(&evidence.turns));
+    let way = Way { recorded, found: Some(found), comparison: Some(compare::as_written(recorded, found)) };
+    let mut all: Vec<Contradiction> =
+        sheet.marks.iter().flat_map(|mark| of_mark(catalogue, setup, sheet, mark, &way)).collect();
+    all.sort_by_key(|one| one.weight);
+    all
+}
+
+fn of_mark(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    sheet: &Setup,
+    mark: &Mark,
+    way: &Way,
+) -> Vec<Contradiction> {
+    // What the mark alone says, before a reading wins over it.
+    let alone = Setup { readings: BTreeMap::new(), marks: vec![mark.clone()], ..sheet.clone() };
+    let said = weigh(catalogue, setup, &alone);
+    let Some(joint) = said.marks.iter().find(|report| report.name == mark.name.value) else {
+        return Vec::new();
+    };
+    let Some(joint) = joint.joint.clone() else { return Vec::new() };
+    let weight = joint::find(&joint).map_or(Weight::Record, |(_, joint)| joint.weight);
+    let belied = said.turns.iter().filter(|(id, turn)| {
+        let apart = way.apart(id).filter(|_| sheet.reading(id).is_some());
+        apart.is_some_and(|(moved, uncertainty)| {
+            let together = uncertainty.hypot(turn.expanded_uncertainty());
+            judge(moved - turn.value(), together) == Verdict::Moved
+        })
+    });
+    belied
+        .map(|(id, _)| Contradiction {
+            mark: mark.name.value.clone(),
+            joint: joint.clone(),
+            weight,
+            measure: catalogue.path(id),
+            words: words(catalogue, sheet, mark, id, way),
+        })
+        .collect()
+}
+
+fn words(catalogue: &Catalogue, sheet: &Setup, mark: &Mark, id: &MeasureId, way: &Way) -> String {
+    let stands = match mark.state.as_ref().map(|state| state.value) {
+        Some(MarkState::Off(apart)) => {
+            format!("stands {} mm apart", crate::metrology::show::brief(apart.abs()))
+        }
+        _ => "lines up".to_owned(),
+    };
+    let reads = match way.moved_words(id) {
+        Some(moved) if way.has_moved(id) => format!("reads {moved}"),
+        _ => "reads as recorded".to_owned(),
+    };
+    let unless = match way_out(catalogue, sheet, id, way) {
+        Some(way_out) => format!("unless {way_out}, one of the two is false"),
+        None => "one of the two is false".to_owned(),
+    };
+    format!("Mark {} {stands}, yet {} {reads}: {unless}", mark.name.value, catalogue.title(id))
+}
+
+/// What would let both be true, where nobody looked at it: an angle against gravity turns with the bar and the ground,
+/// a line across the lever's clamp does not.
+fn way_out(catalogue: &Catalogue, sheet: &Setup, id: &MeasureId, way: &Way) -> Option<&'static str> {
+    if CONTROLS.iter().any(|control| control.angle == id.row) && way.is_unknown(&MeasureId::bike(BAR_ROLL)) {
+        return Some("the bar rolled");
+    }
+    let against_gravity = catalogue.measure(id.row).gravity != Gravity::None;
+    (against_gravity && sheet.reading(&MeasureId::bike(FLOOR)).is_none()).then_some("the ground slopes")
+}
