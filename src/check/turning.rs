@@ -68,13 +68,9 @@ fn on_point(context: &Context, way: &Way, finding: Finding) -> Finding {
 pub fn hoses(context: &Context) -> Vec<Finding> {
     let state = State::recorded(context.catalogue, context.setup);
     let mut found = Vec::new();
-    for mut hose in turning::hoses(&state).hoses {
-        if bows_far(&hose) {
-            hose.add_uncertainty_of_bends(&state);
-        }
-        let hose = &hose;
+    for hose in &turning::hoses(&state).hoses {
         let short = tight(context, hose).or_else(|| barely_long_enough(context, hose));
-        found.extend([short, bend(context, hose), bow(context, hose)].into_iter().flatten());
+        found.extend([short, bend(context, hose), bow(context, &state, hose)].into_iter().flatten());
     }
     found
 }
@@ -123,13 +119,12 @@ fn bend(context: &Context, hose: &HoseTurn) -> Option<Finding> {
     })
 }
 
-fn bows_far(hose: &HoseTurn) -> bool {
-    hose.bow.zip(hose.bow_needed).is_some_and(|(bow, needed)| bow - needed > BOW_TO_SPARE)
-}
-
-fn bow(context: &Context, hose: &HoseTurn) -> Option<Finding> {
+fn bow(context: &Context, state: &State, hose: &HoseTurn) -> Option<Finding> {
     let (bow, needed) = hose.bow.zip(hose.bow_needed)?;
-    is_beyond(bow - needed - BOW_TO_SPARE, hose.bow_beyond_uncertainty?).then(|| {
+    let excess = bow - needed - BOW_TO_SPARE;
+    // The doubt costs far more than the value, and few hoses bow so far.
+    let is_far = excess > 0.0 && is_beyond(excess, hose.uncertainty_of_bow_beyond_need(state)?);
+    is_far.then(|| {
         let message = format!(
             "The {} hose bows {} mm straight ahead, and {} mm would leave it slack enough at full lock.",
             hose.name,

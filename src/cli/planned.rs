@@ -1,10 +1,10 @@
 //! A setup that was worked out, not measured, written as a new file: what `try` and `carry` do with `--write`.
 
 use std::fs;
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 
 use crate::catalogue::MeasureId;
-use crate::ledger::write_atomically;
+use crate::ledger::{without_dots, write_atomically};
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
 
@@ -90,19 +90,4 @@ fn differs_in_case(root: &Path, path: &Path) -> Option<PathBuf> {
         at.push(part);
     }
     None
-}
-
-/// The path without `.` and `..`, as the ledger reads it.
-fn without_dots(path: &Path) -> PathBuf {
-    let mut plain = PathBuf::new();
-    for part in path.components() {
-        match part {
-            Component::CurDir => {}
-            Component::ParentDir => {
-                plain.pop();
-            }
-            other => plain.push(other),
-        }
-    }
-    plain
 }

@@ -27,6 +27,7 @@ pub use error::LedgerError;
 pub use files::read_file;
 pub use history::{History, HistoryEntry, HistoryOptions};
 pub use read::{AtRevision, BlobReader};
+pub use resolve::without_dots;
 pub use revision::Revision;
 pub use write::write_atomically;
 

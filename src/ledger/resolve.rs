@@ -47,7 +47,7 @@ impl Ledger {
             return candidates;
         }
         for base in bases {
-            let path = plain(&base.join(given));
+            let path = without_dots(&base.join(given));
             if path.extension().is_none_or(|end| end != "kdl") {
                 let mut with_end = path.clone().into_os_string();
                 with_end.push(".kdl");
@@ -94,11 +94,11 @@ impl Ledger {
 
 /// The whole path from the top, without `.` and `..`.
 pub(super) fn absolute(path: &Path) -> Result<PathBuf, LedgerError> {
-    std::path::absolute(path).map(|path| plain(&path)).map_err(LedgerError::unreadable(path))
+    std::path::absolute(path).map(|path| without_dots(&path)).map_err(LedgerError::unreadable(path))
 }
 
-/// The path without `.` and `..`.
-fn plain(path: &Path) -> PathBuf {
+/// The path without `.` and `..`, as its words have it: no link is followed.
+pub fn without_dots(path: &Path) -> PathBuf {
     let mut plain = PathBuf::new();
     for part in path.components() {
         match part {

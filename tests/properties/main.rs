@@ -8,6 +8,9 @@
     reason = "generators of random files read better as they are"
 )]
 
+use clampmark::compare::Comparison;
+use clampmark::metrology::verdict::Verdict;
+
 mod carry;
 mod clearance;
 mod compare;
@@ -22,3 +25,9 @@ mod restore;
 mod syntax;
 mod torque;
 mod trial;
+
+/// The measures that moved.
+fn moved(comparison: &Comparison) -> Vec<&str> {
+    let moved = comparison.changes.iter().filter(|change| change.verdict == Verdict::Moved);
+    moved.map(|change| change.measure.as_str()).collect()
+}

@@ -3,13 +3,14 @@
 use clampmark::catalogue::Catalogue;
 use clampmark::compare::compare;
 use clampmark::geometry::state::State;
-use clampmark::metrology::verdict::Verdict;
 use clampmark::restore::evidence;
 use clampmark::restore::record::{Options, fold};
 use clampmark::setup::edit::Edit;
 use clampmark::setup::model::Setup;
 use clampmark::setup::read::read;
 use proptest::prelude::*;
+
+use crate::moved;
 
 const SETUP: &str = r#"setup "rowan/race" format=1 {
     measured "2026-05-02"
@@ -104,12 +105,6 @@ proptest! {
         let told = evidence::weigh(Catalogue::standard(), &setup, &found);
         let state = State::recorded(Catalogue::standard(), &setup);
         let comparison = compare(state, state.found(&found, Some(&told.turns)));
-        let moved: Vec<&str> = comparison
-            .changes
-            .iter()
-            .filter(|change| change.verdict == Verdict::Moved)
-            .map(|change| change.measure.as_str())
-            .collect();
-        prop_assert_eq!(moved, Vec::<&str>::new(), "{}\n{}", once, sheet);
+        prop_assert_eq!(moved(&comparison), Vec::<&str>::new(), "{}\n{}", once, sheet);
     }
 }

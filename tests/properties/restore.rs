@@ -9,11 +9,12 @@ use std::collections::BTreeSet;
 use clampmark::catalogue::Catalogue;
 use clampmark::compare::{Held, compare};
 use clampmark::geometry::state::State;
-use clampmark::metrology::verdict::Verdict;
 use clampmark::restore::{Plan, Step, StepKind, plan};
 use clampmark::setup::model::Setup;
 use clampmark::setup::read::read;
 use proptest::prelude::*;
+
+use crate::moved;
 
 const SETUP: &str = r#"setup "rowan/race" format=1 {
     measured "2026-05-02"
@@ -198,13 +199,7 @@ proptest! {
         let after = parse(&sheet(floor, &readings), &setup);
         let recorded = State::recorded(Catalogue::standard(), &setup);
         let comparison = compare(recorded, recorded.found(&after, None));
-        let moved: Vec<&str> = comparison
-            .changes
-            .iter()
-            .filter(|change| change.verdict == Verdict::Moved)
-            .map(|change| change.measure.as_str())
-            .collect();
-        prop_assert_eq!(moved, Vec::<&str>::new());
+        prop_assert_eq!(moved(&comparison), Vec::<&str>::new());
     }
 
     #[test]

@@ -125,7 +125,7 @@ fn how_far_a_bow_goes_beyond_what_is_needed_shares_its_ends() {
     let mut found = hoses(&state(&bike)).hoses;
     let hose = found.first_mut().expect("the hose");
     hose.add_uncertainty_of_bends(&state(&bike));
-    let expanded = hose.bow_beyond_uncertainty.expect("worked out");
+    let expanded = hose.uncertainty_of_bow_beyond_need(&state(&bike)).expect("worked out");
     near(expanded, 2.0 * variance.sqrt(), 0.01);
     // Not that of the bow alone.
     assert!((expanded - hose.bow_uncertainty.expect("worked out")).abs() > 0.1, "{hose:?}");

@@ -12,7 +12,7 @@ use crate::geometry::hose::Hose;
 use crate::geometry::state::State;
 use crate::metrology::propagate::Output;
 
-use super::model::{BowAndRadius, FrameHose, SlacksAt, SteeringAngle, hose_names, of_hose};
+use super::model::{BowAndRadius, BowBeyondNeed, FrameHose, SlacksAt, SteeringAngle, hose_names, of_hose};
 use super::{FREE_TURN, Limit, Missing, needs, shown};
 
 /// The slack a hose should keep where its ends are furthest apart, in millimetres: common practice, no source.
@@ -60,9 +60,6 @@ pub struct HoseTurn {
     /// Its expanded uncertainty.
     #[serde(rename = "bow-U")]
     pub bow_uncertainty: Option<f64>,
-    /// Expanded uncertainty of how much further it bows than it needs to: both rest on the same ends.
-    #[serde(skip)]
-    pub bow_beyond_uncertainty: Option<f64>,
     /// How far it would bow straight ahead with no more slack than it should keep at its tightest (30 mm).
     pub bow_needed: Option<f64>,
     /// The shortest distance between its ends.
@@ -119,7 +116,6 @@ impl HoseTurn {
             straight: None,
             bow: None,
             bow_uncertainty: None,
-            bow_beyond_uncertainty: None,
             bow_needed: None,
             shortest: None,
             shortest_at: None,
@@ -138,17 +134,17 @@ impl HoseTurn {
     /// Fills in how sure its bow straight ahead and its tightest bend are.
     pub fn add_uncertainty_of_bends(&mut self, state: &State) {
         let Some(hose) = &self.routed else { return };
-        let bends = BowAndRadius {
-            hose,
-            bowed: SteeringAngle::Fixed(0.0),
-            bent: self.shortest_angle,
-            longest: self.angle,
-            spare: SPARE,
-        };
+        let bends = BowAndRadius { hose, bowed: SteeringAngle::Fixed(0.0), bent: self.shortest_angle };
         let (bends, ..) = state.propagate(&bends);
         self.bow_uncertainty = bends.output(0).map(Output::expanded_uncertainty);
-        self.bow_beyond_uncertainty = bends.output(2).map(Output::expanded_uncertainty);
         self.radius_uncertainty = bends.output(1).map(Output::expanded_uncertainty);
+    }
+
+    /// Expanded uncertainty of how much further it bows than it needs to: both rest on the same ends.
+    pub fn uncertainty_of_bow_beyond_need(&self, state: &State) -> Option<f64> {
+        let hose = self.routed.as_ref()?;
+        let (beyond, ..) = state.propagate(&BowBeyondNeed { hose, longest: self.angle, spare: SPARE });
+        beyond.output(0).map(Output::expanded_uncertainty)
     }
 }
 

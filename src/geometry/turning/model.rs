@@ -180,8 +180,7 @@ impl Consequences for SlacksAt<'_> {
     }
 }
 
-/// The bow and the radius of one hose, each at its own steering angle, taken as an arc of its free length, and how much
-/// further it bows than it would with `spare` left at its longest distance; millimetres.
+/// The bow and the radius of one hose, each at its own steering angle, taken as an arc of its free length; millimetres.
 pub struct BowAndRadius<'h> {
     /// Which hose.
     pub hose: &'h FrameHose,
@@ -189,10 +188,6 @@ pub struct BowAndRadius<'h> {
     pub bowed: SteeringAngle,
     /// At which angle the radius is asked for.
     pub bent: SteeringAngle,
-    /// At which angle its ends are furthest apart.
-    pub longest: SteeringAngle,
-    /// What is to be left there, in millimetres.
-    pub spare: f64,
 }
 
 impl Consequences for BowAndRadius<'_> {
@@ -201,13 +196,32 @@ impl Consequences for BowAndRadius<'_> {
         let arc =
             |angle| Bow::over(self.hose.chord(bar.as_ref()?, angle, numbers)?, self.hose.free(numbers)?);
         let radius = arc(self.bent).map(|arc| arc.radius);
-        let bow = arc(self.bowed).map(|arc| arc.sagitta);
-        let needed = || {
-            let chord = |angle| self.hose.chord(bar.as_ref()?, angle, numbers);
-            Some(Bow::over(chord(self.bowed)?, chord(self.longest)? + N::from(self.spare))?.sagitta)
-        };
-        let beyond = bow.zip(needed()).map(|(bow, needed)| bow - needed);
         // A straight hose has no radius.
-        vec![bow, radius.filter(|radius| radius.re().is_finite()), beyond]
+        vec![arc(self.bowed).map(|arc| arc.sagitta), radius.filter(|radius| radius.re().is_finite())]
+    }
+}
+
+/// How much further one hose bows straight ahead than it would with only `spare` left where its ends are furthest
+/// apart; millimetres.
+pub struct BowBeyondNeed<'h> {
+    /// Which hose.
+    pub hose: &'h FrameHose,
+    /// At which angle its ends are furthest apart.
+    pub longest: SteeringAngle,
+    /// What is to be left there.
+    pub spare: f64,
+}
+
+impl Consequences for BowBeyondNeed<'_> {
+    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
+        let bar = Bar::of(numbers);
+        let beyond = || {
+            let chord = |angle| self.hose.chord(bar.as_ref()?, angle, numbers);
+            let straight = chord(SteeringAngle::Fixed(0.0))?;
+            let bow = Bow::over(straight, self.hose.free(numbers)?)?;
+            let needed = Bow::over(straight, chord(self.longest)? + N::from(self.spare))?;
+            Some(bow.sagitta - needed.sagitta)
+        };
+        vec![beyond()]
     }
 }
