@@ -3,6 +3,8 @@
 //!
 //! Orders, proofs and preparations are common practice, no source.
 
+use std::sync::LazyLock;
+
 use super::measure::Weight;
 use super::measure::Weight::{Comfort, Handling, SteeringAndBrakes};
 use super::table::{self, Row};
@@ -257,8 +259,10 @@ pub fn find(name: &str) -> Option<(usize, &'static Joint)> {
 }
 
 /// Every joint a bike can have, sides written out, in working order.
-pub fn names() -> Vec<String> {
-    JOINTS.iter().flat_map(|joint| super::sides_written_out(joint.name)).collect()
+pub fn names() -> &'static [String] {
+    static NAMES: LazyLock<Vec<String>> =
+        LazyLock::new(|| JOINTS.iter().flat_map(|joint| super::sides_written_out(joint.name)).collect());
+    &NAMES
 }
 
 /// The title of a joint by its written name, side first: "left brake lever".

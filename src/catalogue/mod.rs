@@ -121,6 +121,10 @@ impl MeasureId {
 pub struct Catalogue {
     rows: Vec<Measure>,
     shelves: Vec<Shelf>,
+    /// For every row the written name of the joint that holds it: of the bike itself, on the left, on the right.
+    joints: Vec<[Option<String>; 3]>,
+    /// For every joint what a mark across it can show.
+    held: Vec<(&'static str, Vec<(&'static str, MeasureId)>)>,
 }
 
 static STANDARD: LazyLock<Catalogue> = LazyLock::new(|| Catalogue::with_rows(table::ROWS.to_vec()));
@@ -134,7 +138,10 @@ impl Catalogue {
     /// A table of these rows. Rows added behind the standard ones keep the standard constants valid.
     pub fn with_rows(rows: Vec<Measure>) -> Catalogue {
         let shelves = shelf::build(&rows);
-        Catalogue { rows, shelves }
+        let joints = rows.iter().map(joints_of).collect();
+        let mut catalogue = Catalogue { rows, shelves, joints, held: Vec::new() };
+        catalogue.held = catalogue.shown_across_joints();
+        catalogue
     }
 
     /// All rows in order.
@@ -186,22 +193,64 @@ impl Catalogue {
         })
     }
 
+    /// The measures that a joint holds and that a mark across it can show, by the word a person types, on either kind
+    /// of clamp.
+    pub fn held_by(&self, joint: &str) -> &[(&'static str, MeasureId)] {
+        self.held.iter().find(|(name, _)| *name == joint).map_or(&[], |(_, held)| held)
+    }
+
+    fn shown_across_joints(&self) -> Vec<(&'static str, Vec<(&'static str, MeasureId)>)> {
+        let names = joint::names().iter();
+        let mut held: Vec<_> = names.map(|name| (name.as_str(), Vec::new())).collect();
+        for (row, measure) in self.rows() {
+            if measure.path.contains("NAME") || measure.goes_along() {
+                continue;
+            }
+            let is_sided = measure.path.contains("SIDE");
+            let sides = Side::BOTH.map(Subject::side);
+            let subjects = if is_sided { &sides[..] } else { &[Subject::BIKE] };
+            for subject in subjects {
+                let id = MeasureId { row, subject: subject.clone() };
+                let joint = self.joint_of(&id, false);
+                let across = held.iter_mut().find(|(name, _)| Some(*name) == joint);
+                let Some((name, shown)) = across else { continue };
+                let is_of_this_side = name.split('.').next().and_then(Side::parse) == subject.side;
+                let is_known = shown.iter().any(|(word, _): &(&str, _)| *word == measure.word());
+                if is_of_this_side && !is_known {
+                    shown.push((measure.word(), id));
+                }
+            }
+        }
+        held
+    }
+
     /// The written name of the joint that holds the measure; `shared` says whether the control shares the
     /// brake lever's clamp.
-    pub fn joint_of(&self, id: &MeasureId, shared: bool) -> Option<String> {
-        let measure = self.measure(id.row);
-        let side = id.subject.side.map(Side::word);
-        let pattern = match measure.held_by {
-            HeldBy::Joint(name) => name.to_owned(),
-            HeldBy::Clamp if shared => "SIDE.brake-lever".to_owned(),
-            HeldBy::Clamp => measure.path.split('.').take(2).collect::<Vec<_>>().join("."),
-            HeldBy::Nothing | HeldBy::Cutting | HeldBy::Adjuster => return None,
+    pub fn joint_of(&self, id: &MeasureId, shared: bool) -> Option<&str> {
+        let row = if shared && self.measure(id.row).held_by == HeldBy::Clamp {
+            table::LEVER_FROM_TIP
+        } else {
+            id.row
         };
-        match side {
-            Some(side) => Some(pattern.replacen("SIDE", side, 1)),
-            None => Some(pattern),
-        }
+        let [bike, left, right] = &self.joints[row.index()];
+        let joint = match id.subject.side {
+            None => bike,
+            Some(Side::Left) => left,
+            Some(Side::Right) => right,
+        };
+        joint.as_deref()
     }
+}
+
+/// The joint of a row without a side, on the left, on the right.
+fn joints_of(measure: &Measure) -> [Option<String>; 3] {
+    let pattern = match measure.held_by {
+        HeldBy::Joint(name) => name.to_owned(),
+        HeldBy::Clamp => measure.path.split('.').take(2).collect::<Vec<_>>().join("."),
+        HeldBy::Nothing | HeldBy::Cutting | HeldBy::Adjuster => return [const { None }; 3],
+    };
+    let [left, right] = Side::BOTH.map(|side| pattern.replacen("SIDE", side.word(), 1));
+    [pattern, left, right].map(Some)
 }
 
 /// `SIDE.grip` → `left.grip`, `right.grip`; anything else stays alone.

@@ -61,18 +61,20 @@ fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
 /// Joints opened for travel whose recorded positions no mark shows: all in one finding, at the first of them.
 fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Option<Finding> {
     let mut without: Vec<(String, &MeasureId, Span)> = Vec::new();
+    // Figures of the parts themselves need no mark: what turns or slides does.
+    let positions = setup.readings.iter().filter_map(|(id, recorded)| {
+        let measure = catalogue.measure(id.row);
+        let position = measure.weight != Weight::Record && !measure.is_of_the_part();
+        let joint = setup.joint_of(catalogue, id).filter(|_| position)?;
+        Some((joint, id, recorded.span))
+    });
+    let positions: Vec<(&str, &MeasureId, Span)> = positions.collect();
     for name in joint::names() {
-        let travels = joint::find(&name).is_some_and(|(_, joint)| joint.opened_for_travel);
-        if !travels || setup.marks_on(&name).next().is_some() {
-            continue;
+        let Some((_, id, span)) = positions.iter().find(|(joint, ..)| joint == name) else { continue };
+        let travels = joint::find(name).is_some_and(|(_, joint)| joint.opened_for_travel);
+        if travels && setup.marks_on(name).next().is_none() {
+            without.push((joint::title(name), id, *span));
         }
-        // Figures of the parts themselves need no mark: what turns or slides does.
-        let held = setup.readings.iter().find(|(id, _)| {
-            let measure = catalogue.measure(id.row);
-            let position = measure.weight != Weight::Record && !measure.is_of_the_part();
-            position && setup.joint_of(catalogue, id).as_deref() == Some(&name)
-        });
-        without.extend(held.map(|(id, recorded)| (joint::title(&name), id, recorded.span)));
     }
     let (_, id, span) = without.first()?;
     let titles: Vec<&str> = without.iter().map(|(title, ..)| title.as_str()).collect();

@@ -45,11 +45,11 @@ pub fn missing(context: &Context) -> Vec<Finding> {
     let mut findings: Vec<Finding> = Vec::new();
     for (id, recorded) in &context.setup.readings {
         let Some(name) = steering_or_brake(context, id) else { continue };
-        let said = findings.iter().any(|finding| finding.measure.as_deref() == Some(&*name));
-        if recorded.value == Value::Unmeasured || said || context.setup.torque(&name).is_some() {
+        let said = findings.iter().any(|finding| finding.measure.as_deref() == Some(name));
+        if recorded.value == Value::Unmeasured || said || context.setup.torque(name).is_some() {
             continue;
         }
-        let message = format!("The position of the {} is recorded, and no torque.", joint::title(&name));
+        let message = format!("The position of the {} is recorded, and no torque.", joint::title(name));
         let help = format!("Add torque \"{name}\" from to {{ caution \"…\" }} from the maker's figures.");
         findings
             .push(Finding::new(&code::TORQUE_MISSING, message).at(context.home(id)).about(name).help(help));
@@ -58,12 +58,12 @@ pub fn missing(context: &Context) -> Vec<Finding> {
 }
 
 /// The joint that a position belongs to, if it is one of the steering or a brake.
-fn steering_or_brake(context: &Context, id: &MeasureId) -> Option<String> {
+fn steering_or_brake<'c>(context: &Context<'c>, id: &MeasureId) -> Option<&'c str> {
     let weight = context.catalogue.measure(id.row).weight;
     let name = context.setup.joint_of(context.catalogue, id)?;
-    let (_, joint) = joint::find(&name)?;
+    let (_, joint) = joint::find(name)?;
     let counts = weight <= Weight::Handling && joint.weight == Weight::SteeringAndBrakes;
     // A clamp shared with a lever that is not there is another rule's.
-    let there = id.subject.side.is_none() || context.setup.has_part(&name);
+    let there = id.subject.side.is_none() || context.setup.has_part(name);
     (counts && there).then_some(name)
 }

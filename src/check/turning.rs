@@ -6,7 +6,7 @@ use crate::catalogue::table::{
 };
 use crate::catalogue::{MeasureId, Side, Subject};
 use crate::geometry::state::State;
-use crate::geometry::turning::{self, FREE_TURN, HoseTurn, Way};
+use crate::geometry::turning::{self, Course, Courses, Doubt, FREE_TURN, HoseTurn};
 use crate::metrology::show::{plain, with_uncertainty};
 use crate::setup::finding::Finding;
 
@@ -20,17 +20,19 @@ const BOW_TO_SPARE: f64 = 40.0;
 pub fn controls(context: &Context) -> Vec<Finding> {
     let state = State::recorded(context.catalogue, context.setup);
     let controls = turning::courses(&state, |_| ());
-    let turns = controls.iter().flat_map(|control| Side::BOTH.map(|side| (control.title.as_str(), side)));
-    let ways = turning::ways(&state, controls.iter().flat_map(|control| &control.both));
-    let finding = |((title, side), way): ((&str, Side), &Option<Way>)| {
-        let way = way.as_ref()?;
-        meets_tube(context, title, side, way).or_else(|| too_close(context, title, side, way))
+    let turns = controls.iter().flat_map(|control| Side::BOTH.map(|side| (control, side)));
+    let doubts = turning::doubts(&state, controls.iter().flat_map(|control| &control.both));
+    let finding = |((control, side), doubt): ((&Courses, Side), &Option<Doubt>)| {
+        let (title, course) = (control.title.as_str(), control.to(side));
+        let doubt = (*doubt)?;
+        meets_tube(context, title, side, course, doubt)
+            .or_else(|| too_close(context, title, side, course, doubt))
     };
-    turns.zip(&ways).filter_map(finding).collect()
+    turns.zip(&doubts).filter_map(finding).collect()
 }
 
-fn meets_tube(context: &Context, title: &str, side: Side, way: &Way) -> Option<Finding> {
-    let at = angle(way.contact?, way.contact_uncertainty);
+fn meets_tube(context: &Context, title: &str, side: Side, course: &Course, doubt: Doubt) -> Option<Finding> {
+    let at = angle(course.contact()?, doubt.contact);
     let carbon = [(FRAME_MATERIAL, "frame"), (BAR_MATERIAL, "bar")]
         .into_iter()
         .find(|(row, _)| context.setup.choice(&MeasureId::bike(*row)) == Some("carbon"));
@@ -42,25 +44,25 @@ fn meets_tube(context: &Context, title: &str, side: Side, way: &Way) -> Option<F
             None => "with no stop to prevent it".to_owned(),
         }
     );
-    let finding = on_point(context, way, Finding::new(&code::CONTROL_MEETS_TUBE, message));
+    let finding = on_point(context, course, Finding::new(&code::CONTROL_MEETS_TUBE, message));
     Some(if carbon.is_some() { finding.severity(Severity::Fault) } else { finding })
 }
 
-fn too_close(context: &Context, title: &str, side: Side, way: &Way) -> Option<Finding> {
-    if !way.is_too_close_to_call() {
+fn too_close(context: &Context, title: &str, side: Side, course: &Course, doubt: Doubt) -> Option<Finding> {
+    if course.contact().is_some() || course.least() >= doubt.least {
         return None;
     }
     let message = format!(
         "Turning {side}, the {title} clears the top tube by {} at {}: too close to call.",
-        length(way.least, way.uncertainty),
-        angle(way.at, None)
+        length(course.least(), doubt.least),
+        angle(course.at(), None)
     );
-    Some(on_point(context, way, Finding::new(&code::TOO_CLOSE_TO_CALL, message)))
+    Some(on_point(context, course, Finding::new(&code::TOO_CLOSE_TO_CALL, message)))
 }
 
 /// Points at the lowest point that comes nearest.
-fn on_point(context: &Context, way: &Way, finding: Finding) -> Finding {
-    let id = way.point.from_tip();
+fn on_point(context: &Context, course: &Course, finding: Finding) -> Finding {
+    let id = course.point.from_tip();
     on(context, finding, &id)
 }
 
@@ -68,8 +70,8 @@ fn on_point(context: &Context, way: &Way, finding: Finding) -> Finding {
 pub fn hoses(context: &Context) -> Vec<Finding> {
     let state = State::recorded(context.catalogue, context.setup);
     let mut found = Vec::new();
-    for hose in &turning::hoses(&state).hoses {
-        let short = tight(context, hose).or_else(|| barely_long_enough(context, hose));
+    for hose in &turning::hoses_as_read(&state).hoses {
+        let short = tight(context, hose).or_else(|| barely_long_enough(context, &state, hose));
         found.extend([short, bend(context, hose), bow(context, &state, hose)].into_iter().flatten());
     }
     found
@@ -93,12 +95,13 @@ fn tight(context: &Context, hose: &HoseTurn) -> Option<Finding> {
     Some(on_length(context, hose, Finding::new(&code::HOSE_TIGHT, message)))
 }
 
-fn barely_long_enough(context: &Context, hose: &HoseTurn) -> Option<Finding> {
-    let slack = hose.is_too_close_to_call().then(|| hose.slack.zip(hose.uncertainty)).flatten()?;
+fn barely_long_enough(context: &Context, state: &State, hose: &HoseTurn) -> Option<Finding> {
+    let slack = hose.slack?;
+    let uncertainty = hose.uncertainty_of_slack(state).filter(|uncertainty| slack < *uncertainty)?;
     let message = format!(
         "The {} hose has {} of slack at {}: too close to call.",
         hose.name,
-        length(slack.0, slack.1),
+        length(slack, uncertainty),
         angle(hose.at?, None)
     );
     Some(on_length(context, hose, Finding::new(&code::TOO_CLOSE_TO_CALL, message)))

@@ -49,15 +49,14 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 
 fn open_elbow(setup: &mut Setup, opening: f64) -> Result<(), Failure> {
     let (low, high) = ELBOW_SPAN;
-    let reading =
-        Reading::new(vec![opening], vec![opening.to_string()], Unit::Degree, Unit::Degree, ELBOW_TOLERANCE)
-            .filter(|_| (low..=high).contains(&opening))
-            .ok_or_else(|| {
-                Failure::new(
-                    format!("An elbow does not open to {opening}°."),
-                    format!("Give it between {low} and {high}: 180 is a straight arm."),
-                )
-            })?;
+    let reading = Reading::new([opening], [opening.to_string()], Unit::Degree, Unit::Degree, ELBOW_TOLERANCE)
+        .filter(|_| (low..=high).contains(&opening))
+        .ok_or_else(|| {
+            Failure::new(
+                format!("An elbow does not open to {opening}°."),
+                format!("Give it between {low} and {high}: 180 is a straight arm."),
+            )
+        })?;
     let value = Value::Reading(reading);
     setup.readings.insert(elbow(), Recorded { value, span: Span::default(), node: Span::default() });
     Ok(())

@@ -7,13 +7,16 @@ use rayon::prelude::*;
 
 use crate::catalogue::Catalogue;
 use crate::history::Content;
-use crate::ledger::{BlobId, BlobReader, Ledger, LedgerError};
-use crate::setup::read::read;
+use crate::ledger::{BlobId, Ledger};
+use crate::setup::read::Successive;
 
 use super::session::Failure;
 
 /// How many contents are kept: enough that neighbouring rows share what they have in common.
 const KEPT: usize = 2048;
+
+/// How many contents one core reads in a row: neighbours have most of their text in common.
+const RUN: usize = 64;
 
 /// Contents by their id.
 pub struct Contents<'a> {
@@ -30,20 +33,18 @@ impl<'a> Contents<'a> {
 
     /// Reads those of these contents that are not known.
     pub fn read_all<'i>(&mut self, ids: impl Iterator<Item = &'i BlobId>) -> Result<(), Failure> {
-        let asked: HashSet<&BlobId> = ids.collect();
+        let ids: Vec<&BlobId> = ids.collect();
+        let asked: HashSet<&BlobId> = ids.iter().copied().collect();
         if self.known.len() > KEPT {
             self.known.retain(|id, _| asked.contains(id));
         }
-        let new: Vec<&BlobId> = asked.into_iter().filter(|id| !self.known.contains_key(id)).collect();
+        let mut seen = HashSet::new();
+        let new: Vec<&BlobId> =
+            ids.into_iter().filter(|id| !self.known.contains_key(id) && seen.insert(*id)).collect();
         let (catalogue, ledger) = (self.catalogue, self.ledger);
-        let one = |reader: &mut Result<BlobReader, LedgerError>, id: &BlobId| {
-            let reader = reader.as_ref().map_err(|error| Failure::new(error.to_string(), error.help()))?;
-            let bytes = reader.read(id)?;
-            Ok((id.clone(), Arc::new(Content { read: read(catalogue, &bytes, None) })))
-        };
         let found: Result<Vec<_>, Failure> =
-            new.into_par_iter().map_init(|| ledger.blob_reader(), one).collect();
-        self.known.extend(found?);
+            new.par_chunks(RUN).map(|run| read_run(catalogue, ledger, run)).collect();
+        self.known.extend(found?.into_iter().flatten());
         Ok(())
     }
 
@@ -57,4 +58,18 @@ impl<'a> Contents<'a> {
             Failure::new(format!("The content {id} could not be read."), "Check the repository: git fsck.")
         })
     }
+}
+
+fn read_run(
+    catalogue: &Catalogue,
+    ledger: &Ledger,
+    run: &[&BlobId],
+) -> Result<Vec<(BlobId, Arc<Content>)>, Failure> {
+    let reader = ledger.blob_reader()?;
+    let mut texts = Successive::new(catalogue);
+    let one = |id: &&BlobId| {
+        let read = texts.read(&reader.read(id)?);
+        Ok(((*id).clone(), Arc::new(Content { read })))
+    };
+    run.iter().map(one).collect()
 }

@@ -110,7 +110,7 @@ pub fn not_looked_at(state: &State) -> Vec<NotLookedAt> {
         .map(|id| NotLookedAt {
             measure: catalogue.path(id),
             title: catalogue.title(id),
-            joint: state.setup().joint_of(catalogue, id),
+            joint: state.setup().joint_of(catalogue, id).map(str::to_owned),
             weight: catalogue.measure(id.row).weight,
         })
         .collect();
@@ -216,6 +216,7 @@ fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
     let catalogue = from.catalogue();
     let measure = catalogue.measure(id.row);
     let optimistic = |state: &State| state.number(id).is_some_and(Reading::is_optimistic);
+    let joint = to.setup().joint_of(catalogue, id).or_else(|| from.setup().joint_of(catalogue, id));
     Change {
         id: id.clone(),
         measure: catalogue.path(id),
@@ -230,7 +231,7 @@ fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
         unit: measure.unit().word(),
         verdict: Verdict::Same,
         weight: measure.weight,
-        joint: to.setup().joint_of(catalogue, id).or_else(|| from.setup().joint_of(catalogue, id)),
+        joint: joint.map(str::to_owned),
         moved: None,
         put_back: None,
         from_mark: to.layer(id) == Layer::Turn,

@@ -13,7 +13,7 @@ use crate::catalogue::{MeasureId, Row, Side};
 use crate::metrology::propagate::Number;
 
 use super::state::Lookup;
-use super::vector::{Axis, Vector};
+use super::vector::{Axis, Turn, Vector};
 
 /// The front of the frame.
 #[derive(Clone, Copy, Debug)]
@@ -41,7 +41,7 @@ impl<N: Number> Front<N> {
 #[derive(Clone, Copy, Debug)]
 pub struct Bar<N> {
     front: Front<N>,
-    twist: N,
+    twist: Turn<N>,
     tips: [Vector<N>; 2],
     outward: [Vector<N>; 2],
     straight: Option<N>,
@@ -68,7 +68,7 @@ impl<N: Number> Bar<N> {
             tips[side as usize] = middle + outwards.scale(shape.width * 0.5);
             outward[side as usize] = along.unit()?;
         }
-        let twist = radians(bike(numbers, STEM_TWIST)?);
+        let twist = Turn::new(front.axis, radians(bike(numbers, STEM_TWIST)?));
         Some(Bar { front, twist, tips, outward, straight: shape.straight })
     }
 
@@ -80,8 +80,7 @@ impl<N: Number> Bar<N> {
     /// The point `from_tip` mm in from the end of the bar on that side, twist included, steering straight.
     pub fn point(&self, side: Side, from_tip: N) -> Vector<N> {
         let tip = self.tips[side as usize];
-        let point = tip - self.outward[side as usize].scale(from_tip);
-        point.rotated_about(&self.front.axis, self.twist)
+        self.twist.of(tip - self.outward[side as usize].scale(from_tip))
     }
 
     /// Length of the straight outer part, from the tip; none if the bend is not recorded.

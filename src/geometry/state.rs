@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Absent, Catalogue, Gravity, MeasureId};
-use crate::metrology::propagate::{Input, Inputs, Number, Propagated, propagate};
+use crate::metrology::propagate::{Input, Inputs, Number, Propagated, expanded_uncertainties, propagate};
 use crate::metrology::reading::Reading;
 use crate::setup::model::{Setup, Value};
 
@@ -252,11 +252,22 @@ impl<'a> State<'a> {
 
     /// The outputs with their uncertainties; the inputs in the order of the outputs' sensitivities.
     pub fn propagate(&self, consequences: &impl Consequences) -> (Propagated, Vec<InputId>, Inputs) {
+        let (wired, ids, inputs) = self.wired(consequences);
+        (propagate(&wired, &inputs), ids, inputs)
+    }
+
+    /// Only the expanded uncertainties of the outputs, for a verdict on each.
+    pub fn expanded_uncertainties(&self, consequences: &impl Consequences) -> Vec<Option<f64>> {
+        let (wired, _, inputs) = self.wired(consequences);
+        expanded_uncertainties(&wired, &inputs)
+    }
+
+    fn wired<'c, C: Consequences>(&self, consequences: &'c C) -> (Wired<'c, C>, Vec<InputId>, Inputs) {
         let asked = asked_by(self, consequences);
         let ids: Vec<InputId> = inputs_behind(&asked).into_iter().cloned().collect();
         let inputs = Inputs::independent(ids.iter().filter_map(|id| self.input(id)).collect());
         let wiring = Wiring::new(&asked, |id| ids.binary_search(id).ok());
-        (propagate(&Wired { wiring, consequences }, &inputs), ids, inputs)
+        (Wired { wiring, consequences }, ids, inputs)
     }
 }
 

@@ -18,7 +18,7 @@ use crate::catalogue::table::{FRAME_STEERING_STOP, HOSE_LEAVES_FROM_TIP};
 use super::cockpit::Bar;
 use super::state::State;
 
-pub use clearances::{ControlTurn, Course, Courses, Profile, Way, clearances, courses, ways};
+pub use clearances::{ControlTurn, Course, Courses, Doubt, Profile, Way, clearances, courses, doubts};
 pub use hoses::{HoseEnd, HoseTurn, hoses, hoses_as_read};
 pub use model::{ClearancesAt, FrameHose, LowestPoint, SlacksAt, SteeringAngle, lowest_points};
 pub use to::{ControlAt, HoseAt, Steered, steered};

@@ -78,10 +78,31 @@ impl<N: Number> Vector<N> {
     /// v' = v·cos t + (k × v)·sin t + k(k·v)(1 − cos t).
     #[must_use]
     pub fn rotated_about(self, axis: &Axis<N>, angle: N) -> Self {
+        Turn::new(*axis, angle).of(self)
+    }
+}
+
+/// A turn about an axis, prepared once for many points.
+#[derive(Debug, Clone, Copy)]
+pub struct Turn<N = f64> {
+    axis: Axis<N>,
+    sine: N,
+    cosine: N,
+}
+
+impl<N: Number> Turn<N> {
+    /// By `angle` radians, right-handed about the axis' direction.
+    pub fn new(axis: Axis<N>, angle: N) -> Self {
         let (sine, cosine) = angle.sin_cos();
-        let from_axis = self - axis.point;
-        let along = axis.direction.scale(axis.direction.dot(from_axis) * (N::from(1.0) - cosine));
-        axis.point + from_axis.scale(cosine) + axis.direction.cross(from_axis).scale(sine) + along
+        Self { axis, sine, cosine }
+    }
+
+    /// Where a point comes to: see [`Vector::rotated_about`].
+    pub fn of(&self, point: Vector<N>) -> Vector<N> {
+        let Axis { point: foot, direction } = self.axis;
+        let from_axis = point - foot;
+        let along = direction.scale(direction.dot(from_axis) * (N::from(1.0) - self.cosine));
+        foot + from_axis.scale(self.cosine) + direction.cross(from_axis).scale(self.sine) + along
     }
 }
 

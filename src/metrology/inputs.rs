@@ -18,6 +18,11 @@ impl Input {
     pub const fn exact(value: f64) -> Self {
         Input { value, standard_uncertainty: 0.0, half_width: 0.0 }
     }
+
+    /// How far to either side the value may lie: its half-width, or that of the interval with its uncertainty.
+    pub fn reach(&self) -> f64 {
+        if self.half_width > 0.0 { self.half_width } else { 3f64.sqrt() * self.standard_uncertainty }
+    }
 }
 
 impl From<&Reading> for Input {

@@ -1,13 +1,18 @@
 //! First-order propagation of uncertainty through any calculation, with exact derivatives.
 //!
-//! A calculation is written once, over any [`Number`]; run on dual numbers it yields its own first and second
-//! derivatives, so there is no step width to tune. The law is GUM equation 13, with the covariances of the inputs
+//! A calculation is written once, over any [`Number`]; run on dual numbers it yields its own derivatives, so there is
+//! no step width to tune. The law is GUM equation 13, with the covariances of the inputs
 //! and of the outputs. This module does not know what is calculated.
 
-use num_dual::{Dual2_64, DualNum};
+use num_dual::{DualNum, DualSVec64};
 
 pub use super::inputs::{Input, Inputs};
 use super::{COVERAGE_FACTOR, NEGLIGIBLE};
+
+/// How many inputs one pass on dual numbers differentiates by.
+const LANES: usize = 8;
+
+type Duals = DualSVec64<LANES>;
 
 /// A number that a calculation may be written over: a plain float, or one that carries its derivatives.
 pub trait Number: DualNum<Primitive = f64> + Copy {}
@@ -88,62 +93,59 @@ impl Propagated {
     }
 }
 
-/// The outputs of `model` at `inputs` with their uncertainties: one plain pass, one pass on second-order dual numbers
-/// for each uncertain input, and two plain passes for each input with a half-width.
+/// The outputs of `model` at `inputs` with their uncertainties: one plain pass, one pass on dual numbers for every
+/// [`LANES`] uncertain inputs, and two plain passes for each uncertain input.
 pub fn propagate(model: &impl Model, inputs: &Inputs) -> Propagated {
-    let width = inputs.as_slice().len();
-    let mut at: Vec<f64> = inputs.as_slice().iter().map(|input| input.value).collect();
-    let mut outputs: Vec<Option<Output>> = model
-        .evaluate(&at)
-        .into_iter()
-        .map(|value| {
-            value.filter(|value| value.is_finite()).map(|value| Output {
-                value,
-                standard_uncertainty: 0.0,
-                sensitivities: vec![0.0; width],
-                rough: false,
-            })
-        })
-        .collect();
-    let bends = differentiate(model, inputs, &mut outputs);
-    for (output, bend) in outputs.iter_mut().zip(bends) {
-        let Some(output) = output else { continue };
-        output.standard_uncertainty = standard_uncertainty(inputs, &output.sensitivities);
-        // The floor keeps rounding from being taken for curvature where everything cancels.
-        output.rough = bend > (0.1 * output.expanded_uncertainty()).max(NEGLIGIBLE * 1e-3)
-            || output.standard_uncertainty.is_infinite();
-    }
-    try_the_ends(model, inputs, &mut at, &mut outputs);
+    let mut outputs = first_order(model, inputs);
+    judge_first_order(model, inputs, &mut outputs);
     Propagated { outputs, inputs: inputs.clone() }
 }
 
-/// Fills in the sensitivities and returns for each output the greatest ½|f″|u² over the inputs.
-fn differentiate(model: &impl Model, inputs: &Inputs, outputs: &mut [Option<Output>]) -> Vec<f64> {
-    let mut bends = vec![0.0_f64; outputs.len()];
-    let mut at: Vec<Dual2_64> =
-        inputs.as_slice().iter().map(|input| Dual2_64::from_re(input.value)).collect();
-    for (index, input) in inputs.as_slice().iter().enumerate() {
-        let variance = input.standard_uncertainty.powi(2);
-        if variance == 0.0 {
-            continue;
+/// Only the expanded uncertainties, without asking how rough they are: far cheaper.
+pub fn expanded_uncertainties(model: &impl Model, inputs: &Inputs) -> Vec<Option<f64>> {
+    let outputs = first_order(model, inputs);
+    outputs.iter().map(|output| output.as_ref().map(Output::expanded_uncertainty)).collect()
+}
+
+/// The outputs with their uncertainties, none taken for rough yet.
+fn first_order(model: &impl Model, inputs: &Inputs) -> Vec<Option<Output>> {
+    let width = inputs.as_slice().len();
+    let at: Vec<f64> = inputs.as_slice().iter().map(|input| input.value).collect();
+    let plain = |value: Option<f64>| {
+        let value = value.filter(|value| value.is_finite())?;
+        Some(Output { value, standard_uncertainty: 0.0, sensitivities: vec![0.0; width], rough: false })
+    };
+    let mut outputs: Vec<Option<Output>> = model.evaluate(&at).into_iter().map(plain).collect();
+    differentiate(model, inputs, &mut outputs);
+    for output in outputs.iter_mut().flatten() {
+        output.standard_uncertainty = standard_uncertainty(inputs, &output.sensitivities);
+    }
+    outputs
+}
+
+/// Fills in the sensitivities; infinite where there is no derivative.
+fn differentiate(model: &impl Model, inputs: &Inputs, outputs: &mut [Option<Output>]) {
+    let inputs = inputs.as_slice();
+    let mut at: Vec<Duals> = inputs.iter().map(|input| Duals::from_re(input.value)).collect();
+    let uncertain: Vec<usize> =
+        (0..inputs.len()).filter(|&index| inputs[index].standard_uncertainty != 0.0).collect();
+    for row in uncertain.chunks(LANES) {
+        for (lane, &index) in row.iter().enumerate() {
+            at[index] = at[index].derivative(lane);
         }
-        at[index].v1 = 1.0;
         let results = model.evaluate(&at);
-        at[index].v1 = 0.0;
-        for (place, (output, bend)) in outputs.iter_mut().zip(&mut bends).enumerate() {
+        for (place, output) in outputs.iter_mut().enumerate() {
             let Some(output) = output else { continue };
-            match results.get(place).copied().flatten() {
-                Some(result) if result.v1.is_finite() => {
-                    output.sensitivities[index] = result.v1;
-                    // A second derivative that does not exist is the strongest bend there is.
-                    let curvature = if result.v2.is_nan() { f64::INFINITY } else { result.v2.abs() };
-                    *bend = bend.max(0.5 * curvature * variance);
-                }
-                _ => output.sensitivities[index] = f64::INFINITY,
+            let result = results.get(place).copied().flatten();
+            for (lane, &index) in row.iter().enumerate() {
+                let derivative = result.map(|result| result.eps.0.map_or(0.0, |eps| eps[lane]));
+                output.sensitivities[index] = derivative.filter(|it| it.is_finite()).unwrap_or(f64::INFINITY);
             }
         }
+        for &index in row {
+            at[index] = Duals::from_re(inputs[index].value);
+        }
     }
-    bends
 }
 
 /// GUM equation 13, infinite where a derivative is missing.
@@ -157,23 +159,35 @@ fn standard_uncertainty(inputs: &Inputs, sensitivities: &[f64]) -> f64 {
     }
 }
 
-/// Marks as rough every output that is undefined at either end of one input's half-width.
-fn try_the_ends(model: &impl Model, inputs: &Inputs, at: &mut [f64], outputs: &mut [Option<Output>]) {
+/// Marks as rough every output that bends noticeably between the ends of one input, or is undefined at either.
+///
+/// The bend ½|f″|u² is taken over the input's own width, from f(x + a) − 2f(x) + f(x − a) = f″a² + …: a kink or a
+/// steep curve anywhere within shows, where a derivative at the middle would not see it.
+fn judge_first_order(model: &impl Model, inputs: &Inputs, outputs: &mut [Option<Output>]) {
+    let mut at: Vec<f64> = inputs.as_slice().iter().map(|input| input.value).collect();
+    for output in outputs.iter_mut().flatten() {
+        output.rough = output.standard_uncertainty.is_infinite();
+    }
     for (index, input) in inputs.as_slice().iter().enumerate() {
-        if input.half_width == 0.0 {
+        let reach = input.reach();
+        if reach == 0.0 {
             continue;
         }
-        for end in [input.value - input.half_width, input.value + input.half_width] {
+        let mut at_end = |end: f64| {
             at[index] = end;
-            let results = model.evaluate(at);
-            for (place, output) in outputs.iter_mut().enumerate() {
-                let defined = results.get(place).copied().flatten().is_some_and(f64::is_finite);
-                if let Some(output) = output {
-                    output.rough |= !defined;
-                }
-            }
-        }
+            model.evaluate(&at)
+        };
+        let (below, above) = (at_end(input.value - reach), at_end(input.value + reach));
         at[index] = input.value;
+        let narrower = (input.standard_uncertainty / reach).powi(2);
+        for ((output, below), above) in outputs.iter_mut().zip(below).zip(above) {
+            let Some(output) = output else { continue };
+            let bend =
+                below.zip(above).map(|(below, above)| 0.5 * (below - 2.0 * output.value + above).abs());
+            // The floor keeps rounding from being taken for curvature where everything cancels.
+            let limit = (0.1 * output.expanded_uncertainty()).max(NEGLIGIBLE * 1e-3);
+            output.rough |= !bend.is_some_and(|bend| bend.is_finite() && bend * narrower <= limit);
+        }
     }
 }
 

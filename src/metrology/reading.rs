@@ -5,6 +5,8 @@
 use std::sync::Arc;
 
 use chrono::NaiveDate;
+use smallvec::{SmallVec, smallvec};
+use smol_str::SmolStr;
 
 use super::{COVERAGE_FACTOR, Unit, count, mean, show};
 
@@ -12,11 +14,14 @@ use super::{COVERAGE_FACTOR, Unit, count, mean, show};
 /// uncertainty, √(1 + 0.05²).
 const ROUNDING_SHARE: f64 = 0.05;
 
+/// Of one reading: hardly any has a second.
+type Few<T> = SmallVec<[T; 1]>;
+
 /// One or more values of one measure as written, with the half-width of the interval they may lie in.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
-    values: Vec<f64>,
-    digits: Vec<String>,
+    values: Few<f64>,
+    digits: Few<SmolStr>,
     unit: Unit,
     default_unit: Unit,
     half_width: f64,
@@ -35,17 +40,19 @@ impl Reading {
     /// `None` if there is no value, a text is missing, a number is not finite (or is not once converted), the half
     /// width is negative, or the units measure different things.
     pub fn new(
-        values: Vec<f64>,
-        digits: Vec<String>,
+        values: impl IntoIterator<Item = f64>,
+        digits: impl IntoIterator<Item: Into<SmolStr>>,
         unit: Unit,
         default_unit: Unit,
         half_width: f64,
     ) -> Option<Reading> {
+        let values: Few<f64> = values.into_iter().collect();
+        let digits: Few<SmolStr> = digits.into_iter().map(Into::into).collect();
         if values.is_empty() || values.len() != digits.len() || half_width.is_nan() || half_width < 0.0 {
             return None;
         }
         let converted =
-            values.iter().map(|&value| unit.convert(default_unit, value)).collect::<Option<Vec<f64>>>()?;
+            values.iter().map(|&value| unit.convert(default_unit, value)).collect::<Option<Few<f64>>>()?;
         let value = mean(&converted);
         let standard_uncertainty = standard_uncertainty(&converted, value, half_width);
         let all_finite = values.iter().chain(&converted).all(|value| value.is_finite());
@@ -85,14 +92,14 @@ impl Reading {
         let places =
             places.into_iter().find(|(_, half_a_step)| is_fine(*half_a_step)).map_or(6, |(places, _)| places);
         let digits = show::typed(default_unit.convert(unit, value)?, places);
-        Reading::new(vec![digits.parse().ok()?], vec![digits], unit, default_unit, half_width)
+        Reading::new([digits.parse().ok()?], [digits], unit, default_unit, half_width)
     }
 
     /// A value known without doubt: half-width 0. `value` is taken as it is; the caller sees to it that it is finite.
     pub fn exact(value: f64, unit: Unit) -> Reading {
         Reading {
-            values: vec![value],
-            digits: vec![value.to_string()],
+            values: smallvec![value],
+            digits: smallvec![value.to_string().into()],
             unit,
             default_unit: unit,
             half_width: 0.0,
@@ -133,7 +140,7 @@ impl Reading {
     }
 
     /// The text of each value as typed.
-    pub fn digits(&self) -> &[String] {
+    pub fn digits(&self) -> &[SmolStr] {
         &self.digits
     }
 

@@ -195,7 +195,7 @@ fn of_measure(way: &Way, id: &MeasureId) -> String {
 fn is_dangerous(way: &Way, id: &MeasureId) -> bool {
     let catalogue = way.recorded.catalogue();
     let joint = way.recorded.setup().joint_of(catalogue, id);
-    let joint = joint.as_deref().and_then(joint::find).map(|(_, joint)| joint.weight);
+    let joint = joint.and_then(joint::find).map(|(_, joint)| joint.weight);
     [Some(catalogue.measure(id.row).weight), joint].contains(&Some(Weight::SteeringAndBrakes))
 }
 

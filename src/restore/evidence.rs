@@ -185,7 +185,7 @@ pub fn shown(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Vec<MeasureId
     let Some(on) = mark.on.as_ref().filter(|_| mark.drawn.is_empty()) else {
         return mark.drawn.iter().map(|(id, _)| id.clone()).collect();
     };
-    let held = |id: &&MeasureId| setup.joint_of(catalogue, id).as_ref() == Some(&on.value);
+    let held = |id: &&MeasureId| setup.joint_of(catalogue, id) == Some(&on.value);
     let own = |id: &&MeasureId| catalogue.path(id).starts_with(&on.value) || id.subject.side.is_none();
     let shown = |id: &&MeasureId| shows(&on.value, id);
     setup.readings.keys().filter(held).filter(own).filter(shown).cloned().collect()

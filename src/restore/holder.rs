@@ -27,17 +27,21 @@ impl Holder {
     pub fn of(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Option<Holder> {
         if let Some(control) = CONTROLS.iter().find(|control| control.mount == Some(id.row)) {
             let beside = MeasureId { row: control.angle, subject: id.subject.clone() };
-            return setup.joint_of(catalogue, &beside).map(Holder::Joint);
+            return setup.joint_of(catalogue, &beside).map(Holder::of_joint);
         }
         match catalogue.measure(id.row).held_by {
             HeldBy::Nothing | HeldBy::Cutting => None,
-            HeldBy::Joint(_) | HeldBy::Clamp => setup.joint_of(catalogue, id).map(Holder::Joint),
+            HeldBy::Joint(_) | HeldBy::Clamp => setup.joint_of(catalogue, id).map(Holder::of_joint),
             HeldBy::Adjuster => {
                 let path = catalogue.path(id);
                 let part = path.rsplit_once('.').map_or(path.as_str(), |(part, _)| part);
                 Some(Holder::Adjuster(part.to_owned()))
             }
         }
+    }
+
+    fn of_joint(name: &str) -> Holder {
+        Holder::Joint(name.to_owned())
     }
 
     /// Its place in working order.

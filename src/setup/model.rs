@@ -10,7 +10,7 @@ use chrono::NaiveDate;
 
 use crate::catalogue::joint::{CONTROLS, Control};
 use crate::catalogue::table::FLOOR;
-use crate::catalogue::{Catalogue, MeasureId, Side};
+use crate::catalogue::{Catalogue, HeldBy, MeasureId, Side};
 use crate::metrology::reading::Reading;
 
 use super::span::Span;
@@ -292,8 +292,9 @@ impl Setup {
     }
 
     /// The written name of the joint that holds a measure on this bike.
-    pub fn joint_of(&self, catalogue: &Catalogue, id: &MeasureId) -> Option<String> {
-        let shared = id.subject.side.is_some_and(|side| {
+    pub fn joint_of<'c>(&self, catalogue: &'c Catalogue, id: &MeasureId) -> Option<&'c str> {
+        let side = id.subject.side.filter(|_| catalogue.measure(id.row).held_by == HeldBy::Clamp);
+        let shared = side.is_some_and(|side| {
             let rows = |control: &&Control| {
                 let placing = [Some(control.from_tip), Some(control.angle), control.slot];
                 placing.contains(&Some(id.row)) || control.lowest.contains(&id.row)

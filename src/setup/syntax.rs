@@ -13,11 +13,13 @@ mod mend;
 mod mend_blocks;
 mod mend_shape;
 mod mend_text;
+mod patch;
 pub(in crate::setup) mod scan;
 #[cfg(test)]
 mod tests;
 mod tree;
 
+pub use patch::Parser;
 pub use smol_str::SmolStr as Text;
 
 use std::borrow::Cow;

@@ -113,7 +113,7 @@ pub fn apply(catalogue: &Catalogue, setup: &mut Setup, asked: &Asked) -> Result<
     let value = match &asked.to {
         To::Word(word) => Value::Choice(word),
         To::Value { number, digits, unit } => {
-            let typed = Reading::new(vec![*number], vec![digits.clone()], *unit, default, 0.0);
+            let typed = Reading::new([*number], [digits], *unit, default, 0.0);
             let typed = within_its_span(catalogue, &asked.id, typed, *number)?;
             // A property shares its node's `tol`, and so its unit.
             let converted = match (catalogue.measure(asked.id.row).shape, setup.reading(&asked.id)) {

@@ -10,8 +10,8 @@ fn any_unit() -> impl Strategy<Value = Unit> {
 }
 
 fn typed(values: &[f64], half_width: f64) -> Reading {
-    let digits = values.iter().map(ToString::to_string).collect();
-    Reading::new(values.to_vec(), digits, Unit::Millimetre, Unit::Millimetre, half_width)
+    let digits = values.iter().map(ToString::to_string);
+    Reading::new(values.iter().copied(), digits, Unit::Millimetre, Unit::Millimetre, half_width)
         .expect("finite values and half-width")
 }
 

@@ -1,7 +1,7 @@
 //! Reading text: nothing panics, every place lies in the text, and a document comes back as it was built.
 
 use clampmark::setup::span::{LineIndex, Span};
-use clampmark::setup::syntax::{Document, MOST_FAULTS, Node, Value, parse};
+use clampmark::setup::syntax::{Document, MOST_FAULTS, Node, Parser, Value, parse};
 use proptest::prelude::*;
 
 /// Every span of a tree, gathered without recursion.
@@ -132,6 +132,25 @@ fn one_lost_quote_or_bracket_is_one_fault() {
     }
 }
 
+/// A change of a text: from where on (as shares of it), how much goes, and what comes instead.
+fn edit() -> impl Strategy<Value = (f64, usize, String)> {
+    let piece = prop_oneof![
+        2 => "[0-9.]{0,4}",
+        1 => Just("\n    saddle { height 742; tilt -1 }\n".to_owned()),
+        1 => Just("note \"so\"; rise 20".to_owned()),
+        1 => pieces().prop_map(|text| text.chars().take(6).collect()),
+    ];
+    (0.0..1.0_f64, prop_oneof![4 => 0..4_usize, 1 => 0..200_usize], piece)
+}
+
+fn edited(text: &str, (from, gone, instead): &(f64, usize, String)) -> String {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let from = text.floor_char_boundary((text.len() as f64 * from) as usize);
+    let to = text.ceil_char_boundary((from + gone).min(text.len()));
+    [&text[..from], instead, &text[to..]].concat()
+}
+
+/// A node as built by the test, its text written beside it.
 /// A node as built by the test, its text written beside it.
 #[derive(Debug, Clone, PartialEq)]
 struct Built {
@@ -267,6 +286,23 @@ proptest! {
                 prop_assert_eq!(property.key_span.text(&text), property.key.as_str());
                 prop_assert_eq!(property.value_span.text(&text), written_value(&property.value));
             }
+        }
+    }
+
+    #[test]
+    fn a_text_reads_the_same_after_any_other(edits in prop::collection::vec((any::<bool>(), edit()), 1..12)) {
+        let mut parser = Parser::default();
+        let mut text = SETUP.to_owned();
+        prop_assert_eq!(parser.parse(text.as_bytes()).1.len(), 0);
+        for (goes_on, edit) in &edits {
+            let next = edited(&text, edit);
+            let (document, faults) = parser.parse(next.as_bytes());
+            let (alone, faults_alone) = parse(next.as_bytes());
+            // As words: a #nan is not equal to itself.
+            prop_assert_eq!(format!("{:#?}", document), format!("{:#?}", alone), "after {:?}: {}", text, next);
+            prop_assert_eq!(faults, faults_alone);
+            // A branch goes on from the changed text, or comes back to the one before.
+            text = if *goes_on { next } else { text };
         }
     }
 }

@@ -198,7 +198,7 @@ fn h1_the_end_gauge_to_first_order() {
 #[test]
 fn rectangular_half_widths() {
     let reading = |half_width| {
-        Reading::new(vec![10.0], vec!["10".to_owned()], Unit::Millimetre, Unit::Millimetre, half_width)
+        Reading::new([10.0], ["10".to_owned()], Unit::Millimetre, Unit::Millimetre, half_width)
             .expect("a sound reading")
             .standard_uncertainty()
     };

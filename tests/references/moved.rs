@@ -349,7 +349,7 @@ fn a_sheets_floor_is_its_own() {
 #[test]
 fn a_turn_told_by_a_mark_has_its_own_uncertainty() {
     let turn = |degrees: f64, half_width: f64| {
-        Reading::new(vec![degrees], vec![degrees.to_string()], Unit::Degree, Unit::Degree, half_width)
+        Reading::new([degrees], [degrees.to_string()], Unit::Degree, Unit::Degree, half_width)
             .expect("a sound turn")
     };
     let twist = MeasureId::bike(STEM_TWIST);

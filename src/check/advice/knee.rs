@@ -35,14 +35,14 @@ impl Consequences for Gap {
 /// A knee that comes near the computer, out of the saddle.
 pub fn near_computer(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
-    let (propagated, ..) = State::recorded(catalogue, setup).propagate(&Gap);
-    let Some(gap) = propagated.output(0) else { return Vec::new() };
-    let expanded = gap.expanded_uncertainty();
-    if !is_beyond(KNEE_ROOM - gap.value, expanded) {
+    let state = State::recorded(catalogue, setup);
+    let Some(gap) = state.values(&Gap)[0].filter(|gap| *gap < KNEE_ROOM) else { return Vec::new() };
+    let Some(expanded) = state.expanded_uncertainties(&Gap)[0] else { return Vec::new() };
+    if !is_beyond(KNEE_ROOM - gap, expanded) {
         return Vec::new();
     }
-    let (size, doubt) = show::with_uncertainty(gap.value.abs(), expanded, 1);
-    let (stays, from) = if gap.value < 0.0 { ("reaches", "past") } else { ("stays", "short of") };
+    let (size, doubt) = show::with_uncertainty(gap.abs(), expanded, 1);
+    let (stays, from) = if gap < 0.0 { ("reaches", "past") } else { ("stays", "short of") };
     let message = format!(
         "Standing, the knee {stays} {size} ± {doubt} mm {from} the computer's rear edge, measured level; under \
          {} mm a knee may hit it on a climb. A longer bike or stem leaves more room.",

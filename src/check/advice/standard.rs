@@ -21,16 +21,13 @@ pub fn grips_far_above_saddle(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
     let state = State::recorded(catalogue, setup);
     let Some((place, _)) = find("saddle-to-grip-drop") else { return Vec::new() };
-    if state.values(&All)[place].is_none_or(|drop| -drop <= GRIP_OVER_SADDLE) {
+    let above = state.values(&All)[place].map(|drop| -drop).filter(|above| *above > GRIP_OVER_SADDLE);
+    let Some(above) = above else { return Vec::new() };
+    let Some(expanded) = state.expanded_uncertainties(&All)[place] else { return Vec::new() };
+    if !is_beyond(above - GRIP_OVER_SADDLE, expanded) {
         return Vec::new();
     }
-    let (propagated, ..) = state.propagate(&All);
-    let Some(drop) = propagated.output(place) else { return Vec::new() };
-    let expanded = drop.expanded_uncertainty();
-    if !is_beyond(-drop.value - GRIP_OVER_SADDLE, expanded) {
-        return Vec::new();
-    }
-    let (above, doubt) = show::with_uncertainty(-drop.value, expanded, 1);
+    let (above, doubt) = show::with_uncertainty(above, expanded, 1);
     let message = format!(
         "The grips stand {above} ± {doubt} mm above the saddle, which is more than the {} mm that ISO 4210-2 \
          (4.7.1) allows.",

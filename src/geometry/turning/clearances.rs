@@ -122,10 +122,24 @@ impl Course {
         self.minimum.least
     }
 
+    /// Where it falls, in degrees.
+    pub fn at(&self) -> f64 {
+        shown(self.minimum.at)
+    }
+
     /// The first contact, in degrees; none if the whole way is proven free.
     pub fn contact(&self) -> Option<f64> {
         self.contact.map(|contact| shown(contact.at))
     }
+}
+
+/// How sure the figures of a course are: expanded uncertainties.
+#[derive(Clone, Copy, Debug)]
+pub struct Doubt {
+    /// Of its least clearance, in millimetres.
+    pub least: f64,
+    /// Of its first contact, in degrees; none if there is none, or if the bodies overlap already straight ahead.
+    pub contact: Option<f64>,
 }
 
 /// One control on its course to either side.
@@ -262,38 +276,63 @@ fn first_contact(points: &[Turnable], end: f64) -> Option<Contact> {
 }
 
 /// Each course with its uncertainties, all from one propagation; none where nothing comes out.
-pub fn ways<'c>(state: &State, courses: impl Iterator<Item = &'c Course>) -> Vec<Option<Way>> {
+pub(super) fn ways<'c>(state: &State, courses: impl Iterator<Item = &'c Course>) -> Vec<Option<Way>> {
     let courses: Vec<&Course> = courses.collect();
+    let (propagated, ..) = state.propagate(&clearances_on(&courses));
+    let doubts = propagated.outputs.iter().map(|output| output.as_ref().map(Output::expanded_uncertainty));
+    let doubts = doubts_of(&courses, &doubts.collect::<Vec<_>>());
+    let way = |((course, doubt), least): ((&&Course, Option<Doubt>), &Option<Output>)| {
+        Some(Way::of(course, doubt?, least.as_ref()?.rough))
+    };
+    courses.iter().zip(doubts).zip(&propagated.outputs).map(way).collect()
+}
+
+/// Only how sure each course is, for a verdict on it; none where nothing comes out.
+pub fn doubts<'c>(state: &State, courses: impl Iterator<Item = &'c Course>) -> Vec<Option<Doubt>> {
+    let courses: Vec<&Course> = courses.collect();
+    doubts_of(&courses, &state.expanded_uncertainties(&clearances_on(&courses)))
+}
+
+/// The least clearance of every course, then the clearance at every first contact.
+fn clearances_on<'c>(courses: &[&'c Course]) -> ClearancesAt<'c> {
     let leasts = courses.iter().map(|course| (&course.point, course.angle));
     let touches = courses.iter().filter_map(|course| course.contact.as_ref());
     let touches = touches.map(|contact| (&contact.point, SteeringAngle::Fixed(contact.at)));
-    let (propagated, ..) = state.propagate(&ClearancesAt(leasts.chain(touches).collect()));
-    let mut touches = courses.len()..;
-    let way = |(place, course): (usize, &&Course)| {
-        let touch = course.contact.and_then(|_| propagated.output(touches.next()?));
-        Some(Way::of(course, propagated.output(place)?, touch))
+    ClearancesAt(leasts.chain(touches).collect())
+}
+
+fn doubts_of(courses: &[&Course], uncertainties: &[Option<f64>]) -> Vec<Option<Doubt>> {
+    let (leasts, touches) = uncertainties.split_at(courses.len());
+    let mut touches = touches.iter();
+    let doubt = |(course, least): (&&Course, &Option<f64>)| {
+        let touch = course.contact.and_then(|contact| Some((contact, (*touches.next()?)?)));
+        Some(Doubt { least: (*least)?, contact: touch.and_then(|(contact, doubt)| contact.doubt(doubt)) })
     };
-    courses.iter().enumerate().map(way).collect()
+    courses.iter().zip(leasts).map(doubt).collect()
+}
+
+impl Contact {
+    /// How sure its angle is, in degrees: the doubt of the clearance there, over the slope with which it closes. None
+    /// if the bodies overlap already straight ahead.
+    fn doubt(self, of_clearance: f64) -> Option<f64> {
+        let uncertainty = (of_clearance / self.slope.abs()).to_degrees();
+        (self.at != 0.0 && uncertainty.is_finite()).then_some(uncertainty)
+    }
 }
 
 impl Way {
-    fn of(course: &Course, least: &Output, touch: Option<&Output>) -> Way {
-        let Course { minimum, point, angle, contact } = *course;
-        // How sure the first contact is: the clearance there, over the slope with which it closes.
-        let closing = contact.filter(|contact| contact.at != 0.0).zip(touch);
-        let contact_uncertainty = closing
-            .map(|(contact, touch)| (touch.expanded_uncertainty() / contact.slope.abs()).to_degrees())
-            .filter(|uncertainty| uncertainty.is_finite());
+    fn of(course: &Course, doubt: Doubt, rough: bool) -> Way {
+        let Course { minimum, point, angle, .. } = *course;
         Way {
-            least: minimum.least,
-            uncertainty: least.expanded_uncertainty(),
-            at: shown(minimum.at),
+            least: course.least(),
+            uncertainty: doubt.least,
+            at: course.at(),
             at_stop: matches!(angle, SteeringAngle::AtStop(_)),
             contact: course.contact(),
-            contact_uncertainty,
+            contact_uncertainty: doubt.contact,
             gap: minimum.proven_gap,
             lowest: point.ordinal,
-            rough: least.rough,
+            rough,
             point,
         }
     }

@@ -143,8 +143,14 @@ impl HoseTurn {
     /// Expanded uncertainty of how much further it bows than it needs to: both rest on the same ends.
     pub fn uncertainty_of_bow_beyond_need(&self, state: &State) -> Option<f64> {
         let hose = self.routed.as_ref()?;
-        let (beyond, ..) = state.propagate(&BowBeyondNeed { hose, longest: self.angle, spare: SPARE });
-        beyond.output(0).map(Output::expanded_uncertainty)
+        let beyond = BowBeyondNeed { hose, longest: self.angle, spare: SPARE };
+        state.expanded_uncertainties(&beyond).pop().flatten()
+    }
+
+    /// Expanded uncertainty of its slack.
+    pub fn uncertainty_of_slack(&self, state: &State) -> Option<f64> {
+        let slack = SlacksAt(vec![(self.routed.as_ref()?, self.angle)]);
+        state.expanded_uncertainties(&slack).pop().flatten()
     }
 }
 

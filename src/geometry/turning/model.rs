@@ -104,9 +104,16 @@ impl Consequences for ClearancesAt<'_> {
     fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
         let bar = Bar::of(numbers);
         let tube = bar.and_then(|bar| top_tube(bar.front(), numbers));
-        let clearance = |(point, angle): &(&LowestPoint, SteeringAngle)| {
+        // The same point is mostly asked for at several angles in a row.
+        let mut latest: Option<(LowestPoint, Option<Vector<N>>)> = None;
+        let clearance = |&(point, angle): &(&LowestPoint, SteeringAngle)| {
             let bar = bar.as_ref()?;
-            let turned = point.place(bar, numbers)?.rotated_about(&bar.front().axis, angle.radians(numbers)?);
+            let place = match latest {
+                Some((known, place)) if known == *point => place,
+                _ => point.place(bar, numbers),
+            };
+            latest = Some((*point, place));
+            let turned = place?.rotated_about(&bar.front().axis, angle.radians(numbers)?);
             Some(tube?.clearance(turned))
         };
         self.0.iter().map(clearance).collect()

@@ -102,10 +102,49 @@ impl Model for Nothing {
     }
 }
 
+/// |x|: no bend but at 0, where no derivative tells of it.
+struct Kink;
+
+impl Model for Kink {
+    fn evaluate<N: Number>(&self, inputs: &[N]) -> Vec<Option<N>> {
+        vec![Some(if inputs[0].re() < 0.0 { -inputs[0] } else { inputs[0] })]
+    }
+}
+
+#[test]
+fn a_kink_within_the_width_is_rough() {
+    // |x| at 0.1 ± 0.2 is 0.3 and 0.1 at the ends: ½(0.3 − 2·0.1 + 0.1) = 0.1, a third of it as u² is a third of a²;
+    // 0.1·U = 0.2·0.2/√3 = 0.0231. At 0.1 ± 0.05 it is straight.
+    for (half_width, rough) in [(0.2, true), (0.05, false)] {
+        let x = Input { value: 0.1, standard_uncertainty: half_width / 3f64.sqrt(), half_width };
+        let propagated = propagate(&Kink, &Inputs::independent(vec![x]));
+        assert_eq!(propagated.output(0).expect("defined everywhere").rough, rough, "{half_width}");
+    }
+}
+
+#[test]
+fn more_inputs_than_one_pass_takes_by_hand() {
+    // Σ i·x_i for i = 1..20, u = 1 each: u² = Σ i² = 20·21·41/6 = 2870.
+    struct Weighted;
+    impl Model for Weighted {
+        fn evaluate<N: Number>(&self, inputs: &[N]) -> Vec<Option<N>> {
+            let weighted = inputs.iter().zip(1_i32..).map(|(x, weight)| *x * f64::from(weight));
+            vec![Some(weighted.fold(N::zero(), |sum, term| sum + term))]
+        }
+    }
+    let inputs = Inputs::independent((0..20).map(|_| input(1.0, 1.0)).collect());
+    let propagated = propagate(&Weighted, &inputs);
+    let sum = propagated.output(0).expect("a sum");
+    close(sum.standard_uncertainty, 2870_f64.sqrt());
+    close(sum.sensitivities[0], 1.0);
+    close(sum.sensitivities[19], 20.0);
+    close(expanded_uncertainties(&Weighted, &inputs)[0].expect("a sum"), 2.0 * 2870_f64.sqrt());
+}
+
 #[test]
 fn rounding_is_no_bend() {
     for tenths in 1..100 {
-        let inputs = Inputs::independent(vec![input(f64::from(tenths) / 10.0, 0.5)]);
+        let inputs = Inputs::independent(vec![input(f64::from(tenths) / 10.0, 0.05)]);
         let propagated = propagate(&Nothing, &inputs);
         assert!(!propagated.output(0).expect("a positive root").rough, "{tenths}");
     }

@@ -1,8 +1,8 @@
 use super::*;
 
 fn typed(texts: &[&str], unit: Unit, default_unit: Unit, half_width: f64) -> Option<Reading> {
-    let values = texts.iter().map(|text| text.parse().expect("a number")).collect();
-    let digits = texts.iter().map(ToString::to_string).collect();
+    let values = texts.iter().map(|text| text.parse::<f64>().expect("a number"));
+    let digits = texts.iter().copied();
     Reading::new(values, digits, unit, default_unit, half_width)
 }
 
@@ -13,8 +13,8 @@ fn millimetres(texts: &[&str], half_width: f64) -> Reading {
 #[test]
 fn what_cannot_be_a_reading_is_refused() {
     let mm = Unit::Millimetre;
-    assert_eq!(Reading::new(vec![], vec![], mm, mm, 1.0), None);
-    assert_eq!(Reading::new(vec![1.0], vec![], mm, mm, 1.0), None);
+    assert_eq!(Reading::new([], [""; 0], mm, mm, 1.0), None);
+    assert_eq!(Reading::new([1.0], [""; 0], mm, mm, 1.0), None);
     assert_eq!(typed(&["1"], mm, Unit::Degree, 1.0), None);
     for half_width in [-0.1, f64::NAN, f64::INFINITY] {
         assert_eq!(typed(&["1"], mm, mm, half_width), None);

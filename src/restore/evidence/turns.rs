@@ -56,7 +56,7 @@ fn turn(apart: f64, width: f64, diameter: &Reading) -> Option<Reading> {
 }
 
 fn reading(value: f64, unit: Unit, half_width: f64) -> Option<Reading> {
-    Reading::new(vec![value], vec![show::plain(value, 1)], unit, unit, half_width)
+    Reading::new([value], [show::plain(value, 1)], unit, unit, half_width)
 }
 
 /// The diameter as recorded, or as the table has it where absent.

@@ -96,7 +96,7 @@ impl Folding<'_> {
             None => self.worked_out(id, stored, typed)?,
         };
         let new = NewReading {
-            digits: reading.digits().to_vec(),
+            digits: reading.digits().iter().map(ToString::to_string).collect(),
             unit: reading.unit(),
             half_width: reading.half_width(),
             tolerance: Entry::Remove,
@@ -133,7 +133,7 @@ impl Folding<'_> {
         let places = typed.map_or(1, |typed| if typed.unit() == unit { typed.decimals().max(1) } else { 1 });
         let digits = show::plain(stored, places);
         let value = digits.parse().ok()?;
-        Reading::new(vec![value], vec![digits], unit, unit, rounded_up(half_width))
+        Reading::new([value], [digits], unit, unit, rounded_up(half_width))
     }
 }
 

@@ -106,7 +106,7 @@ impl Redraw<'_> {
 /// A recorded reading as one number: of repeats their mean.
 fn as_recorded(reading: &Reading) -> NewReading {
     if let [only] = reading.digits() {
-        NewReading::number(only.clone(), reading.unit(), reading.half_width())
+        NewReading::number(only.as_str(), reading.unit(), reading.half_width())
     } else {
         let places = reading.decimals().max(1);
         let unit: Unit = reading.default_unit();

@@ -65,8 +65,10 @@ impl Edit<'_> {
     /// it was read.
     fn set_planned(&mut self, id: &MeasureId, reading: &Reading, alone: bool) -> Result<(), EditError> {
         let is_other = self.setup.reading(id).is_some_and(|line| line.unit() != reading.unit());
-        let new =
-            NewReading { digits: reading.digits().to_vec(), ..NewReading::number("", reading.unit(), 0.0) };
+        let new = NewReading {
+            digits: reading.digits().iter().map(ToString::to_string).collect(),
+            ..NewReading::number("", reading.unit(), 0.0)
+        };
         let value = |index| match number::one(&new, index, None) {
             bare if is_other && !bare.starts_with('(') => format!("({}){bare}", reading.unit().word()),
             value => value,

@@ -1,6 +1,10 @@
 //! Groups and measures: the walk along the catalogue's shelves.
 
+use std::collections::btree_map::Entry;
+use std::slice;
+
 use chrono::NaiveDate;
+use smallvec::SmallVec;
 
 use crate::catalogue::code;
 use crate::catalogue::word;
@@ -165,16 +169,17 @@ fn measure_node(
     shelf: &Shelf,
     subject: &Subject,
 ) {
-    let mut known: Vec<&str> = word::READING_PROPERTIES.to_vec();
-    known.extend(shelf.properties.iter().map(|(word, _)| *word));
-    context.properties(node, &known);
+    if !node.properties.is_empty() {
+        let own = shelf.properties.iter().map(|(word, _)| *word);
+        let known: Vec<&str> = word::READING_PROPERTIES.iter().copied().chain(own).collect();
+        context.properties(node, &known);
+    }
     context.children(node, &[]);
     let common = Common::of(context, node, place.read);
     match shelf.measure {
         Some(row) => {
             let id = MeasureId { row, subject: subject.clone() };
-            let written: Vec<&Argument> = node.arguments.iter().collect();
-            measure(context, setup, &id, &written, node.span, &common);
+            measure(context, setup, id, &node.arguments, node.span, &common);
         }
         None => context.at_most(node, 0),
     }
@@ -187,7 +192,7 @@ fn measure_node(
             value_span: property.value_span,
         };
         let id = MeasureId { row: *row, subject: subject.clone() };
-        measure(context, setup, &id, &[&as_argument], property.span, &common);
+        measure(context, setup, id, slice::from_ref(&as_argument), property.span, &common);
     }
 }
 
@@ -223,31 +228,33 @@ fn reading_instrument(context: &mut Context, node: &Node) -> Option<Instrument> 
 fn measure(
     context: &mut Context,
     setup: &mut Setup,
-    id: &MeasureId,
-    written: &[&Argument],
+    id: MeasureId,
+    written: &[Argument],
     node: Span,
     common: &Common,
 ) {
     let Some((first, last)) = written.first().zip(written.last()) else {
-        let path = context.path(id);
+        let path = context.path(&id);
         let message = format!("`{path}` has no value.");
         context.find(&code::NO_VALUE, node, message).measure = Some(path);
         return;
     };
     let span = Span { start: first.span.start, end: last.span.end };
-    let Some(value) = value(context, id, written, common) else { return };
-    let recorded = Recorded { value, span, node };
-    if setup.readings.contains_key(id) {
-        let path = context.path(id);
-        let message = format!("`{path}` is recorded twice.");
-        context.find(&code::DUPLICATE_MEASURE, node, message).measure = Some(path);
-        return;
+    let Some(value) = value(context, &id, written, common) else { return };
+    match setup.readings.entry(id) {
+        Entry::Vacant(free) => {
+            free.insert(Recorded { value, span, node });
+        }
+        Entry::Occupied(taken) => {
+            let path = context.path(taken.key());
+            let message = format!("`{path}` is recorded twice.");
+            context.find(&code::DUPLICATE_MEASURE, node, message).measure = Some(path);
+        }
     }
-    setup.readings.insert(id.clone(), recorded);
 }
 
 /// Reads what is written as a measure's value; every fault is noted.
-pub fn value(context: &mut Context, id: &MeasureId, written: &[&Argument], common: &Common) -> Option<Held> {
+pub fn value(context: &mut Context, id: &MeasureId, written: &[Argument], common: &Common) -> Option<Held> {
     if let [only] = written
         && matches!(&only.value, Value::Text(text) if &**text == "unmeasured")
     {
@@ -265,7 +272,7 @@ pub fn value(context: &mut Context, id: &MeasureId, written: &[&Argument], commo
 fn choice(
     context: &mut Context,
     id: &MeasureId,
-    written: &[&Argument],
+    written: &[Argument],
     words: &'static [&'static str],
 ) -> Option<&'static str> {
     if let Some(extra) = written.get(1) {
@@ -299,7 +306,7 @@ fn choice(
 fn reading(
     context: &mut Context,
     id: &MeasureId,
-    written: &[&Argument],
+    written: &[Argument],
     default: Unit,
     span: (f64, f64),
     common: &Common,
@@ -312,12 +319,10 @@ fn reading(
         return None;
     }
     let unit = context.unit(first.annotation.as_deref(), default, first.span)?;
-    let mut values = Vec::with_capacity(written.len());
-    let mut digits = Vec::with_capacity(written.len());
-    for argument in written {
-        values.push(number(context, id, argument, unit, default, span)?);
-        digits.push(argument.value_span.text(context.source).to_owned());
-    }
+    let values = written.iter().map(|argument| number(context, id, argument, unit, default, span));
+    let values: SmallVec<[f64; 1]> = values.collect::<Option<_>>()?;
+    let source = context.source;
+    let digits = written.iter().map(|argument| argument.value_span.text(source));
     let half_width = half_width(context, id, unit, default, common)?;
     let mut reading = Reading::new(values, digits, unit, default, half_width)?;
     if let Some(instrument) = &common.instrument {

@@ -18,7 +18,7 @@ use crate::catalogue::Catalogue;
 
 use super::finding::Finding;
 use super::model::Setup;
-use super::syntax;
+use super::syntax::{self, Document, SyntaxFault};
 
 /// What came out of a file: the setup as far as it could be read, and every finding.
 #[derive(Clone, Debug)]
@@ -39,14 +39,43 @@ impl Read {
 /// Reads a setup or an as-found sheet. `base` is the setup a sheet belongs to, whose instruments it inherits.
 pub fn read(catalogue: &Catalogue, bytes: &[u8], base: Option<&Setup>) -> Read {
     let (document, faults) = syntax::parse(bytes);
+    of_document(catalogue, bytes, base, &document, faults)
+}
+
+/// Reads one text after another as [`read`] does, in less time where each is nearly the one before it.
+pub struct Successive<'c> {
+    catalogue: &'c Catalogue,
+    parser: syntax::Parser,
+}
+
+impl<'c> Successive<'c> {
+    /// Nothing read yet.
+    pub fn new(catalogue: &'c Catalogue) -> Self {
+        Successive { catalogue, parser: syntax::Parser::default() }
+    }
+
+    /// The next text.
+    pub fn read(&mut self, bytes: &[u8]) -> Read {
+        let (document, faults) = self.parser.parse(bytes);
+        of_document(self.catalogue, bytes, None, document, faults)
+    }
+}
+
+fn of_document(
+    catalogue: &Catalogue,
+    bytes: &[u8],
+    base: Option<&Setup>,
+    document: &Document,
+    faults: Vec<SyntaxFault>,
+) -> Read {
     let source = std::str::from_utf8(bytes).unwrap_or_default();
     let mut context = context::Context::new(catalogue, source, base);
     context.garbled = !faults.is_empty();
     // Too deep a file is refused: what stands above its 64th level is a fragment, and says nothing reliable.
     let refused = faults.iter().any(|fault| fault.kind == syntax::SyntaxFaultKind::TooDeep);
-    let setup = if refused { None } else { top::file(&mut context, &document) };
+    let setup = if refused { None } else { top::file(&mut context, document) };
     let mut findings = context.findings;
-    broken::keep_fresh(&mut findings, &broken::heads(&document));
+    broken::keep_fresh(&mut findings, &broken::heads(document));
     findings.extend(faults.into_iter().map(context::syntax_finding));
     findings.sort_by_key(|finding| finding.span.map(|span| span.start));
     Read { setup, findings }

@@ -1,9 +1,11 @@
 //! The words that are not measures: instruments, guards, marks, damages, acknowledgements.
 
+use std::slice;
+
+use crate::catalogue::Side;
 use crate::catalogue::code;
 use crate::catalogue::joint;
 use crate::catalogue::word;
-use crate::catalogue::{MeasureId, Side, Subject};
 
 use super::super::model::{
     Accepted, Damage, Guard, Instrument, InstrumentKind, Kind, Mark, MarkState, Recorded, Setup, Tolerance,
@@ -294,18 +296,20 @@ fn mark_state(context: &mut Context, node: &Node) -> Option<Written<MarkState>> 
 
 /// The positions a mark was drawn at: properties named as the measures its joint holds.
 fn drawn(context: &mut Context, mark: &mut Mark, node: &Node) {
-    let measures = mark.on.as_ref().map(|on| held_by(context, &on.value)).unwrap_or_default();
-    let words: Vec<&str> = measures.iter().map(|(word, _)| *word).collect();
-    let mut known = word::DRAWN.properties.to_vec();
-    known.extend(&words);
-    if mark.on.is_some() {
+    let catalogue = context.catalogue;
+    let joint = mark.on.as_ref().map(|on| &*on.value);
+    let measures = || joint.into_iter().flat_map(|joint| catalogue.held_by(joint).iter().cloned());
+    if joint.is_some() {
+        let own = measures().map(|(word, _)| word);
+        let known: Vec<&str> = word::DRAWN.properties.iter().copied().chain(own).collect();
         context.properties(node, &known);
     }
     context.children(node, word::DRAWN.children);
     context.at_most(node, 0);
     let common = Common::of(context, node, None);
     mark.drawn_on = common.read;
-    for (word, id) in measures {
+    let mut positions = Vec::new();
+    for (word, id) in measures() {
         let Some(property) = property(node, word) else { continue };
         let argument = Argument {
             annotation: property.annotation.clone(),
@@ -313,31 +317,11 @@ fn drawn(context: &mut Context, mark: &mut Mark, node: &Node) {
             span: property.span,
             value_span: property.value_span,
         };
-        if let Some(value) = group::value(context, &id, &[&argument], &common) {
-            mark.drawn.push((id, Recorded { value, span: property.span, node: property.span }));
+        if let Some(value) = group::value(context, &id, slice::from_ref(&argument), &common) {
+            positions.push((id, Recorded { value, span: property.span, node: property.span }));
         }
     }
-}
-
-/// The measures that a joint holds and that a mark can show, by the word a person types, on either kind of clamp.
-fn held_by(context: &Context, joint: &str) -> Vec<(&'static str, MeasureId)> {
-    let side = joint.split('.').next().and_then(Side::parse);
-    let subject = side.map_or(Subject::BIKE, Subject::side);
-    let mut found: Vec<(&'static str, MeasureId)> = Vec::new();
-    for (row, measure) in context.catalogue.rows() {
-        if measure.path.contains("SIDE") != side.is_some()
-            || measure.path.contains("NAME")
-            || measure.goes_along()
-        {
-            continue;
-        }
-        let id = MeasureId { row, subject: subject.clone() };
-        let here = context.catalogue.joint_of(&id, false).as_deref() == Some(joint);
-        if here && !found.iter().any(|(word, _)| *word == measure.word()) {
-            found.push((measure.word(), id));
-        }
-    }
-    found
+    mark.drawn.extend(positions);
 }
 
 #[cfg(test)]

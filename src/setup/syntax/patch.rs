@@ -1,0 +1,199 @@
+//! Reading a text that is nearly the one read before: what stands there unchanged keeps its nodes.
+//!
+//! The text is cut where the nodes in the outermost block begin. A stretch that stands in both texts means the same in
+//! both, if the reader comes to it in the same state, between two nodes of that block. It does so after an equal
+//! stretch, and after new text that reads as whole nodes by itself. Whatever is less plain is read from the start.
+
+use super::{DEEPEST_NESTING, Document, LARGEST_FILE, Node, SyntaxFault, parse, tree};
+use crate::setup::span::Span;
+
+/// How many of the old nodes are passed over in search of one that still stands.
+const PASSED_OVER: usize = 4;
+
+/// Reads one text after another, best in the order of a history.
+#[derive(Debug, Default)]
+pub struct Parser {
+    document: Document,
+    /// The text of the document, if it was read as it stands and without a fault.
+    text: Option<String>,
+}
+
+/// New text in the place of some of the old nodes.
+struct Patch {
+    first: usize,
+    behind: usize,
+    nodes: Vec<Node>,
+    /// By how much the nodes behind it move.
+    shift: i32,
+}
+
+impl Parser {
+    /// The same as [`parse`] of this text.
+    pub fn parse(&mut self, bytes: &[u8]) -> (&Document, Vec<SyntaxFault>) {
+        if self.patch(bytes).is_some() {
+            return (&self.document, Vec::new());
+        }
+        let (document, faults) = parse(bytes);
+        self.document = document;
+        let text = str::from_utf8(bytes).ok().filter(|text| faults.is_empty() && is_read_as_it_stands(text));
+        self.text = text.map(str::to_owned);
+        (&self.document, faults)
+    }
+
+    fn patch(&mut self, bytes: &[u8]) -> Option<()> {
+        let (old, new) = (self.text.as_deref()?, str::from_utf8(bytes).ok()?);
+        let [root] = self.document.nodes.as_mut_slice() else { return None };
+        if !root.has_block || new.len() > LARGEST_FILE || !is_read_as_it_stands(new) {
+            return None;
+        }
+        let patches = patches(root, old, new)?;
+        let shift = signed(new.len())? - signed(old.len())?;
+        let mut end = root.children.len();
+        for patch in patches.into_iter().rev() {
+            root.children[patch.behind..end].iter_mut().for_each(|node| move_by(node, patch.shift));
+            end = patch.first;
+            root.children.splice(patch.first..patch.behind, patch.nodes);
+        }
+        root.whole.end = moved(root.whole, shift).end;
+        self.text = Some(new.to_owned());
+        Some(())
+    }
+}
+
+/// What to put in the place of what, from the first to the last; none if the whole text must be read.
+fn patches(root: &Node, old: &str, new: &str) -> Option<Vec<Patch>> {
+    let mut starts: Vec<usize> = root.children.iter().map(start).collect();
+    let end = (root.whole.end as usize).checked_sub(1)?;
+    starts.push(end);
+    let (head, tail) = (&old[..starts[0]], &old[end..]);
+    let inside = new.strip_suffix(tail)?;
+    let mut at = inside.strip_prefix(head).map(|_| head.len())?;
+    let piece = |place: usize| &old[starts[place]..starts[place + 1]];
+    let (count, mut place, mut patches) = (root.children.len(), 0, Vec::new());
+    while place < count || at < inside.len() {
+        if place < count && inside[at..].starts_with(piece(place)) {
+            at += piece(place).len();
+            place += 1;
+            continue;
+        }
+        let still_there = |next: usize| Some((next, at + inside[at..].find(piece(next))?));
+        let (behind, stop) =
+            (place + 1..count).take(PASSED_OVER).find_map(still_there).unwrap_or((count, inside.len()));
+        let nodes = nodes_of(&inside[at..stop], at)?;
+        let shift = signed(stop)? - signed(starts[behind])?;
+        patches.push(Patch { first: place, behind, nodes, shift });
+        (place, at) = (behind, stop);
+    }
+    Some(patches)
+}
+
+/// The nodes of a stretch of text that begins at `at` between two nodes, if it also ends between two.
+fn nodes_of(text: &str, at: usize) -> Option<Vec<Node>> {
+    let ends_between = text.is_empty() || text.trim_end_matches([' ', '\t']).ends_with('\n');
+    // A continued line or a commented-out node may reach on into what follows.
+    let reaches_on = text.contains('\\') || text.contains("/-");
+    let is_deep = text.matches('{').count() >= DEEPEST_NESTING - 1;
+    if !ends_between || reaches_on || is_deep {
+        return None;
+    }
+    let grown = tree::grow(text, text, &[], &[]);
+    if grown.trouble.is_some() || !grown.open.is_empty() {
+        return None;
+    }
+    let mut nodes = grown.nodes;
+    let shift = signed(at)?;
+    nodes.iter_mut().for_each(|node| move_by(node, shift));
+    Some(nodes)
+}
+
+/// Whether the reader gets the text itself and not a copy with something painted over.
+fn is_read_as_it_stands(text: &str) -> bool {
+    !(text.contains("\"\"\"") || text.contains('\\') && text.contains('\r'))
+}
+
+/// Where a node begins, its annotation included.
+fn start(node: &Node) -> usize {
+    node.annotation.as_ref().map_or(node.span, |annotation| annotation.span).start as usize
+}
+
+fn move_by(node: &mut Node, shift: i32) {
+    if shift == 0 {
+        return;
+    }
+    let own = [&mut node.span, &mut node.whole];
+    let annotation = node.annotation.iter_mut().map(|annotation| &mut annotation.span);
+    let arguments = node.arguments.iter_mut().flat_map(|it| [&mut it.span, &mut it.value_span]);
+    let properties =
+        node.properties.iter_mut().flat_map(|it| [&mut it.key_span, &mut it.span, &mut it.value_span]);
+    for span in own.into_iter().chain(annotation).chain(arguments).chain(properties) {
+        *span = moved(*span, shift);
+    }
+    node.children.iter_mut().for_each(|child| move_by(child, shift));
+}
+
+fn moved(span: Span, shift: i32) -> Span {
+    Span { start: span.start.saturating_add_signed(shift), end: span.end.saturating_add_signed(shift) }
+}
+
+/// An offset in a text no larger than [`LARGEST_FILE`].
+fn signed(offset: usize) -> Option<i32> {
+    i32::try_from(offset).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const FILE: &str = "// head\nsetup \"a\" {\n    floor 1 // level\n    (x)stem { length 50 }\n    /- bar { }\n    \
+                        left { grip { hand 62 }; lever 3\n        to=4 }\n    note \"is \\\"so\\\"\"\n}\n// tail\n";
+
+    /// Every text read after the one before it, and by itself.
+    fn agrees(texts: &[&str]) {
+        let mut parser = Parser::default();
+        for text in texts {
+            let (document, faults) = parser.parse(text.as_bytes());
+            let (alone, faults_alone) = parse(text.as_bytes());
+            assert_eq!((document, &faults), (&alone, &faults_alone), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_text_read_after_another_reads_as_by_itself() {
+        for (was, now) in [
+            ("50", "7"),
+            ("50", "50.25"),
+            ("floor 1", "tilt 1; floor 1"),
+            ("    floor 1 // level\n", ""),
+            ("    note \"is \\\"so\\\"\"\n", ""),
+            ("62", "63 }; x { y 1"),
+            ("note", "part { note \"one\" }\n    note"),
+            ("// tail", "// another\nb 2"),
+            ("\"a\"", "\"b\" format=1"),
+        ] {
+            let edited = FILE.replace(was, now);
+            assert_ne!(edited, FILE, "{was}");
+            agrees(&[FILE, &edited, FILE, FILE]);
+        }
+    }
+
+    #[test]
+    fn what_reaches_into_its_neighbours_is_read_with_them() {
+        for (was, now) in [
+            ("level\n", "level\n    /-\n"),
+            ("level\n", "level\n    x \\\n"),
+            ("level\n", "level\n    /* open\n"),
+            ("level\n", "level\n    \"open\n"),
+            ("level\n", "level\n    x {\n"),
+            ("level\n", "level\n    }\n"),
+            ("1 // level\n", "1 "),
+            ("(x)", "(y)"),
+            ("/- bar", "bar"),
+            ("// level", "//"),
+            ("62 }", "62"),
+        ] {
+            let edited = FILE.replace(was, now);
+            assert_ne!(edited, FILE, "{was}");
+            agrees(&[FILE, &edited, FILE]);
+        }
+    }
+}
