@@ -12,7 +12,7 @@ use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::Value;
+use crate::setup::model::{Recorded, Value};
 
 use super::floor::{CommonShift, LeftOver};
 
@@ -130,7 +130,7 @@ impl Consequences for Level<'_> {
 /// All measures that differ: moved first, of those the dangerous first and brakes before steering, then in the table's
 /// order.
 pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Change> {
-    let mut ids: BTreeSet<&MeasureId> = recorded_otherwise(difference).collect();
+    let mut ids: BTreeSet<&MeasureId> = recorded_otherwise(difference).into_iter().collect();
     for state in [&difference.from, &difference.to] {
         ids.extend(state.sheet().into_iter().flat_map(|sheet| sheet.readings.keys()));
         ids.extend(state.turned());
@@ -148,18 +148,25 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
 
 /// The measures of the two setups at the bottom, without those that both hold in the very same words on the same
 /// ground: neighbours in a history share nearly all. What lies on top of a setup is not weighed here.
-fn recorded_otherwise<'a>(difference: &Difference<'a>) -> impl Iterator<Item = &'a MeasureId> {
+fn recorded_otherwise<'a>(difference: &Difference<'a>) -> Vec<&'a MeasureId> {
     let (was, now) = (&difference.from.setup().readings, &difference.to.setup().readings);
     let floor = MeasureId::bike(FLOOR);
     let same_ground = match (was.get(&floor), now.get(&floor)) {
         (Some(was), Some(now)) => was.value.is_written_like(&now.value),
         (was, now) => was.is_none() && now.is_none(),
     };
-    let differs = move |id: &&MeasureId| match (was.get(*id), now.get(*id)) {
-        (Some(was), Some(now)) => !(same_ground && was.value.is_written_like(&now.value)),
-        _ => true,
-    };
-    was.keys().chain(now.keys()).filter(differs)
+    let (mut was, mut now) = (was.iter().peekable(), now.iter().peekable());
+    let mut found = Vec::new();
+    // Both are in the table's order.
+    while let Some(id) = was.peek().into_iter().chain(now.peek()).map(|(id, _)| *id).min() {
+        let held = (was.next_if(|(one, _)| *one == id), now.next_if(|(one, _)| *one == id));
+        let is_alike =
+            |((_, was), (_, now)): ((_, &Recorded), (_, &Recorded))| was.value.is_written_like(&now.value);
+        if !(same_ground && held.0.zip(held.1).is_some_and(is_alike)) {
+            found.push(id);
+        }
+    }
+    found
 }
 
 fn rank(verdict: Verdict) -> u8 {

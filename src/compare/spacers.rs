@@ -44,6 +44,14 @@ pub fn shift(difference: &Difference) -> Option<SpacersShift> {
         return None;
     }
     let rows = [HEADSET_COVER, SPACERS_BELOW, STEM_CLAMP_HEIGHT, SPACERS_ABOVE];
+    let is_alike = |row: &Row| {
+        let id = MeasureId::bike(*row);
+        let written = difference.from.held(&id).zip(difference.to.held(&id));
+        written.is_some_and(|(was, now)| was.is_written_like(now))
+    };
+    if rows.iter().filter(|row| recorded(row)).all(is_alike) {
+        return None;
+    }
     let (propagated, _) = difference.propagate(&OnTheSteerer(rows.into_iter().filter(recorded).collect()));
     let output = propagated.output(0)?;
     let (delta, uncertainty) = (output.value, output.expanded_uncertainty());
