@@ -80,7 +80,7 @@ pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
 }
 
 /// The joints that cannot be as they were left: something they hold moved, or their mark is broken or gone.
-fn opened(comparison: &Comparison) -> BTreeSet<&str> {
+pub fn opened(comparison: &Comparison) -> BTreeSet<&str> {
     let moved = comparison.changes.iter().filter(|change| change.verdict == Verdict::Moved);
     let marks = comparison.marks.iter().filter(|mark| {
         mark.fate.is_found() && (mark.verdict == Verdict::Moved || mark.fate == Fate::Missing)

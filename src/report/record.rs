@@ -49,6 +49,14 @@ pub fn page(page: &mut Page, recording: &Recording) {
         );
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
+    for out in &recording.left_out {
+        let words = format!(
+            "Mark {} does not show the {} any more: the joint was opened, and the sheet does not read it. Measure it, \
+             add it to the sheet and record with --mark again.",
+            out.mark, out.title
+        );
+        page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    }
     if !recording.stale.is_empty() {
         let words = format!(
             "No longer evidence: {}. Draw {} again on the bike, then record with --mark.",

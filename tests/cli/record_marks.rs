@@ -309,3 +309,96 @@ fn a_lever_that_rolled_with_the_bar_is_recorded_with_it() {
     assert!(text.contains("angle 36.5 with=angle-gauge read=\"2026-05-09\""), "{text}");
     assert_eq!(moved(folder.path(), "rowan/loan"), [""; 0]);
 }
+
+/// The lever was opened and its angle read; where it stands along the bar nobody measured, so no line vouches for it.
+#[test]
+fn a_mark_is_not_drawn_at_what_nobody_read_at_an_opened_joint() {
+    let inside = "left { brake-lever { angle 28 with=angle-gauge } }";
+    let folder = ledger(&[("loan", inside), ("later", "mark \"L1\" aligned")]);
+    let result = json(folder.path(), &MARK);
+    assert_eq!(result["marks"], serde_json::json!(["L1"]), "{result}");
+    assert_eq!(result["left-out"][0]["measure"], "left.brake-lever.from-tip", "{result}");
+    let text = setup_text(folder.path());
+    let drawn = "drawn angle=28 read=\"2026-05-09\"; reads \"Line meets the split\"; \
+                 note \"2026-05-09 drawn anew, from-tip not read\" }";
+    assert!(text.contains(drawn), "{text}");
+    let found = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/later"]);
+    assert!(found["not-looked-at"].to_string().contains("left.brake-lever.from-tip"), "{found}");
+    let again = run(folder.path(), &MARK);
+    assert!(again.text.contains("nothing to record"), "{}", again.text);
+    assert_eq!(setup_text(folder.path()), text);
+    // Measured after all and put on the sheet, it is drawn there, too.
+    let sheet = folder.path().join("setups/rowan/loan.kdl");
+    let more = fs::read_to_string(&sheet).expect("the sheet").replace("angle 28", "from-tip 170; angle 28");
+    fs::write(&sheet, more).expect("written");
+    run(folder.path(), &MARK);
+    let text = setup_text(folder.path());
+    assert!(text.contains("drawn angle=28 read=\"2026-05-09\" from-tip=170; reads"), "{text}");
+    let found = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/later"]);
+    assert!(!found["not-looked-at"].to_string().contains("left.brake-lever.from-tip"), "{found}");
+}
+
+#[test]
+fn the_page_says_which_measure_a_mark_drawn_anew_does_not_show() {
+    let inside = "left { brake-lever { angle 28 with=angle-gauge } }";
+    let folder = ledger(&[("loan", inside)]);
+    let screen = run(folder.path(), &MARK);
+    assert_eq!(screen.status, Some(1), "{}", screen.text);
+    let expected = "Mark L1 does not show the left brake lever place any more: the joint was opened, and the sheet does not \
+                    read it. Measure it, add it to the sheet and record with --mark again.";
+    assert!(words(&screen.text).contains(expected), "{}", screen.text);
+    // Recorded first and drawn on the bike after that, it is the same.
+    let folder = ledger(&[("loan", inside)]);
+    run(folder.path(), &RECORD);
+    let screen = run(folder.path(), &MARK);
+    assert!(words(&screen.text).contains(expected), "{}", screen.text);
+    assert!(setup_text(folder.path()).contains("drawn angle=28 read"), "{}", setup_text(folder.path()));
+}
+
+/// What the sheet's own marks tell is known: 2 mm on 22.2 mm is a turn, and no place along the bar.
+#[test]
+fn a_line_that_stands_apart_tells_the_turn_and_not_the_place() {
+    let folder = ledger(&[("loan", "mark \"L1\" off=-2")]);
+    run(folder.path(), &MARK);
+    let text = setup_text(folder.path());
+    // 32 - 2·360/(π·22.2) = 32 - 10.32 = 21.7, by hand.
+    let drawn = "drawn angle=21.7 read=\"2026-05-09\"; reads \"Line meets the split\"";
+    assert!(text.contains(drawn), "{text}");
+    assert!(text.contains("note \"2026-05-09 found off=-2, drawn anew, from-tip not read\""), "{text}");
+}
+
+/// Rolled with the bar, and its line meets: it stands along the bar where it stood.
+#[test]
+fn a_line_that_meets_keeps_what_it_shows() {
+    let folder = ledger(&[(
+        "loan",
+        "bar { roll 3 with=angle-gauge }; left { brake-lever { angle 36.5 with=angle-gauge } }
+    mark \"L1\" aligned",
+    )]);
+    let result = json(folder.path(), &MARK);
+    assert_eq!(result["left-out"], serde_json::json!([]), "{result}");
+    let text = setup_text(folder.path());
+    assert!(text.contains("drawn from-tip=168 angle=36.5 read=\"2026-05-09\""), "{text}");
+}
+
+/// The line meets, and yet the angle is read elsewhere: such a line vouches for no place either.
+#[test]
+fn a_mark_that_a_reading_belies_vouches_for_nothing() {
+    let folder =
+        ledger(&[("loan", "left { brake-lever { angle 28 with=angle-gauge } }\n    mark \"L1\" aligned")]);
+    run(folder.path(), &MARK);
+    let text = setup_text(folder.path());
+    assert!(
+        text.contains("drawn angle=28 read=\"2026-05-09\"") && !text.contains("drawn from-tip=168 angle=28")
+    );
+}
+
+/// 32.2 is within reading of 32: written with --all, and the lever was not opened.
+#[test]
+fn a_joint_that_was_not_opened_keeps_what_its_mark_shows() {
+    let folder = ledger(&[("loan", "left { brake-lever { angle 32.2 with=angle-gauge } }")]);
+    let result = json(folder.path(), &[&MARK[..], &["--all"]].concat());
+    assert_eq!(result["left-out"], serde_json::json!([]), "{result}");
+    let text = setup_text(folder.path());
+    assert!(text.contains("drawn from-tip=168 angle=32.2 read=\"2026-05-09\""), "{text}");
+}
