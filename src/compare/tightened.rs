@@ -66,6 +66,13 @@ pub struct TorqueFound {
     pub words: String,
 }
 
+impl TorqueFound {
+    /// What comes of a joint that is too slack, to follow its words: " (it may turn under braking)".
+    pub fn if_slack(&self) -> String {
+        joint::find(&self.joint).map(|(_, joint)| format!(" ({})", joint.if_slack)).unwrap_or_default()
+    }
+}
+
 /// The joints that were opened, and those that the sheet gives a torque for; dangerous first.
 pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
     let Some(sheet) = state.sheet() else { return Vec::new() };

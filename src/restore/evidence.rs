@@ -94,11 +94,16 @@ impl MarkReport {
             // Readings that agree show where the part stands, not that nobody loosened it.
             MarkVerdict::Broken | MarkVerdict::Missing => true,
             MarkVerdict::Off if self.overruled => false,
+            // Of a line drawn since, the sheet tells nothing.
+            MarkVerdict::Stale
+            | MarkVerdict::Unknown
+            | MarkVerdict::DrawnSince
+            | MarkVerdict::Aligned
+            | MarkVerdict::NotLookedAt => false,
             MarkVerdict::Off => {
                 let (turned, uncertainty) = (self.turned.unwrap_or(1.0), self.uncertainty.unwrap_or(0.0));
                 judge(turned, uncertainty) == Verdict::Moved
             }
-            _ => false,
         }
     }
 }
@@ -124,7 +129,12 @@ impl Evidence {
                 MarkVerdict::Off if !report.overruled && !report.tells_a_move() => {
                     change.verdict = Verdict::WithinReading;
                 }
-                _ => {}
+                MarkVerdict::Off
+                | MarkVerdict::Broken
+                | MarkVerdict::Missing
+                | MarkVerdict::Unknown
+                | MarkVerdict::Aligned
+                | MarkVerdict::NotLookedAt => {}
             }
         }
         if let Some(sheet) = now.sheet() {
@@ -142,7 +152,7 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
         let found = sheet.marks.iter().find(|found| found.name.value == mark.name.value);
         let seen = found.and_then(|found| found.state.as_ref()).map(|state| state.value);
         if seen.is_some_and(|seen| is_drawn_since(setup, mark, sheet, seen)) {
-            evidence.marks.push(drawn_since(mark));
+            evidence.marks.push(drawn_since(&state, mark));
             continue;
         }
         let (mut report, turns) = one(&state, mark, seen);
@@ -225,8 +235,12 @@ fn day_of(sheet: &Setup) -> Option<NaiveDate> {
     sheet.measured.as_ref().map(|measured| measured.date)
 }
 
-fn drawn_since(mark: &Mark) -> MarkReport {
-    let mut report = blank(mark);
+/// A line drawn since may have been left behind by what was recorded after it: then it is stale as any other.
+fn drawn_since(state: &State, mark: &Mark) -> MarkReport {
+    let (mut report, _) = one(state, mark, None);
+    if report.state == MarkVerdict::Stale {
+        return report;
+    }
     report.state = MarkVerdict::DrawnSince;
     report.words = format!("Mark {} was drawn anew since the sheet told of it.", report.name);
     report

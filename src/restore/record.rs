@@ -216,7 +216,10 @@ fn headline(damages: &[DamageKept], lost: &[MarkLost], tightened: &[TorqueKept])
         .iter()
         .filter(|one| one.found.state.is_outside() && one.found.weight == Weight::SteeringAndBrakes);
     let mut loose: Vec<String> = marks.map(MarkLost::in_short).collect();
-    loose.extend(torques.map(|one| format!("{} {}", one.found.title, one.found.words)));
+    loose.extend(torques.map(|one| {
+        let slack = if one.found.state == Tightness::Below { one.found.if_slack() } else { String::new() };
+        format!("{} {}{slack}", one.found.title, one.found.words)
+    }));
     if !loose.is_empty() {
         lines.push(format!("Do not ride: {}.", loose.join("; ")));
     }

@@ -579,3 +579,47 @@ fn a_file_in_no_ledger_is_recorded_all_the_same() {
     assert_eq!(screen.status, Some(1), "{}", screen.text);
     assert!(fs::read_to_string(folder.path().join("race.kdl")).expect("text").contains("angle 28"));
 }
+
+/// The line was drawn anew when the sheet was recorded; what is to be put back later is lined up by the new one.
+#[test]
+fn a_mark_drawn_since_the_sheet_is_lined_up_by_its_new_line() {
+    let folder = ledger(&[(
+        "loan",
+        "left { brake-lever { from-tip 168; angle 28 with=angle-gauge } }\n    mark \"L1\" broken",
+    )]);
+    run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan", "--mark"]);
+    let sheet = folder.path().join("setups/rowan/loan.kdl");
+    let moved = fs::read_to_string(&sheet).expect("the sheet").replace("angle 28", "angle 20");
+    fs::write(&sheet, moved).expect("written");
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    assert_eq!(plan["marks"][0]["state"], "drawn-since", "{plan:#}");
+    let step = &plan["steps"][1];
+    assert_eq!((&step["joint"], &step["moves"][0]["mark"]), (&"left.brake-lever".into(), &"L1".into()));
+    assert!(!step["why"].to_string().contains("mark"), "{plan:#}");
+    let mind = "Mark L1 was drawn anew since: line up the new line, not the old one.";
+    assert!(step["cautions"].as_array().expect("cautions").contains(&mind.into()), "{plan:#}");
+    // Left behind by what the file says now, the new line is no better than an old one.
+    let text = setup_text(folder.path()).replace("angle 28", "angle 38");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    let marks = plan["marks"].as_array().expect("marks");
+    let state = marks.iter().find(|mark| mark["name"] == "L1").map(|mark| &mark["state"]);
+    assert_eq!(state, Some(&"stale".into()), "{plan:#}");
+}
+
+/// What a slack grip does is said as what a grip does: it turns, or comes off. Common practice, no source.
+#[test]
+fn a_slack_grip_says_what_it_may_do() {
+    let folder = ledger(&[("loan", "torque \"left.grip\" { applied 1 }")]);
+    let text = SETUP.replace("left { brake-lever", "left { grip { hand 62 }; brake-lever").replace(
+        "    mark \"L1\"",
+        "    torque \"left.grip\" 2 3 { caution \"Clean bar.\" }\n    mark \"L1\"",
+    );
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let expected =
+        "left grip tightened to 1 N·m, below the 2–3 N·m allowed (it may turn or slide off under the hand)";
+    for command in ["diff", "restore", "record"] {
+        let result = json(folder.path(), &[command, "rowan/race", "--found", "rowan/loan"]);
+        assert_eq!(result["headline"], format!("Do not ride: {expected}."), "{command}");
+    }
+}
