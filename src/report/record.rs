@@ -2,6 +2,7 @@
 
 use crate::catalogue::Weight;
 use crate::compare::Tightness;
+use crate::restore::Trace;
 use crate::restore::record::Recording;
 
 use super::screen::{Align, Label, Page, piece, plain};
@@ -131,8 +132,19 @@ fn warnings(page: &mut Page, recording: &Recording) {
         } else {
             ""
         };
+        let untold = match (torque.trace, torque.in_file) {
+            (None | Some(Trace::Kept), _) => "",
+            (Some(Trace::Nothing), true) => {
+                " Nothing in the file tells that it was opened: once it is tight, put what was applied on the sheet \
+                 and record again."
+            }
+            (Some(Trace::Nothing), false) => {
+                " The file has no torque of this joint, so nothing in it tells that it was opened: write the maker's \
+                 range and what was applied into the file."
+            }
+        };
         page.blank();
-        let words = format!(": {}.{not_written}{dropped}", found.words);
+        let words = format!(": {}.{not_written}{dropped}{untold}", found.words);
         page.paragraph(0, 2, &[piece(label, found.title.clone()), plain(words)]);
     }
     if !(recording.damages.is_empty() && recording.lost.is_empty() && recording.tightened.is_empty()) {

@@ -402,3 +402,57 @@ fn a_joint_that_was_not_opened_keeps_what_its_mark_shows() {
     let text = setup_text(folder.path());
     assert!(text.contains("drawn from-tip=168 angle=32.2 read=\"2026-05-09\""), "{text}");
 }
+
+/// Drawn anew from the morning's sheet, and broken again at noon: the second sheet is not the first told twice.
+#[test]
+fn a_second_break_on_one_day_is_told_by_what_the_sheet_reads() {
+    let read = |angle: u8| {
+        format!(
+            "left {{ brake-lever {{ from-tip 168; angle {angle} with=angle-gauge }} }}\n    mark \"L1\" broken"
+        )
+    };
+    let folder = ledger(&[("loan", &read(32)), ("noon", &read(25)), ("bare", "mark \"L1\" broken")]);
+    run(folder.path(), &MARK);
+    let state = |sheet: &str| {
+        let plan = json(folder.path(), &["restore", "rowan/race", "--found", sheet]);
+        let marks = plan["marks"].as_array().expect("marks").clone();
+        marks.iter().find(|mark| mark["name"] == "L1").expect("the mark")["state"].clone()
+    };
+    assert_eq!(state("rowan/loan"), "drawn-since");
+    // It reads the lever elsewhere than the file has it since.
+    assert_eq!(state("rowan/noon"), "broken");
+    // It does not read what the line was drawn from.
+    assert_eq!(state("rowan/bare"), "broken");
+    run(folder.path(), &["record", "rowan/race", "--found", "rowan/bare"]);
+    let text = setup_text(folder.path());
+    assert!(text.contains("found broken (was drawn from-tip=168 angle=32 read=2026-05-09)"), "{text}");
+}
+
+/// Nothing tells the same sheet from one that reads the same: what is assumed is said, and how to say otherwise.
+#[test]
+fn a_sheet_that_reads_the_same_is_taken_for_the_one_recorded() {
+    let inside = "left { brake-lever { from-tip 168; angle 32 with=angle-gauge } }\n    mark \"L1\" broken";
+    let folder = ledger(&[("loan", inside)]);
+    run(folder.path(), &MARK);
+    let again = run(folder.path(), &MARK);
+    let expected =
+        "this is taken to be about the old line. If the new one was found so, give the sheet a later day";
+    assert!(words(&again.text).contains(expected), "{}", again.text);
+    let sheet = folder.path().join("setups/rowan/loan.kdl");
+    let later = fs::read_to_string(&sheet).expect("the sheet").replace("2026-05-09", "2026-05-10");
+    fs::write(&sheet, later).expect("written");
+    let struck = run(folder.path(), &RECORD);
+    assert!(setup_text(folder.path()).contains("2026-05-10 found broken (was drawn"), "{}", struck.text);
+}
+
+#[test]
+fn an_opened_joint_that_leaves_nothing_in_the_file_is_told() {
+    let inside = "bar { roll 3 with=angle-gauge }; left { brake-lever { angle 25 with=angle-gauge } }";
+    let folder = ledger(&[("loan", inside)]);
+    let screen = run(folder.path(), &RECORD);
+    let said = words(&screen.text);
+    assert!(said.contains("Nothing in the file tells that it was opened: once it is tight"), "{said}");
+    let without = "The file has no torque of this joint, so nothing in it tells that it was opened";
+    assert!(said.contains(without), "{said}");
+    assert!(!setup_text(folder.path()).contains("opened"));
+}
