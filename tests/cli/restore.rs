@@ -501,12 +501,54 @@ fn a_killed_dialogue_keeps_every_answer_given() {
 #[ignore = "needs the program `script` of util-linux"]
 fn the_dialogue_works_on_a_terminal() {
     let folder = ledger(&[]);
+    let heard = on_a_terminal(
+        folder.path(),
+        &[("slope of the floor", "0\n"), ("spacers below", "10\n"), ("spacers above", "quit\n")],
+    );
+    assert!(heard.contains("moved 5.0 mm lower"), "{heard}");
+    let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
+    assert!(sheet.contains("spacers-below 10 with=caliper"), "{sheet}");
+}
+
+/// Short words, help, units behind and before the number, and a comma where the file wants a point.
+#[test]
+#[cfg(unix)]
+#[ignore = "needs the program `script` of util-linux"]
+fn every_sort_of_answer_works_on_a_terminal() {
+    let folder = ledger(&[]);
+    let heard = on_a_terminal(
+        folder.path(),
+        &[
+            ("slope of the floor", "?\n"),
+            ("just Enter", "0\n"),
+            ("spacers below", "1,5 cm\n"),
+            ("Write it with a point: 1.5.", "1.5 cm\n"),
+            ("spacers above", "b\n"),
+            ("spacers below", "in 0.59\n"),
+            ("spacers above", "deg 5\n"),
+            ("does not fit here", "5\n"),
+            ("stem twist", "same\n"),
+            ("bar roll", "q\n"),
+        ],
+    );
+    // An inch is 25.4 mm by definition: 0.59 in is 1.4986 cm, the unit of the line that was there; and 0.014 mm off 15,
+    // less than two caliper readings of ±0.1 can tell apart.
+    assert!(heard.contains("within reading"), "{heard}");
+    let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
+    assert!(sheet.contains("floor 0 with=angle-gauge"), "{sheet}");
+    assert!(sheet.contains("spacers-below (cm)1.4986 with=caliper; spacers-above 5 with=caliper"), "{sheet}");
+    assert!(sheet.contains("mark \"S1\" aligned") && !sheet.contains("twist"), "{sheet}");
+}
+
+/// What a terminal shows of the questions, each answered when its prompt has been seen.
+#[cfg(unix)]
+fn on_a_terminal(folder: &Path, answers: &[(&str, &str)]) -> String {
     let inside = format!(
         "'{}' found rowan/race --ask --after flight --to sheet.kdl --date 2026-05-09",
         env!("CARGO_BIN_EXE_clampmark")
     );
     let mut child = Command::new("script")
-        .current_dir(folder.path())
+        .current_dir(folder)
         .env("NO_COLOR", "1")
         .args(["-qec", &inside, "/dev/null"])
         .stdin(Stdio::piped())
@@ -516,19 +558,15 @@ fn the_dialogue_works_on_a_terminal() {
     let mut input = child.stdin.take().expect("an input");
     let mut output = child.stdout.take().expect("an output");
     let mut heard = String::new();
-    for (prompt, answer) in
-        [("slope of the floor", "0\n"), ("spacers below", "10\n"), ("spacers above", "quit\n")]
-    {
+    for (prompt, answer) in answers {
         wait_for(&mut output, &mut heard, prompt);
         wait_for(&mut output, &mut heard, " > ");
         std::io::Write::write_all(&mut input, answer.as_bytes()).expect("an answer");
     }
-    wait_for(&mut output, &mut heard, "answers kept");
+    wait_for(&mut output, &mut heard, "kept");
     drop(input);
     child.wait().expect("script ends");
-    assert!(heard.contains("moved 5.0 mm lower"), "{heard}");
-    let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
-    assert!(sheet.contains("spacers-below 10 with=caliper"), "{sheet}");
+    heard
 }
 
 /// Reads on until the words have been said since the last time.

@@ -228,3 +228,6 @@ fn rest(setup: &Setup, tightened: Option<&str>) -> Vec<String> {
     }
     rest
 }
+
+#[cfg(test)]
+mod tests;
