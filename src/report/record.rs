@@ -135,12 +135,12 @@ fn warnings(page: &mut Page, recording: &Recording) {
         let untold = match (torque.trace, torque.in_file) {
             (None | Some(Trace::Kept), _) => "",
             (Some(Trace::Nothing), true) => {
-                " Nothing in the file tells that it was opened: once it is tight, put what was applied on the sheet \
-                 and record again."
+                " The file keeps nothing of that torque: once it is tight, put what was applied on the sheet and \
+                 record again."
             }
             (Some(Trace::Nothing), false) => {
-                " The file has no torque of this joint, so nothing in it tells that it was opened: write the maker's \
-                 range and what was applied into the file."
+                " The file has no torque of this joint, so it keeps nothing of that: write the maker's range and what \
+                 was applied into it."
             }
         };
         page.blank();

@@ -8,7 +8,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::table::BAR_MATERIAL;
-use crate::catalogue::{MeasureId, Weight, caution, joint};
+use crate::catalogue::{Catalogue, MeasureId, Weight, caution, joint};
 use crate::check::damage;
 use crate::compare::{Tightness, TorqueFound};
 use crate::setup::edit::{Edit, EditError};
@@ -56,7 +56,7 @@ pub struct MarkLost {
     pub words: String,
 }
 
-/// What the file tells of a joint that was opened.
+/// What the file keeps of the torque of a joint that was opened.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Trace {
@@ -79,7 +79,7 @@ pub struct TorqueKept {
     pub in_file: bool,
     /// Whether what the file had as applied was taken out now, because the joint was opened since.
     pub dropped: bool,
-    /// What the file tells of it, if the joint was opened and nobody says how it was tightened.
+    /// What the file keeps of its torque, if the joint was opened and nobody says how it was tightened.
     pub trace: Option<Trace>,
 }
 
@@ -225,6 +225,7 @@ pub fn seen(sheet: &Setup, mark: &str) -> Option<MarkState> {
 /// Strikes out where the broken and missing marks of a sheet were drawn, except those that were `drawn` anew, now or
 /// before.
 pub fn marks(
+    catalogue: &Catalogue,
     edit: &mut Edit,
     sheet: &Setup,
     reports: &[MarkReport],
@@ -244,6 +245,8 @@ pub fn marks(
         let since = |report: &MarkReport| report.name == name && report.state == MarkVerdict::DrawnSince;
         let drawn_since = reports.iter().any(since);
         let drawn_anew = drawn.iter().any(|drawn| drawn == name) || drawn_since;
+        let unread =
+            ours.as_ref().map(|mark| unread(catalogue, edit.setup(), sheet, mark)).unwrap_or_default();
         let written = match &ours {
             _ if drawn_anew => false,
             Some(ours) => strike(edit, ours, how, day)?,
@@ -251,20 +254,28 @@ pub fn marks(
         };
         let on = ours.as_ref().and_then(|mark| mark.on.as_ref()).or(found.on.as_ref());
         let left = match ours {
-            _ if drawn_since => evidence::TAKEN_AS_TOLD,
-            _ if drawn_anew => " The mark is drawn anew.",
-            None => " The file has no such mark; a note at the top keeps it.",
-            Some(_) if redraw => {
-                " The mark is not drawn anew: the sheet does not say where the joint stands. Measure it, too."
-            }
-            Some(_) => {
-                " The mark is no evidence until it is drawn again (measure there, record with --mark)."
-            }
+            _ if drawn_since => evidence::TAKEN_AS_TOLD.to_owned(),
+            _ if drawn_anew => " The mark is drawn anew.".to_owned(),
+            None => " The file has no such mark; a note at the top keeps it.".to_owned(),
+            Some(_) if redraw => format!(
+                " The mark is not drawn anew: the sheet does not say where the joint stands. Measure it, too{unread}."
+            ),
+            Some(_) => format!(
+                " The mark is no evidence until it is drawn again (measure there{unread}, record with --mark)."
+            ),
         };
-        lost.push(said(name, how, on.map(|on| on.value.as_str()), drawn_anew, written, left));
+        lost.push(said(name, how, on.map(|on| on.value.as_str()), drawn_anew, written, &left));
     }
     lost.sort_by_key(|mark| (mark.drawn_anew, mark.weight));
     Ok(lost)
+}
+
+/// ": left brake lever place, left brake lever angle": what a mark shows and the sheet does not read.
+fn unread(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, mark: &Mark) -> String {
+    let shown = evidence::shown(catalogue, setup, mark).into_iter();
+    let unread: Vec<String> =
+        shown.filter(|id| sheet.reading(id).is_none()).map(|id| catalogue.title(&id)).collect();
+    if unread.is_empty() { String::new() } else { format!(": {}", unread.join(", ")) }
 }
 
 /// "2026-05-09 found broken (was drawn from-tip=168 angle=32): no evidence until drawn again".

@@ -157,7 +157,7 @@ pub fn fold(
     };
     let Redrawn { marks, left_out } =
         if options.redraw { redraw.all(edit, &changed)? } else { Redrawn::default() };
-    let lost = keep::marks(edit, sheet, &evidence.marks, &marks, options.redraw)?;
+    let lost = keep::marks(catalogue, edit, sheet, &evidence.marks, &marks, options.redraw)?;
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, torques, day)?;
     let notes = keep::notes(edit, sheet, day)?;

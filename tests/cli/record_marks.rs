@@ -34,7 +34,8 @@ fn a_stale_mark_found_broken_is_not_drawn_where_nobody_measured() {
     with(folder.path(), "drawn from-tip=168 angle=32; reads", "drawn from-tip=160 angle=32; reads");
     let screen = run(folder.path(), &MARK);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
-    assert!(words(&screen.text).contains("does not say where the joint stands"), "{}", screen.text);
+    let expected = "does not say where the joint stands. Measure it, too: left brake lever place, left brake lever angle.";
+    assert!(words(&screen.text).contains(expected), "{}", screen.text);
     let text = setup_text(folder.path());
     let note =
         "note \"2026-05-09 found broken (was drawn from-tip=160 angle=32): no evidence until drawn again\"";
@@ -451,8 +452,8 @@ fn an_opened_joint_that_leaves_nothing_in_the_file_is_told() {
     let folder = ledger(&[("loan", inside)]);
     let screen = run(folder.path(), &RECORD);
     let said = words(&screen.text);
-    assert!(said.contains("Nothing in the file tells that it was opened: once it is tight"), "{said}");
-    let without = "The file has no torque of this joint, so nothing in it tells that it was opened";
+    assert!(said.contains("The file keeps nothing of that torque: once it is tight"), "{said}");
+    let without = "The file has no torque of this joint, so it keeps nothing of that";
     assert!(said.contains(without), "{said}");
     assert!(!setup_text(folder.path()).contains("opened"));
 }
