@@ -68,6 +68,7 @@ fn by_its_mark(mark: &MarkChange, state: &State) -> String {
 fn too_tight_or_loose(found: &TorqueFound, state: &State) -> Option<String> {
     let said = format!("{} {}", brake_named(&found.title, state), found.words);
     match (found.state, found.weight) {
+        (Tightness::Below, Weight::SteeringAndBrakes) => Some(format!("{said}{}", found.if_slack())),
         (_, Weight::SteeringAndBrakes) => Some(said),
         (Tightness::Above, _) => Some(format!("{said} (look its parts over for damage)")),
         _ => None,

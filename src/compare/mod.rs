@@ -16,6 +16,8 @@ mod tightened;
 mod torques;
 mod turning;
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use crate::catalogue::{Weight, joint};
@@ -130,6 +132,11 @@ impl Comparison {
     /// The joints that a sheet tells were tightened outside their range.
     pub fn badly_tightened(&self) -> impl Iterator<Item = &TorqueFound> {
         self.tightened.iter().filter(|found| found.state.is_outside())
+    }
+
+    /// The joints that cannot be as they were left: something they hold moved, or their mark is broken or gone.
+    pub fn opened(&self) -> BTreeSet<&str> {
+        tightened::opened(self)
     }
 
     /// Works out anew which joints were opened, once it is settled what the marks of a sheet say.

@@ -66,6 +66,13 @@ pub struct TorqueFound {
     pub words: String,
 }
 
+impl TorqueFound {
+    /// What comes of a joint that is too slack, to follow its words: " (it may turn under braking)".
+    pub fn if_slack(&self) -> String {
+        joint::find(&self.joint).map(|(_, joint)| format!(" ({})", joint.if_slack)).unwrap_or_default()
+    }
+}
+
 /// The joints that were opened, and those that the sheet gives a torque for; dangerous first.
 pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
     let Some(sheet) = state.sheet() else { return Vec::new() };
@@ -80,7 +87,7 @@ pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
 }
 
 /// The joints that cannot be as they were left: something they hold moved, or their mark is broken or gone.
-fn opened(comparison: &Comparison) -> BTreeSet<&str> {
+pub fn opened(comparison: &Comparison) -> BTreeSet<&str> {
     let moved = comparison.changes.iter().filter(|change| change.verdict == Verdict::Moved);
     let marks = comparison.marks.iter().filter(|mark| {
         mark.fate.is_found() && (mark.verdict == Verdict::Moved || mark.fate == Fate::Missing)

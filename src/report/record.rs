@@ -2,6 +2,7 @@
 
 use crate::catalogue::Weight;
 use crate::compare::Tightness;
+use crate::restore::Trace;
 use crate::restore::record::Recording;
 
 use super::screen::{Align, Label, Page, piece, plain};
@@ -46,6 +47,14 @@ pub fn page(page: &mut Page, recording: &Recording) {
             "Drawn anew in the file: {}. Draw {} on the bike, too.",
             marks(&recording.marks),
             them(&recording.marks)
+        );
+        page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    }
+    for out in &recording.left_out {
+        let words = format!(
+            "Mark {} does not show the {} any more: the joint was opened, and the sheet does not read it. Measure it, \
+             add it to the sheet and record with --mark again.",
+            out.mark, out.title
         );
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
@@ -123,8 +132,19 @@ fn warnings(page: &mut Page, recording: &Recording) {
         } else {
             ""
         };
+        let untold = match (torque.trace, torque.in_file) {
+            (None | Some(Trace::Kept), _) => "",
+            (Some(Trace::Nothing), true) => {
+                " The file keeps nothing of that torque: once it is tight, put what was applied on the sheet and \
+                 record again."
+            }
+            (Some(Trace::Nothing), false) => {
+                " The file has no torque of this joint, so it keeps nothing of that: write the maker's range and what \
+                 was applied into it."
+            }
+        };
         page.blank();
-        let words = format!(": {}.{not_written}{dropped}", found.words);
+        let words = format!(": {}.{not_written}{dropped}{untold}", found.words);
         page.paragraph(0, 2, &[piece(label, found.title.clone()), plain(words)]);
     }
     if !(recording.damages.is_empty() && recording.lost.is_empty() && recording.tightened.is_empty()) {

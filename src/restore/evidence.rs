@@ -12,9 +12,9 @@
 //!
 //! A measure that was read on the sheet wins over its mark; that is decided here, not by those who use the turns.
 
+mod told;
 mod turns;
 
-use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::joint;
@@ -30,6 +30,8 @@ use crate::setup::model::{Mark, MarkState, Setup, Written};
 
 use super::contradiction::contradictions;
 
+use told::is_drawn_since;
+pub use told::{TAKEN_AS_TOLD, found_words, is_noted};
 pub use turns::plus;
 use turns::{rotation, shows, turns};
 
@@ -94,11 +96,16 @@ impl MarkReport {
             // Readings that agree show where the part stands, not that nobody loosened it.
             MarkVerdict::Broken | MarkVerdict::Missing => true,
             MarkVerdict::Off if self.overruled => false,
+            // Of a line drawn since, the sheet tells nothing.
+            MarkVerdict::Stale
+            | MarkVerdict::Unknown
+            | MarkVerdict::DrawnSince
+            | MarkVerdict::Aligned
+            | MarkVerdict::NotLookedAt => false,
             MarkVerdict::Off => {
                 let (turned, uncertainty) = (self.turned.unwrap_or(1.0), self.uncertainty.unwrap_or(0.0));
                 judge(turned, uncertainty) == Verdict::Moved
             }
-            _ => false,
         }
     }
 }
@@ -124,7 +131,12 @@ impl Evidence {
                 MarkVerdict::Off if !report.overruled && !report.tells_a_move() => {
                     change.verdict = Verdict::WithinReading;
                 }
-                _ => {}
+                MarkVerdict::Off
+                | MarkVerdict::Broken
+                | MarkVerdict::Missing
+                | MarkVerdict::Unknown
+                | MarkVerdict::Aligned
+                | MarkVerdict::NotLookedAt => {}
             }
         }
         if let Some(sheet) = now.sheet() {
@@ -141,8 +153,8 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     for mark in &setup.marks {
         let found = sheet.marks.iter().find(|found| found.name.value == mark.name.value);
         let seen = found.and_then(|found| found.state.as_ref()).map(|state| state.value);
-        if seen.is_some_and(|seen| is_drawn_since(setup, mark, sheet, seen)) {
-            evidence.marks.push(drawn_since(mark));
+        if seen.is_some_and(|seen| is_drawn_since(&state, mark, sheet, seen)) {
+            evidence.marks.push(drawn_since(&state, mark));
             continue;
         }
         let (mut report, turns) = one(&state, mark, seen);
@@ -191,44 +203,14 @@ pub fn shown(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Vec<MeasureId
     setup.readings.keys().filter(held).filter(own).filter(shown).cloned().collect()
 }
 
-/// How a note on a mark begins that tells how a sheet found it: "2026-05-09 found broken"; none for one that was
-/// aligned.
-pub fn found_words(day: Option<NaiveDate>, seen: MarkState) -> Option<String> {
-    let how = match seen {
-        MarkState::Aligned => return None,
-        MarkState::Broken => "broken".to_owned(),
-        MarkState::Missing => "gone".to_owned(),
-        MarkState::Off(apart) => format!("off={apart}"),
-    };
-    let day = day.map(|day| format!("{day} ")).unwrap_or_default();
-    Some(format!("{day}found {how}"))
-}
-
-/// Whether a note on the mark tells that the sheet's word on it was recorded.
-pub fn is_noted(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
-    let Some(begins) = found_words(day_of(sheet), seen) else { return false };
-    let on = format!("mark.{}", mark.name.value);
-    let mut texts = setup.notes.iter().filter(|note| note.on == on).map(|note| &note.text.value);
-    texts.any(|text| text.strip_prefix(&begins).is_some_and(|rest| rest.starts_with([',', ' ', ':'])))
-}
-
-/// Whether the sheet's word on a mark is about an older line than the one the setup knows. On the sheet's own day a
-/// mark may have been drawn in the morning and broken at noon: then only a note can tell.
-fn is_drawn_since(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
-    let day = day_of(sheet);
-    let later = mark.drawn_on.zip(day).is_some_and(|(drawn, day)| drawn > day);
-    let same_day = day.is_none() || mark.drawn_on == day;
-    !mark.drawn.is_empty() && (later || same_day && is_noted(setup, mark, sheet, seen))
-}
-
-fn day_of(sheet: &Setup) -> Option<NaiveDate> {
-    sheet.measured.as_ref().map(|measured| measured.date)
-}
-
-fn drawn_since(mark: &Mark) -> MarkReport {
-    let mut report = blank(mark);
+/// A line drawn since may have been left behind by what was recorded after it: then it is stale as any other.
+fn drawn_since(state: &State, mark: &Mark) -> MarkReport {
+    let (mut report, _) = one(state, mark, None);
+    if report.state == MarkVerdict::Stale {
+        return report;
+    }
     report.state = MarkVerdict::DrawnSince;
-    report.words = format!("Mark {} was drawn anew since the sheet told of it.", report.name);
+    report.words = format!("The sheet tells of mark {}.{TAKEN_AS_TOLD}", report.name);
     report
 }
 

@@ -8,7 +8,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::table::BAR_MATERIAL;
-use crate::catalogue::{MeasureId, Weight, caution, joint};
+use crate::catalogue::{Catalogue, MeasureId, Weight, caution, joint};
 use crate::check::damage;
 use crate::compare::{Tightness, TorqueFound};
 use crate::setup::edit::{Edit, EditError};
@@ -16,7 +16,7 @@ use crate::setup::model::{Mark, MarkState, Setup};
 use crate::setup::read::iso_date;
 use crate::setup::torque::Applied;
 
-use super::evidence::{MarkReport, MarkVerdict};
+use super::evidence::{self, MarkReport, MarkVerdict};
 
 /// One damage that was found.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -56,6 +56,16 @@ pub struct MarkLost {
     pub words: String,
 }
 
+/// What the file keeps of the torque of a joint that was opened.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Trace {
+    /// A note, or a figure that was applied since.
+    Kept,
+    /// Nothing.
+    Nothing,
+}
+
 /// What is known of one joint's torque.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -69,6 +79,8 @@ pub struct TorqueKept {
     pub in_file: bool,
     /// Whether what the file had as applied was taken out now, because the joint was opened since.
     pub dropped: bool,
+    /// What the file keeps of its torque, if the joint was opened and nobody says how it was tightened.
+    pub trace: Option<Trace>,
 }
 
 /// One note of the sheet.
@@ -155,7 +167,10 @@ pub fn torques(
             }
             _ => {}
         }
-        kept.push(TorqueKept { found, written, in_file: ours.is_some(), dropped });
+        let is_kept = matches!(&ours, Some(Some(_))) || is_said_open(edit, &found.joint, day);
+        let trace = if is_kept { Trace::Kept } else { Trace::Nothing };
+        let trace = (found.state == Tightness::Unknown).then_some(trace);
+        kept.push(TorqueKept { found, written, in_file: ours.is_some(), dropped, trace });
     }
     Ok(kept)
 }
@@ -167,13 +182,19 @@ fn drop_applied(
     known: &Applied,
     day: Option<NaiveDate>,
 ) -> Result<bool, EditError> {
-    let note = format!("{}joint opened, torque not read", dated(day));
-    let on = format!("torque.{joint}");
-    let is_said = edit.setup().notes.iter().any(|known| known.on == on && known.text.value == note);
-    if is_said || known.read.zip(day).is_some_and(|(applied, found)| applied > found) {
+    if is_said_open(edit, joint, day) || known.read.zip(day).is_some_and(|(applied, found)| applied > found) {
         return Ok(false);
     }
-    edit.drop_applied(joint, &note).map(|()| true)
+    edit.drop_applied(joint, &opened_words(day)).map(|()| true)
+}
+
+fn opened_words(day: Option<NaiveDate>) -> String {
+    format!("{}joint opened, torque not read", dated(day))
+}
+
+fn is_said_open(edit: &Edit, joint: &str, day: Option<NaiveDate>) -> bool {
+    let (on, note) = (format!("torque.{joint}"), opened_words(day));
+    edit.setup().notes.iter().any(|known| known.on == on && known.text.value == note)
 }
 
 /// Keeps the notes of a sheet: in the group they stand in, else at the top, dated.
@@ -204,6 +225,7 @@ pub fn seen(sheet: &Setup, mark: &str) -> Option<MarkState> {
 /// Strikes out where the broken and missing marks of a sheet were drawn, except those that were `drawn` anew, now or
 /// before.
 pub fn marks(
+    catalogue: &Catalogue,
     edit: &mut Edit,
     sheet: &Setup,
     reports: &[MarkReport],
@@ -221,7 +243,10 @@ pub fn marks(
         let name = found.name.value.as_str();
         let ours = edit.setup().marks.iter().find(|mark| mark.name.value == name).cloned();
         let since = |report: &MarkReport| report.name == name && report.state == MarkVerdict::DrawnSince;
-        let drawn_anew = drawn.iter().any(|drawn| drawn == name) || reports.iter().any(since);
+        let drawn_since = reports.iter().any(since);
+        let drawn_anew = drawn.iter().any(|drawn| drawn == name) || drawn_since;
+        let unread =
+            ours.as_ref().map(|mark| unread(catalogue, edit.setup(), sheet, mark)).unwrap_or_default();
         let written = match &ours {
             _ if drawn_anew => false,
             Some(ours) => strike(edit, ours, how, day)?,
@@ -229,19 +254,28 @@ pub fn marks(
         };
         let on = ours.as_ref().and_then(|mark| mark.on.as_ref()).or(found.on.as_ref());
         let left = match ours {
-            _ if drawn_anew => " The mark is drawn anew.",
-            None => " The file has no such mark; a note at the top keeps it.",
-            Some(_) if redraw => {
-                " The mark is not drawn anew: the sheet does not say where the joint stands. Measure it, too."
-            }
-            Some(_) => {
-                " The mark is no evidence until it is drawn again (measure there, record with --mark)."
-            }
+            _ if drawn_since => evidence::TAKEN_AS_TOLD.to_owned(),
+            _ if drawn_anew => " The mark is drawn anew.".to_owned(),
+            None => " The file has no such mark; a note at the top keeps it.".to_owned(),
+            Some(_) if redraw => format!(
+                " The mark is not drawn anew: the sheet does not say where the joint stands. Measure it, too{unread}."
+            ),
+            Some(_) => format!(
+                " The mark is no evidence until it is drawn again (measure there{unread}, record with --mark)."
+            ),
         };
-        lost.push(said(name, how, on.map(|on| on.value.as_str()), drawn_anew, written, left));
+        lost.push(said(name, how, on.map(|on| on.value.as_str()), drawn_anew, written, &left));
     }
     lost.sort_by_key(|mark| (mark.drawn_anew, mark.weight));
     Ok(lost)
+}
+
+/// ": left brake lever place, left brake lever angle": what a mark shows and the sheet does not read.
+fn unread(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, mark: &Mark) -> String {
+    let shown = evidence::shown(catalogue, setup, mark).into_iter();
+    let unread: Vec<String> =
+        shown.filter(|id| sheet.reading(id).is_none()).map(|id| catalogue.title(&id)).collect();
+    if unread.is_empty() { String::new() } else { format!(": {}", unread.join(", ")) }
 }
 
 /// "2026-05-09 found broken (was drawn from-tip=168 angle=32): no evidence until drawn again".

@@ -188,7 +188,12 @@ impl Planner<'_> {
             why.extend(marks.map(|mark| match mark.state {
                 MarkVerdict::Broken => format!("mark {} is broken", mark.name),
                 MarkVerdict::Missing => format!("mark {} is gone", mark.name),
-                _ => format!("the halves of mark {} stand apart", mark.name),
+                MarkVerdict::Off
+                | MarkVerdict::Stale
+                | MarkVerdict::Unknown
+                | MarkVerdict::DrawnSince
+                | MarkVerdict::Aligned
+                | MarkVerdict::NotLookedAt => format!("the halves of mark {} stand apart", mark.name),
             }));
             let torques = self.way.comparison.iter().flat_map(Comparison::badly_tightened);
             let here = torques.filter(|found| holder.joint() == Some(&*found.joint));

@@ -23,7 +23,8 @@ use super::evidence::{self, MarkVerdict};
 use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::moves::Way;
 use folding::Folding;
-use redraw::Redraw;
+pub use redraw::LeftOut;
+use redraw::{Redraw, Redrawn};
 
 /// One measure that was written.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -65,6 +66,8 @@ pub struct Recording {
     pub changes: Vec<Written>,
     /// The marks that were drawn anew.
     pub marks: Vec<String>,
+    /// What those showed and show no more: the joint was opened, and nobody knows where it now stands there.
+    pub left_out: Vec<LeftOut>,
     /// The marks that no longer agree with what is recorded.
     pub stale: Vec<String>,
     /// The git command that makes a revision of it.
@@ -97,6 +100,7 @@ impl Recording {
             || self.blank
             || !self.contradictions.is_empty()
             || self.stopped.is_some()
+            || !self.left_out.is_empty()
             || !self.stale.is_empty()
             || self.tightened.iter().any(loose)
             || self.lost.iter().any(MarkLost::is_open)
@@ -130,8 +134,7 @@ pub fn fold(
     evidence.settle(&mut comparison, &found);
     let torques = comparison.tightened.clone();
     let contradictions = comparison.contradictions.clone();
-    let comparison = Some(comparison);
-    let way = Way { recorded, found: Some(found), comparison };
+    let way = Way { recorded, found: Some(found), comparison: Some(comparison.clone()) };
     let day = sheet.measured.as_ref().map(|measured| measured.date);
     let all = to_write(edit, &way, &before, sheet, options);
     let folding = Folding { catalogue, before: &before, found, day, all: &all };
@@ -142,9 +145,19 @@ pub fn fold(
             changed.push(id);
         }
     }
-    let redraw = Redraw { catalogue, before: &before, sheet, reports: &evidence.marks, day };
-    let marks = if options.redraw { redraw.all(edit, &changed)? } else { Vec::new() };
-    let lost = keep::marks(edit, sheet, &evidence.marks, &marks, options.redraw)?;
+    let opened = &comparison.opened();
+    let redraw = Redraw {
+        catalogue,
+        before: &before,
+        sheet,
+        evidence: &evidence,
+        contradictions: &contradictions,
+        opened,
+        day,
+    };
+    let Redrawn { marks, left_out } =
+        if options.redraw { redraw.all(edit, &changed)? } else { Redrawn::default() };
+    let lost = keep::marks(catalogue, edit, sheet, &evidence.marks, &marks, options.redraw)?;
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, torques, day)?;
     let notes = keep::notes(edit, sheet, day)?;
@@ -161,6 +174,7 @@ pub fn fold(
         notes,
         changes: changed.iter().map(|id| written(catalogue, &before, edit.setup(), id)).collect(),
         marks,
+        left_out,
         stale: stale
             .into_iter()
             .filter(|mark| mark.state == MarkVerdict::Stale)
@@ -202,7 +216,10 @@ fn headline(damages: &[DamageKept], lost: &[MarkLost], tightened: &[TorqueKept])
         .iter()
         .filter(|one| one.found.state.is_outside() && one.found.weight == Weight::SteeringAndBrakes);
     let mut loose: Vec<String> = marks.map(MarkLost::in_short).collect();
-    loose.extend(torques.map(|one| format!("{} {}", one.found.title, one.found.words)));
+    loose.extend(torques.map(|one| {
+        let slack = if one.found.state == Tightness::Below { one.found.if_slack() } else { String::new() };
+        format!("{} {}{slack}", one.found.title, one.found.words)
+    }));
     if !loose.is_empty() {
         lines.push(format!("Do not ride: {}.", loose.join("; ")));
     }

@@ -237,6 +237,12 @@ fn the_sheet_is_named_so_that_the_command_can_be_typed() {
     assert!(screen.text.contains("2026-05-09"), "{}", screen.text);
     let bare = "setup \"rowan/bare\" format=1 {\n    measured \"2026-05-02\"\n}\n";
     fs::write(folder.path().join("setups/rowan/bare.kdl"), bare).expect("a setup can be written");
-    let screen = run(folder.path(), &["found", "rowan/bare", "--date", "2026-05-10"]).text;
-    assert!(screen.contains("nothing recorded yet"), "{screen}");
+    for asked in [&[][..], &["--ask"], &["--to", "-"], &["--json"]] {
+        let screen = run(folder.path(), &[&["found", "rowan/bare", "--date", "2026-05-10"], asked].concat());
+        assert_eq!(screen.status, Some(1), "{}", screen.text);
+        let says = if asked == ["--json"] { "\"sheet\": null" } else { "so no sheet was written" };
+        let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains(says), "{}", screen.text);
+        assert!(!folder.path().join("setups/rowan/bare-found-2026-05-10.kdl").exists());
+    }
 }

@@ -313,3 +313,61 @@ fn the_suggested_message_says_what_was_written() {
         assert!(screen.text.contains(&expected), "{}", screen.text);
     }
 }
+
+/// Written, and then git cannot store it: the store's folders are taken by files, which stops an administrator, too.
+#[test]
+fn a_commit_that_fails_leaves_the_file_written_and_says_so() {
+    let folder = recorded(&[("loan", "tyres { front 25 }")]);
+    let before = branch(folder.path());
+    let taken: Vec<_> = (0..256)
+        .map(|number| folder.path().join(format!(".git/objects/{number:02x}")))
+        .filter(|place| !place.exists())
+        .collect();
+    for place in &taken {
+        fs::write(place, "").expect("written");
+    }
+    let asked = ["record", "rowan/race", "--found", "setups/rowan/loan.kdl", "--commit", "-m", "As found"];
+    let screen = run(folder.path(), &asked);
+    assert_eq!(screen.status, Some(2), "{}", screen.text);
+    let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("rowan/race is changed already, but it was not committed."), "{words}");
+    let expected = SETUP.replace("front 23;", "front 25 read=\"2026-05-09\";");
+    assert_eq!(setup_text(folder.path()), expected);
+    assert_eq!(branch(folder.path()), before);
+    assert!(!folder.path().join(".git/index.lock").exists());
+    // With the store mended, the same command commits what is written already.
+    for place in &taken {
+        fs::remove_file(place).expect("it is there");
+    }
+    let screen = run(folder.path(), &asked);
+    assert_eq!(screen.status, Some(0), "{}", screen.text);
+    assert!(screen.text.contains("Committed as"), "{}", screen.text);
+    assert_eq!(setup_text(folder.path()), expected);
+    assert_ne!(branch(folder.path()), before);
+}
+
+/// Where the front wheel stands 5° lower, every tip reads 5° further down than on level ground: read −28° there, the
+/// lever stands at −33°, and −30° is the least that a lever may have in the file.
+#[test]
+fn a_sound_file_is_not_sent_to_be_mended() {
+    let inside = "floor -5 with=angle-gauge; left { brake-lever { angle -28 with=angle-gauge } }";
+    let folder = ledger(&[("loan", inside)]);
+    let screen = run(folder.path(), &RECORD);
+    assert_eq!(screen.status, Some(2), "{}", screen.text);
+    let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("rowan/race was not changed."), "{words}");
+    assert!(words.contains("The file is sound: look at what the sheet says there"), "{words}");
+    assert!(!words.contains("mend the file first"), "{words}");
+    assert_eq!(setup_text(folder.path()), SETUP);
+}
+
+#[test]
+fn a_file_with_a_fault_of_its_own_is_sent_to_be_mended() {
+    let folder = ledger(&[("loan", "tyres { front 25 }")]);
+    let faulty = SETUP.replace("width 780", "width wide");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), &faulty).expect("written");
+    let screen = run(folder.path(), &RECORD);
+    assert_eq!(screen.status, Some(2), "{}", screen.text);
+    assert!(screen.text.contains("clampmark check rowan/race"), "{}", screen.text);
+    assert_eq!(setup_text(folder.path()), faulty);
+}

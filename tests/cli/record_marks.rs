@@ -34,7 +34,8 @@ fn a_stale_mark_found_broken_is_not_drawn_where_nobody_measured() {
     with(folder.path(), "drawn from-tip=168 angle=32; reads", "drawn from-tip=160 angle=32; reads");
     let screen = run(folder.path(), &MARK);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
-    assert!(words(&screen.text).contains("does not say where the joint stands"), "{}", screen.text);
+    let expected = "does not say where the joint stands. Measure it, too: left brake lever place, left brake lever angle.";
+    assert!(words(&screen.text).contains(expected), "{}", screen.text);
     let text = setup_text(folder.path());
     let note =
         "note \"2026-05-09 found broken (was drawn from-tip=160 angle=32): no evidence until drawn again\"";
@@ -308,4 +309,151 @@ fn a_lever_that_rolled_with_the_bar_is_recorded_with_it() {
     let text = setup_text(folder.path());
     assert!(text.contains("angle 36.5 with=angle-gauge read=\"2026-05-09\""), "{text}");
     assert_eq!(moved(folder.path(), "rowan/loan"), [""; 0]);
+}
+
+/// The lever was opened and its angle read; where it stands along the bar nobody measured, so no line vouches for it.
+#[test]
+fn a_mark_is_not_drawn_at_what_nobody_read_at_an_opened_joint() {
+    let inside = "left { brake-lever { angle 28 with=angle-gauge } }";
+    let folder = ledger(&[("loan", inside), ("later", "mark \"L1\" aligned")]);
+    let result = json(folder.path(), &MARK);
+    assert_eq!(result["marks"], serde_json::json!(["L1"]), "{result}");
+    assert_eq!(result["left-out"][0]["measure"], "left.brake-lever.from-tip", "{result}");
+    let text = setup_text(folder.path());
+    let drawn = "drawn angle=28 read=\"2026-05-09\"; reads \"Line meets the split\"; \
+                 note \"2026-05-09 drawn anew, from-tip not read\" }";
+    assert!(text.contains(drawn), "{text}");
+    let found = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/later"]);
+    assert!(found["not-looked-at"].to_string().contains("left.brake-lever.from-tip"), "{found}");
+    let again = run(folder.path(), &MARK);
+    assert!(again.text.contains("nothing to record"), "{}", again.text);
+    assert_eq!(setup_text(folder.path()), text);
+    // Measured after all and put on the sheet, it is drawn there, too.
+    let sheet = folder.path().join("setups/rowan/loan.kdl");
+    let more = fs::read_to_string(&sheet).expect("the sheet").replace("angle 28", "from-tip 170; angle 28");
+    fs::write(&sheet, more).expect("written");
+    run(folder.path(), &MARK);
+    let text = setup_text(folder.path());
+    assert!(text.contains("drawn angle=28 read=\"2026-05-09\" from-tip=170; reads"), "{text}");
+    let found = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/later"]);
+    assert!(!found["not-looked-at"].to_string().contains("left.brake-lever.from-tip"), "{found}");
+}
+
+#[test]
+fn the_page_says_which_measure_a_mark_drawn_anew_does_not_show() {
+    let inside = "left { brake-lever { angle 28 with=angle-gauge } }";
+    let folder = ledger(&[("loan", inside)]);
+    let screen = run(folder.path(), &MARK);
+    assert_eq!(screen.status, Some(1), "{}", screen.text);
+    let expected = "Mark L1 does not show the left brake lever place any more: the joint was opened, and the sheet does not \
+                    read it. Measure it, add it to the sheet and record with --mark again.";
+    assert!(words(&screen.text).contains(expected), "{}", screen.text);
+    // Recorded first and drawn on the bike after that, it is the same.
+    let folder = ledger(&[("loan", inside)]);
+    run(folder.path(), &RECORD);
+    let screen = run(folder.path(), &MARK);
+    assert!(words(&screen.text).contains(expected), "{}", screen.text);
+    assert!(setup_text(folder.path()).contains("drawn angle=28 read"), "{}", setup_text(folder.path()));
+}
+
+/// What the sheet's own marks tell is known: 2 mm on 22.2 mm is a turn, and no place along the bar.
+#[test]
+fn a_line_that_stands_apart_tells_the_turn_and_not_the_place() {
+    let folder = ledger(&[("loan", "mark \"L1\" off=-2")]);
+    run(folder.path(), &MARK);
+    let text = setup_text(folder.path());
+    // 32 - 2·360/(π·22.2) = 32 - 10.32 = 21.7, by hand.
+    let drawn = "drawn angle=21.7 read=\"2026-05-09\"; reads \"Line meets the split\"";
+    assert!(text.contains(drawn), "{text}");
+    assert!(text.contains("note \"2026-05-09 found off=-2, drawn anew, from-tip not read\""), "{text}");
+}
+
+/// Rolled with the bar, and its line meets: it stands along the bar where it stood.
+#[test]
+fn a_line_that_meets_keeps_what_it_shows() {
+    let folder = ledger(&[(
+        "loan",
+        "bar { roll 3 with=angle-gauge }; left { brake-lever { angle 36.5 with=angle-gauge } }
+    mark \"L1\" aligned",
+    )]);
+    let result = json(folder.path(), &MARK);
+    assert_eq!(result["left-out"], serde_json::json!([]), "{result}");
+    let text = setup_text(folder.path());
+    assert!(text.contains("drawn from-tip=168 angle=36.5 read=\"2026-05-09\""), "{text}");
+}
+
+/// The line meets, and yet the angle is read elsewhere: such a line vouches for no place either.
+#[test]
+fn a_mark_that_a_reading_belies_vouches_for_nothing() {
+    let folder =
+        ledger(&[("loan", "left { brake-lever { angle 28 with=angle-gauge } }\n    mark \"L1\" aligned")]);
+    run(folder.path(), &MARK);
+    let text = setup_text(folder.path());
+    assert!(
+        text.contains("drawn angle=28 read=\"2026-05-09\"") && !text.contains("drawn from-tip=168 angle=28")
+    );
+}
+
+/// 32.2 is within reading of 32: written with --all, and the lever was not opened.
+#[test]
+fn a_joint_that_was_not_opened_keeps_what_its_mark_shows() {
+    let folder = ledger(&[("loan", "left { brake-lever { angle 32.2 with=angle-gauge } }")]);
+    let result = json(folder.path(), &[&MARK[..], &["--all"]].concat());
+    assert_eq!(result["left-out"], serde_json::json!([]), "{result}");
+    let text = setup_text(folder.path());
+    assert!(text.contains("drawn from-tip=168 angle=32.2 read=\"2026-05-09\""), "{text}");
+}
+
+/// Drawn anew from the morning's sheet, and broken again at noon: the second sheet is not the first told twice.
+#[test]
+fn a_second_break_on_one_day_is_told_by_what_the_sheet_reads() {
+    let read = |angle: u8| {
+        format!(
+            "left {{ brake-lever {{ from-tip 168; angle {angle} with=angle-gauge }} }}\n    mark \"L1\" broken"
+        )
+    };
+    let folder = ledger(&[("loan", &read(32)), ("noon", &read(25)), ("bare", "mark \"L1\" broken")]);
+    run(folder.path(), &MARK);
+    let state = |sheet: &str| {
+        let plan = json(folder.path(), &["restore", "rowan/race", "--found", sheet]);
+        let marks = plan["marks"].as_array().expect("marks").clone();
+        marks.iter().find(|mark| mark["name"] == "L1").expect("the mark")["state"].clone()
+    };
+    assert_eq!(state("rowan/loan"), "drawn-since");
+    // It reads the lever elsewhere than the file has it since.
+    assert_eq!(state("rowan/noon"), "broken");
+    // It does not read what the line was drawn from.
+    assert_eq!(state("rowan/bare"), "broken");
+    run(folder.path(), &["record", "rowan/race", "--found", "rowan/bare"]);
+    let text = setup_text(folder.path());
+    assert!(text.contains("found broken (was drawn from-tip=168 angle=32 read=2026-05-09)"), "{text}");
+}
+
+/// Nothing tells the same sheet from one that reads the same: what is assumed is said, and how to say otherwise.
+#[test]
+fn a_sheet_that_reads_the_same_is_taken_for_the_one_recorded() {
+    let inside = "left { brake-lever { from-tip 168; angle 32 with=angle-gauge } }\n    mark \"L1\" broken";
+    let folder = ledger(&[("loan", inside)]);
+    run(folder.path(), &MARK);
+    let again = run(folder.path(), &MARK);
+    let expected =
+        "this is taken to be about the old line. If the new one was found so, give the sheet a later day";
+    assert!(words(&again.text).contains(expected), "{}", again.text);
+    let sheet = folder.path().join("setups/rowan/loan.kdl");
+    let later = fs::read_to_string(&sheet).expect("the sheet").replace("2026-05-09", "2026-05-10");
+    fs::write(&sheet, later).expect("written");
+    let struck = run(folder.path(), &RECORD);
+    assert!(setup_text(folder.path()).contains("2026-05-10 found broken (was drawn"), "{}", struck.text);
+}
+
+#[test]
+fn an_opened_joint_that_leaves_nothing_in_the_file_is_told() {
+    let inside = "bar { roll 3 with=angle-gauge }; left { brake-lever { angle 25 with=angle-gauge } }";
+    let folder = ledger(&[("loan", inside)]);
+    let screen = run(folder.path(), &RECORD);
+    let said = words(&screen.text);
+    assert!(said.contains("The file keeps nothing of that torque: once it is tight"), "{said}");
+    let without = "The file has no torque of this joint, so it keeps nothing of that";
+    assert!(said.contains(without), "{said}");
+    assert!(!setup_text(folder.path()).contains("opened"));
 }

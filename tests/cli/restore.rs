@@ -501,12 +501,54 @@ fn a_killed_dialogue_keeps_every_answer_given() {
 #[ignore = "needs the program `script` of util-linux"]
 fn the_dialogue_works_on_a_terminal() {
     let folder = ledger(&[]);
+    let heard = on_a_terminal(
+        folder.path(),
+        &[("slope of the floor", "0\n"), ("spacers below", "10\n"), ("spacers above", "quit\n")],
+    );
+    assert!(heard.contains("moved 5.0 mm lower"), "{heard}");
+    let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
+    assert!(sheet.contains("spacers-below 10 with=caliper"), "{sheet}");
+}
+
+/// Short words, help, units behind and before the number, and a comma where the file wants a point.
+#[test]
+#[cfg(unix)]
+#[ignore = "needs the program `script` of util-linux"]
+fn every_sort_of_answer_works_on_a_terminal() {
+    let folder = ledger(&[]);
+    let heard = on_a_terminal(
+        folder.path(),
+        &[
+            ("slope of the floor", "?\n"),
+            ("just Enter", "0\n"),
+            ("spacers below", "1,5 cm\n"),
+            ("Write it with a point: 1.5.", "1.5 cm\n"),
+            ("spacers above", "b\n"),
+            ("spacers below", "in 0.59\n"),
+            ("spacers above", "deg 5\n"),
+            ("does not fit here", "5\n"),
+            ("stem twist", "same\n"),
+            ("bar roll", "q\n"),
+        ],
+    );
+    // An inch is 25.4 mm by definition: 0.59 in is 1.4986 cm, the unit of the line that was there; and 0.014 mm off 15,
+    // less than two caliper readings of ±0.1 can tell apart.
+    assert!(heard.contains("within reading"), "{heard}");
+    let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
+    assert!(sheet.contains("floor 0 with=angle-gauge"), "{sheet}");
+    assert!(sheet.contains("spacers-below (cm)1.4986 with=caliper; spacers-above 5 with=caliper"), "{sheet}");
+    assert!(sheet.contains("mark \"S1\" aligned") && !sheet.contains("twist"), "{sheet}");
+}
+
+/// What a terminal shows of the questions, each answered when its prompt has been seen.
+#[cfg(unix)]
+fn on_a_terminal(folder: &Path, answers: &[(&str, &str)]) -> String {
     let inside = format!(
         "'{}' found rowan/race --ask --after flight --to sheet.kdl --date 2026-05-09",
         env!("CARGO_BIN_EXE_clampmark")
     );
     let mut child = Command::new("script")
-        .current_dir(folder.path())
+        .current_dir(folder)
         .env("NO_COLOR", "1")
         .args(["-qec", &inside, "/dev/null"])
         .stdin(Stdio::piped())
@@ -516,19 +558,15 @@ fn the_dialogue_works_on_a_terminal() {
     let mut input = child.stdin.take().expect("an input");
     let mut output = child.stdout.take().expect("an output");
     let mut heard = String::new();
-    for (prompt, answer) in
-        [("slope of the floor", "0\n"), ("spacers below", "10\n"), ("spacers above", "quit\n")]
-    {
+    for (prompt, answer) in answers {
         wait_for(&mut output, &mut heard, prompt);
         wait_for(&mut output, &mut heard, " > ");
         std::io::Write::write_all(&mut input, answer.as_bytes()).expect("an answer");
     }
-    wait_for(&mut output, &mut heard, "answers kept");
+    wait_for(&mut output, &mut heard, "kept");
     drop(input);
     child.wait().expect("script ends");
-    assert!(heard.contains("moved 5.0 mm lower"), "{heard}");
-    let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
-    assert!(sheet.contains("spacers-below 10 with=caliper"), "{sheet}");
+    heard
 }
 
 /// Reads on until the words have been said since the last time.
@@ -578,4 +616,46 @@ fn a_file_in_no_ledger_is_recorded_all_the_same() {
     // The lever was opened, how tight it is nobody says, and its mark is to be drawn again.
     assert_eq!(screen.status, Some(1), "{}", screen.text);
     assert!(fs::read_to_string(folder.path().join("race.kdl")).expect("text").contains("angle 28"));
+}
+
+/// The line was drawn anew when the sheet was recorded; what is to be put back later is lined up by the new one.
+#[test]
+fn a_mark_drawn_since_the_sheet_is_lined_up_by_its_new_line() {
+    let folder = ledger(&[(
+        "loan",
+        "left { brake-lever { from-tip 168; angle 20 with=angle-gauge } }\n    mark \"L1\" broken",
+    )]);
+    let text = SETUP.replace("angle=32; reads", "angle=32 read=\"2026-05-16\"; reads");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    assert_eq!(plan["marks"][0]["state"], "drawn-since", "{plan:#}");
+    let step = &plan["steps"][1];
+    assert_eq!((&step["joint"], &step["moves"][0]["mark"]), (&"left.brake-lever".into(), &"L1".into()));
+    assert!(!step["why"].to_string().contains("mark"), "{plan:#}");
+    let mind = "Mark L1 was drawn anew since: line up the new line, not the old one.";
+    assert!(step["cautions"].as_array().expect("cautions").contains(&mind.into()), "{plan:#}");
+    // Left behind by what the file says now, the new line is no better than an old one.
+    let text = setup_text(folder.path()).replacen("angle 32", "angle 38", 1);
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    let marks = plan["marks"].as_array().expect("marks");
+    let state = marks.iter().find(|mark| mark["name"] == "L1").map(|mark| &mark["state"]);
+    assert_eq!(state, Some(&"stale".into()), "{plan:#}");
+}
+
+/// What a slack grip does is said as what a grip does: it turns, or comes off. Common practice, no source.
+#[test]
+fn a_slack_grip_says_what_it_may_do() {
+    let folder = ledger(&[("loan", "torque \"left.grip\" { applied 1 }")]);
+    let text = SETUP.replace("left { brake-lever", "left { grip { hand 62 }; brake-lever").replace(
+        "    mark \"L1\"",
+        "    torque \"left.grip\" 2 3 { caution \"Clean bar.\" }\n    mark \"L1\"",
+    );
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let expected =
+        "left grip tightened to 1 N·m, below the 2–3 N·m allowed (it may turn or slide off under the hand)";
+    for command in ["diff", "restore", "record"] {
+        let result = json(folder.path(), &[command, "rowan/race", "--found", "rowan/loan"]);
+        assert_eq!(result["headline"], format!("Do not ride: {expected}."), "{command}");
+    }
 }

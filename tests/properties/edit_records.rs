@@ -154,7 +154,7 @@ proptest! {
         }
         let mark = &edit.setup().marks[0];
         prop_assert!(mark.drawn.is_empty() && mark.drawn_on.is_none());
-        edit.set_mark_drawn("R1", &positions, Some(day())).expect("it is drawn");
+        edit.set_mark_drawn("R1", &positions, &[], Some(day())).expect("it is drawn");
         let mark = &edit.setup().marks[0];
         prop_assert_eq!((mark.drawn.len(), mark.drawn_on), (2, Some(day())));
         prop_assert!(edit.setup().notes.iter().any(|note| note.on == "mark.R1" && note.text.value == "struck"));

@@ -67,6 +67,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     });
     let date = arguments.date.unwrap_or_else(|| chrono::Local::now().date_naive());
     let to = arguments.to.clone().unwrap_or_else(|| beside(&opened, date));
+    // A sheet on which nothing could be read would be one more file, and look like a bike on which nothing moved.
+    if sheet::questions(session.catalogue(), setup, after).is_empty() {
+        return nothing_to_look_at(session, &opened, date);
+    }
     if arguments.ask {
         if session.is_json() {
             return Err(Failure::new(
@@ -96,7 +100,6 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         let is_empty = std::fs::metadata(&path).is_ok_and(|file| file.is_file() && file.len() == 0);
         write_atomically(&path, is_empty.then_some(&[][..]), text.as_bytes())?;
     }
-    let nothing_recorded = sheet::questions(session.catalogue(), setup, after).is_empty();
     let short = short(session, &to);
     let result = serde_json::json!({
         "schema": "clampmark.found/1",
@@ -106,17 +109,29 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         "text": text,
     });
     session.show(&result, |page| {
-        if nothing_recorded {
-            let words = format!("{} has nothing recorded yet, so there is nothing to look at: ", opened.name);
-            page.paragraph(0, 2, &[plain(words), plain("measure the bike and fill the setup in first.")]);
-            return;
-        }
         page.paragraph(0, 2, &[plain("Sheet to fill in: "), piece(Label::Title, short.clone())]);
         page.paragraph(0, 2, &[plain("Then:")]);
         let then = format!("  clampmark restore {} --found {}", shell_word(&opened.name), shell_word(&short));
         page.raw(vec![piece(Label::Command, then)]);
     })?;
     Ok(Status::Quiet)
+}
+
+/// Says so, and writes no sheet.
+fn nothing_to_look_at(session: &Session, opened: &Opened, date: NaiveDate) -> Result<Status, Failure> {
+    let result = serde_json::json!({
+        "schema": "clampmark.found/1",
+        "setup": opened.name,
+        "sheet": null,
+        "date": date.to_string(),
+        "text": "",
+    });
+    session.show(&result, |page| {
+        let words =
+            format!("{} has nothing recorded that could have moved, so no sheet was written: ", opened.name);
+        page.paragraph(0, 2, &[plain(words), plain("measure the bike and fill the setup in first.")]);
+    })?;
+    Ok(Status::Act)
 }
 
 /// A sheet by the name it has in the ledger, else by its path from here.

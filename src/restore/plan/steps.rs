@@ -153,7 +153,12 @@ impl Planner<'_> {
                 MarkVerdict::Broken | MarkVerdict::Missing => {
                     cautions.push(format!("Draw mark {} again when the joint is set and tight.", mark.name));
                 }
-                _ => {}
+                MarkVerdict::DrawnSince => cautions.push(format!(
+                    "Mark {} was drawn anew since: line up the new line, not the old one.",
+                    mark.name
+                )),
+                MarkVerdict::Off | MarkVerdict::Unknown | MarkVerdict::Aligned | MarkVerdict::NotLookedAt => {
+                }
             }
         }
         cautions
@@ -163,10 +168,19 @@ impl Planner<'_> {
     fn usable_mark(&self, joint: &str, id: &MeasureId) -> Option<String> {
         let usable = |name: &str| {
             let verdict = self.evidence.marks.iter().find(|report| report.name == name)?.state;
-            let lost = [MarkVerdict::Stale, MarkVerdict::Broken, MarkVerdict::Missing, MarkVerdict::Unknown];
+            let is_lost = match verdict {
+                MarkVerdict::Stale | MarkVerdict::Broken | MarkVerdict::Missing | MarkVerdict::Unknown => {
+                    true
+                }
+                // The new line stands at the position that is recorded now.
+                MarkVerdict::DrawnSince
+                | MarkVerdict::Off
+                | MarkVerdict::Aligned
+                | MarkVerdict::NotLookedAt => false,
+            };
             let all = self.way.comparison.iter().flat_map(|comparison| &comparison.contradictions);
             let belied = all.into_iter().any(|one| one.mark == name);
-            (!belied && !lost.contains(&verdict)).then_some(())
+            (!belied && !is_lost).then_some(())
         };
         self.setup
             .marks_on(joint)

@@ -1,11 +1,18 @@
 //! Marks drawn anew, in the text, at what is now recorded.
 //!
-//! A mark is drawn only where somebody knows how the joint stands: what the sheet read, or what was written from it.
-//! How a sheet found the line before stays in a dated note, so that the sheet is not taken to speak of the new one.
+//! A mark is drawn only where somebody knows how the joint stands: what the sheet read, what was written from it, what
+//! another line tells. Where a joint was opened, every other position is left out of what the new line shows, for a
+//! line found aligned later vouches for all of it; a note keeps what was left out, so that it can be read and drawn
+//! after all. How a sheet found the line before stays in a dated note, so that the sheet is not taken to speak of the
+//! new one.
+
+use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
+use serde::Serialize;
 
 use crate::catalogue::{Catalogue, MeasureId};
+use crate::compare::Contradiction;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -13,56 +20,106 @@ use crate::metrology::unit::Unit;
 use crate::setup::edit::{Edit, EditError, NewReading};
 use crate::setup::model::{Mark, MarkState, Setup, Value};
 
-use super::super::evidence::{self, MarkReport, MarkVerdict};
+use super::super::evidence::{self, Evidence, MarkReport, MarkVerdict};
 use super::super::keep::seen;
+
+/// Between these two stands, in a mark's note, what its new line does not show.
+const DRAWN_ANEW: &str = "drawn anew";
+const NOT_READ: &str = " not read";
+
+/// A position that a mark showed, and its new line does not: nobody knows it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct LeftOut {
+    /// The mark.
+    pub mark: String,
+    /// The measure's written path.
+    pub measure: String,
+    /// The measure in plain words.
+    pub title: String,
+}
+
+/// The marks drawn anew, and what is not known of them.
+#[derive(Debug, Default)]
+pub(super) struct Redrawn {
+    pub(super) marks: Vec<String>,
+    pub(super) left_out: Vec<LeftOut>,
+}
 
 /// What is drawn anew, and from what.
 pub(super) struct Redraw<'a> {
     pub(super) catalogue: &'a Catalogue,
     pub(super) before: &'a Setup,
     pub(super) sheet: &'a Setup,
-    pub(super) reports: &'a [MarkReport],
+    pub(super) evidence: &'a Evidence,
+    /// The marks that the sheet's own readings belie.
+    pub(super) contradictions: &'a [Contradiction],
+    /// The joints that cannot be as they were left.
+    pub(super) opened: &'a BTreeSet<&'a str>,
     pub(super) day: Option<NaiveDate>,
 }
 
 impl Redraw<'_> {
-    /// Draws the marks of what changed, and of what was lost and measured, at what is now recorded; the names of those
-    /// that the file now has otherwise.
-    pub(super) fn all(&self, edit: &mut Edit, changed: &[&MeasureId]) -> Result<Vec<String>, EditError> {
+    /// Draws the marks of what changed, and of what was lost and measured, at what is now known; names those that the
+    /// file now has otherwise, and what they show no more.
+    pub(super) fn all(&self, edit: &mut Edit, changed: &[&MeasureId]) -> Result<Redrawn, EditError> {
         let now = edit.setup().clone();
-        let mut drawn = Vec::new();
+        let mut redrawn = Redrawn::default();
         for mark in now.marks.iter().filter(|mark| self.is_due(mark, changed)) {
             let was = edit.text().to_owned();
-            let positions = self.positions(&now, mark);
+            let positions = self.positions(&now, mark, changed);
             if positions.is_empty() {
                 continue;
             }
             let name = &mark.name.value;
-            edit.set_mark_drawn(name, &positions, self.day)?;
-            let found = seen(self.sheet, name);
-            if let Some(found) = found.filter(|found| !evidence::is_noted(&now, mark, self.sheet, *found))
-                && let Some(words) = evidence::found_words(self.day, found)
-            {
-                edit.add_note(&format!("mark.{name}"), &format!("{words}, drawn anew"))?;
+            let is_out = |id: &MeasureId| self.is_unknown(mark, id, changed);
+            let without: Vec<MeasureId> = shown(mark).filter(|id| is_out(id)).cloned().collect();
+            edit.set_mark_drawn(name, &positions, &without, self.day)?;
+            if let Some(note) = self.note(&now, mark, &without) {
+                edit.add_note(&format!("mark.{name}"), &note)?;
             }
+            redrawn.left_out.extend(without.iter().map(|id| LeftOut {
+                mark: name.clone(),
+                measure: self.catalogue.path(id),
+                title: self.catalogue.title(id),
+            }));
             if was != edit.text() {
-                drawn.push(name.clone());
+                redrawn.marks.push(name.clone());
             }
         }
-        Ok(drawn)
+        Ok(redrawn)
+    }
+
+    /// How the line before was found, and what the new one does not show; none where there is nothing to tell.
+    fn note(&self, now: &Setup, mark: &Mark, without: &[MeasureId]) -> Option<String> {
+        let found = seen(self.sheet, &mark.name.value)
+            .filter(|found| !evidence::is_noted(now, mark, self.sheet, *found))
+            .and_then(|found| evidence::found_words(self.day, found));
+        let words: Vec<&str> = without.iter().map(|id| self.catalogue.measure(id.row).word()).collect();
+        let unread =
+            if words.is_empty() { String::new() } else { format!(", {}{NOT_READ}", words.join(", ")) };
+        match found {
+            Some(found) => Some(format!("{found}, {DRAWN_ANEW}{unread}")),
+            None if unread.is_empty() => None,
+            None => {
+                let day = self.day.map(|day| format!("{day} ")).unwrap_or_default();
+                Some(format!("{day}{DRAWN_ANEW}{unread}"))
+            }
+        }
     }
 
     fn is_due(&self, mark: &Mark, changed: &[&MeasureId]) -> bool {
-        let Some(report) = self.reports.iter().find(|report| report.name == mark.name.value) else {
-            return false;
-        };
+        let Some(report) = self.report(mark) else { return false };
+        if self.reads_left_out(mark, report) {
+            return true;
+        }
         let moved = mark.drawn.iter().any(|(id, _)| changed.contains(&id));
         match seen(self.sheet, &mark.name.value) {
             _ if report.state == MarkVerdict::DrawnSince => false,
             // Where a lost line's joint now stands, the sheet must have read in full: else there is nothing to draw it at.
             Some(MarkState::Broken | MarkState::Missing) => {
                 let shown = evidence::shown(self.catalogue, self.before, mark);
-                report.overruled && shown.iter().all(|id| self.sheet.readings.contains_key(id))
+                report.overruled && shown.iter().all(|id| self.is_read(id))
             }
             Some(MarkState::Off(_)) => moved || report.overruled || self.is_told_already(mark),
             // One that was struck out and stands on the bike again.
@@ -81,19 +138,66 @@ impl Redraw<'_> {
             (Value::Reading(drawn), Some(now)) => (drawn.value() - now.value()).abs() > NEGLIGIBLE,
             _ => false,
         };
-        let is_known = |id: &MeasureId| {
-            let written = self.before.reading(id).and_then(Reading::read);
-            self.sheet.readings.contains_key(id) || written.is_some() && written == self.day
-        };
         let mut behind = mark.drawn.iter().filter(left_behind).peekable();
-        behind.peek().is_some() && behind.all(|(id, _)| is_known(id))
+        behind.peek().is_some() && behind.all(|(id, _)| self.is_told(id))
     }
 
-    /// Where a mark is drawn: of one that was struck out, only what the sheet read.
-    fn positions(&self, now: &Setup, mark: &Mark) -> Vec<(MeasureId, NewReading)> {
-        let is_known = |id: &MeasureId| !mark.drawn.is_empty() || self.sheet.readings.contains_key(id);
-        evidence::shown(self.catalogue, now, mark)
-            .into_iter()
+    /// Whether the sheet reads what a note says the mark's line was drawn without, and the line still stands.
+    fn reads_left_out(&self, mark: &Mark, report: &MarkReport) -> bool {
+        let later = mark.drawn_on.zip(self.day).is_some_and(|(drawn, day)| drawn > day);
+        let stands = report.state == MarkVerdict::DrawnSince
+            || matches!(seen(self.sheet, &mark.name.value), None | Some(MarkState::Aligned));
+        stands && !later && self.left_out(self.before, mark).iter().any(|id| self.is_read(id))
+    }
+
+    /// What a line across the mark's joint can show and a note says it was drawn without.
+    fn left_out(&self, setup: &Setup, mark: &Mark) -> Vec<MeasureId> {
+        let on = format!("mark.{}", mark.name.value);
+        let notes = setup.notes.iter().filter(|note| note.on == on);
+        let words: BTreeSet<&str> = notes.flat_map(|note| not_read(&note.text.value)).collect();
+        let all = evidence::shown(self.catalogue, setup, &Mark { drawn: Vec::new(), ..mark.clone() });
+        let is_noted = |id: &MeasureId| words.contains(self.catalogue.measure(id.row).word());
+        let is_drawn = |id: &MeasureId| shown(mark).any(|drawn| drawn == id);
+        all.into_iter().filter(|id| is_noted(id) && !is_drawn(id)).collect()
+    }
+
+    fn report(&self, mark: &Mark) -> Option<&MarkReport> {
+        self.evidence.marks.iter().find(|report| report.name == mark.name.value)
+    }
+
+    fn is_read(&self, id: &MeasureId) -> bool {
+        self.sheet.recorded(id).is_some_and(|recorded| recorded.value != Value::Unmeasured)
+    }
+
+    /// Whether the sheet reads it, or it was written from this day's sheet before.
+    fn is_told(&self, id: &MeasureId) -> bool {
+        let written = self.before.reading(id).and_then(Reading::read);
+        self.is_read(id) || written.is_some() && written == self.day
+    }
+
+    /// Whether nobody knows a position that the mark showed: the joint was opened since, nobody read it, and no line
+    /// tells it.
+    fn is_unknown(&self, mark: &Mark, id: &MeasureId, changed: &[&MeasureId]) -> bool {
+        let on = mark.on.as_ref().map(|on| on.value.as_str());
+        let was_opened = on.is_some_and(|on| self.opened.contains(on))
+            || self.report(mark).is_some_and(|report| report.state == MarkVerdict::Stale);
+        let is_belied = self.contradictions.iter().any(|one| on == Some(one.joint.as_str()));
+        let is_vouched = self.evidence.turns.contains_key(id) && !is_belied;
+        was_opened && !is_vouched && !self.is_told(id) && !changed.contains(&id)
+    }
+
+    /// Where a mark is drawn anew. What nobody read at a joint that was not opened, or a line vouches for, stays where
+    /// it was drawn.
+    fn positions(&self, now: &Setup, mark: &Mark, changed: &[&MeasureId]) -> Vec<(MeasureId, NewReading)> {
+        let mut ids = evidence::shown(self.catalogue, now, mark);
+        if !mark.drawn.is_empty() {
+            ids.extend(self.left_out(now, mark));
+        }
+        // Of one that was struck out only what the sheet read.
+        let is_known = |id: &MeasureId| {
+            self.is_read(id) || !mark.drawn.is_empty() && (self.is_told(id) || changed.contains(&id))
+        };
+        ids.into_iter()
             .filter(is_known)
             .filter_map(|id| {
                 let new = as_recorded(now.reading(&id)?);
@@ -101,6 +205,17 @@ impl Redraw<'_> {
             })
             .collect()
     }
+}
+
+fn shown(mark: &Mark) -> impl Iterator<Item = &MeasureId> {
+    mark.drawn.iter().map(|(id, _)| id)
+}
+
+/// The measures that a mark's note says its line was drawn without.
+fn not_read(note: &str) -> impl Iterator<Item = &str> {
+    let (_, after) = note.split_once(DRAWN_ANEW).unwrap_or_default();
+    let words = after.strip_prefix(", ").and_then(|words| words.strip_suffix(NOT_READ));
+    words.into_iter().flat_map(|words| words.split(", "))
 }
 
 /// A recorded reading as one number: of repeats their mean.

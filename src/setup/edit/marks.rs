@@ -11,11 +11,16 @@ use super::verify::{MarkMeant, Touched};
 use super::{Edit, EditError, NewReading, Splice, insert, number, over, place, property};
 
 impl Edit<'_> {
-    /// Draws a mark anew: the numbers of the named measures at which it now stands, and the day.
+    /// Draws a mark anew: the numbers of the named measures at which it now stands, and the day. What it is drawn
+    /// `without` is taken out; anything else that it shows stays.
+    ///
+    /// # Errors
+    /// [`EditError::NoSuchMark`]; [`EditError::WouldNotRead`] as for every edit.
     pub fn set_mark_drawn(
         &mut self,
         mark: &str,
         positions: &[(MeasureId, NewReading)],
+        without: &[MeasureId],
         day: Option<NaiveDate>,
     ) -> Result<(), EditError> {
         let document = self.document();
@@ -30,13 +35,16 @@ impl Edit<'_> {
         }
         entries.extend(day.map(|day| ("read", format!("\"{day}\""))));
         let splices = if let Some(drawn) = node.children.iter().find(|child| &*child.name == "drawn") {
-            entries.iter().map(|(key, value)| self.value_property_splice(drawn, key, value)).collect()
+            let gone = without.iter().filter_map(|id| property(drawn, self.catalogue.measure(id.row).word()));
+            let gone = gone.map(|old| insert::without_entry(&self.text, old.span));
+            let written = entries.iter().map(|(key, value)| self.value_property_splice(drawn, key, value));
+            gone.chain(written).collect()
         } else {
             let line: Vec<String> = entries.iter().map(|(key, value)| format!("{key}={value}")).collect();
             let line = format!("drawn {}", line.join(" "));
             vec![insert::node(&self.text, root, node, None, &line)]
         };
-        let drawn = MarkMeant::Drawn(positions, day);
+        let drawn = MarkMeant::Drawn(positions, without, day);
         self.settle(splices, Touched { mark: Some((mark, drawn)), ..Touched::default() })
     }
 

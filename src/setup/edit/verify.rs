@@ -29,8 +29,8 @@ pub(super) struct Touched<'t> {
 /// What a mark is to say after an edit.
 #[derive(Clone, Copy)]
 pub(super) enum MarkMeant<'t> {
-    /// It is drawn at these places, and on that day.
-    Drawn(&'t [(MeasureId, NewReading)], Option<NaiveDate>),
+    /// It is drawn at these places, no more at those, and on that day.
+    Drawn(&'t [(MeasureId, NewReading)], &'t [MeasureId], Option<NaiveDate>),
     /// It was found so.
     Found(MarkState),
     /// Nothing says where it was drawn.
@@ -138,12 +138,17 @@ fn reads_as_meant(before: &Setup, after: &Setup, name: &str, meant: MarkMeant) -
     let done = match meant {
         MarkMeant::Found(state) => now.state.take().is_some_and(|now| now.value == state),
         MarkMeant::Struck => now.drawn.is_empty() && now.drawn_on.is_none(),
-        MarkMeant::Drawn(positions, day) => {
+        MarkMeant::Drawn(positions, without, day) => {
             let is_meant = |id: &MeasureId| positions.iter().any(|(meant, _)| meant == id);
             let there = positions.iter().all(|(id, new)| is_drawn_at(&now, id, new));
             now.drawn.retain(|(id, _)| !is_meant(id));
-            was.drawn.retain(|(id, _)| !is_meant(id));
-            there && now.drawn_on == day.or(was.drawn_on) && now.drawn == was.drawn
+            was.drawn.retain(|(id, _)| !is_meant(id) && !without.contains(id));
+            // What stays shares the new day.
+            let stays = now.drawn.len() == was.drawn.len()
+                && now.drawn.iter().zip(&was.drawn).all(|((id, now), (known, was))| {
+                    id == known && (now.value == was.value || alike(&was.value, &now.value))
+                });
+            there && now.drawn_on == day.or(was.drawn_on) && stays
         }
     };
     match meant {
@@ -223,3 +228,6 @@ fn rest(setup: &Setup, tightened: Option<&str>) -> Vec<String> {
     }
     rest
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,80 @@
+//! Whether what a sheet says of a mark is about the line that the setup knows, or about the one before it.
+//!
+//! The file keeps days, not hours: of one day a note tells how a line was found, and what the sheet reads beside it
+//! tells that it cannot be the sheet of that note. Where neither does, the sheet is taken for the one recorded, and that
+//! is said.
+
+use chrono::NaiveDate;
+
+use crate::compare;
+use crate::geometry::state::State;
+use crate::metrology::verdict::Verdict;
+use crate::setup::model::{Mark, MarkState, Setup};
+
+use super::super::moves::Way;
+
+/// What is assumed of a line that was drawn after a sheet told of the old one, and how to say otherwise.
+pub const TAKEN_AS_TOLD: &str = " The mark was drawn anew after that; this is taken to be about the old line. If the \
+                                 new one was found so, give the sheet a later day than the one it was drawn on.";
+
+/// How a note on a mark begins that tells how a sheet found it: "2026-05-09 found broken"; none for one that was
+/// aligned.
+pub fn found_words(day: Option<NaiveDate>, seen: MarkState) -> Option<String> {
+    let how = match seen {
+        MarkState::Aligned => return None,
+        MarkState::Broken => "broken".to_owned(),
+        MarkState::Missing => "gone".to_owned(),
+        MarkState::Off(apart) => format!("off={apart}"),
+    };
+    let day = day.map(|day| format!("{day} ")).unwrap_or_default();
+    Some(format!("{day}found {how}"))
+}
+
+/// Whether a note on the mark tells that the sheet's word on it was recorded.
+pub fn is_noted(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
+    let Some(begins) = found_words(day_of(sheet), seen) else { return false };
+    let on = format!("mark.{}", mark.name.value);
+    let mut texts = setup.notes.iter().filter(|note| note.on == on).map(|note| &note.text.value);
+    texts.any(|text| text.strip_prefix(&begins).is_some_and(|rest| rest.starts_with([',', ' ', ':'])))
+}
+
+/// Whether the sheet's word on a mark is about an older line than the one the setup knows. On the sheet's own day a
+/// mark may have been drawn in the morning and broken at noon: then only a note, and what else the sheet reads, can
+/// tell.
+pub(super) fn is_drawn_since(state: &State, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
+    let day = day_of(sheet);
+    let later = mark.drawn_on.zip(day).is_some_and(|(drawn, day)| drawn > day);
+    let same_day = day.is_none() || mark.drawn_on == day;
+    let told = || is_noted(state.setup(), mark, sheet, seen) && !is_another(state, mark, sheet, seen);
+    !mark.drawn.is_empty() && (later || same_day && told())
+}
+
+/// Whether a sheet cannot be the one from which the line was drawn that day: it reads the joint elsewhere than the file
+/// has it since, or does not read what a lost line was drawn from.
+fn is_another(state: &State, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
+    let found = state.found(sheet, None);
+    let comparison = Some(compare::as_written(*state, found));
+    let way = Way { recorded: *state, found: Some(found), comparison };
+    let mut shown = mark.drawn.iter().map(|(id, _)| id);
+    if shown.clone().any(|id| way.verdict_as_read(id) == Some(Verdict::Moved)) {
+        return true;
+    }
+    let was_lost = matches!(seen, MarkState::Broken | MarkState::Missing);
+    was_lost
+        && is_drawn_from_that_sheet(state.setup(), mark, sheet, seen)
+        && !shown.all(|id| sheet.reading(id).is_some())
+}
+
+/// Whether the line was drawn in one go with recording how the one before was found, and not struck out in between.
+fn is_drawn_from_that_sheet(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
+    let Some(found) = found_words(day_of(sheet), seen) else { return false };
+    let (in_one_go, struck) = (format!("{found}, drawn anew"), format!("{found} (was drawn"));
+    let on = format!("mark.{}", mark.name.value);
+    let is_noted =
+        |begins: &str| setup.notes.iter().any(|note| note.on == on && note.text.value.starts_with(begins));
+    is_noted(&in_one_go) && !is_noted(&struck)
+}
+
+fn day_of(sheet: &Setup) -> Option<NaiveDate> {
+    sheet.measured.as_ref().map(|measured| measured.date)
+}
