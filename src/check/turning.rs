@@ -97,7 +97,7 @@ fn tight(context: &Context, hose: &HoseTurn) -> Option<Finding> {
 
 fn barely_long_enough(context: &Context, state: &State, hose: &HoseTurn) -> Option<Finding> {
     let slack = hose.slack?;
-    let uncertainty = hose.uncertainty_of_slack(state).filter(|uncertainty| slack < *uncertainty)?;
+    let uncertainty = hose.doubt_of_slack(state).filter(|uncertainty| slack < *uncertainty)?;
     let message = format!(
         "The {} hose has {} of slack at {}: too close to call.",
         hose.name,

@@ -4,7 +4,7 @@ use std::fmt;
 use std::io::{self, BufWriter, ErrorKind, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::OnceLock;
+use std::sync::{Mutex, OnceLock, PoisonError};
 
 use serde::Serialize;
 
@@ -14,7 +14,7 @@ use crate::ledger::{Ledger, LedgerError, Revision, SetupFile, read_file};
 use crate::report::screen::{Label, Page, piece, plain};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Kind, Setup};
-use crate::setup::read::{Read, read};
+use crate::setup::read::{Read, Successive};
 
 use super::{Arguments, Colour, Status};
 
@@ -116,6 +116,8 @@ pub struct Session {
     folder: Option<PathBuf>,
     here: PathBuf,
     ledger: OnceLock<Ledger>,
+    /// What a command opens is mostly one setup at two points.
+    texts: Mutex<Successive<'static>>,
 }
 
 impl Session {
@@ -135,6 +137,7 @@ impl Session {
             folder: arguments.ledger.clone(),
             here: std::env::current_dir().unwrap_or_else(|_| PathBuf::from(".")),
             ledger: OnceLock::new(),
+            texts: Mutex::new(Successive::new(Catalogue::standard())),
         }
     }
 
@@ -232,7 +235,7 @@ impl Session {
     }
 
     fn opened(&self, file: &SetupFile, label: &str, revision: Option<Revision>, bytes: Vec<u8>) -> Opened {
-        let read = read(self.catalogue(), &bytes, None);
+        let read = self.texts.lock().unwrap_or_else(PoisonError::into_inner).read(&bytes);
         Opened {
             name: file.name.clone(),
             path: file.path.clone(),

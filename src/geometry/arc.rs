@@ -2,7 +2,7 @@
 //!
 //! Knows nothing of hoses; only of a length bent evenly.
 
-use num_dual::first_derivative;
+use num_dual::{first_derivative, second_derivative};
 
 use super::Number;
 
@@ -28,7 +28,7 @@ impl<N: Number> Arc<N> {
     /// sagitta 0 and, as both rise vertically from there, derivatives reported as zero. None if the chord is
     /// longer than the length (no such arc), negative, or if there is no length.
     ///
-    /// Values carry their first and second derivatives by chord and length.
+    /// Values carry their derivatives by chord and length up to the second.
     pub fn over(chord: N, length: N) -> Option<Self> {
         let possible = chord.re() >= 0.0 && chord.re() <= length.re();
         if !possible || length.re() <= 0.0 || length.re().is_infinite() {
@@ -39,41 +39,53 @@ impl<N: Number> Arc<N> {
             let zero = N::from(0.0);
             return Some(Self { angle: zero, radius: N::from(f64::INFINITY), sagitta: zero });
         }
-        let square = square_of_half_angle(shortfall);
-        let half_angle = square.sqrt();
+        let square = square_of_half_angle(shortfall.re());
+        let versine = lifted(shortfall, composed(second_derivative(versine_over_square, square[0]), square));
+        let half_angle = lifted(shortfall, square).sqrt();
         Some(Self {
             angle: half_angle * 2.0,
             radius: length / (half_angle * 2.0),
             // r·(1 − cos x) with r = length/2x, written without the cancellation of a nearly straight arc.
-            sagitta: length * half_angle * 0.5 * versine_over_square(square),
+            sagitta: length * half_angle * 0.5 * versine,
         })
     }
 }
+
+/// A value and its first two derivatives.
+type Derivatives = [f64; 3];
 
 /// The y = x² in (0, π²] with 1 − sin(x)/x = `shortfall`, in (0, 1].
 ///
 /// In y the equation is nearly linear (y ≈ 6·shortfall for a nearly straight arc) where in x it has a double
 /// root. sin(√y)/√y is decreasing and convex up to y = 33, so Newton's iteration from the straight side rises
 /// to the solution without overshooting.
-fn square_of_half_angle<N: Number>(shortfall: N) -> N {
+fn square_of_half_angle(shortfall: f64) -> Derivatives {
     let full_circle = std::f64::consts::PI * std::f64::consts::PI;
     let mut square = 0.0_f64;
-    let mut steepness = 1.0 / 6.0;
     for _ in 0..60 {
         let (reached, derivative) = first_derivative(sinc_shortfall, square);
-        steepness = derivative;
-        let step = (shortfall.re() - reached) / derivative;
+        let step = (shortfall - reached) / derivative;
         square = (square + step).min(full_circle);
         if step.abs() <= 1e-16 * square {
             break;
         }
     }
-    // Each step with the slope held fixed makes one more order of the derivatives right.
-    let mut solution = N::from(square);
-    for _ in 0..3 {
-        solution += (shortfall - sinc_shortfall(solution)) / steepness;
-    }
-    solution
+    // The derivatives of an inverse function.
+    let (_, first, second) = second_derivative(sinc_shortfall, square);
+    let slope = first.recip();
+    [square, slope, -second * slope.powi(3)]
+}
+
+/// The derivatives of f(g(x)) from those of f at g(x) and of g at x: the chain rule.
+fn composed((f0, f1, f2): (f64, f64, f64), [_, g1, g2]: Derivatives) -> Derivatives {
+    [f0, f1 * g1, f2 * g1 * g1 + f1 * g2]
+}
+
+/// A function of one number, known by its derivatives at `x`, with whatever derivatives `x` carries: its Taylor
+/// polynomial in them.
+fn lifted<N: Number>(x: N, [f0, f1, f2]: Derivatives) -> N {
+    let beyond = x - x.re();
+    (beyond * (f2 / 2.0) + f1) * beyond + f0
 }
 
 /// 1 − sin(x)/x for y = x²: y/3! − y²/5! + y³/7! − …
@@ -99,7 +111,7 @@ fn versine_over_square<N: Number>(square: N) -> N {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use num_dual::{Dual2_64, second_derivative};
+    use num_dual::{Dual2_64, Dual64};
     use std::f64::consts::PI;
 
     #[test]
@@ -149,6 +161,18 @@ mod tests {
             let square = 6.0 * exact + 1.8 * exact * exact;
             let arc = Arc::over(chord, 1.0).unwrap();
             assert!((arc.angle / (2.0 * square.sqrt()) - 1.0).abs() < shortfall * shortfall + 1e-14);
+        }
+    }
+
+    #[test]
+    fn the_bow_changes_with_the_chord_as_by_hand() {
+        // For L = 1, c = sin x/x and h = (1 − cos x)/(2x) with x = ψ/2. By hand h' = (x·sin x − 1 + cos x)/(2x²) and
+        // c' = (x·cos x − sin x)/x², so that dh/dc = (x·sin x − 1 + cos x)/(2·(x·cos x − sin x)).
+        for x in [0.05_f64, 0.4, 1.0, 2.0, 3.0] {
+            let by_hand = (x * x.sin() - 1.0 + x.cos()) / (2.0 * (x * x.cos() - x.sin()));
+            let bow = |chord| Arc::over(chord, Dual64::from(1.0)).unwrap().sagitta;
+            let (_, slope) = first_derivative(bow, x.sin() / x);
+            assert!((slope / by_hand - 1.0).abs() < 1e-9, "{x}: {slope} {by_hand}");
         }
     }
 

@@ -13,6 +13,7 @@ use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Absent, Catalogue, Gravity, MeasureId};
 use crate::metrology::propagate::{Input, Inputs, Number, Propagated, expanded_uncertainties, propagate};
 use crate::metrology::reading::Reading;
+use crate::metrology::unit::Quantity;
 use crate::setup::model::{Setup, Value};
 
 pub use difference::{Difference, DifferenceInput};
@@ -222,6 +223,26 @@ impl<'a> State<'a> {
     /// The standard uncertainty of one input, assumed ones included; none if the state has no such input.
     pub fn standard_uncertainty(&self, input: &InputId) -> Option<f64> {
         self.input(input).map(|input| input.standard_uncertainty)
+    }
+
+    /// The standard uncertainty of every reading in any layer, and of every measure that may count as its natural
+    /// value (once for all parts it may be meant of), each with what it is an uncertainty of.
+    pub fn doubts(&self) -> impl Iterator<Item = (Quantity, f64)> {
+        let layers = [Some(self.recorded), self.found].into_iter().flatten();
+        let held = layers.flat_map(|setup| setup.readings.values());
+        let read = held.filter_map(|recorded| match &recorded.value {
+            Value::Reading(reading) => Some(reading),
+            Value::Choice(_) | Value::Unmeasured => None,
+        });
+        let turned = self.turns.into_iter().flat_map(BTreeMap::values);
+        let read = read.chain(turned).map(|reading| (reading.default_unit(), reading.standard_uncertainty()));
+        let assumed = self.catalogue.rows().filter_map(|(_, measure)| match measure.absent {
+            Absent::Counts(value) => {
+                Some((measure.unit(), rectangular(value, measure.tolerance()).standard_uncertainty))
+            }
+            Absent::Unknown => None,
+        });
+        read.chain(assumed).map(|(unit, uncertainty)| (unit.quantity(), uncertainty))
     }
 
     fn input(&self, input: &InputId) -> Option<Input> {

@@ -4,6 +4,7 @@
 //! bar itself are left out, and so is whatever the frame wears. It refuses to know how bad a contact is and how any
 //! of it looks on a screen. Angles are degrees from straight ahead, positive to the left.
 
+mod beyond_doubt;
 mod clearances;
 mod hoses;
 mod model;
@@ -18,6 +19,7 @@ use crate::catalogue::table::{FRAME_STEERING_STOP, HOSE_LEAVES_FROM_TIP};
 use super::cockpit::Bar;
 use super::state::State;
 
+pub use beyond_doubt::most_doubt;
 pub use clearances::{ControlTurn, Course, Courses, Doubt, Profile, Way, clearances, courses, doubts};
 pub use hoses::{HoseEnd, HoseTurn, hoses, hoses_as_read};
 pub use model::{ClearancesAt, FrameHose, LowestPoint, SlacksAt, SteeringAngle, lowest_points};

@@ -1,6 +1,9 @@
 //! How long checking takes beside the bare event reader over the same bytes, on one core and on two; how the program
 //! itself grows from 10,000 setups to 100,000, and how much memory it takes.
 //!
+//! A setup in a ledger is mostly a variant of its neighbour, and is read by what differs from it, as the program does it
+//! in a row of files; for comparison the same is done with setups whose neighbours are of other bikes.
+//!
 //! `cargo bench --bench check`; prints ratios. The memory is what Linux says of the process (`VmHWM` in proc(5)).
 
 use std::fs;
@@ -10,11 +13,19 @@ use std::time::{Duration, Instant};
 
 use clampmark::catalogue::Catalogue;
 use clampmark::check::check;
-use clampmark::setup::read::read;
+use clampmark::setup::read::Successive;
 use just_kdl::reader::Reader;
 use rayon::prelude::*;
 
 const RACE: &str = include_str!("../git/race.kdl");
+/// Of other bikes, or of the same bike written otherwise.
+const OTHERS: [&str; 3] = [
+    include_str!("../../setups/rowan/race.kdl"),
+    include_str!("../../setups/alder/trail.kdl"),
+    include_str!("../../setups/rowan/home.kdl"),
+];
+/// How many the program reads in a row.
+const RUN: usize = 32;
 const MANY: usize = 10_000;
 
 fn main() {
@@ -22,9 +33,9 @@ fn main() {
     let one = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a pool");
     let two = rayon::ThreadPoolBuilder::new().num_threads(2).build().expect("a pool");
     let bare = timed(|| texts.iter().map(|text| events(text)).sum::<usize>());
-    let reading = timed(|| one.install(|| texts.par_iter().map(|text| found(text, false)).sum::<usize>()));
-    let rules = timed(|| one.install(|| texts.par_iter().map(|text| found(text, true)).sum::<usize>()));
-    let on_two = timed(|| two.install(|| texts.par_iter().map(|text| found(text, true)).sum::<usize>()));
+    let reading = timed(|| one.install(|| all(&texts, false)));
+    let rules = timed(|| one.install(|| all(&texts, true)));
+    let on_two = timed(|| two.install(|| all(&texts, true)));
     println!("{MANY} setups of {} bytes, one core", texts[0].len());
     println!("bare event reader      {bare:>8.1?}");
     println!("reading                {reading:>8.1?}  {:.2} times the bare reader", ratio(reading, bare));
@@ -37,6 +48,11 @@ fn main() {
         ratio(rules, on_two)
     );
     drop(texts);
+    let unlike: Vec<String> = (0..MANY).map(unlike).collect();
+    let bare = timed(|| unlike.iter().map(|text| events(text)).sum::<usize>());
+    let rules = timed(|| one.install(|| all(&unlike, true)));
+    println!("neighbours of other bikes, one core: {:.2} times the bare reader", ratio(rules, bare));
+    drop(unlike);
     let few = program(MANY);
     let more = program(10 * MANY);
     println!(
@@ -51,14 +67,27 @@ fn text(number: usize) -> String {
         .replace("length 50;", &format!("length {}.{};", 35 + number % 31, number % 10))
 }
 
+/// A setup that has as good as nothing in common with the one before it.
+fn unlike(number: usize) -> String {
+    OTHERS[number % OTHERS.len()].replace("rider {", &format!("rider {{ note \"number {number}\";"))
+}
+
 fn events(text: &str) -> usize {
     Reader::new(text.as_bytes()).map_while(Result::ok).count()
 }
 
-fn found(text: &str, rules: bool) -> usize {
+fn all(texts: &[String], rules: bool) -> usize {
+    texts.par_chunks(RUN).map(|run| found(run, rules)).sum()
+}
+
+fn found(run: &[String], rules: bool) -> usize {
     let catalogue = Catalogue::standard();
-    let read = read(catalogue, text.as_bytes(), None);
-    if rules { check(catalogue, &read, None).len() } else { read.findings.len() }
+    let mut texts = Successive::new(catalogue);
+    let one = |text: &String| {
+        let read = texts.read(text.as_bytes());
+        if rules { check(catalogue, &read, None).len() } else { read.findings.len() }
+    };
+    run.iter().map(one).sum()
 }
 
 /// How long `clampmark check` takes over a ledger of so many setups, the best of three, and the most memory it took.

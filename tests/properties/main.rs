@@ -25,6 +25,7 @@ mod restore;
 mod syntax;
 mod torque;
 mod trial;
+mod turning;
 
 /// The measures that moved.
 fn moved(comparison: &Comparison) -> Vec<&str> {

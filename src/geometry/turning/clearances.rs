@@ -12,6 +12,7 @@ use crate::geometry::cockpit::Bar;
 use crate::geometry::state::State;
 use crate::metrology::propagate::Output;
 
+use super::beyond_doubt::most_doubt;
 use super::model::{ClearancesAt, LowestPoint, SteeringAngle, lowest_points, top_tube};
 use super::{Limit, Missing, PROOF_GAP, needs, shown};
 
@@ -184,6 +185,13 @@ pub(super) fn turnable(
     for point in lowest_points(state) {
         points.entry((point.side, point.control)).or_default().push(point);
     }
+    // What they all stand on.
+    let bar = Bar::<f64>::of(state);
+    let tube = bar.and_then(|bar| top_tube(bar.front(), state));
+    let prepared = |point: &LowestPoint| {
+        let bar = bar.as_ref()?;
+        Some(Clearance::new(point.place(bar, state)?, &bar.front().axis, tube?))
+    };
     let mut found = Vec::new();
     for (side, control) in state.setup().controls() {
         let points =
@@ -191,7 +199,7 @@ pub(super) fn turnable(
         let mut ready = Vec::new();
         let mut lacking: Vec<String> = Vec::new();
         for point in points {
-            match prepared(state, &point) {
+            match prepared(&point) {
                 Some(clearance) => ready.push((point, clearance)),
                 None => lacking.extend(needs::of_point(state, &point)),
             }
@@ -211,12 +219,6 @@ pub(super) fn turnable(
         }
     }
     found
-}
-
-fn prepared(state: &State, point: &LowestPoint) -> Option<Clearance> {
-    let bar = Bar::<f64>::of(state)?;
-    let place = point.place(&bar, state)?;
-    Some(Clearance::new(place, &bar.front().axis, top_tube(bar.front(), state)?))
 }
 
 /// Every control of the state on its course to both sides, as far as the bars go.
@@ -287,10 +289,18 @@ pub(super) fn ways<'c>(state: &State, courses: impl Iterator<Item = &'c Course>)
     courses.iter().zip(doubts).zip(&propagated.outputs).map(way).collect()
 }
 
-/// Only how sure each course is, for a verdict on it; none where nothing comes out.
+/// How sure each course is, for a verdict on it; none where it is clear beyond any doubt, or nothing comes out.
 pub fn doubts<'c>(state: &State, courses: impl Iterator<Item = &'c Course>) -> Vec<Option<Doubt>> {
     let courses: Vec<&Course> = courses.collect();
-    doubts_of(&courses, &state.expanded_uncertainties(&clearances_on(&courses)))
+    let most = most_doubt(state);
+    let is_near = |course: &Course| course.contact.is_some() || course.least() < most;
+    let near: Vec<&Course> = courses.iter().copied().filter(|course| is_near(course)).collect();
+    if near.is_empty() {
+        return vec![None; courses.len()];
+    }
+    let doubts = doubts_of(&near, &state.expanded_uncertainties(&clearances_on(&near)));
+    let mut doubts = doubts.into_iter();
+    courses.into_iter().map(|course| if is_near(course) { doubts.next()? } else { None }).collect()
 }
 
 /// The least clearance of every course, then the clearance at every first contact.

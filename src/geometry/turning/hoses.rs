@@ -12,6 +12,7 @@ use crate::geometry::hose::Hose;
 use crate::geometry::state::State;
 use crate::metrology::propagate::Output;
 
+use super::beyond_doubt::most_doubt;
 use super::model::{BowAndRadius, BowBeyondNeed, FrameHose, SlacksAt, SteeringAngle, hose_names, of_hose};
 use super::{FREE_TURN, Limit, Missing, needs, shown};
 
@@ -147,8 +148,11 @@ impl HoseTurn {
         state.expanded_uncertainties(&beyond).pop().flatten()
     }
 
-    /// Expanded uncertainty of its slack.
-    pub fn uncertainty_of_slack(&self, state: &State) -> Option<f64> {
+    /// Expanded uncertainty of its slack; none where there is some beyond any doubt.
+    pub fn doubt_of_slack(&self, state: &State) -> Option<f64> {
+        if self.slack? >= most_doubt(state) {
+            return None;
+        }
         let slack = SlacksAt(vec![(self.routed.as_ref()?, self.angle)]);
         state.expanded_uncertainties(&slack).pop().flatten()
     }

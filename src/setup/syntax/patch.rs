@@ -4,6 +4,8 @@
 //! both, if the reader comes to it in the same state, between two nodes of that block. It does so after an equal
 //! stretch, and after new text that reads as whole nodes by itself. Whatever is less plain is read from the start.
 
+use std::mem;
+
 use super::{DEEPEST_NESTING, Document, LARGEST_FILE, Node, SyntaxFault, parse, tree};
 use crate::setup::span::Span;
 
@@ -46,7 +48,7 @@ impl Parser {
         if !root.has_block || new.len() > LARGEST_FILE || !is_read_as_it_stands(new) {
             return None;
         }
-        let patches = patches(root, old, new)?;
+        let (head, patches) = patches(root, old, new)?;
         let shift = signed(new.len())? - signed(old.len())?;
         let mut end = root.children.len();
         for patch in patches.into_iter().rev() {
@@ -54,56 +56,88 @@ impl Parser {
             end = patch.first;
             root.children.splice(patch.first..patch.behind, patch.nodes);
         }
-        root.whole.end = moved(root.whole, shift).end;
+        let whole_end = moved(root.whole, shift).end;
+        if let Some(head) = head {
+            *root = Node { children: mem::take(&mut root.children), ..head };
+        }
+        root.whole.end = whole_end;
         self.text = Some(new.to_owned());
         Some(())
     }
 }
 
-/// What to put in the place of what, from the first to the last; none if the whole text must be read.
-fn patches(root: &Node, old: &str, new: &str) -> Option<Vec<Patch>> {
+/// The outermost node without its children, if it reads otherwise now, and what to put in the place of what, from the
+/// first to the last; none if the whole text must be read.
+fn patches(root: &Node, old: &str, new: &str) -> Option<(Option<Node>, Vec<Patch>)> {
     let mut starts: Vec<usize> = root.children.iter().map(start).collect();
     let end = (root.whole.end as usize).checked_sub(1)?;
     starts.push(end);
-    let (head, tail) = (&old[..starts[0]], &old[end..]);
-    let inside = new.strip_suffix(tail)?;
-    let mut at = inside.strip_prefix(head).map(|_| head.len())?;
+    let count = root.children.len();
     let piece = |place: usize| &old[starts[place]..starts[place + 1]];
-    let (count, mut place, mut patches) = (root.children.len(), 0, Vec::new());
+    let (before, tail) = (&old[..starts[0]], &old[end..]);
+    let inside = new.strip_suffix(tail)?;
+    // The next of the old nodes that still stands, and where.
+    let next = |place: usize, at: usize| {
+        let still_there = |next: usize| Some((next, at + inside[at..].find(piece(next))?));
+        (place..count).take(PASSED_OVER).find_map(still_there)
+    };
+    let (mut head, mut patches) = (None, Vec::new());
+    let (mut place, mut at) = (0, before.len());
+    if !inside.starts_with(before) {
+        (place, at) = next(0, 0)?;
+        let mut root = root_of(&inside[..at])?;
+        let shift = signed(at)? - signed(starts[place])?;
+        patches.push(Patch { first: 0, behind: place, nodes: mem::take(&mut root.children), shift });
+        head = Some(root);
+    }
     while place < count || at < inside.len() {
         if place < count && inside[at..].starts_with(piece(place)) {
             at += piece(place).len();
             place += 1;
             continue;
         }
-        let still_there = |next: usize| Some((next, at + inside[at..].find(piece(next))?));
-        let (behind, stop) =
-            (place + 1..count).take(PASSED_OVER).find_map(still_there).unwrap_or((count, inside.len()));
-        let nodes = nodes_of(&inside[at..stop], at)?;
+        let (behind, stop) = next(place + 1, at).unwrap_or((count, inside.len()));
+        let mut nodes = whole_nodes(&inside[at..stop])?;
+        let shift = signed(at)?;
+        nodes.iter_mut().for_each(|node| move_by(node, shift));
         let shift = signed(stop)? - signed(starts[behind])?;
         patches.push(Patch { first: place, behind, nodes, shift });
         (place, at) = (behind, stop);
     }
-    Some(patches)
+    Some((head, patches))
 }
 
-/// The nodes of a stretch of text that begins at `at` between two nodes, if it also ends between two.
-fn nodes_of(text: &str, at: usize) -> Option<Vec<Node>> {
-    let ends_between = text.is_empty() || text.trim_end_matches([' ', '\t']).ends_with('\n');
+/// The outermost node, of a text that ends between two nodes of its block.
+fn root_of(text: &str) -> Option<Node> {
+    if !ends_between_nodes(text) {
+        return None;
+    }
+    let closed = [text, "}"].concat();
+    let mut nodes = nodes_of(&closed)?;
+    let root = nodes.pop().filter(|root| nodes.is_empty() && root.has_block)?;
+    // Closed by the bracket added, and not by one before it.
+    (root.whole.end as usize == closed.len()).then_some(root)
+}
+
+/// The nodes of a stretch of text that begins between two nodes, if it also ends between two.
+fn whole_nodes(text: &str) -> Option<Vec<Node>> {
+    if ends_between_nodes(text) { nodes_of(text) } else { None }
+}
+
+/// As far as that can be told from the end of a text that reads as whole nodes.
+fn ends_between_nodes(text: &str) -> bool {
+    let ends_a_line = text.is_empty() || text.trim_end_matches([' ', '\t']).ends_with('\n');
     // A continued line or a commented-out node may reach on into what follows.
-    let reaches_on = text.contains('\\') || text.contains("/-");
-    let is_deep = text.matches('{').count() >= DEEPEST_NESTING - 1;
-    if !ends_between || reaches_on || is_deep {
+    ends_a_line && !text.contains('\\') && !text.contains("/-")
+}
+
+/// The nodes of a text that is read to its end without trouble and cannot be nested too deep.
+fn nodes_of(text: &str) -> Option<Vec<Node>> {
+    if text.matches('{').count() >= DEEPEST_NESTING - 1 {
         return None;
     }
     let grown = tree::grow(text, text, &[], &[]);
-    if grown.trouble.is_some() || !grown.open.is_empty() {
-        return None;
-    }
-    let mut nodes = grown.nodes;
-    let shift = signed(at)?;
-    nodes.iter_mut().for_each(|node| move_by(node, shift));
-    Some(nodes)
+    (grown.trouble.is_none() && grown.open.is_empty()).then_some(grown.nodes)
 }
 
 /// Whether the reader gets the text itself and not a copy with something painted over.
@@ -169,6 +203,7 @@ mod tests {
             ("note", "part { note \"one\" }\n    note"),
             ("// tail", "// another\nb 2"),
             ("\"a\"", "\"b\" format=1"),
+            ("// head\nsetup \"a\" {\n", "setup \"another\" {\n    rider { stature 1780 }\n"),
         ] {
             let edited = FILE.replace(was, now);
             assert_ne!(edited, FILE, "{was}");
@@ -190,6 +225,12 @@ mod tests {
             ("/- bar", "bar"),
             ("// level", "//"),
             ("62 }", "62"),
+            ("\"a\" {", "\"b\" {} }"),
+            ("\"a\" {", "\"b\" { x {"),
+            ("\"a\" {", "\"b\"; y {"),
+            ("\"a\" {", "\"b\" {}\nz {"),
+            ("\"a\" {", "\"b\" { /*"),
+            ("\"a\" {", "/- { } \"b\" {"),
         ] {
             let edited = FILE.replace(was, now);
             assert_ne!(edited, FILE, "{was}");
