@@ -23,7 +23,7 @@ mod wrenches;
 
 use crate::catalogue::code::{self, Code};
 use crate::catalogue::{Catalogue, MeasureId};
-use crate::setup::finding::Finding;
+use crate::setup::finding::{Acknowledged, Finding};
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::Read;
 use crate::setup::span::Span;
@@ -160,16 +160,16 @@ pub static RULES: &[Rule] = &[
 /// Everything found in a file: what the reader found and what the rules find, in the order of the text, without what
 /// the file acknowledges. `expected_name` is the name that the file's place gives it.
 pub fn check(catalogue: &Catalogue, read: &Read, expected_name: Option<&str>) -> Vec<Finding> {
-    check_and_count(catalogue, read, expected_name).0
+    check_with_accepted(catalogue, read, expected_name).0
 }
 
-/// The same, and how many findings the file acknowledges.
-pub fn check_and_count(
+/// The same, and what the file acknowledges.
+pub fn check_with_accepted(
     catalogue: &Catalogue,
     read: &Read,
     expected_name: Option<&str>,
-) -> (Vec<Finding>, usize) {
-    let mut accepted = 0;
+) -> (Vec<Finding>, Vec<Acknowledged>) {
+    let mut accepted = Vec::new();
     let mut findings = read.findings.clone();
     if let Some(setup) = &read.setup {
         let context = Context { catalogue, setup, expected_name };

@@ -96,8 +96,8 @@ fn alone(code: &code::Code, findings: &[Finding]) -> Result<(), String> {
     if faults.len() == allowed { Ok(()) } else { Err(format!("faults {faults:?}")) }
 }
 
-/// Whatever is no fault can be accepted with a reason, and is then not said; a fault is said all the same, and so is what
-/// can hurt a rider.
+/// Whatever is no fault can be accepted with a reason, and is then not found; a fault is found all the same, and so are
+/// damage and what stands in the wrong kind of file.
 #[test]
 fn advice_and_cautions_can_be_accepted_and_faults_cannot() {
     // Those about acceptance itself, and those that keep a file from being read so far.
