@@ -246,5 +246,6 @@ fn point(opened: &Opened) -> Point {
         label: opened.label.clone(),
         revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
         date: opened.revision.as_ref().map(date).or_else(measured),
+        planned: opened.read.setup.as_ref().is_some_and(Setup::is_planned),
     }
 }

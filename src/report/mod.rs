@@ -18,6 +18,7 @@ pub mod new;
 mod not_looked_at;
 pub mod overview;
 pub mod pile;
+mod planned;
 pub mod record;
 pub mod reference;
 pub mod restore;
