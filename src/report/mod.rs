@@ -21,6 +21,7 @@ pub mod pile;
 mod planned;
 pub mod record;
 pub mod reference;
+mod replaced;
 pub mod restore;
 pub mod screen;
 mod soundings;

@@ -11,6 +11,7 @@ use crate::metrology::verdict::Verdict;
 use crate::trial::{ControlChange, HoseChange, MeasureChange, Said, Trial, USUAL_SPACERS};
 
 use super::pile;
+use super::replaced;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 use super::turn::at;
 
@@ -50,6 +51,10 @@ impl TrialReport {
         self.kept(page);
         if let Some(steerer) = &self.trial.steerer {
             pile::changed(page, steerer);
+        }
+        if let Some(replaced) = &self.trial.replaced {
+            page.blank();
+            replaced::said(page, replaced);
         }
         self.said(page);
         derived(page, &self.trial.derived);
