@@ -22,6 +22,8 @@ pub struct Joint {
     pub squeezes: Option<Row>,
     /// The parts, by their groups, whose makers limit its torque: with another of them the old limit is void.
     pub limited_by: &'static [&'static str],
+    /// The parts without a joint of their own that come loose here: their damage stops the work at it.
+    pub holds: &'static [&'static str],
     /// A clamp that may be left just tight enough to turn in a crash.
     pub may_slip: bool,
     /// What must be right before this joint is tightened.
@@ -39,6 +41,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         squeezes: None,
         limited_by: &["stem"],
+        holds: &["stem", "steerer", "headset", "fork", "frame"],
         may_slip: false,
         before: "Set the bearing preload at the top cap first, stem bolts loose: no play, bars fall freely to both sides.",
         proof: "Front wheel held between the knees, the bars do not turn against it by hand; front brake on, no knock from the headset.",
@@ -50,6 +53,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["stem", "bar"],
+        holds: &["bar"],
         may_slip: false,
         before: "Look the bar over, all of it: a scored or creased bar goes no further.",
         proof: "Gaps above and below the bar alike; leaning hard on both grips does not roll the bar.",
@@ -61,6 +65,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
+        holds: &[],
         may_slip: true,
         before: "Set the lever before anything that shares the bar with it.",
         proof: "Pulled hard, the lever bites before the grip and its clamp does not turn.",
@@ -72,6 +77,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
+        holds: &[],
         may_slip: true,
         before: "Brake lever first, then the shifter.",
         proof: "Both paddles reach their full throw and nothing turns on the bar.",
@@ -83,6 +89,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
+        holds: &[],
         may_slip: true,
         before: "Brake lever and shifter first, then the remote.",
         proof: "The post drops and returns, and the remote does not turn on the bar.",
@@ -94,6 +101,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
+        holds: &[],
         may_slip: true,
         before: "Brake lever and shifter first, then the lockout.",
         proof: "It clicks both ways and does not turn on the bar.",
@@ -105,6 +113,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: false,
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["grip", "bar"],
+        holds: &[],
         may_slip: false,
         before: "Controls in place first.",
         proof: "Twisted hard with both hands, the grip stays where it is.",
@@ -116,6 +125,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         squeezes: Some(table::FRAME_MATERIAL),
         limited_by: &[],
+        holds: &["saddle", "seatpost"],
         may_slip: false,
         before: "Post inserted past its mark.",
         proof: "The saddle does not turn when twisted by hand.",
@@ -127,6 +137,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: false,
         squeezes: None,
         limited_by: &[],
+        holds: &[],
         may_slip: false,
         before: "Rails centred in the clamp.",
         proof: "Leaning on nose and tail does not tip it.",
@@ -138,6 +149,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         squeezes: None,
         limited_by: &[],
+        holds: &[],
         may_slip: false,
         before: "Wheel seated fully in the fork, rotor between the pads.",
         proof: "The wheel spins freely, has no play, and the brake bites.",
@@ -149,6 +161,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         squeezes: None,
         limited_by: &[],
+        holds: &[],
         may_slip: false,
         before: "Wheel seated fully in the frame, rotor between the pads.",
         proof: "The wheel spins freely, has no play, and the brake bites.",
@@ -160,6 +173,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: false,
         squeezes: None,
         limited_by: &[],
+        holds: &[],
         may_slip: false,
         before: "Rotor and pads free of grease.",
         proof: "The rotor runs true and does not knock when the brake is pulled and the bike rocked.",
@@ -171,6 +185,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: false,
         squeezes: None,
         limited_by: &[],
+        holds: &[],
         may_slip: false,
         before: "Rotor and pads free of grease.",
         proof: "The rotor runs true and does not knock when the brake is pulled and the bike rocked.",
@@ -182,6 +197,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: false,
         squeezes: None,
         limited_by: &[],
+        holds: &[],
         may_slip: false,
         before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
         proof: "The rotor runs free between the pads and the brake bites without a knock.",
@@ -193,6 +209,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: false,
         squeezes: None,
         limited_by: &[],
+        holds: &[],
         may_slip: false,
         before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
         proof: "The rotor runs free between the pads and the brake bites without a knock.",
@@ -204,6 +221,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         squeezes: None,
         limited_by: &[],
+        holds: &[],
         may_slip: false,
         before: "Left pedal has a left-hand thread; start both by hand.",
         proof: "No play, and the crank does not creak under a standing rider.",
@@ -272,6 +290,11 @@ pub static CONTROLS: &[Control] = &[
 /// The joint of that name (`left.brake-lever` finds `SIDE.brake-lever`), with its place in working order.
 pub fn find(name: &str) -> Option<(usize, &'static Joint)> {
     JOINTS.iter().enumerate().find(|(_, joint)| matches(joint.name, name))
+}
+
+/// The joint that holds a part which has none of its own.
+pub fn holding(part: &str) -> Option<&'static Joint> {
+    JOINTS.iter().find(|joint| joint.holds.contains(&part))
 }
 
 /// Every joint a bike can have, sides written out, in working order.

@@ -43,7 +43,9 @@ const HINT_SLOT: &str =
     "Which hole or slot of the shared clamp: `inner`, `outer`, or its number counted from inboard.";
 const SLOTS: &[&str] = &["inner", "middle", "outer", "1", "2", "3", "4", "5"];
 const MOUNTS: &[&str] = &["own", "shared"];
-const MATERIALS: &[&str] = &["aluminium", "carbon", "titanium", "steel"];
+/// The material that has rules of its own.
+pub const CARBON: &str = "carbon";
+const MATERIALS: &[&str] = &["aluminium", CARBON, "titanium", "steel"];
 const SIDES: &[&str] = &["left", "right"];
 
 const fn lowest(path: &'static str, title: &'static str, how: &'static str, low: f64, high: f64) -> Measure {

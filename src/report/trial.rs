@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
-use crate::catalogue::Catalogue;
 use crate::catalogue::code::Severity;
+use crate::catalogue::{Catalogue, Side};
 use crate::compare::{DerivedChange, Held};
-use crate::geometry::derived::find;
+use crate::geometry::derived::{Coordinate, find, grip};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
 use crate::trial::{ControlChange, HoseChange, MeasureChange, Said, Trial, USUAL_SPACERS};
@@ -199,11 +199,14 @@ fn is_shown(change: &DerivedChange, alike: bool) -> bool {
 
 /// Whether both hands go the same way, mirrored.
 fn go_alike(derived: &[DerivedChange]) -> bool {
-    let delta = |name: &str| {
-        derived.iter().find(|change| change.name == name).and_then(|change| change.delta).unwrap_or(0.0)
+    let delta = |side: Side, coordinate: Coordinate| {
+        let name = grip(side, coordinate).map(|grip| grip.name);
+        let change = derived.iter().find(|change| Some(change.name) == name);
+        change.and_then(|change| change.delta).unwrap_or(0.0)
     };
-    [("x", 1.0), ("y", -1.0), ("z", 1.0)].iter().all(|(axis, mirror)| {
-        (delta(&format!("grip.left.{axis}")) - mirror * delta(&format!("grip.right.{axis}"))).abs() < 1e-6
+    Coordinate::ALL.into_iter().all(|coordinate| {
+        let right = coordinate.mirrored(delta(Side::Right, coordinate));
+        (delta(Side::Left, coordinate) - right).abs() < 1e-6
     })
 }
 

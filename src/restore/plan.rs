@@ -204,7 +204,7 @@ impl Planner<'_> {
     }
 
     fn is_carbon(&self) -> bool {
-        self.way.recorded.choice(&MeasureId::bike(BAR_MATERIAL)) == Some("carbon")
+        self.way.recorded.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(crate::catalogue::table::CARBON)
     }
 
     /// One line for a tired person: everything that blocks, then what moved on steering and brakes.
