@@ -137,7 +137,8 @@ fn a_rule_finds_nothing_but_its_own_codes() {
     for code in CODES.iter().filter(|code| made(code.name).is_none()) {
         let text = fs::read(path(code.name)).expect("an example");
         let Some(setup) = read(catalogue, &text, None).setup else { continue };
-        let context = clampmark::check::Context { catalogue, setup: &setup, expected_name: Some(NAME) };
+        let context =
+            clampmark::check::Context { catalogue, setup: &setup, expected_name: Some(NAME), reader: &[] };
         for rule in RULES {
             for finding in (rule.find)(&context) {
                 assert!(rule.codes.contains(&finding.code), "{} by another rule", finding.code.name);

@@ -311,7 +311,11 @@ fn reading(
         context.find(&code::MIXED_UNITS, other.span, message).measure = Some(path);
         return None;
     }
-    let unit = context.unit(first.annotation.as_deref(), default, first.span)?;
+    let Some(unit) = context.unit(first.annotation.as_deref(), default, first.span) else {
+        let path = context.path(id);
+        context.about(path);
+        return None;
+    };
     let mut values = Vec::with_capacity(written.len());
     let mut digits = Vec::with_capacity(written.len());
     for argument in written {
