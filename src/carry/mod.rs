@@ -8,7 +8,6 @@ mod controls;
 mod exact;
 pub mod parts;
 mod problem;
-mod replaced;
 pub mod search;
 
 use serde::Serialize;
@@ -16,13 +15,12 @@ use serde::Serialize;
 pub use controls::{CarriedControl, Onto};
 pub use exact::{WouldBeExact, turned};
 pub use problem::Problem;
-pub use replaced::Replaced;
 
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
 use crate::setup::model::Setup;
-use crate::trial::Refusal;
+use crate::trial::{Refusal, Replaced, Shorter, replaced};
 
 use parts::Parts;
 use search::Candidate;
@@ -121,7 +119,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         wanted_right: problem.wanted(1),
         considered,
         would_be_exact: exact::would_be_exact(&problem, first),
-        replaced: replaced::replaced(onto, &first.setup),
+        replaced: replaced(catalogue, onto, &first.setup, Shorter::Another),
         controls: controls::carried(catalogue, from, onto),
         assemblies,
         notes,

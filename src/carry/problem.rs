@@ -13,12 +13,11 @@ use crate::geometry::state::{Consequences, Lookup, State};
 use crate::geometry::{Number, Vector};
 use crate::metrology::reading::Reading;
 use crate::setup::model::{Setup, Value};
-use crate::trial::{self, Refusal};
+use crate::trial::{self, Refusal, Shorter};
 
 use super::Wanted;
 use super::controls;
 use super::parts::{Bar, Parts, Stem};
-use super::replaced;
 use super::search::{self, BarOn, Candidate, Pile, StemOn, Task};
 
 /// How far the bike's own bar may be rolled either way, degrees, when the box says nothing of bars.
@@ -181,7 +180,7 @@ fn put_bar(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
     let before = setup.clone();
     put_shape(catalogue, setup, bar);
     // The same figures throughout are the same bar, of which the file knows more than the box.
-    if replaced::replaced(&before, setup).is_some() {
+    if trial::replaced(catalogue, &before, setup, Shorter::Another).is_some() {
         put_substance(catalogue, setup, bar);
     }
 }

@@ -34,7 +34,8 @@ pub struct Code {
     pub name: &'static str,
     /// How bad.
     pub severity: Severity,
-    /// Whether `accept` silences it where it is no fault. What can hurt a rider is said until it is gone.
+    /// Whether `accept` sets it aside where it is no fault. Damage and what is amiss in the file are said until they are
+    /// gone; an accepted caution is still told, with its reason.
     pub acceptable: bool,
     /// What it means, one sentence.
     pub meaning: &'static str,
@@ -144,7 +145,7 @@ codes! {
     TORQUE_WRENCH_RANGE = Caution "torque-wrench-range", "The settings lie outside the wrench's own range.", "Use a wrench whose scale covers them.";
     TORQUE_APPLIED_WITH = Caution "torque-applied-with", "The torque last applied is a setting that the wrench does not have.", "Check the figure, or which wrench it was.";
     // Acknowledgements.
-    ACCEPT_FAULT = Caution "accept-fault" standing, "What is accepted cannot be: a fault, or something that can hurt a rider.", "Remove the `accept` and mend what it names.";
+    ACCEPT_FAULT = Caution "accept-fault" standing, "What is accepted cannot be: a fault, damage, or what stands in the wrong kind of file.", "Remove the `accept` and mend what it names.";
     ACCEPT_UNUSED = Advice "accept-unused", "What is accepted is not found in this file.", "Remove the `accept`.";
     // Turning the bars.
     CONTROL_MEETS_TUBE = Caution "control-meets-tube", "A control meets the top tube before the bars are stopped; a fault where the frame or the bar is carbon.", "Turn the control up or further out on the bar, raise the bar, or fit a stop or a guard.";
@@ -163,7 +164,7 @@ codes! {
     LOW_CONTROL = Advice "low-control", "A control hangs low on a short cockpit.", "Turn it up a little, or mind loose shorts.";
     BLADE_OVER_FINGERS = Advice "blade-over-fingers", "The brake's blade reaches over the fingers that stay on the grip.", "Move the lever inboard until the blade clears the other knuckles and the finger lies at its end.";
     KNEE_NEAR_COMPUTER = Advice "knee-near-computer", "Out of the saddle the knee comes within 30 mm of the computer's rear edge, measured level (common practice, no source).", "Have the bike held, stand on the pedals as on a climb and look; if the knee comes near, move the computer ahead of the bar.";
-    FRONT_BRAKE_HAND = Caution "front-brake-hand" standing, "A brake hose leaves the lever that the rider takes for the other brake.", "Find out which lever stops which wheel before anybody rides; local law decides the side of the front brake.";
+    FRONT_BRAKE_HAND = Caution "front-brake-hand", "A brake hose leaves the lever that the rider takes for the other brake.", "Find out which lever stops which wheel before anybody rides; local law decides the side of the front brake. If it is meant, accept it with the reason.";
     NO_GUARD = Advice "no-guard", "Hoses run to the frame and no guard is recorded on the side where they enter.", "Turn the bars to full lock; where a hose rubs the head tube put a clear patch and record it as guard.";
     SIDES_DIFFER = Advice "sides-differ", "Left and right stand further apart than reading explains.", "Keep it if it is meant, and accept it with the reason; else set the one side as the other.";
     GRIPS_FAR_ABOVE_SADDLE = Caution "grips-far-above-saddle", "The grips stand higher above the saddle than the published standard allows.", "Measure saddle and stack again; then lower the bar.";

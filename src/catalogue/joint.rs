@@ -22,6 +22,10 @@ pub struct Joint {
     pub opened_for_travel: bool,
     /// The row that says what the squeezed part is made of, where a clamp can crush it.
     pub squeezes: Option<Row>,
+    /// The parts, by their groups, whose makers limit its torque: with another of them the old limit is void.
+    pub limited_by: &'static [&'static str],
+    /// The parts without a joint of their own that come loose here: their damage stops the work at it.
+    pub holds: &'static [&'static str],
     /// A clamp that may be left just tight enough to turn in a crash.
     pub may_slip: bool,
     /// What it may do to a rider where it is too slack, in words that follow its title.
@@ -40,6 +44,8 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: true,
         squeezes: None,
+        limited_by: &["stem"],
+        holds: &["stem", "steerer", "headset", "fork", "frame"],
         may_slip: false,
         if_slack: "it may turn on the steerer",
         before: "Set the bearing preload at the top cap first, stem bolts loose: no play, bars fall freely to both sides.",
@@ -51,6 +57,8 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: true,
         squeezes: Some(table::BAR_MATERIAL),
+        limited_by: &["stem", "bar"],
+        holds: &["bar"],
         may_slip: false,
         if_slack: "the bar may roll under the hands",
         before: "Look the bar over, all of it: a scored or creased bar goes no further.",
@@ -62,6 +70,8 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: true,
         squeezes: Some(table::BAR_MATERIAL),
+        limited_by: &["bar"],
+        holds: &[],
         may_slip: true,
         if_slack: "it may turn under braking",
         before: "Set the lever before anything that shares the bar with it.",
@@ -73,6 +83,8 @@ pub static JOINTS: &[Joint] = &[
         weight: Handling,
         opened_for_travel: true,
         squeezes: Some(table::BAR_MATERIAL),
+        limited_by: &["bar"],
+        holds: &[],
         may_slip: true,
         if_slack: "it may turn on the bar",
         before: "Brake lever first, then the shifter.",
@@ -84,6 +96,8 @@ pub static JOINTS: &[Joint] = &[
         weight: Handling,
         opened_for_travel: true,
         squeezes: Some(table::BAR_MATERIAL),
+        limited_by: &["bar"],
+        holds: &[],
         may_slip: true,
         if_slack: "it may turn on the bar",
         before: "Brake lever and shifter first, then the remote.",
@@ -95,6 +109,8 @@ pub static JOINTS: &[Joint] = &[
         weight: Handling,
         opened_for_travel: true,
         squeezes: Some(table::BAR_MATERIAL),
+        limited_by: &["bar"],
+        holds: &[],
         may_slip: true,
         if_slack: "it may turn on the bar",
         before: "Brake lever and shifter first, then the lockout.",
@@ -106,6 +122,8 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         squeezes: Some(table::BAR_MATERIAL),
+        limited_by: &["grip", "bar"],
+        holds: &[],
         may_slip: false,
         if_slack: "it may turn or slide off under the hand",
         before: "Controls in place first.",
@@ -117,6 +135,8 @@ pub static JOINTS: &[Joint] = &[
         weight: Comfort,
         opened_for_travel: true,
         squeezes: Some(table::FRAME_MATERIAL),
+        limited_by: &[],
+        holds: &["saddle", "seatpost"],
         may_slip: false,
         if_slack: "the saddle may sink or turn",
         before: "Post inserted past its mark.",
@@ -128,6 +148,8 @@ pub static JOINTS: &[Joint] = &[
         weight: Comfort,
         opened_for_travel: false,
         squeezes: None,
+        limited_by: &[],
+        holds: &[],
         may_slip: false,
         if_slack: "the saddle may tip",
         before: "Rails centred in the clamp.",
@@ -139,6 +161,8 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: true,
         squeezes: None,
+        limited_by: &[],
+        holds: &[],
         may_slip: false,
         if_slack: "the wheel may come loose",
         before: "Wheel seated fully in the fork, rotor between the pads.",
@@ -150,6 +174,8 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: true,
         squeezes: None,
+        limited_by: &[],
+        holds: &[],
         may_slip: false,
         if_slack: "the wheel may come loose",
         before: "Wheel seated fully in the frame, rotor between the pads.",
@@ -161,6 +187,8 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         squeezes: None,
+        limited_by: &[],
+        holds: &[],
         may_slip: false,
         if_slack: "it may come loose under braking",
         before: "Rotor and pads free of grease.",
@@ -172,6 +200,8 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         squeezes: None,
+        limited_by: &[],
+        holds: &[],
         may_slip: false,
         if_slack: "it may come loose under braking",
         before: "Rotor and pads free of grease.",
@@ -183,6 +213,8 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         squeezes: None,
+        limited_by: &[],
+        holds: &[],
         may_slip: false,
         if_slack: "it may come loose under braking",
         before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
@@ -194,6 +226,8 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         squeezes: None,
+        limited_by: &[],
+        holds: &[],
         may_slip: false,
         if_slack: "it may come loose under braking",
         before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
@@ -205,6 +239,8 @@ pub static JOINTS: &[Joint] = &[
         weight: Handling,
         opened_for_travel: true,
         squeezes: None,
+        limited_by: &[],
+        holds: &[],
         may_slip: false,
         if_slack: "it may come out of the crank",
         before: "Left pedal has a left-hand thread; start both by hand.",
@@ -274,6 +310,11 @@ pub static CONTROLS: &[Control] = &[
 /// The joint of that name (`left.brake-lever` finds `SIDE.brake-lever`), with its place in working order.
 pub fn find(name: &str) -> Option<(usize, &'static Joint)> {
     JOINTS.iter().enumerate().find(|(_, joint)| matches(joint.name, name))
+}
+
+/// The joint that holds a part which has none of its own.
+pub fn holding(part: &str) -> Option<&'static Joint> {
+    JOINTS.iter().find(|joint| joint.holds.contains(&part))
 }
 
 /// Every joint a bike can have, sides written out, in working order.

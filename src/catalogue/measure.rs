@@ -155,6 +155,12 @@ impl Measure {
         self.path.rsplit('.').next().unwrap_or(self.path)
     }
 
+    /// The part it is told of, by its group: the first word of the path behind its side.
+    pub fn part(&self) -> &'static str {
+        let below = self.path.strip_prefix("SIDE.").unwrap_or(self.path);
+        below.split('.').next().unwrap_or(below)
+    }
+
     /// Whether the part can be in another position at all. What cannot move can only be read again.
     pub fn can_move(&self) -> bool {
         self.held_by != HeldBy::Nothing || self.goes_along()

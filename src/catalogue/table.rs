@@ -43,7 +43,9 @@ const HINT_SLOT: &str =
     "Which hole or slot of the shared clamp: `inner`, `outer`, or its number counted from inboard.";
 const SLOTS: &[&str] = &["inner", "middle", "outer", "1", "2", "3", "4", "5"];
 const MOUNTS: &[&str] = &["own", "shared"];
-const MATERIALS: &[&str] = &["aluminium", "carbon", "titanium", "steel"];
+/// The material that has rules of its own.
+pub const CARBON: &str = "carbon";
+const MATERIALS: &[&str] = &["aluminium", CARBON, "titanium", "steel"];
 const SIDES: &[&str] = &["left", "right"];
 
 const fn lowest(path: &'static str, title: &'static str, how: &'static str, low: f64, high: f64) -> Measure {
@@ -150,25 +152,25 @@ table! {
         .says("bar width", "End to end, without bar plugs or grip ends.").moves("wider", "narrower").such_as("780");
     BAR_SUPPLIED_WIDTH = Measure::length("bar.supplied-width", 350.0, 1000.0, 1.0)
         .says("supplied bar width", "The width before it was cut; the maker's rise and setback belong to it.").moves("wider", "narrower").such_as("800");
-    BAR_RISE = Measure::length("bar.rise", -60.0, 150.0, 1.0)
+    BAR_RISE = Measure::length("bar.rise", -60.0, 150.0, 1.0).of_the_part()
         .says("bar rise", "The maker's figure: bar ends above the clamp's centre.").moves("higher", "lower").such_as("25");
-    BAR_BACK_SWEEP = Measure::angle("bar.back-sweep", -5.0, 45.0, 0.5)
+    BAR_BACK_SWEEP = Measure::angle("bar.back-sweep", -5.0, 45.0, 0.5).of_the_part()
         .says("back sweep", "The maker's figure: seen from above, how far the ends point back.").moves("more swept", "less swept").by("sheet").such_as("8");
-    BAR_UP_SWEEP = Measure::angle("bar.up-sweep", -15.0, 20.0, 0.5)
+    BAR_UP_SWEEP = Measure::angle("bar.up-sweep", -15.0, 20.0, 0.5).of_the_part()
         .says("up sweep", "The maker's figure: seen from the front, how far the ends point up.").moves("more swept", "less swept").by("sheet").such_as("5");
-    BAR_SETBACK = Measure::length("bar.setback", -50.0, 200.0, 1.0)
+    BAR_SETBACK = Measure::length("bar.setback", -50.0, 200.0, 1.0).of_the_part()
         .says("bar setback", "Bar ends behind the clamp's centre, rise upright; left out if `bend` is given.").moves("further back", "further forward").such_as("40");
-    BAR_BEND = Measure::length("bar.bend", 20.0, 300.0, 5.0)
+    BAR_BEND = Measure::length("bar.bend", 20.0, 300.0, 5.0).of_the_part()
         .says("bend", "From the bar's middle to where the straight outer part would begin.").moves("further out", "further in").such_as("90");
     BAR_ROLL = Measure::angle("bar.roll", -45.0, 45.0, 0.5).held("stem-face", Handling).absent_counts(0.0)
         .says("bar roll", "How far the bar is rolled in the stem: 0 has the rise parallel to the steerer, positive is rolled forward.").moves("forward", "backward").by("angle-gauge").such_as("0");
     BAR_OFFSET = Measure::length("bar.offset", -30.0, 30.0, 0.5).held("stem-face", Handling).absent_counts(0.0)
         .says("bar offset", "How far the bar's middle stands off the stem's: positive to the rider's left.").moves("to the left", "to the right").such_as("0");
-    BAR_CLAMP_DIAMETER = Measure::length("bar.clamp-diameter", 20.0, 40.0, 0.1)
+    BAR_CLAMP_DIAMETER = Measure::length("bar.clamp-diameter", 20.0, 40.0, 0.1).of_the_part()
         .says("bar clamp diameter", "Across the bar in the stem.").moves("thicker", "thinner").by("caliper").such_as("35.0");
-    BAR_GRIP_DIAMETER = Measure::length("bar.grip-diameter", 20.0, 40.0, 0.1).absent_counts(22.2)
+    BAR_GRIP_DIAMETER = Measure::length("bar.grip-diameter", 20.0, 40.0, 0.1).of_the_part().absent_counts(22.2)
         .says("bar diameter at the levers", "Across the bar where the levers sit.").moves("thicker", "thinner").by("caliper").such_as("22.2");
-    BAR_MATERIAL = Measure::choice("bar.material", MATERIALS).weighs(SteeringAndBrakes).warns(caution::CARBON)
+    BAR_MATERIAL = Measure::choice("bar.material", MATERIALS).of_the_part().weighs(SteeringAndBrakes).warns(caution::CARBON)
         .says("bar material", "What the bar is made of; carbon has rules of its own.").such_as("aluminium");
     COMPUTER_BEHIND_BAR = Measure::length("computer.behind-bar", -150.0, 150.0, 1.0).adjusted(Comfort)
         .says("computer's rear edge behind the bar", "Along the stem, from the bar's middle back to the computer's rear edge; below nothing if it ends ahead of the bar.")

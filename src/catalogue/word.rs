@@ -145,7 +145,7 @@ pub static ACCEPT: Word = Word {
     form: "accept wide-bar \"long arms, ridden for years\"",
     properties: &[],
     children: &[],
-    says: "An advice or caution that was read and is accepted, with the reason; faults cannot be accepted.",
+    says: "An advice or caution that was read and is accepted, with the reason: advice is then only counted, a caution still told. Faults cannot be accepted.",
 };
 /// Two versions of one thing, left by a merge.
 pub static CONFLICT: Word = Word {

@@ -1,25 +1,27 @@
-//! `accept CODE "why"`: what was read and is accepted. Faults and what can hurt cannot be.
+//! `accept CODE "why"`: what was read and is accepted. Faults cannot be, nor damage.
 
 use crate::catalogue::code::{self, Severity};
-use crate::setup::finding::Finding;
+use crate::setup::finding::{Acknowledged, Finding};
 use crate::setup::model::{Accepted, Setup};
 
-/// The findings without the acknowledged advice and cautions, and with what is wrong with the acknowledgements; and how
-/// many were acknowledged.
-pub fn acknowledged(setup: &Setup, mut findings: Vec<Finding>) -> (Vec<Finding>, usize) {
+/// The findings without the acknowledged advice and cautions, and with what is wrong with the acknowledgements; and what
+/// was acknowledged.
+pub fn acknowledged(setup: &Setup, findings: Vec<Finding>) -> (Vec<Finding>, Vec<Acknowledged>) {
     let about: Vec<Finding> =
         setup.accepted.iter().filter_map(|accepted| misplaced(accepted, &findings)).collect();
-    let found = findings.len();
-    findings.retain(|finding| {
-        let accepted = setup.accepted.iter().any(|accepted| accepted.code.value == finding.code.name);
-        !can_be(finding) || !accepted
-    });
-    let accepted = found - findings.len();
-    findings.extend(about);
-    (findings, accepted)
+    let (mut standing, mut accepted) = (Vec::new(), Vec::new());
+    for finding in findings {
+        let reason = setup.accepted.iter().find(|accepted| accepted.code.value == finding.code.name);
+        match reason.filter(|_| can_be(&finding)) {
+            Some(reason) => accepted.push(Acknowledged { finding, why: reason.why.value.clone() }),
+            None => standing.push(finding),
+        }
+    }
+    standing.extend(about);
+    (standing, accepted)
 }
 
-/// Whether a finding can be accepted: no fault, and nothing that can hurt.
+/// Whether a finding can be accepted: no fault, and nothing that is said until it is gone.
 fn can_be(finding: &Finding) -> bool {
     finding.severity != Severity::Fault && finding.code.acceptable
 }

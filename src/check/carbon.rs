@@ -4,14 +4,12 @@
 //! seat clamp on the frame. A control on the brake lever's clamp squeezes nothing itself.
 
 use crate::catalogue::joint::{self, CONTROLS};
+use crate::catalogue::table::CARBON;
 use crate::catalogue::{MeasureId, Side, code};
 use crate::setup::finding::Finding;
 use crate::setup::torque::Torque;
 
 use super::Context;
-
-/// The material that has rules of its own, as the table writes it.
-const CARBON: &str = "carbon";
 
 /// Every torque of a clamp on carbon whose cautions do not mention it. A torque without any caution is another
 /// rule's.
@@ -43,7 +41,7 @@ fn carbon_part(context: &Context, torque: &Torque) -> Option<&'static str> {
     let row = joint.squeezes?;
     let carbon = context.setup.choice(&MeasureId::bike(row)) == Some(CARBON);
     (carbon && !is_on_shared_clamp(context, name)).then_some(())?;
-    context.catalogue.measure(row).path.split('.').next()
+    Some(context.catalogue.measure(row).part())
 }
 
 fn is_on_shared_clamp(context: &Context, name: &str) -> bool {

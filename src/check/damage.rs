@@ -5,7 +5,8 @@
 
 use chrono::NaiveDate;
 
-use crate::catalogue::{code, joint};
+use crate::catalogue::table::{BAR_MATERIAL, CARBON};
+use crate::catalogue::{Catalogue, MeasureId, caution, code, joint};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Damage, Note, Setup};
 use crate::setup::read::iso_date;
@@ -81,12 +82,17 @@ pub fn still_there(context: &Context) -> Vec<Finding> {
         .collect()
 }
 
-/// The parts that need no group of their own in a file.
-const PARTS: [&str; 8] = ["bar", "stem", "steerer", "headset", "fork", "frame", "saddle", "seatpost"];
+/// What to mind about damage on a part or joint: a scored carbon bar has rules of its own.
+pub fn help(setup: &Setup, on: &str) -> &'static str {
+    let is_the_bar = Catalogue::standard().measure(BAR_MATERIAL).part() == on;
+    let carbon = setup.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(CARBON);
+    if is_the_bar && carbon { caution::CARBON } else { caution::MECHANIC }
+}
 
 /// Damage on what is neither a part nor a joint.
 pub fn elsewhere(context: &Context) -> Vec<Finding> {
-    let known = |on: &str| PARTS.contains(&on) || joint::find(on).is_some() || context.setup.has_part(on);
+    let known =
+        |on: &str| joint::holding(on).is_some() || joint::find(on).is_some() || context.setup.has_part(on);
     let damages = context.setup.damages.iter().filter(|damage| !known(&damage.on.value));
     damages
         .map(|damage| {
@@ -99,7 +105,6 @@ pub fn elsewhere(context: &Context) -> Vec<Finding> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::Catalogue;
     use crate::setup::model::Written;
     use crate::setup::read::read;
     use crate::setup::span::Span;

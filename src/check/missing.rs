@@ -15,7 +15,7 @@ const GRIPS: &str = "grip-reach";
 pub fn measures(context: &Context) -> Vec<Finding> {
     let Some((_, grips)) = derived::find(GRIPS) else { return Vec::new() };
     let state = State::recorded(context.catalogue, context.setup);
-    let lacking = |id: &MeasureId| state.value(id).is_none() && context.setup.recorded(id).is_none();
+    let lacking = |id: &MeasureId| state.value(id).is_none() && context.is_left_out(id);
     let mut findings = Vec::new();
     for ids in grips.needs.iter().copied().flat_map(alternatives) {
         if ids.iter().all(lacking) {

@@ -21,9 +21,9 @@ mod tightening;
 mod turning;
 mod wrenches;
 
-use crate::catalogue::code::{self, Code};
+use crate::catalogue::code::{self, Code, Severity};
 use crate::catalogue::{Catalogue, MeasureId};
-use crate::setup::finding::Finding;
+use crate::setup::finding::{Acknowledged, Finding};
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::Read;
 use crate::setup::span::Span;
@@ -37,9 +37,20 @@ pub struct Context<'a> {
     pub setup: &'a Setup,
     /// The name that the file's place gives it, where it has one.
     pub expected_name: Option<&'a str>,
+    /// What the reader found: a value it could not take is wrong, and not missing besides.
+    pub reader: &'a [Finding],
 }
 
 impl Context<'_> {
+    /// Whether the file gives a measure no value, not even one that could not be taken.
+    fn is_left_out(&self, id: &MeasureId) -> bool {
+        let path = self.catalogue.path(id);
+        let refused = |finding: &Finding| {
+            finding.severity == Severity::Fault && finding.measure.as_deref() == Some(&*path)
+        };
+        self.setup.recorded(id).is_none() && !self.reader.iter().any(refused)
+    }
+
     /// Where a measure would stand if it were there: its group, the group around that, else the file's name.
     fn home(&self, id: &MeasureId) -> Span {
         let path = self.catalogue.path(id);
@@ -160,19 +171,19 @@ pub static RULES: &[Rule] = &[
 /// Everything found in a file: what the reader found and what the rules find, in the order of the text, without what
 /// the file acknowledges. `expected_name` is the name that the file's place gives it.
 pub fn check(catalogue: &Catalogue, read: &Read, expected_name: Option<&str>) -> Vec<Finding> {
-    check_and_count(catalogue, read, expected_name).0
+    check_with_accepted(catalogue, read, expected_name).0
 }
 
-/// The same, and how many findings the file acknowledges.
-pub fn check_and_count(
+/// The same, and what the file acknowledges.
+pub fn check_with_accepted(
     catalogue: &Catalogue,
     read: &Read,
     expected_name: Option<&str>,
-) -> (Vec<Finding>, usize) {
-    let mut accepted = 0;
+) -> (Vec<Finding>, Vec<Acknowledged>) {
+    let mut accepted = Vec::new();
     let mut findings = read.findings.clone();
     if let Some(setup) = &read.setup {
-        let context = Context { catalogue, setup, expected_name };
+        let context = Context { catalogue, setup, expected_name, reader: &read.findings };
         let applies = |rule: &&Rule| rule.on == On::Both || setup.kind == Kind::Setup;
         findings.extend(RULES.iter().filter(applies).flat_map(|rule| (rule.find)(&context)));
         (findings, accepted) = accept::acknowledged(setup, findings);

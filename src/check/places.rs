@@ -19,7 +19,7 @@ const NARROWEST_CLAMP: f64 = 8.0;
 pub fn controls(context: &Context) -> Vec<Finding> {
     let setup = context.setup;
     let homeless = setup.controls().filter(|(side, control)| {
-        setup.recorded(&MeasureId::of(control.from_tip, *side)).is_none() && !setup.is_shared(*side, control)
+        context.is_left_out(&MeasureId::of(control.from_tip, *side)) && !setup.is_shared(*side, control)
     });
     homeless
         .map(|(side, control)| {

@@ -195,3 +195,26 @@ fn clamps_grips_and_saws_are_judged_beyond_reading() {
         "left { grip { length 134 }; brake-lever { from-tip 168 }; lockout { mount shared slot=inner } }";
     assert!(!codes(&setup(shared)).contains(&"clamps-overlap"));
 }
+
+#[test]
+fn a_value_that_cannot_be_read_is_not_called_missing_too() {
+    let lever = |place: &str| {
+        format!(
+            "right {{ brake-lever {{ from-tip {place}; }}; }}
+            torque \"right.brake-lever\" 2 4 {{ caution \"Low end.\"; }}"
+        )
+    };
+    assert_eq!(codes(&setup(&lever("168"))), Vec::<&str>::new());
+    for (place, code) in [
+        ("1680", "off-span"),
+        ("far", "not-a-number"),
+        ("(deg)168", "wrong-unit"),
+        ("(ell)2", "unknown-unit"),
+    ] {
+        assert_eq!(codes(&setup(&lever(place))), [code], "{place}");
+    }
+    // The same of what the grip points need.
+    assert_eq!(codes(&setup(&WHOLE.replace("head-angle 64.5", "head-angle 645"))), ["off-span"]);
+    // Whoever names no place at all is still asked for one.
+    assert_eq!(codes(&setup(&lever("168").replace("from-tip 168", "angle 32"))), ["control-without-place"]);
+}

@@ -2,7 +2,7 @@
 
 use crate::catalogue::code::{self, Severity};
 use crate::catalogue::table::{
-    BAR_MATERIAL, FRAME_MATERIAL, FRAME_STEERING_STOP, HOSE_BEND_RADIUS, HOSE_FREE,
+    BAR_MATERIAL, CARBON, FRAME_MATERIAL, FRAME_STEERING_STOP, HOSE_BEND_RADIUS, HOSE_FREE,
 };
 use crate::catalogue::{MeasureId, Side, Subject};
 use crate::geometry::state::State;
@@ -33,10 +33,11 @@ pub fn controls(context: &Context) -> Vec<Finding> {
 
 fn meets_tube(context: &Context, title: &str, side: Side, course: &Course, doubt: Doubt) -> Option<Finding> {
     let at = angle(course.contact()?, doubt.contact);
-    let carbon = [(FRAME_MATERIAL, "frame"), (BAR_MATERIAL, "bar")]
+    let carbon = [FRAME_MATERIAL, BAR_MATERIAL]
         .into_iter()
-        .find(|(row, _)| context.setup.choice(&MeasureId::bike(*row)) == Some("carbon"));
-    let part = carbon.map_or_else(String::new, |(_, part)| format!(", and the {part} is carbon"));
+        .find(|row| context.setup.choice(&MeasureId::bike(*row)) == Some(CARBON))
+        .map(|row| context.catalogue.measure(row).part());
+    let part = carbon.map_or_else(String::new, |part| format!(", and the {part} is carbon"));
     let message = format!(
         "Turning {side}, the {title} meets the top tube at {at}, {}{part}.",
         match context.setup.value(&MeasureId::bike(FRAME_STEERING_STOP)) {

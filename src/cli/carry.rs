@@ -100,15 +100,7 @@ fn write(session: &Session, opened: [&Opened; 2], carried: &Carry, file: &Path) 
         "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.",
         from.name, onto.name
     );
-    let mut planned =
-        Planned { from: onto, setup: &best.setup, differing: &differing, note, torques: Vec::new() };
-    if let Some(replaced) = &carried.replaced {
-        let words = replaced.words();
-        let void = format!("Material and torque limits of the replaced {words} are not the new maker's.");
-        planned.note = [planned.note, void].join(" ");
-        let caution =
-            format!("Limits of the replaced {words}: take the new maker's figures before tightening.");
-        planned.torques = replaced.torques.iter().map(|joint| (joint.clone(), caution.clone())).collect();
-    }
+    let replaced = carried.replaced.as_ref();
+    let planned = Planned { from: onto, setup: &best.setup, differing: &differing, note, replaced };
     planned::write(session, &planned, file)
 }

@@ -13,8 +13,8 @@ use crate::catalogue::code;
 use crate::check;
 use crate::ledger::{SetupFile, read_file};
 use crate::report;
-use crate::setup::checked::{Counts, File, Report, Unread, placed};
-use crate::setup::finding::Finding;
+use crate::setup::checked::{Counts, File, Report, Unread};
+use crate::setup::finding::{Acknowledged, Finding};
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::{Successive, read};
 
@@ -163,8 +163,7 @@ fn checked(session: &Session, texts: &mut Successive, file: &SetupFile) -> File 
         Ok(bytes) => {
             let working = |base: &SetupFile| read_file(&base.path).ok();
             let (findings, accepted) = findings_after_others(session, texts, file, &bytes, &working);
-            let findings = placed(&bytes, &findings);
-            File { path, setup: file.name.clone(), findings, accepted, unread: None }
+            File::checked(path, file.name.clone(), &bytes, &findings, &accepted)
         }
         Err(error) => unread(path, file.name.clone(), error.into()),
     }
@@ -172,7 +171,7 @@ fn checked(session: &Session, texts: &mut Successive, file: &SetupFile) -> File 
 
 fn unread(path: String, setup: String, failure: Failure) -> File {
     let unread = Unread { message: failure.message, help: failure.help };
-    File { path, setup, findings: Vec::new(), accepted: 0, unread: Some(unread) }
+    File::not_read(path, setup, unread)
 }
 
 /// The path as seen from the ledger, where the file lies in it.
@@ -187,13 +186,13 @@ fn shown_path(session: &Session, path: &Path) -> String {
 pub type Contents<'a> = dyn Fn(&SetupFile) -> Option<Vec<u8>> + 'a;
 
 /// Everything found in one file; an as-found sheet is read on top of the setup it names, which `contents` gives. A box
-/// of parts is read as one. With them comes how many more the file accepts.
+/// of parts is read as one. With them comes what the file accepts.
 pub fn findings(
     session: &Session,
     file: &SetupFile,
     bytes: &[u8],
     contents: &Contents,
-) -> (Vec<Finding>, usize) {
+) -> (Vec<Finding>, Vec<Acknowledged>) {
     findings_after_others(session, &mut Successive::new(session.catalogue()), file, bytes, contents)
 }
 
@@ -204,11 +203,11 @@ fn findings_after_others(
     file: &SetupFile,
     bytes: &[u8],
     contents: &Contents,
-) -> (Vec<Finding>, usize) {
+) -> (Vec<Finding>, Vec<Acknowledged>) {
     let catalogue = session.catalogue();
     let mut content = texts.read(bytes);
     if content.setup.is_none() && parts::is_box(bytes) {
-        return (parts::read(bytes).1, 0);
+        return (parts::read(bytes).1, Vec::new());
     }
     let mut about_the_setup = None;
     if let Some(sheet) = content.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
@@ -217,7 +216,8 @@ fn findings_after_others(
             Err(finding) => about_the_setup = Some(finding),
         }
     }
-    let (mut findings, accepted) = check::check_and_count(catalogue, &content, expected_name(session, file));
+    let (mut findings, accepted) =
+        check::check_with_accepted(catalogue, &content, expected_name(session, file));
     findings.extend(about_the_setup);
     (findings, accepted)
 }

@@ -5,7 +5,7 @@ use std::path::Path;
 use clap::Args;
 
 use crate::catalogue::code::Severity;
-use crate::catalogue::table::BAR_MATERIAL;
+use crate::catalogue::table::{BAR_MATERIAL, CARBON};
 use crate::catalogue::{MeasureId, caution, joint};
 use crate::compare::{self, Comparison, Point, Relation, Report};
 use crate::geometry::state::State;
@@ -215,7 +215,7 @@ fn opened_on_carbon(comparison: &Comparison, now: &State) -> bool {
         .filter_map(|change| change.joint.as_deref())
         .chain(marks.filter_map(|mark| mark.joint.as_deref()))
         .chain(comparison.tightened.iter().map(|found| found.joint.as_str()));
-    now.choice(&MeasureId::bike(BAR_MATERIAL)) == Some("carbon") && opened.any(squeezes)
+    now.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(CARBON) && opened.any(squeezes)
 }
 
 fn cautions(comparison: &Comparison, relation: Relation, on_carbon: bool) -> Vec<&'static str> {
@@ -246,5 +246,6 @@ fn point(opened: &Opened) -> Point {
         label: opened.label.clone(),
         revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
         date: opened.revision.as_ref().map(date).or_else(measured),
+        planned: opened.read.setup.as_ref().is_some_and(Setup::is_planned),
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::ledger::{Ledger, SetupFile};
 use crate::report;
-use crate::setup::checked::{File, Report, placed};
+use crate::setup::checked::{File, Report};
 
 use super::Status;
 use super::check;
@@ -25,8 +25,7 @@ pub fn run(session: &Session) -> Result<Status, Failure> {
         let staged = |base: &SetupFile| ledger.read_staged(base).ok().flatten();
         let (findings, accepted) = check::findings(session, &file, &bytes, &staged);
         let path = format!("setups/{}.kdl", file.name);
-        let findings = placed(&bytes, &findings);
-        files.push(File { path, setup: file.name, findings, accepted, unread: None });
+        files.push(File::checked(path, file.name, &bytes, &findings, &accepted));
     }
     let report = Report::of(files);
     let counts = &report.counts;

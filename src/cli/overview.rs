@@ -133,7 +133,11 @@ fn measured_on(setup: &Setup) -> Option<String> {
 fn counts(session: &Session, file: &SetupFile, opened: &Opened) -> Counts {
     let working = |base: &SetupFile| read_file(&base.path).ok();
     let (findings, accepted) = findings(session, file, &opened.bytes, &working);
-    Counts { files: 1, accepted, ..Counts::of(findings.iter().map(|finding| finding.severity)) }
+    Counts {
+        files: 1,
+        accepted: accepted.len(),
+        ..Counts::of(findings.iter().map(|finding| finding.severity))
+    }
 }
 
 fn known(session: &Session, setup: &Setup, name: &str) -> Option<Known> {

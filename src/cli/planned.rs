@@ -7,6 +7,7 @@ use crate::catalogue::MeasureId;
 use crate::ledger::{without_dots, write_atomically};
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
+use crate::trial::Replaced;
 
 use super::new::setup_name;
 use super::session::{Failure, Opened, Session};
@@ -21,8 +22,8 @@ pub struct Planned<'p> {
     pub differing: &'p [MeasureId],
     /// What the new file says of where its values come from.
     pub note: String,
-    /// A caution on each of these joints' torque.
-    pub torques: Vec<(String, String)>,
+    /// The parts whose torque limits in the file are void.
+    pub replaced: Option<&'p Replaced>,
 }
 
 /// Writes it to a file that must not exist yet, under the name that its place gives it, and says under which.
@@ -48,9 +49,13 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     if let Some(name) = name {
         edit.rename(name)?;
     }
-    edit.add_note("", &planned.note)?;
-    for (joint, caution) in &planned.torques {
-        edit.add_caution(joint, caution)?;
+    let Some(replaced) = planned.replaced else {
+        edit.add_note("", &planned.note)?;
+        return Ok(edit.text().to_owned());
+    };
+    edit.add_note("", &format!("{} {}", planned.note, replaced.note()))?;
+    for joint in &replaced.torques {
+        edit.add_caution(joint, &replaced.caution())?;
     }
     Ok(edit.text().to_owned())
 }

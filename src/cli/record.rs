@@ -4,7 +4,7 @@ use crate::ledger::{Ledger, LedgerError, SetupFile, read_file, shell_word, write
 use crate::report;
 use crate::restore::TorqueKept;
 use crate::restore::record::{Options, Recording, fold};
-use crate::setup::checked::{File, Report, placed};
+use crate::setup::checked::{File, Report};
 use crate::setup::edit::{Edit, EditError};
 
 use super::Status;
@@ -81,9 +81,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 fn faults(session: &Session, file: &SetupFile, bytes: &[u8]) -> Option<Report> {
     let working = |base: &SetupFile| read_file(&base.path).ok();
     let (findings, accepted) = check::findings(session, file, bytes, &working);
-    let findings = placed(bytes, &findings);
     let path = format!("setups/{}.kdl", file.name);
-    let report = Report::of(vec![File { path, setup: file.name.clone(), findings, accepted, unread: None }]);
+    let report = Report::of(vec![File::checked(path, file.name.clone(), bytes, &findings, &accepted)]);
     (report.counts.fault > 0).then_some(report)
 }
 

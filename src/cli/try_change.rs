@@ -88,7 +88,7 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
         opened.name,
         changed.join(", ")
     );
-    let planned =
-        Planned { from: opened, setup: &trial.setup, differing: &trial.differing, note, torques: Vec::new() };
+    let replaced = trial.replaced.as_ref();
+    let planned = Planned { from: opened, setup: &trial.setup, differing: &trial.differing, note, replaced };
     planned::write(session, &planned, file)
 }

@@ -268,7 +268,8 @@ fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&Common
     let places = decimals(difference, id);
     let single = measure.unit() == Unit::Click && (delta.abs() - 1.0).abs() < crate::metrology::NEGLIGIBLE;
     let sign = if single { " click" } else { measure.unit().sign() };
-    let size = format!("{}{sign}", show::plain(delta.abs(), places));
+    // The difference is known no finer than both readings together.
+    let size = format!("{}{sign}", show::plain(delta.abs(), show::places_within(uncertainty, places)));
     change.moved = Some(format!("{size} {}", measure.direction(delta)));
     let back = goal(difference, id, places).filter(|_| measure.can_move());
     change.put_back = back.map(|goal| format!("{size} {}, to {goal}", measure.direction(-delta)));

@@ -16,6 +16,8 @@ pub struct Point {
     pub revision: Option<String>,
     /// The revision's date, or the day the file says it was measured.
     pub date: Option<String>,
+    /// Whether values of it are planned, not measured.
+    pub planned: bool,
 }
 
 /// What the two sides are to one another.

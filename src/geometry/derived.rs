@@ -40,6 +40,16 @@ pub enum Coordinate {
     Z,
 }
 
+impl Coordinate {
+    /// All three.
+    pub const ALL: [Coordinate; 3] = [Coordinate::X, Coordinate::Y, Coordinate::Z];
+
+    /// What becomes of it in a mirror that stands along the bike.
+    pub fn mirrored(self, value: f64) -> f64 {
+        if self == Coordinate::Y { -value } else { value }
+    }
+}
+
 /// What is computed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Formula {
@@ -340,6 +350,11 @@ impl Derived {
 /// The derived value of that name, with its place in the list.
 pub fn find(name: &str) -> Option<(usize, &'static Derived)> {
     DERIVED.iter().enumerate().find(|(_, derived)| derived.name == name)
+}
+
+/// The coordinate of one grip point.
+pub fn grip(side: Side, coordinate: Coordinate) -> Option<&'static Derived> {
+    DERIVED.iter().find(|derived| derived.formula == Formula::Grip(side, coordinate))
 }
 
 /// All derived values of a state, in the list's order.

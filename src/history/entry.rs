@@ -53,6 +53,8 @@ pub struct Entry {
     pub problem: Option<String>,
     /// How many unreadable revisions were stepped over to find what this one is compared with.
     pub stepped_over: usize,
+    /// Whether values of what it left are planned, not measured.
+    pub planned: bool,
     /// How many measures the file holds after it.
     pub measures: usize,
     /// The measures that differ, dangerous first; of named measures only those.
@@ -105,6 +107,7 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
             }
         },
     };
+    entry.planned = after.is_planned();
     entry.measures = after.readings.len();
     match step.before.as_deref().map(Content::setup) {
         Some(Ok(before)) => fill(catalogue, &mut entry, before, after, wanted),
@@ -129,6 +132,7 @@ fn bare(step: &Step) -> Entry {
         event: Event::Changed,
         problem: None,
         stepped_over: step.stepped_over,
+        planned: false,
         measures: 0,
         changes: Vec::new(),
         derived: Vec::new(),

@@ -50,6 +50,8 @@ pub struct Place {
     pub short: String,
     /// The day.
     pub date: String,
+    /// Whether values of the file are planned there, not measured.
+    pub planned: bool,
     /// The number, angles as read.
     pub value: Option<f64>,
     /// Its expanded uncertainty.
@@ -139,6 +141,7 @@ fn place(entry: &Entry, held: &Held) -> Place {
         revision: entry.revision.clone(),
         short: entry.short.clone(),
         date: entry.date.clone(),
+        planned: entry.planned,
         value: held.value,
         uncertainty: held.uncertainty,
         written: held.written.clone(),

@@ -22,6 +22,32 @@ pub fn with_uncertainty(value: f64, expanded: f64, decimals_when_exact: usize) -
     (plain(value, decimals), plain(expanded, decimals))
 }
 
+/// The decimals that an expanded uncertainty leaves a value: those of its two significant digits, as in
+/// [`with_uncertainty`]; as many as `finest` at most, which is also what a value without doubt has.
+pub fn places_within(expanded: f64, finest: usize) -> usize {
+    let expanded = expanded.abs();
+    if !expanded.is_finite() || expanded < NEGLIGIBLE {
+        return finest;
+    }
+    decimals_of_two_digits(expanded).min(finest)
+}
+
+/// A half-width as it is written into a file: two significant digits at most, and rounded up, so that it never promises
+/// more than is known (GUM 7.2.6: it may be appropriate to round uncertainties up).
+pub fn rounded_up(half_width: f64) -> f64 {
+    if !half_width.is_finite() || half_width < NEGLIGIBLE {
+        return half_width;
+    }
+    // What a double cannot hold exactly is no reason to go a digit up.
+    let nudged = half_width * (1.0 - 1e-9);
+    let exponent: i32 =
+        format!("{nudged:e}").split_once('e').and_then(|(_, exponent)| exponent.parse().ok()).unwrap_or(0);
+    let step = 10.0_f64.powi((exponent - 1).abs());
+    let digits = if exponent < 1 { (nudged * step).ceil() / step } else { (nudged / step).ceil() * step };
+    // The nearest double to so many decimals, not a sum of them.
+    plain(digits, usize::try_from(1 - exponent).unwrap_or(0)).parse().unwrap_or(half_width)
+}
+
 /// The value to two places at most, and no more than it needs: "4.5", "5".
 pub fn brief(value: f64) -> String {
     typed(value, 2)
@@ -93,6 +119,41 @@ mod tests {
         assert_eq!(written(31.8, 0.0), "31.8 ± 0");
         assert_eq!(written(31.8, 1e-17), "31.8 ± 0");
         assert_eq!(written(31.8, f64::INFINITY), "31.8 ± ∞");
+    }
+
+    #[test]
+    fn a_half_width_goes_up_to_two_digits_and_never_down() {
+        // Rounded up by hand.
+        let cases = [
+            (2.0616, 2.1),
+            (2.07, 2.1),
+            (0.3606, 0.37),
+            (0.0711, 0.072),
+            (12.04, 13.0),
+            (123.4, 130.0),
+            (0.996, 1.0),
+            (9.96, 10.0),
+            // What has two digits or fewer stays.
+            (0.5, 0.5),
+            (0.37, 0.37),
+            (1.0, 1.0),
+            (10.0, 10.0),
+            (0.3, 0.3),
+            (0.0, 0.0),
+        ];
+        for (known, written) in cases {
+            assert_eq!(plain(rounded_up(known), 6), plain(written, 6), "{known}");
+        }
+        // A sum that is a hair above 0.3 in doubles.
+        assert_eq!(plain(rounded_up(0.1 + 0.2), 6), "0.300000");
+    }
+
+    #[test]
+    fn no_more_places_than_the_uncertainty_leaves() {
+        // GUM 7.2.6, by hand: 2.3 has one decimal, 0.37 two, 12 none; a typed figure is never shown finer than typed.
+        assert_eq!([2.3, 0.37, 12.0].map(|expanded| places_within(expanded, 3)), [1, 2, 0]);
+        assert_eq!(places_within(0.37, 1), 1);
+        assert_eq!(places_within(0.0, 3), 3);
     }
 
     #[test]

@@ -7,6 +7,7 @@ use crate::catalogue::table::{BAR_ROLL, STEM_ANGLE};
 use crate::catalogue::{Catalogue, Row, caution};
 use crate::metrology::show;
 
+use super::replaced;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
 /// The result of `carry`.
@@ -41,7 +42,9 @@ impl CarryReport {
         if let Some(best) = self.carried.assemblies.first() {
             self.best(page, best);
         }
-        self.replaced(page);
+        if let Some(replaced) = &self.carried.replaced {
+            replaced::said(page, replaced);
+        }
         self.others(page);
         controls(page, &self.carried.controls);
         for note in &self.carried.notes {
@@ -77,20 +80,6 @@ impl CarryReport {
                 }
             }
         }
-    }
-
-    /// Torque limits that were those of a part which comes off.
-    fn replaced(&self, page: &mut Page) {
-        let Some(replaced) = &self.carried.replaced else { return };
-        let lead = format!(
-            "Another {}: the old one's torque limits and material are not the new one's.",
-            replaced.words()
-        );
-        let mut rest = " Take the new maker's figures before you tighten anything.".to_owned();
-        if !replaced.torques.is_empty() {
-            rest = format!("{rest} That goes for {}.", replaced.torques.join(", "));
-        }
-        page.paragraph(2, 4, &[piece(Label::Care, lead), plain(rest)]);
     }
 
     fn others(&self, page: &mut Page) {

@@ -1,7 +1,7 @@
 //! The page of `check`: place first, the line as it stands there, how bad, what, and what to do.
 
 use crate::catalogue::code::Severity;
-use crate::setup::checked::{Counts, File, Placed, Report, excerpt};
+use crate::setup::checked::{Accepted, Counts, File, Placed, Report, excerpt};
 
 use super::screen::{Label, Page, piece, plain};
 
@@ -25,16 +25,35 @@ pub fn files(page: &mut Page, files: &[File]) {
             );
             page.paragraph(2, 2, &[plain(unread.help.clone())]);
         }
-        let mut before = None;
-        for placed in &file.findings {
-            // What is said of one place is said under one heading.
-            let here = (placed.line, placed.column);
-            if before != Some(here) {
-                heading(page, file, placed);
-            }
-            before = Some(here);
-            finding(page, placed);
+        findings(page, file);
+        accepted(page, file);
+    }
+}
+
+fn findings(page: &mut Page, file: &File) {
+    let mut before = None;
+    for placed in &file.findings {
+        // What is said of one place is said under one heading.
+        let here = (placed.line, placed.column);
+        if before != Some(here) {
+            heading(page, file, placed);
         }
+        before = Some(here);
+        finding(page, placed);
+    }
+}
+
+/// What can cost control and is accepted is still told, with its reason; accepted advice is only counted.
+fn accepted(page: &mut Page, file: &File) {
+    for Accepted { placed, why } in &file.acknowledged {
+        if placed.severity != Severity::Caution {
+            continue;
+        }
+        heading(page, file, placed);
+        let code = piece(Label::Quiet, format!(" ({})", placed.code));
+        let said = [piece(Label::Care, "Caution, accepted."), plain(format!(" {}", placed.message)), code];
+        page.paragraph(2, 4, &said);
+        page.paragraph(4, 4, &[plain(format!("Accepted because: {why}"))]);
     }
 }
 

@@ -9,8 +9,8 @@ pub fn markdown(example: impl Fn(&Code) -> Option<String>) -> String {
     let mut page = String::from(
         "# What `clampmark check` can find\n\n\
          A **fault** is unsafe, impossible or contradictory. A **caution** is worth stopping for. An **advice** states a\n\
-         consequence. Cautions and advice can be acknowledged in the file, with `accept CODE \"why\"`; faults cannot,\n\
-         nor what says so below.\n\n",
+         consequence. Cautions and advice can be acknowledged in the file, with `accept CODE \"why\"`: advice is then only\n\
+         counted, a caution is still told, with the reason. Faults cannot be acknowledged, nor what says so below.\n\n",
     );
     contents(&mut page);
     for code in CODES {

@@ -9,6 +9,7 @@ use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
+use super::planned;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
 /// The columns of a value's strip.
@@ -45,6 +46,9 @@ fn revision(page: &mut Page, entry: &Entry) {
         piece(Label::Quiet, format!("({}, {})", entry.author, entry.short)),
     ];
     page.paragraph(0, 4, &head);
+    if entry.planned {
+        page.paragraph(2, 4, &[planned::sentence()]);
+    }
     if let Some(from) = &entry.renamed_from {
         page.paragraph(2, 4, &[plain(format!("Renamed from {from}."))]);
     }
@@ -201,7 +205,7 @@ fn said(point: &Place) -> String {
         (Some(Verdict::Moved), Some(moved)) => moved.clone(),
         (Some(verdict), _) => verdict.word().to_owned(),
     };
-    format!("{what}{rough}, {}", point.short)
+    format!("{what}{rough}{}, {}", planned::behind(point.planned), point.short)
 }
 
 fn unit(word: &str) -> Unit {

@@ -86,6 +86,7 @@ fn weight(weight: Weight) -> &'static str {
 fn held_by(measure: &Measure) -> String {
     let held_by = match measure.held_by {
         HeldBy::Nothing if measure.goes_along() => "what it leaves".to_owned(),
+        HeldBy::Nothing if measure.is_of_the_part() => "nothing".to_owned(),
         HeldBy::Nothing => "nothing: it can only be read again".to_owned(),
         HeldBy::Cutting => "cutting, or another part".to_owned(),
         HeldBy::Adjuster => "its adjuster".to_owned(),

@@ -6,6 +6,7 @@ use crate::restore::{Move, Plan, Step, StepTorque};
 use std::fmt::Write as _;
 
 use super::not_looked_at::not_looked_at;
+use super::planned;
 use super::screen::{Label, Page, piece, plain};
 
 /// Writes the page.
@@ -47,12 +48,18 @@ fn nothing(page: &mut Page, plan: &Plan) {
         format!("Nothing moved of the {} looked at{rest}.", plan.looked_at)
     };
     page.paragraph(0, 2, &[piece(Label::Title, plan.setup.clone()), plain(format!(": {words}"))]);
+    if plan.planned {
+        planned::to_work_by(page);
+    }
 }
 
 fn head(page: &mut Page, plan: &Plan) {
     let what = if plan.rebuild { "full rebuild" } else { "back from as found" };
     let pieces = [piece(Label::Title, plan.setup.clone()), plain(format!("  {what}, to {}", plan.revision))];
     page.paragraph(0, 2, &pieces);
+    if plan.planned {
+        planned::to_work_by(page);
+    }
     if let Some(headline) = &plan.headline {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);

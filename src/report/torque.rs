@@ -2,6 +2,7 @@
 
 use crate::catalogue::joint;
 use crate::metrology::show::plain as decimals;
+use crate::report::planned;
 use crate::report::screen::{Align, Label, Page, Piece, piece, plain};
 use crate::torque::sheet::{JointTorque, LastApplied, TorqueSheet};
 use crate::torque::wrench::percent;
@@ -20,7 +21,7 @@ pub fn page(page: &mut Page, sheet: &TorqueSheet) {
 fn head(page: &mut Page, sheet: &TorqueSheet) {
     let at = sheet.revision.as_ref().map_or(sheet.label.clone(), |_| format!("at {}", sheet.label));
     let measured = sheet.measured.map(|date| format!(", measured {date}")).unwrap_or_default();
-    let planned = if sheet.planned { ", in part planned, not measured" } else { "" };
+    let planned = planned::behind(sheet.planned);
     page.title(format!("Torque for {}, {at}{measured}{planned}", sheet.setup));
     match &sheet.wrench {
         Some(wrench) => {

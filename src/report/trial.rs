@@ -2,15 +2,16 @@
 
 use serde::Serialize;
 
-use crate::catalogue::Catalogue;
 use crate::catalogue::code::Severity;
+use crate::catalogue::{Catalogue, Side};
 use crate::compare::{DerivedChange, Held};
-use crate::geometry::derived::find;
+use crate::geometry::derived::{Coordinate, find, grip};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
 use crate::trial::{ControlChange, HoseChange, MeasureChange, Said, Trial, USUAL_SPACERS};
 
 use super::pile;
+use super::replaced;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 use super::turn::at;
 
@@ -50,6 +51,10 @@ impl TrialReport {
         self.kept(page);
         if let Some(steerer) = &self.trial.steerer {
             pile::changed(page, steerer);
+        }
+        if let Some(replaced) = &self.trial.replaced {
+            page.blank();
+            replaced::said(page, replaced);
         }
         self.said(page);
         derived(page, &self.trial.derived);
@@ -194,11 +199,14 @@ fn is_shown(change: &DerivedChange, alike: bool) -> bool {
 
 /// Whether both hands go the same way, mirrored.
 fn go_alike(derived: &[DerivedChange]) -> bool {
-    let delta = |name: &str| {
-        derived.iter().find(|change| change.name == name).and_then(|change| change.delta).unwrap_or(0.0)
+    let delta = |side: Side, coordinate: Coordinate| {
+        let name = grip(side, coordinate).map(|grip| grip.name);
+        let change = derived.iter().find(|change| Some(change.name) == name);
+        change.and_then(|change| change.delta).unwrap_or(0.0)
     };
-    [("x", 1.0), ("y", -1.0), ("z", 1.0)].iter().all(|(axis, mirror)| {
-        (delta(&format!("grip.left.{axis}")) - mirror * delta(&format!("grip.right.{axis}"))).abs() < 1e-6
+    Coordinate::ALL.into_iter().all(|coordinate| {
+        let right = coordinate.mirrored(delta(Side::Right, coordinate));
+        (delta(Side::Left, coordinate) - right).abs() < 1e-6
     })
 }
 

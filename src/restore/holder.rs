@@ -1,7 +1,8 @@
 //! What has to be loosened or turned for each measure, and in which order a mechanic gets there.
 
 use crate::catalogue::joint::{self, CONTROLS, JOINTS};
-use crate::catalogue::{Catalogue, HeldBy, MeasureId, Side, Weight};
+use crate::catalogue::table::{FORK_PRESSURE, LEVER_ANGLE, RIDER_FRONT_BRAKE, SHOCK_PRESSURE, TYRES_FRONT};
+use crate::catalogue::{Catalogue, HeldBy, MeasureId, Row, Side, Weight};
 use crate::setup::model::Setup;
 
 /// Where the hands have to go.
@@ -48,14 +49,14 @@ impl Holder {
     pub fn order(&self) -> Order {
         match self {
             Holder::Joint(name) => joint_order(name, 0),
-            Holder::Adjuster(part) => match part.as_str() {
-                "rider" => joint_order("right.brake-lever", 2),
-                "tyres" => (JOINTS.len() + 1, 0, 0),
-                "fork" => (JOINTS.len() + 1, 1, 0),
-                "shock" => (JOINTS.len() + 1, 2, 0),
-                part if joint::find(part).is_some() => joint_order(part, 1),
-                _ => (JOINTS.len() + 1, 3, 0),
-            },
+            Holder::Adjuster(part) if is_of(RIDER_FRONT_BRAKE, part) => {
+                joint_order(&format!("{}.{}", Side::Right, part_of(LEVER_ANGLE)), 2)
+            }
+            Holder::Adjuster(part) if joint::find(part).is_some() => joint_order(part, 1),
+            Holder::Adjuster(part) => {
+                let place = BEHIND_THE_JOINTS.iter().position(|row| is_of(*row, part));
+                (JOINTS.len() + 1, 0, place.unwrap_or(BEHIND_THE_JOINTS.len()))
+            }
         }
     }
 
@@ -63,7 +64,7 @@ impl Holder {
     pub fn title(&self) -> String {
         match self {
             Holder::Joint(name) => joint::title(name),
-            Holder::Adjuster(part) if part == "rider" => "brake hoses".to_owned(),
+            Holder::Adjuster(part) if is_of(RIDER_FRONT_BRAKE, part) => "brake hoses".to_owned(),
             Holder::Adjuster(part) if joint::find(part).is_some() => {
                 format!("{} adjusters", joint::title(part))
             }
@@ -75,10 +76,12 @@ impl Holder {
     pub fn weight(&self) -> Weight {
         match self {
             Holder::Joint(name) => joint::find(name).map_or(Weight::Handling, |(_, joint)| joint.weight),
-            Holder::Adjuster(part) if part == "rider" || part.ends_with("brake-lever") => {
-                Weight::SteeringAndBrakes
+            Holder::Adjuster(part) => {
+                let adjusted = Catalogue::standard()
+                    .rows()
+                    .filter(|(row, measure)| measure.held_by == HeldBy::Adjuster && is_of(*row, part));
+                adjusted.map(|(_, measure)| measure.weight).min().unwrap_or(Weight::Handling)
             }
-            Holder::Adjuster(_) => Weight::Handling,
         }
     }
 
@@ -91,6 +94,18 @@ impl Holder {
     }
 }
 
+/// What is set behind all joints, in this order.
+const BEHIND_THE_JOINTS: [Row; 3] = [TYRES_FRONT, FORK_PRESSURE, SHOCK_PRESSURE];
+
+fn part_of(row: Row) -> &'static str {
+    Catalogue::standard().measure(row).part()
+}
+
+/// Whether a row is of that part, by its written name: `left.brake-lever`, `fork`.
+fn is_of(row: Row, part: &str) -> bool {
+    part.rsplit('.').next() == Some(part_of(row))
+}
+
 /// The place of a joint, `minor` things that follow it included.
 pub fn joint_order(name: &str, minor: usize) -> Order {
     let index = joint::find(name).map_or(JOINTS.len(), |(index, _)| index);
@@ -100,12 +115,7 @@ pub fn joint_order(name: &str, minor: usize) -> Order {
 
 /// Where damage on a part stops the work: at the joint that clamps it; before everything where that is not known.
 pub fn stops_at(setup: &Setup, on: &str) -> (Option<String>, Order) {
-    let clamped = match on {
-        "bar" => Some("stem-face"),
-        "stem" | "steerer" | "headset" | "fork" | "frame" => Some("stem-steerer"),
-        "saddle" | "seatpost" => Some("seat-clamp"),
-        _ => joint::find(on).map(|_| on),
-    };
+    let clamped = joint::holding(on).map(|joint| joint.name).or_else(|| joint::find(on).map(|_| on));
     let shared = |name: &str| {
         let (side, part) = name.split_once('.')?;
         let side = Side::parse(side)?;

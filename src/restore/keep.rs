@@ -7,8 +7,7 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::catalogue::table::BAR_MATERIAL;
-use crate::catalogue::{Catalogue, MeasureId, Weight, caution, joint};
+use crate::catalogue::{Catalogue, Weight, joint};
 use crate::check::damage;
 use crate::compare::{Tightness, TorqueFound};
 use crate::setup::edit::{Edit, EditError};
@@ -116,7 +115,6 @@ pub fn damages(edit: &mut Edit, sheet: &Setup, day: Option<NaiveDate>) -> Result
     for found in &sheet.damages {
         let setup = edit.setup();
         let on = found.on.value.as_str();
-        let carbon = on == "bar" && setup.choice(&MeasureId::bike(BAR_MATERIAL)) == Some("carbon");
         let noted_at = damage::place(setup, on);
         let text = damage::note(found, &noted_at, day);
         let written = add_note(edit, &noted_at, &text)?;
@@ -124,7 +122,7 @@ pub fn damages(edit: &mut Edit, sheet: &Setup, day: Option<NaiveDate>) -> Result
             on: on.to_owned(),
             title: joint::title(on),
             text: found.text.value.trim_end_matches('.').to_owned(),
-            help: if carbon { caution::CARBON } else { caution::MECHANIC },
+            help: damage::help(edit.setup(), on),
             noted_at,
             written,
         });

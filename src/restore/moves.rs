@@ -121,7 +121,7 @@ impl Way<'_> {
         if let Kind::Choice(_) = measure.kind {
             return Some(format!("to {}", self.found?.choice(id)?));
         }
-        let said = |delta: f64| format!("{} {}", self.size(id, delta), measure.direction(delta));
+        let said = |delta: f64| format!("{} {}", self.far(id, delta), measure.direction(delta));
         let Some(roll) = self.brought_by_the_bar(id) else { return Some(said(delta)) };
         Some(format!(
             "{}: {} on the bar, {} with the bar's roll",
@@ -176,14 +176,14 @@ impl Way<'_> {
             Some((now, distance)) => {
                 back.now = Some(Held::Number(now));
                 back.delta = Some(-distance);
-                let (far, way) = (self.size(id, distance), measure.direction(-distance));
+                let (far, way) = (self.far(id, distance), measure.direction(-distance));
                 back.words = if measure.is_of_the_part() {
                     format!("fit the {} with {goal}, {far} {way} than the one found", part(&back.measure))
                 } else {
                     let on_the_bar = match self.brought_by_the_bar(id) {
                         Some(roll) => format!(
                             " on the bar (its roll back brings {} {})",
-                            self.size(id, roll.abs()),
+                            self.far(id, roll),
                             measure.direction(-roll)
                         ),
                         None => String::new(),
@@ -209,15 +209,29 @@ impl Way<'_> {
         }
     }
 
-    /// A number of a measure with its unit, to the places it was recorded to, one at least; signs stay on targets.
-    fn size(&self, id: &MeasureId, number: f64) -> String {
+    /// A way to go with its unit, no finer than it is known.
+    fn far(&self, id: &MeasureId, distance: f64) -> String {
         let unit = self.recorded.catalogue().measure(id.row).unit();
-        let recorded = self.recorded.number(id);
-        let places = match recorded {
+        let uncertainty = self.apart(id).map_or(0.0, |(_, uncertainty)| uncertainty);
+        let places = show::places_within(uncertainty, self.places(id));
+        format!("{}{}", show::plain(distance.abs(), places), unit.sign())
+    }
+
+    /// The places a measure was recorded to, one at least.
+    fn places(&self, id: &MeasureId) -> usize {
+        let unit = self.recorded.catalogue().measure(id.row).unit();
+        match self.recorded.number(id) {
             _ if unit == Unit::Click => 0,
             Some(reading) if reading.unit() == reading.default_unit() => reading.decimals().clamp(1, 3),
             _ => 1,
-        };
+        }
+    }
+
+    /// A number of a measure with its unit, to the places it was recorded to; signs stay on targets.
+    fn size(&self, id: &MeasureId, number: f64) -> String {
+        let unit = self.recorded.catalogue().measure(id.row).unit();
+        let recorded = self.recorded.number(id);
+        let places = self.places(id);
         let signed = recorded.is_some_and(|reading| (reading.value() - number).abs() < 1e-12);
         let number = if signed || number.is_sign_positive() { number } else { number.abs() };
         format!("{}{}", show::plain(number, places), unit.sign())

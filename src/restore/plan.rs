@@ -54,6 +54,8 @@ pub struct Plan {
     pub setup: String,
     /// The revision it goes back to, as the user named it.
     pub revision: String,
+    /// Whether values of the setup are planned, not measured.
+    pub planned: bool,
     /// Whether it is a full rebuild, without a sheet.
     pub rebuild: bool,
     /// One line to act on, if anything is dangerous.
@@ -134,6 +136,7 @@ impl Planner<'_> {
             schema: "clampmark.restore/1",
             setup: self.setup.name.value.clone(),
             revision: revision.to_owned(),
+            planned: self.setup.is_planned(),
             rebuild: self.sheet.is_none(),
             headline: self.headline(&blocked),
             not_looked_at: left.into_iter().filter(|one| !set.contains(one.measure.as_str())).collect(),
@@ -206,7 +209,7 @@ impl Planner<'_> {
     }
 
     fn is_carbon(&self) -> bool {
-        self.way.recorded.choice(&MeasureId::bike(BAR_MATERIAL)) == Some("carbon")
+        self.way.recorded.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(crate::catalogue::table::CARBON)
     }
 
     /// One line for a tired person: everything that blocks, then what moved on steering and brakes.

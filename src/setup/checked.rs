@@ -7,7 +7,7 @@ use unicode_width::UnicodeWidthChar;
 
 use crate::catalogue::code::Severity;
 
-use super::finding::Finding;
+use super::finding::{Acknowledged, Finding};
 use super::span::LineIndex;
 
 /// No more of a line is quoted than this many columns: a file may be one endless line.
@@ -37,6 +37,16 @@ pub struct Placed {
     pub column_in_quote: usize,
 }
 
+/// A finding that the file accepts, with its place and the reason.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Accepted {
+    /// What was found, where.
+    #[serde(flatten)]
+    pub placed: Placed,
+    /// Why it is accepted.
+    pub why: String,
+}
+
 /// Why a file was not looked at.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Unread {
@@ -57,8 +67,37 @@ pub struct File {
     pub findings: Vec<Placed>,
     /// How many more the file accepts.
     pub accepted: usize,
+    /// What these are, and why.
+    pub acknowledged: Vec<Accepted>,
     /// Why nothing was looked at, if so.
     pub unread: Option<Unread>,
+}
+
+impl File {
+    /// A file that was looked at: what was found in its text, and what the text accepts.
+    pub fn checked(
+        path: String,
+        setup: String,
+        bytes: &[u8],
+        findings: &[Finding],
+        accepted: &[Acknowledged],
+    ) -> File {
+        // Bytes that are not text keep their count of lines; the columns are then as good as can be.
+        let text = String::from_utf8_lossy(bytes);
+        let index = LineIndex::new(&text);
+        let acknowledged = accepted
+            .iter()
+            .map(|accepted| Accepted { placed: place(&index, &accepted.finding), why: accepted.why.clone() })
+            .collect();
+        let findings = placed(&index, findings);
+        File { path, setup, findings, accepted: accepted.len(), acknowledged, unread: None }
+    }
+
+    /// A file that could not be looked at.
+    pub fn not_read(path: String, setup: String, unread: Unread) -> File {
+        let (findings, acknowledged) = (Vec::new(), Vec::new());
+        File { path, setup, findings, accepted: 0, acknowledged, unread: Some(unread) }
+    }
 }
 
 /// How many of each.
@@ -153,11 +192,8 @@ impl Counts {
 }
 
 /// Places the findings of one text, faults first.
-pub fn placed(bytes: &[u8], findings: &[Finding]) -> Vec<Placed> {
-    // Bytes that are not text keep their count of lines; the columns are then as good as can be.
-    let text = String::from_utf8_lossy(bytes);
-    let index = LineIndex::new(&text);
-    let mut placed: Vec<Placed> = findings.iter().map(|finding| place(&index, finding)).collect();
+fn placed(index: &LineIndex, findings: &[Finding]) -> Vec<Placed> {
+    let mut placed: Vec<Placed> = findings.iter().map(|finding| place(index, finding)).collect();
     placed.sort_by_key(|placed| (placed.severity, placed.line, placed.column));
     placed
 }
@@ -212,13 +248,13 @@ mod tests {
     #[test]
     fn faults_come_first_then_the_order_of_the_text() {
         // Offsets by hand: line 2 starts at 2, its indentation is two spaces, `b` stands at 4.
-        let text = b"a\n  b\n";
+        let text = "a\n  b\n";
         let findings = [
             Finding::new(&code::NO_DATE, "first in the text").at(Span::new(0, 1)),
             Finding::new(&code::OFF_SPAN, "second").at(Span::new(4, 5)),
             Finding::new(&code::NO_DATE, "of the whole file"),
         ];
-        let placed = placed(text, &findings);
+        let placed = placed(&LineIndex::new(text), &findings);
         let said: Vec<(&str, Option<usize>, Option<usize>)> =
             placed.iter().map(|placed| (placed.message.as_str(), placed.line, placed.column)).collect();
         assert_eq!(

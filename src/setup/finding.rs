@@ -21,6 +21,15 @@ pub struct Finding {
     pub measure: Option<String>,
 }
 
+/// A finding that the file accepts, with its reason.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Acknowledged {
+    /// What was found.
+    pub finding: Finding,
+    /// Why it is accepted.
+    pub why: String,
+}
+
 impl Finding {
     /// A finding of that code with its usual severity and remedy.
     pub fn new(code: &'static Code, message: impl Into<String>) -> Finding {

@@ -7,6 +7,7 @@ mod carried;
 mod change;
 mod keep;
 mod refusal;
+mod replaced;
 mod steerer;
 mod turned;
 
@@ -18,6 +19,7 @@ pub use carried::take_along;
 pub use change::{Asked, To, measure, put, worked_out};
 pub use keep::Wish;
 pub use refusal::Refusal;
+pub use replaced::{Replaced, Shorter, replaced};
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
@@ -93,6 +95,8 @@ pub struct Trial {
     pub kept: Option<Kept>,
     /// What becomes of the pile on the steerer, if it does not stay as high as it is.
     pub steerer: Option<SteererChange>,
+    /// The parts that are not those on the bike now.
+    pub replaced: Option<Replaced>,
     /// What goes along with them.
     pub carried: Vec<MeasureChange>,
     /// The derived values.
@@ -217,6 +221,7 @@ fn follow(
         changes: asked.iter().map(change).collect(),
         kept,
         steerer: steerer::steerer(&from, &to),
+        replaced: replaced(catalogue, setup, &changed, Shorter::Sawn),
         carried: differing.iter().filter(|id| !asked.contains(id)).map(change).collect(),
         derived: compare(from, to).derived,
         appears,

@@ -211,3 +211,33 @@ fn hundreds_of_setups_are_told_in_order_each_once() {
     assert_eq!(told, (0..600).map(name).collect::<Vec<_>>());
     assert_eq!((&json["counts"]["files"], &json["counts"]["fault"]), (&600.into(), &1.into()));
 }
+
+#[test]
+fn a_front_brake_on_the_other_hand_is_accepted_with_its_reason_and_still_told() {
+    // In the race setup the hose of the rear brake leaves the left lever; the rider's front brake goes left with it.
+    let contrary = changed(RACE, &[("front-brake right", "front-brake left")]);
+    let bench = Bench::without_git(&[("setups/rowan/race.kdl", &contrary)]);
+    let before = bench.run(&["check", "--json"]).json();
+    let accepting = contrary.replacen(
+        "    frame {",
+        "    accept front-brake-hand \"Hoses are swapped before the first ride\"\n    frame {",
+        1,
+    );
+    assert_ne!(accepting, contrary);
+    bench.write("setups/rowan/race.kdl", &accepting);
+    let after = bench.run(&["check", "--json"]).json();
+    assert_eq!(after["counts"]["caution"], before["counts"]["caution"].as_u64().unwrap() - 1, "{after}");
+    assert_eq!(after["counts"]["accepted"], 1);
+    let told = &after["files"][0]["acknowledged"][0];
+    assert_eq!(told["code"], "front-brake-hand");
+    assert_eq!(told["why"], "Hoses are swapped before the first ride");
+    let outcome = bench.run(&["check"]);
+    let words = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        words.contains("Caution, accepted. The hose `rear brake` leaves the left lever"),
+        "{}",
+        outcome.out
+    );
+    assert!(words.contains("Accepted because: Hoses are swapped before the first ride"), "{}", outcome.out);
+    assert!(!words.contains("accept-fault"), "{}", outcome.out);
+}

@@ -569,3 +569,24 @@ fn a_fault_is_said_because_it_may_hide_a_difference() {
     let outcome = diff(&after(&[("rebound 7", "rebond 7")]));
     insta::assert_snapshot!("faulty", outcome.screen());
 }
+
+#[test]
+fn a_difference_is_shown_no_finer_than_it_is_known() {
+    // Both read to ± 2 mm: U = 2·√(2·4/3) = 3.27, so one decimal of 57.484 − 48.968 = 8.516 is left.
+    let fine = |length: &str| changed(PLUMB, &[("rise 0", &format!("rise {length} tol=2"))]);
+    let bench = Bench::without_git(&[
+        ("setups/alder/plumb.kdl", &fine("48.968")),
+        ("setups/alder/other.kdl", &fine("57.484").replace("alder/plumb", "alder/other")),
+    ]);
+    let outcome = bench.run(&["diff", "alder/plumb", "alder/other"]);
+    assert!(outcome.out.contains("8.5 mm higher") && !outcome.out.contains("8.516"), "{}", outcome.screen());
+    // The figures themselves stand as they were typed.
+    assert!(outcome.out.contains("57.484 mm vs 48.968 mm"), "{}", outcome.screen());
+    // The way back neither; where it ends is what was recorded.
+    let spacers = changed(PLUMB, &[("spacers-below 20", "spacers-below 20.125 tol=2")]);
+    let bench = Bench::without_git(&[("setups/alder/plumb.kdl", &spacers)]);
+    let sheet = "found \"alder/plumb\" format=1 {\n    measured \"2031-05-09\"\n    steerer { spacers-below 28.641 tol=2 }\n}\n";
+    bench.write("setups/alder/returned.kdl", sheet);
+    let outcome = bench.run(&["restore", "alder/plumb", "--found", "alder/returned"]);
+    assert!(outcome.out.contains("8.5 mm lower, to 20.125 mm"), "{}", outcome.screen());
+}

@@ -3,6 +3,9 @@
 
 use std::fs;
 
+use crate::harness::{Bench, Commit};
+use crate::texts::{RACE, changed};
+
 use super::rider::{ROWAN, json, ledger, run};
 
 /// The race setup as somebody keeps it, with comments, instruments and days.
@@ -27,7 +30,8 @@ fn a_planned_value_drops_how_the_old_one_was_read_and_keeps_everything_else() {
     // 15 + 5 = 20 mm is 2 cm. The lever slides 4 inboard and takes its lowest point and its hose along the bar with it: 200 and 219; the
     // other two figures of that point stay, and with them the tolerance they were read with.
     let note = "note \"Planned with `try` on rowan/race, not measured: steerer.spacers-below, stem.length, \
-                left.brake-lever.from-tip, and what goes along.\"";
+                left.brake-lever.from-tip, and what goes along. Material and torque limits of the replaced stem are \
+                not the new maker's.\"";
     let expected = text
         .replace("\"rowan/race\"", "\"rowan/tried\"")
         .replace("length 50 with=caliper read=\"2026-05-03\" /* twice */;", "length 40 /* twice */;")
@@ -209,4 +213,47 @@ fn what_is_tried_is_what_is_written_to_the_last_digit() {
     }
     let pile = tried["kept"]["value"].as_f64().expect("a number");
     assert!(written.contains(&format!("spacers-below (cm){}", pile / 10.0)), "{pile}: {written}");
+}
+
+#[test]
+fn what_is_planned_is_never_taken_for_what_is_on_the_bike() {
+    let bench = Bench::without_git(&[("setups/rowan/race.kdl", RACE)]);
+    let tried = ["try", "rowan/race", "steerer.spacers-below=+5", "--write", "rowan/tried"];
+    assert_ne!(bench.run(&tried).status, 2);
+    let written = fs::read_to_string(bench.root().join("setups/rowan/tried.kdl")).expect("written");
+    let flowing = |said: &str| said.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = "in part planned, not measured";
+
+    let diff = bench.run(&["diff", "rowan/race", "rowan/tried"]);
+    let head = flowing(diff.out.split("\n\n").next().expect("a head"));
+    assert!(
+        head.starts_with("rowan/tried (measured 2031-05-02, in part planned, not measured) against"),
+        "{head}"
+    );
+    assert!(head.ends_with("against rowan/race (measured 2031-05-02)"), "only one side is planned: {head}");
+    let json = bench.run(&["diff", "--json", "rowan/race", "rowan/tried"]).json();
+    assert_eq!((&json["from"]["planned"], &json["to"]["planned"]), (&false.into(), &true.into()));
+
+    let sheet = "found \"rowan/tried\" format=1 {\n    measured \"2026-05-09\"\n    steerer { spacers-below 20 }\n}\n";
+    bench.write("setups/rowan/returned.kdl", sheet);
+    for more in [&[][..], &["--found", "rowan/returned"]] {
+        let restore = bench.run(&[&["restore", "rowan/tried"][..], more].concat());
+        let top = flowing(&restore.out.lines().take(3).collect::<Vec<_>>().join(" ")).to_lowercase();
+        assert!(top.contains(words), "{}", restore.screen());
+    }
+    assert!(!bench.run(&["restore", "rowan/race"]).out.to_lowercase().contains(words));
+
+    let file = "setups/rowan/tried.kdl";
+    let measured = changed(RACE, &[("rowan/race", "rowan/tried")]);
+    let bench = Bench::recorded(&[
+        Commit { subject: "Measure", files: &[(file, &measured)], tag: None },
+        Commit { subject: "Plan", files: &[(file, &written)], tag: None },
+    ]);
+    let history = bench.run(&["history", "rowan/tried"]).out;
+    assert_eq!(history.matches("In part planned, not measured.").count(), 1, "{history}");
+    let newer = history.find("Plan (").expect("the plan");
+    let older = history.find("Measure (").expect("the measuring");
+    assert!((newer..older).contains(&history.find("In part planned").expect("said")), "{history}");
+    let series = bench.run(&["history", "rowan/tried", "steerer.spacers-below"]).out;
+    assert_eq!(flowing(&series).matches(words).count(), 1, "{series}");
 }

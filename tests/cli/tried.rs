@@ -249,3 +249,48 @@ fn a_name_that_differs_in_capitals_alone_is_refused() {
         run(folder.path(), 120, &["try", "rowan/race", "stem.length=45", "--write", "rowan/race"]);
     assert!(!said.contains("capitals"), "{said}");
 }
+
+#[test]
+fn another_part_that_is_tried_does_not_inherit_the_old_ones_figures_either() {
+    let folder = ledger();
+    let torques = "    torque \"stem-steerer\" 5 6 { caution \"Even steps.\" }\n    \
+                   torque \"stem-face\" 4 5 { caution \"Even gaps.\" }\n    \
+                   torque \"left.brake-lever\" 2 4 { caution \"Low end.\" }\n    \
+                   torque \"seat-clamp\" 5 6 { caution \"Clean.\" }\n    guard";
+    let text = ROWAN.replace("    guard", torques).replace("width 780;", "width 780; supplied-width 800;");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let page = |change: &str| flowing(&run(folder.path(), 120, &["try", "rowan/race", change]).1);
+    // Which bolts a part's maker has a figure for: both of a stem, and all that sits on a bar.
+    let said = page("stem.length=40");
+    assert!(
+        said.contains("Another stem: the old one's torque limits and material are not the new one's."),
+        "{said}"
+    );
+    assert!(said.contains("That goes for stem-steerer, stem-face."), "{said}");
+    let said = page("bar.rise=35");
+    assert!(said.contains("Another bar:") && said.contains("for stem-face, left.brake-lever."), "{said}");
+    // A stem turned over, a bar that is sawn, a spacer, a lever and a headset's cover leave all parts what they are.
+    let text = fs::read_to_string(folder.path().join("setups/rowan/race.kdl")).expect("the file");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text.replace("angle 0; clamp", "angle 6; clamp"))
+        .expect("written");
+    for change in [
+        "stem.angle:=-6",
+        "bar.width=760",
+        "steerer.spacers-below=+5",
+        "left.brake-lever.angle=+2",
+        "headset.cover=12",
+    ] {
+        let said = page(change);
+        assert!(!said.contains("Another"), "{change}: {said}");
+    }
+    assert!(page("bar.width=820").contains("Another bar:"), "a bar does not grow");
+    let tried = ["try", "rowan/race", "stem.length=40", "--write", "rowan/tried"];
+    assert_ne!(run(folder.path(), 80, &tried).0, 2);
+    let written = fs::read_to_string(folder.path().join("setups/rowan/tried.kdl")).expect("written");
+    let noted = "Limits of the replaced stem: take the new maker's figures before tightening.";
+    assert_eq!(written.matches(noted).count(), 2, "{written}");
+    assert!(
+        written.contains("Material and torque limits of the replaced stem are not the new maker's."),
+        "{written}"
+    );
+}

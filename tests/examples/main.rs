@@ -96,8 +96,8 @@ fn alone(code: &code::Code, findings: &[Finding]) -> Result<(), String> {
     if faults.len() == allowed { Ok(()) } else { Err(format!("faults {faults:?}")) }
 }
 
-/// Whatever is no fault can be accepted with a reason, and is then not said; a fault is said all the same, and so is what
-/// can hurt a rider.
+/// Whatever is no fault can be accepted with a reason, and is then not found; a fault is found all the same, and so are
+/// damage and what stands in the wrong kind of file.
 #[test]
 fn advice_and_cautions_can_be_accepted_and_faults_cannot() {
     // Those about acceptance itself, and those that keep a file from being read so far.
@@ -137,7 +137,8 @@ fn a_rule_finds_nothing_but_its_own_codes() {
     for code in CODES.iter().filter(|code| made(code.name).is_none()) {
         let text = fs::read(path(code.name)).expect("an example");
         let Some(setup) = read(catalogue, &text, None).setup else { continue };
-        let context = clampmark::check::Context { catalogue, setup: &setup, expected_name: Some(NAME) };
+        let context =
+            clampmark::check::Context { catalogue, setup: &setup, expected_name: Some(NAME), reader: &[] };
         for rule in RULES {
             for finding in (rule.find)(&context) {
                 assert!(rule.codes.contains(&finding.code), "{} by another rule", finding.code.name);

@@ -1,7 +1,8 @@
 //! The hands on the page of `diff`: what moved them, what only corrects them, and what drives it.
 
+use crate::catalogue::Side;
 use crate::compare::{Comparison, DerivedChange};
-use crate::geometry::derived::find;
+use crate::geometry::derived::{Coordinate, find, grip};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
 
@@ -77,10 +78,11 @@ fn is_of_one_hand(change: &DerivedChange) -> bool {
 
 /// Both hands in one sentence where they went the same way, else one each.
 fn grips(comparison: &Comparison, is_told: impl Fn(&DerivedChange) -> bool) -> Vec<String> {
-    let of = |side: &str| -> Vec<Option<&DerivedChange>> {
-        ["x", "y", "z"].iter().map(|axis| comparison.derived(&format!("grip.{side}.{axis}"))).collect()
+    let of = |side: Side| -> Vec<Option<&DerivedChange>> {
+        let change = |coordinate| comparison.derived(grip(side, coordinate)?.name);
+        Coordinate::ALL.into_iter().map(change).collect()
     };
-    let (left, right) = (of("left"), of("right"));
+    let (left, right) = (of(Side::Left), of(Side::Right));
     let delta = |change: Option<&DerivedChange>| change.and_then(|change| change.delta).unwrap_or(0.0);
     let alike = (0..3).all(|axis| (delta(left[axis]) - delta(right[axis])).abs() < 1e-6);
     let hands: Vec<(&str, &Vec<Option<&DerivedChange>>)> =

@@ -1,6 +1,7 @@
 //! The head of `diff`'s page: what is compared, what to act on, and whether anything is to be told at all.
 
 use crate::compare::{Point, Report};
+use crate::report::planned;
 
 use super::words::Words;
 use super::{Label, Page, piece, plain};
@@ -12,9 +13,11 @@ const MOST_FAULTS: usize = 3;
 pub fn head(page: &mut Page, report: &Report, words: &Words) {
     let at = |point: &Point| {
         let label = Words::point(&point.label);
+        let planned = planned::behind(point.planned);
         match &point.date {
-            Some(date) if point.revision.is_some() => format!("{label} ({date})"),
-            Some(date) => format!("{label} (measured {date})"),
+            Some(date) if point.revision.is_some() => format!("{label} ({date}{planned})"),
+            Some(date) => format!("{label} (measured {date}{planned})"),
+            None if point.planned => format!("{label} ({})", planned::IN_PART),
             None => label.to_owned(),
         }
     };

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::catalogue::{HeldBy, MeasureId, caution, joint};
+use crate::catalogue::{HeldBy, MeasureId, joint};
 use crate::check::damage;
 use crate::setup::model::{Damage, Value};
 use crate::torque::allowed;
@@ -61,7 +61,7 @@ impl Planner<'_> {
 
     fn damaged(&self, on: &str, text: &str, then: &str) -> Blocked {
         let (joint, order) = stops_at(self.setup, on);
-        let help = if on == "bar" && self.is_carbon() { caution::CARBON } else { caution::MECHANIC };
+        let help = damage::help(self.setup, on);
         let why = format!("{}: {}.", joint::title(on), text.trim_end_matches('.'));
         let on = Some(on.to_owned());
         Blocked { joint, why, help: format!("{help}{then}"), order, on, forbids: true }
@@ -76,7 +76,7 @@ impl Planner<'_> {
             .filter(|id| self.catalogue.measure(id.row).held_by == HeldBy::Cutting && self.way.has_moved(id));
         cut.filter_map(|id| {
             let back = self.way.back(id, None)?;
-            let (joint, order) = stops_at(self.setup, back.measure.split('.').next().unwrap_or_default());
+            let (joint, order) = stops_at(self.setup, self.catalogue.measure(id.row).part());
             let moved = self.way.moved_words(id)?;
             Some(Blocked {
                 joint,

@@ -133,13 +133,8 @@ impl Folding<'_> {
         let places = typed.map_or(1, |typed| if typed.unit() == unit { typed.decimals().max(1) } else { 1 });
         let digits = show::plain(stored, places);
         let value = digits.parse().ok()?;
-        Reading::new([value], [digits], unit, unit, rounded_up(half_width))
+        Reading::new([value], [digits], unit, unit, show::rounded_up(half_width))
     }
-}
-
-/// A half-width to two places, never smaller than it is.
-fn rounded_up(half_width: f64) -> f64 {
-    (half_width * 100.0 - 1e-9).ceil() / 100.0
 }
 
 fn trimmed(value: f64) -> String {

@@ -37,6 +37,13 @@ impl<'a> Context<'a> {
         &mut self.findings[at]
     }
 
+    /// Says of the last finding which measure it is about.
+    pub fn about(&mut self, path: String) {
+        if let Some(last) = self.findings.last_mut() {
+            last.measure = Some(path);
+        }
+    }
+
     /// An unknown word, with the nearest known one.
     pub fn unknown<'w>(
         &mut self,

@@ -318,7 +318,11 @@ fn reading(
         context.find(&code::MIXED_UNITS, other.span, message).measure = Some(path);
         return None;
     }
-    let unit = context.unit(first.annotation.as_deref(), default, first.span)?;
+    let Some(unit) = context.unit(first.annotation.as_deref(), default, first.span) else {
+        let path = context.path(id);
+        context.about(path);
+        return None;
+    };
     let values = written.iter().map(|argument| number(context, id, argument, unit, default, span));
     let values: SmallVec<[f64; 1]> = values.collect::<Option<_>>()?;
     let source = context.source;

@@ -146,16 +146,18 @@ fn above_deeper_lines(text: &str, node: &Node) -> Option<usize> {
     (deeper && !next.trim_start().starts_with('}')).then_some(end)
 }
 
-/// The space behind the name of a node that begins a line and takes a bare word as its first value, if more brackets
-/// close on that line than open.
+/// The space behind the name of a node that takes a bare word as its first value, if more brackets close on its line
+/// than open. Within a line the word needs a value of its own: `mount own` is no block.
 fn before_an_inner_word(text: &str, node: &Node) -> Option<usize> {
     let start = node.span.start as usize;
-    let line = text[start..scan::line_end(text, start)].split("//").next().unwrap_or_default();
+    let line = text[scan::line_start(text, start)..scan::line_end(text, start)].split("//").next();
+    let line = line.unwrap_or_default();
     let count = |bracket: char| line.matches(bracket).count();
     let first = node.arguments.first()?;
     let inner = first.value_span.text(text).starts_with(char::is_alphabetic) && first.annotation.is_none();
     let behind = node.span.end as usize;
-    let lost = begins_line(text, start) && inner && count('}') > count('{');
+    let named = begins_line(text, start) || node.arguments.len() > 1;
+    let lost = named && inner && count('}') > count('{');
     (lost && text[behind..].starts_with(' ')).then_some(behind)
 }
 

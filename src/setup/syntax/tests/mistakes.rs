@@ -67,6 +67,17 @@ fn a_lost_opening_bracket_is_one_fault_and_its_block_is_read() {
     // With a value of its own before the block.
     let (_, place, nodes, _) = one_fault("torque \"x\" 5 6\n    caution \"y\"\n}\nf 4");
     assert_eq!((place.as_str(), names(&nodes)), ("torque", vec!["torque", "f"]));
+    // Within one line: the word whose first value is a word with a value of its own.
+    let (kind, place, nodes, fault) = one_fault("a { x 1; b c 5; d 6 }; e 3 }\nf 4");
+    assert_eq!((kind, place.as_str()), (Unmatched, "b"));
+    assert_eq!(fault.message, "The { of `b` is missing.");
+    assert_eq!((names(&nodes), names(&nodes[0].children)), (vec!["a", "f"], vec!["x", "b", "e"]));
+    assert_eq!(names(&nodes[0].children[1].children), ["c", "d"]);
+    let (_, place, ..) = one_fault("a {\n    x 1; b c 5; d 6 }\n}\nf 4");
+    assert_eq!(place, "b");
+    // A word with one word for its value is no block: there the closing one is what is too much.
+    let (kind, place, ..) = one_fault("a { x 1; b c; d 6 } }\nf 4");
+    assert_eq!((kind, place.as_str()), (Unmatched, "}"));
     // Nothing looks like a block without its bracket: the closing one is what is too much.
     let (kind, place, ..) = one_fault("a {\n    b 1\n}\n}\nf 4");
     assert_eq!((kind, place.as_str()), (Unmatched, "}"));

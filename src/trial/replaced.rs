@@ -1,0 +1,102 @@
+//! Which parts a changed setup no longer has, and whose figures in the file are then those of a part that is gone.
+
+use std::collections::BTreeSet;
+
+use serde::Serialize;
+
+use crate::catalogue::joint::{self, JOINTS};
+use crate::catalogue::{Catalogue, HeldBy, MeasureId};
+use crate::setup::model::{Setup, Value};
+use crate::setup::torque::Torque;
+
+/// A thousandth of a millimetre or degree is what writing a figure down may cost.
+const ALIKE: f64 = 1e-3;
+
+/// The parts that are not those on the bike now.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Replaced {
+    /// By their group: `stem`, `bar`.
+    pub parts: Vec<&'static str>,
+    /// The joints whose recorded torque was a figure of theirs.
+    pub torques: Vec<String>,
+}
+
+impl Replaced {
+    /// The parts in words: "stem and bar".
+    pub fn words(&self) -> String {
+        self.parts.join(" and ")
+    }
+
+    /// What a file has to note that is written so.
+    pub fn note(&self) -> String {
+        format!("Material and torque limits of the replaced {} are not the new maker's.", self.words())
+    }
+
+    /// What has to stand at each of [`Replaced::torques`] in such a file.
+    pub fn caution(&self) -> String {
+        format!("Limits of the replaced {}: take the new maker's figures before tightening.", self.words())
+    }
+}
+
+/// What becomes of a part whose figure gets smaller and that a saw can shorten.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shorter {
+    /// It is cut.
+    Sawn,
+    /// It is another one.
+    Another,
+}
+
+/// What `then` has other parts for than `now`; none if it is put together from what is on the bike.
+pub fn replaced(catalogue: &Catalogue, now: &Setup, then: &Setup, shorter: Shorter) -> Option<Replaced> {
+    let ids: BTreeSet<&MeasureId> = now.readings.keys().chain(then.readings.keys()).collect();
+    let mut parts: Vec<&'static str> = Vec::new();
+    for id in ids.into_iter().filter(|id| is_of_another_part(catalogue, id, now, then, shorter)) {
+        let part = catalogue.measure(id.row).part();
+        // A part whose maker limits no torque leaves none behind that is not the new one's.
+        if !parts.contains(&part) && JOINTS.iter().any(|joint| joint.limited_by.contains(&part)) {
+            parts.push(part);
+        }
+    }
+    if parts.is_empty() {
+        return None;
+    }
+    let is_theirs = |torque: &&Torque| {
+        let limits = joint::find(&torque.joint.value).map_or(&[][..], |(_, joint)| joint.limited_by);
+        let ceiling = |part: &&str| torque.ceilings.iter().any(|ceiling| ceiling.part.value == **part);
+        parts.iter().any(|part| limits.contains(part) || ceiling(part))
+    };
+    let torques = now.torques.iter().filter(is_theirs).map(|torque| torque.joint.value.clone()).collect();
+    Some(Replaced { parts, torques })
+}
+
+/// Whether a figure differs that only another part can have otherwise. A part turned over, which changes a sign, is
+/// the same part.
+fn is_of_another_part(
+    catalogue: &Catalogue,
+    id: &MeasureId,
+    now: &Setup,
+    then: &Setup,
+    shorter: Shorter,
+) -> bool {
+    let measure = catalogue.measure(id.row);
+    let cut = measure.held_by == HeldBy::Cutting;
+    if !measure.is_of_the_part() && !cut {
+        return false;
+    }
+    match (held(now, id), held(then, id)) {
+        (Some(Value::Reading(was)), Some(Value::Reading(is))) => {
+            let (was, is) = (was.value().abs(), is.value().abs());
+            let differs = (was - is).abs() > ALIKE;
+            differs && !(cut && is < was && shorter == Shorter::Sawn)
+        }
+        (Some(Value::Choice(was)), Some(Value::Choice(is))) => was != is,
+        (was, is) => was.is_some() != is.is_some(),
+    }
+}
+
+/// The value, if it is known.
+fn held<'s>(setup: &'s Setup, id: &MeasureId) -> Option<&'s Value> {
+    setup.recorded(id).map(|recorded| &recorded.value).filter(|value| **value != Value::Unmeasured)
+}
