@@ -63,7 +63,7 @@ fn its_path_title_and_joint_are_known() {
     assert_eq!(id.subject.side, Some(Side::Right));
     assert_eq!(catalogue.path(&id), "right.thumb-rest.from-tip");
     assert_eq!(catalogue.title(&id), "right thumb rest place");
-    assert_eq!(catalogue.joint_of(&id, false).as_deref(), Some("right.grip"));
+    assert_eq!(catalogue.joint_of(&id, false), Some("right.grip"));
 }
 
 #[test]

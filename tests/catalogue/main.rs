@@ -108,7 +108,7 @@ fn every_joint_named_by_a_row_is_in_the_list() {
             let id = MeasureId { row, subject };
             for shared in [false, true] {
                 if let Some(joint) = catalogue.joint_of(&id, shared) {
-                    assert!(joint::find(&joint).is_some(), "{}: {joint}", measure.path);
+                    assert!(joint::find(joint).is_some(), "{}: {joint}", measure.path);
                 }
             }
         }

@@ -99,7 +99,9 @@ fn patches(root: &Node, old: &str, new: &str) -> Option<(Option<Node>, Vec<Patch
         let (behind, stop) = next(place + 1, at).unwrap_or((count, inside.len()));
         let mut nodes = whole_nodes(&inside[at..stop])?;
         let shift = signed(at)?;
-        nodes.iter_mut().for_each(|node| move_by(node, shift));
+        for node in &mut nodes {
+            move_by(node, shift);
+        }
         let shift = signed(stop)? - signed(starts[behind])?;
         patches.push(Patch { first: place, behind, nodes, shift });
         (place, at) = (behind, stop);
