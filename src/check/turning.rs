@@ -126,8 +126,10 @@ fn bend(context: &Context, hose: &HoseTurn) -> Option<Finding> {
 fn bow(context: &Context, state: &State, hose: &HoseTurn) -> Option<Finding> {
     let (bow, needed) = hose.bow.zip(hose.bow_needed)?;
     let excess = bow - needed - BOW_TO_SPARE;
-    // The doubt costs far more than the value, and few hoses bow so far.
-    let is_far = excess > 0.0 && is_beyond(excess, hose.uncertainty_of_bow_beyond_need(state)?);
+    // The doubt costs far more than the value and than a bound on it.
+    let is_far = excess > 0.0
+        && (is_beyond(excess, hose.most_doubt_of_bow_beyond_need(state)?)
+            || is_beyond(excess, hose.uncertainty_of_bow_beyond_need(state)?));
     is_far.then(|| {
         let message = format!(
             "The {} hose bows {} mm straight ahead, and {} mm would leave it slack enough at full lock.",

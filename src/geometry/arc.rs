@@ -58,15 +58,16 @@ type Derivatives = [f64; 3];
 ///
 /// In y the equation is nearly linear (y ≈ 6·shortfall for a nearly straight arc) where in x it has a double
 /// root. sin(√y)/√y is decreasing and convex up to y = 33, so Newton's iteration from the straight side rises
-/// to the solution without overshooting.
+/// to the solution without overshooting; it begins at the first two terms of y = 6δ + 9δ²/5 + 144δ³/175 + …, and each
+/// step doubles the digits.
 fn square_of_half_angle(shortfall: f64) -> Derivatives {
     let full_circle = std::f64::consts::PI * std::f64::consts::PI;
-    let mut square = 0.0_f64;
+    let mut square = shortfall * (6.0 + 1.8 * shortfall);
     for _ in 0..60 {
         let (reached, derivative) = first_derivative(sinc_shortfall, square);
         let step = (shortfall - reached) / derivative;
         square = (square + step).min(full_circle);
-        if step.abs() <= 1e-16 * square {
+        if step.abs() <= 1e-9 * square {
             break;
         }
     }

@@ -103,6 +103,9 @@ proptest! {
         }
         for hose in hoses(&state).hoses {
             let Some(slack) = hose.slack else { continue };
+            let bow = hose.uncertainty_of_bow_beyond_need(&state);
+            let most_of_bow = hose.most_doubt_of_bow_beyond_need(&state);
+            prop_assert!(bow.zip(most_of_bow).is_none_or(|(bow, most)| bow <= most), "{bow:?} of {most_of_bow:?}");
             prop_assert!(hose.uncertainty.is_some_and(|doubt| doubt <= most), "{:?} of {most}", hose.uncertainty);
             match hose.doubt_of_slack(&state) {
                 Some(doubt) => prop_assert_eq!(Some(doubt), hose.uncertainty),

@@ -1,5 +1,6 @@
 //! What every hose makes of a turn: its longest chord, its slack, where it goes tight, how it bows and bends.
 
+use num_dual::Dual64;
 use serde::Serialize;
 
 use crate::catalogue::Side;
@@ -13,7 +14,9 @@ use crate::geometry::state::State;
 use crate::metrology::propagate::Output;
 
 use super::beyond_doubt::most_doubt;
-use super::model::{BowAndRadius, BowBeyondNeed, FrameHose, SlacksAt, SteeringAngle, hose_names, of_hose};
+use super::model::{
+    BowAndRadius, BowBeyondNeed, FrameHose, SlacksAt, SteeringAngle, bow_beyond_need, hose_names, of_hose,
+};
 use super::{FREE_TURN, Limit, Missing, needs, shown};
 
 /// The slack a hose should keep where its ends are furthest apart, in millimetres: common practice, no source.
@@ -146,6 +149,18 @@ impl HoseTurn {
         let hose = self.routed.as_ref()?;
         let beyond = BowBeyondNeed { hose, longest: self.angle, spare: SPARE };
         state.expanded_uncertainties(&beyond).pop().flatten()
+    }
+
+    /// A bound on that uncertainty that takes little to work out.
+    pub fn most_doubt_of_bow_beyond_need(&self, state: &State) -> Option<f64> {
+        let lengths = [self.straight?, self.free?, self.longest? + SPARE];
+        let slopes = (0..lengths.len()).map(|place| {
+            let length = |other: usize| {
+                if other == place { Dual64::from(lengths[other]).derivative() } else { lengths[other].into() }
+            };
+            Some(bow_beyond_need(length(0), length(1), length(2))?.eps.abs())
+        });
+        Some(slopes.sum::<Option<f64>>()? * most_doubt(state))
     }
 
     /// Expanded uncertainty of its slack; none where there is some beyond any doubt.

@@ -224,11 +224,14 @@ impl Consequences for BowBeyondNeed<'_> {
         let bar = Bar::of(numbers);
         let beyond = || {
             let chord = |angle| self.hose.chord(bar.as_ref()?, angle, numbers);
-            let straight = chord(SteeringAngle::Fixed(0.0))?;
-            let bow = Bow::over(straight, self.hose.free(numbers)?)?;
-            let needed = Bow::over(straight, chord(self.longest)? + N::from(self.spare))?;
-            Some(bow.sagitta - needed.sagitta)
+            let (straight, longest) = (chord(SteeringAngle::Fixed(0.0))?, chord(self.longest)?);
+            bow_beyond_need(straight, self.hose.free(numbers)?, longest + self.spare)
         };
         vec![beyond()]
     }
+}
+
+/// How much further a hose of the free length bows over the straight chord than one that has the needed length.
+pub fn bow_beyond_need<N: Number>(straight: N, free: N, needed: N) -> Option<N> {
+    Some(Bow::over(straight, free)?.sagitta - Bow::over(straight, needed)?.sagitta)
 }
