@@ -105,13 +105,10 @@ impl<'a> State<'a> {
         self.found.and_then(|sheet| sheet.choice(id)).or_else(|| self.recorded.choice(id))
     }
 
-    /// What the state holds for a measure: the sheet's word first. `unmeasured` on a sheet says no more than that
-    /// nobody looked.
+    /// What the state holds for a measure: the sheet's word first.
     pub fn held(&self, id: &MeasureId) -> Option<&'a Value> {
-        let found = self.found.and_then(|sheet| sheet.recorded(id)).map(|recorded| &recorded.value);
-        found
-            .filter(|value| **value != Value::Unmeasured)
-            .or_else(|| self.recorded.recorded(id).map(|recorded| &recorded.value))
+        let found = self.found.and_then(|sheet| sheet.recorded(id));
+        found.or_else(|| self.recorded.recorded(id)).map(|recorded| &recorded.value)
     }
 
     /// The reading that answers for a measure, turns from marks left aside.
@@ -139,8 +136,7 @@ impl<'a> State<'a> {
 
     /// The layer that answers for a measure.
     pub fn layer(&self, id: &MeasureId) -> Layer {
-        let found = self.found.and_then(|sheet| sheet.recorded(id));
-        if found.is_some_and(|recorded| recorded.value != Value::Unmeasured) {
+        if self.found.is_some_and(|sheet| sheet.recorded(id).is_some()) {
             Layer::Found
         } else if self.turns.is_some_and(|turns| turns.contains_key(id)) {
             Layer::Turn

@@ -191,8 +191,7 @@ fn to_write(edit: &Edit, way: &Way, before: &Setup, sheet: &Setup, options: Opti
     let turned = way.found.iter().flat_map(State::turned);
     let mut ids: Vec<&MeasureId> = sheet.readings.keys().chain(turned).filter(|id| id.row != FLOOR).collect();
     ids.dedup();
-    let is_unread = |id: &MeasureId| sheet.recorded(id).is_some_and(|found| found.value == Value::Unmeasured);
-    let read: Vec<MeasureId> = sheet.readings.keys().filter(|id| !is_unread(id)).cloned().collect();
+    let read: Vec<MeasureId> = sheet.readings.keys().cloned().collect();
     let wanted: Vec<&MeasureId> =
         ids.iter().copied().filter(|id| wanted(way, before, sheet, id, options)).collect();
     let goes_along = |id: &MeasureId| {
@@ -228,9 +227,6 @@ fn headline(damages: &[DamageKept], lost: &[MarkLost], tightened: &[TorqueKept])
 
 /// Whether what was found of a measure is to be written.
 fn wanted(way: &Way, before: &Setup, sheet: &Setup, id: &MeasureId, options: Options) -> bool {
-    if sheet.recorded(id).is_some_and(|recorded| recorded.value == Value::Unmeasured) {
-        return false;
-    }
     let is_read = sheet.readings.contains_key(id);
     match before.recorded(id).map(|recorded| &recorded.value) {
         None | Some(Value::Unmeasured) if is_read => true,

@@ -659,3 +659,21 @@ fn a_slack_grip_says_what_it_may_do() {
         assert_eq!(result["headline"], format!("Do not ride: {expected}."), "{command}");
     }
 }
+
+/// `unmeasured` on a sheet says that nobody looked: the mark beside it counts.
+/// By hand: 3 mm on a grip of 22.2 mm across are 3 · 360°/(π · 22.2) = 15.5°, on a steerer of 28.6 mm 12.0°.
+#[test]
+fn what_a_sheet_calls_unmeasured_hides_no_move() {
+    let folder = ledger(&[
+        ("lever", "left { brake-lever { from-tip unmeasured; angle unmeasured } }\n    mark \"L1\" off=3"),
+        ("stem", "stem { twist unmeasured }\n    mark \"S1\" off=-3"),
+        ("nothing", "left { brake-lever { angle unmeasured } }"),
+    ]);
+    for (sheet, far) in [("rowan/lever", "15.5°"), ("rowan/stem", "12.0°")] {
+        let screen = run(folder.path(), &["restore", "rowan/race", "--found", sheet]);
+        assert_eq!(screen.status, Some(1), "{}", screen.text);
+        assert!(screen.text.contains("Do not ride") && screen.text.contains(far), "{}", screen.text);
+    }
+    let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/nothing"]);
+    assert!(screen.text.contains("Nothing was looked at yet"), "{}", screen.text);
+}

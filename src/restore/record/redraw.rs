@@ -166,7 +166,7 @@ impl Redraw<'_> {
     }
 
     fn is_read(&self, id: &MeasureId) -> bool {
-        self.sheet.recorded(id).is_some_and(|recorded| recorded.value != Value::Unmeasured)
+        self.sheet.recorded(id).is_some()
     }
 
     /// Whether the sheet reads it, or it was written from this day's sheet before.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::catalogue::code;
 use crate::catalogue::word;
 
-use super::super::model::{Kind, Measured, Setup, Written};
+use super::super::model::{self, Kind, Measured, Setup, Written};
 use super::super::span::Span;
 use super::super::syntax::{Document, Node, Value};
 use super::context::{Context, property};
@@ -67,6 +67,10 @@ fn sheet(context: &mut Context, kind: Kind, node: &Node) -> Setup {
         }
     }
     setup.instruments = std::mem::take(&mut context.instruments);
+    if kind == Kind::Found {
+        // On a sheet it says no more than that nobody looked: as good as a line left out.
+        setup.readings.retain(|_, recorded| recorded.value != model::Value::Unmeasured);
+    }
     if let (Kind::Found, Some(base)) = (kind, context.base) {
         for inherited in &base.instruments {
             if !setup.instruments.iter().any(|own| own.name == inherited.name) {
