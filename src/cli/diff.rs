@@ -209,7 +209,7 @@ fn told(before: &str, comparison: &Comparison, now: &State) -> Option<String> {
 fn opened_on_carbon(comparison: &Comparison, now: &State) -> bool {
     let squeezes =
         |name: &str| joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
-    let moved = comparison.changes.iter().filter(|change| change.verdict == Verdict::Moved);
+    let moved = comparison.moved_at_their_joint();
     let marks = comparison.marks.iter().filter(|mark| mark.verdict == Verdict::Moved);
     let mut opened = moved
         .filter_map(|change| change.joint.as_deref())

@@ -3,8 +3,9 @@
 use crate::catalogue::table::RIDER_FRONT_BRAKE;
 use crate::catalogue::{MeasureId, Side, Weight, joint};
 use crate::geometry::state::State;
+use crate::metrology::show::with_uncertainty;
 
-use super::{Change, Comparison, Fate, MarkChange, Tightness, TorqueFound};
+use super::{Change, Comparison, Fate, MarkChange, SpacersShift, Tightness, TorqueFound};
 
 /// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
 pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String> {
@@ -25,6 +26,18 @@ pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Opt
     let measured = |joint: &Option<String>| comparison.dangerous().any(|change| change.joint == *joint);
     let by_mark = comparison.dangerous_marks().filter(|mark| !measured(&mark.joint));
     said.extend(by_mark.map(|mark| by_its_mark(mark, state)));
+    // Nor one whose mark is said to have moved.
+    let by_mark = |joint: &str| comparison.dangerous_marks().any(|mark| mark.joint.as_deref() == Some(joint));
+    let is_new = |found: &&TorqueFound| !measured(&Some(found.joint.clone())) && !by_mark(&found.joint);
+    let open = comparison.left_open().filter(is_new).map(|found| brake_named(&found.title, state));
+    let open: Vec<String> = open.collect();
+    if !open.is_empty() {
+        said.push(format!("opened, torque unknown: {}", open.join(", ")));
+    }
+    let in_doubt = comparison.marks.iter().filter(|mark| mark.fate == Fate::OldOrNew);
+    let in_doubt = in_doubt.filter(|mark| mark.weight == Weight::SteeringAndBrakes);
+    said.extend(in_doubt.map(|mark| old_or_new(mark, state)));
+    said.extend(comparison.spacers.as_ref().and_then(past_the_steerer));
     (!said.is_empty()).then(|| said.join("; "))
 }
 
@@ -73,6 +86,25 @@ fn too_tight_or_loose(found: &TorqueFound, state: &State) -> Option<String> {
         (Tightness::Above, _) => Some(format!("{said} (look its parts over for damage)")),
         _ => None,
     }
+}
+
+/// The sheet and the file cannot both be right about the days, or the sheet tells of a line that is no more.
+fn old_or_new(mark: &MarkChange, state: &State) -> String {
+    let joint = brake_named(mark.title.as_deref().unwrap_or("bike"), state);
+    format!(
+        "the sheet that did not find mark {} on the {joint} in line is older than the line: look whether it is the new \
+         one that fails",
+        mark.mark
+    )
+}
+
+/// A stem that clamps where no steerer is.
+fn past_the_steerer(spacers: &SpacersShift) -> Option<String> {
+    let (value, expanded) = with_uncertainty(spacers.past_the_steerer?, spacers.uncertainty, 1);
+    Some(format!(
+        "the stem's clamp ends {value} ± {expanded} mm above where everything on the steerer ended, and no steerer \
+         grows: part of the clamp may hold nothing"
+    ))
 }
 
 fn lower_first(sentence: &str) -> String {

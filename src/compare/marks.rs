@@ -26,10 +26,12 @@ pub enum Fate {
     Off,
     /// The line is interrupted: the joint moved, nobody knows how far.
     Broken,
-    /// The line cannot be found: it tells nothing.
+    /// The line cannot be found: nobody knows whether the joint held.
     Missing,
     /// It was drawn at another place than the recorded one: it tells nothing.
     Stale,
+    /// The sheet that found it broken, gone or apart is older than the line: nobody knows which line is meant.
+    OldOrNew,
 }
 
 impl Fate {
@@ -147,7 +149,7 @@ fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChang
             Fate::DrawnAnew => Verdict::ReRead,
             Fate::Aligned => Verdict::Same,
             Fate::Off | Fate::Broken => Verdict::Moved,
-            Fate::Missing | Fate::Stale => Verdict::NotLookedAt,
+            Fate::Missing | Fate::Stale | Fate::OldOrNew => Verdict::NotLookedAt,
         },
     }
 }

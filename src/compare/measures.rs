@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use crate::catalogue::table::FLOOR;
+use crate::catalogue::joint::CONTROLS;
+use crate::catalogue::table::{BAR_ROLL, FLOOR};
 use crate::catalogue::{Gravity, HeldBy, MeasureId, Weight};
 use crate::geometry::state::{Consequences, Difference, Layer, Lookup, State};
 use crate::metrology::propagate::Number;
@@ -24,6 +25,16 @@ pub enum Held {
     Number(f64),
     /// A chosen word, or `unmeasured`.
     Word(&'static str),
+}
+
+/// What carries a measure along, so that it need not have moved itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Carrier {
+    /// The control that other measures set: its lowest points and hose ends.
+    Control,
+    /// The bar: an angle read on the sheet differs only because the bar below the control has rolled.
+    Bar,
 }
 
 /// One measure that differs.
@@ -66,9 +77,8 @@ pub struct Change {
     pub put_back: Option<String>,
     /// Whether the later value is a turn read from a witness mark.
     pub from_mark: bool,
-    /// Whether it goes along with a part that is set by other measures.
-    #[serde(skip)]
-    pub goes_along: bool,
+    /// What carries it along, if something does.
+    pub carried: Option<Carrier>,
     /// What is always said where it moves.
     #[serde(skip)]
     pub caution: Option<&'static str>,
@@ -127,6 +137,16 @@ impl Consequences for Level<'_> {
     }
 }
 
+/// The angle of a control relative to the bar it sits on: rolled forward, the bar takes the tip down with it.
+pub struct OnBar<'i>(pub &'i MeasureId);
+
+impl Consequences for OnBar<'_> {
+    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
+        let roll = numbers.get(&MeasureId::bike(BAR_ROLL));
+        vec![numbers.level(self.0).zip(roll).map(|(angle, roll)| angle - roll)]
+    }
+}
+
 /// All measures that differ: moved first, of those the dangerous first and brakes before steering, then in the table's
 /// order.
 pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Change> {
@@ -142,8 +162,29 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
             Some((brakes, change(difference, id, common)?))
         })
         .collect();
+    let rolled = |(_, change): &(bool, Change)| {
+        change.id == MeasureId::bike(BAR_ROLL) && change.verdict == Verdict::Moved
+    };
+    if difference.to.sheet().is_some() && changes.iter().any(rolled) {
+        for (_, change) in &mut changes {
+            if went_with_the_bar(difference, change) {
+                change.carried = Some(Carrier::Bar);
+            }
+        }
+    }
     changes.sort_by_key(|(brakes, change)| (rank(change.verdict), change.weight, !brakes));
     changes.into_iter().map(|(_, change)| change).collect()
+}
+
+/// Whether a control's angle was read otherwise than recorded, and yet stands on the rolled bar as it did.
+fn went_with_the_bar(difference: &Difference, change: &Change) -> bool {
+    let is_control = CONTROLS.iter().any(|control| control.angle == change.id.row);
+    if !is_control || change.from_mark || change.verdict != Verdict::Moved || change.left_over.is_some() {
+        return false;
+    }
+    let (propagated, _) = difference.propagate(&OnBar(&change.id));
+    let on_bar = propagated.output(0);
+    on_bar.is_some_and(|output| judge(output.value, output.expanded_uncertainty()) != Verdict::Moved)
 }
 
 /// The measures of the two setups at the bottom, without those that both hold in the very same words on the same
@@ -242,7 +283,7 @@ fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
         moved: None,
         put_back: None,
         from_mark: to.layer(id) == Layer::Turn,
-        goes_along: measure.goes_along(),
+        carried: measure.goes_along().then_some(Carrier::Control),
         caution: measure.caution,
         optimistic: optimistic(from) || optimistic(to),
     }

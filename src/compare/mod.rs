@@ -28,7 +28,7 @@ pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage};
 pub use marks::{Contradiction, DamageFound, Fate, MarkChange};
-pub use measures::{Change, Held, Level, NotLookedAt, typed};
+pub use measures::{Carrier, Change, Held, Level, NotLookedAt, OnBar, typed};
 pub use report::{Point, Relation, Report};
 pub use spacers::SpacersShift;
 pub use texts::{NoteChange, PartChange, Word, WordChange};
@@ -102,6 +102,7 @@ impl Comparison {
         let open = |found: &TorqueFound| found.state != Tightness::Within;
         self.has_moved()
             || !self.damages.is_empty()
+            || self.marks.iter().any(|change| change.fate == Fate::OldOrNew)
             || self.torque.iter().any(shifted)
             || self.tightened.iter().any(open)
     }
@@ -111,15 +112,27 @@ impl Comparison {
         let is_dangerous = |joint: &str| {
             joint::find(joint).is_some_and(|(_, joint)| joint.weight == Weight::SteeringAndBrakes)
         };
-        let mut moved = self.changes.iter().filter(|change| change.verdict == Verdict::Moved);
-        moved.any(|change| change.joint.as_deref().is_some_and(is_dangerous))
+        self.moved_at_their_joint().any(|change| change.joint.as_deref().is_some_and(is_dangerous))
     }
 
-    /// The moved measures on steering and brakes.
-    pub fn dangerous(&self) -> impl Iterator<Item = &Change> {
+    /// The measures that moved at the joint that holds them, and not only along with the bar.
+    pub fn moved_at_their_joint(&self) -> impl Iterator<Item = &Change> {
         self.changes
             .iter()
-            .filter(|change| change.verdict == Verdict::Moved && change.weight == Weight::SteeringAndBrakes)
+            .filter(|change| change.verdict == Verdict::Moved && change.carried != Some(Carrier::Bar))
+    }
+
+    /// The measures on steering and brakes that moved at the joint that holds them.
+    pub fn dangerous(&self) -> impl Iterator<Item = &Change> {
+        self.moved_at_their_joint().filter(|change| change.weight == Weight::SteeringAndBrakes)
+    }
+
+    /// The joints of steering and brakes that were opened and of which nobody says how they were tightened again.
+    pub fn left_open(&self) -> impl Iterator<Item = &TorqueFound> {
+        let is_open = |found: &&TorqueFound| {
+            found.state == Tightness::Unknown && found.weight == Weight::SteeringAndBrakes
+        };
+        self.tightened.iter().filter(is_open)
     }
 
     /// The marks that say that a joint of steering or brakes moved.

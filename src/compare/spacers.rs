@@ -23,6 +23,9 @@ pub struct SpacersShift {
     pub uncertainty: f64,
     /// Whether the spacers above the stem were looked at; only an as-found sheet can leave them out.
     pub above_looked_at: bool,
+    /// By how much, in mm, the stem's clamp ends above where everything on the steerer ended before, if it does for
+    /// sure: there may be no steerer inside it.
+    pub past_the_steerer: Option<f64>,
 }
 
 /// Everything between head tube and top cap, as far as both states record it.
@@ -57,9 +60,13 @@ pub fn shift(difference: &Difference) -> Option<SpacersShift> {
     let (delta, uncertainty) = (output.value, output.expanded_uncertainty());
     let above = difference.to.layer(&MeasureId::bike(SPACERS_ABOVE));
     let above_looked_at = difference.to.sheet().is_none() || above != Layer::Recorded;
+    // What lies above the stem now stands on nothing that was there before.
+    let above = difference.to.value(&MeasureId::bike(SPACERS_ABOVE)).unwrap_or(0.0);
+    let past = delta - above;
     (judge(delta, uncertainty) == Verdict::Moved).then_some(SpacersShift {
         delta,
         uncertainty,
         above_looked_at,
+        past_the_steerer: (past > 0.0 && judge(past, uncertainty) == Verdict::Moved).then_some(past),
     })
 }

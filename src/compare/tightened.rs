@@ -88,11 +88,10 @@ pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
 
 /// The joints that cannot be as they were left: something they hold moved, or their mark is broken or gone.
 pub fn opened(comparison: &Comparison) -> BTreeSet<&str> {
-    let moved = comparison.changes.iter().filter(|change| change.verdict == Verdict::Moved);
     let marks = comparison.marks.iter().filter(|mark| {
         mark.fate.is_found() && (mark.verdict == Verdict::Moved || mark.fate == Fate::Missing)
     });
-    let by_measure = moved.filter_map(|change| change.joint.as_deref());
+    let by_measure = comparison.moved_at_their_joint().filter_map(|change| change.joint.as_deref());
     by_measure.chain(marks.filter_map(|mark| mark.joint.as_deref())).collect()
 }
 

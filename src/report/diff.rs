@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 use crate::catalogue::Weight;
 use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::FLOOR;
-use crate::compare::{Change, Comparison, Fate, PartChange, Report};
+use crate::compare::{Carrier, Change, Comparison, Fate, PartChange, Report};
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
@@ -136,9 +136,14 @@ fn spacers(page: &mut Page, comparison: &Comparison, words: &Words) {
 
 /// Whether a lowest point only went along with its control, of which the list tells the move already.
 fn went_along(change: &Change, comparison: &Comparison) -> bool {
-    let carries =
-        |other: &Change| !other.goes_along && other.verdict == Verdict::Moved && other.joint == change.joint;
-    change.goes_along && change.joint.is_some() && comparison.changes.iter().any(carries)
+    let carries = |other: &Change| {
+        other.carried != Some(Carrier::Control)
+            && other.verdict == Verdict::Moved
+            && other.joint == change.joint
+    };
+    change.carried == Some(Carrier::Control)
+        && change.joint.is_some()
+        && comparison.changes.iter().any(carries)
 }
 
 /// The lowest points that went along with their controls.
@@ -166,11 +171,9 @@ fn control_of(change: &Change) -> Option<String> {
 }
 
 fn measure_row(change: &Change, words: &Words) -> Vec<Piece> {
-    let label = if change.weight == Weight::SteeringAndBrakes && change.verdict == Verdict::Moved {
-        Label::Danger
-    } else {
-        Label::Plain
-    };
+    let moved_there = change.verdict == Verdict::Moved && change.carried != Some(Carrier::Bar);
+    let label =
+        if change.weight == Weight::SteeringAndBrakes && moved_there { Label::Danger } else { Label::Plain };
     let (was, now) = (change.was_written.as_deref(), change.now_written.as_deref());
     let moved = match (was, now, change.delta) {
         (Some(was), Some(now), None) if words.is_of_two_setups() => words.both(was, now),
@@ -178,7 +181,14 @@ fn measure_row(change: &Change, words: &Words) -> Vec<Piece> {
     };
     vec![
         piece(Label::Number, moved),
-        piece(label, change.title.clone()),
+        piece(
+            label,
+            format!(
+                "{}{}",
+                change.title,
+                if change.carried == Some(Carrier::Bar) { ", with the bar" } else { "" }
+            ),
+        ),
         piece(Label::Quiet, was_now(change, words)),
     ]
 }
@@ -229,7 +239,10 @@ fn marks(page: &mut Page, comparison: &Comparison) {
                 format!("stands {apart} mm apart: {says}")
             }
             Fate::Broken => "broken: it moved, by how much nobody knows".to_owned(),
-            Fate::Missing => "not found: it tells nothing".to_owned(),
+            Fate::Missing => "gone: it cannot tell whether the joint held; take it for opened".to_owned(),
+            Fate::OldOrNew => {
+                "drawn anew after the day of the sheet: look whether the new line meets".to_owned()
+            }
             Fate::Stale => "drawn at another place than the recorded one: it tells nothing".to_owned(),
         };
         page.paragraph(2, 4, &[piece(label, format!("{}{across}: ", mark.mark)), plain(format!("{said}."))]);

@@ -5,16 +5,17 @@ use crate::compare::NotLookedAt;
 
 use super::screen::{Label, Page, piece, plain};
 
+/// The titles of those on steering and brakes.
+pub fn dangerous(measures: &[NotLookedAt]) -> impl Iterator<Item = &str> {
+    let dangerous = measures.iter().filter(|measure| measure.weight == Weight::SteeringAndBrakes);
+    dangerous.map(|measure| measure.title.as_str())
+}
+
 /// Writes it; of the measures of less weight at most so many are named, else only counted.
 pub fn not_looked_at(page: &mut Page, measures: &[NotLookedAt], most_named: usize) {
-    let of = |dangerous: bool| -> Vec<&str> {
-        measures
-            .iter()
-            .filter(|measure| (measure.weight == Weight::SteeringAndBrakes) == dangerous)
-            .map(|measure| measure.title.as_str())
-            .collect()
-    };
-    let (dangerous, rest) = (of(true), of(false));
+    let rest = measures.iter().filter(|measure| measure.weight != Weight::SteeringAndBrakes);
+    let rest: Vec<&str> = rest.map(|measure| measure.title.as_str()).collect();
+    let dangerous: Vec<&str> = dangerous(measures).collect();
     if measures.is_empty() {
         return;
     }

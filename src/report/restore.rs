@@ -1,11 +1,11 @@
 //! The page of `restore`: what blocks, then the steps in order, then what nobody looked at.
 
-use crate::catalogue::Weight;
+use crate::catalogue::{Weight, caution};
 use crate::metrology::show;
-use crate::restore::{Move, Plan, Step, StepTorque};
+use crate::restore::{MarkVerdict, Move, Plan, Step, StepTorque};
 use std::fmt::Write as _;
 
-use super::not_looked_at::not_looked_at;
+use super::not_looked_at::{dangerous, not_looked_at};
 use super::planned;
 use super::screen::{Label, Page, piece, plain};
 
@@ -30,7 +30,7 @@ pub fn page(page: &mut Page, plan: &Plan) {
     }
 }
 
-/// One sentence: nothing is to be put back, or nothing is known.
+/// One line: nothing is to be put back, or nothing is known; below it what that does not vouch for.
 fn nothing(page: &mut Page, plan: &Plan) {
     let left = plan.not_looked_at.len();
     let rest = match left {
@@ -51,6 +51,18 @@ fn nothing(page: &mut Page, plan: &Plan) {
     if plan.planned {
         planned::to_work_by(page);
     }
+    if plan.is_blank() {
+        return;
+    }
+    let dangerous: Vec<&str> = dangerous(&plan.not_looked_at).collect();
+    if !dangerous.is_empty() {
+        let words = format!("Not looked at on steering and brakes: {}.", dangerous.join(", "));
+        page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    }
+    if plan.marks.iter().any(|mark| mark.state == MarkVerdict::Aligned) {
+        page.paragraph(2, 4, &[plain("A line that meets tells that nothing turned, not that it is tight.")]);
+    }
+    page.paragraph(2, 4, &[plain(format!("Before riding: {}", caution::STANDING_CHECKS.join(" ")))]);
 }
 
 fn head(page: &mut Page, plan: &Plan) {

@@ -30,8 +30,8 @@ use crate::setup::model::{Mark, MarkState, Setup, Written};
 
 use super::contradiction::contradictions;
 
-use told::is_drawn_since;
 pub use told::{TAKEN_AS_TOLD, found_words, is_noted};
+use told::{is_drawn_later, is_drawn_since};
 pub use turns::plus;
 use turns::{rotation, shows, turns};
 
@@ -85,6 +85,8 @@ pub struct MarkReport {
     pub reads: Option<String>,
     /// Whether everything the mark speaks of was read on the sheet, so that its word does not count.
     pub overruled: bool,
+    /// Whether the line was drawn on a later day than the sheet's, so that the sheet may tell of either.
+    pub older_sheet: bool,
     /// All of it in one sentence.
     pub words: String,
 }
@@ -127,6 +129,9 @@ impl Evidence {
             let Some(report) = self.marks.iter().find(|report| report.name == change.mark) else { continue };
             match report.state {
                 MarkVerdict::Stale => (change.fate, change.verdict) = (Fate::Stale, Verdict::NotLookedAt),
+                MarkVerdict::DrawnSince if report.older_sheet && change.fate != Fate::Aligned => {
+                    (change.fate, change.verdict) = (Fate::OldOrNew, Verdict::NotLookedAt);
+                }
                 MarkVerdict::DrawnSince => (change.fate, change.verdict) = (Fate::DrawnAnew, Verdict::ReRead),
                 MarkVerdict::Off if !report.overruled && !report.tells_a_move() => {
                     change.verdict = Verdict::WithinReading;
@@ -154,7 +159,8 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
         let found = sheet.marks.iter().find(|found| found.name.value == mark.name.value);
         let seen = found.and_then(|found| found.state.as_ref()).map(|state| state.value);
         if seen.is_some_and(|seen| is_drawn_since(&state, mark, sheet, seen)) {
-            evidence.marks.push(drawn_since(&state, mark));
+            let older_sheet = is_drawn_later(mark, sheet);
+            evidence.marks.push(MarkReport { older_sheet, ..drawn_since(&state, mark) });
             continue;
         }
         let (mut report, turns) = one(&state, mark, seen);
@@ -242,7 +248,7 @@ fn one(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<
         ),
         Some(MarkState::Missing) => (
             MarkVerdict::Missing,
-            format!("Mark {name} is gone: take it that the {place} moved, nobody measured how far."),
+            format!("Mark {name} is gone: it cannot tell whether the {place} held; take it for opened."),
         ),
         Some(MarkState::Aligned) => (MarkVerdict::Aligned, format!("Mark {name} is aligned.")),
         Some(MarkState::Off(apart)) => {
@@ -273,6 +279,7 @@ fn blank(mark: &Mark) -> MarkReport {
         uncertainty: None,
         reads: mark.reads.clone(),
         overruled: false,
+        older_sheet: false,
         words: String::new(),
     }
 }
@@ -285,7 +292,7 @@ fn stranger(mark: &Mark) -> MarkReport {
             report.state =
                 if state == Some(MarkState::Broken) { MarkVerdict::Broken } else { MarkVerdict::Missing };
             let place = report.title.clone().unwrap_or_default();
-            format!("Mark {} is broken or gone: the {place} moved, nobody measured how far.", report.name)
+            format!("Mark {} is broken or gone: take the {place} for opened.", report.name)
         }
         _ => {
             report.state = MarkVerdict::Unknown;

@@ -311,7 +311,8 @@ fn said(
 ) -> MarkLost {
     let weight = on.and_then(joint::find).map_or(Weight::Record, |(_, joint)| joint.weight);
     let place = on.map_or_else(|| "its joint".to_owned(), |on| format!("the {}", joint::title(on)));
-    let mut words = format!("Mark {name} was found {how}: {place} was loosened or turned.");
+    let opened = if how == "gone" { format!("take {place} for") } else { format!("{place} was") };
+    let mut words = format!("Mark {name} was found {how}: {opened} loosened or turned.");
     if weight == Weight::SteeringAndBrakes {
         words.push_str(" Do not ride until it is set, tightened and tried.");
     }

@@ -13,6 +13,7 @@ pub mod record;
 pub mod sheet;
 mod step;
 
+pub use evidence::MarkVerdict;
 pub use keep::{DamageKept, MarkLost, NoteKept, TorqueKept, Trace};
 pub use plan::{Blocked, Plan, plan};
 pub use step::{Move, Step, StepKind, StepTorque};

@@ -3,9 +3,8 @@
 use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Absent, Gravity, Kind, MeasureId};
-use crate::compare::{CommonShift, Comparison, Held, Level};
-use crate::geometry::state::{Consequences, Difference, Layer, Lookup, State};
-use crate::metrology::propagate::Number;
+use crate::compare::{CommonShift, Comparison, Held, Level, OnBar};
+use crate::geometry::state::{Difference, Layer, State};
 use crate::metrology::show;
 use crate::metrology::unit::{Quantity, Unit};
 use crate::metrology::verdict::{Verdict, judge};
@@ -21,16 +20,6 @@ pub struct Way<'a> {
     pub found: Option<State<'a>>,
     /// What differs.
     pub comparison: Option<Comparison>,
-}
-
-/// The angle of a control relative to the bar it sits on: rolled forward, the bar takes the tip down with it.
-struct OnBar<'i>(&'i MeasureId);
-
-impl Consequences for OnBar<'_> {
-    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
-        let roll = numbers.get(&MeasureId::bike(BAR_ROLL));
-        vec![numbers.level(self.0).zip(roll).map(|(angle, roll)| angle - roll)]
-    }
 }
 
 impl Way<'_> {

@@ -77,9 +77,9 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// Whether there is nothing to do.
+    /// Whether there is nothing to do and nothing to look at first.
     pub fn is_empty(&self) -> bool {
-        self.steps.is_empty() && self.blocked.is_empty()
+        self.steps.is_empty() && self.blocked.is_empty() && self.headline.is_none()
     }
 
     /// Whether the sheet says nothing yet, so that an empty plan means nothing.

@@ -20,12 +20,12 @@ pub fn hands(page: &mut Page, comparison: &Comparison, words: &Words, all: bool)
     let corrected = grips(comparison, |change| on_paper(&change));
     let (paper, shown): (Vec<_>, Vec<_>) =
         comparison.derived.iter().filter(|change| is_shown(change, all)).partition(on_paper);
+    let is_told = !(moved.is_empty() && corrected.is_empty() && paper.is_empty() && shown.is_empty());
     section(page, words.hands(), &moved, shown, words);
     section(page, "Corrected on paper: the figures changed, nothing moved", &corrected, paper, words);
     drivers(page, comparison, words, all);
     unknown_now(page, comparison, words);
-    let any = comparison.derived.iter().any(|change| change.verdict != Verdict::Same);
-    if comparison.partial && any {
+    if comparison.partial && is_told {
         let granted = "Taken for granted: what was not looked at did not move.";
         page.paragraph(2, 4, &[piece(Label::Quiet, granted)]);
     }

@@ -43,10 +43,15 @@ pub fn is_noted(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> b
 /// tell.
 pub(super) fn is_drawn_since(state: &State, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
     let day = day_of(sheet);
-    let later = mark.drawn_on.zip(day).is_some_and(|(drawn, day)| drawn > day);
+    let later = is_drawn_later(mark, sheet);
     let same_day = day.is_none() || mark.drawn_on == day;
     let told = || is_noted(state.setup(), mark, sheet, seen) && !is_another(state, mark, sheet, seen);
     !mark.drawn.is_empty() && (later || same_day && told())
+}
+
+/// Whether the line was drawn on a later day than the sheet was read.
+pub(super) fn is_drawn_later(mark: &Mark, sheet: &Setup) -> bool {
+    mark.drawn_on.zip(day_of(sheet)).is_some_and(|(drawn, day)| drawn > day)
 }
 
 /// Whether a sheet cannot be the one from which the line was drawn that day: it reads the joint elsewhere than the file
