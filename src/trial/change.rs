@@ -135,13 +135,18 @@ pub fn apply(catalogue: &Catalogue, setup: &mut Setup, asked: &Asked) -> Result<
             Value::Reading(within_its_span(catalogue, &asked.id, now, was + step)?)
         }
     };
-    if asked.id == MeasureId::bike(BAR_WIDTH)
+    change_to(setup, &asked.id, value);
+    Ok(())
+}
+
+/// Gives a measure another value, and does what the part itself makes of that.
+pub fn change_to(setup: &mut Setup, id: &MeasureId, value: Value) {
+    if *id == MeasureId::bike(BAR_WIDTH)
         && let Value::Reading(reading) = &value
     {
         keep_the_supplied_width(setup, reading.value());
     }
-    put(setup, &asked.id, value);
-    Ok(())
+    put(setup, id, value);
 }
 
 /// A step down of a measure that goes below nothing, said as a sum: a sign there is easily meant as the value's own.

@@ -4,6 +4,8 @@
 //! stands for a change of sign, and that is closed in on by halving. Nothing is assumed of its shape, so a value
 //! that is touched but not crossed between two looks can be missed; the answer then says how near it comes.
 
+use std::collections::BTreeSet;
+
 use crate::catalogue::measure::Kind;
 use crate::catalogue::table::SPACERS_BELOW;
 use crate::catalogue::{Catalogue, MeasureId};
@@ -14,7 +16,8 @@ use crate::metrology::show;
 use crate::setup::model::{Setup, Value};
 
 use super::Refusal;
-use super::change::put;
+use super::carried::take_along;
+use super::change::change_to;
 use super::steerer::{self, NearPile};
 
 /// Looks over the measure's span.
@@ -62,8 +65,36 @@ fn can_give_way(catalogue: &Catalogue, keep: &'static Derived) -> impl Iterator<
     can.map(|id| catalogue.path(&id))
 }
 
-/// Gives the value of `wish.by` in `changed` at which the derived value is what it was in `was`.
-pub fn solve(catalogue: &Catalogue, was: &Setup, changed: &Setup, wish: &Wish) -> Result<f64, Refusal> {
+/// A change that one more measure is to make good.
+pub struct Attempt<'a> {
+    /// The table.
+    pub catalogue: &'a Catalogue,
+    /// The setup as it is.
+    pub was: &'a Setup,
+    /// The setup with the change, nothing taken along yet.
+    pub changed: &'a Setup,
+    /// The measures that were changed.
+    pub ids: &'a BTreeSet<MeasureId>,
+}
+
+impl Attempt<'_> {
+    /// The derived value at that place of the list, with the measure that gives way at this value: on the very setup
+    /// that would come of it.
+    fn value(&self, wish: &Wish, at: f64) -> Option<f64> {
+        let unit = self.catalogue.measure(wish.by.row).unit();
+        let mut trial = self.changed.clone();
+        change_to(&mut trial, &wish.by, Value::Reading(Reading::exact(at, unit)));
+        let mut ids = self.ids.clone();
+        ids.insert(wish.by.clone());
+        // Where the bar's shape is not known nothing goes along, and nothing is lost.
+        let _ = take_along(self.catalogue, self.was, &mut trial, &ids);
+        value(self.catalogue, &trial, wish.place)
+    }
+}
+
+/// Gives the value of `wish.by` at which the derived value is what it was.
+pub fn solve(attempt: &Attempt, wish: &Wish) -> Result<f64, Refusal> {
+    let Attempt { catalogue, was, changed, .. } = *attempt;
     let path = catalogue.path(&wish.by);
     let measure = catalogue.measure(wish.by.row);
     let Kind::Reading { low, high, unit, .. } = measure.kind else {
@@ -83,11 +114,7 @@ pub fn solve(catalogue: &Catalogue, was: &Setup, changed: &Setup, wish: &Wish) -
     };
     let target = value(catalogue, was, wish.place).ok_or_else(not_known)?;
     let from = State::recorded(catalogue, changed).value(&wish.by).unwrap_or(f64::midpoint(low, high));
-    let mut trial = changed.clone();
-    let mut miss = |at: f64| {
-        put(&mut trial, &wish.by, Value::Reading(Reading::exact(at, unit)));
-        value(catalogue, &trial, wish.place).map(|value| value - target)
-    };
+    let mut miss = |at: f64| attempt.value(wish, at).map(|value| value - target);
     search(&mut miss, from.clamp(low, high), (low, high)).map_err(|nearest| {
         let kept = wish.keep;
         let words = match nearest {
@@ -107,15 +134,14 @@ pub fn solve(catalogue: &Catalogue, was: &Setup, changed: &Setup, wish: &Wish) -
 
 /// The piles of usual spacers next to a solved one, and what each leaves; none if other things than the spacers under
 /// the stem give way.
-pub fn near(catalogue: &Catalogue, was: &Setup, changed: &Setup, wish: &Wish, solved: f64) -> Vec<NearPile> {
-    let unit = catalogue.measure(wish.by.row).unit();
-    let Some(target) = value(catalogue, was, wish.place).filter(|_| wish.by.row == SPACERS_BELOW) else {
+pub fn near(attempt: &Attempt, wish: &Wish, solved: f64) -> Vec<NearPile> {
+    let Some(target) =
+        value(attempt.catalogue, attempt.was, wish.place).filter(|_| wish.by.row == SPACERS_BELOW)
+    else {
         return Vec::new();
     };
     let left = |(height, spacers)| {
-        let mut trial = changed.clone();
-        put(&mut trial, &wish.by, Value::Reading(Reading::exact(height, unit)));
-        let off = value(catalogue, &trial, wish.place)? - target;
+        let off = attempt.value(wish, height)? - target;
         Some(NearPile { height, spacers, off, direction: wish.keep.direction(off) })
     };
     steerer::near(solved).into_iter().filter_map(left).collect()

@@ -110,6 +110,20 @@ proptest! {
         }
     }
 
+    /// Sawn narrower, the bar keeps the width it was supplied with, to which rise and setback belong.
+    #[test]
+    fn what_a_sawn_bar_keeps_stays(roll in -100..100_i32) {
+        let wish = Wish::new(Catalogue::standard(), "grip-stack", "bar.width").expect("both are known");
+        let change = format!("bar.roll:={}", -1.5 + f64::from(roll) / 100.0);
+        let asked = [Asked::parse(Catalogue::standard(), &change).expect("a change")];
+        let was = State::recorded(Catalogue::standard(), &setup(BIKE)).values(&All);
+        let Ok(trial) = try_changes(Catalogue::standard(), &setup(BIKE), &asked, Some(&wish)) else { return Ok(()) };
+        let now = State::recorded(Catalogue::standard(), &trial.setup).values(&All);
+        let (place, _) = clampmark::geometry::derived::find("grip-stack").expect("known");
+        // Half of the thousandth of a mm that is written moves the hands by less.
+        prop_assert!((was[place].expect("was") - now[place].expect("now")).abs() <= 0.0005 + 1e-9, "{change}");
+    }
+
     #[test]
     fn twisting_turns_every_point_about_the_steering_axis(twist in -150..150_i32, roll in -300..300_i32) {
         let (twist, roll) = (f64::from(twist) / 10.0, f64::from(roll) / 10.0);
