@@ -55,7 +55,13 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     };
     edit.add_note("", &format!("{} {}", planned.note, replaced.note()))?;
     for joint in &replaced.torques {
+        if edit.setup().torque(joint).is_some_and(|torque| torque.applied.is_some()) {
+            edit.drop_applied(joint, &replaced.not_tightened())?;
+        }
         edit.add_caution(joint, &replaced.caution())?;
+    }
+    for mark in &replaced.marks {
+        edit.lose_mark(mark, |was| replaced.no_line(was))?;
     }
     Ok(edit.text().to_owned())
 }

@@ -13,5 +13,12 @@ pub fn said(page: &mut Page, replaced: &Replaced) {
     if !replaced.torques.is_empty() {
         rest = format!("{rest} That goes for {}.", replaced.torques.join(", "));
     }
+    match replaced.marks.as_slice() {
+        [] => {}
+        [mark] => rest = format!("{rest} Mark {mark} is a line on the old one: draw it anew."),
+        marks => {
+            rest = format!("{rest} Marks {} are lines on the old one: draw them anew.", marks.join(", "))
+        }
+    }
     page.paragraph(2, 4, &[piece(Label::Care, lead), plain(rest)]);
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::catalogue::joint::{self, JOINTS};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId};
-use crate::setup::model::{Setup, Value};
+use crate::setup::model::{Mark, Setup, Value};
 use crate::setup::torque::Torque;
 
 /// A thousandth of a millimetre or degree is what writing a figure down may cost.
@@ -20,6 +20,8 @@ pub struct Replaced {
     pub parts: Vec<&'static str>,
     /// The joints whose recorded torque was a figure of theirs.
     pub torques: Vec<String>,
+    /// The marks that were drawn on them.
+    pub marks: Vec<String>,
 }
 
 impl Replaced {
@@ -31,6 +33,17 @@ impl Replaced {
     /// What a file has to note that is written so.
     pub fn note(&self) -> String {
         format!("Material and torque limits of the replaced {} are not the new maker's.", self.words())
+    }
+
+    /// What stands in place of where a mark was drawn, in such a file.
+    pub fn no_line(&self, was: Option<&str>) -> String {
+        let was = was.map(|was| format!(" (was drawn {was})")).unwrap_or_default();
+        format!("line of the replaced {}{was}: no evidence until drawn again", self.words())
+    }
+
+    /// What stands in place of the torque that was last applied to a joint of theirs.
+    pub fn not_tightened(&self) -> String {
+        format!("applied to the replaced {}, not to what is planned: torque not read", self.words())
     }
 
     /// What has to stand at each of [`Replaced::torques`] in such a file.
@@ -62,13 +75,17 @@ pub fn replaced(catalogue: &Catalogue, now: &Setup, then: &Setup, shorter: Short
     if parts.is_empty() {
         return None;
     }
+    let holds_one = |name: &str| {
+        joint::find(name).is_some_and(|(_, joint)| parts.iter().any(|part| joint.limited_by.contains(part)))
+    };
     let is_theirs = |torque: &&Torque| {
-        let limits = joint::find(&torque.joint.value).map_or(&[][..], |(_, joint)| joint.limited_by);
         let ceiling = |part: &&str| torque.ceilings.iter().any(|ceiling| ceiling.part.value == **part);
-        parts.iter().any(|part| limits.contains(part) || ceiling(part))
+        holds_one(&torque.joint.value) || parts.iter().any(ceiling)
     };
     let torques = now.torques.iter().filter(is_theirs).map(|torque| torque.joint.value.clone()).collect();
-    Some(Replaced { parts, torques })
+    let crosses_one = |mark: &&Mark| mark.on.as_ref().is_some_and(|on| holds_one(&on.value));
+    let marks = now.marks.iter().filter(crosses_one).map(|mark| mark.name.value.clone()).collect();
+    Some(Replaced { parts, torques, marks })
 }
 
 /// Whether a figure differs that only another part can have otherwise. A part turned over, which changes a sign, is

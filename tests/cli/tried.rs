@@ -253,7 +253,9 @@ fn a_name_that_differs_in_capitals_alone_is_refused() {
 #[test]
 fn another_part_that_is_tried_does_not_inherit_the_old_ones_figures_either() {
     let folder = ledger();
-    let torques = "    torque \"stem-steerer\" 5 6 { caution \"Even steps.\" }\n    \
+    let torques = "    torque \"stem-steerer\" 5 6 { applied 5.5; caution \"Even steps.\" }\n    \
+                   mark \"S1\" on=\"stem-steerer\" { drawn twist=0 }\n    \
+                   mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 }\n    \
                    torque \"stem-face\" 4 5 { caution \"Even gaps.\" }\n    \
                    torque \"left.brake-lever\" 2 4 { caution \"Low end.\" }\n    \
                    torque \"seat-clamp\" 5 6 { caution \"Clean.\" }\n    guard";
@@ -266,9 +268,15 @@ fn another_part_that_is_tried_does_not_inherit_the_old_ones_figures_either() {
         said.contains("Another stem: the old one's torque limits and material are not the new one's."),
         "{said}"
     );
-    assert!(said.contains("That goes for stem-steerer, stem-face."), "{said}");
+    assert!(
+        said.contains("That goes for stem-steerer, stem-face. Mark S1 is a line on the old one"),
+        "{said}"
+    );
     let said = page("bar.rise=35");
-    assert!(said.contains("Another bar:") && said.contains("for stem-face, left.brake-lever."), "{said}");
+    assert!(
+        said.contains("Another bar:") && said.contains("for stem-face, left.brake-lever. Mark L1"),
+        "{said}"
+    );
     // A stem turned over, a bar that is sawn, a spacer, a lever and a headset's cover leave all parts what they are.
     let text = fs::read_to_string(folder.path().join("setups/rowan/race.kdl")).expect("the file");
     fs::write(folder.path().join("setups/rowan/race.kdl"), text.replace("angle 0; clamp", "angle 6; clamp"))
@@ -293,4 +301,10 @@ fn another_part_that_is_tried_does_not_inherit_the_old_ones_figures_either() {
         written.contains("Material and torque limits of the replaced stem are not the new maker's."),
         "{written}"
     );
+    // What was done to the old stem is no evidence of the new one; the lever's line is where it was.
+    assert!(!written.contains("applied 5.5") && !written.contains("drawn twist=0 }"), "{written}");
+    assert!(written.contains("line of the replaced stem (was drawn twist=0)"), "{written}");
+    assert!(written.contains("drawn from-tip=168 angle=32"), "{written}");
+    let (_, plan) = run(folder.path(), 120, &["restore", "rowan/tried"]);
+    assert!(!plan.contains("Line up mark S1") && plan.contains("Line up mark L1"), "{plan}");
 }
