@@ -53,11 +53,24 @@ impl<N: Number> Posture<N> {
         let arm = lengths.arm();
         let (one, other) = meeting_points(saddle, lengths.torso, grips, arm)?;
         let shoulder = if one.z.re() >= other.z.re() { one } else { other };
-        let (one, other) = meeting_points(shoulder, lengths.upper_arm, grips, lengths.forearm)?;
-        let elbow = if one.z.re() <= other.z.re() { one } else { other };
+        let elbow = elbow(lengths, shoulder, grips);
         let arm_line = degrees((elbow.z - grips.z).atan2(grips.x - elbow.x));
         Some(Posture { shoulder, elbow, arm_line })
     }
+}
+
+/// The elbow below the line from hand to shoulder: off it by β at the hand, sin β = ua·sin ε/arm and cos β =
+/// (fa − ua·cos ε)/arm. So written it has a derivative where the arm is straight, which two circles that touch have not.
+fn elbow<N: Number>(lengths: &Lengths<N>, shoulder: Point<N>, grips: Point<N>) -> Point<N> {
+    let (back, up) = (shoulder.x - grips.x, shoulder.z - grips.z);
+    let square = back * back + up * up;
+    let (sine, cosine) = radians(lengths.elbow).sin_cos();
+    let (upper, fore) = (lengths.upper_arm, lengths.forearm);
+    let along = fore * (fore - upper * cosine) / square;
+    let off = fore * upper * sine / square;
+    // Which way is down depends on which of the two is ahead.
+    let down = if back.re() <= 0.0 { off } else { -off };
+    Point { x: grips.x + back * along - up * down, z: grips.z + up * along + back * down }
 }
 
 /// The two points that are `first` from one centre and `second` from the other (intersection of two circles).

@@ -50,6 +50,22 @@ fn first_rider_whole_numbers_by_hand() {
 }
 
 #[test]
+fn a_straight_arm_still_rests_on_how_far_the_elbow_is_opened() {
+    // Arm 300 + 400 straight: its length changes with the opening ε by 0 (d cos ε = 0 at 180°), and so does the chord's
+    // slope; the forearm turns against it by β with arm·sin β = 300·sin ε: dβ/dε = −300/700 as cos 180° = −1. A wider
+    // elbow lifts the forearm's upper end: the arm line gets 300/700 of a degree steeper for each degree.
+    let fixed = num_dual::Dual64::from;
+    let line = |elbow| {
+        let lengths = Lengths { torso: fixed(600.0), upper_arm: fixed(300.0), forearm: fixed(400.0), elbow };
+        let saddle = Point { x: fixed(0.0), z: fixed(0.0) };
+        let grips = Point { x: fixed(600.0), z: fixed(0.0) };
+        Posture::of(&lengths, saddle, grips).expect("the triangle closes").arm_line
+    };
+    let (_, slope) = num_dual::first_derivative(line, 180.0);
+    near(slope, 300.0 / 700.0, 1e-9);
+}
+
+#[test]
 fn second_rider_with_recorded_lengths_by_hand() {
     // Head angle 60°: u = (−0.5, 0.866025). A bare stem 20 high on nothing puts the bar 10 up the axis, and a
     // straight bar puts the grips there: (455 − 5, 640 + 8.660254) = (450, 648.660254).
