@@ -13,12 +13,11 @@ pub fn said(page: &mut Page, replaced: &Replaced) {
     if !replaced.torques.is_empty() {
         rest = format!("{rest} That goes for {}.", replaced.torques.join(", "));
     }
-    match replaced.marks.as_slice() {
-        [] => {}
-        [mark] => rest = format!("{rest} Mark {mark} is a line on the old one: draw it anew."),
-        marks => {
-            rest = format!("{rest} Marks {} are lines on the old one: draw them anew.", marks.join(", "))
-        }
+    if !replaced.marks.is_empty() {
+        rest = format!(
+            "{rest} Lines drawn on the old one are no evidence: marks {}.",
+            replaced.marks.join(", ")
+        );
     }
     page.paragraph(2, 4, &[piece(Label::Care, lead), plain(rest)]);
 }

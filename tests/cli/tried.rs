@@ -269,12 +269,17 @@ fn another_part_that_is_tried_does_not_inherit_the_old_ones_figures_either() {
         "{said}"
     );
     assert!(
-        said.contains("That goes for stem-steerer, stem-face. Mark S1 is a line on the old one"),
+        said.contains(
+            "That goes for stem-steerer, stem-face. Lines drawn on the old one are no evidence: marks S1."
+        ),
         "{said}"
     );
     let said = page("bar.rise=35");
     assert!(
-        said.contains("Another bar:") && said.contains("for stem-face, left.brake-lever. Mark L1"),
+        said.contains("Another bar:")
+            && said.contains(
+                "for stem-face, left.brake-lever. Lines drawn on the old one are no evidence: marks L1."
+            ),
         "{said}"
     );
     // A stem turned over, a bar that is sawn, a spacer, a lever and a headset's cover leave all parts what they are.

@@ -1,6 +1,8 @@
 //! Left against right: which hand stops the front wheel, and whether the two sides match.
 
-use crate::catalogue::table::{GRIP_HAND, HOSE_LEAVES_SIDE, LEVER_ANGLE, LEVER_FROM_TIP, RIDER_FRONT_BRAKE};
+use crate::catalogue::table::{
+    GRIP_HAND, HOSE_LEAVES_SIDE, LEVER_ANGLE, LEVER_FROM_TIP, LEVER_REACH, RIDER_FRONT_BRAKE,
+};
 use crate::catalogue::{Catalogue, MeasureId, Row, Side, Subject, code};
 use crate::metrology::show;
 use crate::metrology::verdict::{Verdict, judge};
@@ -45,7 +47,7 @@ fn braked_wheel(name: &str) -> Option<&'static str> {
 }
 
 /// The measures that a rider usually sets alike on both sides.
-const ALIKE: [Row; 3] = [GRIP_HAND, LEVER_FROM_TIP, LEVER_ANGLE];
+const ALIKE: [Row; 4] = [GRIP_HAND, LEVER_FROM_TIP, LEVER_ANGLE, LEVER_REACH];
 
 /// Left and right further apart than reading them explains (`E_n` of ISO 13528 above 1). Both angles are read on the
 /// same floor, whose slope cancels.
@@ -66,7 +68,7 @@ fn differs(catalogue: &Catalogue, setup: &Setup, row: Row) -> Option<Finding> {
     let (size, doubt) = show::with_uncertainty(difference.abs(), expanded, 1);
     let unit = measure.unit().sign();
     let message = format!(
-        "The left {} stands {size} ± {doubt}{unit} further {} than the right: more than reading explains.",
+        "The left {} against the right: {size} ± {doubt}{unit} {}, more than reading explains.",
         measure.title,
         measure.direction(difference),
     );

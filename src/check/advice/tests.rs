@@ -181,6 +181,7 @@ fn sides_differ_only_beyond_reading() {
     let lever = "brake-lever { from-tip 168";
     assert!(codes(&[(lever, "brake-lever { from-tip 168.8")]).is_empty());
     assert_eq!(codes(&[(lever, "brake-lever { from-tip 168.9")]), ["sides-differ"]);
+    assert_eq!(codes(&[("reach 62", "reach 64")]), ["sides-differ"]);
     // A sloping floor is under both.
     assert!(codes(&[("measured \"2026-05-02\"", "measured \"2026-05-02\"; floor 3.0")]).is_empty());
 }
