@@ -11,6 +11,9 @@ pub const MECHANIC: &str = "If in doubt, have a qualified mechanic look before r
 /// Local law on the front brake's side.
 pub const BRAKE_SIDE: &str =
     "Which hand pulls the front brake is for local law and the rider's habit: tell whoever rides next.";
+/// A brake that bites elsewhere.
+pub const BITE: &str = "A brake that bites nearer the grip has worn pads, air or a leak, and no adjuster makes up for \
+                        that: do not ride, have a qualified mechanic look.";
 
 /// Controls and the frame.
 pub const CONTROLS_CLEAR: &str = "Turned right round, every control is clear of the frame.";

@@ -2,7 +2,7 @@
 
 use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::BAR_ROLL;
-use crate::catalogue::{Absent, Gravity, Kind, MeasureId};
+use crate::catalogue::{Absent, Gravity, HeldBy, Kind, MeasureId};
 use crate::compare::{CommonShift, Comparison, Held, Level, OnBar};
 use crate::geometry::state::{Difference, Layer, State};
 use crate::metrology::show;
@@ -177,7 +177,10 @@ impl Way<'_> {
                         ),
                         None => String::new(),
                     };
-                    format!("{} {far} {way}{on_the_bar}, to {goal}", verb(measure.unit(), measure.more))
+                    format!(
+                        "{} {far} {way}{on_the_bar}, to {goal}",
+                        verb(measure.unit(), measure.more, measure.held_by)
+                    )
                 };
             }
             None if measure.is_of_the_part() => {
@@ -241,8 +244,9 @@ fn sign(gravity: Gravity) -> f64 {
     }
 }
 
-fn verb(unit: Unit, more: &str) -> &'static str {
+fn verb(unit: Unit, more: &str, held_by: HeldBy) -> &'static str {
     match unit.quantity() {
+        Quantity::Length if held_by == HeldBy::Adjuster => "bring it",
         Quantity::Angle | Quantity::Count => "turn it",
         Quantity::Length if !matches!(more, "longer" | "taller" | "thicker" | "wider") => "move it",
         _ => "make it",

@@ -684,6 +684,33 @@ fn what_a_sheet_calls_unmeasured_hides_no_move() {
     assert!(screen.text.contains("Nothing was looked at yet"), "{}", screen.text);
 }
 
+/// No adjuster brings a bite back; a swapped brake is proved at the wheel; a saddle is no brake work.
+#[test]
+fn what_moved_says_what_the_table_always_says_of_it() {
+    let folder = ledger(&[
+        ("bite", "right { brake-lever { bite 3 } }"),
+        ("hand", "rider { front-brake left }"),
+        ("saddle", "saddle { height 730 }"),
+    ]);
+    let setup = folder.path().join("setups/rowan/race.kdl");
+    let text = SETUP.replace("right { brake-lever { ", "right { brake-lever { bite 36; ");
+    fs::write(&setup, text.replace("tyres {", "saddle { height 742 }; tyres {")).expect("written");
+    let words = |sheet: &str| {
+        let screen = run(folder.path(), &["restore", "rowan/race", "--found", sheet]);
+        screen.text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let bite = words("rowan/bite");
+    assert!(
+        bite.contains("worn pads, air or a leak, and no adjuster makes up for that: do not ride"),
+        "{bite}"
+    );
+    let hand = words("rowan/hand");
+    assert!(hand.contains("Done when: The right lever, and it alone, holds the front wheel."), "{hand}");
+    assert!(hand.contains("tell whoever rides next"), "{hand}");
+    let saddle = words("rowan/saddle");
+    assert!(saddle.contains("before riding (after any clamp was opened)"), "{saddle}");
+}
+
 fn headlines(folder: &Path, sheet: &str) -> [String; 2] {
     ["diff", "restore"].map(|command| {
         let arguments = [command, "rowan/race", "--found", sheet];

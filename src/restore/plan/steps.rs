@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::catalogue::table::BAR_MATERIAL;
+use crate::catalogue::table::{BAR_MATERIAL, RIDER_FRONT_BRAKE};
 use crate::catalogue::{MeasureId, Weight, caution, joint};
 use crate::check::carbon;
 use crate::compare::Limits;
@@ -56,6 +56,7 @@ impl Planner<'_> {
                 continue;
             }
             let mut step = self.step(holder, moves, sentence(why));
+            step.cautions.extend(self.row_cautions(ids.iter().filter(|id| self.is_set(holder, id))));
             let forbids = |stop: &&Blocked| stop.forbids && Self::is_about(stop, holder);
             if let Some(stop) = blocked.iter().find(forbids) {
                 (step.blocked, step.held_up) = (true, Some(stop.why.clone()));
@@ -66,6 +67,13 @@ impl Planner<'_> {
             steps.push(step);
         }
         steps
+    }
+
+    /// What the table always says where one of these moved; a full rebuild tells of no move.
+    fn row_cautions<'i>(&self, ids: impl Iterator<Item = &'i MeasureId>) -> Vec<String> {
+        let moved = ids.filter(|id| self.way.has_moved(id));
+        let said: BTreeSet<&str> = moved.filter_map(|id| self.catalogue.measure(id.row).caution).collect();
+        said.into_iter().map(str::to_owned).collect()
     }
 
     /// Whether what stops the work lies under this joint's clamp: on it, or on the bar that it squeezes.
@@ -108,17 +116,24 @@ impl Planner<'_> {
             torque: torque.and_then(|torque| self.torque(torque)),
             line_up: line_up.iter().filter_map(reads).collect(),
             cautions: self.step_cautions(holder, torque),
-            check: Self::proof(holder, known, &moves),
+            check: self.proof(holder, known, &moves),
             blocked: false,
             held_up: None,
             moves,
         }
     }
 
-    fn proof(holder: &Holder, known: Option<&joint::Joint>, moves: &[Move]) -> String {
+    fn proof(&self, holder: &Holder, known: Option<&joint::Joint>, moves: &[Move]) -> String {
         match known {
             Some(joint) => joint.proof.to_owned(),
-            None if holder.weight() == Weight::SteeringAndBrakes => caution::STANDING_CHECKS[1].to_owned(),
+            None if holder.weight() == Weight::SteeringAndBrakes => {
+                let front = MeasureId::bike(RIDER_FRONT_BRAKE);
+                let swapped = moves.iter().any(|back| back.measure == self.catalogue.path(&front));
+                let hand = self.setup.choice(&front).filter(|_| swapped);
+                let wheel =
+                    hand.map(|hand| format!("The {hand} lever, and it alone, holds the front wheel. "));
+                wheel.unwrap_or_default() + caution::STANDING_CHECKS[1]
+            }
             None => {
                 let read: Vec<&str> = moves.iter().map(|back| back.title.as_str()).collect();
                 format!("Read again: {}.", read.join(", "))
@@ -132,14 +147,15 @@ impl Planner<'_> {
         if let Some(torque) = torque {
             cautions.extend(torque.cautions.iter().map(|caution| caution.value.clone()));
             let is_said = |caution: &String| caution.to_lowercase().contains("under braking");
-            if torque.slips_in_a_crash.is_some() && !cautions.iter().any(is_said) {
+            let must_hold = holder.weight() == Weight::SteeringAndBrakes;
+            if torque.slips_in_a_crash.is_some() && must_hold && !cautions.iter().any(is_said) {
                 cautions.push("It may turn in a crash, and never under braking.".to_owned());
             }
         } else {
             cautions
                 .push("No torque is recorded: find the part maker's figure before tightening.".to_owned());
         }
-        let on_the_bar = name == "stem-face" || name.contains('.') && !name.ends_with("pedal");
+        let on_the_bar = joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
         // The inspection says it in full: where the file's own caution speaks of carbon, it is not said twice.
         if on_the_bar && self.is_carbon() && !torque.is_some_and(carbon::mentions) {
             cautions.push(caution::CARBON.to_owned());
@@ -206,7 +222,11 @@ impl Planner<'_> {
         inspection.held_up = blocked.iter().find(|stop| stop.order == FIRST).map(|stop| stop.why.clone());
         steps.insert(0, inspection);
         let mut checks = standing_step(StepKind::Checks, "before riding");
-        checks.why = "after any work on steering or brakes".to_owned();
+        checks.why = if brakes || !blocked.is_empty() {
+            "after any work on steering or brakes".to_owned()
+        } else {
+            "after any clamp was opened".to_owned()
+        };
         checks.check = caution::STANDING_CHECKS.join(" ");
         checks.held_up = blocked.iter().find(|stop| stop.order <= LAST).map(|stop| stop.why.clone());
         steps.push(checks);
