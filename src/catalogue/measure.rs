@@ -109,6 +109,8 @@ pub struct Measure {
     pub brakes: bool,
     /// What is always said where a change of it is told.
     pub caution: Option<&'static str>,
+    /// What is said where it got less.
+    pub caution_of_less: Option<&'static str>,
     /// What holds it.
     pub held_by: HeldBy,
     /// How it comes to another value.
@@ -196,6 +198,7 @@ impl Measure {
             weight: Weight::Record,
             brakes: false,
             caution: None,
+            caution_of_less: None,
             held_by: HeldBy::Nothing,
             changed_by: ChangedBy::Setting,
             gravity: Gravity::None,
@@ -317,6 +320,17 @@ impl Measure {
     pub const fn warns(mut self, caution: &'static str) -> Self {
         self.caution = Some(caution);
         self
+    }
+
+    /// What is said where it got less.
+    pub const fn warns_of_less(mut self, caution: &'static str) -> Self {
+        self.caution_of_less = Some(caution);
+        self
+    }
+
+    /// What is said where it changed by so much; nothing is known of how much a word changed.
+    pub fn caution_at(&self, delta: Option<f64>) -> Option<&'static str> {
+        self.caution.or(self.caution_of_less.filter(|_| delta.is_some_and(|delta| delta < 0.0)))
     }
 
     /// Absent counts as this value.

@@ -192,7 +192,7 @@ table! {
     LEVER_REACH = Measure::length("SIDE.brake-lever.reach", 20.0, 120.0, 0.5).adjusted(SteeringAndBrakes).brakes()
         .says("brake lever reach", "Blade at rest to the grip's surface, where the finger pulls.").moves("further out", "nearer the grip").by("caliper").such_as("62");
     LEVER_BITE = Measure::length("SIDE.brake-lever.bite", 0.0, 120.0, 1.0).adjusted(SteeringAndBrakes).brakes()
-        .says("brake bite", "Pull gently until the pads start to hold: blade to the grip's surface.").moves("further out", "nearer the grip").such_as("34").warns(caution::BITE);
+        .says("brake bite", "Pull gently until the pads start to hold: blade to the grip's surface.").moves("further out", "nearer the grip").such_as("34").warns_of_less(caution::BITE);
     LEVER_BLADE = Measure::length("SIDE.brake-lever.blade", 30.0, 130.0, 1.0)
         .says("brake lever blade", "Pivot to the blade's end.").by("caliper").such_as("74");
     LEVER_FINGER = Measure::length("SIDE.brake-lever.finger", 30.0, 130.0, 1.0)

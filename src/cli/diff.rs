@@ -7,7 +7,7 @@ use clap::Args;
 use crate::catalogue::code::Severity;
 use crate::catalogue::table::{BAR_MATERIAL, CARBON};
 use crate::catalogue::{MeasureId, caution, joint};
-use crate::compare::{self, Comparison, Point, Relation, Report};
+use crate::compare::{self, Change, Comparison, Point, Relation, Report};
 use crate::geometry::state::State;
 use crate::ledger::{LedgerError, Revision};
 use crate::metrology::verdict::Verdict;
@@ -219,7 +219,10 @@ fn opened_on_carbon(comparison: &Comparison, now: &State) -> bool {
 }
 
 fn cautions(comparison: &Comparison, relation: Relation, on_carbon: bool) -> Vec<&'static str> {
-    let mut cautions: Vec<&str> = comparison.dangerous().filter_map(|change| change.caution).collect();
+    // That a figure got less tells of no wear where it is another setup's.
+    let is_told = |change: &&Change| relation != Relation::Setups || change.delta.is_none();
+    let dangerous = comparison.dangerous().filter(is_told);
+    let mut cautions: Vec<&str> = dangerous.filter_map(|change| change.caution).collect();
     let is_dangerous = comparison.dangerous().next().is_some()
         || comparison.opened_steering_or_brakes()
         || comparison.dangerous_marks().next().is_some()

@@ -284,7 +284,7 @@ fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
         put_back: None,
         from_mark: to.layer(id) == Layer::Turn,
         carried: measure.goes_along().then_some(Carrier::Control),
-        caution: measure.caution,
+        caution: measure.caution_at(None),
         optimistic: optimistic(from) || optimistic(to),
     }
 }
@@ -302,6 +302,7 @@ fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&Common
         change.left_over = Some(left);
     }
     change.verdict = judge(delta, uncertainty);
+    change.caution = measure.caution_at(Some(delta));
     // What only ever can be read again did not move, whatever its weight.
     if change.verdict == Verdict::Moved && !measure.can_move() {
         change.verdict = Verdict::ReRead;

@@ -72,7 +72,11 @@ impl Planner<'_> {
     /// What the table always says where one of these moved; a full rebuild tells of no move.
     fn row_cautions<'i>(&self, ids: impl Iterator<Item = &'i MeasureId>) -> Vec<String> {
         let moved = ids.filter(|id| self.way.has_moved(id));
-        let said: BTreeSet<&str> = moved.filter_map(|id| self.catalogue.measure(id.row).caution).collect();
+        let caution = |id: &MeasureId| {
+            let delta = self.way.apart(id).map(|(delta, _)| delta);
+            self.catalogue.measure(id.row).caution_at(delta)
+        };
+        let said: BTreeSet<&str> = moved.filter_map(caution).collect();
         said.into_iter().map(str::to_owned).collect()
     }
 
