@@ -16,11 +16,14 @@ pub use controls::{CarriedControl, Onto};
 pub use exact::{WouldBeExact, turned};
 pub use problem::Problem;
 
+use crate::catalogue::code::{self, Severity};
+use crate::catalogue::table::SPACERS_ABOVE;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
+use crate::metrology::show;
 use crate::setup::model::Setup;
-use crate::trial::{Refusal, Replaced, Shorter, replaced};
+use crate::trial::{Refusal, Replaced, Said, Shorter, replaced, said};
 
 use parts::Parts;
 use search::Candidate;
@@ -46,6 +49,12 @@ pub struct Assembly {
     pub spacers: Vec<f64>,
     /// Their height, mm.
     pub spacers_below: f64,
+    /// What has to stand above the stem, mm.
+    pub spacers_above: f64,
+    /// How much of that no spacer is there for, mm.
+    pub spacers_lacking: f64,
+    /// Whether it is not known that the stem takes the bar.
+    pub may_not_fit: bool,
     /// The bar's name.
     pub bar: String,
     /// Degrees, + = forward.
@@ -87,6 +96,8 @@ pub struct Carry {
     pub wanted_right: Wanted,
     /// How many assemblies were looked at.
     pub considered: usize,
+    /// How far off the other bike is as it stands, mm, straight and held where the hands go.
+    pub as_it_stands: Option<f64>,
     /// The best of them, nearest first.
     pub assemblies: Vec<Assembly>,
     /// What would make the best exact.
@@ -95,8 +106,23 @@ pub struct Carry {
     pub replaced: Option<Replaced>,
     /// Where the controls go.
     pub controls: Vec<CarriedControl>,
+    /// What `check` would say of the best that it does not say of the other bike now.
+    pub appears: Vec<Said>,
+    /// Where that is a fault: the place of the first that has none.
+    pub sound: Option<usize>,
     /// What to bear in mind.
     pub notes: Vec<String>,
+}
+
+impl Carry {
+    /// Whether the best is not to be built as it is.
+    pub fn is_unsound(&self) -> bool {
+        is_unsound(&self.appears)
+    }
+}
+
+fn is_unsound(appears: &[Said]) -> bool {
+    appears.iter().any(|said| said.severity == Severity::Fault)
 }
 
 /// Carries the hands of `from` over to `onto` with the parts of the box.
@@ -111,6 +137,26 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
             "Give a longer `steerer left=`, or a stem with a lower clamp.",
         ));
     };
+    let (_, tallest) = parts::span_of(SPACERS_ABOVE);
+    if first.spacers_above > tallest {
+        return Err(Refusal::new(
+            format!(
+                "{} mm of spacers would have to stand above the stem, and no more than {tallest} mm do.",
+                show::plain(first.spacers_above, 1)
+            ),
+            "Check `steerer left=` in the box: it is what stands above the headset cover.",
+        ));
+    }
+    // New lines are drawn on the new assembly anyhow.
+    let appears_of = |assembly: &Assembly| {
+        let (mut appears, _) = said(catalogue, onto, &assembly.setup);
+        appears.retain(|said| said.code != code::STALE_MARK.name);
+        appears
+    };
+    let appears = appears_of(first);
+    let others = assemblies.iter().enumerate().skip(1);
+    let mut sound = others.filter(|(_, assembly)| !is_unsound(&appears_of(assembly))).map(|(place, _)| place);
+    let sound = if is_unsound(&appears) { sound.next() } else { None };
     let mut notes = problem.notes.clone();
     notes
         .push("Measure and mark the new assembly once it is on: these are figures, not readings.".to_owned());
@@ -118,9 +164,12 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         wanted_left: problem.wanted(0),
         wanted_right: problem.wanted(1),
         considered,
+        as_it_stands: problem.as_it_stands(),
         would_be_exact: exact::would_be_exact(&problem, first),
         replaced: replaced(catalogue, onto, &first.setup, Shorter::Another),
         controls: controls::carried(catalogue, from, onto),
+        appears,
+        sound,
         assemblies,
         notes,
     })
@@ -149,6 +198,9 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
         clamp_height: stem.clamp_height,
         spacers: pile.spacers.clone(),
         spacers_below: pile.height,
+        spacers_above: problem.above(candidate)?,
+        spacers_lacking: problem.lacking(candidate)?,
+        may_not_fit: problem.may_not_fit(candidate),
         bar: problem.bar_names.get(candidate.bar)?.clone(),
         roll: candidate.roll.to_degrees(),
         at_roll_limit: problem.is_at_roll_limit(candidate),

@@ -12,7 +12,8 @@
 //! ```
 //! Lengths in mm and angles in degrees unless a unit stands before the number: `length=(in)1.5`. Every stem may be put
 //! on either way up. A bar takes `setback` in place of `bend`, and may be rolled from −5 to 5 unless it says
-//! otherwise; `material` and `clamp-diameter` may be given. Of a kind that the box does not hold, the bike keeps its own. Knows nothing of bikes.
+//! otherwise; `material` and `clamp-diameter` may be given, that of a stem, too: bar and stem of unlike diameters are
+//! never put together. Of a kind that the box does not hold, the bike keeps its own. Knows nothing of bikes.
 
 use crate::catalogue::code::{self, Code};
 use crate::catalogue::measure::Kind;
@@ -45,6 +46,8 @@ pub struct Stem {
     pub angle: f64,
     /// mm along the steerer.
     pub clamp_height: f64,
+    /// The bar it takes, mm across, if it is known.
+    pub clamp_diameter: Option<f64>,
 }
 
 /// A bar.
@@ -98,8 +101,12 @@ pub fn read(bytes: &[u8]) -> (Parts, Vec<Finding>) {
     let mut reader =
         Reader { findings: faults.into_iter().map(syntax_finding).collect(), parts: Parts::default() };
     let tops: Vec<&Node> = document.nodes.iter().collect();
-    if let Some(node) = tops.iter().find(|node| &*node.name == "parts") {
+    let mut boxes = tops.iter().filter(|node| &*node.name == "parts");
+    if let Some(node) = boxes.next() {
         reader.parts(node);
+        for second in boxes {
+            reader.find(&code::DUPLICATE_PART, second.span, "A file holds one box of parts.".into());
+        }
     } else {
         let help = "Begin the file with: parts \"name\" format=1 { … }.";
         reader.find(&code::NOT_A_SETUP, Span::default(), "The file holds no `parts`.".into()).help =
@@ -142,7 +149,7 @@ impl Reader {
                 self.find(&code::NOT_A_TEXT, node.span, "`parts` needs a name in double quotes.".into());
             }
         }
-        self.properties(node, &["format"]);
+        self.properties(node, &["format"], 1);
         match property(node, "format").map(|found| &found.value) {
             Some(Value::Number(1.0)) => {}
             _ => {
@@ -155,14 +162,25 @@ impl Reader {
                 "stem" => self.stem(child),
                 "bar" => self.bar(child),
                 "spacer" => self.spacer(child),
-                "note" => {}
+                "note" => self.note(child),
                 other => self.unknown(child.span, other, &["steerer", "stem", "bar", "spacer", "note"]),
             }
         }
     }
 
+    fn note(&mut self, node: &Node) {
+        self.properties(node, &[], 1);
+        if !matches!(node.arguments.first().map(|argument| &argument.value), Some(Value::Text(_))) {
+            self.find(&code::NOT_A_TEXT, node.span, "`note` needs a text in double quotes.".into());
+        }
+    }
+
     fn steerer(&mut self, node: &Node) {
-        self.properties(node, &["left"]);
+        self.properties(node, &["left"], 0);
+        if self.parts.steerer_left.is_some() {
+            self.find(&code::DUPLICATE_PART, node.span, "`steerer` stands twice in the box.".into());
+            return;
+        }
         match property(node, "left") {
             Some(left) => {
                 self.parts.steerer_left = self.number(left, Unit::Millimetre, (0.0, LONGEST_STEERER));
@@ -172,15 +190,16 @@ impl Reader {
     }
 
     fn stem(&mut self, node: &Node) {
-        self.properties(node, &["length", "angle", "clamp-height"]);
+        self.properties(node, &["length", "angle", "clamp-height", "clamp-diameter"], 1);
         let name = self.name(node);
         let length = self.measure(node, "length", STEM_LENGTH);
         let angle = self.measure(node, "angle", STEM_ANGLE);
         let clamp_height = self.measure(node, "clamp-height", STEM_CLAMP_HEIGHT);
+        let clamp_diameter = self.optional(node, "clamp-diameter", BAR_CLAMP_DIAMETER);
         if let (Some(name), Some(length), Some(angle), Some(clamp_height)) =
             (name, length, angle, clamp_height)
         {
-            self.parts.stems.push(Stem { name, length, angle, clamp_height });
+            self.parts.stems.push(Stem { name, length, angle, clamp_height, clamp_diameter });
         }
     }
 
@@ -197,7 +216,7 @@ impl Reader {
             "material",
             "clamp-diameter",
         ];
-        self.properties(node, &known);
+        self.properties(node, &known, 1);
         let name = self.name(node);
         let [width, rise, back_sweep, up_sweep] = [
             ("width", BAR_WIDTH),
@@ -259,7 +278,7 @@ impl Reader {
     }
 
     fn spacer(&mut self, node: &Node) {
-        self.properties(node, &["count"]);
+        self.properties(node, &["count"], 1);
         let Some(argument) = node.arguments.first() else { return self.lacks(node, "its height") };
         let annotation = argument.annotation.as_deref();
         let span = span_of(SPACERS_BELOW);
@@ -304,7 +323,12 @@ impl Reader {
         Some(name)
     }
 
-    fn properties(&mut self, node: &Node, known: &[&str]) {
+    /// Finds what a node says beyond its known properties and its first few arguments.
+    fn properties(&mut self, node: &Node, known: &[&str], arguments: usize) {
+        if let Some(extra) = node.arguments.get(arguments) {
+            let message = format!("`{}` takes no value here.", node.name);
+            self.find(&code::TOO_MANY_VALUES, extra.span, message);
+        }
         for (index, found) in node.properties.iter().enumerate() {
             if !known.contains(&&*found.key) {
                 self.unknown(found.span, &found.key, known);
@@ -378,7 +402,7 @@ fn property<'n>(node: &'n Node, key: &str) -> Option<&'n Property> {
 }
 
 /// The accepted span of a measure, in its default unit.
-fn span_of(row: Row) -> (f64, f64) {
+pub(super) fn span_of(row: Row) -> (f64, f64) {
     match Catalogue::standard().measure(row).kind {
         Kind::Reading { low, high, .. } => (low, high),
         Kind::Choice(_) => (f64::NEG_INFINITY, f64::INFINITY),

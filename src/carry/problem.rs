@@ -68,6 +68,13 @@ impl<'a> Problem<'a> {
                 from.name.value
             ));
         }
+        if is_crooked(catalogue, onto) {
+            notes.push(format!(
+                "{} stands twisted or off the stem's middle now: set stem and bar straight, for only then do the hands \
+                 come where this says.",
+                onto.name.value
+            ));
+        }
         let wanted = hands(catalogue, &straight(catalogue, from), from)?;
         let mut prepared = straight(catalogue, onto);
         controls::put_onto(catalogue, from, &mut prepared);
@@ -133,11 +140,7 @@ impl<'a> Problem<'a> {
     pub fn setup_of(&self, candidate: &Candidate) -> Option<Setup> {
         let stem = self.stems.get(candidate.stem)?;
         let pile = self.piles.get(candidate.pile)?;
-        // What the steerer leaves over the stem has to be filled.
-        let above = match self.task.steerer_left {
-            Some(left) => left - stem.clamp_height - pile.height,
-            None => self.all_spacers - pile.height,
-        };
+        let above = self.above(candidate)?;
         let mut setup = self.onto.clone();
         if let Some(bar) = self.box_bars.get(candidate.bar) {
             put_bar(self.catalogue, &mut setup, bar);
@@ -157,6 +160,43 @@ impl<'a> Problem<'a> {
             setup.readings.keys().filter(|id| !is_point(self.catalogue, id)).cloned().collect();
         trial::take_along(self.catalogue, &self.as_it_is, &mut setup, &set);
         Some(setup)
+    }
+
+    /// How far the other bike brings the hands from the wanted place with nothing changed but where they hold the bar,
+    /// both straight; none if it is not known.
+    pub fn as_it_stands(&self) -> Option<f64> {
+        let square: f64 = (0..2)
+            .map(|hand| {
+                let off = point(self.catalogue, &self.onto, hand)? - self.wanted[hand];
+                Some(off.dot(off))
+            })
+            .sum::<Option<f64>>()?;
+        Some((square / 2.0).sqrt())
+    }
+
+    /// The spacers that have to stand above the stem, mm: what the steerer leaves over it has to be filled.
+    pub fn above(&self, candidate: &Candidate) -> Option<f64> {
+        let (stem, pile) = (self.stems.get(candidate.stem)?, self.piles.get(candidate.pile)?);
+        Some(match self.task.steerer_left {
+            Some(left) => left - stem.clamp_height - pile.height,
+            None => self.all_spacers - pile.height,
+        })
+    }
+
+    /// How much of that no spacer is there for.
+    pub fn lacking(&self, candidate: &Candidate) -> Option<f64> {
+        let pile = self.piles.get(candidate.pile)?;
+        Some((self.above(candidate)? - (self.all_spacers - pile.height)).max(0.0))
+    }
+
+    /// Whether stem and bar are of one diameter is not known, and they are not together on the bike now.
+    pub fn may_not_fit(&self, candidate: &Candidate) -> bool {
+        let known = |stem: &StemOn, bar: &BarOn| stem.takes.is_some() && bar.across.is_some();
+        let pair = self.stems.get(candidate.stem).zip(self.bars.get(candidate.bar));
+        let own = |names: &[String], place: usize| names.get(place).is_some_and(|name| name == OWN);
+        let together = pair.is_some_and(|(stem, _)| own(&self.stem_names, stem.stem))
+            && own(&self.bar_names, candidate.bar);
+        !together && !pair.is_some_and(|(stem, bar)| known(stem, bar))
     }
 
     /// Whether a bar is rolled as far as it may be.
@@ -308,7 +348,9 @@ fn stems(
         let value = |row| state.value(&MeasureId::bike(row));
         let (length, angle, clamp_height) =
             (value(STEM_LENGTH)?, value(STEM_ANGLE)?, value(STEM_CLAMP_HEIGHT)?);
-        Some(vec![Stem { name: OWN.to_owned(), length, angle, clamp_height }])
+        // It clamps the bike's own bar.
+        let clamp_diameter = onto.value(&MeasureId::bike(BAR_CLAMP_DIAMETER));
+        Some(vec![Stem { name: OWN.to_owned(), length, angle, clamp_height, clamp_diameter }])
     };
     let stems = if in_box.is_empty() { own() } else { Some(in_box.to_vec()) };
     let stems = stems.ok_or_else(|| {
@@ -326,6 +368,7 @@ fn stems(
             length: stem.length,
             angle: if *flipped { -stem.angle } else { stem.angle }.to_radians(),
             clamp_height: stem.clamp_height,
+            takes: stem.clamp_diameter,
         })
     });
     Ok((stems.iter().map(|stem| stem.name.clone()).collect(), ways.collect()))
@@ -392,5 +435,6 @@ fn bar_on(catalogue: &Catalogue, setup: &Setup, roll: (f64, f64)) -> Result<BarO
         forward: grips.map(|grip| grip.dot(forward)),
         left: grips.map(|grip| grip.y),
         roll: (roll.0.to_radians(), roll.1.to_radians()),
+        across: setup.value(&MeasureId::bike(BAR_CLAMP_DIAMETER)),
     })
 }

@@ -10,6 +10,10 @@ use std::collections::BTreeMap;
 /// No pile of spacers is taller, mm: the span of `steerer.spacers-below`.
 const TALLEST_PILE: f64 = 80.0;
 
+/// Diameters of bars that differ by less than this, mm, are one: they come as 25.4, 31.8 and 35 (common practice, no
+/// source).
+const ONE_DIAMETER: f64 = 1.0;
+
 /// A stem as it would be put on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StemOn {
@@ -23,6 +27,15 @@ pub struct StemOn {
     pub angle: f64,
     /// mm.
     pub clamp_height: f64,
+    /// The bar it takes, mm across, if it is known.
+    pub takes: Option<f64>,
+}
+
+impl StemOn {
+    /// Whether it may take a bar, as far as both diameters are known.
+    fn may_take(&self, bar: &BarOn) -> bool {
+        self.takes.zip(bar.across).is_none_or(|(takes, across)| (takes - across).abs() < ONE_DIAMETER)
+    }
 }
 
 /// A bar by what it does to each hand: at roll 0, along u and n from the clamp's centre, and sideways. Left first.
@@ -36,6 +49,8 @@ pub struct BarOn {
     pub left: [f64; 2],
     /// Least and greatest roll.
     pub roll: (f64, f64),
+    /// mm across in the stem, if it is known.
+    pub across: Option<f64>,
 }
 
 /// A pile of spacers.
@@ -131,8 +146,8 @@ pub fn best(
             }
             let forward = stem.length * cosine;
             let up = task.cover + pile.height + stem.clamp_height / 2.0 + stem.length * sine;
-            looked_at += bars.len();
-            for (bar_place, bar) in bars.iter().enumerate() {
+            for (bar_place, bar) in bars.iter().enumerate().filter(|(_, bar)| stem.may_take(bar)) {
+                looked_at += 1;
                 // Of a full list, only what betters its last can enter; a hair more, for the rounding.
                 let beyond = best
                     .get(most.saturating_sub(1))

@@ -27,7 +27,8 @@ A box of parts is a file like this; lengths in mm, angles in degrees:
   }
 
 Every stem may go on either way up. A bar takes setback= in place of bend=,
-and may say material= and clamp-diameter=; else they are not known of it.
+and may say material= and clamp-diameter=; else they are not known of it. A stem
+may say clamp-diameter=, too: it takes no bar of another.
 The other bike keeps its own of a kind that the box does not hold (stems, bars,
 spacers).";
 
@@ -73,8 +74,9 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         carried,
         written,
     };
+    let status = Status::act_if(report.carried.is_unsound());
     session.show(&report, |page| report.write(page))?;
-    Ok(Status::Quiet)
+    Ok(status)
 }
 
 fn read_parts(file: &Path) -> Result<parts::Parts, Failure> {

@@ -9,6 +9,7 @@ use crate::metrology::show;
 
 use super::replaced;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
+use super::trial::said_line;
 
 /// The result of `carry`.
 #[derive(Clone, Debug, Serialize)]
@@ -45,6 +46,7 @@ impl CarryReport {
         if let Some(replaced) = &self.carried.replaced {
             replaced::said(page, replaced);
         }
+        self.said(page);
         self.others(page);
         controls(page, &self.carried.controls);
         for note in &self.carried.notes {
@@ -71,6 +73,19 @@ impl CarryReport {
                 plain(format!("  the nearest of {} assemblies: {}.", self.carried.considered, words(best))),
             ],
         );
+        if let Some(stands) = self.carried.as_it_stands {
+            let nothing =
+                if stands <= best.distance + SHOWN { ": nothing here brings them nearer" } else { "" };
+            let words = format!("As it stands, {} misses by {}{nothing}.", self.onto, millimetres(stands));
+            page.paragraph(4, 4, &[plain(words)]);
+        }
+        if best.spacers_above >= SHOWN {
+            page.paragraph(4, 4, &[plain(above(best))]);
+        }
+        if best.may_not_fit {
+            let words = "Whether that stem takes that bar is not known: compare their clamp diameters first.";
+            page.paragraph(4, 4, &[piece(Label::Care, words)]);
+        }
         match &self.carried.would_be_exact {
             None => page.paragraph(4, 4, &[plain("The hands come to the very place.")]),
             Some(exact) => {
@@ -79,6 +94,25 @@ impl CarryReport {
                     page.paragraph(4, 4, &[plain(sentence.clone())]);
                 }
             }
+        }
+    }
+
+    fn said(&self, page: &mut Page) {
+        if self.carried.appears.is_empty() {
+            return;
+        }
+        page.title("New to say");
+        if self.carried.is_unsound() {
+            let next = match self.carried.sound.and_then(|place| self.carried.assemblies.get(place)) {
+                Some(next) => {
+                    format!(" The next without a fault: {}, {}.", millimetres(next.distance), words(next))
+                }
+                None => " None of those below is without a fault.".to_owned(),
+            };
+            page.paragraph(2, 4, &[piece(Label::Danger, "Do not build it so."), plain(next)]);
+        }
+        for said in &self.carried.appears {
+            said_line(page, said);
         }
     }
 
@@ -99,6 +133,18 @@ fn millimetres(value: f64) -> String {
 fn trimmed(value: f64) -> String {
     let text = show::plain(value, 1);
     text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+}
+
+/// What has to stand above the stem, and what of it nobody has.
+fn above(assembly: &Assembly) -> String {
+    let (above, lacking) = (trimmed(assembly.spacers_above), trimmed(assembly.spacers_lacking));
+    if assembly.spacers_lacking < SHOWN {
+        return format!("{above} mm of spacers go above the stem.");
+    }
+    format!(
+        "{above} mm of spacers have to go above the stem, and {lacking} mm of them are not there: without them the top \
+         cap meets the steerer before it presses on the bearings."
+    )
 }
 
 /// What an assembly is made of.

@@ -142,7 +142,8 @@ impl TrialReport {
     }
 }
 
-fn said_line(page: &mut Page, said: &Said) {
+/// One thing that `check` says of the one and not of the other.
+pub fn said_line(page: &mut Page, said: &Said) {
     let label = match said.severity {
         Severity::Fault => Label::Danger,
         Severity::Caution => Label::Care,

@@ -250,7 +250,7 @@ fn measure_change(from: &State, to: &State, id: &MeasureId) -> MeasureChange {
 }
 
 /// What `check` says of the later setup alone, and of the earlier alone: the dangerous first.
-fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> (Vec<Said>, Vec<Said>) {
+pub fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> (Vec<Said>, Vec<Said>) {
     let found = |setup: &Setup| {
         let read = Read { setup: Some(setup.clone()), findings: Vec::new() };
         check::check(catalogue, &read, None)

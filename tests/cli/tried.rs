@@ -313,3 +313,97 @@ fn another_part_that_is_tried_does_not_inherit_the_old_ones_figures_either() {
     let (_, plan) = run(folder.path(), 120, &["restore", "rowan/tried"]);
     assert!(!plan.contains("Line up mark S1") && plan.contains("Line up mark L1"), "{plan}");
 }
+
+/// What `carry` says with this box, on one line, and its status.
+fn carried_with(folder: &std::path::Path, parts: &str, to: &str) -> (i32, String) {
+    fs::write(folder.join("tried.kdl"), parts).expect("written");
+    let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "tried.kdl", "--write", to];
+    let (status, said) = run(folder, 80, &asked);
+    (status, flowing(&said))
+}
+
+#[test]
+fn an_assembly_is_checked_before_anybody_builds_it() {
+    let folder = ledger();
+    let race = folder.path().join("setups/rowan/race.kdl");
+    fs::write(&race, ROWAN.replace("stack 630", "stack 680")).expect("written");
+    let alder = folder.path().join("setups/alder/trail.kdl");
+    let text = fs::read_to_string(&alder).expect("the file").replace("free 420", "free 250");
+    fs::write(&alder, text).expect("written");
+    let high = "parts \"high\" format=1 { steerer left=90; stem \"up\" length=70 angle=17 clamp-height=40
+        bar \"riser\" width=780 rise=30 back-sweep=8 up-sweep=5 bend=90; spacer 30; spacer 20 }";
+    let (status, said) = carried_with(folder.path(), high, "alder/high");
+    assert_eq!(status, 1, "{said}");
+    assert!(said.contains("New to say Do not build it so.") && said.contains("(hose-tight)"), "{said}");
+    // The written setup says the same of itself.
+    let (_, checked) = run(folder.path(), 80, &["check", "alder/high"]);
+    assert!(checked.contains("(hose-tight)"), "{checked}");
+}
+
+/// 90 mm stand above the cover: 40 the clamp, 10 the two spacers below it, so 40 above, for which none are left.
+#[test]
+fn spacers_that_nobody_has_are_told_and_a_long_steerer_is_doubted() {
+    let folder = ledger();
+    let with = |left: u32| {
+        format!(
+            "parts \"b\" format=1 {{ steerer left={left}; stem \"s\" length=50 angle=0 clamp-height=40; spacer 5 count=2 }}"
+        )
+    };
+    let (_, said) = carried_with(folder.path(), &with(90), "alder/gap");
+    assert!(said.contains("2 spacers below, 10 mm"), "{said}");
+    assert!(
+        said.contains("40 mm of spacers have to go above the stem, and 40 mm of them are not there"),
+        "{said}"
+    );
+    let (status, said) = carried_with(folder.path(), &with(200), "alder/long");
+    assert_eq!(status, 2, "{said}");
+    assert!(said.contains("150.0 mm of spacers would have to stand above the stem"), "{said}");
+}
+
+/// A bar of 35 mm goes into no stem of 31.8 mm; of what is not known that is said.
+#[test]
+fn no_bar_goes_into_a_stem_of_another_diameter() {
+    let folder = ledger();
+    let alder = folder.path().join("setups/alder/trail.kdl");
+    let text = fs::read_to_string(&alder).expect("the file");
+    fs::write(&alder, text.replace("offset 0", "offset 6; clamp-diameter 31.8")).expect("written");
+    let with = |bar: &str, stem: &str| {
+        let bar = format!("bar \"w\" width=780 rise=25 back-sweep=8 up-sweep=5 bend=90{bar}");
+        format!("parts \"b\" format=1 {{ {bar}; {stem} }}")
+    };
+    let (status, said) = carried_with(folder.path(), &with(" clamp-diameter=35", ""), "alder/a");
+    assert!(status == 2 && said.contains("None of the stems"), "{status} {said}");
+    let (_, said) = carried_with(folder.path(), &with("", ""), "alder/b");
+    assert!(said.contains("Whether that stem takes that bar is not known"), "{said}");
+    let stem = "stem \"s\" length=50 angle=0 clamp-height=40 clamp-diameter=35";
+    let (_, said) = carried_with(folder.path(), &with(" clamp-diameter=35", stem), "alder/c");
+    assert!(said.contains("stem s") && !said.contains("Whether that stem"), "{said}");
+    // The bar was 6 mm off the middle, and what is said holds for it in the middle.
+    assert!(
+        said.contains("set stem and bar straight, for only then do the hands come where this says"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_box_says_nothing_that_is_ignored() {
+    let folder = ledger();
+    let parts = "parts \"a\" \"b\" format=1 {
+    steerer 3 left=75
+    steerer left=90
+    stem \"short\" \"extra\" length=40 angle=0 clamp-height=40
+    spacer 5 10
+    note 5 foo=3
+}
+parts \"second\" format=1 { }
+";
+    fs::write(folder.path().join("box.kdl"), parts).expect("written");
+    let (status, said) = run(folder.path(), 120, &["check", "box.kdl"]);
+    assert_eq!(status, 1, "{said}");
+    for place in ["line 1, column 11", "line 2, column 13", "line 3, column 5", "line 4, column 18"] {
+        assert!(said.contains(place), "{place}: {said}");
+    }
+    for place in ["line 5, column 14", "line 6, column 5", "line 6, column 12", "line 8, column 1"] {
+        assert!(said.contains(place), "{place}: {said}");
+    }
+}

@@ -83,7 +83,13 @@ fn assembled(stem: &Stem, flipped: bool, bar: &Bar, spacers: f64, roll: f64) -> 
 fn a_stem() -> impl Strategy<Value = Stem> {
     (300..800_i32, -150..150_i32, 350..450_i32).prop_map(|(length, angle, clamp)| {
         let [length, angle, clamp_height] = [length, angle, clamp].map(|tenths| f64::from(tenths) / 10.0);
-        Stem { name: format!("{length} at {angle}, {clamp_height}"), length, angle, clamp_height }
+        Stem {
+            name: format!("{length} at {angle}, {clamp_height}"),
+            length,
+            angle,
+            clamp_height,
+            clamp_diameter: None,
+        }
     })
 }
 
@@ -215,7 +221,7 @@ fn the_part_that_is_named_makes_it_exact() {
     let first = carried(FROM, ONTO, &parts);
     let named = first.would_be_exact.expect("not exact yet");
     let (length, angle) = (named.stem_length.expect("a stem"), named.stem_angle.expect("its angle"));
-    parts.stems.push(Stem { name: "named".into(), length, angle, clamp_height: 40.0 });
+    parts.stems.push(Stem { name: "named".into(), length, angle, clamp_height: 40.0, clamp_diameter: None });
     let spacers = named.spacers_below.expect("its spacers");
     parts.spacers = vec![spacers];
     let again = carried(FROM, ONTO, &parts);
