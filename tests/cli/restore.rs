@@ -283,7 +283,7 @@ fn a_step_says_nothing_twice_and_figures_of_parts_read_as_such() {
     let moves = plan["steps"][1]["moves"].as_array().expect("moves");
     let length = moves.iter().find(|one| one["measure"] == "stem.length").expect("the stem's length");
     // 50 less 40.
-    assert_eq!(length["move"], "fit the stem with 50.0 mm, 10.0 mm longer than the one found");
+    assert_eq!(length["move"], "fit the stem of 50.0 mm; the one found is 40.0 mm");
 }
 
 #[test]
@@ -291,6 +291,59 @@ fn one_thing_looked_at_is_told_as_one() {
     let folder = ledger(&[("one", "tyres { front 23 }")]);
     let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/one"]);
     assert!(screen.text.contains("The one thing that was looked at did not move;"), "{}", screen.text);
+}
+
+#[test]
+fn a_stem_with_another_angle_is_told_by_both_figures() {
+    for (angle, found) in [("6", "6.0°"), ("-6", "-6.0°")] {
+        let folder = ledger(&[("stem", &format!("stem {{ angle {angle} }}"))]);
+        let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/stem"]);
+        let moves = plan["steps"][1]["moves"].as_array().expect("moves");
+        let moved = moves.iter().find(|one| one["measure"] == "stem.angle").expect("the stem's angle");
+        assert_eq!(moved["move"], format!("fit the stem of 0.0°; the one found is {found}"));
+    }
+}
+
+#[test]
+fn a_question_mark_left_on_a_sheet_is_said_with_its_place() {
+    for (line, column, what) in [
+        ("bar { roll ? with=angle-gauge }", "16", "`bar.roll`"),
+        ("rider { front-brake ? }", "25", "`rider.front-brake`"),
+        ("mark \"L1\" ?", "15", "`mark \"L1\"`"),
+    ] {
+        let folder = ledger(&[("open", line)]);
+        for command in ["restore", "record", "found"] {
+            let arguments = match command {
+                "found" => vec!["found", "rowan/race", "--ask", "--to", "setups/rowan/open.kdl"],
+                _ => vec![command, "rowan/race", "--found", "rowan/open"],
+            };
+            let screen = run(folder.path(), &arguments);
+            let said = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+            // Two lines stand above it, and its indentation is four.
+            assert!(
+                said.contains(&format!("line 3, column {column}, `{line}`: {what} still has its ?.")),
+                "{said}"
+            );
+            assert_eq!(screen.status, Some(2), "{command}");
+            if command != "found" {
+                assert!(said.contains("or the // back in front of what you did not read."), "{said}");
+            }
+        }
+    }
+}
+
+#[test]
+fn damage_on_a_joint_is_told_with_the_torque_for_afterwards() {
+    let folder = ledger(&[("loose", "damage on=\"stem-face\" \"loose\"; damage on=\"bar\" \"scored\"")]);
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loose"]);
+    let stops = plan["blocked"].as_array().expect("what stops");
+    let help = |why: &str| {
+        let stop = stops.iter().find(|stop| stop["why"].as_str() == Some(why)).expect("a stop");
+        stop["help"].as_str().expect("its help").to_owned()
+    };
+    assert!(help("bar in stem: loose.").ends_with(" Once it is put right, 4–5 N·m. Carbon bar: even gap."));
+    // No torque makes a scored bar good.
+    assert!(!help("bar: scored.").contains("N·m"));
 }
 
 #[test]

@@ -7,6 +7,7 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 
 use crate::catalogue::Catalogue;
+use crate::catalogue::code::Severity;
 use crate::catalogue::joint::Occasion;
 use crate::ledger::{read_file, write_atomically};
 use crate::metrology::unit::Unit;
@@ -15,9 +16,10 @@ use crate::restore::answer::{self, Answer};
 use crate::restore::sheet::{self, Asked, Question};
 use crate::setup::edit::Edit;
 use crate::setup::model::{Kind, Setup};
+use crate::setup::read::read;
 
 use super::super::Status;
-use super::super::session::{Failure, Session};
+use super::super::session::{Failure, Session, placed};
 
 /// A sheet being asked for.
 pub struct Dialogue<'a> {
@@ -56,8 +58,11 @@ impl<'a> Dialogue<'a> {
             None => sheet::empty(setup, date),
         };
         let edit = Edit::new(catalogue, &text, Some(setup)).map_err(|error| {
+            let findings = read(catalogue, text.as_bytes(), Some(setup)).findings;
+            let first = findings.iter().find(|finding| finding.severity == Severity::Fault);
+            let why = first.map_or_else(|| format!(": {error}"), |first| placed(first, text.as_bytes()));
             Failure::new(
-                format!("{} cannot be filled in. {error}", path.display()),
+                format!("{} cannot be filled in: it has a fault{why}", path.display()),
                 "Mend it, or name another file with --to.",
             )
         })?;
