@@ -9,6 +9,39 @@ use super::measure::Weight;
 use super::measure::Weight::{Comfort, Handling, SteeringAndBrakes};
 use super::table::{self, Row};
 
+/// What a bike has come back from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Occasion {
+    /// Boxed: joints that travel opens, and the tyres.
+    Flight,
+    /// Ridden by somebody else, who may have crashed and not say so: everything that a person would turn.
+    Loan,
+}
+
+const LOAN: &[Occasion] = &[Occasion::Loan];
+const BOTH: &[Occasion] = &[Occasion::Flight, Occasion::Loan];
+
+/// Something to look over, because no figure tells of it.
+#[derive(Clone, Copy, Debug)]
+pub struct Look {
+    /// The part that comes loose at the joint, where the look is at the part and not at the joint itself.
+    part: Option<(&'static str, &'static str)>,
+    /// When.
+    pub after: &'static [Occasion],
+}
+
+impl Look {
+    /// At the joint: good is what proves it done.
+    const fn itself(after: &'static [Occasion]) -> Look {
+        Look { part: None, after }
+    }
+
+    /// At a part, and what is so where it is good.
+    const fn of(part: &'static str, good: &'static str, after: &'static [Occasion]) -> Look {
+        Look { part: Some((part, good)), after }
+    }
+}
+
 /// One clamped or bolted connection.
 #[derive(Clone, Debug)]
 pub struct Joint {
@@ -20,6 +53,8 @@ pub struct Joint {
     pub weight: Weight,
     /// Opened, turned or taken off when the bike is boxed.
     pub opened_for_travel: bool,
+    /// What is looked over here, figures apart, when the bike comes back.
+    pub looked_over: &'static [Look],
     /// The row that says what the squeezed part is made of, where a clamp can crush it.
     pub squeezes: Option<Row>,
     /// The parts, by their groups, whose makers limit its torque: with another of them the old limit is void.
@@ -43,6 +78,11 @@ pub static JOINTS: &[Joint] = &[
         title: "stem on steerer",
         weight: SteeringAndBrakes,
         opened_for_travel: true,
+        looked_over: &[
+            Look::itself(BOTH),
+            Look::of("frame", "No crack, dent or wrinkle; look behind the head tube above all.", BOTH),
+            Look::of("fork", "Legs straight, no crack; look at the crown and the axle above all.", LOAN),
+        ],
         squeezes: None,
         limited_by: &["stem"],
         holds: &["stem", "steerer", "headset", "fork", "frame"],
@@ -56,6 +96,11 @@ pub static JOINTS: &[Joint] = &[
         title: "bar in stem",
         weight: SteeringAndBrakes,
         opened_for_travel: true,
+        looked_over: &[Look::of(
+            "bar",
+            "Straight, no score, crease or dent; look beside every clamp above all.",
+            BOTH,
+        )],
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["stem", "bar"],
         holds: &["bar"],
@@ -69,6 +114,7 @@ pub static JOINTS: &[Joint] = &[
         title: "brake lever",
         weight: SteeringAndBrakes,
         opened_for_travel: true,
+        looked_over: &[Look::itself(BOTH)],
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         holds: &[],
@@ -82,6 +128,7 @@ pub static JOINTS: &[Joint] = &[
         title: "shifter",
         weight: Handling,
         opened_for_travel: true,
+        looked_over: &[],
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         holds: &[],
@@ -95,6 +142,7 @@ pub static JOINTS: &[Joint] = &[
         title: "dropper remote",
         weight: Handling,
         opened_for_travel: true,
+        looked_over: &[],
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         holds: &[],
@@ -108,6 +156,7 @@ pub static JOINTS: &[Joint] = &[
         title: "lockout",
         weight: Handling,
         opened_for_travel: true,
+        looked_over: &[],
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         holds: &[],
@@ -121,6 +170,7 @@ pub static JOINTS: &[Joint] = &[
         title: "grip",
         weight: SteeringAndBrakes,
         opened_for_travel: false,
+        looked_over: &[Look::itself(LOAN)],
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["grip", "bar"],
         holds: &[],
@@ -134,6 +184,7 @@ pub static JOINTS: &[Joint] = &[
         title: "seat clamp",
         weight: Comfort,
         opened_for_travel: true,
+        looked_over: &[],
         squeezes: Some(table::FRAME_MATERIAL),
         limited_by: &[],
         holds: &["saddle", "seatpost"],
@@ -147,6 +198,7 @@ pub static JOINTS: &[Joint] = &[
         title: "saddle on its rails",
         weight: Comfort,
         opened_for_travel: false,
+        looked_over: &[],
         squeezes: None,
         limited_by: &[],
         holds: &[],
@@ -160,6 +212,7 @@ pub static JOINTS: &[Joint] = &[
         title: "front axle",
         weight: SteeringAndBrakes,
         opened_for_travel: true,
+        looked_over: &[Look::itself(BOTH)],
         squeezes: None,
         limited_by: &[],
         holds: &[],
@@ -173,6 +226,7 @@ pub static JOINTS: &[Joint] = &[
         title: "rear axle",
         weight: SteeringAndBrakes,
         opened_for_travel: true,
+        looked_over: &[Look::itself(BOTH)],
         squeezes: None,
         limited_by: &[],
         holds: &[],
@@ -186,6 +240,7 @@ pub static JOINTS: &[Joint] = &[
         title: "front rotor",
         weight: SteeringAndBrakes,
         opened_for_travel: false,
+        looked_over: &[Look::itself(BOTH)],
         squeezes: None,
         limited_by: &[],
         holds: &[],
@@ -199,6 +254,7 @@ pub static JOINTS: &[Joint] = &[
         title: "rear rotor",
         weight: SteeringAndBrakes,
         opened_for_travel: false,
+        looked_over: &[Look::itself(BOTH)],
         squeezes: None,
         limited_by: &[],
         holds: &[],
@@ -212,6 +268,7 @@ pub static JOINTS: &[Joint] = &[
         title: "front brake on its mount",
         weight: SteeringAndBrakes,
         opened_for_travel: false,
+        looked_over: &[Look::itself(BOTH)],
         squeezes: None,
         limited_by: &[],
         holds: &[],
@@ -225,6 +282,7 @@ pub static JOINTS: &[Joint] = &[
         title: "rear brake on its mount",
         weight: SteeringAndBrakes,
         opened_for_travel: false,
+        looked_over: &[Look::itself(BOTH)],
         squeezes: None,
         limited_by: &[],
         holds: &[],
@@ -238,6 +296,7 @@ pub static JOINTS: &[Joint] = &[
         title: "pedal",
         weight: Handling,
         opened_for_travel: true,
+        looked_over: &[],
         squeezes: None,
         limited_by: &[],
         holds: &[],
@@ -332,6 +391,19 @@ pub fn title(name: &str) -> String {
         (Some((_, joint)), None) => joint.title.to_owned(),
         (None, _) => name.to_owned(),
     }
+}
+
+/// Everything to look over after that, in working order: the part or joint by its written name, the joint it is at, and
+/// what is so where it is good.
+pub fn looked_over(after: Occasion) -> impl Iterator<Item = (String, String, &'static str)> {
+    let looks = JOINTS.iter().flat_map(|joint| joint.looked_over.iter().map(move |look| (joint, look)));
+    looks.filter(move |(_, look)| look.after.contains(&after)).flat_map(|(joint, look)| {
+        let names = super::sides_written_out(joint.name).into_iter();
+        names.map(move |name| match look.part {
+            Some((part, good)) => (part.to_owned(), name, good),
+            None => (name.clone(), name, joint.proof),
+        })
+    })
 }
 
 fn matches(pattern: &str, name: &str) -> bool {

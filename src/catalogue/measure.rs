@@ -117,6 +117,8 @@ pub struct Measure {
     pub changed_by: ChangedBy,
     /// Whether the floor enters.
     pub gravity: Gravity,
+    /// Beyond this, to either side of 0, a number is taken to have been meant for something else, and is asked again.
+    pub doubted_beyond: Option<f64>,
     /// What its absence means.
     pub absent: Absent,
     /// The measure in plain words, without its side: "lever angle".
@@ -163,6 +165,11 @@ impl Measure {
         below.split('.').next().unwrap_or(below)
     }
 
+    /// Whether a bike has it on both sides.
+    pub fn is_sided(&self) -> bool {
+        self.path.starts_with("SIDE.")
+    }
+
     /// Whether the part can be in another position at all. What cannot move can only be read again.
     pub fn can_move(&self) -> bool {
         self.held_by != HeldBy::Nothing || self.goes_along()
@@ -202,6 +209,7 @@ impl Measure {
             held_by: HeldBy::Nothing,
             changed_by: ChangedBy::Setting,
             gravity: Gravity::None,
+            doubted_beyond: None,
             absent: Absent::Unknown,
             title: "",
             how: "",
@@ -342,6 +350,12 @@ impl Measure {
     /// Read against gravity.
     pub const fn against_gravity(mut self, gravity: Gravity) -> Self {
         self.gravity = gravity;
+        self
+    }
+
+    /// Beyond this a number is asked again, in the row's default unit.
+    pub const fn doubted_beyond(mut self, furthest: f64) -> Self {
+        self.doubted_beyond = Some(furthest);
         self
     }
 

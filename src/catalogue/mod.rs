@@ -206,7 +206,7 @@ impl Catalogue {
             if measure.path.contains("NAME") || measure.goes_along() {
                 continue;
             }
-            let is_sided = measure.path.contains("SIDE");
+            let is_sided = measure.is_sided();
             let sides = Side::BOTH.map(Subject::side);
             let subjects = if is_sided { &sides[..] } else { &[Subject::BIKE] };
             for subject in subjects {

@@ -92,6 +92,9 @@ const fn hose_end(path: &'static str, title: &'static str, how: &'static str) ->
     Measure::length(path, -300.0, 400.0, 3.0).property().says(title, how)
 }
 
+/// Hardly a floor or a car park slopes by more than this many degrees: common practice, no source.
+const FLOOR_OF_A_ROOM: f64 = 5.0;
+
 table! {
     RIDER_STATURE = Measure::length("rider.stature", 1000.0, 2300.0, 5.0)
         .says("stature", "Barefoot, back to a wall, floor to the top of the head.").moves("taller", "shorter").such_as("1780");
@@ -108,7 +111,7 @@ table! {
         .says("front brake hand", "Which hand pulls the front brake.").such_as("right");
     FLOOR = Measure::angle("floor", -15.0, 15.0, 0.2)
         .says("slope of the floor", "Gauge on the ground along the bike between the wheels: positive when the front wheel stands higher.")
-        .moves("front wheel higher", "front wheel lower").by("angle-gauge").such_as("0.0");
+        .doubted_beyond(FLOOR_OF_A_ROOM).moves("front wheel higher", "front wheel lower").by("angle-gauge").such_as("0.0");
     FRAME_REACH = Measure::length("frame.reach", 300.0, 650.0, 1.0)
         .says("frame reach", "Level, from above the bottom-bracket centre to the top of the head tube; the maker's sheet gives it.").by("sheet").such_as("470");
     FRAME_STACK = Measure::length("frame.stack", 400.0, 800.0, 1.0)

@@ -78,7 +78,7 @@ fn refused(error: LedgerError, name: &str) -> Failure {
 /// The measures a fresh file leaves blank, by path, both sides written out.
 fn blanks(catalogue: &Catalogue) -> Vec<String> {
     let path = |row: Row| {
-        let sided = catalogue.measure(row).path.contains("SIDE");
+        let sided = catalogue.measure(row).is_sided();
         let ids = if sided {
             Side::BOTH.map(|side| MeasureId::of(row, side)).to_vec()
         } else {

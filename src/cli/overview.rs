@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use chrono::NaiveDate;
+
 use crate::catalogue::joint;
 use crate::check::damage;
 use crate::compare::overview::{Known, Line, Overview, Sheet, Standing};
@@ -63,6 +65,7 @@ fn line(session: &Session, file: &SetupFile, opened: &Opened) -> Line {
     Line {
         setup: file.name.clone(),
         measured: setup.and_then(measured_on),
+        last_read: setup.and_then(last_read).map(|day| day.to_string()),
         empty: opened.bytes.trim_ascii().is_empty(),
         purpose: setup.and_then(|setup| setup.purpose.as_ref()).map(|purpose| purpose.value.clone()),
         stop: setup.and_then(damaged),
@@ -79,6 +82,7 @@ fn unread(file: &SetupFile, failure: &Failure) -> Line {
     Line {
         setup: file.name.clone(),
         measured: None,
+        last_read: None,
         empty: false,
         purpose: None,
         stop: None,
@@ -128,6 +132,12 @@ fn sheet(session: &Session, file: &SetupFile, opened: &Opened, found: &Setup) ->
 
 fn measured_on(setup: &Setup) -> Option<String> {
     setup.measured.as_ref().map(|measured| measured.date.to_string())
+}
+
+/// The day of the newest reading, where it was read after the day the file was measured.
+fn last_read(setup: &Setup) -> Option<NaiveDate> {
+    let newest = setup.readings.keys().filter_map(|id| setup.reading(id)?.read()).max();
+    newest.filter(|newest| setup.measured.as_ref().is_none_or(|measured| *newest > measured.date))
 }
 
 fn counts(session: &Session, file: &SetupFile, opened: &Opened) -> Counts {

@@ -12,9 +12,11 @@ use crate::catalogue::Catalogue;
 use crate::catalogue::code::Severity;
 use crate::ledger::{Ledger, LedgerError, Revision, SetupFile, read_file};
 use crate::report::screen::{Label, Page, piece, plain};
+use crate::setup::checked::excerpt;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::{Read, Successive};
+use crate::setup::span::LineIndex;
 
 use super::{Arguments, Colour, Status};
 
@@ -69,13 +71,12 @@ pub struct Opened {
 impl Opened {
     /// The setup; a failure if the text could not be read as one.
     pub fn setup(&self) -> Result<&Setup, Failure> {
-        self.read.setup.as_ref().ok_or_else(|| {
-            let first = self.read.findings.first();
-            let what = first.map_or("It holds no setup.", |finding| &finding.message);
-            Failure::new(
-                format!("{} ({}) cannot be read: {what}", self.name, self.label),
-                format!("Run `clampmark check {}` to see every fault with its place.", self.name),
-            )
+        self.read.setup.as_ref().ok_or_else(|| match self.read.findings.first() {
+            Some(first) => self.at_fault("cannot be read", first),
+            None => Failure::new(
+                format!("{} ({}) cannot be read: It holds no setup.", self.name, self.label),
+                format!("Run `clampmark check {}` to see what is in it.", self.name),
+            ),
         })
     }
 }
@@ -99,13 +100,35 @@ impl Opened {
             return Ok(());
         }
         let fault = |finding: &&Finding| finding.severity == Severity::Fault;
-        let first = self.read.findings.iter().find(fault).map_or("", |finding| &finding.message);
-        Err(Failure::new(
-            format!("{} ({}) has a fault: {first}", self.name, self.label),
-            format!("Run `clampmark check {}` to see every fault with its place.", self.name),
-        ))
+        self.read.findings.iter().find(fault).map_or(Ok(()), |first| Err(self.at_fault("has a fault", first)))
+    }
+
+    /// The first fault with its place, and what to do about it; how to see the others if there are any.
+    fn at_fault(&self, how: &str, first: &Finding) -> Failure {
+        let fault = |finding: &&Finding| finding.severity == Severity::Fault;
+        let others = match self.read.findings.iter().filter(fault).count() {
+            0 | 1 => String::new(),
+            _ => format!(" `clampmark check {}` tells the other faults.", self.name),
+        };
+        Failure::new(
+            format!("{} ({}) {how}{}", self.name, self.label, placed(first, &self.bytes)),
+            format!("{}{others}", first.help),
+        )
     }
 }
+
+/// What is wrong and where: " in line 3, column 13, `bar { roll ? }`: …".
+pub fn placed(finding: &Finding, bytes: &[u8]) -> String {
+    let text = String::from_utf8_lossy(bytes);
+    let Some(span) = finding.span else { return format!(": {}", finding.message) };
+    let index = LineIndex::new(&text);
+    let (line, column) = index.line_column(span.start);
+    let (quote, _) = excerpt(index.line_text(line), column, WIDEST_QUOTE);
+    format!(" in line {line}, column {column}, `{quote}`: {}", finding.message)
+}
+
+/// No more of a line than this many columns is quoted in a sentence.
+const WIDEST_QUOTE: usize = 60;
 
 /// One run of the program.
 pub struct Session {

@@ -136,6 +136,8 @@ pub struct Line {
     pub setup: String,
     /// The day it says it was measured.
     pub measured: Option<String>,
+    /// The day of its newest reading, where that is later.
+    pub last_read: Option<String>,
     /// Whether there is nothing in the file.
     pub empty: bool,
     /// What it is for.

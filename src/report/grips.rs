@@ -109,18 +109,35 @@ fn missing(page: &mut Page, missing: &[Missing]) {
             order.push(&one.needed);
         }
     }
-    for needed in order {
+    let is_of_the_grips = |needed: &&&[String]| by_need.get(*needed).is_some_and(|of| tells_of_the_grips(of));
+    let of_the_grips = order.iter().find(is_of_the_grips).copied();
+    for needed in &order {
         let of = by_need.get(needed).map(Vec::as_slice).unwrap_or_default();
         let what = match needed {
             [] => "readings that contradict each other; run `clampmark check`".to_owned(),
-            _ => needed.join(", "),
+            _ => besides(needed, of_the_grips),
         };
         page.paragraph(2, 4, &[plain(what), piece(Label::Quiet, format!(" – for {}.", lacking(of)))]);
     }
 }
 
+/// What is needed; what the grip points need is told with them, and not again with what needs more.
+fn besides(needed: &[String], of_the_grips: Option<&[String]>) -> String {
+    let is_more = |known: &&[String]| *known != needed && known.iter().all(|one| needed.contains(one));
+    // A few are plainer said again.
+    let Some(known) = of_the_grips.filter(is_more).filter(|known| known.len() > 3) else {
+        return needed.join(", ");
+    };
+    let others: Vec<&str> = needed.iter().filter(|one| !known.contains(one)).map(String::as_str).collect();
+    format!("the grip points, and {}", others.join(", "))
+}
+
+fn tells_of_the_grips(of: &[&Missing]) -> bool {
+    of.iter().any(|one| one.derived == "grip-reach")
+}
+
 fn lacking(of: &[&Missing]) -> String {
-    if of.iter().any(|one| one.derived == "grip-reach") {
+    if tells_of_the_grips(of) {
         return "the grip points and all that follows from them".to_owned();
     }
     of.iter().map(|one| one.title).collect::<Vec<_>>().join(", ")

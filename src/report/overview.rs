@@ -6,6 +6,9 @@ use crate::setup::checked::Counts;
 
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
+/// The place of the column of last readings.
+const LAST_READ: usize = 2;
+
 /// Writes the page.
 pub fn page(page: &mut Page, overview: &Overview) {
     if overview.setups.is_empty() && overview.stray_sheets.is_empty() {
@@ -22,17 +25,25 @@ pub fn page(page: &mut Page, overview: &Overview) {
         return;
     }
     let anything_known = overview.setups.iter().any(|line| line.grip_reach.is_some());
+    // Only where something was read since its file was measured: a column of nothing tells nothing.
+    let anything_read = overview.setups.iter().any(|line| line.last_read.is_some());
     let mut rows = Vec::new();
-    if anything_known {
-        rows.push(
-            ["", "measured", "grip reach", "grip stack"].map(|word| piece(Label::Quiet, word)).to_vec(),
-        );
+    if anything_known || anything_read {
+        let words = ["", "measured", "last read", "grip reach", "grip stack"];
+        rows.push(words.map(|word| piece(Label::Quiet, word)).to_vec());
     }
     for line in &overview.setups {
         rows.push(numbers(line));
         rows.extend(line.sheets.iter().map(as_found));
     }
-    page.table(0, &[Align::Left, Align::Left, Align::Right, Align::Right], &rows);
+    let mut aligns = vec![Align::Left, Align::Left, Align::Left, Align::Right, Align::Right];
+    if !anything_read {
+        aligns.remove(LAST_READ);
+        for row in &mut rows {
+            row.remove(LAST_READ);
+        }
+    }
+    page.table(0, &aligns, &rows);
     attention(page, overview);
     if !overview.repository {
         page.blank();
@@ -51,11 +62,13 @@ fn numbers(line: &Line) -> Vec<Piece> {
         piece(if known.is_some() { Label::Number } else { Label::Quiet }, text)
     };
     if line.empty {
-        return vec![piece(Label::Title, line.setup.clone()), plain("empty file"), plain(""), plain("")];
+        let words = ["empty file", "", "", ""].map(plain);
+        return [piece(Label::Title, line.setup.clone())].into_iter().chain(words).collect();
     }
     vec![
         piece(Label::Title, line.setup.clone()),
         plain(line.measured.clone().unwrap_or_else(|| "no date".to_owned())),
+        plain(line.last_read.clone().unwrap_or_default()),
         number(line.grip_reach),
         number(line.grip_stack),
     ]
@@ -65,6 +78,7 @@ fn as_found(sheet: &Sheet) -> Vec<Piece> {
     vec![
         plain(format!("  {}", sheet.name)),
         plain(sheet.measured.clone().unwrap_or_else(|| "no date".to_owned())),
+        plain(""),
         piece(Label::Quiet, "as found"),
     ]
 }

@@ -1,23 +1,33 @@
 //! Answers to a sheet's questions: what a person types, what it writes, and what it says at once.
 
-use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
-use crate::geometry::state::State;
-use crate::metrology::unit::{Quantity, Unit};
-use crate::setup::edit::{Edit, EditError, Entry, NewReading};
-use crate::setup::model::{MarkState, Setup};
+mod help;
+mod typed;
 
+use crate::catalogue::table::FLOOR;
+use crate::catalogue::{Catalogue, Gravity, MeasureId, Weight, joint};
+use crate::geometry::state::State;
+use crate::metrology::show;
+use crate::metrology::unit::Unit;
+use crate::setup::edit::{Edit, EditError, Entry, NewReading};
+use crate::setup::model::{Mark, MarkState, Setup, Value};
+
+use super::contradiction::contradictions;
 use super::evidence;
 use super::moves::Way;
 use super::sheet::{Asked, Question};
 
+pub use typed::parse;
+
 /// What a person typed.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Answer {
+    /// Nothing: seen and good where something is looked over, else not looked at; an answer gone back to stays.
+    Enter,
     /// A number, perhaps with its unit and its half-width in that unit.
     Number {
-        /// As typed.
+        /// As typed, with a point.
         digits: String,
-        /// The unit before it.
+        /// The unit beside it.
         unit: Option<Unit>,
         /// The half-width behind it, as typed.
         half_width: Option<String>,
@@ -26,7 +36,11 @@ pub enum Answer {
     Choice(String),
     /// How a mark stands; on a measure's question, `same mark`.
     Mark(MarkState),
-    /// Go on without looking.
+    /// It is as it should be.
+    Good,
+    /// It is not, in these words.
+    Seen(String),
+    /// Go on without looking; an answer gone back to is taken back.
     Skip,
     /// The question before.
     Back,
@@ -34,104 +48,48 @@ pub enum Answer {
     Quit,
 }
 
-/// What every question takes.
-const HELP: &str = "A number as you read it; `same mark` if its witness mark still lines up; `skip` or just Enter if you \
-                    did not look; `back` for the question before; `quit` to stop: every answer is kept.";
+/// The remark on a sheet that something was looked over and is good.
+fn good(on: &str) -> String {
+    format!("looked over and good: {on}")
+}
 
-/// Reads an answer; else says in one sentence what would be one.
-pub fn parse(question: &Question, typed: &str) -> Result<Answer, String> {
-    let words: Vec<&str> = typed.split_whitespace().collect();
-    match words.as_slice() {
-        [] | ["skip" | "s"] => return Ok(Answer::Skip),
-        ["back" | "b"] => return Ok(Answer::Back),
-        ["quit" | "q"] => return Ok(Answer::Quit),
-        ["?" | "help"] => return Err(HELP.to_owned()),
-        _ => {}
-    }
-    match &question.asked {
-        Asked::Mark(_) => mark(&words).map(Answer::Mark).ok_or_else(|| {
-            "Say aligned, broken, missing, or off 0.8 (the mm between its halves); skip, back or quit."
-                .to_owned()
+/// What a sheet says to a question, in words; none if nothing.
+pub fn on_sheet(edit: &Edit, asked: &Asked) -> Option<String> {
+    let sheet = edit.setup();
+    match asked {
+        Asked::Measure(id) => sheet.recorded(id).map(|recorded| match &recorded.value {
+            Value::Reading(reading) => crate::compare::typed(reading),
+            Value::Choice(word) => (*word).to_owned(),
+            Value::Unmeasured => "unmeasured".to_owned(),
         }),
-        Asked::Measure(_) if matches!(*words, ["same", "mark"] | ["same" | "mark"]) => {
-            Ok(Answer::Mark(MarkState::Aligned))
+        Asked::Mark(name) => {
+            let state = sheet.marks.iter().find(|mark| mark.name.value == *name)?.state.as_ref()?;
+            Some(match state.value {
+                MarkState::Aligned => "aligned".to_owned(),
+                MarkState::Broken => "broken".to_owned(),
+                MarkState::Missing => "missing".to_owned(),
+                MarkState::Off(apart) => format!("off={apart}"),
+            })
         }
-        Asked::Measure(_) if !question.choices.is_empty() => match words.as_slice() {
-            [word] if question.choices.contains(word) => Ok(Answer::Choice((*word).to_owned())),
-            _ => Err(format!("Say one of: {}; skip, back or quit.", question.choices.join(", "))),
-        },
-        Asked::Measure(_) => number(question, &words),
-    }
-}
-
-fn mark(words: &[&str]) -> Option<MarkState> {
-    let joined = words.join(" ").replace('=', " ");
-    match joined.split_whitespace().collect::<Vec<_>>().as_slice() {
-        ["aligned" | "same"] | ["same", "mark"] => Some(MarkState::Aligned),
-        ["broken"] => Some(MarkState::Broken),
-        ["missing"] => Some(MarkState::Missing),
-        ["off", apart] => apart.parse().ok().filter(|apart: &f64| apart.is_finite()).map(MarkState::Off),
-        _ => None,
-    }
-}
-
-fn number(question: &Question, words: &[&str]) -> Result<Answer, String> {
-    if let Some(comma) =
-        words.iter().find(|word| is_number(&word.replacen(',', ".", 1)) && word.contains(','))
-    {
-        return Err(format!("Write it with a point: {}.", comma.replacen(',', ".", 1)));
-    }
-    // Before the number as in the file, or behind it as one says it.
-    let (unit, numbers) = match (words.first().and_then(unit_of), words.last().and_then(unit_of)) {
-        (Some(unit), _) => (Some(unit), &words[1..]),
-        (None, Some(unit)) => (Some(unit), &words[..words.len() - 1]),
-        (None, None) => (None, words),
-    };
-    let default = question.unit.unwrap_or(Unit::One);
-    if let Some(unit) = unit.filter(|unit| unit.quantity() != default.quantity()) {
-        return Err(format!("{} does not fit here; a plain number is in {}.", unit.word(), default.word()));
-    }
-    match numbers {
-        [digits] if is_number(digits) => {
-            Ok(Answer::Number { digits: (*digits).to_owned(), unit, half_width: None })
-        }
-        [digits, half] if is_number(digits) && is_number(half) && !half.starts_with('-') => {
-            Ok(Answer::Number { digits: (*digits).to_owned(), unit, half_width: Some((*half).to_owned()) })
-        }
-        _ => {
-            let examples = match default.quantity() {
-                Quantity::Length => "168.5, 168.5 0.2 (with its ±) or in 6.63",
-                Quantity::Angle => "32.5 or 32.5 0.2 (with its ±)",
-                _ => "23 or 23 0.5 (with its ±)",
-            };
-            Err(format!(
-                "Say a number such as {examples}; or `same mark`, `skip`, `back`, `quit`; `?` for help."
-            ))
+        Asked::Look(on) => {
+            let seen = sheet.damages.iter().find(|damage| damage.on.value == *on);
+            let seen = seen.map(|damage| damage.text.value.clone());
+            seen.or_else(|| edit.has_remark(&good(on)).then(|| "good".to_owned()))
         }
     }
 }
 
-fn is_number(text: &str) -> bool {
-    let plain = text.trim_start_matches(['+', '-']);
-    let starts = plain.bytes().next().is_some_and(|byte| byte.is_ascii_digit());
-    starts && text.parse::<f64>().is_ok_and(f64::is_finite)
-}
-
-/// A unit as the files write it, or as its sign.
-fn unit_of(word: &&str) -> Option<Unit> {
-    Unit::parse(word).or_else(|| (*word == "°").then_some(Unit::Degree))
-}
-
-/// Writes an answer on the sheet. `same mark` goes to the mark that was drawn at this measure.
+/// Writes an answer on the sheet, in place of the one that stands there. `same mark` goes to the mark that was drawn at
+/// this measure.
 ///
 /// # Errors
 /// One sentence: why the answer cannot stand.
 pub fn write(edit: &mut Edit, setup: &Setup, question: &Question, answer: &Answer) -> Result<(), String> {
+    take_back(edit, &question.asked, answer).map_err(in_words)?;
     let done = match (&question.asked, answer) {
         (Asked::Mark(name), Answer::Mark(state)) => edit.set_mark_state(name, *state),
         (Asked::Measure(id), Answer::Mark(state)) => {
-            let drawn = |mark: &&crate::setup::model::Mark| mark.drawn.iter().any(|(drawn, _)| drawn == id);
-            let Some(mark) = setup.marks.iter().find(drawn) else {
+            let Some(mark) = drawn_at(setup, id) else {
                 return Err(format!("No mark was drawn at {}: measure it.", question.title));
             };
             edit.set_mark_state(&mark.name.value, *state)
@@ -139,26 +97,98 @@ pub fn write(edit: &mut Edit, setup: &Setup, question: &Question, answer: &Answe
         (Asked::Measure(id), Answer::Choice(word)) => edit.set_choice(id, word, None),
         (Asked::Measure(id), Answer::Number { digits, unit, half_width }) => {
             let unit = unit.or(question.unit).unwrap_or(Unit::One);
-            let mut reading = NewReading::number(digits.clone(), unit, 0.0);
-            match (half_width, &question.instrument) {
-                (Some(half), _) => {
-                    reading.tolerance = Entry::Set(half.clone());
-                    reading.instrument = Entry::Remove;
-                }
-                (None, Some(instrument)) => {
-                    reading.tolerance = Entry::Remove;
-                    reading.instrument = Entry::Set(instrument.clone());
-                }
-                (None, None) => {}
-            }
-            edit.set_reading(id, &reading)
+            edit.set_reading(id, &reading(question, digits, unit, half_width.as_ref()))
         }
+        (Asked::Look(on), Answer::Good) => edit.add_remark(&good(on)),
+        (Asked::Look(on), Answer::Seen(words)) => edit.set_damage(on, Some(words)),
         _ => Ok(()),
     };
-    done.map_err(|error| match error {
+    done.map_err(in_words)
+}
+
+fn in_words(error: EditError) -> String {
+    match error {
         EditError::WouldNotRead(why) | EditError::Faulty(why) => why,
         other => other.to_string(),
-    })
+    }
+}
+
+/// Takes away what the sheet says to a question, unless the answer is written over it.
+fn take_back(edit: &mut Edit, asked: &Asked, answer: &Answer) -> Result<(), EditError> {
+    match asked {
+        Asked::Measure(_) if matches!(answer, Answer::Number { .. } | Answer::Choice(_)) => Ok(()),
+        Asked::Measure(id) if edit.setup().recorded(id).is_some() => edit.remove(id),
+        Asked::Mark(name) if *answer == Answer::Skip => {
+            let is_told = edit.setup().marks.iter().any(|mark| mark.name.value == *name);
+            if is_told { edit.drop_mark(name) } else { Ok(()) }
+        }
+        Asked::Look(on) => edit.set_damage(on, None).and_then(|()| edit.drop_remark(&good(on))),
+        Asked::Measure(_) | Asked::Mark(_) => Ok(()),
+    }
+}
+
+fn drawn_at<'s>(setup: &'s Setup, id: &MeasureId) -> Option<&'s Mark> {
+    setup.marks.iter().find(|mark| mark.drawn.iter().any(|(drawn, _)| drawn == id))
+}
+
+fn reading(question: &Question, digits: &str, unit: Unit, half_width: Option<&String>) -> NewReading {
+    let mut reading = NewReading::number(digits, unit, 0.0);
+    match (half_width, &question.instrument) {
+        (Some(half), _) => {
+            reading.tolerance = Entry::Set(half.clone());
+            reading.instrument = Entry::Remove;
+        }
+        (None, Some(instrument)) => {
+            reading.tolerance = Entry::Remove;
+            reading.instrument = Entry::Set(instrument.clone());
+        }
+        (None, None) => {}
+    }
+    reading
+}
+
+/// Why a number that can be read is asked again: it was hardly meant for this question. What it would do is said.
+pub fn doubt(catalogue: &Catalogue, setup: &Setup, question: &Question, answer: &Answer) -> Option<String> {
+    let (Asked::Measure(id), Answer::Number { digits, unit, .. }) = (&question.asked, answer) else {
+        return None;
+    };
+    let measure = catalogue.measure(id.row);
+    let (furthest, typed) = (measure.doubted_beyond?, digits.parse::<f64>().ok()?);
+    let value = unit.unwrap_or(measure.unit()).convert(measure.unit(), typed)?;
+    if value.abs() <= furthest {
+        return None;
+    }
+    let size = |number: f64| format!("{}{}", show::brief(number), measure.unit().sign());
+    let does = if id.row == FLOOR { levelled(catalogue, setup, value) } else { String::new() };
+    Some(format!(
+        "{} is a lot for the {}: hardly one is beyond {}.{does} If it is so, type it again; else what you meant, or \
+         `skip`.",
+        size(value),
+        measure.title,
+        size(furthest)
+    ))
+}
+
+/// What a slope of the floor does to an angle that still reads as recorded.
+fn levelled(catalogue: &Catalogue, setup: &Setup, slope: f64) -> String {
+    let tips = |id: &&MeasureId| catalogue.measure(id.row).gravity == Gravity::TipDown;
+    let told = setup.readings.keys().filter(tips).find_map(|id| Some((id, setup.value(id)?)));
+    let Some((id, angle)) = told else { return String::new() };
+    let floor = setup.value(&MeasureId::bike(FLOOR)).unwrap_or(0.0);
+    format!(
+        " Every angle against gravity would be levelled with it: a {} that reads {}° as recorded would count as moved \
+         by {}°.",
+        catalogue.title(id),
+        show::brief(angle),
+        show::brief((slope - floor).abs())
+    )
+}
+
+/// Readings and marks that cannot both be true, in words, where the sheet did not say so before.
+pub fn newly_contradicted(catalogue: &Catalogue, setup: &Setup, before: &Setup, now: &Setup) -> Vec<String> {
+    let words = |sheet| contradictions(catalogue, setup, sheet).into_iter().map(|one| one.words);
+    let known: Vec<String> = words(before).collect();
+    words(now).filter(|said| !known.contains(said)).collect()
 }
 
 /// What the sheet now says of a question, at once: *moved 4.0° tip up*, *within reading*.
@@ -174,12 +204,16 @@ pub fn verdict(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, asked: &Aske
             let found = recorded.found(sheet, Some(&evidence.turns));
             of_measure(&Way { recorded, found: Some(found), comparison: None }, id)
         }
+        Asked::Look(on) if sheet.damages.iter().any(|damage| damage.on.value == *on) => {
+            "kept as damage: do not ride before it is put right".to_owned()
+        }
+        Asked::Look(_) => "seen and good".to_owned(),
     }
 }
 
 fn of_measure(way: &Way, id: &MeasureId) -> String {
-    if id.row == crate::catalogue::table::FLOOR {
-        return "noted".to_owned();
+    if id.row == FLOOR {
+        return "noted: angles against gravity are levelled with it".to_owned();
     }
     match way.verdict(id) {
         Some(verdict) if verdict.is_move() => {
@@ -254,17 +288,51 @@ mod tests {
     }
 
     #[test]
+    fn a_unit_may_stand_behind_its_number_or_touch_it() {
+        let number = |title: &str, typed: &str| match parse(&question(title), typed) {
+            Ok(Answer::Number { digits, unit, half_width }) => (digits, unit, half_width),
+            other => panic!("{typed}: {other:?}"),
+        };
+        let plain = |digits: &str, unit| (digits.to_owned(), Some(unit), None);
+        for (typed, digits, unit) in [
+            ("0.5cm", "0.5", Unit::Centimetre),
+            ("742mm", "742", Unit::Millimetre),
+            ("29.2in", "29.2", Unit::Inch),
+            ("29.2\"", "29.2", Unit::Inch),
+            ("in6.63", "6.63", Unit::Inch),
+            ("16,8 cm", "16.8", Unit::Centimetre),
+            ("0.168m", "0.168", Unit::Metre),
+        ] {
+            assert_eq!(number("lever place", typed), plain(digits, unit), "{typed}");
+        }
+        assert_eq!(number("lever angle", "-3,5°"), plain("-3.5", Unit::Degree));
+        assert_eq!(number("lever angle", "0.5rad"), plain("0.5", Unit::Radian));
+        for typed in ["168.5mm 0.2mm", "168.5 ± 0.2 mm", "168.5±0.2mm"] {
+            let (digits, unit, half_width) = number("lever place", typed);
+            assert_eq!(
+                (&*digits, unit, half_width.as_deref()),
+                ("168.5", Some(Unit::Millimetre), Some("0.2"))
+            );
+        }
+    }
+
+    #[test]
     fn what_is_no_answer_is_explained() {
         for typed in ["abc", "1 2 3", "in", "deg 3", ".5", "nan"] {
             assert!(parse(&question("lever place"), typed).is_err(), "{typed}");
         }
         let why = |title, typed| parse(&question(title), typed).expect_err("no answer");
         assert_eq!(why("lever place", "168,5"), "Write it with a point: 168.5.");
+        assert_eq!(why("lever place", "1,234 mm"), "Write it with a point: 1.234.");
+        let unit = "`inch` is not a unit here: mm, cm, m, in. A plain number is in mm.";
+        assert_eq!(why("lever place", "6.63 inch"), unit);
+        assert!(why("lever place", "3°").contains("does not fit here"));
+        assert!(why("lever place", "1 cm 2 mm").contains("one unit"));
         assert!(why("lever angle", "abc").contains("32.5"));
         assert!(why("lever angle", "?").contains("just Enter"));
         assert_eq!(parse(&question("lever angle"), "q"), Ok(Answer::Quit));
         assert_eq!(parse(&question("mark L1"), "off=0.8"), Ok(Answer::Mark(MarkState::Off(0.8))));
         assert!(parse(&question("mark L1"), "168").is_err());
-        assert_eq!(parse(&question("mark L1"), ""), Ok(Answer::Skip));
+        assert_eq!(parse(&question("mark L1"), ""), Ok(Answer::Enter));
     }
 }

@@ -167,7 +167,13 @@ impl Way<'_> {
                 back.delta = Some(-distance);
                 let (far, way) = (self.far(id, distance), measure.direction(-distance));
                 back.words = if measure.is_of_the_part() {
-                    format!("fit the {} with {goal}, {far} {way} than the one found", part(&back.measure))
+                    // A direction word such as "rising" tells no part from another: both figures do.
+                    let found = show::plain(now, self.places(id));
+                    format!(
+                        "fit the {} of {goal}; the one found is {found}{}",
+                        part(&back.measure),
+                        measure.unit().sign()
+                    )
                 } else {
                     let on_the_bar = match self.brought_by_the_bar(id) {
                         Some(roll) => format!(

@@ -5,9 +5,10 @@
 use chrono::NaiveDate;
 use std::fmt::Write as _;
 
-use crate::catalogue::joint;
+use crate::catalogue::joint::{self, Occasion};
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, HeldBy, Kind, MeasureId, Row, Shape, Side, Weight};
+use crate::check::marks::has_joint;
 use crate::metrology::unit::Unit;
 use crate::setup::edit::number::quoted;
 use crate::setup::model::{Setup, Value};
@@ -18,15 +19,6 @@ use super::holder::Holder;
 /// No line of a sheet is wider, in characters.
 const WIDEST: usize = 100;
 
-/// What happened to the bike.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum After {
-    /// Boxed: joints that travel opens, and the tyres.
-    Flight,
-    /// Ridden by somebody else: everything that a person would turn.
-    Loan,
-}
-
 /// What a question asks for.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Asked {
@@ -34,6 +26,8 @@ pub enum Asked {
     Measure(MeasureId),
     /// A mark, by its name.
     Mark(String),
+    /// Whether a part or joint is as it should be, by its written name.
+    Look(String),
 }
 
 /// One thing to look at.
@@ -53,10 +47,30 @@ pub struct Question {
     pub unit: Option<Unit>,
     /// The words to choose from.
     pub choices: &'static [&'static str],
+    /// Which way of a turn counts as plus on a mark, where it shows one.
+    pub plus: Option<&'static str>,
 }
 
-/// Everything worth looking at, the ground first, the marks last.
-pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<After>) -> Vec<Question> {
+/// What is looked over by eye and hand: no figure tells of it.
+pub fn looks(setup: &Setup, after: Option<Occasion>) -> Vec<Question> {
+    let all = after.into_iter().flat_map(joint::looked_over);
+    let there = all.filter(|(_, joint, _)| has_joint(setup, joint));
+    there
+        .map(|(on, _, good)| Question {
+            title: joint::title(&on),
+            asked: Asked::Look(on),
+            how: good.to_owned(),
+            recorded: None,
+            instrument: None,
+            unit: None,
+            choices: &[],
+            plus: None,
+        })
+        .collect()
+}
+
+/// Everything worth measuring, the ground first, the marks last.
+pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<Occasion>) -> Vec<Question> {
     let wanted = |id: &&MeasureId| is_wanted(catalogue, setup, id, after);
     let mut ids: Vec<&MeasureId> = setup.readings.keys().filter(wanted).collect();
     ids.sort_by_key(|id| walk(catalogue, id));
@@ -65,6 +79,7 @@ pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<After>) -> 
     let mut questions: Vec<Question> =
         needs_floor.then_some(&floor).into_iter().chain(ids).map(|id| ask(catalogue, setup, id)).collect();
     for mark in &setup.marks {
+        let plus = mark.on.as_ref().and_then(|on| evidence::plus(catalogue, &on.value));
         let on = mark.on.as_ref().map(|on| joint::title(&on.value)).unwrap_or_default();
         let reads = mark.reads.clone().unwrap_or_else(|| "do the two halves of the line meet?".to_owned());
         questions.push(Question {
@@ -74,7 +89,8 @@ pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<After>) -> 
             recorded: None,
             instrument: None,
             unit: None,
-            choices: &["aligned", "broken", "missing"],
+            choices: &["aligned", "off=…", "broken", "missing"],
+            plus,
         });
     }
     questions
@@ -82,13 +98,13 @@ pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<After>) -> 
 
 /// The order of a walk round the bike: the table's, but one side of the bar after the other.
 fn walk(catalogue: &Catalogue, id: &MeasureId) -> (u8, Option<Side>, Row) {
-    let first_of_a_side = catalogue.rows().find(|(_, measure)| measure.path.starts_with("SIDE."));
+    let first_of_a_side = catalogue.rows().find(|(_, measure)| measure.is_sided());
     let before = first_of_a_side.is_some_and(|(row, _)| id.row < row);
     let stretch = if id.subject.side.is_some() { 1 } else { 2 * u8::from(!before) };
     (stretch, id.subject.side, id.row)
 }
 
-fn is_wanted(catalogue: &Catalogue, setup: &Setup, id: &MeasureId, after: Option<After>) -> bool {
+fn is_wanted(catalogue: &Catalogue, setup: &Setup, id: &MeasureId, after: Option<Occasion>) -> bool {
     let measure = catalogue.measure(id.row);
     if !measure.can_move() || measure.held_by == HeldBy::Cutting || measure.shape == Shape::Property {
         return false;
@@ -96,8 +112,8 @@ fn is_wanted(catalogue: &Catalogue, setup: &Setup, id: &MeasureId, after: Option
     let holder = Holder::of(catalogue, setup, id);
     match after {
         None => true,
-        Some(After::Loan) => measure.weight != Weight::Record,
-        Some(After::Flight) => {
+        Some(Occasion::Loan) => measure.weight != Weight::Record,
+        Some(Occasion::Flight) => {
             let opened = holder.as_ref().and_then(Holder::joint).and_then(joint::find);
             let travels = opened.is_some_and(|(_, joint)| joint.opened_for_travel);
             travels && !measure.is_of_the_part() || holder == Some(Holder::Adjuster("tyres".to_owned()))
@@ -124,6 +140,7 @@ fn ask(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Question {
             Kind::Choice(words) => words,
             Kind::Reading { .. } => &[],
         },
+        plus: None,
     }
 }
 
@@ -133,7 +150,7 @@ pub fn empty(setup: &Setup, date: NaiveDate) -> String {
 }
 
 /// A sheet to fill in by hand: every line stands as a comment until a number takes the place of its `?`.
-pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<After>, date: NaiveDate) -> String {
+pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<Occasion>, date: NaiveDate) -> String {
     let mut text = String::from(
         "// As found. Take the // off a line and put what you read in place of the ?;\n\
          // a line left alone was not looked at.\n\
@@ -159,45 +176,35 @@ pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<After>, date
                     1,
                     "One of: aligned, broken, missing, or off= the mm between its halves.",
                 );
-                let mark = setup.marks.iter().find(|mark| mark.name.value == *name);
-                let on = mark.and_then(|mark| mark.on.as_ref());
-                if let Some(plus) = on.and_then(|on| evidence::plus(catalogue, &on.value)) {
+                if let Some(plus) = question.plus {
                     let sign = format!("off= is + if the half on the loosened part turned {plus}, - if not.");
                     comment(&mut marks, 1, &sign);
                 }
                 let _ = writeln!(marks, "    // mark {} ?", quoted(name));
             }
+            Asked::Look(_) => {}
         }
     }
     regroup(&mut text, &mut open, Vec::new());
     text.push_str(&marks);
-    if after == Some(After::Flight) {
-        look(&mut text);
-    }
+    look(&mut text, &looks(setup, after));
     text.push_str("}\n");
     text
 }
 
-/// What a box can hurt and no figure tells, in walking order.
-const LOOKED_OVER: [&str; 9] = [
-    "stem-steerer",
-    "left.brake-lever",
-    "right.brake-lever",
-    "front-axle",
-    "front-rotor",
-    "front-brake-mount",
-    "rear-axle",
-    "rear-rotor",
-    "rear-brake-mount",
-];
-
 /// Lines for damage, each with what to look at.
-fn look(text: &mut String) {
-    comment(text, 1, "Look at these. Where one is not so, take the // off its line and say what you see.");
-    for name in LOOKED_OVER {
-        let Some((_, joint)) = joint::find(name) else { continue };
-        comment(text, 1, &format!("{}: {}", joint::title(name), joint.proof));
-        let _ = writeln!(text, "    // damage on={} \"…\"", quoted(name));
+fn look(text: &mut String, looks: &[Question]) {
+    if !looks.is_empty() {
+        comment(
+            text,
+            1,
+            "Look at these. Where one is not so, take the // off its line and say what you see.",
+        );
+    }
+    for look in looks {
+        let Asked::Look(on) = &look.asked else { continue };
+        comment(text, 1, &format!("{}: {}", look.title, look.how));
+        let _ = writeln!(text, "    // damage on={} \"…\"", quoted(on));
     }
 }
 

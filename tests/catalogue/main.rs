@@ -5,8 +5,8 @@ mod added_row;
 
 use std::collections::BTreeSet;
 
-use clampmark::catalogue::joint::{self, CONTROLS, JOINTS};
-use clampmark::catalogue::{Absent, Catalogue, Kind, MeasureId, Side, Subject, Taking};
+use clampmark::catalogue::joint::{self, CONTROLS, JOINTS, Occasion};
+use clampmark::catalogue::{Absent, Catalogue, Kind, MeasureId, Side, Subject, Taking, Weight};
 use clampmark::catalogue::{instrument, sides_written_out, word};
 
 /// Every measure a row stands for, with both sides, a name and a count where the path has a place for one.
@@ -67,6 +67,23 @@ fn every_illustration_is_a_value_the_row_takes() {
                 assert!((low..=high).contains(&example), "{}: {example}", measure.path);
                 assert!(low < high && tolerance >= 0.0, "{}", measure.path);
             }
+        }
+    }
+}
+
+#[test]
+fn after_a_loan_everything_that_steers_and_brakes_is_looked_over() {
+    let looked: BTreeSet<String> = joint::looked_over(Occasion::Loan).map(|(_, at, _)| at).collect();
+    for name in joint::names() {
+        let (_, joint) = joint::find(name).unwrap();
+        assert!(joint.weight != Weight::SteeringAndBrakes || looked.contains(name), "{name}");
+    }
+    for after in [Occasion::Flight, Occasion::Loan] {
+        for (on, at, good) in joint::looked_over(after) {
+            // What is damaged there stops the work at that joint.
+            let stops_at = joint::holding(&on).map_or(&*on, |joint| joint.name);
+            assert_eq!(stops_at, at, "{on}");
+            assert!(good.ends_with('.') && good.len() < 140, "{on} is not told in a sentence");
         }
     }
 }

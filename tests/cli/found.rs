@@ -49,6 +49,38 @@ fn no_line_of_a_sheet_is_wider_than_a_hundred_characters() {
 }
 
 #[test]
+fn each_occasion_has_its_own_things_to_look_over() {
+    let folder = ledger(&[]);
+    let looked = |after: &str| -> Vec<String> {
+        let text = run(folder.path(), &["found", "rowan/race", "--after", after, "--to", "-"]).text;
+        assert!(text.contains("Look at these."), "{text}");
+        let lines =
+            text.lines().filter_map(|line| line.split_once("// damage on=\"")?.1.split_once("\" \"…"));
+        lines.filter(|(on, _)| !on.contains(' ')).map(|(on, _)| on.to_owned()).collect()
+    };
+    // Common practice, no source: a box presses on the frame, the bar, the levers and what the wheels leave open; who
+    // rode the bike may have crashed, on the fork, too. The bike of these tests has no grips written.
+    let flight = [
+        "stem-steerer",
+        "frame",
+        "bar",
+        "left.brake-lever",
+        "right.brake-lever",
+        "front-axle",
+        "rear-axle",
+        "front-rotor",
+        "rear-rotor",
+        "front-brake-mount",
+        "rear-brake-mount",
+    ];
+    assert_eq!(looked("flight"), flight);
+    let loan = looked("loan");
+    assert!(flight.iter().all(|on| loan.iter().any(|known| known == on)), "{loan:?}");
+    assert!(loan.iter().any(|on| on == "fork"), "{loan:?}");
+    assert!(!loan.iter().any(|on| on.contains("grip")), "{loan:?}");
+}
+
+#[test]
 fn json_holds_the_sheet_or_is_refused() {
     let folder = ledger(&[]);
     let asked = ["found", "rowan/race", "--date", "2026-05-09", "--to"];

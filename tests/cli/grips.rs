@@ -191,3 +191,17 @@ fn a_saddle_near_its_limit_is_rough() {
     let line = screen.lines().find(|line| line.contains("grips below the saddle")).unwrap();
     assert!(line.ends_with("± is rough"), "{screen}");
 }
+
+#[test]
+fn what_a_fresh_file_lacks_is_listed_once() {
+    let bench = Bench::without_git(&[]);
+    assert_eq!(bench.run(&["new", "rowan/first"]).status, 0);
+    let said = bench.run(&["grips", "rowan/first"]).out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let (_, missing) = said.split_once("Missing ").expect("what is missing");
+    let (missing, _) = missing.split_once(" Measured").expect("what was measured");
+    assert_eq!(missing.matches("stem clamp height").count(), 1, "{missing}");
+    assert!(
+        missing.contains("the grip points, and saddle height, saddle setback – for saddle to grips"),
+        "{missing}"
+    );
+}

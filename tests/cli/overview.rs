@@ -102,3 +102,15 @@ fn an_empty_ledger_says_how_to_begin() {
     assert_eq!(outcome.status, 0);
     insta::assert_snapshot!(outcome.screen());
 }
+
+#[test]
+fn a_reading_newer_than_its_file_shows_its_day() {
+    let read = changed(RACE, &[("bite 36 tol=1", "bite 36 tol=1 read=\"2031-06-05\"")]);
+    let bench = Bench::without_git(&[("setups/rowan/race.kdl", &read)]);
+    let overview = bench.run(&[]);
+    assert!(overview.out.contains("last read") && overview.out.contains("2031-06-05"), "{}", overview.out);
+    assert_eq!(bench.run(&["--json"]).json()["setups"][0]["last-read"], "2031-06-05");
+    // Where nothing was read since, there is no such column.
+    let bench = Bench::without_git(&[("setups/rowan/race.kdl", RACE)]);
+    assert!(!bench.run(&[]).out.contains("last read"));
+}

@@ -1,30 +1,41 @@
 //! The questions of a sheet, one at a time. Every answer is in the file before the next question is asked.
 
+use std::collections::BTreeMap;
 use std::io::{BufRead, ErrorKind, Write};
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
 
 use crate::catalogue::Catalogue;
+use crate::catalogue::code::Severity;
+use crate::catalogue::joint::Occasion;
 use crate::ledger::{read_file, write_atomically};
-use crate::report::screen::{Page, plain};
+use crate::metrology::unit::Unit;
+use crate::report::screen::{Label, Page, Piece, piece, plain};
 use crate::restore::answer::{self, Answer};
-use crate::restore::sheet::{self, After, Asked, Question};
+use crate::restore::sheet::{self, Asked, Question};
 use crate::setup::edit::Edit;
 use crate::setup::model::{Kind, Setup};
+use crate::setup::read::read;
 
 use super::super::Status;
-use super::super::session::{Failure, Session};
+use super::super::session::{Failure, Session, placed};
 
 /// A sheet being asked for.
 pub struct Dialogue<'a> {
     catalogue: &'static Catalogue,
     setup: &'a Setup,
     questions: Vec<Question>,
+    /// The sheet as it was opened.
+    opened: Edit<'a>,
+    /// What was answered since, by the question's place: an answer given again takes the place of the one before.
+    given: BTreeMap<usize, Answer>,
+    /// The sheet with these answers.
     edit: Edit<'a>,
     path: PathBuf,
     /// An empty page of the terminal's width.
     page: Page,
+    colour: bool,
     /// What the file holds; none if it is not there yet.
     written: Option<Vec<u8>>,
 }
@@ -34,7 +45,7 @@ impl<'a> Dialogue<'a> {
     pub fn open(
         session: &Session,
         setup: &'a Setup,
-        after: Option<After>,
+        after: Option<Occasion>,
         date: NaiveDate,
         path: PathBuf,
     ) -> Result<Self, Failure> {
@@ -47,8 +58,11 @@ impl<'a> Dialogue<'a> {
             None => sheet::empty(setup, date),
         };
         let edit = Edit::new(catalogue, &text, Some(setup)).map_err(|error| {
+            let findings = read(catalogue, text.as_bytes(), Some(setup)).findings;
+            let first = findings.iter().find(|finding| finding.severity == Severity::Fault);
+            let why = first.map_or_else(|| format!(": {error}"), |first| placed(first, text.as_bytes()));
             Failure::new(
-                format!("{} cannot be filled in. {error}", path.display()),
+                format!("{} cannot be filled in: it has a fault{why}", path.display()),
                 "Mend it, or name another file with --to.",
             )
         })?;
@@ -65,59 +79,91 @@ impl<'a> Dialogue<'a> {
                 "Name another file with --to.",
             ));
         }
-        let questions = sheet::questions(catalogue, setup, after);
-        Ok(Dialogue { catalogue, setup, questions, edit, path, page: session.page(), written })
+        let mut questions = sheet::looks(setup, after);
+        questions.extend(sheet::questions(catalogue, setup, after));
+        Ok(Dialogue {
+            catalogue,
+            setup,
+            questions,
+            opened: edit.clone(),
+            given: BTreeMap::new(),
+            edit,
+            path,
+            page: session.page(),
+            colour: session.is_coloured(),
+            written,
+        })
     }
 
     /// Asks until all is answered, or until told to stop, or until nobody answers any more.
     pub fn run(mut self, input: &mut impl BufRead, output: &mut impl Write) -> Result<Status, Failure> {
-        let name = &self.setup.name.value;
-        self.tell(
-            output,
-            0,
-            &format!("{name}: type what you read. Or: `same mark`, `skip`, `back`, `quit`; `?` helps."),
-        )?;
-        let total = self.questions.len();
+        let words =
+            "`back` goes to the question before, `quit` stops, `?` helps. Every answer is kept at once.";
+        let name = piece(Label::Title, self.setup.name.value.clone());
+        self.tell(output, 0, &[name, plain(format!(": {words}"))])?;
         let mut at = 0;
         // A question gone back to is asked again, answered or not; its answer stands until there is another.
         let mut again = None;
-        while at < total {
+        let mut stretch = None;
+        while at < self.questions.len() {
             let question = self.questions[at].clone();
-            if self.is_answered(&question.asked) && again != Some(at) {
+            let answered = self.answered(at);
+            if answered.is_some() && again != Some(at) {
                 at += 1;
                 continue;
             }
-            match self.ask(&question, at, input, output)? {
+            self.head(&question, &mut stretch, output)?;
+            match self.ask(&question, at, answered.as_deref(), input, output)? {
                 Answer::Quit => break,
+                Answer::Back if at == 0 => self.tell(output, 2, &[plain("This is the first question.")])?,
                 Answer::Back => {
-                    at = at.saturating_sub(1);
+                    at -= 1;
                     again = Some(at);
                 }
-                Answer::Skip => {
-                    self.tell(output, 2, "skipped: not looked at")?;
-                    at += 1;
-                }
                 given => {
-                    self.keep(&question, &given, output)?;
+                    self.take(&question, at, given, answered, output)?;
                     at += 1;
                 }
             }
         }
-        let kept = self.edit.setup().readings.len() + self.edit.setup().marks.len();
-        let where_to =
-            if self.written.is_some() { format!(" in {}", self.path.display()) } else { String::new() };
-        let answers = if kept == 1 { "answer" } else { "answers" };
-        say(output, "\n")?;
-        self.tell(output, 0, &format!("{kept} {answers} kept{where_to}."))?;
+        self.close(output)?;
         Ok(Status::Quiet)
     }
 
-    fn is_answered(&self, asked: &Asked) -> bool {
-        let sheet = self.edit.setup();
-        match asked {
-            Asked::Measure(id) => sheet.recorded(id).is_some(),
-            Asked::Mark(name) => sheet.marks.iter().any(|mark| mark.name.value == *name),
+    /// What was answered to the question at that place; `same mark` stands on the sheet as a word on the mark.
+    fn answered(&self, at: usize) -> Option<String> {
+        let asked = &self.questions[at].asked;
+        match (asked, self.given.get(&at)) {
+            (Asked::Measure(_), Some(Answer::Mark(_))) => Some("same mark".to_owned()),
+            _ => answer::on_sheet(&self.edit, asked),
         }
+    }
+
+    /// What Enter means, wherever that changes.
+    fn head(
+        &self,
+        question: &Question,
+        stretch: &mut Option<bool>,
+        output: &mut impl Write,
+    ) -> Result<(), Failure> {
+        let is_look = matches!(question.asked, Asked::Look(_));
+        if *stretch == Some(is_look) {
+            return Ok(());
+        }
+        *stretch = Some(is_look);
+        let (title, words) = if is_look {
+            (
+                "Look these over.",
+                " Enter: it is so. Else say what you see: it is kept as damage. `skip`: not looked at.",
+            )
+        } else {
+            (
+                "Measure.",
+                " Type what you read, or `same mark` where the mark lines up. Enter or `skip`: not looked at.",
+            )
+        };
+        say(output, "\n")?;
+        self.tell(output, 0, &[piece(Label::Title, title), plain(words)])
     }
 
     /// One answer that can be understood; silence is the end.
@@ -125,23 +171,15 @@ impl<'a> Dialogue<'a> {
         &self,
         question: &Question,
         at: usize,
+        answered: Option<&str>,
         input: &mut impl BufRead,
         output: &mut impl Write,
     ) -> Result<Answer, Failure> {
-        let unit = question.unit.map(|unit| unit.sign().trim().to_owned()).filter(|unit| !unit.is_empty());
-        let recorded =
-            question.recorded.as_ref().map(|value| format!(" Recorded {value}.")).unwrap_or_default();
-        let words = if question.choices.is_empty() {
-            unit.map(|unit| format!(" [{unit}]")).unwrap_or_default()
-        } else {
-            format!(" [{}]", question.choices.join(", "))
-        };
-        let (number, total) = (at + 1, self.questions.len());
-        say(output, "\n")?;
-        self.tell(output, 0, &format!("{number}/{total} {}.{recorded}", question.title))?;
-        self.tell(output, 2, &question.how)?;
+        self.put(question, at, answered, output)?;
+        let prompt = prompt(question);
+        let mut doubted = None;
         loop {
-            say(output, &format!(" {words} > "))?;
+            say(output, &format!(" {prompt} > "))?;
             let mut line = String::new();
             match input.read_line(&mut line) {
                 Ok(0) => return Ok(Answer::Quit),
@@ -154,38 +192,165 @@ impl<'a> Dialogue<'a> {
                     ));
                 }
             }
-            let line = line.trim();
-            let checked = answer::parse(question, line).and_then(|given| match given {
-                Answer::Skip | Answer::Back | Answer::Quit => Ok(given),
-                given => {
-                    let mut attempt = self.edit.clone();
-                    answer::write(&mut attempt, self.setup, question, &given).map(|()| given)
+            let checked = answer::parse(question, line.trim()).and_then(|given| {
+                let doubt = answer::doubt(self.catalogue, self.setup, question, &given);
+                match doubt.filter(|_| doubted.as_ref() != Some(&given)) {
+                    Some(doubt) => {
+                        doubted = Some(given);
+                        Err(doubt)
+                    }
+                    None => self.with(at, &given).map(|_| given),
                 }
             });
             match checked {
                 Ok(given) => return Ok(given),
-                Err(why) => self.tell(output, 2, &why)?,
+                Err(why) => self.tell(output, 2, &[plain(why)])?,
             }
         }
     }
 
+    /// Puts the question.
+    fn put(
+        &self,
+        question: &Question,
+        at: usize,
+        answered: Option<&str>,
+        output: &mut impl Write,
+    ) -> Result<(), Failure> {
+        let recorded =
+            question.recorded.as_ref().map(|value| format!(" Recorded {value}.")).unwrap_or_default();
+        let title = format!("{}/{} {}.", at + 1, self.questions.len(), question.title);
+        say(output, "\n")?;
+        self.tell(output, 0, &[piece(Label::Title, title), plain(recorded)])?;
+        self.tell(output, 2, &[plain(question.how.clone())])?;
+        match answered {
+            Some(answered) => {
+                let words = format!("Answered: {answered}. Enter leaves it so, `skip` takes it back.");
+                self.tell(output, 2, &[plain(words)])
+            }
+            None => Ok(()),
+        }
+    }
+
+    /// The sheet with this answer in place of the one that was given there; one sentence if it cannot stand.
+    fn with(&self, at: usize, given: &Answer) -> Result<(Edit<'a>, BTreeMap<usize, Answer>), String> {
+        let mut all = self.given.clone();
+        if !matches!(given, Answer::Enter | Answer::Back | Answer::Quit) {
+            all.insert(at, given.clone());
+        }
+        let mut edit = self.opened.clone();
+        for (at, given) in &all {
+            answer::write(&mut edit, self.setup, &self.questions[*at], given)?;
+        }
+        Ok((edit, all))
+    }
+
+    /// Takes an answer in, and says what it means.
+    fn take(
+        &mut self,
+        question: &Question,
+        at: usize,
+        given: Answer,
+        answered: Option<String>,
+        output: &mut impl Write,
+    ) -> Result<(), Failure> {
+        let is_look = matches!(question.asked, Asked::Look(_));
+        match (given, answered) {
+            (Answer::Enter, Some(answered)) => self.tell(output, 2, &[plain(format!("stays: {answered}"))]),
+            (Answer::Enter, None) if is_look => self.keep(question, at, &Answer::Good, output),
+            (Answer::Enter, None) => self.tell(output, 2, &[plain("skipped: not looked at")]),
+            (Answer::Skip, answered) => {
+                if answered.is_some() {
+                    self.write(at, &Answer::Skip)?;
+                }
+                self.tell(output, 2, &[plain("skipped: not looked at")])
+            }
+            (given, _) => self.keep(question, at, &given, output),
+        }
+    }
+
     /// Writes an answer through to the file and says what it means.
-    fn keep(&mut self, question: &Question, given: &Answer, output: &mut impl Write) -> Result<(), Failure> {
-        answer::write(&mut self.edit, self.setup, question, given)
+    fn keep(
+        &mut self,
+        question: &Question,
+        at: usize,
+        given: &Answer,
+        output: &mut impl Write,
+    ) -> Result<(), Failure> {
+        let before = self.edit.setup().clone();
+        self.write(at, given)?;
+        let now = self.edit.setup();
+        let verdict = answer::verdict(self.catalogue, self.setup, now, &question.asked);
+        let label = if verdict.contains("do not ride") { Label::Danger } else { Label::Plain };
+        self.tell(output, 2, &[piece(label, verdict)])?;
+        for words in answer::newly_contradicted(self.catalogue, self.setup, &before, now) {
+            let words = format!("{words}. `back` leads to the other one, too.");
+            self.tell(output, 2, &[piece(Label::Danger, words)])?;
+        }
+        Ok(())
+    }
+
+    fn write(&mut self, at: usize, given: &Answer) -> Result<(), Failure> {
+        let (edit, all) = self
+            .with(at, given)
             .map_err(|why| Failure::new(format!("The answer could not be kept: {why}"), "Start it again."))?;
-        let bytes = self.edit.text().as_bytes().to_vec();
+        let bytes = edit.text().as_bytes().to_vec();
         write_atomically(&self.path, self.written.as_deref(), &bytes)?;
-        self.written = Some(bytes);
-        let verdict = answer::verdict(self.catalogue, self.setup, self.edit.setup(), &question.asked);
-        self.tell(output, 2, &verdict)
+        (self.edit, self.given, self.written) = (edit, all, Some(bytes));
+        Ok(())
+    }
+
+    /// What was kept, and what nobody looked at.
+    fn close(&self, output: &mut impl Write) -> Result<(), Failure> {
+        let sheet = self.edit.setup();
+        let open = |question: &&Question| answer::on_sheet(&self.edit, &question.asked).is_none();
+        let is_look = |question: &&Question| matches!(question.asked, Asked::Look(_));
+        let looks = self.questions.iter().filter(is_look);
+        let left: Vec<&str> = looks.clone().filter(open).map(|question| &*question.title).collect();
+        let seen = looks.filter(|question| !open(question)).filter(|question| {
+            !sheet
+                .damages
+                .iter()
+                .any(|damage| matches!(&question.asked, Asked::Look(on) if *on == damage.on.value))
+        });
+        let kept = sheet.readings.len() + sheet.marks.len() + sheet.damages.len() + seen.count();
+        let where_to =
+            if self.written.is_some() { format!(" in {}", self.path.display()) } else { String::new() };
+        let answers = if kept == 1 { "answer" } else { "answers" };
+        say(output, "\n")?;
+        self.tell(output, 0, &[plain(format!("{kept} {answers} kept{where_to}."))])?;
+        if !left.is_empty() {
+            let words = format!("Not looked over, so no all-clear: {}.", left.join(", "));
+            self.tell(output, 0, &[piece(Label::Care, words)])?;
+        }
+        let unread = (0..self.questions.len()).filter(|at| self.answered(*at).is_none()).count() - left.len();
+        match unread {
+            0 => Ok(()),
+            1 => self.tell(output, 0, &[plain("1 measure or mark not looked at.")]),
+            many => self.tell(output, 0, &[plain(format!("{many} measures and marks not looked at."))]),
+        }
     }
 
     /// Words wrapped to the terminal.
-    fn tell(&self, output: &mut impl Write, indent: usize, words: &str) -> Result<(), Failure> {
+    fn tell(&self, output: &mut impl Write, indent: usize, pieces: &[Piece]) -> Result<(), Failure> {
         let mut page = self.page.clone();
-        page.paragraph(indent, 2, &[plain(words)]);
-        say(output, &page.render(false))
+        page.paragraph(indent, 2, pieces);
+        say(output, &page.render(self.colour))
     }
+}
+
+/// What can be typed: the words, or the unit of a plain number as the file writes it and as it is shown.
+fn prompt(question: &Question) -> String {
+    let takes = match (&question.asked, question.unit) {
+        (Asked::Look(_), _) => "Enter = good, or what you see".to_owned(),
+        _ if !question.choices.is_empty() => question.choices.join(", "),
+        (_, Some(unit)) if unit != Unit::One && unit.sign().trim() != unit.word() => {
+            format!("{} or {}", unit.sign().trim(), unit.word())
+        }
+        (_, Some(unit)) if unit != Unit::One => unit.word().to_owned(),
+        _ => return String::new(),
+    };
+    format!(" [{takes}]")
 }
 
 /// Prints at once. A screen that went away is no failure: the answers are in the file.

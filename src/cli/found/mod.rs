@@ -7,9 +7,10 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 
+use crate::catalogue::joint::Occasion;
 use crate::ledger::{shell_word, write_atomically};
 use crate::report::screen::{Label, piece, plain};
-use crate::restore::sheet::{self, After};
+use crate::restore::sheet;
 use crate::setup::read::iso_date;
 
 use super::Status;
@@ -62,8 +63,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let opened = session.open(&arguments.setup, None)?;
     let setup = opened.setup()?;
     let after = arguments.after.map(|what| match what {
-        What::Flight => After::Flight,
-        What::Loan => After::Loan,
+        What::Flight => Occasion::Flight,
+        What::Loan => Occasion::Loan,
     });
     let date = arguments.date.unwrap_or_else(|| chrono::Local::now().date_naive());
     let to = arguments.to.clone().unwrap_or_else(|| beside(&opened, date));

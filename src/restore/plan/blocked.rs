@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::catalogue::{HeldBy, MeasureId, joint};
 use crate::check::damage;
+use crate::metrology::show;
 use crate::setup::model::{Damage, Value};
 use crate::torque::allowed;
 
@@ -63,8 +64,22 @@ impl Planner<'_> {
         let (joint, order) = stops_at(self.setup, on);
         let help = damage::help(self.setup, on);
         let why = format!("{}: {}.", joint::title(on), text.trim_end_matches('.'));
+        let torque = self.once_right(on);
         let on = Some(on.to_owned());
-        Blocked { joint, why, help: format!("{help}{then}"), order, on, forbids: true }
+        Blocked { joint, why, help: format!("{help}{then}{torque}"), order, on, forbids: true }
+    }
+
+    /// What holds for a joint once its damage is put right: a loose axle has no other step in which to say it. Nothing
+    /// where the damage is on a part that is clamped: no torque makes that good.
+    fn once_right(&self, on: &str) -> String {
+        let Some(torque) = self.setup.torque(on).filter(|_| joint::find(on).is_some()) else {
+            return String::new();
+        };
+        let Some(Ok(allowed)) = allowed(torque) else { return String::new() };
+        let [from, to] = [allowed.range.from, allowed.range.to].map(show::brief);
+        let range = format!(" Once it is put right, {from}–{to} N·m.");
+        let cautions = torque.cautions.iter().map(|caution| &*caution.value);
+        [&*range].into_iter().chain(cautions).collect::<Vec<_>>().join(" ")
     }
 
     /// Parts that were cut or swapped: no turn of a bolt brings them back.
@@ -122,9 +137,9 @@ impl Planner<'_> {
             why: format!(
                 "{}: its torque begins at {} N·m, but the {} allows only {} N·m.",
                 holder.title(),
-                crate::metrology::show::brief(from),
+                show::brief(from),
                 conflict.ceiling.part.value,
-                crate::metrology::show::brief(limit)
+                show::brief(limit)
             ),
             help: "Do not tighten: ask both makers, or fit parts that agree.".to_owned(),
             order: holder.order(),

@@ -145,7 +145,7 @@ fn child_indent(text: &str, root: &Node, parent: &Node) -> String {
 }
 
 /// The file's line ending: that of its first line.
-fn line_ending(text: &str) -> &'static str {
+pub(super) fn line_ending(text: &str) -> &'static str {
     let line_end = scan::line_end(text, 0);
     if text.get(line_end..).is_some_and(|rest| rest.starts_with("\r\n")) { "\r\n" } else { "\n" }
 }

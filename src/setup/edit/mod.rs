@@ -11,6 +11,7 @@
 mod beside;
 pub mod insert;
 mod line;
+mod looks;
 mod marks;
 mod notes;
 pub mod number;

@@ -74,7 +74,12 @@ pub(super) fn find<'d>(document: &'d Document, address: &Address) -> Option<Foun
 /// Whether a node has this word, and this name as its first value.
 pub(super) fn is_named(node: &Node, word: &str, name: &str) -> bool {
     let first = node.arguments.first().map(|argument| &argument.value);
-    &*node.name == word && matches!(first, Some(Value::Text(text)) if text == name)
+    &*node.name == word && first.is_some_and(|first| is_text(first, name))
+}
+
+/// Whether a value is this text.
+pub(super) fn is_text(value: &Value, words: &str) -> bool {
+    matches!(value, Value::Text(text) if text == words)
 }
 
 /// The child that a step leads to.

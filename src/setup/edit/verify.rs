@@ -22,6 +22,8 @@ pub(super) struct Touched<'t> {
     pub mark: Option<(&'t str, MarkMeant<'t>)>,
     /// The note that is added: its group's path and its text.
     pub note: Option<(&'t str, &'t str)>,
+    /// The part or joint whose damage is told, and what is to be seen there.
+    pub damage: Option<(&'t str, Option<&'t str>)>,
     /// The joint whose last torque is written, and what is to stand there.
     pub applied: Option<(&'t str, Option<AppliedMeant<'t>>)>,
 }
@@ -35,6 +37,8 @@ pub(super) enum MarkMeant<'t> {
     Found(MarkState),
     /// Nothing says where it was drawn.
     Struck,
+    /// It is not spoken of.
+    Gone,
 }
 
 /// What was applied to a joint, and on which day.
@@ -78,8 +82,11 @@ pub(super) fn only_touched(
     if after.name.value != meant.name.unwrap_or(&before.name.value) {
         return Err("the name would not read as meant.".to_owned());
     }
-    let tightened = meant.applied.map(|(joint, _)| joint);
-    let mut now = rest(after, tightened);
+    if meant.damage.is_some_and(|(on, seen)| !is_told(after, on, seen)) {
+        return Err("the damage would not read as meant.".to_owned());
+    }
+    let (tightened, damaged) = (meant.applied.map(|(joint, _)| joint), meant.damage.map(|(on, _)| on));
+    let mut now = rest(after, tightened, damaged);
     if let Some((on, text)) = meant.note {
         let line = note_line(on, text);
         let Some(added) = now.iter().rposition(|known| *known == line) else {
@@ -87,7 +94,7 @@ pub(super) fn only_touched(
         };
         now.remove(added);
     }
-    if rest(before, tightened) != now {
+    if rest(before, tightened, damaged) != now {
         return Err("something else in the file would change, too.".to_owned());
     }
     Ok(())
@@ -123,6 +130,9 @@ fn alike(was: &Value, now: &Value) -> bool {
 /// Whether a mark says what it is to say, and everything else as before.
 fn reads_as_meant(before: &Setup, after: &Setup, name: &str, meant: MarkMeant) -> bool {
     let named = |setup: &Setup| setup.marks.iter().find(|mark| mark.name.value == name).map(without_places);
+    if matches!(meant, MarkMeant::Gone) {
+        return named(after).is_none();
+    }
     let Some(mut now) = named(after) else { return false };
     let new = || Mark {
         name: now.name.clone(),
@@ -138,6 +148,7 @@ fn reads_as_meant(before: &Setup, after: &Setup, name: &str, meant: MarkMeant) -
     let done = match meant {
         MarkMeant::Found(state) => now.state.take().is_some_and(|now| now.value == state),
         MarkMeant::Struck => now.drawn.is_empty() && now.drawn_on.is_none(),
+        MarkMeant::Gone => false,
         MarkMeant::Drawn(positions, without, day) => {
             let is_meant = |id: &MeasureId| positions.iter().any(|(meant, _)| meant == id);
             let there = positions.iter().all(|(id, new)| is_drawn_at(&now, id, new));
@@ -153,7 +164,7 @@ fn reads_as_meant(before: &Setup, after: &Setup, name: &str, meant: MarkMeant) -
     };
     match meant {
         MarkMeant::Found(_) => was.state = None,
-        MarkMeant::Struck | MarkMeant::Drawn(..) => {
+        MarkMeant::Gone | MarkMeant::Struck | MarkMeant::Drawn(..) => {
             for mark in [&mut was, &mut now] {
                 (mark.drawn, mark.drawn_on) = (Vec::new(), None);
             }
@@ -181,6 +192,12 @@ fn is_applied(after: &Setup, joint: &str, meant: Option<AppliedMeant>) -> bool {
     }
 }
 
+/// Whether this is all that is told of damage there.
+fn is_told(after: &Setup, on: &str, seen: Option<&str>) -> bool {
+    let told = after.damages.iter().filter(|damage| damage.on.value == on);
+    told.map(|damage| &*damage.text.value).eq(seen)
+}
+
 fn without_places(mark: &Mark) -> Mark {
     let nowhere = super::super::span::Span::default();
     let mut mark = mark.clone();
@@ -198,14 +215,15 @@ fn note_line(on: &str, text: &str) -> String {
 }
 
 /// Everything an edit touches only when asked to, without its places.
-fn rest(setup: &Setup, tightened: Option<&str>) -> Vec<String> {
+fn rest(setup: &Setup, tightened: Option<&str>, damaged: Option<&str>) -> Vec<String> {
     let mut rest = Vec::new();
     rest.extend(setup.measured.iter().map(|measured| format!("{} {:?}", measured.date, measured.by)));
     rest.extend(setup.purpose.iter().map(|purpose| purpose.value.clone()));
     rest.extend(setup.instruments.iter().map(|one| format!("{} {:?}", one.name, one.kind)));
     rest.extend(setup.guards.iter().map(|guard| guard.place.value.clone()));
     rest.extend(setup.notes.iter().map(|note| note_line(&note.on, &note.text.value)));
-    rest.extend(setup.damages.iter().map(|damage| format!("{}: {}", damage.on.value, damage.text.value)));
+    let damages = setup.damages.iter().filter(|damage| damaged != Some(&*damage.on.value));
+    rest.extend(damages.map(|damage| format!("{}: {}", damage.on.value, damage.text.value)));
     rest.extend(setup.accepted.iter().map(|one| format!("{}: {}", one.code.value, one.why.value)));
     for torque in &setup.torques {
         let range = torque.range.as_ref().map(|range| &range.value);

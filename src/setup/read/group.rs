@@ -287,7 +287,11 @@ fn choice(
         _ => argument.value_span.text(context.source).to_owned(),
     };
     let found = words.iter().copied().find(|word| *word == text);
-    if found.is_none() {
+    if found.is_none() && is_left_open(&argument.value) {
+        let path = context.path(id);
+        let finding = context.find(&code::UNKNOWN_CHOICE, argument.span, left_open(&path));
+        (finding.help, finding.measure) = (LEFT_OPEN.to_owned(), Some(path));
+    } else if found.is_none() {
         let near = super::context::nearest(&text, words.iter().copied());
         let catalogue = context.catalogue;
         let finding = context.find(
@@ -338,6 +342,19 @@ fn reading(
     Some(reading)
 }
 
+/// What to do about a line of a sheet whose `//` was taken off, and whose `?` was left.
+pub(super) const LEFT_OPEN: &str =
+    "Put what you read in place of the ?, or the // back in front of what you did not read.";
+
+/// Whether a value is the `?` that a sheet to fill in has.
+pub(super) fn is_left_open(value: &Value) -> bool {
+    matches!(value, Value::Text(text) if text == "?")
+}
+
+pub(super) fn left_open(what: &str) -> String {
+    format!("`{what}` still has its ?.")
+}
+
 fn number(
     context: &mut Context,
     id: &MeasureId,
@@ -351,8 +368,15 @@ fn number(
         _ => {
             let path = context.path(id);
             let text = argument.value_span.text(context.source);
-            let message = format!("`{path}` takes a number, not {text}.");
-            context.find(&code::NOT_A_NUMBER, argument.span, message).measure = Some(path);
+            let found = if is_left_open(&argument.value) {
+                let found = context.find(&code::NOT_A_NUMBER, argument.span, left_open(&path));
+                found.help = LEFT_OPEN.to_owned();
+                found
+            } else {
+                let message = format!("`{path}` takes a number, not {text}.");
+                context.find(&code::NOT_A_NUMBER, argument.span, message)
+            };
+            found.measure = Some(path);
             return None;
         }
     };

@@ -281,6 +281,12 @@ fn mark_state(context: &mut Context, node: &Node) -> Option<Written<MarkState>> 
         "aligned" => MarkState::Aligned,
         "broken" => MarkState::Broken,
         "missing" => MarkState::Missing,
+        "?" => {
+            let message =
+                group::left_open(&format!("mark {}", node.arguments[0].value_span.text(context.source)));
+            context.find(&code::UNKNOWN_CHOICE, written.span, message).help = group::LEFT_OPEN.to_owned();
+            return None;
+        }
         other => {
             let message = format!("A mark is found aligned, broken or missing, not `{other}`.");
             let near = nearest(other, ["aligned", "broken", "missing"].into_iter());
