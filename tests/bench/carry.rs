@@ -48,6 +48,7 @@ fn large_box() -> Parts {
         length: 30.0 + f64::from(count % 20) * 2.5,
         angle: 1.0 + f64::from(count / 20) * 1.7,
         clamp_height: 38.0,
+        clamp_diameter: None,
     });
     let bars = (0..50_u32).map(|count| Bar {
         name: format!("bar {count}"),

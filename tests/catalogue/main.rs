@@ -244,3 +244,15 @@ fn no_word_of_the_format_is_also_a_group_of_measures() {
         assert!(word.says.ends_with('.') && !word.form.is_empty(), "{}", word.name);
     }
 }
+
+/// Common practice, no source: a rotor is bolted to the wheel before that goes in, and a brake is centred on a rotor
+/// that is there.
+#[test]
+fn a_rotor_comes_before_its_axle_and_an_axle_before_its_brake() {
+    let place = |name: &str| joint::find(name).expect("a joint").0;
+    for end in ["front", "rear"] {
+        let [rotor, axle, brake] =
+            ["rotor", "axle", "brake-mount"].map(|part| place(&format!("{end}-{part}")));
+        assert!(rotor < axle && axle < brake, "{end}");
+    }
+}

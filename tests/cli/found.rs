@@ -66,10 +66,10 @@ fn each_occasion_has_its_own_things_to_look_over() {
         "bar",
         "left.brake-lever",
         "right.brake-lever",
-        "front-axle",
-        "rear-axle",
         "front-rotor",
         "rear-rotor",
+        "front-axle",
+        "rear-axle",
         "front-brake-mount",
         "rear-brake-mount",
     ];
