@@ -54,7 +54,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let bytes = edit.text().as_bytes();
     // A file that was written before and kept out of the history by a fault goes in when it is mended.
     let mut due = false;
-    if arguments.commit {
+    if arguments.commit && !recording.held_back.is_empty() {
+        recording.not_committed =
+            Some("the sheet contradicts itself. Look again, mend the sheet, and record it again");
+    } else if arguments.commit {
         // Asked before anything is written: who cannot commit is to find the file as it was.
         let ledger = session.ledger()?;
         ledger.may_commit(&file)?;

@@ -11,6 +11,8 @@ use super::screen::{Align, Label, Page, piece, plain};
 pub fn page(page: &mut Page, recording: &Recording) {
     let what = if recording.has_written() {
         "  recorded from the sheet"
+    } else if !recording.held_back.is_empty() {
+        ": nothing was recorded. The sheet contradicts itself."
     } else if recording.blank {
         ": nothing was read, so there is nothing to record. Fill the sheet in first."
     } else {
@@ -25,6 +27,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
             &[piece(Label::Danger, format!("{}.", one.words)), plain(" Look at both again.")],
         );
     }
+    held_back(page, recording);
     warnings(page, recording);
     notes(page, recording);
     let rows: Vec<_> = recording
@@ -66,6 +69,17 @@ pub fn page(page: &mut Page, recording: &Recording) {
         );
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
+    for one in &recording.no_longer_known {
+        let words = format!(
+            "{}. It was {}: a note keeps that. Measure it, add it to the sheet and record again.",
+            one.words, one.was
+        );
+        page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    }
+    if let Some(why) = recording.not_committed {
+        page.blank();
+        page.paragraph(0, 2, &[piece(Label::Danger, "Not committed:"), plain(format!(" {why}."))]);
+    }
     if let Some(report) = &recording.stopped {
         page.blank();
         let words = " the file is written, but a fault keeps it out of the history. Mend it, then commit it.";
@@ -78,6 +92,27 @@ pub fn page(page: &mut Page, recording: &Recording) {
         page.blank();
         page.paragraph(0, 2, &[plain("To keep it as a revision:")]);
         page.raw(vec![plain("  "), piece(Label::Command, command.clone())]);
+    }
+}
+
+/// The joints at which nothing was written.
+fn held_back(page: &mut Page, recording: &Recording) {
+    let titles = |belied: bool| -> Vec<&str> {
+        let held = recording.held_back.iter().filter(|held| held.belied == belied);
+        held.map(|held| held.title.as_str()).collect()
+    };
+    let (belied, besides) = (titles(true), titles(false));
+    if belied.is_empty() {
+        return;
+    }
+    let words = format!("Nothing was written of: {}.", belied.join(", "));
+    page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    if !besides.is_empty() {
+        let words = format!(
+            "Nor of what cannot be told before that is settled, for angles against gravity turn with the bar: {}.",
+            besides.join(", ")
+        );
+        page.paragraph(2, 4, &[plain(words)]);
     }
 }
 

@@ -144,9 +144,10 @@ pub fn torques(
     sheet: &Setup,
     found: Vec<TorqueFound>,
     day: Option<NaiveDate>,
+    is_held: &dyn Fn(&str) -> bool,
 ) -> Result<Vec<TorqueKept>, EditError> {
     let mut kept = Vec::new();
-    for found in found {
+    for found in found.into_iter().filter(|found| !is_held(&found.joint)) {
         let applied = sheet.torque(&found.joint).and_then(|torque| torque.applied.as_ref());
         let ours = edit.setup().torque(&found.joint).map(|torque| torque.applied.clone());
         let (mut written, mut dropped) = (false, false);
@@ -220,6 +221,16 @@ pub fn seen(sheet: &Setup, mark: &str) -> Option<MarkState> {
     found.state.as_ref().map(|state| state.value)
 }
 
+/// What a recording does with marks.
+pub struct Drawing<'a> {
+    /// The marks that were drawn anew.
+    pub drawn: &'a [String],
+    /// Whether marks were to be drawn anew.
+    pub redraw: bool,
+    /// The joints at which nothing is written.
+    pub is_held: &'a dyn Fn(&str) -> bool,
+}
+
 /// Strikes out where the broken and missing marks of a sheet were drawn, except those that were `drawn` anew, now or
 /// before.
 pub fn marks(
@@ -227,9 +238,9 @@ pub fn marks(
     edit: &mut Edit,
     sheet: &Setup,
     reports: &[MarkReport],
-    drawn: &[String],
-    redraw: bool,
+    drawing: &Drawing,
 ) -> Result<Vec<MarkLost>, EditError> {
+    let Drawing { drawn, redraw, is_held } = *drawing;
     let day = sheet.measured.as_ref().map(|measured| measured.date);
     let mut lost = Vec::new();
     for found in &sheet.marks {
@@ -247,6 +258,7 @@ pub fn marks(
             ours.as_ref().map(|mark| unread(catalogue, edit.setup(), sheet, mark)).unwrap_or_default();
         let written = match &ours {
             _ if drawn_anew => false,
+            Some(ours) if ours.on.as_ref().is_some_and(|on| is_held(&on.value)) => false,
             Some(ours) => strike(edit, ours, how, day)?,
             None => add_note(edit, "", &stranger(found, how, day))?,
         };

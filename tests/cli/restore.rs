@@ -387,6 +387,8 @@ fn recording_touches_only_what_moved() {
             "from-tip (in)6.61; angle 32 with=angle-gauge }",
             "from-tip (in)6.77 read=\"2026-05-09\"; angle 28 with=angle-gauge read=\"2026-05-09\" }",
         )
+        // On the lever's clamp, so 4° along with it; √(0.2² + 0.2² + 1²), rounded up.
+        .replace("slot=inner; angle 41 }", "slot=inner; angle 37.0 tol=1.1 read=\"2026-05-09\" }")
         .replace(
             "drawn from-tip=(in)6.61 angle=32 }",
             "drawn from-tip=(in)6.77 angle=28 read=\"2026-05-09\"; note \"2026-05-09 found broken, drawn anew\" }",
