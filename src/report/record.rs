@@ -2,7 +2,7 @@
 
 use crate::catalogue::Weight;
 use crate::compare::Tightness;
-use crate::restore::Trace;
+use crate::restore::OpenedNote;
 use crate::restore::record::Recording;
 
 use super::screen::{Align, Label, Page, piece, plain};
@@ -15,6 +15,8 @@ pub fn page(page: &mut Page, recording: &Recording) {
         ": nothing was recorded. The sheet contradicts itself."
     } else if recording.blank {
         ": nothing was read, so there is nothing to record. Fill the sheet in first."
+    } else if recording.is_to_act_on() || !recording.lost.is_empty() {
+        ": nothing to record."
     } else {
         ": nothing to record. What the sheet reads is what the setup says."
     };
@@ -69,6 +71,9 @@ pub fn page(page: &mut Page, recording: &Recording) {
         );
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
+    for one in &recording.older {
+        page.paragraph(2, 4, &[piece(Label::Care, format!("{}.", one.words))]);
+    }
     for one in &recording.no_longer_known {
         let words = format!(
             "{}. It was {}: a note keeps that. Measure it, add it to the sheet and record again.",
@@ -87,7 +92,8 @@ pub fn page(page: &mut Page, recording: &Recording) {
         page.blank();
         super::check::page(page, report);
     } else if let Some(revision) = &recording.revision {
-        page.paragraph(0, 2, &[plain(format!("Committed as {revision}."))]);
+        let on = recording.branch.as_ref().map(|branch| format!(" on {branch}")).unwrap_or_default();
+        page.paragraph(0, 2, &[plain(format!("Committed as {revision}{on}."))]);
     } else if let Some(command) = &recording.command {
         page.blank();
         page.paragraph(0, 2, &[plain("To keep it as a revision:")]);
@@ -164,22 +170,15 @@ fn warnings(page: &mut Page, recording: &Recording) {
         };
         let dropped = if torque.dropped {
             " The torque recorded before holds no more: it is taken out, and a note says so."
+        } else if torque.note == Some(OpenedNote::Written) {
+            " A note keeps that until what was applied is recorded."
+        } else if torque.note == Some(OpenedNote::TakenOut) {
+            " The note that it was opened is taken out."
         } else {
             ""
         };
-        let untold = match (torque.trace, torque.in_file) {
-            (None | Some(Trace::Kept), _) => "",
-            (Some(Trace::Nothing), true) => {
-                " The file keeps nothing of that torque: once it is tight, put what was applied on the sheet and \
-                 record again."
-            }
-            (Some(Trace::Nothing), false) => {
-                " The file has no torque of this joint, so it keeps nothing of that: write the maker's range and what \
-                 was applied into it."
-            }
-        };
         page.blank();
-        let words = format!(": {}.{not_written}{dropped}{untold}", found.words);
+        let words = format!(": {}.{not_written}{dropped}", found.words);
         page.paragraph(0, 2, &[piece(label, found.title.clone()), plain(words)]);
     }
     if !(recording.damages.is_empty() && recording.lost.is_empty() && recording.tightened.is_empty()) {

@@ -7,6 +7,7 @@
 
 mod carried;
 mod folding;
+mod older;
 mod redraw;
 
 use serde::Serialize;
@@ -26,6 +27,7 @@ use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::moves::Way;
 pub use carried::NoLongerKnown;
 use folding::Folding;
+pub use older::Older;
 pub use redraw::LeftOut;
 use redraw::{Redraw, Redrawn};
 
@@ -71,6 +73,8 @@ pub struct Recording {
     pub contradictions: Vec<Contradiction>,
     /// The joints at which nothing was written, because one of two things the sheet says of them is false.
     pub held_back: Vec<HeldBack>,
+    /// What was not written because the file's reading is of a later day.
+    pub older: Vec<Older>,
     /// What was recorded and nobody knows any more.
     pub no_longer_known: Vec<NoLongerKnown>,
     /// The damage that was found, and which notes keep it.
@@ -97,6 +101,8 @@ pub struct Recording {
     pub not_committed: Option<&'static str>,
     /// The revision, if it was committed.
     pub revision: Option<String>,
+    /// The branch it was committed to.
+    pub branch: Option<String>,
 }
 
 impl Recording {
@@ -107,7 +113,7 @@ impl Recording {
             || !self.marks.is_empty()
             || self.damages.iter().any(|damage| damage.written)
             || self.lost.iter().any(|mark| mark.written)
-            || self.tightened.iter().any(|torque| torque.written || torque.dropped)
+            || self.tightened.iter().any(|torque| torque.written || torque.note.is_some())
             || self.notes.iter().any(|note| note.written)
     }
 
@@ -122,6 +128,7 @@ impl Recording {
             || self.blank
             || !self.contradictions.is_empty()
             || !self.no_longer_known.is_empty()
+            || !self.older.is_empty()
             || self.stopped.is_some()
             || !self.left_out.is_empty()
             || !self.stale.is_empty()
@@ -152,7 +159,7 @@ pub fn fold(
     let before = edit.setup().clone();
     let mut evidence = evidence::weigh(catalogue, &before, sheet);
     let recorded = State::recorded(catalogue, &before);
-    let mut comparison = compared(recorded, sheet, &evidence);
+    let comparison = compared(recorded, sheet, &evidence);
     let torques = comparison.tightened.clone();
     let contradictions = comparison.contradictions.clone();
     let held_back = held_back(catalogue, &before, sheet, &evidence, &comparison);
@@ -165,6 +172,10 @@ pub fn fold(
     let way = Way { recorded, found: Some(found), comparison: Some(comparison.clone()) };
     let mut all = to_write(edit, &way, &before, sheet, options);
     all.retain(|id| !is_held(id));
+    let older = older::older(catalogue, &before, sheet, &all);
+    all.retain(|id| !older.iter().any(|one| one.id == *id));
+    evidence.turns.retain(|id, _| !older.iter().any(|one| one.id == *id));
+    let found = recorded.found(sheet, Some(&evidence.turns));
     let carried = carried::carried(&found, &evidence.turns, &all);
     all.extend(carried.turns.keys().filter(|id| !all.contains(id)).cloned().collect::<Vec<_>>());
     all.retain(|id| !carried.unknown.contains(id));
@@ -181,30 +192,38 @@ pub fn fold(
     }
     let no_longer_known = carried.forget(catalogue, edit, day)?;
     carried.shift_marks(catalogue, edit)?;
-    comparison.tightened.retain(|one| !held_back.iter().any(|held| held.joint == one.joint));
+    let is_joint_held = |joint: &str| {
+        let is_older = |one: &Older| before.joint_of(catalogue, &one.id) == Some(joint);
+        held_back.iter().any(|held| held.joint == joint) || older.iter().any(is_older)
+    };
     let opened = &comparison.opened();
     let redraw = Redraw {
         catalogue,
         before: &before,
         sheet,
         evidence: &evidence,
-        held: &held_back,
+        is_held: &is_joint_held,
         along: &carried.along,
         opened,
         day,
     };
     let Redrawn { marks, left_out } =
         if options.redraw { redraw.all(edit, &changed)? } else { Redrawn::default() };
-    let is_joint_held = |joint: &str| held_back.iter().any(|held| held.joint == joint);
     let lost = keep::marks(
         catalogue,
         edit,
         sheet,
         &evidence.marks,
-        &keep::Drawing { drawn: &marks, redraw: options.redraw, is_held: &is_joint_held },
+        &keep::Drawing {
+            drawn: &marks,
+            redraw: options.redraw,
+            is_held: &is_joint_held,
+            is_written: &|path| changed.iter().any(|id| catalogue.path(id) == path),
+        },
     )?;
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, torques, day, &is_joint_held)?;
+    keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
     let notes = keep::notes(edit, sheet, day)?;
     let stale = evidence::recorded(catalogue, edit.setup());
     Ok(Recording {
@@ -214,6 +233,7 @@ pub fn fold(
         blank: sheet.is_blank(),
         contradictions,
         held_back,
+        older,
         no_longer_known,
         damages,
         lost,
@@ -231,6 +251,7 @@ pub fn fold(
         stopped: None,
         not_committed: None,
         revision: None,
+        branch: None,
     })
 }
 

@@ -15,6 +15,7 @@ mod overview;
 mod planned;
 mod record;
 mod record_bar;
+mod record_days;
 mod record_marks;
 mod restore;
 mod rider;

@@ -21,7 +21,6 @@ use crate::setup::model::{Mark, MarkState, Setup, Value};
 
 use super::super::evidence::{self, Evidence, MarkReport, MarkVerdict};
 use super::super::keep::seen;
-use super::HeldBack;
 
 /// Between these two stands, in a mark's note, what its new line does not show.
 const DRAWN_ANEW: &str = "drawn anew";
@@ -53,7 +52,7 @@ pub(super) struct Redraw<'a> {
     pub(super) sheet: &'a Setup,
     pub(super) evidence: &'a Evidence,
     /// The joints at which nothing is written.
-    pub(super) held: &'a [HeldBack],
+    pub(super) is_held: &'a dyn Fn(&str) -> bool,
     /// The angles that only went along with the bar: their lines still meet, and nobody drew them.
     pub(super) along: &'a [MeasureId],
     /// The joints that cannot be as they were left.
@@ -149,7 +148,7 @@ impl Redraw<'_> {
     }
 
     fn is_held(&self, mark: &Mark) -> bool {
-        mark.on.as_ref().is_some_and(|on| self.held.iter().any(|held| held.joint == on.value))
+        mark.on.as_ref().is_some_and(|on| (self.is_held)(&on.value))
     }
 
     /// Whether the sheet reads what a note says the mark's line was drawn without, and the line still stands.
