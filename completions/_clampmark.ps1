@@ -103,13 +103,13 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
         }
         'clampmark;record' {
             [CompletionResult]::new('--found', '--found', [CompletionResultType]::ParameterName, 'The as-found sheet')
-            [CompletionResult]::new('-m', '-m', [CompletionResultType]::ParameterName, 'The commit''s message')
-            [CompletionResult]::new('--message', '--message', [CompletionResultType]::ParameterName, 'The commit''s message')
+            [CompletionResult]::new('-m', '-m', [CompletionResultType]::ParameterName, 'The commit''s message, with --commit')
+            [CompletionResult]::new('--message', '--message', [CompletionResultType]::ParameterName, 'The commit''s message, with --commit')
             [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
             [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
             [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'Write also readings that differ only within reading')
             [CompletionResult]::new('--mark', '--mark', [CompletionResultType]::ParameterName, 'The marks were drawn anew at the new positions: write that, too')
-            [CompletionResult]::new('--commit', '--commit', [CompletionResultType]::ParameterName, 'Commit the setup file, and only that, if it has no fault: it is checked as the gate before a commit checks it. No other hook runs')
+            [CompletionResult]::new('--commit', '--commit', [CompletionResultType]::ParameterName, 'Commit the setup file, and only that, if it has no fault; needs a message, -m TEXT. It is checked as the gate before a commit checks it. No other hook runs')
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')
             [CompletionResult]::new('-h', '-h', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')
             [CompletionResult]::new('--help', '--help', [CompletionResultType]::ParameterName, 'Print help (see more with ''--help'')')

@@ -94,13 +94,13 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         }
         &'clampmark;record'= {
             cand --found 'The as-found sheet'
-            cand -m 'The commit''s message'
-            cand --message 'The commit''s message'
+            cand -m 'The commit''s message, with --commit'
+            cand --message 'The commit''s message, with --commit'
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
             cand --colour 'Colour: it only repeats what the words say'
             cand --all 'Write also readings that differ only within reading'
             cand --mark 'The marks were drawn anew at the new positions: write that, too'
-            cand --commit 'Commit the setup file, and only that, if it has no fault: it is checked as the gate before a commit checks it. No other hook runs'
+            cand --commit 'Commit the setup file, and only that, if it has no fault; needs a message, -m TEXT. It is checked as the gate before a commit checks it. No other hook runs'
             cand --json 'Print one JSON object in place of the page'
             cand -h 'Print help (see more with ''--help'')'
             cand --help 'Print help (see more with ''--help'')'

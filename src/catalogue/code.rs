@@ -113,6 +113,7 @@ codes! {
     CLAMPS_OVERLAP = Caution "clamps-overlap", "Two clamps on one side begin nearer to one another than a clamp is wide (at least 8 mm: common practice, no source).", "Measure both from the bar's end to the clamp's outboard face; a control on the lever's own clamp is mount shared.";
     BAR_WIDER_THAN_SUPPLIED = Fault "bar-wider-than-supplied", "The bar is wider than it was supplied, and no saw adds to it.", "Measure again; a wider bar is another bar, with a rise, sweeps and a bend of its own.";
     NO_DATE = Caution "no-date", "The file does not say when it was measured.", "Add measured \"year-month-day\" so that old readings can be told from new.";
+    DATE_AHEAD = Caution "date-ahead" standing, "A day is yet to come: nobody has read, drawn or tightened anything on it.", "Write the day on which it was done; if the day is right, set this computer's clock.";
     NAME_DIFFERS = Caution "name-differs", "The name in the file differs from the file's place.", "Change the name, or move the file.";
     FINGER_BEYOND_BLADE = Caution "finger-beyond-blade", "The finger lies beyond the blade's end.", "Measure both from the pivot.";
     REPEATS_DISAGREE = Caution "repeats-disagree", "Repeated readings of one measure lie further apart than their tolerance explains.", "Measure again: one of them is a slip, and their mean is no reading.";
@@ -131,6 +132,7 @@ codes! {
     DAMAGE_ELSEWHERE = Advice "damage-elsewhere", "Damage is told on a part that is not known here, so it stops all work and not that of one joint.", "Name a joint, a part of the setup, or one of bar, stem, steerer, headset, fork, frame, saddle, seatpost; else leave it.";
     DAMAGE_NOTED = Caution "damage-noted" standing, "A note tells of damage that was found on a part.", "Do not ride until the part is replaced or a qualified mechanic has passed it; then take the note out.";
     // Torque.
+    OPENED_NOTED = Caution "opened-noted" standing, "A note tells that a joint was opened, and nobody has said since how it was tightened.", "Tighten it within the maker's range before riding, and record what was applied with its day; or take the note out if it is known to be tight.";
     TORQUE_NO_RANGE = Fault "torque-no-range", "Another part of the joint allows less than the range begins with.", "Do not tighten: ask both makers, or fit parts that agree.";
     TORQUE_APPLIED_ABOVE = Fault "torque-applied-above", "The torque last applied lies above the allowed range.", "Loosen, look the clamped parts over, and tighten within the range.";
     TORQUE_APPLIED_BELOW = Caution "torque-applied-below", "The torque last applied lies below the allowed range.", "Tighten within the range before riding, or record why the clamp may turn.";

@@ -8,11 +8,13 @@ mod advice;
 mod bolts;
 pub mod carbon;
 pub mod damage;
+pub mod dates;
 mod file;
 mod impossible;
 mod levers;
 pub mod marks;
 mod missing;
+pub mod opened;
 mod places;
 mod repeats;
 #[cfg(test)]
@@ -20,6 +22,8 @@ mod tests;
 mod tightening;
 mod turning;
 mod wrenches;
+
+use chrono::NaiveDate;
 
 use crate::catalogue::code::{self, Code, Severity};
 use crate::catalogue::{Catalogue, MeasureId};
@@ -37,6 +41,8 @@ pub struct Context<'a> {
     pub setup: &'a Setup,
     /// The name that the file's place gives it, where it has one.
     pub expected_name: Option<&'a str>,
+    /// The day on which the file is looked at; without one nothing is said of days to come.
+    pub today: Option<NaiveDate>,
     /// What the reader found: a value it could not take is wrong, and not missing besides.
     pub reader: &'a [Finding],
 }
@@ -89,6 +95,7 @@ pub static RULES: &[Rule] = &[
     Rule { codes: &[&code::MISSING_MEASURE], on: On::Setups, find: missing::measures },
     Rule { codes: &[&code::UNMEASURED], on: On::Setups, find: missing::unmeasured },
     Rule { codes: &[&code::NO_DATE], on: On::Both, find: file::date },
+    Rule { codes: &[&code::DATE_AHEAD], on: On::Both, find: dates::ahead },
     Rule { codes: &[&code::NAME_DIFFERS], on: On::Setups, find: file::name },
     Rule { codes: &[&code::CONTROL_WITHOUT_PLACE], on: On::Setups, find: places::controls },
     Rule { codes: &[&code::SLOT_WITHOUT_SHARED], on: On::Setups, find: places::slots },
@@ -122,6 +129,7 @@ pub static RULES: &[Rule] = &[
     },
     Rule { codes: &[&code::TORQUE_APPLIED_WITH], on: On::Both, find: wrenches::applied },
     Rule { codes: &[&code::DAMAGE_ELSEWHERE], on: On::Both, find: damage::elsewhere },
+    Rule { codes: &[&code::OPENED_NOTED], on: On::Setups, find: opened::still_open },
     Rule { codes: &[&code::DAMAGE_NOTED], on: On::Setups, find: damage::still_there },
     Rule {
         codes: &[&code::MARK_WITHOUT_JOINT, &code::STALE_MARK, &code::POSITION_WITHOUT_MARK],
@@ -171,19 +179,20 @@ pub static RULES: &[Rule] = &[
 /// Everything found in a file: what the reader found and what the rules find, in the order of the text, without what
 /// the file acknowledges. `expected_name` is the name that the file's place gives it.
 pub fn check(catalogue: &Catalogue, read: &Read, expected_name: Option<&str>) -> Vec<Finding> {
-    check_with_accepted(catalogue, read, expected_name).0
+    check_with_accepted(catalogue, read, expected_name, None).0
 }
 
-/// The same, and what the file acknowledges.
+/// The same as looked at on a day, and what the file acknowledges.
 pub fn check_with_accepted(
     catalogue: &Catalogue,
     read: &Read,
     expected_name: Option<&str>,
+    today: Option<NaiveDate>,
 ) -> (Vec<Finding>, Vec<Acknowledged>) {
     let mut accepted = Vec::new();
     let mut findings = read.findings.clone();
     if let Some(setup) = &read.setup {
-        let context = Context { catalogue, setup, expected_name, reader: &read.findings };
+        let context = Context { catalogue, setup, expected_name, today, reader: &read.findings };
         let applies = |rule: &&Rule| rule.on == On::Both || setup.kind == Kind::Setup;
         findings.extend(RULES.iter().filter(applies).flat_map(|rule| (rule.find)(&context)));
         (findings, accepted) = accept::acknowledged(setup, findings);

@@ -1,5 +1,7 @@
 //! `record`: folds an as-found sheet into the setup file, in place.
 
+use crate::catalogue::code;
+use crate::check::check_with_accepted;
 use crate::ledger::{Ledger, LedgerError, SetupFile, read_file, shell_word, write_atomically};
 use crate::report;
 use crate::restore::TorqueKept;
@@ -27,11 +29,11 @@ pub struct Arguments {
     /// The marks were drawn anew at the new positions: write that, too.
     #[arg(long)]
     pub mark: bool,
-    /// Commit the setup file, and only that, if it has no fault: it is checked as the gate before a commit checks it.
-    /// No other hook runs.
+    /// Commit the setup file, and only that, if it has no fault; needs a message, -m TEXT. It is checked as the gate
+    /// before a commit checks it. No other hook runs.
     #[arg(long, requires = "message")]
     pub commit: bool,
-    /// The commit's message.
+    /// The commit's message, with --commit.
     #[arg(short, long, value_name = "TEXT", requires = "commit")]
     pub message: Option<String>,
 }
@@ -42,6 +44,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let sheet = open_sheet(session, &arguments.found, opened.setup()?)?;
     sheet.without_faults()?;
     same_bike(&opened, &sheet)?;
+    of_a_day(session, &sheet)?;
     let text = std::str::from_utf8(&opened.bytes)
         .map_err(|_| Failure::new(format!("{} is not UTF-8.", opened.name), "Save it as UTF-8."))?;
     let mut edit = Edit::new(session.catalogue(), text, None).map_err(|error| refused(&opened, &error))?;
@@ -54,7 +57,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let bytes = edit.text().as_bytes();
     // A file that was written before and kept out of the history by a fault goes in when it is mended.
     let mut due = false;
-    if arguments.commit {
+    if arguments.commit && !recording.held_back.is_empty() {
+        recording.not_committed =
+            Some("the sheet contradicts itself. Look again, mend the sheet, and record it again");
+    } else if arguments.commit {
         // Asked before anything is written: who cannot commit is to find the file as it was.
         let ledger = session.ledger()?;
         ledger.may_commit(&file)?;
@@ -69,6 +75,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
             let committed = session.ledger()?.commit_file(&file, bytes, message);
             let committed = committed.map_err(|error| not_committed(&opened, changed, error));
             recording.revision = Some(committed?.short);
+            recording.branch = session.ledger()?.branch()?;
         }
     } else if changed && session.ledger().is_ok_and(Ledger::has_repository) {
         recording.command = Some(command(session, &opened, &recording));
@@ -96,6 +103,24 @@ fn same_bike(setup: &Opened, sheet: &Opened) -> Result<(), Failure> {
         format!("The sheet is of `{theirs}`, not of `{ours}`: nothing was written."),
         format!("Record it into {theirs}, or name the right setup in the sheet."),
     ))
+}
+
+/// A reading without a day, or of a day to come, could never be told from newer ones.
+fn of_a_day(session: &Session, sheet: &Opened) -> Result<(), Failure> {
+    if sheet.setup()?.measured.is_none() {
+        return Err(Failure::new(
+            "The sheet does not say on which day it was read: nothing was written.",
+            "Add the day to the sheet, as a line of its own: measured \"YYYY-MM-DD\"",
+        ));
+    }
+    let (findings, _) = check_with_accepted(session.catalogue(), &sheet.read, None, Some(check::today()));
+    match findings.iter().find(|finding| finding.code == &code::DATE_AHEAD) {
+        Some(ahead) => Err(Failure::new(
+            format!("On the sheet: {} Nothing was written.", ahead.message),
+            code::DATE_AHEAD.remedy,
+        )),
+        None => Ok(()),
+    }
 }
 
 /// The command that makes a revision of the file, to be typed where the program was started.

@@ -8,6 +8,7 @@ use crate::torque::wrench::{BOUNDS, Bound, LEAST_ARM, Wrench};
 use crate::torque::{Extension, Request, sheet};
 
 use super::Status;
+use super::check::today;
 use super::session::{Failure, Session};
 
 /// What each joint may be tightened to, and how to set the wrench for it.
@@ -36,7 +37,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         wrench: wrench(setup, arguments.wrench.as_deref())?,
         extension: arguments.extension.as_deref().map(extension).transpose()?,
     };
-    let findings = check::check(session.catalogue(), &opened.read, None);
+    let findings = check::check_with_accepted(session.catalogue(), &opened.read, None, Some(today())).0;
     let revision = opened.revision.as_ref().map(|revision| revision.id.clone());
     let result = sheet(setup, &opened.label, revision, &request, &findings, &opened.read.findings);
     session.show(&result, |page| report::torque::page(page, &result))?;

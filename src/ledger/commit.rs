@@ -24,8 +24,8 @@ impl Ledger {
     /// Whether [`Ledger::commit_file`] could commit a setup, to be asked before its file is written.
     ///
     /// # Errors
-    /// [`LedgerError::NoRepository`]; [`LedgerError::Git`] where the file lies outside the repository, where git does
-    /// not know who commits, while another git holds the index, and in the middle of a merge, rebase or the like: a
+    /// [`LedgerError::NoRepository`]; [`LedgerError::NotNow`] where the file lies outside the repository, where git does
+    /// not know who commits, where HEAD is on no branch, while another git holds the index, and in the middle of a merge, rebase or the like: a
     /// commit of one file would leave the rest of it behind.
     pub fn may_commit(&self, setup: &SetupFile) -> Result<(), LedgerError> {
         self.place_to_commit(setup)?;
@@ -35,14 +35,38 @@ impl Ledger {
     fn place_to_commit(&self, setup: &SetupFile) -> Result<BString, LedgerError> {
         let store = self.store()?;
         let repository = store.local();
-        let path = store.path_of(setup).ok_or_else(|| refused("the file lies outside the repository"))?;
+        let path = store.path_of(setup).ok_or_else(|| {
+            not_now("the file lies outside the repository", "Commit it where it lies, or leave --commit out.")
+        })?;
         if repository.committer().is_none() {
-            return Err(refused("git does not know who you are (set user.name and user.email)"));
+            return Err(not_now(
+                "git does not know who you are",
+                "Tell it: git config user.name \"…\", and git config user.email \"…\".",
+            ));
         }
         if repository.state().is_some() {
-            return Err(refused("a merge, rebase or the like is under way (finish it with git first)"));
+            return Err(not_now(
+                "a merge, rebase or the like is under way",
+                "Finish it or abort it with git first (git status names the commands), then run this again.",
+            ));
+        }
+        if self.branch()?.is_none() {
+            return Err(not_now(
+                "HEAD is on no branch, so that no branch would hold the commit",
+                "Go to a branch first: git switch NAME, or git switch -c NAME for a new one.",
+            ));
         }
         Ok(path)
+    }
+
+    /// The short name of the branch in use; none where HEAD is on a commit and on no branch.
+    ///
+    /// # Errors
+    /// [`LedgerError::NoRepository`], and failures of reading.
+    pub fn branch(&self) -> Result<Option<String>, LedgerError> {
+        let repository = self.store()?.local();
+        let name = repository.head_name().map_err(LedgerError::git(DOING))?;
+        Ok(name.map(|name| name.shorten().to_string()))
     }
 
     /// Whether the branch in use has a setup otherwise than these bytes, or not at all.
@@ -106,10 +130,10 @@ fn locked(repository: &gix::Repository) -> Result<gix::lock::File, LedgerError> 
     gix::lock::File::acquire_to_update_resource(&index, gix::lock::acquire::Fail::Immediately, None, 0)
         .map_err(|_| {
             let lock = index.with_extension("lock");
-            refused(&format!(
-                "another git is at work here, or one was killed (wait for it, or take {} away)",
-                lock.display()
-            ))
+            not_now(
+                "another git is at work here, or one was killed",
+                format!("Wait for it; if none is at work any more, take {} away.", lock.display()),
+            )
         })
 }
 
@@ -131,6 +155,10 @@ fn stage(index: &mut gix::index::File, path: &BStr, blob: gix::ObjectId, stat: S
     }
     // The cached trees belong to the old content.
     index.remove_tree();
+}
+
+fn not_now(why: &str, help: impl Into<String>) -> LedgerError {
+    LedgerError::NotNow { why: why.to_owned(), help: help.into() }
 }
 
 fn refused(detail: &str) -> LedgerError {

@@ -87,6 +87,13 @@ pub enum LedgerError {
         /// What the git library reports.
         detail: String,
     },
+    /// The repository is sound, and nothing can be committed to it as it stands.
+    NotNow {
+        /// Why.
+        why: String,
+        /// One sentence on what the user can do.
+        help: String,
+    },
     /// Reading from or writing to an opened repository failed.
     Git {
         /// What was being done.
@@ -129,6 +136,7 @@ impl LedgerError {
             Self::BrokenRepository { .. } => {
                 "Repair the repository (`git fsck` and `git config --list` tell more); files can still be compared.".into()
             }
+            Self::NotNow { help, .. } => help.clone(),
             Self::Git { .. } => "Run `git fsck` to see whether the repository is whole.".into(),
         }
     }
@@ -194,6 +202,7 @@ impl fmt::Display for LedgerError {
             Self::BrokenRepository { root, detail } => {
                 write!(out, "The git repository of {} cannot be opened: {detail}.", root.display())
             }
+            Self::NotNow { why, .. } => write!(out, "Committing failed: {why}."),
             Self::Git { doing, detail } => write!(out, "{doing} failed: {detail}."),
         }
     }

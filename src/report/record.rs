@@ -2,7 +2,7 @@
 
 use crate::catalogue::Weight;
 use crate::compare::Tightness;
-use crate::restore::Trace;
+use crate::restore::OpenedNote;
 use crate::restore::record::Recording;
 
 use super::screen::{Align, Label, Page, piece, plain};
@@ -11,8 +11,12 @@ use super::screen::{Align, Label, Page, piece, plain};
 pub fn page(page: &mut Page, recording: &Recording) {
     let what = if recording.has_written() {
         "  recorded from the sheet"
+    } else if !recording.held_back.is_empty() {
+        ": nothing was recorded. The sheet contradicts itself."
     } else if recording.blank {
         ": nothing was read, so there is nothing to record. Fill the sheet in first."
+    } else if recording.is_to_act_on() || !recording.lost.is_empty() {
+        ": nothing to record."
     } else {
         ": nothing to record. What the sheet reads is what the setup says."
     };
@@ -25,6 +29,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
             &[piece(Label::Danger, format!("{}.", one.words)), plain(" Look at both again.")],
         );
     }
+    held_back(page, recording);
     warnings(page, recording);
     notes(page, recording);
     let rows: Vec<_> = recording
@@ -66,6 +71,20 @@ pub fn page(page: &mut Page, recording: &Recording) {
         );
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
+    for one in &recording.older {
+        page.paragraph(2, 4, &[piece(Label::Care, format!("{}.", one.words))]);
+    }
+    for one in &recording.no_longer_known {
+        let words = format!(
+            "{}. It was {}: a note keeps that. Measure it, add it to the sheet and record again.",
+            one.words, one.was
+        );
+        page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    }
+    if let Some(why) = recording.not_committed {
+        page.blank();
+        page.paragraph(0, 2, &[piece(Label::Danger, "Not committed:"), plain(format!(" {why}."))]);
+    }
     if let Some(report) = &recording.stopped {
         page.blank();
         let words = " the file is written, but a fault keeps it out of the history. Mend it, then commit it.";
@@ -73,11 +92,33 @@ pub fn page(page: &mut Page, recording: &Recording) {
         page.blank();
         super::check::page(page, report);
     } else if let Some(revision) = &recording.revision {
-        page.paragraph(0, 2, &[plain(format!("Committed as {revision}."))]);
+        let on = recording.branch.as_ref().map(|branch| format!(" on {branch}")).unwrap_or_default();
+        page.paragraph(0, 2, &[plain(format!("Committed as {revision}{on}."))]);
     } else if let Some(command) = &recording.command {
         page.blank();
         page.paragraph(0, 2, &[plain("To keep it as a revision:")]);
         page.raw(vec![plain("  "), piece(Label::Command, command.clone())]);
+    }
+}
+
+/// The joints at which nothing was written.
+fn held_back(page: &mut Page, recording: &Recording) {
+    let titles = |belied: bool| -> Vec<&str> {
+        let held = recording.held_back.iter().filter(|held| held.belied == belied);
+        held.map(|held| held.title.as_str()).collect()
+    };
+    let (belied, besides) = (titles(true), titles(false));
+    if belied.is_empty() {
+        return;
+    }
+    let words = format!("Nothing was written of: {}.", belied.join(", "));
+    page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    if !besides.is_empty() {
+        let words = format!(
+            "Nor of what cannot be told before that is settled, for angles against gravity turn with the bar: {}.",
+            besides.join(", ")
+        );
+        page.paragraph(2, 4, &[plain(words)]);
     }
 }
 
@@ -129,22 +170,15 @@ fn warnings(page: &mut Page, recording: &Recording) {
         };
         let dropped = if torque.dropped {
             " The torque recorded before holds no more: it is taken out, and a note says so."
+        } else if torque.note == Some(OpenedNote::Written) {
+            " A note keeps that until what was applied is recorded."
+        } else if torque.note == Some(OpenedNote::TakenOut) {
+            " The note that it was opened is taken out."
         } else {
             ""
         };
-        let untold = match (torque.trace, torque.in_file) {
-            (None | Some(Trace::Kept), _) => "",
-            (Some(Trace::Nothing), true) => {
-                " The file keeps nothing of that torque: once it is tight, put what was applied on the sheet and \
-                 record again."
-            }
-            (Some(Trace::Nothing), false) => {
-                " The file has no torque of this joint, so it keeps nothing of that: write the maker's range and what \
-                 was applied into it."
-            }
-        };
         page.blank();
-        let words = format!(": {}.{not_written}{dropped}{untold}", found.words);
+        let words = format!(": {}.{not_written}{dropped}", found.words);
         page.paragraph(0, 2, &[piece(label, found.title.clone()), plain(words)]);
     }
     if !(recording.damages.is_empty() && recording.lost.is_empty() && recording.tightened.is_empty()) {

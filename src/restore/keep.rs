@@ -4,18 +4,20 @@
 //! line drawn since then would be taken for the old one; a dated note says so. The last torque of a joint is written
 //! over the one before; that of a joint that was opened since holds no more and makes room for a dated note.
 
+mod torques;
+
 use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::{Catalogue, Weight, joint};
 use crate::check::damage;
-use crate::compare::{Tightness, TorqueFound};
+use crate::compare::TorqueFound;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::{Mark, MarkState, Setup};
 use crate::setup::read::iso_date;
-use crate::setup::torque::Applied;
 
 use super::evidence::{self, MarkReport, MarkVerdict};
+pub use torques::{open_unseen, torques};
 
 /// One damage that was found.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -49,6 +51,8 @@ pub struct MarkLost {
     pub how: &'static str,
     /// Whether it was drawn anew.
     pub drawn_anew: bool,
+    /// Whether nobody can tell if the sheet speaks of the line before or of the new one.
+    pub doubtful: bool,
     /// Whether the file was changed for it now.
     pub written: bool,
     /// All of it, in sentences.
@@ -61,8 +65,16 @@ pub struct MarkLost {
 pub enum Trace {
     /// A note, or a figure that was applied since.
     Kept,
-    /// Nothing.
-    Nothing,
+}
+
+/// What was done to the note that a joint was opened.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum OpenedNote {
+    /// It was written.
+    Written,
+    /// It was taken out, for what was applied since is written.
+    TakenOut,
 }
 
 /// What is known of one joint's torque.
@@ -78,6 +90,8 @@ pub struct TorqueKept {
     pub in_file: bool,
     /// Whether what the file had as applied was taken out now, because the joint was opened since.
     pub dropped: bool,
+    /// What was done now to the note that it was opened, if anything.
+    pub note: Option<OpenedNote>,
     /// What the file keeps of its torque, if the joint was opened and nobody says how it was tightened.
     pub trace: Option<Trace>,
 }
@@ -99,7 +113,7 @@ pub struct NoteKept {
 impl MarkLost {
     /// Whether nothing shows any more how the joint stands.
     pub fn is_open(&self) -> bool {
-        !self.drawn_anew
+        !self.drawn_anew || self.doubtful
     }
 
     /// "mark L1 on the left brake lever found broken".
@@ -138,63 +152,6 @@ fn add_note(edit: &mut Edit, on: &str, text: &str) -> Result<bool, EditError> {
     edit.add_note(on, text).map(|()| true)
 }
 
-/// Writes the torques that a sheet says were applied; a wrench that only the sheet knows is left out.
-pub fn torques(
-    edit: &mut Edit,
-    sheet: &Setup,
-    found: Vec<TorqueFound>,
-    day: Option<NaiveDate>,
-) -> Result<Vec<TorqueKept>, EditError> {
-    let mut kept = Vec::new();
-    for found in found {
-        let applied = sheet.torque(&found.joint).and_then(|torque| torque.applied.as_ref());
-        let ours = edit.setup().torque(&found.joint).map(|torque| torque.applied.clone());
-        let (mut written, mut dropped) = (false, false);
-        match (applied, &ours) {
-            (Some(applied), Some(known)) => {
-                let day = applied.read.or(day);
-                let same = |known: &Applied| known.figure.value == applied.figure.value && known.read == day;
-                written = !known.as_ref().is_some_and(same);
-                if written && edit.set_applied(&found.joint, applied, day).is_err() {
-                    let bare = Applied { with: None, ..applied.clone() };
-                    edit.set_applied(&found.joint, &bare, day)?;
-                }
-            }
-            (None, Some(Some(known))) if found.state == Tightness::Unknown => {
-                dropped = drop_applied(edit, &found.joint, known, day)?;
-            }
-            _ => {}
-        }
-        let is_kept = matches!(&ours, Some(Some(_))) || is_said_open(edit, &found.joint, day);
-        let trace = if is_kept { Trace::Kept } else { Trace::Nothing };
-        let trace = (found.state == Tightness::Unknown).then_some(trace);
-        kept.push(TorqueKept { found, written, in_file: ours.is_some(), dropped, trace });
-    }
-    Ok(kept)
-}
-
-/// A figure applied before the joint was opened holds no more; one applied after the sheet's day does.
-fn drop_applied(
-    edit: &mut Edit,
-    joint: &str,
-    known: &Applied,
-    day: Option<NaiveDate>,
-) -> Result<bool, EditError> {
-    if is_said_open(edit, joint, day) || known.read.zip(day).is_some_and(|(applied, found)| applied > found) {
-        return Ok(false);
-    }
-    edit.drop_applied(joint, &opened_words(day)).map(|()| true)
-}
-
-fn opened_words(day: Option<NaiveDate>) -> String {
-    format!("{}joint opened, torque not read", dated(day))
-}
-
-fn is_said_open(edit: &Edit, joint: &str, day: Option<NaiveDate>) -> bool {
-    let (on, note) = (format!("torque.{joint}"), opened_words(day));
-    edit.setup().notes.iter().any(|known| known.on == on && known.text.value == note)
-}
-
 /// Keeps the notes of a sheet: in the group they stand in, else at the top, dated.
 pub fn notes(edit: &mut Edit, sheet: &Setup, day: Option<NaiveDate>) -> Result<Vec<NoteKept>, EditError> {
     let mut kept = Vec::new();
@@ -220,6 +177,18 @@ pub fn seen(sheet: &Setup, mark: &str) -> Option<MarkState> {
     found.state.as_ref().map(|state| state.value)
 }
 
+/// What a recording does with marks.
+pub struct Drawing<'a> {
+    /// The marks that were drawn anew.
+    pub drawn: &'a [String],
+    /// Whether marks were to be drawn anew.
+    pub redraw: bool,
+    /// The joints at which nothing is written.
+    pub is_held: &'a dyn Fn(&str) -> bool,
+    /// The measures, by their paths, that were written.
+    pub is_written: &'a dyn Fn(&str) -> bool,
+}
+
 /// Strikes out where the broken and missing marks of a sheet were drawn, except those that were `drawn` anew, now or
 /// before.
 pub fn marks(
@@ -227,26 +196,33 @@ pub fn marks(
     edit: &mut Edit,
     sheet: &Setup,
     reports: &[MarkReport],
-    drawn: &[String],
-    redraw: bool,
+    drawing: &Drawing,
 ) -> Result<Vec<MarkLost>, EditError> {
+    let Drawing { drawn, redraw, is_held, .. } = *drawing;
     let day = sheet.measured.as_ref().map(|measured| measured.date);
     let mut lost = Vec::new();
     for found in &sheet.marks {
         let how = match found.state.as_ref().map(|state| state.value) {
             Some(MarkState::Broken) => "broken",
             Some(MarkState::Missing) => "gone",
-            _ => continue,
+            Some(MarkState::Off(_)) => "off",
+            Some(MarkState::Aligned) | None => continue,
         };
         let name = found.name.value.as_str();
+        let is_off = how == "off";
+        let report = reports.iter().find(|report| report.name == name);
+        if is_off && !report.is_some_and(|report| is_untold(report, drawing)) {
+            continue;
+        }
         let ours = edit.setup().marks.iter().find(|mark| mark.name.value == name).cloned();
-        let since = |report: &MarkReport| report.name == name && report.state == MarkVerdict::DrawnSince;
-        let drawn_since = reports.iter().any(since);
+        let drawn_since = report.is_some_and(|report| report.state == MarkVerdict::DrawnSince);
+        let doubtful = drawn_since && report.is_some_and(|report| report.older_sheet);
         let drawn_anew = drawn.iter().any(|drawn| drawn == name) || drawn_since;
         let unread =
             ours.as_ref().map(|mark| unread(catalogue, edit.setup(), sheet, mark)).unwrap_or_default();
         let written = match &ours {
-            _ if drawn_anew => false,
+            _ if drawn_anew || is_off => false,
+            Some(ours) if ours.on.as_ref().is_some_and(|on| is_held(&on.value)) => false,
             Some(ours) => strike(edit, ours, how, day)?,
             None => add_note(edit, "", &stranger(found, how, day))?,
         };
@@ -254,6 +230,9 @@ pub fn marks(
         let left = match ours {
             _ if drawn_since => evidence::TAKEN_AS_TOLD.to_owned(),
             _ if drawn_anew => " The mark is drawn anew.".to_owned(),
+            _ if is_off => format!(
+                " How far is not recorded: the mark does not say from where it turned. Measure it, too{unread}."
+            ),
             None => " The file has no such mark; a note at the top keeps it.".to_owned(),
             Some(_) if redraw => format!(
                 " The mark is not drawn anew: the sheet does not say where the joint stands. Measure it, too{unread}."
@@ -262,10 +241,21 @@ pub fn marks(
                 " The mark is no evidence until it is drawn again (measure there{unread}, record with --mark)."
             ),
         };
-        lost.push(said(name, how, on.map(|on| on.value.as_str()), drawn_anew, written, &left));
+        let mut one = said(name, how, on.map(|on| on.value.as_str()), drawn_anew, written, &left);
+        one.doubtful = doubtful;
+        lost.push(one);
     }
-    lost.sort_by_key(|mark| (mark.drawn_anew, mark.weight));
+    lost.sort_by_key(|mark| (!mark.is_open(), mark.weight));
     Ok(lost)
+}
+
+/// Whether a line that stands apart says something that the readings written from it do not keep.
+fn is_untold(report: &MarkReport, drawing: &Drawing) -> bool {
+    if report.joint.as_deref().is_some_and(drawing.is_held) {
+        return false;
+    }
+    let is_written = report.measure.as_deref().is_some_and(drawing.is_written);
+    report.state == MarkVerdict::DrawnSince || report.tells_a_move() && !is_written
 }
 
 /// ": left brake lever place, left brake lever angle": what a mark shows and the sheet does not read.
@@ -318,5 +308,5 @@ fn said(
     }
     words.push_str(left);
     let (mark, joint) = (name.to_owned(), on.map(str::to_owned));
-    MarkLost { mark, joint, weight, how, drawn_anew, written, words }
+    MarkLost { mark, joint, weight, how, drawn_anew, doubtful: false, written, words }
 }

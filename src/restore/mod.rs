@@ -14,6 +14,6 @@ pub mod sheet;
 mod step;
 
 pub use evidence::MarkVerdict;
-pub use keep::{DamageKept, MarkLost, NoteKept, TorqueKept, Trace};
+pub use keep::{DamageKept, MarkLost, NoteKept, OpenedNote, TorqueKept, Trace};
 pub use plan::{Blocked, Plan, plan};
 pub use step::{Move, Step, StepKind, StepTorque};

@@ -5,24 +5,29 @@
 //! gravity that was read on other ground is written as it would read on the setup's own floor (on level ground if the
 //! setup has none), and its tolerance takes in that of the sheet's floor.
 
+mod carried;
 mod folding;
+mod older;
 mod redraw;
 
 use serde::Serialize;
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
-use crate::compare::{self, Contradiction, Tightness};
+use crate::compare::{self, Comparison, Contradiction, Tightness};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Report;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::{Setup, Value};
 
-use super::evidence::{self, MarkVerdict};
+use super::contradiction::contradictions;
+use super::evidence::{self, Evidence, MarkVerdict};
 use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::moves::Way;
+pub use carried::NoLongerKnown;
 use folding::Folding;
+pub use older::Older;
 pub use redraw::LeftOut;
 use redraw::{Redraw, Redrawn};
 
@@ -40,6 +45,18 @@ pub struct Written {
     pub now: String,
 }
 
+/// A joint at which nothing was written.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct HeldBack {
+    /// Its name.
+    pub joint: String,
+    /// In plain words.
+    pub title: String,
+    /// Whether the sheet contradicts itself at this very joint, and not at another that this one depends on.
+    pub belied: bool,
+}
+
 /// What was recorded.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -54,6 +71,12 @@ pub struct Recording {
     pub blank: bool,
     /// Marks that say another thing than the readings beside them.
     pub contradictions: Vec<Contradiction>,
+    /// The joints at which nothing was written, because one of two things the sheet says of them is false.
+    pub held_back: Vec<HeldBack>,
+    /// What was not written because the file's reading is of a later day.
+    pub older: Vec<Older>,
+    /// What was recorded and nobody knows any more.
+    pub no_longer_known: Vec<NoLongerKnown>,
     /// The damage that was found, and which notes keep it.
     pub damages: Vec<DamageKept>,
     /// The marks that were found broken or gone; those that nothing stands in for first.
@@ -74,18 +97,23 @@ pub struct Recording {
     pub command: Option<String>,
     /// What kept the file out of the history, if a fault did: it is written, and not committed.
     pub stopped: Option<Report>,
+    /// Why it was not committed though that was asked for, where no fault but the sheet is the reason.
+    pub not_committed: Option<&'static str>,
     /// The revision, if it was committed.
     pub revision: Option<String>,
+    /// The branch it was committed to.
+    pub branch: Option<String>,
 }
 
 impl Recording {
     /// Whether the file's text was to change.
     pub fn has_written(&self) -> bool {
         !self.changes.is_empty()
+            || !self.no_longer_known.is_empty()
             || !self.marks.is_empty()
             || self.damages.iter().any(|damage| damage.written)
             || self.lost.iter().any(|mark| mark.written)
-            || self.tightened.iter().any(|torque| torque.written || torque.dropped)
+            || self.tightened.iter().any(|torque| torque.written || torque.note.is_some())
             || self.notes.iter().any(|note| note.written)
     }
 
@@ -99,6 +127,8 @@ impl Recording {
         !self.damages.is_empty()
             || self.blank
             || !self.contradictions.is_empty()
+            || !self.no_longer_known.is_empty()
+            || !self.older.is_empty()
             || self.stopped.is_some()
             || !self.left_out.is_empty()
             || !self.stale.is_empty()
@@ -127,16 +157,31 @@ pub fn fold(
     options: Options,
 ) -> Result<Recording, EditError> {
     let before = edit.setup().clone();
-    let evidence = evidence::weigh(catalogue, &before, sheet);
+    let mut evidence = evidence::weigh(catalogue, &before, sheet);
     let recorded = State::recorded(catalogue, &before);
-    let found = recorded.found(sheet, Some(&evidence.turns));
-    let mut comparison = compare::compare(recorded, found);
-    evidence.settle(&mut comparison, &found);
+    let comparison = compared(recorded, sheet, &evidence);
     let torques = comparison.tightened.clone();
     let contradictions = comparison.contradictions.clone();
-    let way = Way { recorded, found: Some(found), comparison: Some(comparison.clone()) };
+    let held_back = held_back(catalogue, &before, sheet, &evidence, &comparison);
+    let is_held = |id: &MeasureId| {
+        before.joint_of(catalogue, id).is_some_and(|on| held_back.iter().any(|held| held.joint == on))
+    };
+    evidence.turns.retain(|id, _| !is_held(id));
     let day = sheet.measured.as_ref().map(|measured| measured.date);
-    let all = to_write(edit, &way, &before, sheet, options);
+    let found = recorded.found(sheet, Some(&evidence.turns));
+    let way = Way { recorded, found: Some(found), comparison: Some(comparison.clone()) };
+    let mut all = to_write(edit, &way, &before, sheet, options);
+    all.retain(|id| !is_held(id));
+    let older = older::older(catalogue, &before, sheet, &all);
+    all.retain(|id| !older.iter().any(|one| one.id == *id));
+    evidence.turns.retain(|id, _| !older.iter().any(|one| one.id == *id));
+    let found = recorded.found(sheet, Some(&evidence.turns));
+    let carried = carried::carried(&found, &evidence.turns, &all);
+    all.extend(carried.turns.keys().filter(|id| !all.contains(id)).cloned().collect::<Vec<_>>());
+    all.retain(|id| !carried.unknown.contains(id));
+    let mut turns = evidence.turns.clone();
+    turns.extend(carried.turns.clone());
+    let found = recorded.found(sheet, Some(&turns));
     let folding = Folding { catalogue, before: &before, found, day, all: &all };
     let mut changed: Vec<&MeasureId> = Vec::new();
     for id in &all {
@@ -145,29 +190,51 @@ pub fn fold(
             changed.push(id);
         }
     }
+    let no_longer_known = carried.forget(catalogue, edit, day)?;
+    carried.shift_marks(catalogue, edit)?;
+    let is_joint_held = |joint: &str| {
+        let is_older = |one: &Older| before.joint_of(catalogue, &one.id) == Some(joint);
+        held_back.iter().any(|held| held.joint == joint) || older.iter().any(is_older)
+    };
     let opened = &comparison.opened();
     let redraw = Redraw {
         catalogue,
         before: &before,
         sheet,
         evidence: &evidence,
-        contradictions: &contradictions,
+        is_held: &is_joint_held,
+        along: &carried.along,
         opened,
         day,
     };
     let Redrawn { marks, left_out } =
         if options.redraw { redraw.all(edit, &changed)? } else { Redrawn::default() };
-    let lost = keep::marks(catalogue, edit, sheet, &evidence.marks, &marks, options.redraw)?;
+    let lost = keep::marks(
+        catalogue,
+        edit,
+        sheet,
+        &evidence.marks,
+        &keep::Drawing {
+            drawn: &marks,
+            redraw: options.redraw,
+            is_held: &is_joint_held,
+            is_written: &|path| changed.iter().any(|id| catalogue.path(id) == path),
+        },
+    )?;
     let damages = keep::damages(edit, sheet, day)?;
-    let tightened = keep::torques(edit, sheet, torques, day)?;
+    let tightened = keep::torques(edit, sheet, torques, day, &is_joint_held)?;
+    keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
     let notes = keep::notes(edit, sheet, day)?;
     let stale = evidence::recorded(catalogue, edit.setup());
     Ok(Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
-        headline: headline(&damages, &lost, &tightened),
+        headline: headline(&damages, &lost, &tightened, &no_longer_known),
         blank: sheet.is_blank(),
         contradictions,
+        held_back,
+        older,
+        no_longer_known,
         damages,
         lost,
         tightened,
@@ -182,8 +249,42 @@ pub fn fold(
             .collect(),
         command: None,
         stopped: None,
+        not_committed: None,
         revision: None,
+        branch: None,
     })
+}
+
+/// What a sheet says against the setup.
+fn compared(recorded: State, sheet: &Setup, evidence: &Evidence) -> Comparison {
+    let found = recorded.found(sheet, Some(&evidence.turns));
+    let mut comparison = compare::compare(recorded, found);
+    evidence.settle(&mut comparison, &found);
+    comparison
+}
+
+/// The joints at which nothing is written.
+fn held_back(
+    catalogue: &Catalogue,
+    before: &Setup,
+    sheet: &Setup,
+    evidence: &Evidence,
+    comparison: &Comparison,
+) -> Vec<HeldBack> {
+    let belied: Vec<String> =
+        contradictions(catalogue, before, sheet).into_iter().map(|one| one.joint).collect();
+    let recorded = State::recorded(catalogue, before);
+    let found = Some(recorded.found(sheet, Some(&evidence.turns)));
+    let way = Way { recorded, found, comparison: Some(comparison.clone()) };
+    let is_rolled = way.verdict_as_read(&carried::roll()) == Some(Verdict::Moved);
+    let held = carried::held_back(catalogue, before, &belied, is_rolled);
+    held.into_iter()
+        .map(|joint| HeldBack {
+            title: crate::catalogue::joint::title(&joint),
+            belied: belied.contains(&joint),
+            joint,
+        })
+        .collect()
 }
 
 /// What is written: what is wanted, and where the sheet reads all that stands on one node, all of it.
@@ -202,7 +303,12 @@ fn to_write(edit: &Edit, way: &Way, before: &Setup, sheet: &Setup, options: Opti
 }
 
 /// Everything for which the bike is not to be ridden, the damage first.
-fn headline(damages: &[DamageKept], lost: &[MarkLost], tightened: &[TorqueKept]) -> Option<String> {
+fn headline(
+    damages: &[DamageKept],
+    lost: &[MarkLost],
+    tightened: &[TorqueKept],
+    unknown: &[NoLongerKnown],
+) -> Option<String> {
     let mut lines = Vec::new();
     let damaged: Vec<String> =
         damages.iter().map(|damage| format!("{}: {}", damage.title, damage.text)).collect();
@@ -219,6 +325,8 @@ fn headline(damages: &[DamageKept], lost: &[MarkLost], tightened: &[TorqueKept])
         let slack = if one.found.state == Tightness::Below { one.found.if_slack() } else { String::new() };
         format!("{} {}{slack}", one.found.title, one.found.words)
     }));
+    let unknown = unknown.iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
+    loose.extend(unknown.map(|one| one.words.clone()));
     if !loose.is_empty() {
         lines.push(format!("Do not ride: {}.", loose.join("; ")));
     }

@@ -14,6 +14,8 @@ mod new;
 mod overview;
 mod planned;
 mod record;
+mod record_bar;
+mod record_days;
 mod record_marks;
 mod restore;
 mod rider;

@@ -73,6 +73,9 @@ fn a_broken_mark_is_no_evidence_any_more() {
         "drawn from-tip=168 angle=32; reads",
         "note \"2026-05-09 found broken (was drawn from-tip=168 angle=32): no evidence until drawn again\"; reads",
     );
+    // And nobody says how tight it is.
+    let opened = "reach 62 with=caliper; note \"2026-05-09 joint opened, torque not read\" }";
+    let expected = expected.replace("reach 62 with=caliper }", opened);
     assert_eq!(setup_text(folder.path()), expected);
     let again = run(folder.path(), &RECORD);
     assert!(
@@ -245,6 +248,32 @@ fn a_file_with_a_fault_is_written_and_not_committed() {
     let screen = run(folder.path(), &asked);
     assert_eq!(screen.status, Some(0), "{}", screen.text);
     assert_ne!(branch(folder.path()), before);
+}
+
+/// A commit that no branch holds is lost with the next checkout.
+#[test]
+fn nothing_is_committed_where_no_branch_would_hold_it() {
+    let folder = recorded(&[("loan", "tyres { front 25 }")]);
+    let asked = ["record", "rowan/race", "--found", "setups/rowan/loan.kdl", "--commit", "-m", "As found"];
+    let (head, tip) = (folder.path().join(".git/HEAD"), branch(folder.path()));
+    fs::write(&head, &tip).expect("written");
+    let screen = run(folder.path(), &asked);
+    assert_eq!(screen.status, Some(2), "{}", screen.text);
+    assert!(screen.text.contains("on no branch") && screen.text.contains("git switch"), "{}", screen.text);
+    assert_eq!(setup_text(folder.path()), SETUP);
+    assert_eq!(fs::read_to_string(&head).expect("HEAD"), tip);
+    // In the middle of a merge there is nothing to repair, but to finish.
+    fs::write(&head, "ref: refs/heads/main\n").expect("written");
+    fs::write(folder.path().join(".git/MERGE_HEAD"), &tip).expect("written");
+    let screen = run(folder.path(), &asked);
+    assert!(
+        screen.text.contains("Finish it or abort it") && !screen.text.contains("fsck"),
+        "{}",
+        screen.text
+    );
+    fs::remove_file(folder.path().join(".git/MERGE_HEAD")).expect("it is there");
+    let screen = run(folder.path(), &asked);
+    assert!(screen.text.contains(" on main."), "{}", screen.text);
 }
 
 #[test]

@@ -53,7 +53,14 @@ pub fn ledger(sheets: &[(&str, &str)]) -> TempDir {
 
 pub fn program(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_clampmark"));
-    command.current_dir(folder).env("COLUMNS", "80").env("NO_COLOR", "1").args(arguments);
+    // A day after all that the sheets tell.
+    let today = "2026-05-25";
+    command
+        .current_dir(folder)
+        .env("COLUMNS", "80")
+        .env("NO_COLOR", "1")
+        .env("CLAMPMARK_TODAY", today)
+        .args(arguments);
     command
 }
 
@@ -443,6 +450,9 @@ fn recording_touches_only_what_moved() {
             "from-tip (in)6.61; angle 32 with=angle-gauge }",
             "from-tip (in)6.77 read=\"2026-05-09\"; angle 28 with=angle-gauge read=\"2026-05-09\" }",
         )
+        .replace("Carbon bar: low end.\" }", "Carbon bar: low end.\"; note \"2026-05-09 joint opened, torque not read\" }")
+        // On the lever's clamp, so 4° along with it; √(0.2² + 0.2² + 1²), rounded up.
+        .replace("slot=inner; angle 41 }", "slot=inner; angle 37.0 tol=1.1 read=\"2026-05-09\" }")
         .replace(
             "drawn from-tip=(in)6.61 angle=32 }",
             "drawn from-tip=(in)6.77 angle=28 read=\"2026-05-09\"; note \"2026-05-09 found broken, drawn anew\" }",
@@ -830,7 +840,7 @@ fn what_cannot_be_committed_is_not_written() {
 fn a_file_in_no_ledger_is_recorded_all_the_same() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     fs::write(folder.path().join("race.kdl"), SETUP).expect("written");
-    let sheet = "found \"rowan/race\" format=1 { right { brake-lever { angle 28 with=angle-gauge } } }\n";
+    let sheet = "found \"rowan/race\" format=1 { measured \"2026-05-09\"; right { brake-lever { angle 28 with=angle-gauge } } }\n";
     fs::write(folder.path().join("found.kdl"), sheet).expect("written");
     let screen = run(folder.path(), &["record", "race.kdl", "--found", "found.kdl"]);
     // The lever was opened, how tight it is nobody says, and its mark is to be drawn again.

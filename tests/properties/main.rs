@@ -22,6 +22,7 @@ mod merge;
 mod metrology;
 mod record;
 mod restore;
+mod rolled;
 mod syntax;
 mod torque;
 mod trial;

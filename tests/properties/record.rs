@@ -82,13 +82,14 @@ fn parse(text: &str, base: Option<&Setup>) -> Setup {
     result.setup.expect("it reads")
 }
 
-fn recorded(text: &str, sheet: &str, options: Options) -> String {
+/// The text, and whether something was held back for the sheet contradicts itself.
+fn recorded(text: &str, sheet: &str, options: Options) -> (String, bool) {
     let catalogue = Catalogue::standard();
     let mut edit = Edit::new(catalogue, text, None).expect("a sound file");
     let sheet = parse(sheet, Some(&parse(text, None)));
     let recording = fold(catalogue, &mut edit, &sheet, options).expect("it is recorded");
     assert_eq!(recording.has_written(), edit.text() != text, "{}", edit.text());
-    edit.text().to_owned()
+    (edit.text().to_owned(), !recording.held_back.is_empty())
 }
 
 proptest! {
@@ -98,8 +99,10 @@ proptest! {
     fn a_sheet_is_recorded_once(choices in choices(), redraw in any::<bool>()) {
         let options = Options { redraw, ..Options::default() };
         let sheet = sheet(&choices);
-        let once = recorded(SETUP, &sheet, options);
-        prop_assert_eq!(recorded(&once, &sheet, options), once.as_str());
+        let (once, is_held) = recorded(SETUP, &sheet, options);
+        prop_assert_eq!(recorded(&once, &sheet, options), (once.clone(), is_held));
+        // What contradicts itself stays on the sheet until somebody has looked again.
+        prop_assume!(!is_held);
         let setup = parse(&once, None);
         let found = parse(&sheet, Some(&setup));
         let told = evidence::weigh(Catalogue::standard(), &setup, &found);

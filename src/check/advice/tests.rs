@@ -52,8 +52,13 @@ fn found(changes: &[(&str, &str)]) -> Vec<Finding> {
     let read = read(Catalogue::standard(), text.as_bytes(), None);
     assert!(!read.has_fault(), "{:?}", read.findings);
     let setup = read.setup.expect("a setup");
-    let context =
-        Context { catalogue: Catalogue::standard(), setup: &setup, expected_name: None, reader: &[] };
+    let context = Context {
+        catalogue: Catalogue::standard(),
+        setup: &setup,
+        expected_name: None,
+        today: None,
+        reader: &[],
+    };
     // The rules of other families have words for what this file leaves out.
     let found = RULES.iter().flat_map(|rule| (rule.find)(&context));
     found.filter(|finding| FAMILY.contains(&finding.code.name)).collect()

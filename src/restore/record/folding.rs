@@ -103,9 +103,14 @@ impl Folding<'_> {
             instrument: as_read
                 .and_then(Reading::instrument)
                 .map_or(Entry::Remove, |name| Entry::Set(name.to_owned())),
-            read: self.day.map_or(Entry::Remove, Entry::Set),
+            read: self.day_of(id).map_or(Entry::Remove, Entry::Set),
         };
         Some((new, reading))
+    }
+
+    /// The day on which the sheet read it.
+    fn day_of(&self, id: &MeasureId) -> Option<NaiveDate> {
+        self.found.sheet().and_then(|sheet| sheet.reading(id)).and_then(Reading::read).or(self.day)
     }
 
     /// What the measure reads on the setup's own floor.

@@ -12,7 +12,6 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::{Catalogue, MeasureId};
-use crate::compare::Contradiction;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -52,8 +51,10 @@ pub(super) struct Redraw<'a> {
     pub(super) before: &'a Setup,
     pub(super) sheet: &'a Setup,
     pub(super) evidence: &'a Evidence,
-    /// The marks that the sheet's own readings belie.
-    pub(super) contradictions: &'a [Contradiction],
+    /// The joints at which nothing is written.
+    pub(super) is_held: &'a dyn Fn(&str) -> bool,
+    /// The angles that only went along with the bar: their lines still meet, and nobody drew them.
+    pub(super) along: &'a [MeasureId],
     /// The joints that cannot be as they were left.
     pub(super) opened: &'a BTreeSet<&'a str>,
     pub(super) day: Option<NaiveDate>,
@@ -65,7 +66,7 @@ impl Redraw<'_> {
     pub(super) fn all(&self, edit: &mut Edit, changed: &[&MeasureId]) -> Result<Redrawn, EditError> {
         let now = edit.setup().clone();
         let mut redrawn = Redrawn::default();
-        for mark in now.marks.iter().filter(|mark| self.is_due(mark, changed)) {
+        for mark in now.marks.iter().filter(|mark| self.is_due(&now, mark, changed)) {
             let was = edit.text().to_owned();
             let positions = self.positions(&now, mark, changed);
             if positions.is_empty() {
@@ -108,12 +109,12 @@ impl Redraw<'_> {
         }
     }
 
-    fn is_due(&self, mark: &Mark, changed: &[&MeasureId]) -> bool {
-        let Some(report) = self.report(mark) else { return false };
+    fn is_due(&self, now: &Setup, mark: &Mark, changed: &[&MeasureId]) -> bool {
+        let Some(report) = self.report(mark).filter(|_| !self.is_held(mark)) else { return false };
         if self.reads_left_out(mark, report) {
             return true;
         }
-        let moved = mark.drawn.iter().any(|(id, _)| changed.contains(&id));
+        let moved = mark.drawn.iter().any(|(id, _)| changed.contains(&id) && !self.along.contains(id));
         match seen(self.sheet, &mark.name.value) {
             _ if report.state == MarkVerdict::DrawnSince => false,
             // Where a lost line's joint now stands, the sheet must have read in full: else there is nothing to draw it at.
@@ -121,25 +122,33 @@ impl Redraw<'_> {
                 let shown = evidence::shown(self.catalogue, self.before, mark);
                 report.overruled && shown.iter().all(|id| self.is_read(id))
             }
-            Some(MarkState::Off(_)) => moved || report.overruled || self.is_told_already(mark),
+            Some(MarkState::Off(_)) => moved || report.overruled || self.is_told_already(now, mark, changed),
             // One that was struck out and stands on the bike again.
             Some(MarkState::Aligned) if mark.drawn.is_empty() => report.overruled,
-            _ => moved || self.is_told_already(mark),
+            _ => moved || self.is_told_already(now, mark, changed),
         }
     }
 
     /// Whether the sheet knows of everything by which the setup has left the mark behind: read, or written from this
     /// day's sheet before.
-    fn is_told_already(&self, mark: &Mark) -> bool {
-        let left_behind = |(id, drawn): &&(MeasureId, crate::setup::model::Recorded)| match (
-            &drawn.value,
-            self.before.reading(id),
-        ) {
-            (Value::Reading(drawn), Some(now)) => (drawn.value() - now.value()).abs() > NEGLIGIBLE,
-            _ => false,
-        };
+    fn is_told_already(&self, now: &Setup, mark: &Mark, changed: &[&MeasureId]) -> bool {
+        let left_behind =
+            |(id, drawn): &&(MeasureId, crate::setup::model::Recorded)| match (&drawn.value, now.reading(id))
+            {
+                // A mean is drawn as it is rounded: that is the same place.
+                (Value::Reading(drawn), Some(now)) => {
+                    let last_place = 0.1_f64.powi(i32::try_from(drawn.decimals()).unwrap_or(i32::MAX));
+                    let rounded = if now.digits().len() > 1 { last_place / 2.0 } else { 0.0 };
+                    (drawn.value() - now.value()).abs() > rounded + NEGLIGIBLE
+                }
+                _ => false,
+            };
         let mut behind = mark.drawn.iter().filter(left_behind).peekable();
-        behind.peek().is_some() && behind.all(|(id, _)| self.is_told(id))
+        behind.peek().is_some() && behind.all(|(id, _)| self.is_told(id) || changed.contains(&id))
+    }
+
+    fn is_held(&self, mark: &Mark) -> bool {
+        mark.on.as_ref().is_some_and(|on| (self.is_held)(&on.value))
     }
 
     /// Whether the sheet reads what a note says the mark's line was drawn without, and the line still stands.
@@ -181,8 +190,7 @@ impl Redraw<'_> {
         let on = mark.on.as_ref().map(|on| on.value.as_str());
         let was_opened = on.is_some_and(|on| self.opened.contains(on))
             || self.report(mark).is_some_and(|report| report.state == MarkVerdict::Stale);
-        let is_belied = self.contradictions.iter().any(|one| on == Some(one.joint.as_str()));
-        let is_vouched = self.evidence.turns.contains_key(id) && !is_belied;
+        let is_vouched = self.evidence.turns.contains_key(id);
         was_opened && !is_vouched && !self.is_told(id) && !changed.contains(&id)
     }
 

@@ -182,6 +182,18 @@ impl<'a> Edit<'a> {
         self.set(id, &[number::word(word)], own)
     }
 
+    /// Writes of a measure that it is not known. What told how its number was read goes with the number.
+    ///
+    /// # Errors
+    /// [`EditError::WouldNotRead`] as for every edit.
+    pub fn set_unmeasured(&mut self, id: &MeasureId) -> Result<(), EditError> {
+        let own: &[(&str, Entry<String>)] = match self.catalogue.measure(id.row).shape {
+            Shape::Node => &[("with", Entry::Remove), ("tol", Entry::Remove), ("read", Entry::Remove)],
+            Shape::Property => &[],
+        };
+        self.set(id, &["unmeasured".to_owned()], own)
+    }
+
     /// Takes a measure's node, or its property, out of the text.
     pub fn remove(&mut self, id: &MeasureId) -> Result<(), EditError> {
         let (document, address) = (self.document(), place::address(self.catalogue, id));

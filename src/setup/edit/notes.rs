@@ -22,6 +22,23 @@ impl Edit<'_> {
     }
 }
 
+impl Edit<'_> {
+    /// Takes a note out of a group.
+    ///
+    /// # Errors
+    /// [`EditError::NotThere`] if the group has no such note; [`EditError::WouldNotRead`] as for every edit.
+    pub fn remove_note(&mut self, on: &str, text: &str) -> Result<(), EditError> {
+        let document = self.document();
+        let not_there = || EditError::NotThere(on.to_owned());
+        let root = place::root(&document).ok_or_else(not_there)?;
+        let group = group(root, on).ok_or_else(not_there)?;
+        let mut notes = group.children.iter().filter(|child| place::is_named(child, "note", text));
+        let note = notes.next().ok_or_else(not_there)?;
+        let splice = insert::without_node(&self.text, note);
+        self.settle(vec![splice], Touched { gone: Some((on, text)), ..Touched::default() })
+    }
+}
+
 /// The node of a group's path; the path of a torque and of a mark goes on with its name, dots and all.
 fn group<'n>(root: &'n Node, on: &str) -> Option<&'n Node> {
     if on.is_empty() {

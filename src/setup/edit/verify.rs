@@ -24,6 +24,8 @@ pub(super) struct Touched<'t> {
     pub note: Option<(&'t str, &'t str)>,
     /// The part or joint whose damage is told, and what is to be seen there.
     pub damage: Option<(&'t str, Option<&'t str>)>,
+    /// The note that is taken out: its group's path and its text.
+    pub gone: Option<(&'t str, &'t str)>,
     /// The joint whose last torque is written, and what is to stand there.
     pub applied: Option<(&'t str, Option<AppliedMeant<'t>>)>,
 }
@@ -94,7 +96,12 @@ pub(super) fn only_touched(
         };
         now.remove(added);
     }
-    if rest(before, tightened, damaged) != now {
+    let mut was = rest(before, tightened, damaged);
+    if let Some((on, text)) = meant.gone {
+        let line = note_line(on, text);
+        was.iter().position(|known| *known == line).map(|gone| was.remove(gone));
+    }
+    if was != now {
         return Err("something else in the file would change, too.".to_owned());
     }
     Ok(())

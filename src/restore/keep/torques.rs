@@ -1,0 +1,127 @@
+//! What a setup keeps of the torque of joints that a sheet tells were opened or tightened.
+
+use chrono::NaiveDate;
+
+use crate::catalogue::Catalogue;
+use crate::check::opened;
+use crate::compare::{Tightness, TorqueFound};
+use crate::setup::edit::{Edit, EditError};
+use crate::setup::model::Setup;
+use crate::setup::torque::Applied;
+
+use super::super::evidence;
+use super::{OpenedNote, TorqueKept, Trace, add_note};
+
+/// Writes the torques that a sheet says were applied; a wrench that only the sheet knows is left out.
+pub fn torques(
+    edit: &mut Edit,
+    sheet: &Setup,
+    found: Vec<TorqueFound>,
+    day: Option<NaiveDate>,
+    is_held: &dyn Fn(&str) -> bool,
+) -> Result<Vec<TorqueKept>, EditError> {
+    let mut kept = Vec::new();
+    for found in found.into_iter().filter(|found| !is_held(&found.joint)) {
+        let applied = sheet.torque(&found.joint).and_then(|torque| torque.applied.as_ref());
+        let ours = edit.setup().torque(&found.joint).map(|torque| torque.applied.clone());
+        let (mut written, mut dropped) = (false, false);
+        match (applied, &ours) {
+            (Some(applied), Some(known)) => {
+                let day = applied.read.or(day);
+                let same = |known: &Applied| known.figure.value == applied.figure.value && known.read == day;
+                written = !known.as_ref().is_some_and(same);
+                if written && edit.set_applied(&found.joint, applied, day).is_err() {
+                    let bare = Applied { with: None, ..applied.clone() };
+                    edit.set_applied(&found.joint, &bare, day)?;
+                }
+            }
+            (None, Some(Some(known))) if found.state == Tightness::Unknown => {
+                dropped = drop_applied(edit, &found.joint, known, day)?;
+            }
+            _ => {}
+        }
+        let is_later =
+            ours.as_ref().and_then(Option::as_ref).is_some_and(|known| is_applied_later(edit, known, day));
+        let is_open = found.state == Tightness::Unknown && !is_later;
+        let is_noted = dropped || is_open && say_open(edit, &found.joint, day)?;
+        let is_closed = applied.is_some() && close(edit, &found.joint)?;
+        let note = match (is_noted, is_closed) {
+            (true, _) => Some(OpenedNote::Written),
+            (false, true) => Some(OpenedNote::TakenOut),
+            (false, false) => None,
+        };
+        let trace = (found.state == Tightness::Unknown).then_some(Trace::Kept);
+        kept.push(TorqueKept { found, written, in_file: ours.is_some(), dropped, note, trace });
+    }
+    Ok(kept)
+}
+
+/// Keeps of a joint that it was opened where its line tells so only now: a stale one that was struck out, or whose angle
+/// nobody knows any more, is stale no longer.
+pub fn open_unseen(
+    catalogue: &Catalogue,
+    edit: &mut Edit,
+    sheet: &Setup,
+    day: Option<NaiveDate>,
+    is_held: &dyn Fn(&str) -> bool,
+) -> Result<(), EditError> {
+    let marks = evidence::weigh(catalogue, edit.setup(), sheet).marks;
+    let telling = marks.iter().filter(|mark| mark.tells_a_move());
+    for joint in telling.filter_map(|mark| mark.joint.as_deref()).filter(|joint| !is_held(joint)) {
+        if sheet.torque(joint).is_some_and(|torque| torque.applied.is_some()) {
+            continue;
+        }
+        match edit.setup().torque(joint).and_then(|torque| torque.applied.clone()) {
+            Some(known) if is_applied_later(edit, &known, day) => {}
+            Some(known) => drop_applied(edit, joint, &known, day).map(drop)?,
+            None => say_open(edit, joint, day).map(drop)?,
+        }
+    }
+    Ok(())
+}
+
+/// Whether a joint was tightened after the sheet was read: then nothing the sheet tells of it holds.
+fn is_applied_later(edit: &Edit, known: &Applied, day: Option<NaiveDate>) -> bool {
+    let measured = edit.setup().measured.as_ref().map(|measured| measured.date);
+    known.read.or(measured).zip(day).is_some_and(|(applied, found)| applied > found)
+}
+
+/// A figure applied before the joint was opened holds no more; one applied after the sheet's day does.
+fn drop_applied(
+    edit: &mut Edit,
+    joint: &str,
+    known: &Applied,
+    day: Option<NaiveDate>,
+) -> Result<bool, EditError> {
+    if is_said_open(edit, joint, day) || is_applied_later(edit, known, day) {
+        return Ok(false);
+    }
+    let note = opened::note(joint, &opened::place(edit.setup(), joint), day);
+    edit.drop_applied(joint, &note).map(|()| true)
+}
+
+/// Leaves a note that a joint was opened and nobody read its torque, unless one is there.
+fn say_open(edit: &mut Edit, joint: &str, day: Option<NaiveDate>) -> Result<bool, EditError> {
+    if is_said_open(edit, joint, day) {
+        return Ok(false);
+    }
+    let place = opened::place(edit.setup(), joint);
+    add_note(edit, &place, &opened::note(joint, &place, day))
+}
+
+fn is_said_open(edit: &Edit, joint: &str, day: Option<NaiveDate>) -> bool {
+    opened::noted(edit.setup()).any(|noted| noted.joint == joint && noted.day == day)
+}
+
+/// Takes out the notes that what was applied since answers.
+fn close(edit: &mut Edit, joint: &str) -> Result<bool, EditError> {
+    let answered: Vec<(String, String)> = opened::noted(edit.setup())
+        .filter(|noted| noted.joint == joint)
+        .filter(|noted| !opened::open(edit.setup()).any(|open| open == *noted))
+        .map(|noted| (noted.note.on.clone(), noted.note.text.value.clone()))
+        .collect();
+    for (on, text) in &answered {
+        edit.remove_note(on, text)?;
+    }
+    Ok(!answered.is_empty())
+}

@@ -1,0 +1,248 @@
+//! What goes along when a bar is rolled or a shared clamp turned, though the sheet does not read it.
+//!
+//! A control's angle is read against gravity and its mark is drawn on the bar: once the bar is rolled, the recorded
+//! angle is no longer the one on the bike, whether or not anybody touched the control. Where a mark tells how the
+//! control stands on the bar, the new angle is worked out from it; where none does, the angle is no longer known.
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use crate::catalogue::joint::{self, CONTROLS, Control};
+use crate::catalogue::table::{BAR_ROLL, FLOOR};
+use crate::catalogue::{Catalogue, Gravity, Kind, MeasureId, Side, Weight};
+use crate::compare;
+use crate::geometry::state::{InputId, Layer, State, Turns};
+use crate::metrology::NEGLIGIBLE;
+use crate::metrology::reading::Reading;
+use crate::metrology::show;
+use crate::metrology::unit::Unit;
+use crate::setup::edit::{Edit, EditError, NewReading};
+use crate::setup::model::{Mark, Setup, Value};
+
+/// A recorded measure that nobody knows any more.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct NoLongerKnown {
+    /// Its written path.
+    pub measure: String,
+    /// In plain words.
+    pub title: String,
+    /// What a slip at its joint does.
+    pub weight: Weight,
+    /// What was recorded, with its unit.
+    pub was: String,
+    /// All of it, in one sentence.
+    pub words: String,
+}
+
+/// A difference of two readings and its half-width, in degrees.
+#[derive(Clone, Copy)]
+struct Turn {
+    degrees: f64,
+    half_width: f64,
+}
+
+impl Turn {
+    /// Both turns, one after the other; the half-widths in quadrature (GUM 5.1.2).
+    fn and(self, other: Turn) -> Turn {
+        Turn { degrees: self.degrees + other.degrees, half_width: self.half_width.hypot(other.half_width) }
+    }
+
+    fn reading(self) -> Option<Reading> {
+        let digits = show::plain(self.degrees, 3);
+        Reading::new([self.degrees], [digits], Unit::Degree, Unit::Degree, self.half_width)
+    }
+}
+
+/// What went along.
+#[derive(Default)]
+pub(super) struct Carried {
+    /// By how much each control's angle against gravity differs from the recorded one.
+    pub(super) turns: Turns,
+    /// Those of them that stand on the bar as recorded: their lines still meet.
+    pub(super) along: Vec<MeasureId>,
+    /// Those of which nobody knows.
+    pub(super) unknown: Vec<MeasureId>,
+    /// By how much the bar was rolled, if it was.
+    roll: Option<Turn>,
+}
+
+/// The bar's roll, which every control on it goes along with.
+pub(super) fn roll() -> MeasureId {
+    MeasureId::bike(BAR_ROLL)
+}
+
+/// Whether a measure is the angle of a control on the bar.
+pub(super) fn is_control_angle(id: &MeasureId) -> bool {
+    CONTROLS.iter().any(|control| control.angle == id.row)
+}
+
+/// What goes along with what is written.
+pub(super) fn carried(found: &State, turns: &Turns, all: &[MeasureId]) -> Carried {
+    let roll = all.contains(&roll()).then(|| difference(found, &roll())).flatten();
+    let mut carried = Carried { roll, ..Carried::default() };
+    for (side, control) in found.setup().controls() {
+        one(&mut carried, found, turns, all, side, control);
+    }
+    carried
+}
+
+fn one(
+    carried: &mut Carried,
+    found: &State,
+    turns: &Turns,
+    all: &[MeasureId],
+    side: Side,
+    control: &Control,
+) {
+    let id = MeasureId::of(control.angle, side);
+    let is_read = |id: &MeasureId| found.layer(id) == Layer::Found;
+    if is_read(&id) || found.setup().reading(&id).is_none() {
+        return;
+    }
+    let lever = CONTROLS.first().map(|lever| MeasureId::of(lever.angle, side));
+    if let Some(lever) = lever.filter(|lever| found.setup().is_shared(side, control) && is_read(lever)) {
+        let turned = all.contains(&lever).then(|| difference(found, &lever)).flatten();
+        let turned = turned.filter(|turned| is_possible(found, &id, *turned));
+        let reading = turned.and_then(Turn::reading);
+        carried.turns.extend(reading.map(|reading| (id, reading)));
+        return;
+    }
+    let Some(roll) = carried.roll else { return };
+    let Some(told) = turns.get(&id) else {
+        carried.unknown.push(id);
+        return;
+    };
+    let told = Turn { degrees: told.value(), half_width: told.half_width() };
+    let turned = roll.and(told);
+    // No control stands so: the mark or the roll was misread.
+    if !is_possible(found, &id, turned) {
+        carried.unknown.push(id);
+        return;
+    }
+    if let Some(reading) = turned.reading() {
+        if told.degrees.abs() < NEGLIGIBLE {
+            carried.along.push(id.clone());
+        }
+        carried.turns.insert(id, reading);
+    }
+}
+
+/// Whether a recorded angle may read so after such a turn.
+fn is_possible(found: &State, id: &MeasureId, turned: Turn) -> bool {
+    let after = found.setup().value(id).map(|recorded| recorded + turned.degrees);
+    after.is_some_and(|after| is_in_span(found.catalogue(), id, after))
+}
+
+fn is_in_span(catalogue: &Catalogue, id: &MeasureId, value: f64) -> bool {
+    matches!(catalogue.measure(id.row).kind, Kind::Reading { low, high, .. } if (low..=high).contains(&value))
+}
+
+/// Found less recorded, both taken to level ground.
+fn difference(found: &State, id: &MeasureId) -> Option<Turn> {
+    let recorded = State::recorded(found.catalogue(), found.setup());
+    let degrees = found.level_value(id)? - recorded.level_value(id)?;
+    // A turn told by a mark is the difference itself.
+    let turn = found.reading(&InputId { layer: Layer::Turn, measure: id.clone() });
+    if let Some(turn) = turn.filter(|_| found.layer(id) == Layer::Turn) {
+        return Some(Turn { degrees, half_width: turn.half_width() });
+    }
+    let against_gravity = found.catalogue().measure(id.row).gravity != Gravity::None;
+    let floors = [found.floor(), recorded.setup().reading(&MeasureId::bike(FLOOR))];
+    let floors = floors.into_iter().flatten().filter(|_| against_gravity);
+    let ends = [found.number(id), recorded.number(id)].into_iter().flatten();
+    let half_width = ends.chain(floors).map(Reading::half_width).fold(0.0, f64::hypot);
+    Some(Turn { degrees, half_width })
+}
+
+impl Carried {
+    /// Takes over into the file where the lines of the controls stand now: on the bar they are where they were drawn,
+    /// and the bar was rolled. Their day stays: nobody drew them.
+    pub(super) fn shift_marks(&self, catalogue: &Catalogue, edit: &mut Edit) -> Result<(), EditError> {
+        let Some(roll) = self.roll else { return Ok(()) };
+        for mark in edit.setup().marks.clone() {
+            let positions: Vec<(MeasureId, NewReading)> =
+                mark.drawn.iter().filter_map(|(id, _)| shifted(catalogue, &mark, id, roll.degrees)).collect();
+            if !positions.is_empty() {
+                edit.set_mark_drawn(&mark.name.value, &positions, &[], None)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Writes of what nobody knows that it is not known; a note keeps what was recorded.
+    pub(super) fn forget(
+        &self,
+        catalogue: &Catalogue,
+        edit: &mut Edit,
+        day: Option<NaiveDate>,
+    ) -> Result<Vec<NoLongerKnown>, EditError> {
+        let mut forgotten = Vec::new();
+        for id in &self.unknown {
+            let Some(reading) = edit.setup().reading(id).cloned() else { continue };
+            let measure = catalogue.measure(id.row);
+            let title = catalogue.title(id);
+            let was = compare::typed(&reading);
+            let read = reading.read().map(|day| format!(" on {day}")).unwrap_or_default();
+            let dated = day.map(|day| format!("{day} ")).unwrap_or_default();
+            let word = measure.word();
+            let path = catalogue.path(id);
+            let part = path.rsplit_once('.').map_or("", |(part, _)| part);
+            let note =
+                format!("{dated}{word} no longer known: the bar was rolled; it read {was}{read} before");
+            edit.set_unmeasured(id)?;
+            edit.add_note(part, &note)?;
+            let joint = edit.setup().joint_of(catalogue, id).and_then(joint::find);
+            forgotten.push(NoLongerKnown {
+                measure: path,
+                weight: joint.map_or(Weight::Record, |(_, joint)| joint.weight),
+                words: format!("{title} no longer known: the bar was rolled"),
+                title,
+                was,
+            });
+        }
+        Ok(forgotten)
+    }
+}
+
+/// Where a control's line now reads.
+fn shifted(
+    catalogue: &Catalogue,
+    mark: &Mark,
+    id: &MeasureId,
+    degrees: f64,
+) -> Option<(MeasureId, NewReading)> {
+    let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
+    let Value::Reading(drawn) = &recorded.value else { return None };
+    if !is_control_angle(id) || !is_in_span(catalogue, id, drawn.value() + degrees) {
+        return None;
+    }
+    let value = show::plain(drawn.value() + degrees, drawn.decimals().max(1));
+    Some((id.clone(), NewReading::number(value, drawn.default_unit(), drawn.half_width())))
+}
+
+/// The joints at which nothing can be written, because one of two things the sheet says of them is false: those that
+/// are belied themselves; and where that leaves open how the bar stands or what stands on it, every joint of both, for
+/// an angle against gravity means nothing without the bar's roll.
+pub(super) fn held_back(
+    catalogue: &Catalogue,
+    before: &Setup,
+    belied: &[String],
+    is_rolled: bool,
+) -> Vec<String> {
+    let bar = before.joint_of(catalogue, &roll()).unwrap_or_default().to_owned();
+    let mut controls: Vec<String> = Vec::new();
+    for (side, control) in before.controls() {
+        let joint = before.joint_of(catalogue, &MeasureId::of(control.angle, side));
+        controls.extend(joint.map(str::to_owned));
+    }
+    let mut held = belied.to_vec();
+    let is_open = belied.contains(&bar) || is_rolled && belied.iter().any(|joint| controls.contains(joint));
+    if is_open {
+        held.push(bar);
+        held.append(&mut controls);
+    }
+    let mut seen = std::collections::BTreeSet::new();
+    held.retain(|joint| seen.insert(joint.clone()));
+    held
+}

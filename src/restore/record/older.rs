@@ -1,0 +1,47 @@
+//! Readings of a sheet that are older than what the file has: they are not written over it.
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::metrology::reading::Reading;
+use crate::setup::model::{Setup, Value};
+
+/// One measure that the file has from a later day.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Older {
+    /// Which.
+    #[serde(skip)]
+    pub id: MeasureId,
+    /// Its written path.
+    pub measure: String,
+    /// In plain words.
+    pub title: String,
+    /// The day on which the sheet read it.
+    pub read: NaiveDate,
+    /// The day of the file's reading.
+    pub recorded: NaiveDate,
+    /// All of it, in one sentence.
+    pub words: String,
+}
+
+/// The day of what a file says of a measure: the reading's own, else the file's.
+pub(super) fn day_of(setup: &Setup, id: &MeasureId) -> Option<NaiveDate> {
+    let own = setup.reading(id).and_then(Reading::read);
+    own.or_else(|| setup.measured.as_ref().map(|measured| measured.date))
+}
+
+/// What of all that would be written is older than what it would be written over.
+pub(super) fn older(catalogue: &Catalogue, before: &Setup, sheet: &Setup, all: &[MeasureId]) -> Vec<Older> {
+    let one = |id: &MeasureId| {
+        // Where nothing was known, an old reading is better than none.
+        before.recorded(id).filter(|recorded| recorded.value != Value::Unmeasured)?;
+        let (read, recorded) = (day_of(sheet, id)?, day_of(before, id)?);
+        let title = catalogue.title(id);
+        let words = format!("{title} of {read} is not written: the file's reading is of {recorded}");
+        let id = id.clone();
+        (read < recorded).then(|| Older { measure: catalogue.path(&id), id, title, read, recorded, words })
+    };
+    all.iter().filter_map(one).collect()
+}
