@@ -104,6 +104,8 @@ pub struct Carry {
     pub would_be_exact: Option<WouldBeExact>,
     /// The parts that the best replaces, and whose figures the file then has no more.
     pub replaced: Option<Replaced>,
+    /// What has to be set straight on the other bike, if it stands crooked.
+    pub straighten: Option<String>,
     /// Where the controls go.
     pub controls: Vec<CarriedControl>,
     /// What `check` would say of the best that it does not say of the other bike now.
@@ -167,6 +169,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         as_it_stands: problem.as_it_stands(),
         would_be_exact: exact::would_be_exact(&problem, first),
         replaced: replaced(catalogue, onto, &first.setup, Shorter::Another),
+        straighten: problem.straighten.clone(),
         controls: controls::carried(catalogue, from, onto),
         appears,
         sound,

@@ -39,6 +39,8 @@ pub struct Problem<'a> {
     pub piles: Vec<Pile>,
     /// What to bear in mind.
     pub notes: Vec<String>,
+    /// What has to be set straight on the other bike, if it stands crooked.
+    pub straighten: Option<String>,
     /// The wanted hands from the other frame.
     pub task: Task,
     bars: Vec<BarOn>,
@@ -66,13 +68,6 @@ impl<'a> Problem<'a> {
             notes.push(format!(
                 "{} stands twisted or off the stem's middle; the position is carried over as if it were straight.",
                 from.name.value
-            ));
-        }
-        if is_crooked(catalogue, onto) {
-            notes.push(format!(
-                "{} stands twisted or off the stem's middle now: set stem and bar straight, for only then do the hands \
-                 come where this says.",
-                onto.name.value
             ));
         }
         let wanted = hands(catalogue, &straight(catalogue, from), from)?;
@@ -103,6 +98,7 @@ impl<'a> Problem<'a> {
             bar_names,
             piles: search::piles(&spacers),
             notes,
+            straighten: straighten(catalogue, onto),
             task,
             bars,
             box_bars: parts.bars.clone(),
@@ -284,6 +280,17 @@ fn is_crooked(catalogue: &Catalogue, setup: &Setup) -> bool {
     [STEM_TWIST, BAR_OFFSET]
         .into_iter()
         .any(|row| state.value(&MeasureId::bike(row)).is_some_and(|value| value != 0.0))
+}
+
+/// What to set straight before the hands come where is said; none if nothing stands crooked.
+fn straighten(catalogue: &Catalogue, onto: &Setup) -> Option<String> {
+    is_crooked(catalogue, onto).then(|| {
+        format!(
+            "{} stands twisted or off the stem's middle now: set stem and bar straight, for only then do the hands \
+             come where this says.",
+            onto.name.value
+        )
+    })
 }
 
 /// Both grip points and the front of the frame, as plain numbers.

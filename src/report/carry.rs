@@ -48,7 +48,7 @@ impl CarryReport {
         }
         self.said(page);
         self.others(page);
-        controls(page, &self.carried.controls);
+        controls(page, self.carried.straighten.as_deref(), &self.carried.controls);
         for note in &self.carried.notes {
             page.blank();
             page.paragraph(2, 4, &[piece(Label::Quiet, note.clone())]);
@@ -209,11 +209,17 @@ fn set_at(control: &CarriedControl, value: f64) -> String {
     }
 }
 
-fn controls(page: &mut Page, controls: &[CarriedControl]) {
-    if controls.is_empty() {
+fn controls(page: &mut Page, straighten: Option<&str>, controls: &[CarriedControl]) {
+    if controls.is_empty() && straighten.is_none() {
         return;
     }
     page.title("Then set");
+    if let Some(words) = straighten {
+        page.paragraph(2, 4, &[piece(Label::Care, words.to_owned())]);
+    }
+    if controls.is_empty() {
+        return;
+    }
     let rows: Vec<Vec<Piece>> = controls
         .iter()
         .map(|control| {
