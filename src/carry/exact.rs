@@ -11,6 +11,8 @@ use super::{Assembly, Problem};
 
 /// What is left below this, mm, is exact.
 const EXACT: f64 = 0.005;
+/// What is less than this, mm, reads as nothing at the one decimal that is shown, and asks for no part.
+const SHOWN: f64 = 0.05;
 
 /// The part that would leave nothing over.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -44,10 +46,10 @@ pub fn would_be_exact(problem: &Problem, best: &Assembly) -> Option<WouldBeExact
         let roll = turned(problem.catalogue, BAR_ROLL, best.roll, "which is not at all");
         found.sentences.push(format!("The bar is rolled as far as it may be, {roll}."));
     }
-    if best.off_x.hypot(best.off_z) >= EXACT {
+    if best.off_x.hypot(best.off_z) >= SHOWN {
         stem(problem, best, &mut found);
     }
-    if best.off_span.abs() >= EXACT {
+    if best.off_span.abs() >= SHOWN {
         span(best, &mut found);
     }
     let middle = best.off_x.hypot(best.off_z).hypot(best.off_span / 2.0);
@@ -118,8 +120,13 @@ fn span(best: &Assembly, found: &mut WouldBeExact) {
     found.span_by = Some(-best.off_span);
     let by = show::plain(best.off_span.abs(), 1);
     found.sentences.push(if best.off_span > 0.0 {
-        let half = show::plain(best.off_span / 2.0, 1);
-        format!("The hands come {by} mm too wide: a bar {by} mm narrower would do, {half} mm off each end of this.")
+        let half = best.off_span / 2.0;
+        let sawn = if half >= SHOWN {
+            format!(", {} mm off each end of this", show::plain(half, 1))
+        } else {
+            String::new()
+        };
+        format!("The hands come {by} mm too wide: a bar {by} mm narrower would do{sawn}.")
     } else {
         format!("The hands come {by} mm too narrow: a bar {by} mm wider would do.")
     });

@@ -383,6 +383,21 @@ fn no_bar_goes_into_a_stem_of_another_diameter() {
         said.contains("set stem and bar straight, for only then do the hands come where this says"),
         "{said}"
     );
+    assert!(said.contains("Then set alder/trail stands twisted or off the stem's middle now"), "{said}");
+}
+
+/// 30.708 in is 779.983 mm (25.4 mm to the inch, by its definition): no bar of 780 mm is to be sawn for that.
+#[test]
+fn a_width_in_inches_asks_for_no_bar_narrower_by_nothing() {
+    let folder = ledger();
+    let race = folder.path().join("setups/rowan/race.kdl");
+    fs::write(&race, ROWAN.replace("width 780", "width (in)30.7080")).expect("written");
+    let parts = "parts \"w\" format=1 { bar \"w\" width=780 rise=25 back-sweep=8 up-sweep=5 bend=90 }";
+    let (_, said) = carried_with(folder.path(), parts, "alder/inches");
+    assert!(
+        said.contains("assemblies") && !said.contains(" 0.0 mm too") && !said.contains("a bar 0.0"),
+        "{said}"
+    );
 }
 
 #[test]
