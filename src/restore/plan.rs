@@ -13,8 +13,9 @@ use serde::Serialize;
 
 use crate::catalogue::caution;
 use crate::catalogue::table::{BAR_MATERIAL, FLOOR};
-use crate::catalogue::{Catalogue, MeasureId};
+use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::check::marks::has_joint;
+use crate::check::opened;
 use crate::compare::{self, CommonShift, Comparison, NotLookedAt};
 use crate::geometry::state::State;
 use crate::setup::model::Setup;
@@ -212,12 +213,26 @@ impl Planner<'_> {
         self.way.recorded.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(crate::catalogue::table::CARBON)
     }
 
+    /// The joints of steering and brakes that were opened before this sheet, as a note in the setup keeps, and of which
+    /// nobody has said since how they were tightened.
+    fn noted_open(&self, comparison: &Comparison) -> Option<String> {
+        let is_told = |name: &str| comparison.tightened.iter().any(|found| found.joint == name);
+        let is_dangerous = |name: &str| {
+            joint::find(name).is_some_and(|(_, joint)| joint.weight == Weight::SteeringAndBrakes)
+        };
+        let open = opened::open(self.setup).map(|noted| noted.joint);
+        let open: BTreeSet<&str> = open.filter(|name| is_dangerous(name) && !is_told(name)).collect();
+        let titles: Vec<String> = open.into_iter().map(joint::title).collect();
+        (!titles.is_empty()).then(|| format!("opened before, torque not read since: {}", titles.join(", ")))
+    }
+
     /// One line for a tired person: everything that blocks, then what moved on steering and brakes.
     fn headline(&self, blocked: &[Blocked]) -> Option<String> {
         let mut said: Vec<String> =
             blocked.iter().map(|stop| stop.why.trim_end_matches('.').to_owned()).collect();
         if let (Some(comparison), Some(found)) = (self.way.comparison.as_ref(), self.way.found) {
             said.extend(compare::dangerous_moves_but_damage(comparison, &found));
+            said.extend(self.noted_open(comparison));
         }
         (!said.is_empty()).then(|| format!("Do not ride: {}.", said.join("; ")))
     }

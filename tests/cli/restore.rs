@@ -996,6 +996,24 @@ fn an_opened_clamp_of_unknown_torque_heads_every_page() {
     assert_eq!(tight["headline"], Value::Null);
 }
 
+/// Recorded without a torque, a joint stays open on every later sheet until somebody says how it was tightened.
+#[test]
+fn a_joint_that_a_note_keeps_open_is_no_all_clear() {
+    let folder = ledger(&[("later", "mark \"S1\" aligned")]);
+    let setup = folder.path().join("setups/rowan/race.kdl");
+    let note = "caution \"Carbon bar: even gap.\"; note \"2026-05-05 joint opened, torque not read\" }";
+    let text = SETUP.replace("caution \"Carbon bar: even gap.\" }", note);
+    assert_ne!(text, SETUP);
+    fs::write(&setup, &text).expect("written");
+    let later = ["restore", "rowan/race", "--found", "rowan/later"];
+    assert_eq!(run(folder.path(), &later).status, Some(1));
+    let headline = json(folder.path(), &later)["headline"].as_str().expect("a headline").to_owned();
+    assert_eq!(headline, "Do not ride: opened before, torque not read since: bar in stem.");
+    let applied = note.replace("note", "applied 4.5 read=\"2026-05-06\"; note");
+    fs::write(&setup, text.replace(note, &applied)).expect("written");
+    assert_eq!(run(folder.path(), &later).status, Some(0));
+}
+
 /// A sheet of 1 May found the line broken that was drawn on the 2nd: either the day is wrong or the line is another.
 #[test]
 fn a_sheet_older_than_a_line_is_no_all_clear_for_it() {
