@@ -63,6 +63,9 @@ pub struct Assembly {
     pub at_roll_limit: bool,
     /// `√((|ΔG_left|² + |ΔG_right|²)/2)`, mm.
     pub distance: f64,
+    /// Its expanded uncertainty, from the readings of both bikes.
+    #[serde(rename = "U")]
+    pub uncertainty: Option<f64>,
     /// The hands' middle against the wanted one, forward, mm.
     pub off_x: f64,
     /// The same, up.
@@ -208,6 +211,7 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
         roll: candidate.roll.to_degrees(),
         at_roll_limit: problem.is_at_roll_limit(candidate),
         distance: (square / 2.0).sqrt(),
+        uncertainty: problem.doubt_of_distance(&setup),
         off_x: value("grip-reach")? - f64::midpoint(left.x, right.x),
         off_z: value("grip-stack")? - f64::midpoint(left.z, right.z),
         off_span: value("hand-span")? - (left.y - right.y),

@@ -9,8 +9,9 @@ use crate::catalogue::table::{
 };
 use crate::catalogue::{Catalogue, MeasureId, Row, Side};
 use crate::geometry::cockpit::{Front, Hands};
-use crate::geometry::state::{Consequences, Lookup, State};
+use crate::geometry::state::{Consequences, Difference, Lookup, State};
 use crate::geometry::{Number, Vector};
+use crate::metrology::COVERAGE_FACTOR;
 use crate::metrology::reading::Reading;
 use crate::setup::model::{Setup, Value};
 use crate::trial::{self, Refusal, Shorter};
@@ -22,6 +23,10 @@ use super::search::{self, BarOn, Candidate, Pile, StemOn, Task};
 
 /// How far the bike's own bar may be rolled either way, degrees, when the box says nothing of bars.
 const OWN_ROLL: f64 = 10.0;
+/// Coordinates of both grip points, the first of [`Points`].
+const GRIPS: usize = 6;
+/// A distance of less than this, mm, has no direction.
+const NO_WAY: f64 = 1e-6;
 /// The name of what is on the bike already.
 const OWN: &str = "its own";
 
@@ -49,6 +54,8 @@ pub struct Problem<'a> {
     wanted: [Vector; 2],
     /// Forward and up the axis.
     front: (Vector, Vector),
+    /// The first bike, straight.
+    from: Setup,
     /// The other bike as it is.
     as_it_is: Setup,
     /// The same with the hands and controls of the first, straight.
@@ -70,7 +77,8 @@ impl<'a> Problem<'a> {
                 from.name.value
             ));
         }
-        let wanted = hands(catalogue, &straight(catalogue, from), from)?;
+        let straight_from = straight(catalogue, from);
+        let wanted = hands(catalogue, &straight_from, from)?;
         let mut prepared = straight(catalogue, onto);
         controls::put_onto(catalogue, from, &mut prepared);
         let (stem_names, stems) = stems(catalogue, onto, &parts.stems)?;
@@ -105,6 +113,7 @@ impl<'a> Problem<'a> {
             all_spacers: spacers.iter().sum(),
             wanted,
             front: (front.1, front.2),
+            from: straight_from,
             as_it_is: onto.clone(),
             onto: prepared,
         })
@@ -156,6 +165,33 @@ impl<'a> Problem<'a> {
             setup.readings.keys().filter(|id| !is_point(self.catalogue, id)).cloned().collect();
         trial::take_along(self.catalogue, &self.as_it_is, &mut setup, &set);
         Some(setup)
+    }
+
+    /// The expanded uncertainty of an assembly's distance, from the readings of both bikes; what is planned counts as the
+    /// table takes a bare figure. Of a distance of nothing, which lies in no direction, it is that of the hands' mean way.
+    pub fn doubt_of_distance(&self, assembled: &Setup) -> Option<f64> {
+        let difference = Difference {
+            from: State::recorded(self.catalogue, &self.from),
+            to: State::recorded(self.catalogue, assembled),
+        };
+        let (propagated, _) = difference.propagate(&Points);
+        let ways: Vec<f64> =
+            (0..GRIPS).map(|place| Some(propagated.output(place)?.value)).collect::<Option<_>>()?;
+        let square = ways.iter().map(|way| way * way).sum::<f64>() / 2.0;
+        let mut variance = 0.0;
+        for (one, way) in ways.iter().enumerate() {
+            for (other, other_way) in ways.iter().enumerate() {
+                let weight = if square > NO_WAY * NO_WAY {
+                    way * other_way / (4.0 * square)
+                } else if one == other {
+                    0.5
+                } else {
+                    0.0
+                };
+                variance += weight * propagated.covariance(one, other)?;
+            }
+        }
+        Some(COVERAGE_FACTOR * variance.max(0.0).sqrt())
     }
 
     /// How far the other bike brings the hands from the wanted place with nothing changed but where they hold the bar,

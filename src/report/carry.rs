@@ -69,7 +69,7 @@ impl CarryReport {
             2,
             4,
             &[
-                piece(Label::Number, millimetres(best.distance)),
+                piece(Label::Number, known_to(best)),
                 plain(format!("  the nearest of {} assemblies: {}.", self.carried.considered, words(best))),
             ],
         );
@@ -128,6 +128,13 @@ impl CarryReport {
 
 fn millimetres(value: f64) -> String {
     format!("{} mm", show::plain(value, 1))
+}
+
+/// A distance with how well it is known.
+fn known_to(assembly: &Assembly) -> String {
+    let Some(uncertainty) = assembly.uncertainty else { return millimetres(assembly.distance) };
+    let (distance, expanded) = show::with_uncertainty(assembly.distance, uncertainty, 1);
+    format!("{distance} ± {expanded} mm")
 }
 
 fn trimmed(value: f64) -> String {

@@ -293,3 +293,34 @@ setup "x""#;
     assert_eq!((parts.stems.len(), parts.bars.len(), parts.spacers.len()), (2, 0, 0));
     assert_eq!(parts::read(b"").1[0].code.name, "not-a-setup");
 }
+
+/// Two bikes alike but for their stack, read to ±3 and ±4 mm, and nothing to make up for it with: the hands are off by
+/// the difference of the stacks, straight up, and of that by hand U = 2·√(3² + 4²)/√3 = 5.7735 mm.
+#[test]
+fn a_distance_is_as_uncertain_as_both_bikes() {
+    let bike = |name: &str, stack: &str| {
+        format!(
+            "setup \"{name}\" format=1 {{
+                measured \"2026-05-02\"
+                frame {{ reach 470 tol=0.001; stack {stack}; head-angle 64.5 tol=0.0001 }}
+                headset {{ cover 9 tol=0.001 }}
+                steerer {{ spacers-below 0 tol=0.001; spacers-above 0 tol=0.001 }}
+                stem {{ length 50 tol=0.001; angle 0 tol=0.0001; clamp-height 40 tol=0.001; twist 0 tol=0.0001 }}
+                bar {{ width 780 tol=0.001; rise 25 tol=0.001; back-sweep 8 tol=0.0001; up-sweep 5 tol=0.0001
+                    bend 90 tol=0.001; roll 0 tol=0.0001; offset 0 tol=0.001 }}
+                left {{ grip {{ hand 62 tol=0.001 }} }}
+                right {{ grip {{ hand 62 tol=0.001 }} }}
+            }}"
+        )
+    };
+    let same_bar = br#"parts "own" format=1 {
+        bar "own" width=780 rise=25 back-sweep=8 up-sweep=5 bend=90 roll-from=0 roll-to=0
+    }"#;
+    let (parts, findings) = parts::read(same_bar);
+    assert!(findings.is_empty(), "{findings:?}");
+    let found = carried(&bike("rowan/race", "630 tol=3"), &bike("alder/trail", "620 tol=4"), &parts);
+    let best = &found.assemblies[0];
+    assert!((best.distance - 10.0).abs() < 1e-6, "{}", best.distance);
+    let uncertainty = best.uncertainty.expect("known");
+    assert!((uncertainty - 10.0 / 3f64.sqrt()).abs() < 0.01, "{uncertainty}");
+}
