@@ -88,7 +88,7 @@ fn meeting_points<N: Number>(
     // Along the line of centres by a, off it by h, both as shares of the distance.
     let along = (first * first - second * second + square) / (square * 2.0);
     let off_square = first * first / square - along * along;
-    // A straight arm touches in one point, and rounding may put that a hair beyond it.
+    // Torso and arm in one line touch in one point, and rounding may put that a hair beyond it.
     if off_square.re() < -1e-12 {
         return None;
     }

@@ -11,8 +11,8 @@ use super::{Assembly, Problem};
 
 /// What is left below this, mm, is exact.
 const EXACT: f64 = 0.005;
-/// What is less than this, mm, reads as nothing at the one decimal that is shown, and asks for no part.
-const SHOWN: f64 = 0.05;
+/// What is less than this, mm, reads as nothing at the one decimal that is shown, and is not worth a word.
+pub const SHOWN: f64 = 0.05;
 
 /// The part that would leave nothing over.
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -13,7 +13,7 @@ pub mod search;
 use serde::Serialize;
 
 pub use controls::{CarriedControl, Onto};
-pub use exact::{WouldBeExact, turned};
+pub use exact::{SHOWN, WouldBeExact, turned};
 pub use problem::Problem;
 
 use crate::catalogue::code::{self, Severity};

@@ -393,6 +393,16 @@ pub fn title(name: &str) -> String {
     }
 }
 
+/// What slipping at the joint of that name does; of one that is not known no more than a record's.
+pub fn weight(name: &str) -> Weight {
+    find(name).map_or(Weight::Record, |(_, joint)| joint.weight)
+}
+
+/// Whether a row is the angle of a control on the bar.
+pub fn is_control_angle(row: Row) -> bool {
+    CONTROLS.iter().any(|control| control.angle == row)
+}
+
 /// Everything to look over after that, in working order: the part or joint by its written name, the joint it is at, and
 /// what is so where it is good.
 pub fn looked_over(after: Occasion) -> impl Iterator<Item = (String, String, &'static str)> {

@@ -7,9 +7,9 @@ use chrono::NaiveDate;
 
 use crate::catalogue::table::{BAR_MATERIAL, CARBON};
 use crate::catalogue::{Catalogue, MeasureId, caution, code, joint};
+use crate::setup::dated;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Damage, Note, Setup};
-use crate::setup::read::iso_date;
 
 use super::Context;
 
@@ -29,7 +29,7 @@ pub fn place(setup: &Setup, on: &str) -> String {
 
 /// The note's text: "2026-05-09 damage: scored under the left clamp". At the top it says on what.
 pub fn note(damage: &Damage, place: &str, day: Option<NaiveDate>) -> String {
-    let day = day.map(|day| format!("{day} ")).unwrap_or_default();
+    let day = dated::prefix(day);
     let on = match damage.on.value.as_str() {
         _ if !place.is_empty() => String::new(),
         // What is seen begins behind the first colon: a name with one of its own stands in quotes.
@@ -53,9 +53,7 @@ pub struct Noted<'s> {
 /// Every damage that the notes of a setup tell of.
 pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
     setup.notes.iter().filter_map(|note| {
-        let text = note.text.value.trim();
-        let dated = text.split_once(' ').filter(|(day, _)| iso_date(day).is_some());
-        let text = dated.map_or(text, |(_, rest)| rest.trim_start());
+        let (_, text) = dated::split(&note.text.value);
         let (word, rest) = text.split_at_checked(DAMAGE.len())?;
         if !word.eq_ignore_ascii_case(DAMAGE) {
             return None;

@@ -7,9 +7,9 @@
 use chrono::NaiveDate;
 
 use crate::catalogue::{code, joint};
+use crate::setup::dated;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Note, Setup};
-use crate::setup::read::iso_date;
 
 use super::Context;
 
@@ -29,7 +29,7 @@ pub fn place(setup: &Setup, joint: &str) -> String {
 
 /// The note's text: "2026-05-09 joint opened, torque not read". At the top it says which.
 pub fn note(joint: &str, place: &str, day: Option<NaiveDate>) -> String {
-    let day = day.map(|day| format!("{day} ")).unwrap_or_default();
+    let day = dated::prefix(day);
     let which = if place.is_empty() { format!("{joint} ") } else { String::new() };
     format!("{day}{JOINT}{which}{OPENED}")
 }
@@ -48,9 +48,7 @@ pub struct Noted<'s> {
 /// Every joint that the notes of a setup tell was opened.
 pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
     setup.notes.iter().filter_map(|note| {
-        let text = note.text.value.trim();
-        let dated = text.split_once(' ').and_then(|(day, rest)| Some((iso_date(day)?, rest.trim_start())));
-        let (day, text) = dated.map_or((None, text), |(day, rest)| (Some(day), rest));
+        let (day, text) = dated::split(&note.text.value);
         let which = text.strip_prefix(JOINT)?.strip_suffix(OPENED)?.trim_end();
         let here = note.on.strip_prefix("torque.").unwrap_or(&note.on);
         let joint = if which.is_empty() { here } else { which };

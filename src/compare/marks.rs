@@ -134,11 +134,10 @@ fn named<'s>(setup: &'s Setup, mark: &Mark) -> Option<&'s Mark> {
 fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChange {
     let on = mark.on.as_ref().or_else(|| named(setup, mark)?.on.as_ref());
     let joint = on.map(|on| on.value.clone());
-    let found = joint.as_deref().and_then(joint::find);
     MarkChange {
         mark: mark.name.value.clone(),
         title: joint.as_deref().map(joint::title),
-        weight: found.map_or(Weight::Record, |(_, joint)| joint.weight),
+        weight: joint.as_deref().map_or(Weight::Record, joint::weight),
         joint,
         fate,
         off,

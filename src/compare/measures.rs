@@ -4,9 +4,8 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::{BAR_ROLL, FLOOR};
-use crate::catalogue::{Gravity, HeldBy, MeasureId, Weight};
+use crate::catalogue::{Gravity, HeldBy, MeasureId, Weight, joint};
 use crate::geometry::state::{Consequences, Difference, Layer, Lookup, State};
 use crate::metrology::propagate::Number;
 use crate::metrology::reading::Reading;
@@ -178,7 +177,7 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
 
 /// Whether a control's angle was read otherwise than recorded, and yet stands on the rolled bar as it did.
 fn went_with_the_bar(difference: &Difference, change: &Change) -> bool {
-    let is_control = CONTROLS.iter().any(|control| control.angle == change.id.row);
+    let is_control = joint::is_control_angle(change.id.row);
     if !is_control || change.from_mark || change.verdict != Verdict::Moved || change.left_over.is_some() {
         return false;
     }

@@ -109,9 +109,7 @@ impl Comparison {
 
     /// Whether something moved that no one can move without opening a joint of the steering or the brakes: a spacer.
     pub fn opened_steering_or_brakes(&self) -> bool {
-        let is_dangerous = |joint: &str| {
-            joint::find(joint).is_some_and(|(_, joint)| joint.weight == Weight::SteeringAndBrakes)
-        };
+        let is_dangerous = |joint: &str| joint::weight(joint) == Weight::SteeringAndBrakes;
         self.moved_at_their_joint().any(|change| change.joint.as_deref().is_some_and(is_dangerous))
     }
 

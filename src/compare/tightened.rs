@@ -127,7 +127,7 @@ fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>) -> TorqueFound {
     TorqueFound {
         joint: joint.to_owned(),
         title: joint::title(joint),
-        weight: joint::find(joint).map_or(Weight::Record, |(_, joint)| joint.weight),
+        weight: joint::weight(joint),
         state,
         applied: applied.map(|applied| applied.figure.value.newton_metres()),
         allowed: range,

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::carry::{self, Assembly, CarriedControl, Carry, Onto};
+use crate::carry::{self, Assembly, CarriedControl, Carry, Onto, SHOWN};
 use crate::catalogue::table::{BAR_ROLL, STEM_ANGLE};
 use crate::catalogue::{Catalogue, Row, caution};
 use crate::metrology::show;
@@ -29,9 +29,6 @@ pub struct CarryReport {
     /// The name under which the best was written.
     pub written: Option<String>,
 }
-
-/// What is less than this, mm, is not worth a word.
-const SHOWN: f64 = 0.05;
 
 impl CarryReport {
     /// Its schema.

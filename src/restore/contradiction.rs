@@ -4,9 +4,9 @@
 
 use std::collections::BTreeMap;
 
-use crate::catalogue::joint::{self, CONTROLS};
+use crate::catalogue::joint;
 use crate::catalogue::table::{BAR_ROLL, FLOOR};
-use crate::catalogue::{Catalogue, Gravity, MeasureId, Weight};
+use crate::catalogue::{Catalogue, Gravity, MeasureId};
 use crate::compare::{self, Contradiction};
 use crate::geometry::state::State;
 use crate::metrology::verdict::{Verdict, judge};
@@ -41,7 +41,7 @@ fn of_mark(
         return Vec::new();
     };
     let Some(joint) = joint.joint.clone() else { return Vec::new() };
-    let weight = joint::find(&joint).map_or(Weight::Record, |(_, joint)| joint.weight);
+    let weight = joint::weight(&joint);
     let belied = said.turns.iter().filter(|(id, turn)| {
         let apart = way.apart(id).filter(|_| sheet.reading(id).is_some());
         apart.is_some_and(|(moved, uncertainty)| {
@@ -81,7 +81,7 @@ fn words(catalogue: &Catalogue, sheet: &Setup, mark: &Mark, id: &MeasureId, way:
 /// What would let both be true, where nobody looked at it: an angle against gravity turns with the bar and the ground,
 /// a line across the lever's clamp does not.
 fn way_out(catalogue: &Catalogue, sheet: &Setup, id: &MeasureId, way: &Way) -> Option<&'static str> {
-    if CONTROLS.iter().any(|control| control.angle == id.row) && way.is_unknown(&MeasureId::bike(BAR_ROLL)) {
+    if joint::is_control_angle(id.row) && way.is_unknown(&MeasureId::bike(BAR_ROLL)) {
         return Some("the bar rolled");
     }
     let against_gravity = catalogue.measure(id.row).gravity != Gravity::None;

@@ -267,12 +267,12 @@ fn one(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<
 
 fn blank(mark: &Mark) -> MarkReport {
     let joint = mark.on.as_ref().map(|Written { value, .. }| value.clone());
-    let known = joint.as_deref().and_then(joint::find);
+    let weight = joint.as_deref().map_or(Weight::Record, joint::weight);
     MarkReport {
         name: mark.name.value.clone(),
         title: joint.as_deref().map(joint::title),
         joint,
-        weight: known.map_or(Weight::Record, |(_, joint)| joint.weight),
+        weight,
         state: MarkVerdict::NotLookedAt,
         measure: None,
         turned: None,

@@ -12,9 +12,9 @@ use serde::Serialize;
 use crate::catalogue::{Catalogue, Weight, joint};
 use crate::check::damage;
 use crate::compare::TorqueFound;
+use crate::setup::dated;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::{Mark, MarkState, Setup};
-use crate::setup::read::iso_date;
 
 use super::evidence::{self, MarkReport, MarkVerdict};
 pub use torques::{open_unseen, torques};
@@ -157,8 +157,8 @@ pub fn notes(edit: &mut Edit, sheet: &Setup, day: Option<NaiveDate>) -> Result<V
     let mut kept = Vec::new();
     for note in &sheet.notes {
         let words = note.text.value.trim();
-        let is_dated = words.split_once(' ').is_some_and(|(day, _)| iso_date(day).is_some());
-        let date = if is_dated { String::new() } else { dated(day) };
+        let is_dated = dated::split(words).0.is_some();
+        let date = if is_dated { String::new() } else { dated::prefix(day) };
         let (noted_at, text, written) = match add_note(edit, &note.on, &format!("{date}{words}")) {
             Err(EditError::NotThere(_)) => {
                 let text = format!("{date}on {}: {words}", note.on);
@@ -268,7 +268,7 @@ fn unread(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, mark: &Mark) -> S
 
 /// "2026-05-09 found broken (was drawn from-tip=168 angle=32): no evidence until drawn again".
 fn strike(edit: &mut Edit, mark: &Mark, how: &str, day: Option<NaiveDate>) -> Result<bool, EditError> {
-    let begins = format!("{}found {how}", dated(day));
+    let begins = format!("{}found {how}", dated::prefix(day));
     let on = format!("mark.{}", mark.name.value);
     let is_said = |note: &crate::setup::model::Note| note.on == on && note.text.value.starts_with(&begins);
     if mark.drawn.is_empty() && edit.setup().notes.iter().any(is_said) {
@@ -284,11 +284,7 @@ fn strike(edit: &mut Edit, mark: &Mark, how: &str, day: Option<NaiveDate>) -> Re
 /// The note on a mark that only the sheet has.
 fn stranger(mark: &Mark, how: &str, day: Option<NaiveDate>) -> String {
     let on = mark.on.as_ref().map(|on| format!(" on {}", on.value)).unwrap_or_default();
-    format!("{}mark {}{on} found {how}", dated(day), mark.name.value)
-}
-
-fn dated(day: Option<NaiveDate>) -> String {
-    day.map(|day| format!("{day} ")).unwrap_or_default()
+    format!("{}mark {}{on} found {how}", dated::prefix(day), mark.name.value)
 }
 
 fn said(
@@ -299,7 +295,7 @@ fn said(
     written: bool,
     left: &str,
 ) -> MarkLost {
-    let weight = on.and_then(joint::find).map_or(Weight::Record, |(_, joint)| joint.weight);
+    let weight = on.map_or(Weight::Record, joint::weight);
     let place = on.map_or_else(|| "its joint".to_owned(), |on| format!("the {}", joint::title(on)));
     let opened = if how == "gone" { format!("take {place} for") } else { format!("{place} was") };
     let mut words = format!("Mark {name} was found {how}: {opened} loosened or turned.");

@@ -1,8 +1,7 @@
 //! How far and which way: the moves that bring a joint's measures back.
 
-use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::BAR_ROLL;
-use crate::catalogue::{Absent, Gravity, HeldBy, Kind, MeasureId};
+use crate::catalogue::{Absent, Gravity, HeldBy, Kind, MeasureId, joint};
 use crate::compare::{CommonShift, Comparison, Held, Level, OnBar};
 use crate::geometry::state::{Difference, Layer, State};
 use crate::metrology::show;
@@ -81,7 +80,7 @@ impl Way<'_> {
     /// Whether an angle was read on a bar that has rolled: the step that rolls the bar back takes the control along.
     /// A turn told by a mark is relative to the bar already.
     fn comes_back_with_the_bar(&self, id: &MeasureId) -> bool {
-        let is_control = CONTROLS.iter().any(|control| control.angle == id.row);
+        let is_control = joint::is_control_angle(id.row);
         let read = self.found.is_some_and(|found| found.layer(id) == Layer::Found);
         is_control && read && self.has_moved(&MeasureId::bike(BAR_ROLL))
     }

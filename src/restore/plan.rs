@@ -217,9 +217,7 @@ impl Planner<'_> {
     /// nobody has said since how they were tightened.
     fn noted_open(&self, comparison: &Comparison) -> Option<String> {
         let is_told = |name: &str| comparison.tightened.iter().any(|found| found.joint == name);
-        let is_dangerous = |name: &str| {
-            joint::find(name).is_some_and(|(_, joint)| joint.weight == Weight::SteeringAndBrakes)
-        };
+        let is_dangerous = |name: &str| joint::weight(name) == Weight::SteeringAndBrakes;
         let open = opened::open(self.setup).map(|noted| noted.joint);
         let open: BTreeSet<&str> = open.filter(|name| is_dangerous(name) && !is_told(name)).collect();
         let titles: Vec<String> = open.into_iter().map(joint::title).collect();

@@ -73,28 +73,27 @@ pub struct Attempt<'a> {
     pub was: &'a Setup,
     /// The setup with the change, nothing taken along yet.
     pub changed: &'a Setup,
-    /// The measures that were changed.
-    pub ids: &'a BTreeSet<MeasureId>,
+    /// The measures that were changed, with the one that gives way.
+    pub ids: BTreeSet<MeasureId>,
+    /// What is to stay, and what gives way.
+    pub wish: &'a Wish,
 }
 
 impl Attempt<'_> {
-    /// The derived value at that place of the list, with the measure that gives way at this value: on the very setup
-    /// that would come of it.
-    fn value(&self, wish: &Wish, at: f64) -> Option<f64> {
-        let unit = self.catalogue.measure(wish.by.row).unit();
+    /// The derived value with the measure that gives way at this value: on the very setup that would come of it.
+    fn value(&self, at: f64) -> Option<f64> {
+        let unit = self.catalogue.measure(self.wish.by.row).unit();
         let mut trial = self.changed.clone();
-        change_to(&mut trial, &wish.by, Value::Reading(Reading::exact(at, unit)));
-        let mut ids = self.ids.clone();
-        ids.insert(wish.by.clone());
+        change_to(&mut trial, &self.wish.by, Value::Reading(Reading::exact(at, unit)));
         // Where the bar's shape is not known nothing goes along, and nothing is lost.
-        let _ = take_along(self.catalogue, self.was, &mut trial, &ids);
-        value(self.catalogue, &trial, wish.place)
+        let _ = take_along(self.catalogue, self.was, &mut trial, &self.ids);
+        value(self.catalogue, &trial, self.wish.place)
     }
 }
 
 /// Gives the value of `wish.by` at which the derived value is what it was.
-pub fn solve(attempt: &Attempt, wish: &Wish) -> Result<f64, Refusal> {
-    let Attempt { catalogue, was, changed, .. } = *attempt;
+pub fn solve(attempt: &Attempt) -> Result<f64, Refusal> {
+    let Attempt { catalogue, was, changed, wish, .. } = *attempt;
     let path = catalogue.path(&wish.by);
     let measure = catalogue.measure(wish.by.row);
     let Kind::Reading { low, high, unit, .. } = measure.kind else {
@@ -114,7 +113,7 @@ pub fn solve(attempt: &Attempt, wish: &Wish) -> Result<f64, Refusal> {
     };
     let target = value(catalogue, was, wish.place).ok_or_else(not_known)?;
     let from = State::recorded(catalogue, changed).value(&wish.by).unwrap_or(f64::midpoint(low, high));
-    let mut miss = |at: f64| attempt.value(wish, at).map(|value| value - target);
+    let mut miss = |at: f64| attempt.value(at).map(|value| value - target);
     search(&mut miss, from.clamp(low, high), (low, high)).map_err(|nearest| {
         let kept = wish.keep;
         let words = match nearest {
@@ -134,14 +133,15 @@ pub fn solve(attempt: &Attempt, wish: &Wish) -> Result<f64, Refusal> {
 
 /// The piles of usual spacers next to a solved one, and what each leaves; none if other things than the spacers under
 /// the stem give way.
-pub fn near(attempt: &Attempt, wish: &Wish, solved: f64) -> Vec<NearPile> {
+pub fn near(attempt: &Attempt, solved: f64) -> Vec<NearPile> {
+    let wish = attempt.wish;
     let Some(target) =
         value(attempt.catalogue, attempt.was, wish.place).filter(|_| wish.by.row == SPACERS_BELOW)
     else {
         return Vec::new();
     };
     let left = |(height, spacers)| {
-        let off = attempt.value(wish, height)? - target;
+        let off = attempt.value(height)? - target;
         Some(NearPile { height, spacers, off, direction: wish.keep.direction(off) })
     };
     steerer::near(solved).into_iter().filter_map(left).collect()

@@ -184,15 +184,17 @@ fn solve(
         let message = format!("`{path}` is both changed and asked to give way.");
         return Err(Refusal::new(message, "Leave one of the two out."));
     }
-    let attempt = keep::Attempt { catalogue, was: setup, changed, ids };
-    let number = keep::solve(&attempt, wish)?;
+    let mut ids = ids.clone();
+    ids.insert(wish.by.clone());
+    let attempt = keep::Attempt { catalogue, was: setup, changed, ids, wish };
+    let number = keep::solve(&attempt)?;
     let not_written = || Refusal::new(format!("`{path}` cannot become {number}."), "Name another measure.");
     let written = change::worked_out(catalogue, changed, &wish.by, number, 0.0).ok_or_else(not_written)?;
     let value = written.value();
     let to =
         To::Value { number: written.written_mean(), digits: written.digits().concat(), unit: written.unit() };
     let unit = catalogue.measure(wish.by.row).unit().word();
-    let kept = Kept { keep: wish.keep.name, by: path, value, unit, near: keep::near(&attempt, wish, value) };
+    let kept = Kept { keep: wish.keep.name, by: path, value, unit, near: keep::near(&attempt, value) };
     Ok((Asked { id: wish.by.clone(), to }, kept))
 }
 

@@ -9,6 +9,7 @@ use chrono::NaiveDate;
 use crate::compare;
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
+use crate::setup::dated;
 use crate::setup::model::{Mark, MarkState, Setup};
 
 use super::super::moves::Way;
@@ -26,8 +27,7 @@ pub fn found_words(day: Option<NaiveDate>, seen: MarkState) -> Option<String> {
         MarkState::Missing => "gone".to_owned(),
         MarkState::Off(apart) => format!("off={apart}"),
     };
-    let day = day.map(|day| format!("{day} ")).unwrap_or_default();
-    Some(format!("{day}found {how}"))
+    Some(format!("{}found {how}", dated::prefix(day)))
 }
 
 /// Whether a note on the mark tells that the sheet's word on it was recorded.

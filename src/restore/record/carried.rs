@@ -16,6 +16,7 @@ use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
+use crate::setup::dated;
 use crate::setup::edit::{Edit, EditError, NewReading};
 use crate::setup::model::{Mark, Setup, Value};
 
@@ -70,11 +71,6 @@ pub(super) struct Carried {
 /// The bar's roll, which every control on it goes along with.
 pub(super) fn roll() -> MeasureId {
     MeasureId::bike(BAR_ROLL)
-}
-
-/// Whether a measure is the angle of a control on the bar.
-pub(super) fn is_control_angle(id: &MeasureId) -> bool {
-    CONTROLS.iter().any(|control| control.angle == id.row)
 }
 
 /// What goes along with what is written.
@@ -184,7 +180,7 @@ impl Carried {
             let title = catalogue.title(id);
             let was = compare::typed(&reading);
             let read = reading.read().map(|day| format!(" on {day}")).unwrap_or_default();
-            let dated = day.map(|day| format!("{day} ")).unwrap_or_default();
+            let dated = dated::prefix(day);
             let word = measure.word();
             let path = catalogue.path(id);
             let part = path.rsplit_once('.').map_or("", |(part, _)| part);
@@ -192,10 +188,10 @@ impl Carried {
                 format!("{dated}{word} no longer known: the bar was rolled; it read {was}{read} before");
             edit.set_unmeasured(id)?;
             edit.add_note(part, &note)?;
-            let joint = edit.setup().joint_of(catalogue, id).and_then(joint::find);
+            let joint = edit.setup().joint_of(catalogue, id);
             forgotten.push(NoLongerKnown {
                 measure: path,
-                weight: joint.map_or(Weight::Record, |(_, joint)| joint.weight),
+                weight: joint.map_or(Weight::Record, joint::weight),
                 words: format!("{title} no longer known: the bar was rolled"),
                 title,
                 was,
@@ -214,7 +210,7 @@ fn shifted(
 ) -> Option<(MeasureId, NewReading)> {
     let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
     let Value::Reading(drawn) = &recorded.value else { return None };
-    if !is_control_angle(id) || !is_in_span(catalogue, id, drawn.value() + degrees) {
+    if !joint::is_control_angle(id.row) || !is_in_span(catalogue, id, drawn.value() + degrees) {
         return None;
     }
     let value = show::plain(drawn.value() + degrees, drawn.decimals().max(1));

@@ -16,6 +16,7 @@ use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
+use crate::setup::dated;
 use crate::setup::edit::{Edit, EditError, NewReading};
 use crate::setup::model::{Mark, MarkState, Setup, Value};
 
@@ -102,10 +103,7 @@ impl Redraw<'_> {
         match found {
             Some(found) => Some(format!("{found}, {DRAWN_ANEW}{unread}")),
             None if unread.is_empty() => None,
-            None => {
-                let day = self.day.map(|day| format!("{day} ")).unwrap_or_default();
-                Some(format!("{day}{DRAWN_ANEW}{unread}"))
-            }
+            None => Some(format!("{}{DRAWN_ANEW}{unread}", dated::prefix(self.day))),
         }
     }
 
