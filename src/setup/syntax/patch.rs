@@ -76,9 +76,15 @@ fn patches(root: &Node, old: &str, new: &str) -> Option<(Option<Node>, Vec<Patch
     let piece = |place: usize| &old[starts[place]..starts[place + 1]];
     let (before, tail) = (&old[..starts[0]], &old[end..]);
     let inside = new.strip_suffix(tail)?;
+    // The last piece may end where the block does, on the node's own line: text behind it would belong to that node.
+    let stands = |place: usize, at: usize| {
+        inside[at..].starts_with(piece(place))
+            && (place + 1 < count || at + piece(place).len() == inside.len())
+    };
     // The next of the old nodes that still stands, and where.
     let next = |place: usize, at: usize| {
-        let still_there = |next: usize| Some((next, at + inside[at..].find(piece(next))?));
+        let found = |next: usize| inside[at..].match_indices(piece(next)).map(move |(offset, _)| at + offset);
+        let still_there = |next: usize| Some((next, found(next).find(|&at| stands(next, at))?));
         (place..count).take(PASSED_OVER).find_map(still_there)
     };
     let (mut head, mut patches) = (None, Vec::new());
@@ -91,7 +97,7 @@ fn patches(root: &Node, old: &str, new: &str) -> Option<(Option<Node>, Vec<Patch
         head = Some(root);
     }
     while place < count || at < inside.len() {
-        if place < count && inside[at..].starts_with(piece(place)) {
+        if place < count && stands(place, at) {
             at += piece(place).len();
             place += 1;
             continue;
@@ -133,9 +139,10 @@ fn ends_between_nodes(text: &str) -> bool {
     ends_a_line && !text.contains('\\') && !text.contains("/-")
 }
 
-/// The nodes of a text that is read to its end without trouble and cannot be nested too deep.
+/// The nodes of a text that is read to its end without trouble and cannot be nested too deep. A byte order mark is
+/// passed over only where it begins a text, and so must not begin one here.
 fn nodes_of(text: &str) -> Option<Vec<Node>> {
-    if text.matches('{').count() >= DEEPEST_NESTING - 1 {
+    if text.matches('{').count() >= DEEPEST_NESTING - 1 || text.contains('\u{feff}') {
         return None;
     }
     let grown = tree::grow(text, text, &[], &[]);
@@ -237,6 +244,39 @@ mod tests {
             let edited = FILE.replace(was, now);
             assert_ne!(edited, FILE, "{was}");
             agrees(&[FILE, &edited, FILE]);
+        }
+    }
+
+    #[test]
+    fn a_block_closed_on_its_last_nodes_line_ends_that_node() {
+        for (was, now) in [
+            ("floor 1\n    note }\n", "floor 1\n    note \"hello\"\n}\n"),
+            ("fork { rebound 7 } }\n", "fork { rebound 7 } shock { rebound 5 }\n}\n"),
+            ("accept \"x\" }\n", "accept \"x\" \"why\"\n}\n"),
+            ("floor unmeasured}\n", "floor unmeasuredx\n}\n"),
+            ("floor unmeasured }\n", "floor unmeasured 5\n}\n"),
+            ("a 1; b }\n", "a 1; b c; b }\n"),
+            ("a 1; b }\n", "x; b }\n"),
+            ("a }\n", "a; }\n"),
+            ("a;}\n", "a;b\n}\n"),
+        ] {
+            let (was, now) = (format!("setup \"a\" {{ {was}"), format!("setup \"a\" {{ {now}"));
+            agrees(&[&was, &now, &was, &now]);
+        }
+    }
+
+    #[test]
+    fn a_byte_order_mark_within_the_text_is_not_passed_over() {
+        for (was, now) in [
+            ("floor 1", "\u{feff}floor 2"),
+            ("    floor 1 // level\n", "\u{feff}    floor 1 // level\n    x 1\n"),
+            ("    floor 1 // level\n", "\u{feff}\n    floor 1 // level\n"),
+            ("// head\n", "\u{feff}// head\n"),
+            ("\n}\n// tail", "\n\u{feff}\n}\n// tail"),
+        ] {
+            let edited = FILE.replace(was, now);
+            assert_ne!(edited, FILE, "{was}");
+            agrees(&[FILE, &edited, FILE, &edited]);
         }
     }
 }
