@@ -19,11 +19,12 @@ pub use problem::Problem;
 use crate::catalogue::code::{self, Severity};
 use crate::catalogue::table::SPACERS_ABOVE;
 use crate::catalogue::{Catalogue, MeasureId};
+use crate::compare::{Replaced, Shorter, replaced};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
 use crate::metrology::show;
 use crate::setup::model::Setup;
-use crate::trial::{Refusal, Replaced, Said, Shorter, replaced, said};
+use crate::trial::{Refusal, Said, said};
 
 use parts::Parts;
 use search::Candidate;

@@ -8,13 +8,14 @@ use crate::catalogue::table::{
     STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH, STEM_TWIST,
 };
 use crate::catalogue::{Catalogue, MeasureId, Row, Side};
+use crate::compare::{Shorter, replaced};
 use crate::geometry::cockpit::{Front, Hands};
 use crate::geometry::state::{Consequences, Difference, Lookup, State};
 use crate::geometry::{Number, Vector};
 use crate::metrology::COVERAGE_FACTOR;
 use crate::metrology::reading::Reading;
 use crate::setup::model::{Setup, Value};
-use crate::trial::{self, Refusal, Shorter};
+use crate::trial::{self, Refusal};
 
 use super::Wanted;
 use super::controls;
@@ -252,7 +253,7 @@ fn put_bar(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
     let before = setup.clone();
     put_shape(catalogue, setup, bar);
     // The same figures throughout are the same bar, of which the file knows more than the box.
-    if trial::replaced(catalogue, &before, setup, Shorter::Another).is_some() {
+    if replaced(catalogue, &before, setup, Shorter::Another).is_some() {
         put_substance(catalogue, setup, bar);
     }
 }

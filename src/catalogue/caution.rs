@@ -9,8 +9,8 @@ pub const CARBON: &str = "Carbon: inspect before clamping, use assembly paste wh
 /// A mechanic looks.
 pub const MECHANIC: &str = "If in doubt, have a qualified mechanic look before riding.";
 /// Local law on the front brake's side.
-pub const BRAKE_SIDE: &str =
-    "Which hand pulls the front brake is for local law and the rider's habit: tell whoever rides next.";
+pub const BRAKE_SIDE: &str = "Which hand pulls the front brake is for local law and the rider's habit: tell whoever rides next. Hoses that change \
+     sides are opened and bled: work for a qualified mechanic.";
 /// A brake that bites elsewhere.
 pub const BITE: &str = "A brake that bites nearer the grip has worn pads, air or a leak, and no adjuster makes up for \
                         that: do not ride, have a qualified mechanic look.";

@@ -42,6 +42,15 @@ impl Look {
     }
 }
 
+/// A joint taken apart.
+#[derive(Clone, Copy, Debug)]
+pub struct Apart {
+    /// What then is not held, and has to be.
+    pub then: &'static str,
+    /// In which order it comes apart and together again.
+    pub order: &'static str,
+}
+
 /// One clamped or bolted connection.
 #[derive(Clone, Debug)]
 pub struct Joint {
@@ -65,6 +74,8 @@ pub struct Joint {
     pub may_slip: bool,
     /// What it may do to a rider where it is too slack, in words that follow its title.
     pub if_slack: &'static str,
+    /// What to mind where it comes apart, and not only loose.
+    pub apart: Option<Apart>,
     /// What must be right before this joint is tightened.
     pub before: &'static str,
     /// What shows that it is done.
@@ -88,6 +99,10 @@ pub static JOINTS: &[Joint] = &[
         holds: &["stem", "steerer", "headset", "fork", "frame"],
         may_slip: false,
         if_slack: "it may turn on the steerer",
+        apart: Some(Apart {
+            then: "Front wheel on the floor and the fork held: with the top cap and the stem off nothing holds the fork, and it drops out.",
+            order: "Undo the top cap, loosen the stem bolts, lift the stem off, put right what goes on the steerer, stem and top cap back on.",
+        }),
         before: "Set the bearing preload at the top cap first, stem bolts loose: no play, bars fall freely to both sides.",
         proof: "Front wheel held between the knees, the bars do not turn against it by hand; front brake on, no knock from the headset.",
     },
@@ -106,6 +121,10 @@ pub static JOINTS: &[Joint] = &[
         holds: &["bar"],
         may_slip: false,
         if_slack: "the bar may roll under the hands",
+        apart: Some(Apart {
+            then: "The bar held: with the face plate off nothing holds it, and it hangs by its hoses.",
+            order: "Loosen the bolts in turn, plate off, bar out; plate back on, every bolt started by hand.",
+        }),
         before: "Look the bar over, all of it: a scored or creased bar goes no further.",
         proof: "Gaps above and below the bar alike; leaning hard on both grips does not roll the bar.",
     },
@@ -120,6 +139,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: true,
         if_slack: "it may turn under braking",
+        apart: None,
         before: "Set the lever before anything that shares the bar with it.",
         proof: "Pulled hard, the lever bites before the grip and its clamp does not turn.",
     },
@@ -134,6 +154,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: true,
         if_slack: "it may turn on the bar",
+        apart: None,
         before: "Brake lever first, then the shifter.",
         proof: "Both paddles reach their full throw and nothing turns on the bar.",
     },
@@ -148,6 +169,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: true,
         if_slack: "it may turn on the bar",
+        apart: None,
         before: "Brake lever and shifter first, then the remote.",
         proof: "The post drops and returns, and the remote does not turn on the bar.",
     },
@@ -162,6 +184,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: true,
         if_slack: "it may turn on the bar",
+        apart: None,
         before: "Brake lever and shifter first, then the lockout.",
         proof: "It clicks both ways and does not turn on the bar.",
     },
@@ -176,6 +199,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: false,
         if_slack: "it may turn or slide off under the hand",
+        apart: None,
         before: "Controls in place first.",
         proof: "Twisted hard with both hands, the grip stays where it is.",
     },
@@ -190,6 +214,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &["saddle", "seatpost"],
         may_slip: false,
         if_slack: "the saddle may sink or turn",
+        apart: None,
         before: "Post inserted past its mark.",
         proof: "The saddle does not turn when twisted by hand.",
     },
@@ -204,6 +229,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: false,
         if_slack: "the saddle may tip",
+        apart: None,
         before: "Rails centred in the clamp.",
         proof: "Leaning on nose and tail does not tip it.",
     },
@@ -218,6 +244,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: false,
         if_slack: "it may come loose under braking",
+        apart: None,
         before: "Rotor and pads free of grease.",
         proof: "Every bolt is tight; spun by hand, the rotor runs true.",
     },
@@ -232,6 +259,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: false,
         if_slack: "it may come loose under braking",
+        apart: None,
         before: "Rotor and pads free of grease.",
         proof: "Every bolt is tight; spun by hand, the rotor runs true.",
     },
@@ -246,6 +274,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: false,
         if_slack: "the wheel may come loose",
+        apart: None,
         before: "Wheel seated fully in the fork, rotor between the pads.",
         proof: "The wheel spins freely, has no play, and the brake bites.",
     },
@@ -260,6 +289,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: false,
         if_slack: "the wheel may come loose",
+        apart: None,
         before: "Wheel seated fully in the frame, rotor between the pads.",
         proof: "The wheel spins freely, has no play, and the brake bites.",
     },
@@ -274,6 +304,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: false,
         if_slack: "it may come loose under braking",
+        apart: None,
         before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
         proof: "The rotor runs free between the pads and the brake bites without a knock.",
     },
@@ -288,6 +319,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: false,
         if_slack: "it may come loose under braking",
+        apart: None,
         before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
         proof: "The rotor runs free between the pads and the brake bites without a knock.",
     },
@@ -302,6 +334,7 @@ pub static JOINTS: &[Joint] = &[
         holds: &[],
         may_slip: false,
         if_slack: "it may come out of the crank",
+        apart: None,
         before: "Left pedal has a left-hand thread; start both by hand.",
         proof: "No play, and the crank does not creak under a standing rider.",
     },

@@ -42,6 +42,8 @@ pub enum ChangedBy {
     Setting,
     /// It is a figure of the part itself: a joint holds the part, but only another part has another figure.
     AnotherPart,
+    /// Somebody fits more or less of it, and takes the joint apart for that: a spacer.
+    Refitting,
     /// Nobody sets it: it goes along with the part whose point it is, and tells where that part stands.
     GoingAlong,
 }
@@ -180,6 +182,11 @@ impl Measure {
         self.changed_by == ChangedBy::AnotherPart
     }
 
+    /// Whether the joint that holds it has to come apart before it can be otherwise.
+    pub fn comes_apart(&self) -> bool {
+        matches!(self.changed_by, ChangedBy::AnotherPart | ChangedBy::Refitting)
+    }
+
     /// Whether it goes along with a part that is set by other measures.
     pub fn goes_along(&self) -> bool {
         self.changed_by == ChangedBy::GoingAlong
@@ -309,6 +316,12 @@ impl Measure {
     /// A figure of the part itself.
     pub const fn of_the_part(mut self) -> Self {
         self.changed_by = ChangedBy::AnotherPart;
+        self
+    }
+
+    /// Something put in or left out where the joint that holds it is apart.
+    pub const fn refitted(mut self) -> Self {
+        self.changed_by = ChangedBy::Refitting;
         self
     }
 

@@ -1,8 +1,10 @@
-//! Days to come: nobody has read, drawn or tightened anything on one.
+//! Days to come: nobody has read, drawn or tightened anything on one. And the day of an as-found sheet, against those of
+//! the setup that it stands on.
 //!
 //! What day it is, the caller says.
 
 use chrono::{Days, NaiveDate};
+use serde::Serialize;
 
 use crate::catalogue::{Catalogue, code};
 use crate::metrology::reading::Reading;
@@ -22,10 +24,60 @@ struct Given {
     about: String,
 }
 
+/// What is wrong with the day of a sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Wrong {
+    /// It has none.
+    Undated,
+    /// It is yet to come.
+    Ahead,
+    /// The setup tells of a later one.
+    Older,
+}
+
+/// A sheet whose day does not let it speak of the bike as it is now.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct SheetDay {
+    /// Why not.
+    pub wrong: Wrong,
+    /// All of it, in one sentence.
+    pub words: String,
+}
+
+impl SheetDay {
+    /// Whether the sheet cannot show the bike as it is now.
+    pub fn is_out_of_date(&self) -> bool {
+        self.wrong != Wrong::Undated
+    }
+}
+
+/// What is wrong with the day of a sheet on that setup, if anything is.
+pub fn of_sheet(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, today: NaiveDate) -> Option<SheetDay> {
+    let Some(day) = sheet.measured.as_ref().map(|measured| measured.date) else {
+        let words = "The sheet does not say on which day it was read: whether the bike still stands so, it cannot tell.";
+        return Some(SheetDay { wrong: Wrong::Undated, words: words.to_owned() });
+    };
+    if day > last_day(today) {
+        let words = format!("The sheet's day, {day}, is yet to come: today is {today}. Mend it.");
+        return Some(SheetDay { wrong: Wrong::Ahead, words });
+    }
+    let newest = given(catalogue, setup).into_iter().map(|given| given.day).max()?;
+    let words = format!(
+        "The sheet is of {day}, and the setup tells of {newest}: it shows the bike as it was before that. Look again."
+    );
+    (day < newest).then_some(SheetDay { wrong: Wrong::Older, words })
+}
+
+fn last_day(today: NaiveDate) -> NaiveDate {
+    today.checked_add_days(GRACE).unwrap_or(today)
+}
+
 /// Every day in a file that is yet to come.
 pub fn ahead(context: &Context) -> Vec<Finding> {
     let Some(today) = context.today else { return Vec::new() };
-    let last = today.checked_add_days(GRACE).unwrap_or(today);
+    let last = last_day(today);
     let ahead = given(context.catalogue, context.setup).into_iter().filter(|given| given.day > last);
     ahead
         .map(|given| {

@@ -1,8 +1,8 @@
 //! Witness marks: on joints the bike does not have, drawn elsewhere than recorded, or not drawn at all.
 
 use crate::catalogue::code;
-use crate::catalogue::joint::{self, CONTROLS};
-use crate::catalogue::{Catalogue, MeasureId, Side, Weight};
+use crate::catalogue::joint;
+use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Mark, Setup, Value};
@@ -41,7 +41,7 @@ fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
     let mut findings = Vec::new();
     for mark in &setup.marks {
         let name = &mark.name.value;
-        if let Some(on) = mark.on.as_ref().filter(|on| !has_joint(setup, &on.value)) {
+        if let Some(on) = mark.on.as_ref().filter(|on| !setup.has_joint(&on.value)) {
             let message =
                 format!("Mark {name} is on the {}, which this bike does not have.", joint::title(&on.value));
             findings.push(
@@ -80,21 +80,6 @@ fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Option<Finding> {
     let titles: Vec<&str> = without.iter().map(|(title, ..)| title.as_str()).collect();
     let message = format!("No mark shows where these stood: {}.", titles.join(", "));
     Some(Finding::new(&code::POSITION_WITHOUT_MARK, message).at(*span).about(catalogue.path(id)))
-}
-
-/// Whether a bike has a joint. What the file cannot tell, such as axles and pedals, every bike has.
-pub fn has_joint(setup: &Setup, name: &str) -> bool {
-    let Some((side, part)) = name.split_once('.') else {
-        return match name {
-            "seat-clamp" | "saddle-rails" => setup.has_part("saddle"),
-            _ => true,
-        };
-    };
-    let Some(side) = Side::parse(side) else { return false };
-    match CONTROLS.iter().find(|control| control.name == part) {
-        Some(control) => setup.has_part(name) && !setup.is_shared(side, control),
-        None => part != "grip" || setup.has_part(name),
-    }
 }
 
 #[cfg(test)]

@@ -14,6 +14,7 @@ mod impossible;
 mod levers;
 pub mod marks;
 mod missing;
+pub mod not_to_ride;
 pub mod opened;
 mod places;
 mod repeats;

@@ -7,6 +7,8 @@ use clap::Args;
 use crate::catalogue::code::Severity;
 use crate::catalogue::table::{BAR_MATERIAL, CARBON};
 use crate::catalogue::{MeasureId, caution, joint};
+use crate::check::dates::of_sheet;
+use crate::check::not_to_ride;
 use crate::compare::{self, Change, Comparison, Point, Relation, Report};
 use crate::geometry::state::State;
 use crate::ledger::{LedgerError, Revision};
@@ -18,6 +20,7 @@ use crate::setup::read::read;
 use crate::setup::span::{LineIndex, Span};
 
 use super::Status;
+use super::check::today;
 use super::session::{Failure, NOW, Opened, Session};
 
 /// What to compare.
@@ -161,8 +164,8 @@ pub fn compare_opened(
             compare::dangerous_differences(&comparison, (&was, &from.label), (&now, &to.label))
                 .map(|said| format!("Different on steering or brakes: {said}."))
         }
-        Relation::AsFound => told("Do not ride", &comparison, &now),
-        Relation::Revisions => told("Changed on steering or brakes", &comparison, &now),
+        Relation::AsFound => as_found(&comparison, &now).map(|said| format!("Do not ride: {said}.")),
+        Relation::Revisions => revisions(&comparison, &now, to.label == NOW),
     };
     let faults = |opened: &Opened| {
         opened
@@ -180,6 +183,7 @@ pub fn compare_opened(
         to: point(to),
         relation,
         cautions: cautions(&comparison, relation, opened_on_carbon(&comparison, &now)),
+        sheet_day: if is_found { of_sheet(catalogue, from.setup()?, to.setup()?, today()) } else { None },
         blank: is_found && to.setup()?.is_blank(),
         headline,
         findings: [faults(from), faults(to)].concat(),
@@ -201,8 +205,23 @@ fn at(opened: &Opened, span: Option<Span>) -> String {
     }
 }
 
-fn told(before: &str, comparison: &Comparison, now: &State) -> Option<String> {
-    compare::dangerous_moves(comparison, now).map(|moves| format!("{before}: {moves}."))
+/// Why a bike that was found so is not to be ridden; what its file keeps against that counts, too.
+fn as_found(comparison: &Comparison, now: &State) -> Option<String> {
+    let is_told = |name: &str| comparison.tightened.iter().any(|found| found.joint == name);
+    let mut said: Vec<String> = compare::dangerous_moves(comparison, now).into_iter().collect();
+    said.extend(not_to_ride::damages(now.setup(), now.sheet()));
+    said.extend(not_to_ride::left_open(now.setup(), is_told));
+    (!said.is_empty()).then(|| said.join("; "))
+}
+
+/// What changed that is dangerous, and of the file as it stands what it keeps against riding.
+fn revisions(comparison: &Comparison, now: &State, is_present: bool) -> Option<String> {
+    let kept = if is_present { not_to_ride::reasons(now.setup()) } else { Vec::new() };
+    let kept = (!kept.is_empty()).then(|| format!("Do not ride: {}.", kept.join("; ")));
+    let moved = compare::dangerous_moves(comparison, now);
+    let moved = moved.map(|moved| format!("Changed on steering or brakes: {moved}."));
+    let said: Vec<String> = kept.into_iter().chain(moved).collect();
+    (!said.is_empty()).then(|| said.join(" "))
 }
 
 /// Whether a clamp on a carbon bar was opened, or is told to have been tightened.

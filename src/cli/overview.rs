@@ -1,11 +1,9 @@
 //! `clampmark` alone: the ledger at a glance.
 
-use std::collections::BTreeSet;
-
 use chrono::NaiveDate;
 
-use crate::catalogue::joint;
-use crate::check::damage;
+use crate::check::dates::{SheetDay, of_sheet};
+use crate::check::not_to_ride;
 use crate::compare::overview::{Known, Line, Overview, Sheet, Standing};
 use crate::compare::{as_written, compare, dangerous_moves};
 use crate::geometry::derived::{All, find};
@@ -17,7 +15,7 @@ use crate::setup::checked::Counts;
 use crate::setup::model::{Kind, Setup};
 
 use super::Status;
-use super::check::findings;
+use super::check::{findings, today};
 use super::diff::open_sheet;
 use super::session::{Failure, Opened, Session};
 
@@ -68,7 +66,7 @@ fn line(session: &Session, file: &SetupFile, opened: &Opened) -> Line {
         last_read: setup.and_then(last_read).map(|day| day.to_string()),
         empty: opened.bytes.trim_ascii().is_empty(),
         purpose: setup.and_then(|setup| setup.purpose.as_ref()).map(|purpose| purpose.value.clone()),
-        stop: setup.and_then(damaged),
+        stop: setup.and_then(kept),
         grip_reach: setup.and_then(|setup| known(session, setup, "grip-reach")),
         grip_stack: setup.and_then(|setup| known(session, setup, "grip-stack")),
         findings: counts(session, file, opened),
@@ -95,13 +93,10 @@ fn unread(file: &SetupFile, failure: &Failure) -> Line {
     }
 }
 
-/// What a setup file still tells of damage.
-fn damaged(setup: &Setup) -> Option<String> {
-    let noted = damage::noted(setup).map(|noted| noted.on);
-    let on: BTreeSet<String> =
-        noted.chain(setup.damages.iter().map(|damage| damage.on.value.clone())).collect();
-    let words: Vec<String> = on.iter().map(|on| format!("{} damaged", joint::title(on))).collect();
-    (!words.is_empty()).then(|| words.join(", "))
+/// What a setup file keeps against riding.
+fn kept(setup: &Setup) -> Option<String> {
+    let reasons = not_to_ride::reasons(setup);
+    (!reasons.is_empty()).then(|| reasons.join("; "))
 }
 
 /// What a sheet tells against riding, as `diff` has it; one that is older than its setup is history.
@@ -121,11 +116,18 @@ fn as_found(session: &Session, file: &SetupFile, found: &Setup) -> Option<String
     dangerous_moves(&comparison, &now)
 }
 
+/// What is wrong with the day of a sheet on the setup as it is now.
+fn day(session: &Session, found: &Setup) -> Option<SheetDay> {
+    let base = session.open_now(&session.ledger().ok()?.setup_named(&found.name.value)).ok()?;
+    of_sheet(session.catalogue(), base.setup().ok()?, found, today())
+}
+
 fn sheet(session: &Session, file: &SetupFile, opened: &Opened, found: &Setup) -> Sheet {
     Sheet {
         name: file.name.clone(),
         measured: opened.read.setup.as_ref().and_then(measured_on),
         stop: as_found(session, file, found),
+        day: day(session, found),
         findings: counts(session, file, opened),
     }
 }

@@ -4,10 +4,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::catalogue::MeasureId;
+use crate::compare::Replaced;
 use crate::ledger::{without_dots, write_atomically};
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
-use crate::trial::Replaced;
 
 use super::new::setup_name;
 use super::session::{Failure, Opened, Session};

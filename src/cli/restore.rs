@@ -4,6 +4,7 @@ use crate::report;
 use crate::restore::plan;
 
 use super::Status;
+use super::check::today;
 use super::diff::open_sheet;
 use super::session::{Failure, Session};
 
@@ -30,7 +31,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         text.without_faults()?;
     }
     let sheet = sheet.as_ref().map(|sheet| sheet.setup()).transpose()?;
-    let plan = plan(session.catalogue(), setup, sheet, &opened.label);
+    let plan = plan(session.catalogue(), setup, sheet, &opened.label, today());
     session.show(&plan, |page| report::restore::page(page, &plan))?;
-    Ok(Status::act_if(!plan.is_empty() || plan.is_blank()))
+    Ok(Status::act_if(!plan.is_empty() || plan.is_blank() || plan.is_out_of_date()))
 }

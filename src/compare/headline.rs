@@ -5,14 +5,14 @@ use crate::catalogue::{MeasureId, Side, Weight, joint};
 use crate::geometry::state::State;
 use crate::metrology::show::with_uncertainty;
 
-use super::{Change, Comparison, Fate, MarkChange, SpacersShift, Tightness, TorqueFound};
+use super::{Change, Comparison, Contradiction, Fate, MarkChange, SpacersShift, Tightness, TorqueFound};
 
 /// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
 pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String> {
     let mut said: Vec<String> = comparison.damages.iter().map(|damage| damaged(&damage.on)).collect();
     let contradictions = comparison.contradictions.iter();
     let dangerous = contradictions.filter(|one| one.weight == Weight::SteeringAndBrakes);
-    said.extend(dangerous.map(|one| lower_first(&one.words)));
+    said.extend(dangerous.map(Contradiction::in_short));
     said.extend(dangerous_moves_but_damage(comparison, state));
     (!said.is_empty()).then(|| said.join("; "))
 }
@@ -105,11 +105,6 @@ fn past_the_steerer(spacers: &SpacersShift) -> Option<String> {
         "the stem's clamp ends {value} ± {expanded} mm above where everything on the steerer ended, and no steerer \
          grows: part of the clamp may hold nothing"
     ))
-}
-
-fn lower_first(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }
 
 fn damaged(on: &str) -> String {

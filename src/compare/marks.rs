@@ -30,6 +30,8 @@ pub enum Fate {
     Missing,
     /// It was drawn at another place than the recorded one: it tells nothing.
     Stale,
+    /// The line was drawn on a part that is not on the bike any more: it tells nothing.
+    OnAnotherPart,
     /// The sheet that found it broken, gone or apart is older than the line: nobody knows which line is meant.
     OldOrNew,
 }
@@ -73,8 +75,17 @@ pub struct Contradiction {
     pub weight: Weight,
     /// The written path of the measure.
     pub measure: String,
+    /// The measure in plain words.
+    pub title: String,
     /// All of it, without a full stop.
     pub words: String,
+}
+
+impl Contradiction {
+    /// In few words: "mark L1 and left brake lever place contradict each other".
+    pub fn in_short(&self) -> String {
+        format!("mark {} and {} contradict each other", self.mark, self.title)
+    }
 }
 
 /// Damage that a sheet reports.
@@ -148,7 +159,7 @@ fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChang
             Fate::DrawnAnew => Verdict::ReRead,
             Fate::Aligned => Verdict::Same,
             Fate::Off | Fate::Broken => Verdict::Moved,
-            Fate::Missing | Fate::Stale | Fate::OldOrNew => Verdict::NotLookedAt,
+            Fate::Missing | Fate::Stale | Fate::OnAnotherPart | Fate::OldOrNew => Verdict::NotLookedAt,
         },
     }
 }

@@ -219,7 +219,11 @@ fn rank(verdict: Verdict) -> u8 {
     }
 }
 
-fn change(difference: &Difference, id: &MeasureId, common: Option<&CommonShift>) -> Option<Change> {
+pub(super) fn change(
+    difference: &Difference,
+    id: &MeasureId,
+    common: Option<&CommonShift>,
+) -> Option<Change> {
     let (from, to) = (&difference.from, &difference.to);
     let (was, now) = (known(from, id), known(to, id));
     if was.is_none() && now.is_none() || written_alike(difference, id) {

@@ -9,6 +9,7 @@ mod headline;
 mod marks;
 mod measures;
 pub mod overview;
+mod replaced;
 mod report;
 mod spacers;
 mod texts;
@@ -29,6 +30,7 @@ pub use floor::{CommonShift, LeftOver};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage};
 pub use marks::{Contradiction, DamageFound, Fate, MarkChange};
 pub use measures::{Carrier, Change, Held, Level, NotLookedAt, OnBar, typed};
+pub use replaced::{Replaced, Shorter, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
 pub use spacers::SpacersShift;
 pub use texts::{NoteChange, PartChange, Word, WordChange};
@@ -66,6 +68,8 @@ pub struct Comparison {
     pub notes: Vec<NoteChange>,
     /// A shift that all angles against gravity share, where no floor was recorded.
     pub common_shift: Option<CommonShift>,
+    /// The parts that a sheet shows to be others than recorded, if any.
+    pub replaced: Option<Replaced>,
     /// What could have moved and was not looked at, dangerous first; only of an as-found sheet.
     pub not_looked_at: Vec<NotLookedAt>,
     /// Whether the later state is an as-found sheet on the earlier one, so that much was not looked at.
@@ -110,7 +114,9 @@ impl Comparison {
     /// Whether something moved that no one can move without opening a joint of the steering or the brakes: a spacer.
     pub fn opened_steering_or_brakes(&self) -> bool {
         let is_dangerous = |joint: &str| joint::weight(joint) == Weight::SteeringAndBrakes;
+        let mut by_part = self.replaced.iter().flat_map(|replaced| &replaced.joints);
         self.moved_at_their_joint().any(|change| change.joint.as_deref().is_some_and(is_dangerous))
+            || by_part.any(|joint| is_dangerous(joint))
     }
 
     /// The measures that moved at the joint that holds them, and not only along with the bar.
@@ -195,6 +201,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         tightened: Vec::new(),
         notes: texts::notes(&difference),
         common_shift,
+        replaced: to.sheet().and_then(|sheet| found_replaced(&from, sheet)),
         not_looked_at: measures::not_looked_at(&to),
         partial: to.sheet().is_some(),
     };

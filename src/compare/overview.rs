@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::check::dates::SheetDay;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Counts;
 
@@ -124,6 +125,8 @@ pub struct Sheet {
     pub measured: Option<String>,
     /// Why the bike is not to be ridden as it was found, if so.
     pub stop: Option<String>,
+    /// What is wrong with its day, if anything is.
+    pub day: Option<SheetDay>,
     /// What `check` finds in it.
     pub findings: Counts,
 }
@@ -142,7 +145,7 @@ pub struct Line {
     pub empty: bool,
     /// What it is for.
     pub purpose: Option<String>,
-    /// Why the bike is not to be ridden, if so: damage that the file still tells of.
+    /// Why the bike is not to be ridden, if so: damage and joints left open that the file still tells of.
     pub stop: Option<String>,
     /// Grip reach in millimetres.
     pub grip_reach: Option<Known>,

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::check::dates::SheetDay;
 use crate::metrology::verdict::Verdict;
 
 use super::Comparison;
@@ -46,8 +47,10 @@ pub struct Report {
     pub to: Point,
     /// What they are to one another.
     pub relation: Relation,
-    /// One line to act on, if anything moved on steering or brakes.
+    /// One line to act on, if anything moved on steering or brakes, or the file keeps something against riding.
     pub headline: Option<String>,
+    /// What is wrong with the day of the sheet, if anything is.
+    pub sheet_day: Option<SheetDay>,
     /// What differs.
     #[serde(flatten)]
     pub comparison: Comparison,
@@ -70,6 +73,9 @@ impl Report {
 
     /// Whether there is anything to act on.
     pub fn is_to_act_on(&self) -> bool {
-        self.comparison.is_to_act_on() || self.has_difference()
+        self.comparison.is_to_act_on()
+            || self.has_difference()
+            || self.headline.is_some()
+            || self.sheet_day.as_ref().is_some_and(SheetDay::is_out_of_date)
     }
 }

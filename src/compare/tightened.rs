@@ -15,7 +15,7 @@ use crate::setup::model::Setup;
 use crate::setup::torque::Torque;
 use crate::torque::{Conflict, allowed};
 
-use super::{Comparison, Fate, Limits};
+use super::{Comparison, Fate, Limits, Replaced};
 
 /// What is known of a joint's torque.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -79,26 +79,32 @@ pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
     let mut joints = opened(comparison);
     let tightened = sheet.torques.iter().filter(|torque| torque.applied.is_some());
     joints.extend(tightened.map(|torque| torque.joint.value.as_str()));
-    let mut found: Vec<TorqueFound> =
-        joints.into_iter().map(|joint| one(joint, state.setup(), sheet.torque(joint))).collect();
+    let replaced = comparison.replaced.as_ref();
+    let one = |joint| {
+        one(joint, state.setup(), sheet.torque(joint), replaced.filter(|replaced| replaced.voids(joint)))
+    };
+    let mut found: Vec<TorqueFound> = joints.into_iter().map(one).collect();
     let place = |one: &TorqueFound| joint::find(&one.joint).map(|(place, _)| place);
     found.sort_by_key(|one| (!one.state.is_outside(), one.weight, one.state, place(one)));
     found
 }
 
-/// The joints that cannot be as they were left: something they hold moved, or their mark is broken or gone.
+/// The joints that cannot be as they were left: something they hold moved or is another part, or their mark is broken or
+/// gone.
 pub fn opened(comparison: &Comparison) -> BTreeSet<&str> {
     let marks = comparison.marks.iter().filter(|mark| {
         mark.fate.is_found() && (mark.verdict == Verdict::Moved || mark.fate == Fate::Missing)
     });
     let by_measure = comparison.moved_at_their_joint().filter_map(|change| change.joint.as_deref());
-    by_measure.chain(marks.filter_map(|mark| mark.joint.as_deref())).collect()
+    let by_part = comparison.replaced.iter().flat_map(|replaced| &replaced.joints).map(String::as_str);
+    by_measure.chain(marks.filter_map(|mark| mark.joint.as_deref())).chain(by_part).collect()
 }
 
-fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>) -> TorqueFound {
+/// Of one joint. The recorded range is not for what is fitted now where a part that limits it is `replaced`.
+fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>, replaced: Option<&Replaced>) -> TorqueFound {
     let recorded = setup.torque(joint);
-    // The range of the setup counts; a sheet's own only where the setup has none.
-    let (range, conflict) = match recorded.or(sheet).and_then(allowed) {
+    // The range of the setup counts; a sheet's own only where the setup has none, or one for another part.
+    let (range, conflict) = match recorded.filter(|_| replaced.is_none()).or(sheet).and_then(allowed) {
         Some(Ok(allowed)) => (Some(Limits { from: allowed.range.from, to: allowed.range.to }), None),
         Some(Err(conflict)) => (None, Some(conflict)),
         None => (None, None),
@@ -113,14 +119,19 @@ fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>) -> TorqueFound {
             let goal = match (range, conflict) {
                 (Some(range), _) => format!("; tighten to {}", said(range)),
                 (None, Some(_)) => "; do not tighten, its limits contradict one another".to_owned(),
-                (None, None) => String::new(),
+                (None, None) => {
+                    replaced.map(|replaced| format!("; {}", no_range(replaced))).unwrap_or_default()
+                }
             };
             (Tightness::Unknown, format!("opened, torque unknown{since}{goal}"))
         }
         Some((newton_metres, applied)) => {
             let figure = applied.figure.value.said();
             let day = applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
-            let (state, against) = judged(newton_metres, range, conflict);
+            let (state, against) = match replaced.filter(|_| range.is_none() && conflict.is_none()) {
+                Some(replaced) => (Tightness::NoRange, no_range(replaced)),
+                None => judged(newton_metres, range, conflict),
+            };
             (state, format!("tightened to {figure}{day}, {against}"))
         }
     };
@@ -159,6 +170,10 @@ fn judged(newton_metres: f64, range: Option<Limits>, conflict: Option<Conflict>)
         }
         Some(range) => (Tightness::Within, format!("within the {} allowed", said(range))),
     }
+}
+
+fn no_range(replaced: &Replaced) -> String {
+    format!("the recorded range is the old {}'s: take the new maker's figure", replaced.words())
 }
 
 fn said(range: Limits) -> String {

@@ -37,6 +37,10 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     let comparison = &report.comparison;
     damages(page, comparison);
     contradictions(page, comparison);
+    if let Some(replaced) = &comparison.replaced {
+        page.blank();
+        super::replaced::said(page, replaced);
+    }
     ground(page, comparison, words);
     measures(page, words, comparison, Verdict::Moved);
     spacers(page, comparison, words);
@@ -243,6 +247,7 @@ fn marks(page: &mut Page, comparison: &Comparison) {
             Fate::OldOrNew => {
                 "drawn anew after the day of the sheet: look whether the new line meets".to_owned()
             }
+            Fate::OnAnotherPart => "its line is the recorded part's: on another it tells nothing".to_owned(),
             Fate::Stale => "drawn at another place than the recorded one: it tells nothing".to_owned(),
         };
         page.paragraph(2, 4, &[piece(label, format!("{}{across}: ", mark.mark)), plain(format!("{said}."))]);

@@ -24,6 +24,7 @@ pub mod reference;
 mod replaced;
 pub mod restore;
 pub mod screen;
+mod sheet_day;
 mod soundings;
 pub mod torque;
 pub mod tour;

@@ -1,5 +1,6 @@
 //! The page of the ledger at a glance.
 
+use crate::check::dates::{SheetDay, Wrong};
 use crate::compare::overview::{Differs, Known, Line, Overview, Sheet, Standing};
 use crate::metrology::show;
 use crate::setup::checked::Counts;
@@ -92,7 +93,10 @@ fn attention(page: &mut Page, overview: &Overview) {
         quiet += usize::from(said.is_empty());
         about(page, &line.setup, said);
         for sheet in &line.sheets {
-            let words = stop(sheet.stop.as_ref()).into_iter().chain(found(sheet.findings));
+            let words = stop(sheet.stop.as_ref())
+                .into_iter()
+                .chain(day(sheet.day.as_ref()))
+                .chain(found(sheet.findings));
             about(page, &sheet.name, words.collect());
         }
     }
@@ -154,6 +158,16 @@ fn said(line: &Line) -> Vec<Piece> {
 
 fn stop(why: Option<&String>) -> Option<Piece> {
     why.map(|why| piece(Label::Danger, format!("do not ride: {why}")))
+}
+
+/// That it has no day stands in its line of the table.
+fn day(day: Option<&SheetDay>) -> Option<Piece> {
+    let words = match day?.wrong {
+        Wrong::Undated => return None,
+        Wrong::Ahead => "its day is yet to come",
+        Wrong::Older => "older than what the setup tells",
+    };
+    Some(plain(words))
 }
 
 fn found(counts: Counts) -> Option<Piece> {

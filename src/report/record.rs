@@ -139,6 +139,10 @@ fn warnings(page: &mut Page, recording: &Recording) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
+    if let Some(replaced) = &recording.replaced {
+        page.blank();
+        super::replaced::said(page, replaced);
+    }
     for damage in &recording.damages {
         let place = match damage.noted_at.as_str() {
             "" => "at the top of the file".to_owned(),

@@ -96,6 +96,7 @@ fn held_by(measure: &Measure) -> String {
     match measure.changed_by {
         ChangedBy::Setting => held_by,
         ChangedBy::AnotherPart => format!("{held_by}; only another part has another figure"),
+        ChangedBy::Refitting => format!("{held_by}, which comes apart for it"),
         ChangedBy::GoingAlong => format!("{held_by}; nobody sets it, it goes along"),
     }
 }

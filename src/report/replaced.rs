@@ -1,7 +1,7 @@
 //! What another part does not inherit from the old one, the same wherever that is told.
 
 use super::screen::{Label, Page, piece, plain};
-use crate::trial::Replaced;
+use crate::compare::Replaced;
 
 /// Torque limits and material that were those of a part which comes off.
 pub fn said(page: &mut Page, replaced: &Replaced) {

@@ -8,6 +8,7 @@ use std::fmt::Write as _;
 use super::not_looked_at::{dangerous, not_looked_at};
 use super::planned;
 use super::screen::{Label, Page, piece, plain};
+use super::sheet_day;
 
 /// Writes the page.
 pub fn page(page: &mut Page, plan: &Plan) {
@@ -24,6 +25,12 @@ pub fn page(page: &mut Page, plan: &Plan) {
         self::step(page, step);
     }
     not_looked_at(page, &plan.not_looked_at, usize::MAX);
+    if !plan.rebuild && plan.steps.iter().any(|step| step.joint.is_some() && !step.blocked) {
+        page.title("Afterwards");
+        let words = "Write on the sheet what each joint was tightened to, for instance `torque \"stem-face\" { applied \
+                     4.5 }` with your own joint and figure, and record it: until then its torque is not known here.";
+        page.paragraph(2, 4, &[plain(words)]);
+    }
     page.title("Always");
     for caution in &plan.cautions {
         page.paragraph(2, 4, &[plain(*caution)]);
@@ -54,6 +61,7 @@ fn nothing(page: &mut Page, plan: &Plan) {
     if plan.is_blank() {
         return;
     }
+    sheet_day::said(page, plan.sheet_day.as_ref());
     let dangerous: Vec<&str> = dangerous(&plan.not_looked_at).collect();
     if !dangerous.is_empty() {
         let words = format!("Not looked at on steering and brakes: {}.", dangerous.join(", "));
@@ -76,6 +84,7 @@ fn head(page: &mut Page, plan: &Plan) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
+    sheet_day::said(page, plan.sheet_day.as_ref());
     if let Some(shift) = &plan.common_shift {
         let way = if shift.shift > 0.0 { "lower" } else { "higher" };
         let words = format!(
@@ -127,7 +136,8 @@ fn step(page: &mut Page, step: &Step) {
 
 /// What stands at a joint that may not be tightened: how far it is from where it was, and no torque.
 fn blocked(page: &mut Page, step: &Step) {
-    page.paragraph(4, 6, &[plain("Do not tighten anything here until that is settled; then:")]);
+    let then = if step.moves.is_empty() { "." } else { "; then:" };
+    page.paragraph(4, 6, &[plain(format!("Do not tighten anything here until that is settled{then}"))]);
     for back in &step.moves {
         one_move(page, back);
     }

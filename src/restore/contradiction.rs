@@ -34,6 +34,12 @@ fn of_mark(
     mark: &Mark,
     way: &Way,
 ) -> Vec<Contradiction> {
+    // A line of a part that is gone can contradict nothing.
+    if compare::found_replaced(&way.recorded, sheet)
+        .is_some_and(|replaced| replaced.marks.contains(&mark.name.value))
+    {
+        return Vec::new();
+    }
     // What the mark alone says, before a reading wins over it.
     let alone = Setup { readings: BTreeMap::new(), marks: vec![mark.clone()], ..sheet.clone() };
     let said = weigh(catalogue, setup, &alone);
@@ -55,6 +61,7 @@ fn of_mark(
             joint: joint.clone(),
             weight,
             measure: catalogue.path(id),
+            title: catalogue.title(id),
             words: words(catalogue, sheet, mark, id, way),
         })
         .collect()

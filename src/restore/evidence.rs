@@ -20,7 +20,7 @@ use serde::Serialize;
 use crate::catalogue::joint;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::marks::staleness;
-use crate::compare::{Comparison, Fate};
+use crate::compare::{self, Comparison, Fate, Replaced};
 use crate::geometry::state::{State, Turns};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -50,6 +50,8 @@ pub enum MarkVerdict {
     Missing,
     /// It was drawn at another position than the recorded one: no evidence.
     Stale,
+    /// It was drawn on a part that is not the one on the bike: no evidence.
+    OnAnotherPart,
     /// The sheet names a mark that the setup does not have.
     Unknown,
     /// Its line was drawn anew after the sheet was read, or when the sheet was recorded.
@@ -100,6 +102,7 @@ impl MarkReport {
             MarkVerdict::Off if self.overruled => false,
             // Of a line drawn since, the sheet tells nothing.
             MarkVerdict::Stale
+            | MarkVerdict::OnAnotherPart
             | MarkVerdict::Unknown
             | MarkVerdict::DrawnSince
             | MarkVerdict::Aligned
@@ -129,6 +132,9 @@ impl Evidence {
             let Some(report) = self.marks.iter().find(|report| report.name == change.mark) else { continue };
             match report.state {
                 MarkVerdict::Stale => (change.fate, change.verdict) = (Fate::Stale, Verdict::NotLookedAt),
+                MarkVerdict::OnAnotherPart => {
+                    (change.fate, change.verdict) = (Fate::OnAnotherPart, Verdict::NotLookedAt);
+                }
                 MarkVerdict::DrawnSince if report.older_sheet && change.fate != Fate::Aligned => {
                     (change.fate, change.verdict) = (Fate::OldOrNew, Verdict::NotLookedAt);
                 }
@@ -155,12 +161,19 @@ impl Evidence {
 pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     let state = State::recorded(catalogue, setup);
     let mut evidence = Evidence::default();
+    let replaced = compare::found_replaced(&state, sheet);
+    let replaced_under =
+        |mark: &Mark| replaced.as_ref().filter(|replaced| replaced.marks.contains(&mark.name.value));
     for mark in &setup.marks {
         let found = sheet.marks.iter().find(|found| found.name.value == mark.name.value);
         let seen = found.and_then(|found| found.state.as_ref()).map(|state| state.value);
         if seen.is_some_and(|seen| is_drawn_since(&state, mark, sheet, seen)) {
             let older_sheet = is_drawn_later(mark, sheet);
             evidence.marks.push(MarkReport { older_sheet, ..drawn_since(&state, mark) });
+            continue;
+        }
+        if let Some(replaced) = replaced_under(mark) {
+            evidence.marks.push(on_another_part(&state, mark, seen, replaced));
             continue;
         }
         let (mut report, turns) = one(&state, mark, seen);
@@ -217,6 +230,20 @@ fn drawn_since(state: &State, mark: &Mark) -> MarkReport {
     }
     report.state = MarkVerdict::DrawnSince;
     report.words = format!("The sheet tells of mark {}.{TAKEN_AS_TOLD}", report.name);
+    report
+}
+
+/// A line drawn on the recorded part says nothing of how another one stands, whatever it is found to do.
+fn on_another_part(state: &State, mark: &Mark, seen: Option<MarkState>, replaced: &Replaced) -> MarkReport {
+    let (mut report, _) = one(state, mark, None);
+    if report.state == MarkVerdict::Stale || seen.is_none() {
+        return report;
+    }
+    report.state = MarkVerdict::OnAnotherPart;
+    let (name, part) = (&report.name, replaced.words());
+    report.words = format!(
+        "Mark {name} was drawn on the recorded {part}, and another is on the bike: it is no evidence."
+    );
     report
 }
 

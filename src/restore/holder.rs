@@ -24,13 +24,17 @@ pub const FIRST: Order = (0, 0, 0);
 pub const LAST: Order = (usize::MAX, 0, 0);
 
 impl Holder {
-    /// Of a measure of this bike; none if only a saw or another part changes it, or nothing does.
+    /// Of a measure of this bike; none if only a saw changes it, or nothing does. A figure of a part is had back where the
+    /// part is clamped.
     pub fn of(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Option<Holder> {
         if let Some(control) = CONTROLS.iter().find(|control| control.mount == Some(id.row)) {
             let beside = MeasureId { row: control.angle, subject: id.subject.clone() };
             return setup.joint_of(catalogue, &beside).map(Holder::of_joint);
         }
         match catalogue.measure(id.row).held_by {
+            HeldBy::Nothing if catalogue.measure(id.row).is_of_the_part() => {
+                joint::holding(catalogue.measure(id.row).part()).map(|joint| Holder::of_joint(joint.name))
+            }
             HeldBy::Nothing | HeldBy::Cutting => None,
             HeldBy::Joint(_) | HeldBy::Clamp => setup.joint_of(catalogue, id).map(Holder::of_joint),
             HeldBy::Adjuster => {

@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use crate::catalogue::{Catalogue, Weight, joint};
 use crate::check::damage;
-use crate::compare::TorqueFound;
+use crate::compare::{Replaced, TorqueFound};
 use crate::setup::dated;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::{Mark, MarkState, Setup};
@@ -169,6 +169,32 @@ pub fn notes(edit: &mut Edit, sheet: &Setup, day: Option<NaiveDate>) -> Result<V
         kept.push(NoteKept { on: note.on.clone(), text, noted_at, written });
     }
     Ok(kept)
+}
+
+/// Keeps of parts that were recorded in place of others what the file's torques and lines are then worth: nothing, until
+/// the new maker's figure is written and the line is drawn again.
+pub fn replaced(
+    edit: &mut Edit,
+    replaced: &Replaced,
+    day: Option<NaiveDate>,
+    drawn: &[String],
+    is_held: &dyn Fn(&str) -> bool,
+) -> Result<(), EditError> {
+    add_note(edit, "", &format!("{}{}", dated::prefix(day), replaced.note()))?;
+    let caution = replaced.caution();
+    for joint in replaced.torques.iter().filter(|joint| !is_held(joint)) {
+        let torque = edit.setup().torque(joint);
+        if !torque.is_some_and(|torque| torque.cautions.iter().any(|known| known.value == caution)) {
+            edit.add_caution(joint, &caution)?;
+        }
+    }
+    for mark in replaced.marks.iter().filter(|mark| !drawn.contains(mark)) {
+        let ours = edit.setup().marks.iter().find(|ours| ours.name.value == *mark);
+        if ours.is_some_and(|ours| !ours.drawn.is_empty()) {
+            edit.lose_mark(mark, |was| format!("{}{}", dated::prefix(day), replaced.no_line(was)))?;
+        }
+    }
+    Ok(())
 }
 
 /// How a sheet found a mark.

@@ -137,8 +137,14 @@ impl Way<'_> {
         match self.recorded.held(id) {
             Some(Value::Choice(word)) => {
                 back.target = Held::Word(word);
-                back.now = self.found.and_then(|found| found.choice(id)).map(Held::Word);
-                back.words = format!("set it to {word}");
+                let found = self.found.and_then(|found| found.choice(id));
+                back.now = found.map(Held::Word);
+                back.words = match found.filter(|_| measure.is_of_the_part()) {
+                    Some(found) => {
+                        format!("fit the {} of {word}; the one found is {found}", part(&back.measure))
+                    }
+                    None => format!("set it to {word}"),
+                };
                 return Some(back);
             }
             Some(Value::Reading(_)) => {}
@@ -160,10 +166,14 @@ impl Way<'_> {
         }
         let known = self.found.filter(|_| !self.is_unknown(id));
         let goal = self.goal(id, target, back.shows);
-        match known.and_then(|found| Some((found.value(id)?, self.distance(id)?.0))) {
-            Some((now, distance)) => {
-                back.now = Some(Held::Number(now));
-                back.delta = Some(-distance);
+        match known.and_then(|found| Some((found.value(id)?, self.distance(id)?))) {
+            // It stood where it was recorded, but its joint comes apart.
+            Some((now, (distance, verdict))) if verdict != Verdict::Moved => {
+                (back.now, back.delta) = (Some(Held::Number(now)), Some(-distance));
+                back.words = format!("set it to {goal}");
+            }
+            Some((now, (distance, _))) => {
+                (back.now, back.delta) = (Some(Held::Number(now)), Some(-distance));
                 let (far, way) = (self.far(id, distance), measure.direction(-distance));
                 back.words = if measure.is_of_the_part() {
                     // A direction word such as "rising" tells no part from another: both figures do.

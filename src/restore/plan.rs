@@ -9,14 +9,15 @@ mod steps;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::caution;
 use crate::catalogue::table::{BAR_MATERIAL, FLOOR};
-use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
-use crate::check::marks::has_joint;
-use crate::check::opened;
-use crate::compare::{self, CommonShift, Comparison, NotLookedAt};
+use crate::catalogue::{Catalogue, HeldBy, MeasureId};
+use crate::check::dates::{SheetDay, of_sheet};
+use crate::check::{not_to_ride, opened};
+use crate::compare::{self, CommonShift, Comparison, NotLookedAt, Replaced};
 use crate::geometry::state::State;
 use crate::setup::model::Setup;
 
@@ -33,6 +34,9 @@ pub struct Blocked {
     pub joint: Option<String>,
     /// What, in one sentence.
     pub why: String,
+    /// The same in few words, for the headline.
+    #[serde(skip)]
+    in_short: String,
     /// What to do about it.
     pub help: String,
     #[serde(skip)]
@@ -59,6 +63,8 @@ pub struct Plan {
     pub planned: bool,
     /// Whether it is a full rebuild, without a sheet.
     pub rebuild: bool,
+    /// What is wrong with the day of the sheet, if anything is.
+    pub sheet_day: Option<SheetDay>,
     /// One line to act on, if anything is dangerous.
     pub headline: Option<String>,
     /// What stops the work, the first in working order first.
@@ -83,6 +89,11 @@ impl Plan {
         self.steps.is_empty() && self.blocked.is_empty() && self.headline.is_none()
     }
 
+    /// Whether the sheet cannot tell how the bike stands now.
+    pub fn is_out_of_date(&self) -> bool {
+        self.sheet_day.as_ref().is_some_and(SheetDay::is_out_of_date)
+    }
+
     /// Whether the sheet says nothing yet, so that an empty plan means nothing.
     pub fn is_blank(&self) -> bool {
         !self.rebuild && self.looked_at == 0
@@ -90,7 +101,13 @@ impl Plan {
 }
 
 /// The way back to `setup` from what `sheet` found, or the full rebuild.
-pub fn plan(catalogue: &Catalogue, setup: &Setup, sheet: Option<&Setup>, revision: &str) -> Plan {
+pub fn plan(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    sheet: Option<&Setup>,
+    revision: &str,
+    today: NaiveDate,
+) -> Plan {
     let evidence = match sheet {
         Some(sheet) => evidence::weigh(catalogue, setup, sheet),
         None => Evidence { marks: evidence::recorded(catalogue, setup), ..Evidence::default() },
@@ -103,7 +120,9 @@ pub fn plan(catalogue: &Catalogue, setup: &Setup, sheet: Option<&Setup>, revisio
         comparison
     });
     let way = Way { recorded, found, comparison };
-    Planner { catalogue, setup, sheet, evidence: &evidence, way }.plan(revision)
+    let sheet_day = sheet.and_then(|sheet| of_sheet(catalogue, setup, sheet, today));
+    let plan = Planner { catalogue, setup, sheet, evidence: &evidence, way }.plan(revision);
+    Plan { sheet_day, ..plan }
 }
 
 struct Planner<'a> {
@@ -139,6 +158,7 @@ impl Planner<'_> {
             revision: revision.to_owned(),
             planned: self.setup.is_planned(),
             rebuild: self.sheet.is_none(),
+            sheet_day: None,
             headline: self.headline(&blocked),
             not_looked_at: left.into_iter().filter(|one| !set.contains(one.measure.as_str())).collect(),
             looked_at: readings + marks_seen,
@@ -155,8 +175,13 @@ impl Planner<'_> {
         let mut held: BTreeMap<Order, (Holder, Vec<MeasureId>)> = BTreeMap::new();
         let sheet = self.sheet.into_iter().flat_map(|sheet| sheet.readings.keys());
         let ids: BTreeSet<&MeasureId> = self.setup.readings.keys().chain(sheet).collect();
-        // Nobody sets what goes along with a part; where it alone is found elsewhere, the part was moved.
-        let set = |id: &&MeasureId| !self.catalogue.measure(id.row).goes_along() || self.way.has_moved(id);
+        // Nobody sets what goes along with a part, nor what a part is; where such a figure is found to be another, the
+        // part was moved, or is another.
+        let set = |id: &&MeasureId| {
+            let measure = self.catalogue.measure(id.row);
+            let is_set = !measure.goes_along() && measure.held_by != HeldBy::Nothing;
+            is_set || self.way.has_moved(id)
+        };
         for id in ids.into_iter().filter(set) {
             if let Some(holder) = Holder::of(self.catalogue, self.setup, id) {
                 held.entry(holder.order()).or_insert_with(|| (holder, Vec::new())).1.push(id.clone());
@@ -165,7 +190,11 @@ impl Planner<'_> {
         let sheets = self.sheet.into_iter().flat_map(|sheet| &sheet.torques);
         let torques = self.setup.torques.iter().chain(sheets).map(|torque| &torque.joint.value);
         let marked = self.evidence.marks.iter().filter_map(|mark| mark.joint.as_ref());
-        for name in torques.chain(marked).filter(|name| has_joint(self.setup, name)) {
+        let refitted = self.replaced().into_iter().flat_map(|replaced| &replaced.joints);
+        let noted = opened::open(self.setup).map(|noted| noted.joint.to_owned()).collect::<Vec<_>>();
+        for name in
+            torques.chain(marked).chain(refitted).chain(&noted).filter(|name| self.setup.has_joint(name))
+        {
             held.entry(joint_order(name, 0)).or_insert_with(|| (Holder::Joint(name.clone()), Vec::new()));
         }
         held
@@ -194,11 +223,18 @@ impl Planner<'_> {
                 MarkVerdict::Missing => format!("mark {} is gone", mark.name),
                 MarkVerdict::Off
                 | MarkVerdict::Stale
+                | MarkVerdict::OnAnotherPart
                 | MarkVerdict::Unknown
                 | MarkVerdict::DrawnSince
                 | MarkVerdict::Aligned
                 | MarkVerdict::NotLookedAt => format!("the halves of mark {} stand apart", mark.name),
             }));
+            if holder.joint().is_some_and(|joint| self.is_refitted(joint)) && why.is_empty() {
+                why.extend(
+                    self.replaced().map(|replaced| format!("another {} is on the bike", replaced.words())),
+                );
+            }
+            why.extend(holder.joint().and_then(|joint| self.opened_before(joint)));
             let torques = self.way.comparison.iter().flat_map(Comparison::badly_tightened);
             let here = torques.filter(|found| holder.joint() == Some(&*found.joint));
             why.extend(here.map(|found| found.words.clone()));
@@ -209,28 +245,42 @@ impl Planner<'_> {
         work
     }
 
+    /// The parts that the sheet shows to be others than recorded.
+    fn replaced(&self) -> Option<&Replaced> {
+        self.way.comparison.as_ref()?.replaced.as_ref()
+    }
+
+    /// Whether a joint comes apart because the recorded part goes back there.
+    fn is_refitted(&self, joint: &str) -> bool {
+        self.replaced().is_some_and(|replaced| replaced.joints.iter().any(|name| name == joint))
+    }
+
     fn is_carbon(&self) -> bool {
         self.way.recorded.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(crate::catalogue::table::CARBON)
     }
 
-    /// The joints of steering and brakes that were opened before this sheet, as a note in the setup keeps, and of which
-    /// nobody has said since how they were tightened.
-    fn noted_open(&self, comparison: &Comparison) -> Option<String> {
-        let is_told = |name: &str| comparison.tightened.iter().any(|found| found.joint == name);
-        let is_dangerous = |name: &str| joint::weight(name) == Weight::SteeringAndBrakes;
-        let open = opened::open(self.setup).map(|noted| noted.joint);
-        let open: BTreeSet<&str> = open.filter(|name| is_dangerous(name) && !is_told(name)).collect();
-        let titles: Vec<String> = open.into_iter().map(joint::title).collect();
-        (!titles.is_empty()).then(|| format!("opened before, torque not read since: {}", titles.join(", ")))
+    /// Whether the sheet itself tells what is known of a joint's torque.
+    fn is_torque_told(&self, joint: &str) -> bool {
+        let mut told = self.way.comparison.iter().flat_map(|comparison| &comparison.tightened);
+        told.any(|found| found.joint == joint)
+    }
+
+    /// That a joint was opened before this sheet, as a note in the setup keeps, and nobody has said since how it was
+    /// tightened.
+    fn opened_before(&self, joint: &str) -> Option<String> {
+        let open =
+            opened::open(self.setup).filter(|noted| noted.joint == joint && !self.is_torque_told(joint));
+        let last = open.max_by_key(|noted| noted.day)?;
+        let on = last.day.map(|day| format!(" on {day}")).unwrap_or_default();
+        Some(format!("opened{on}, torque not read since"))
     }
 
     /// One line for a tired person: everything that blocks, then what moved on steering and brakes.
     fn headline(&self, blocked: &[Blocked]) -> Option<String> {
-        let mut said: Vec<String> =
-            blocked.iter().map(|stop| stop.why.trim_end_matches('.').to_owned()).collect();
+        let mut said: Vec<String> = blocked.iter().map(|stop| stop.in_short.clone()).collect();
         if let (Some(comparison), Some(found)) = (self.way.comparison.as_ref(), self.way.found) {
             said.extend(compare::dangerous_moves_but_damage(comparison, &found));
-            said.extend(self.noted_open(comparison));
+            said.extend(not_to_ride::left_open(self.setup, |joint| self.is_torque_told(joint)));
         }
         (!said.is_empty()).then(|| format!("Do not ride: {}.", said.join("; ")))
     }

@@ -14,7 +14,8 @@ use serde::Serialize;
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
-use crate::compare::{self, Comparison, Contradiction, Tightness};
+use crate::check::not_to_ride;
+use crate::compare::{self, Comparison, Contradiction, Replaced, Tightness};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Report;
@@ -75,6 +76,8 @@ pub struct Recording {
     pub held_back: Vec<HeldBack>,
     /// What was not written because the file's reading is of a later day.
     pub older: Vec<Older>,
+    /// The parts that were recorded in place of others, if any.
+    pub replaced: Option<Replaced>,
     /// What was recorded and nobody knows any more.
     pub no_longer_known: Vec<NoLongerKnown>,
     /// The damage that was found, and which notes keep it.
@@ -124,11 +127,13 @@ impl Recording {
             let (state, weight) = (torque.found.state, torque.found.weight);
             state.is_outside() || state == Tightness::Unknown && weight == Weight::SteeringAndBrakes
         };
-        !self.damages.is_empty()
+        self.headline.is_some()
+            || !self.damages.is_empty()
             || self.blank
             || !self.contradictions.is_empty()
             || !self.no_longer_known.is_empty()
             || !self.older.is_empty()
+            || self.replaced.is_some()
             || self.stopped.is_some()
             || !self.left_out.is_empty()
             || !self.stale.is_empty()
@@ -209,6 +214,11 @@ pub fn fold(
     };
     let Redrawn { marks, left_out } =
         if options.redraw { redraw.all(edit, &changed)? } else { Redrawn::default() };
+    let replaced =
+        comparison.replaced.filter(|replaced| changed.iter().any(|id| replaced.figures.contains(id)));
+    if let Some(replaced) = &replaced {
+        keep::replaced(edit, replaced, day, &marks, &is_joint_held)?;
+    }
     let lost = keep::marks(
         catalogue,
         edit,
@@ -225,15 +235,15 @@ pub fn fold(
     let tightened = keep::torques(edit, sheet, torques, day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
     let notes = keep::notes(edit, sheet, day)?;
-    let stale = evidence::recorded(catalogue, edit.setup());
     Ok(Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
-        headline: headline(&damages, &lost, &tightened, &no_longer_known),
+        headline: headline(edit.setup(), &damages, &lost, &tightened, &no_longer_known),
         blank: sheet.is_blank(),
         contradictions,
         held_back,
         older,
+        replaced,
         no_longer_known,
         damages,
         lost,
@@ -242,17 +252,19 @@ pub fn fold(
         changes: changed.iter().map(|id| written(catalogue, &before, edit.setup(), id)).collect(),
         marks,
         left_out,
-        stale: stale
-            .into_iter()
-            .filter(|mark| mark.state == MarkVerdict::Stale)
-            .map(|mark| mark.name)
-            .collect(),
+        stale: stale(catalogue, edit.setup()),
         command: None,
         stopped: None,
         not_committed: None,
         revision: None,
         branch: None,
     })
+}
+
+/// The marks that no longer agree with what is recorded.
+fn stale(catalogue: &Catalogue, after: &Setup) -> Vec<String> {
+    let marks = evidence::recorded(catalogue, after).into_iter();
+    marks.filter(|mark| mark.state == MarkVerdict::Stale).map(|mark| mark.name).collect()
 }
 
 /// What a sheet says against the setup.
@@ -304,6 +316,7 @@ fn to_write(edit: &Edit, way: &Way, before: &Setup, sheet: &Setup, options: Opti
 
 /// Everything for which the bike is not to be ridden, the damage first.
 fn headline(
+    after: &Setup,
     damages: &[DamageKept],
     lost: &[MarkLost],
     tightened: &[TorqueKept],
@@ -327,6 +340,13 @@ fn headline(
     }));
     let unknown = unknown.iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
     loose.extend(unknown.map(|one| one.words.clone()));
+    let open = || tightened.iter().filter(|one| one.found.state == Tightness::Unknown);
+    let dangerous = open().filter(|one| one.found.weight == Weight::SteeringAndBrakes);
+    let titles: Vec<&str> = dangerous.map(|one| one.found.title.as_str()).collect();
+    if !titles.is_empty() {
+        loose.push(format!("opened, torque unknown: {}", titles.join(", ")));
+    }
+    loose.extend(not_to_ride::left_open(after, |joint| open().any(|one| one.found.joint == joint)));
     if !loose.is_empty() {
         lines.push(format!("Do not ride: {}.", loose.join("; ")));
     }

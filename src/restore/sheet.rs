@@ -8,7 +8,6 @@ use std::fmt::Write as _;
 use crate::catalogue::joint::{self, Occasion};
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, HeldBy, Kind, MeasureId, Row, Shape, Side, Weight};
-use crate::check::marks::has_joint;
 use crate::metrology::unit::Unit;
 use crate::setup::edit::number::quoted;
 use crate::setup::model::{Setup, Value};
@@ -54,7 +53,7 @@ pub struct Question {
 /// What is looked over by eye and hand: no figure tells of it.
 pub fn looks(setup: &Setup, after: Option<Occasion>) -> Vec<Question> {
     let all = after.into_iter().flat_map(joint::looked_over);
-    let there = all.filter(|(_, joint, _)| has_joint(setup, joint));
+    let there = all.filter(|(_, joint, _)| setup.has_joint(joint));
     there
         .map(|(on, _, good)| Question {
             title: joint::title(&on),

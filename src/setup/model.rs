@@ -291,6 +291,21 @@ impl Setup {
         control.mount.is_some_and(|row| self.choice(&MeasureId::of(row, side)) == Some("shared"))
     }
 
+    /// Whether a bike has a joint. What the file cannot tell, such as axles and pedals, every bike has.
+    pub fn has_joint(&self, name: &str) -> bool {
+        let Some((side, part)) = name.split_once('.') else {
+            return match name {
+                "seat-clamp" | "saddle-rails" => self.has_part("saddle"),
+                _ => true,
+            };
+        };
+        let Some(side) = Side::parse(side) else { return false };
+        match CONTROLS.iter().find(|control| control.name == part) {
+            Some(control) => self.has_part(name) && !self.is_shared(side, control),
+            None => part != "grip" || self.has_part(name),
+        }
+    }
+
     /// The written name of the joint that holds a measure on this bike.
     pub fn joint_of<'c>(&self, catalogue: &'c Catalogue, id: &MeasureId) -> Option<&'c str> {
         let side = id.subject.side.filter(|_| catalogue.measure(id.row).held_by == HeldBy::Clamp);

@@ -7,7 +7,6 @@ mod carried;
 mod change;
 mod keep;
 mod refusal;
-mod replaced;
 mod steerer;
 mod turned;
 
@@ -19,7 +18,6 @@ pub use carried::take_along;
 pub use change::{Asked, To, measure, put, worked_out};
 pub use keep::Wish;
 pub use refusal::Refusal;
-pub use replaced::{Replaced, Shorter, replaced};
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
@@ -27,7 +25,7 @@ use crate::catalogue::code::Severity;
 use crate::catalogue::table::BAR_WIDTH;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::check;
-use crate::compare::{DerivedChange, Held, compare};
+use crate::compare::{DerivedChange, Held, Replaced, Shorter, compare, replaced};
 use crate::geometry::state::State;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Setup, Value};

@@ -86,7 +86,7 @@ fn damage_is_said_whatever_is_accepted_and_what_is_accepted_is_counted() {
 fn the_overview_begins_with_what_forbids_riding() {
     let folder = with("mark \"R1\" broken", &[NOTED]);
     let overview = run(folder.path(), &[]).text;
-    assert!(overview.contains("rowan/race: do not ride: bar damaged"), "{overview}");
+    assert!(overview.contains("rowan/race: do not ride: bar: scored"), "{overview}");
     assert!(
         overview.contains("rowan/back: do not ride: mark R1 on the front brake lever (right)"),
         "{overview}"

@@ -17,6 +17,7 @@ mod record;
 mod record_bar;
 mod record_days;
 mod record_marks;
+mod replaced_parts;
 mod restore;
 mod rider;
 mod statuses;

@@ -98,7 +98,11 @@ fn a_sheet_recorded_with_its_marks_tells_nothing_any_more() {
     );
     assert_eq!(moved(folder.path(), "rowan/loan"), [""; 0]);
     let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
-    assert_eq!(plan["steps"].as_array().map(Vec::len), Some(0), "{plan}");
+    // Nothing is left to turn back; the torque that the file does not know is.
+    let joints: Vec<&str> =
+        plan["steps"].as_array().expect("steps").iter().filter_map(|step| step["joint"].as_str()).collect();
+    assert_eq!(joints, ["stem-steerer"], "{plan}");
+    assert_eq!(plan["steps"][1]["why"], "opened on 2026-05-09, torque not read since");
     let again = run(folder.path(), &MARK);
     assert!(again.text.contains("nothing to record"), "{}", again.text);
     assert!(!again.text.contains("Drawn anew in the file"), "{}", again.text);
@@ -228,7 +232,7 @@ fn the_headline_tells_everything_that_is_dangerous() {
     assert_eq!(
         result["headline"],
         "Do not ride: mark L1 on the left brake lever found broken; right brake lever tightened to 4.6 N·m, \
-         above the 2.5–3.5 N·m allowed."
+         above the 2.5–3.5 N·m allowed; opened, torque unknown: left brake lever."
     );
 }
 

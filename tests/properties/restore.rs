@@ -6,6 +6,7 @@
 
 use std::collections::BTreeSet;
 
+use chrono::NaiveDate;
 use clampmark::catalogue::Catalogue;
 use clampmark::compare::{Held, compare};
 use clampmark::geometry::state::State;
@@ -15,6 +16,11 @@ use clampmark::setup::read::read;
 use proptest::prelude::*;
 
 use crate::moved;
+
+/// A day after all that the texts tell.
+fn today() -> NaiveDate {
+    NaiveDate::from_ymd_opt(2026, 5, 25).expect("a day")
+}
 
 const SETUP: &str = r#"setup "rowan/race" format=1 {
     measured "2026-05-02"
@@ -151,7 +157,7 @@ fn found(fates: &[Fate], floor: f64) -> Vec<(String, f64, f64)> {
 fn make(fates: &[Fate], floor: f64) -> (Setup, Plan) {
     let setup = setup();
     let sheet = parse(&sheet(floor, &found(fates, floor)), &setup);
-    let plan = plan(Catalogue::standard(), &setup, Some(&sheet), "now");
+    let plan = plan(Catalogue::standard(), &setup, Some(&sheet), "now", today());
     (setup, plan)
 }
 
@@ -255,7 +261,7 @@ proptest! {
         let setup = setup();
         let text = sheet(0.8, &found(&fates, 0.8));
         let text = text.trim_end().trim_end_matches('}').to_owned() + "damage on=\"bar\" \"scored under the left clamp\"\n}";
-        let plan = plan(Catalogue::standard(), &setup, Some(&parse(&text, &setup)), "now");
+        let plan = plan(Catalogue::standard(), &setup, Some(&parse(&text, &setup)), "now", today());
         prop_assert_eq!(plan.blocked.len(), 1);
         prop_assert!(plan.headline.as_deref().is_some_and(|line| line.starts_with("Do not ride: bar")));
         for step in plan.steps.iter().filter(|step| step.kind != StepKind::Inspection) {
@@ -267,7 +273,7 @@ proptest! {
 
 #[test]
 fn without_a_sheet_everything_is_set() {
-    let plan = plan(Catalogue::standard(), &setup(), None, "now");
+    let plan = plan(Catalogue::standard(), &setup(), None, "now", today());
     assert_eq!(joints(&plan), ORDER);
     let set: BTreeSet<&str> =
         plan.steps.iter().flat_map(|step| &step.moves).map(|back| back.measure.as_str()).collect();

@@ -31,6 +31,7 @@ pub fn head(page: &mut Page, report: &Report, words: &Words) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
+    super::super::sheet_day::said(page, report.sheet_day.as_ref());
     faults(page, &report.findings);
     if report.has_difference() {
         return;

@@ -48,6 +48,7 @@ impl Planner<'_> {
         let all = self.way.comparison.iter().flat_map(|comparison| &comparison.contradictions);
         all.map(|one| Blocked {
             why: format!("{}.", one.words),
+            in_short: one.in_short(),
             help: format!(
                 "Look at mark {} and measure again, and mend the sheet, before anything here is loosened.",
                 one.mark
@@ -63,10 +64,11 @@ impl Planner<'_> {
     fn damaged(&self, on: &str, text: &str, then: &str) -> Blocked {
         let (joint, order) = stops_at(self.setup, on);
         let help = damage::help(self.setup, on);
-        let why = format!("{}: {}.", joint::title(on), text.trim_end_matches('.'));
+        let in_short = format!("{}: {}", joint::title(on), text.trim_end_matches('.'));
+        let why = format!("{in_short}.");
         let torque = self.once_right(on);
         let on = Some(on.to_owned());
-        Blocked { joint, why, help: format!("{help}{then}{torque}"), order, on, forbids: true }
+        Blocked { joint, why, in_short, help: format!("{help}{then}{torque}"), order, on, forbids: true }
     }
 
     /// What holds for a joint once its damage is put right: a loose axle has no other step in which to say it. Nothing
@@ -92,13 +94,11 @@ impl Planner<'_> {
         cut.filter_map(|id| {
             let back = self.way.back(id, None)?;
             let (joint, order) = stops_at(self.setup, self.catalogue.measure(id.row).part());
-            let moved = self.way.moved_words(id)?;
+            let in_short = format!("{} is {} than recorded", back.title, self.way.moved_words(id)?);
             Some(Blocked {
                 joint,
-                why: format!(
-                    "{} is {moved} than recorded: another part is on the bike, or it was cut.",
-                    back.title
-                ),
+                why: format!("{in_short}: another part is on the bike, or it was cut."),
+                in_short,
                 help: "Fit the recorded part, or record the new one once it is known to be right.".to_owned(),
                 order,
                 on: None,
@@ -119,6 +119,7 @@ impl Planner<'_> {
                     "{} was never measured: there is nothing to go back to.",
                     self.catalogue.title(id)
                 ),
+                in_short: format!("{} was never measured", self.catalogue.title(id)),
                 help: "Set it by feel with someone who knows, ride slowly, and record it.".to_owned(),
                 order: holder.order(),
                 on: None,
@@ -134,6 +135,7 @@ impl Planner<'_> {
         let limit = conflict.ceiling.limit.value.newton_metres();
         Some(Blocked {
             joint: holder.joint().map(str::to_owned),
+            in_short: format!("{}: its torque limits contradict one another", holder.title()),
             why: format!(
                 "{}: its torque begins at {} N·m, but the {} allows only {} N·m.",
                 holder.title(),

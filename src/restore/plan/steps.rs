@@ -11,14 +11,9 @@ use crate::torque::allowed;
 use crate::torque::wrench::{Wrench, settings};
 
 use super::super::evidence::{MarkReport, MarkVerdict};
-use super::super::holder::{FIRST, Holder, LAST, Order};
+use super::super::holder::{FIRST, Holder, LAST, Order, joint_order};
 use super::super::step::{Move, Step, StepKind, StepTorque};
 use super::{Blocked, Planner};
-
-/// Common practice, no source.
-const SPACERS_OFF: &str = "Front wheel on the floor and the fork held: with the top cap and the stem off nothing holds \
-                           the fork, and it drops out. Undo the top cap, loosen the stem bolts, lift the stem off, \
-                           put the spacers right, stem and top cap back on.";
 
 impl Planner<'_> {
     /// The allowed range, and the settings of the file's wrench where it has just one.
@@ -45,28 +40,35 @@ impl Planner<'_> {
         let mut steps = Vec::new();
         for (order, why) in work {
             let Some((holder, ids)) = held.get(order) else { continue };
-            let moves: Vec<Move> = ids
-                .iter()
-                .filter(|id| self.is_set(holder, id))
-                .filter_map(|id| {
-                    self.way.back(id, holder.joint().and_then(|joint| self.usable_mark(joint, id)))
-                })
-                .collect();
-            if moves.is_empty() && holder.joint().is_none() {
+            let set: Vec<&MeasureId> = ids.iter().filter(|id| self.is_set(holder, id)).collect();
+            let mut step = self.step(holder, &set, sentence(why));
+            if step.moves.is_empty() && holder.joint().is_none() {
                 continue;
             }
-            let mut step = self.step(holder, moves, sentence(why));
-            step.cautions.extend(self.row_cautions(ids.iter().filter(|id| self.is_set(holder, id))));
+            step.cautions.extend(self.row_cautions(set.into_iter()));
             let forbids = |stop: &&Blocked| stop.forbids && Self::is_about(stop, holder);
             if let Some(stop) = blocked.iter().find(forbids) {
                 (step.blocked, step.held_up) = (true, Some(stop.why.clone()));
                 (step.torque, step.line_up) = (None, Vec::new());
+                // Of a reading that a mark belies there is no way back to tell.
+                step.moves.retain(|back| !self.is_disputed(&back.measure));
             } else {
                 step.held_up = blocked.iter().find(|stop| stop.order <= *order).map(|stop| stop.why.clone());
             }
             steps.push(step);
         }
         steps
+    }
+
+    /// Whether a mark of the same sheet says another thing than this reading.
+    fn is_disputed(&self, measure: &str) -> bool {
+        let mut all = self.way.comparison.iter().flat_map(|comparison| &comparison.contradictions);
+        all.any(|one| one.measure == measure)
+    }
+
+    /// Whether the sheet itself tells that a joint was opened, and not only a note in the file.
+    fn is_opened_now(&self, joint: &str) -> bool {
+        self.way.comparison.as_ref().is_some_and(|comparison| comparison.opened().contains(joint))
     }
 
     /// What the table always says where one of these moved; a full rebuild tells of no move.
@@ -87,17 +89,23 @@ impl Planner<'_> {
         stop.joint.as_deref() == Some(name) || stop.on.as_deref() == Some("bar") && on_the_bar()
     }
 
-    /// Whether a step sets this measure: what moved, and at an opened joint what nobody looked at and can slip.
+    /// Whether a step sets this measure: what moved, at an opened joint what nobody looked at and can slip, and
+    /// everything at a joint that comes apart for another part.
     fn is_set(&self, holder: &Holder, id: &MeasureId) -> bool {
         if self.sheet.is_none() {
             return true;
         }
-        let slides = !self.catalogue.measure(id.row).is_of_the_part() && self.setup.choice(id).is_none();
-        let may_slip = holder.joint().is_some() && self.way.is_unknown(id) && slides;
-        self.way.has_moved(id) || may_slip
+        let measure = self.catalogue.measure(id.row);
+        let is_setting = !measure.is_of_the_part() && self.setup.choice(id).is_none();
+        // Spacers do not slip: they are swapped where the joint comes apart, and only a sheet can tell that it did.
+        let slides = |joint: &str| is_setting && (!measure.comes_apart() || self.is_opened_now(joint));
+        let may_slip = |joint: &str| slides(joint) && (self.way.is_unknown(id) || self.is_refitted(joint));
+        self.way.has_moved(id) || holder.joint().is_some_and(may_slip)
     }
 
-    fn step(&self, holder: &Holder, moves: Vec<Move>, why: String) -> Step {
+    fn step(&self, holder: &Holder, set: &[&MeasureId], why: String) -> Step {
+        let mark = |id: &MeasureId| holder.joint().and_then(|joint| self.usable_mark(joint, id));
+        let moves: Vec<Move> = set.iter().filter_map(|id| self.way.back(id, mark(id))).collect();
         let known = holder.joint().and_then(joint::find).map(|(_, joint)| joint);
         let torque = holder.joint().and_then(|name| self.setup.torque(name));
         let line_up: BTreeSet<&str> = moves.iter().filter_map(|back| back.mark.as_deref()).collect();
@@ -115,7 +123,7 @@ impl Planner<'_> {
             title: holder.title(),
             weight: holder.weight(),
             why,
-            first: known.map(|joint| first(joint, &moves)),
+            first: known.map(|joint| self.first(holder, joint, set)),
             tool: torque.and_then(|torque| torque.tool.clone()),
             torque: torque.and_then(|torque| self.torque(torque)),
             line_up: line_up.iter().filter_map(reads).collect(),
@@ -125,6 +133,37 @@ impl Planner<'_> {
             held_up: None,
             moves,
         }
+    }
+
+    /// What must be right before a joint is tightened; where it comes apart, what then drops, too.
+    fn first(&self, holder: &Holder, joint: &joint::Joint, set: &[&MeasureId]) -> String {
+        let moved_apart =
+            |id: &&MeasureId| self.catalogue.measure(id.row).comes_apart() && self.way.has_moved(id);
+        let refitted = holder.joint().filter(|name| self.is_refitted(name));
+        let comes_apart = refitted.is_some() || set.iter().any(moved_apart);
+        let mut said = Vec::new();
+        if let Some(apart) = joint.apart.filter(|_| comes_apart || self.sheet.is_none()) {
+            said.push(apart.then.to_owned());
+            said.extend(refitted.and_then(|name| self.off_first(name)));
+            said.extend(comes_apart.then(|| apart.order.to_owned()));
+        }
+        said.push(joint.before.to_owned());
+        said.join(" ")
+    }
+
+    /// What is clamped to the part that is fitted at this joint, and so comes off before it.
+    fn off_first(&self, name: &str) -> Option<String> {
+        let replaced = self.replaced()?;
+        let is_fitted_here = |part: &&str| joint::holding(part).is_some_and(|joint| joint.name == name);
+        let part = replaced.parts.iter().find(|part| is_fitted_here(part))?;
+        let sits_on_it = |other: &&String| {
+            let limits = joint::find(other).is_some_and(|(_, joint)| joint.limited_by.contains(part));
+            limits && joint_order(other, 0) > joint_order(name, 0)
+        };
+        let off: Vec<String> =
+            replaced.joints.iter().filter(sits_on_it).map(|other| joint::title(other)).collect();
+        (!off.is_empty())
+            .then(|| format!("What is clamped to the {part} comes off first: {}.", off.join(", ")))
     }
 
     fn proof(&self, holder: &Holder, known: Option<&joint::Joint>, moves: &[Move]) -> String {
@@ -177,8 +216,11 @@ impl Planner<'_> {
                     "Mark {} was drawn anew since: line up the new line, not the old one.",
                     mark.name
                 )),
-                MarkVerdict::Off | MarkVerdict::Unknown | MarkVerdict::Aligned | MarkVerdict::NotLookedAt => {
-                }
+                MarkVerdict::Off
+                | MarkVerdict::OnAnotherPart
+                | MarkVerdict::Unknown
+                | MarkVerdict::Aligned
+                | MarkVerdict::NotLookedAt => {}
             }
         }
         cautions
@@ -192,8 +234,9 @@ impl Planner<'_> {
                 MarkVerdict::Stale | MarkVerdict::Broken | MarkVerdict::Missing | MarkVerdict::Unknown => {
                     true
                 }
-                // The new line stands at the position that is recorded now.
+                // The new line stands at the position that is recorded now; the old one comes back with its part.
                 MarkVerdict::DrawnSince
+                | MarkVerdict::OnAnotherPart
                 | MarkVerdict::Off
                 | MarkVerdict::Aligned
                 | MarkVerdict::NotLookedAt => false,
@@ -235,17 +278,6 @@ impl Planner<'_> {
         checks.held_up = blocked.iter().find(|stop| stop.order <= LAST).map(|stop| stop.why.clone());
         steps.push(checks);
     }
-}
-
-/// What must be right before a joint is tightened. Spacers do not come off a steerer without its top cap and stem.
-fn first(joint: &joint::Joint, moves: &[Move]) -> String {
-    let swapped = |back: &Move| {
-        back.measure.starts_with("steerer.spacers") && back.delta.is_some_and(|delta| delta.abs() >= 0.05)
-    };
-    if !moves.iter().any(swapped) {
-        return joint.before.to_owned();
-    }
-    format!("{SPACERS_OFF} {}", joint.before)
 }
 
 fn standing_step(kind: StepKind, title: &str) -> Step {

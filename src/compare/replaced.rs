@@ -1,13 +1,18 @@
-//! Which parts a changed setup no longer has, and whose figures in the file are then those of a part that is gone.
+//! Which parts a changed setup no longer has, or a sheet shows to be others: their figures in the file are then those of
+//! a part that is gone, every joint that holds one was opened, and a line drawn on one tells nothing.
 
 use std::collections::BTreeSet;
 
 use serde::Serialize;
 
 use crate::catalogue::joint::{self, JOINTS};
-use crate::catalogue::{Catalogue, HeldBy, MeasureId};
+use crate::catalogue::{Catalogue, HeldBy, MeasureId, Side};
+use crate::geometry::state::{Difference, State};
+use crate::metrology::verdict::Verdict;
 use crate::setup::model::{Mark, Setup, Value};
 use crate::setup::torque::Torque;
+
+use super::measures;
 
 /// A thousandth of a millimetre or degree is what writing a figure down may cost.
 const ALIKE: f64 = 1e-3;
@@ -22,9 +27,20 @@ pub struct Replaced {
     pub torques: Vec<String>,
     /// The marks that were drawn on them.
     pub marks: Vec<String>,
+    /// Every joint of the bike that holds one of them.
+    #[serde(skip)]
+    pub joints: Vec<String>,
+    /// Their figures that differ.
+    #[serde(skip)]
+    pub figures: Vec<MeasureId>,
 }
 
 impl Replaced {
+    /// Whether one of the parts limits the torque of a joint, so that the recorded range is not for what is fitted.
+    pub fn voids(&self, joint: &str) -> bool {
+        self.torques.iter().any(|void| void == joint)
+    }
+
     /// The parts in words: "stem and bar".
     pub fn words(&self) -> String {
         self.parts.join(" and ")
@@ -64,19 +80,51 @@ pub enum Shorter {
 /// What `then` has other parts for than `now`; none if it is put together from what is on the bike.
 pub fn replaced(catalogue: &Catalogue, now: &Setup, then: &Setup, shorter: Shorter) -> Option<Replaced> {
     let ids: BTreeSet<&MeasureId> = now.readings.keys().chain(then.readings.keys()).collect();
+    let figures = ids.into_iter().filter(|id| is_of_another_part(catalogue, id, now, then, shorter));
+    with_figures(catalogue, now, figures.cloned().collect())
+}
+
+/// The parts of a recorded setup that a sheet shows to be others, by what it reads beyond reading: a part turned over is
+/// among them, for its joints were opened, too. A bar found narrower may be the same one, cut.
+pub fn found_replaced(recorded: &State, sheet: &Setup) -> Option<Replaced> {
+    let difference = Difference { from: *recorded, to: recorded.found(sheet, None) };
+    let catalogue = recorded.catalogue();
+    let is_another = |id: &&MeasureId| {
+        let measure = catalogue.measure(id.row);
+        let cut = measure.held_by == HeldBy::Cutting;
+        if !(measure.is_of_the_part() || cut) {
+            return false;
+        }
+        let change =
+            measures::change(&difference, id, None).filter(|change| change.verdict == Verdict::Moved);
+        change.is_some_and(|change| !cut || change.delta.is_some_and(|delta| delta > 0.0))
+    };
+    with_figures(catalogue, recorded.setup(), sheet.readings.keys().filter(is_another).cloned().collect())
+}
+
+/// What goes with the parts whose figures these are; none if no joint's maker's limit is theirs.
+fn with_figures(catalogue: &Catalogue, now: &Setup, figures: Vec<MeasureId>) -> Option<Replaced> {
+    let is_limiting = |part: &str| JOINTS.iter().any(|joint| joint.limited_by.contains(&part));
     let mut parts: Vec<&'static str> = Vec::new();
-    for id in ids.into_iter().filter(|id| is_of_another_part(catalogue, id, now, then, shorter)) {
+    let mut places: BTreeSet<(&'static str, Option<Side>)> = BTreeSet::new();
+    for id in &figures {
         let part = catalogue.measure(id.row).part();
         // A part whose maker limits no torque leaves none behind that is not the new one's.
-        if !parts.contains(&part) && JOINTS.iter().any(|joint| joint.limited_by.contains(&part)) {
-            parts.push(part);
+        if is_limiting(part) {
+            places.insert((part, id.subject.side));
+            if !parts.contains(&part) {
+                parts.push(part);
+            }
         }
     }
     if parts.is_empty() {
         return None;
     }
     let holds_one = |name: &str| {
-        joint::find(name).is_some_and(|(_, joint)| parts.iter().any(|part| joint.limited_by.contains(part)))
+        let side = name.split_once('.').and_then(|(side, _)| Side::parse(side));
+        let is_here = |on: Option<Side>| on.is_none() || side.is_none() || on == side;
+        let limited_by = joint::find(name).map_or(&[][..], |(_, joint)| joint.limited_by);
+        places.iter().any(|(part, on)| limited_by.contains(part) && is_here(*on))
     };
     let is_theirs = |torque: &&Torque| {
         let ceiling = |part: &&str| torque.ceilings.iter().any(|ceiling| ceiling.part.value == **part);
@@ -85,7 +133,9 @@ pub fn replaced(catalogue: &Catalogue, now: &Setup, then: &Setup, shorter: Short
     let torques = now.torques.iter().filter(is_theirs).map(|torque| torque.joint.value.clone()).collect();
     let crosses_one = |mark: &&Mark| mark.on.as_ref().is_some_and(|on| holds_one(&on.value));
     let marks = now.marks.iter().filter(crosses_one).map(|mark| mark.name.value.clone()).collect();
-    Some(Replaced { parts, torques, marks })
+    let joints =
+        joint::names().iter().filter(|name| holds_one(name) && now.has_joint(name)).cloned().collect();
+    Some(Replaced { parts, torques, marks, joints, figures })
 }
 
 /// Whether a figure differs that only another part can have otherwise. A part turned over, which changes a sign, is

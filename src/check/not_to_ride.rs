@@ -1,0 +1,36 @@
+//! What a setup file itself keeps against riding: damage, and clamps of steering or brakes that were opened and of which
+//! nobody has said since how they were tightened. Every page that gives a verdict on the bike asks here.
+
+use std::collections::BTreeSet;
+
+use crate::catalogue::{Weight, joint};
+use crate::setup::model::{Damage, Setup};
+
+use super::{damage, opened};
+
+/// Damage in words, by part: "bar: scored under the left clamp". What a sheet reports again is left to it.
+pub fn damages(setup: &Setup, sheet: Option<&Setup>) -> Vec<String> {
+    let is_told = |on: &str, text: &str| {
+        let same = |damage: &Damage| damage.on.value == on && damage.text.value == text;
+        sheet.is_some_and(|sheet| sheet.damages.iter().any(same))
+    };
+    let noted = damage::noted(setup).map(|noted| (noted.on, noted.text));
+    let own = setup.damages.iter().map(|damage| (damage.on.value.clone(), damage.text.value.clone()));
+    let all: BTreeSet<(String, String)> = noted.chain(own).filter(|(on, text)| !is_told(on, text)).collect();
+    all.iter().map(|(on, text)| format!("{}: {}", joint::title(on), text.trim_end_matches('.'))).collect()
+}
+
+/// The joints of steering and brakes that a note tells were opened, in working order, without those that are `told`
+/// of already: "opened before, torque not read since: stem on steerer".
+pub fn left_open(setup: &Setup, told: impl Fn(&str) -> bool) -> Option<String> {
+    let is_dangerous = |name: &&str| joint::weight(name) == Weight::SteeringAndBrakes;
+    let open: BTreeSet<&str> = opened::open(setup).map(|noted| noted.joint).filter(is_dangerous).collect();
+    let in_order = joint::names().iter().filter(|name| open.contains(name.as_str()) && !told(name));
+    let titles: Vec<String> = in_order.map(|name| joint::title(name)).collect();
+    (!titles.is_empty()).then(|| format!("opened before, torque not read since: {}", titles.join(", ")))
+}
+
+/// All of it.
+pub fn reasons(setup: &Setup) -> Vec<String> {
+    damages(setup, None).into_iter().chain(left_open(setup, |_| false)).collect()
+}
