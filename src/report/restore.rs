@@ -113,6 +113,9 @@ fn step(page: &mut Page, step: &Step) {
     for back in &step.moves {
         one_move(page, back);
     }
+    for sentence in &step.along {
+        page.paragraph(4, 6, &[plain(sentence.clone())]);
+    }
     for mark in &step.line_up {
         page.paragraph(4, 6, &[plain(format!("Line up mark {mark}."))]);
     }
