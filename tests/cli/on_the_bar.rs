@@ -181,3 +181,28 @@ fn what_shares_the_clamp_of_a_lever_that_turned_is_told_to_have_turned_along() {
     assert_eq!(change(&diff, "right.shifter.angle")["carried"], "lever");
     is_near(&change(&diff, "right.shifter.angle")["now"], 47.4);
 }
+
+/// Recorded with the bar alone read, the angles on it are no longer known: that is told once, where each is set, and
+/// holds up nothing else but the ride.
+#[test]
+fn an_angle_that_is_no_longer_known_is_told_at_its_own_joint() {
+    let folder = with("floor 0 with=angle-gauge; bar { roll 5.4 with=angle-gauge }");
+    run(folder.path(), &["record", "rowan/race", "--found", SHEET]);
+    let rebuild = run(folder.path(), &["restore", "rowan/race"]).text;
+    let rebuild = rebuild.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(!rebuild.contains("never measured") && !rebuild.contains("Stop here"), "{rebuild}");
+    let known = "right shifter angle is no longer known since 2026-05-09, when the bar was rolled; it read 41° before.";
+    assert_eq!(rebuild.matches(known).count(), 1, "{rebuild}");
+    let levers =
+        "Do not ride: left brake lever angle no longer known; right brake lever angle no longer known.";
+    assert!(rebuild.contains(levers), "{rebuild}");
+    let plan = json(folder.path(), &["restore", "rowan/race"]);
+    let held_up: Vec<&str> = plan["steps"]
+        .as_array()
+        .expect("steps")
+        .iter()
+        .filter(|step| step["held-up"].is_string())
+        .filter_map(|step| step["joint"].as_str().or(step["kind"].as_str()))
+        .collect();
+    assert_eq!(held_up, ["left.brake-lever", "right.brake-lever", "checks"]);
+}

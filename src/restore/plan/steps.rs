@@ -52,17 +52,20 @@ impl Planner<'_> {
                     self.way.back(id, holder.joint().and_then(|joint| self.usable_mark(joint, id)))
                 })
                 .collect();
-            if moves.is_empty() && holder.joint().is_none() {
+            let here = blocked.iter().filter(|stop| stop.is_told_at(*order));
+            let unknown: Vec<String> = here.map(|stop| format!("{} {}", stop.why, stop.help)).collect();
+            if moves.is_empty() && unknown.is_empty() && holder.joint().is_none() {
                 continue;
             }
             let mut step = self.step(holder, moves, sentence(why));
+            step.unknown = unknown;
             step.cautions.extend(self.row_cautions(ids.iter().filter(|id| self.is_set(holder, id))));
             let forbids = |stop: &&Blocked| stop.forbids && Self::is_about(stop, holder);
             if let Some(stop) = blocked.iter().find(forbids) {
                 (step.blocked, step.held_up) = (true, Some(stop.why.clone()));
                 (step.torque, step.line_up) = (None, Vec::new());
             } else {
-                step.held_up = blocked.iter().find(|stop| stop.order <= *order).map(|stop| stop.why.clone());
+                step.held_up = held_up(blocked, *order);
             }
             steps.push(step);
         }
@@ -118,6 +121,7 @@ impl Planner<'_> {
             first: known.map(|joint| first(joint, &moves)),
             tool: torque.and_then(|torque| torque.tool.clone()),
             torque: torque.and_then(|torque| self.torque(torque)),
+            unknown: Vec::new(),
             along: self.way.along_with_the_bar(&moves),
             line_up: line_up.iter().filter_map(reads).collect(),
             cautions: self.step_cautions(holder, torque),
@@ -186,7 +190,7 @@ impl Planner<'_> {
     }
 
     /// The mark that shows a measure's recorded position, if there is one to trust.
-    fn usable_mark(&self, joint: &str, id: &MeasureId) -> Option<String> {
+    pub(super) fn usable_mark(&self, joint: &str, id: &MeasureId) -> Option<String> {
         let usable = |name: &str| {
             let verdict = self.evidence.marks.iter().find(|report| report.name == name)?.state;
             let is_lost = match verdict {
@@ -224,7 +228,7 @@ impl Planner<'_> {
         if self.is_carbon() {
             inspection.cautions.push(caution::CARBON.to_owned());
         }
-        inspection.held_up = blocked.iter().find(|stop| stop.order == FIRST).map(|stop| stop.why.clone());
+        inspection.held_up = held_up(blocked, FIRST);
         steps.insert(0, inspection);
         let mut checks = standing_step(StepKind::Checks, "before riding");
         checks.why = if brakes || !blocked.is_empty() {
@@ -233,9 +237,18 @@ impl Planner<'_> {
             "after any clamp was opened".to_owned()
         };
         checks.check = caution::STANDING_CHECKS.join(" ");
-        checks.held_up = blocked.iter().find(|stop| stop.order <= LAST).map(|stop| stop.why.clone());
+        checks.held_up = held_up(blocked, LAST);
         steps.push(checks);
     }
+}
+
+/// Why a step at that place cannot make the bike safe, if something holds it up: what reaches furthest first.
+fn held_up(blocked: &[Blocked], order: Order) -> Option<String> {
+    blocked
+        .iter()
+        .filter(|stop| stop.holds_up_at(order))
+        .min_by_key(|stop| stop.holds_up)
+        .map(|stop| stop.why.clone())
 }
 
 /// What must be right before a joint is tightened. Spacers do not come off a steerer without its top cap and stem.
@@ -261,6 +274,7 @@ fn standing_step(kind: StepKind, title: &str) -> Step {
         tool: None,
         torque: None,
         moves: Vec::new(),
+        unknown: Vec::new(),
         along: Vec::new(),
         line_up: Vec::new(),
         cautions: Vec::new(),
