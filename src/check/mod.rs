@@ -10,6 +10,7 @@ pub mod carbon;
 pub mod damage;
 pub mod dates;
 mod file;
+pub mod forgotten;
 mod impossible;
 mod levers;
 pub mod marks;

@@ -11,6 +11,7 @@ use crate::metrology::propagate::Number;
 use crate::metrology::verdict::{Verdict, judge};
 
 use super::measures::Level;
+use super::on_bar::{self, OnBar};
 
 /// The fewest angles that can vouch for a common shift.
 const FEWEST: usize = 3;
@@ -56,6 +57,8 @@ impl CommonShift {
 /// One angle read anew, as a tip-down shift.
 struct Angle {
     id: MeasureId,
+    /// Whether it sits on a bar that was rolled, which is no slope of the ground: then the shift is that on the bar.
+    on_bar: bool,
     sign: f64,
     shift: f64,
     standard: f64,
@@ -91,6 +94,7 @@ pub fn common_shift(difference: &Difference) -> Option<CommonShift> {
 /// The angles read anew on both sides. One that a mark tells was not read against gravity.
 fn angles(difference: &Difference) -> Vec<Angle> {
     let catalogue = difference.from.catalogue();
+    let rolled = on_bar::is_rolled(difference);
     let mut found = Vec::new();
     for id in difference.to.readings() {
         let sign = match catalogue.measure(id.row).gravity {
@@ -107,10 +111,13 @@ fn angles(difference: &Difference) -> Vec<Angle> {
         if as_before {
             continue;
         }
-        let (propagated, _) = difference.propagate(&Level(id));
+        let on_bar = rolled && on_bar::is_told_anew(difference, id);
+        let (propagated, _) =
+            if on_bar { difference.propagate(&OnBar(id)) } else { difference.propagate(&Level(id)) };
         let Some(output) = propagated.output(0) else { continue };
         found.push(Angle {
             id: id.clone(),
+            on_bar,
             sign,
             shift: sign * output.value,
             standard: output.standard_uncertainty,
@@ -173,8 +180,11 @@ struct Residuals<'a> {
 
 impl Consequences for Residuals<'_> {
     fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
+        let stands = |angle: &Angle| {
+            if angle.on_bar { OnBar(&angle.id).of(numbers).pop()? } else { numbers.level(&angle.id) }
+        };
         let tips: Vec<Option<N>> =
-            self.angles.iter().map(|angle| Some(numbers.level(&angle.id)? * angle.sign)).collect();
+            self.angles.iter().map(|angle| Some(stands(angle)? * angle.sign)).collect();
         let mut mean = Some(N::zero());
         for (tip, weight) in tips.iter().zip(&self.weights).filter(|(_, weight)| **weight != 0.0) {
             mean = mean.zip(*tip).map(|(mean, tip)| mean + tip * *weight);

@@ -1,11 +1,14 @@
 //! One line that a tired person can act on.
 
-use crate::catalogue::table::RIDER_FRONT_BRAKE;
+use crate::catalogue::table::{BAR_ROLL, RIDER_FRONT_BRAKE};
 use crate::catalogue::{MeasureId, Side, Weight, joint};
 use crate::geometry::state::State;
 use crate::metrology::show::with_uncertainty;
+use crate::metrology::verdict::Verdict;
 
-use super::{Change, Comparison, Contradiction, Fate, MarkChange, SpacersShift, Tightness, TorqueFound};
+use super::{
+    Carrier, Change, Comparison, Contradiction, Fate, MarkChange, SpacersShift, Tightness, TorqueFound,
+};
 
 /// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
 pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String> {
@@ -38,6 +41,9 @@ pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Opt
     let in_doubt = in_doubt.filter(|mark| mark.weight == Weight::SteeringAndBrakes);
     said.extend(in_doubt.map(|mark| old_or_new(mark, state)));
     said.extend(comparison.spacers.as_ref().and_then(past_the_steerer));
+    if !said.is_empty() {
+        said.extend(along_with_the_bar(comparison, state));
+    }
     (!said.is_empty()).then(|| said.join("; "))
 }
 
@@ -68,6 +74,31 @@ pub fn dangerous_differences(
     });
     let said: Vec<String> = said.collect();
     (!said.is_empty()).then(|| said.join("; "))
+}
+
+/// What turned along with the bar on steering and brakes: nothing to loosen there, but the hands find it elsewhere.
+fn along_with_the_bar(comparison: &Comparison, state: &State) -> Vec<String> {
+    let moved = |change: &&Change| change.verdict == Verdict::Moved;
+    let mut all = comparison.changes.iter().filter(moved);
+    if !all.any(|change| change.id == MeasureId::bike(BAR_ROLL)) {
+        return Vec::new();
+    }
+    let along =
+        comparison.changes.iter().filter(moved).filter(|change| {
+            change.carried == Some(Carrier::Bar) && change.weight == Weight::SteeringAndBrakes
+        });
+    let along: Vec<String> = along.map(|change| brake_named(&change.title, state)).collect();
+    let unread = comparison
+        .not_looked_at
+        .iter()
+        .filter(|one| joint::is_control_angle(one.id.row) && one.weight == Weight::SteeringAndBrakes);
+    let unread: Vec<String> = unread.map(|one| brake_named(&one.title, state)).collect();
+    let said = |words: &str, titles: Vec<String>| {
+        (!titles.is_empty()).then(|| format!("{words}: {}", titles.join(", ")))
+    };
+    let along = said("turned along with the bar", along);
+    let unread = said("turned along with the bar unless turned since, nobody looked", unread);
+    along.into_iter().chain(unread).collect()
 }
 
 fn by_its_mark(mark: &MarkChange, state: &State) -> String {

@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use crate::catalogue::table::{BAR_ROLL, FLOOR};
-use crate::catalogue::{Gravity, HeldBy, MeasureId, Weight, joint};
+use crate::catalogue::table::FLOOR;
+use crate::catalogue::{Gravity, HeldBy, MeasureId, Weight};
 use crate::geometry::state::{Consequences, Difference, Layer, Lookup, State};
 use crate::metrology::propagate::Number;
 use crate::metrology::reading::Reading;
@@ -15,6 +15,7 @@ use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Recorded, Value};
 
 use super::floor::{CommonShift, LeftOver};
+use super::{on_bar, shared_clamp};
 
 /// A value as one state has it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -32,8 +33,10 @@ pub enum Held {
 pub enum Carrier {
     /// The control that other measures set: its lowest points and hose ends.
     Control,
-    /// The bar: an angle read on the sheet differs only because the bar below the control has rolled.
+    /// The bar: an angle differs only because the bar below the control has rolled.
     Bar,
+    /// The brake lever whose clamp the control shares, and which was turned.
+    Lever,
 }
 
 /// One measure that differs.
@@ -64,6 +67,8 @@ pub struct Change {
     pub unit: &'static str,
     /// What the common shift of the ground leaves of it, where one was taken out: the verdict rests on this.
     pub left_over: Option<LeftOver>,
+    /// How a control's angle differs on the bar, where the bar was rolled: the verdict rests on this as well.
+    pub on_bar: Option<LeftOver>,
     /// The verdict.
     pub verdict: Verdict,
     /// How much it matters.
@@ -89,6 +94,9 @@ pub struct Change {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct NotLookedAt {
+    /// Which measure.
+    #[serde(skip)]
+    pub id: MeasureId,
     /// Its written path.
     pub measure: String,
     /// In plain words.
@@ -117,6 +125,7 @@ pub fn not_looked_at(state: &State) -> Vec<NotLookedAt> {
         .keys()
         .filter(can_move)
         .map(|id| NotLookedAt {
+            id: id.clone(),
             measure: catalogue.path(id),
             title: catalogue.title(id),
             joint: state.setup().joint_of(catalogue, id).map(str::to_owned),
@@ -136,16 +145,6 @@ impl Consequences for Level<'_> {
     }
 }
 
-/// The angle of a control relative to the bar it sits on: rolled forward, the bar takes the tip down with it.
-pub struct OnBar<'i>(pub &'i MeasureId);
-
-impl Consequences for OnBar<'_> {
-    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
-        let roll = numbers.get(&MeasureId::bike(BAR_ROLL));
-        vec![numbers.level(self.0).zip(roll).map(|(angle, roll)| angle - roll)]
-    }
-}
-
 /// All measures that differ: moved first, of those the dangerous first and brakes before steering, then in the table's
 /// order.
 pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Change> {
@@ -154,36 +153,15 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
         ids.extend(state.sheet().into_iter().flat_map(|sheet| sheet.readings.keys()));
         ids.extend(state.turned());
     }
-    let mut changes: Vec<(bool, Change)> = ids
-        .into_iter()
-        .filter_map(|id| {
-            let brakes = difference.from.catalogue().measure(id.row).brakes;
-            Some((brakes, change(difference, id, common)?))
-        })
-        .collect();
-    let rolled = |(_, change): &(bool, Change)| {
-        change.id == MeasureId::bike(BAR_ROLL) && change.verdict == Verdict::Moved
-    };
-    if difference.to.sheet().is_some() && changes.iter().any(rolled) {
-        for (_, change) in &mut changes {
-            if went_with_the_bar(difference, change) {
-                change.carried = Some(Carrier::Bar);
-            }
-        }
-    }
-    changes.sort_by_key(|(brakes, change)| (rank(change.verdict), change.weight, !brakes));
-    changes.into_iter().map(|(_, change)| change).collect()
-}
-
-/// Whether a control's angle was read otherwise than recorded, and yet stands on the rolled bar as it did.
-fn went_with_the_bar(difference: &Difference, change: &Change) -> bool {
-    let is_control = joint::is_control_angle(change.id.row);
-    if !is_control || change.from_mark || change.verdict != Verdict::Moved || change.left_over.is_some() {
-        return false;
-    }
-    let (propagated, _) = difference.propagate(&OnBar(&change.id));
-    let on_bar = propagated.output(0);
-    on_bar.is_some_and(|output| judge(output.value, output.expanded_uncertainty()) != Verdict::Moved)
+    let rolled = on_bar::is_rolled(difference);
+    let told = ids.into_iter().filter_map(|id| change(difference, id, common, rolled));
+    let mut changes: Vec<Change> = told.collect();
+    let along = shared_clamp::along(difference, &mut changes);
+    changes.extend(along);
+    changes.sort_by(|one, other| one.id.cmp(&other.id));
+    let brakes = |change: &Change| difference.from.catalogue().measure(change.id.row).brakes;
+    changes.sort_by_key(|change| (rank(change.verdict), change.weight, !brakes(change)));
+    changes
 }
 
 /// The measures of the two setups at the bottom, without those that both hold in the very same words on the same
@@ -223,10 +201,12 @@ pub(super) fn change(
     difference: &Difference,
     id: &MeasureId,
     common: Option<&CommonShift>,
+    rolled: bool,
 ) -> Option<Change> {
     let (from, to) = (&difference.from, &difference.to);
     let (was, now) = (known(from, id), known(to, id));
-    if was.is_none() && now.is_none() || written_alike(difference, id) {
+    let along = rolled && on_bar::is_told_anew(difference, id);
+    if was.is_none() && now.is_none() || written_alike(difference, id) && !along {
         return None;
     }
     let mut change = unjudged(difference, id);
@@ -241,6 +221,9 @@ pub(super) fn change(
             change.put_back = Some(format!("back to {was}"));
         }
         _ => judge_numbers(difference, id, common, &mut change),
+    }
+    if along && change.delta.is_some() {
+        judge_on_bar(difference, id, &mut change);
     }
     (change.verdict != Verdict::Same).then_some(change)
 }
@@ -262,7 +245,7 @@ fn known(state: &State, id: &MeasureId) -> Option<Known> {
     }
 }
 
-fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
+pub(super) fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
     let (from, to) = (&difference.from, &difference.to);
     let catalogue = from.catalogue();
     let measure = catalogue.measure(id.row);
@@ -279,6 +262,7 @@ fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
         delta: None,
         uncertainty: None,
         left_over: None,
+        on_bar: None,
         unit: measure.unit().word(),
         verdict: Verdict::Same,
         weight: measure.weight,
@@ -310,18 +294,55 @@ fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&Common
     if change.verdict == Verdict::Moved && !measure.can_move() {
         change.verdict = Verdict::ReRead;
     }
-    let places = decimals(difference, id);
-    let single = measure.unit() == Unit::Click && (delta.abs() - 1.0).abs() < crate::metrology::NEGLIGIBLE;
-    let sign = if single { " click" } else { measure.unit().sign() };
-    // The difference is known no finer than both readings together.
-    let size = format!("{}{sign}", show::plain(delta.abs(), show::places_within(uncertainty, places)));
+    let size = size(difference, id, (delta, uncertainty));
     change.moved = Some(format!("{size} {}", measure.direction(delta)));
-    let back = goal(difference, id, places).filter(|_| measure.can_move());
+    let back = goal(difference, id).filter(|_| measure.can_move());
     change.put_back = back.map(|goal| format!("{size} {}, to {goal}", measure.direction(-delta)));
 }
 
+/// Judges the angle of a control on a bar that was rolled: what went along did not move there, and what was turned back
+/// against the bar did, whatever it reads.
+fn judge_on_bar(difference: &Difference, id: &MeasureId, change: &mut Change) {
+    let Some(both) = on_bar::both_ways(difference, id, change.left_over) else { return };
+    let measure = difference.from.catalogue().measure(id.row);
+    let goal = goal(difference, id);
+    change.on_bar = Some(both.on_bar);
+    change.delta = Some(both.as_read.delta);
+    change.uncertainty = Some(both.as_read.uncertainty);
+    // A mark tells where the control stands on the bar; a gauge would read the roll along with it.
+    if let Some(Held::Number(now)) = change.now.as_mut().filter(|_| change.from_mark) {
+        *now += both.as_read.delta - both.on_bar.delta;
+    }
+    let said = |of: LeftOver| {
+        format!("{} {}", size(difference, id, (of.delta, of.uncertainty)), measure.direction(of.delta))
+    };
+    if both.moved_on_bar() {
+        change.verdict = Verdict::Moved;
+        change.moved = Some(format!("{} on the bar", said(both.on_bar)));
+        let back = LeftOver { delta: -both.on_bar.delta, ..both.on_bar };
+        change.put_back =
+            goal.map(|goal| format!("{} on the bar, to {goal} once the bar is rolled back", said(back)));
+    } else if both.went_along() {
+        change.verdict = Verdict::Moved;
+        change.carried = Some(Carrier::Bar);
+        change.moved = Some(said(both.as_read));
+        change.put_back =
+            goal.map(|goal| format!("nothing of its own: the bar's roll back brings it to {goal}"));
+    }
+}
+
+/// How far, with its unit: the difference is known no finer than both readings together.
+fn size(difference: &Difference, id: &MeasureId, (delta, uncertainty): (f64, f64)) -> String {
+    let measure = difference.from.catalogue().measure(id.row);
+    let single = measure.unit() == Unit::Click && (delta.abs() - 1.0).abs() < crate::metrology::NEGLIGIBLE;
+    let sign = if single { " click" } else { measure.unit().sign() };
+    let places = show::places_within(uncertainty, decimals(difference, id));
+    format!("{}{sign}", show::plain(delta.abs(), places))
+}
+
 /// The value to come back to: as it was read, or on level ground where a floor was recorded.
-fn goal(difference: &Difference, id: &MeasureId, places: usize) -> Option<String> {
+pub(super) fn goal(difference: &Difference, id: &MeasureId) -> Option<String> {
+    let places = decimals(difference, id);
     let measure = difference.from.catalogue().measure(id.row);
     let levelled = measure.gravity != Gravity::None && difference.from.floor().is_some();
     let value = if levelled { difference.from.level_value(id)? } else { difference.from.value(id)? };

@@ -8,9 +8,11 @@ mod floor;
 mod headline;
 mod marks;
 mod measures;
+mod on_bar;
 pub mod overview;
 mod replaced;
 mod report;
+mod shared_clamp;
 mod spacers;
 mod texts;
 mod tightened;
@@ -29,7 +31,8 @@ pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage};
 pub use marks::{Contradiction, DamageFound, Fate, MarkChange};
-pub use measures::{Carrier, Change, Held, Level, NotLookedAt, OnBar, typed};
+pub use measures::{Carrier, Change, Held, Level, NotLookedAt, typed};
+pub use on_bar::OnBar;
 pub use replaced::{Replaced, Shorter, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
 pub use spacers::SpacersShift;
@@ -119,11 +122,9 @@ impl Comparison {
             || by_part.any(|joint| is_dangerous(joint))
     }
 
-    /// The measures that moved at the joint that holds them, and not only along with the bar.
+    /// The measures that moved at the joint that holds them, and not only along with the bar or the lever.
     pub fn moved_at_their_joint(&self) -> impl Iterator<Item = &Change> {
-        self.changes
-            .iter()
-            .filter(|change| change.verdict == Verdict::Moved && change.carried != Some(Carrier::Bar))
+        self.changes.iter().filter(|change| change.verdict == Verdict::Moved && !change.went_along())
     }
 
     /// The measures on steering and brakes that moved at the joint that holds them.
@@ -202,9 +203,13 @@ pub fn as_written(from: State, to: State) -> Comparison {
         notes: texts::notes(&difference),
         common_shift,
         replaced: to.sheet().and_then(|sheet| found_replaced(&from, sheet)),
-        not_looked_at: measures::not_looked_at(&to),
+        not_looked_at: Vec::new(),
         partial: to.sheet().is_some(),
     };
+    // Where a control stands that turned along is told by what it turned along with.
+    let is_told = |one: &NotLookedAt| comparison.changes.iter().any(|change| change.id == one.id);
+    let left = measures::not_looked_at(&to);
+    comparison.not_looked_at = left.into_iter().filter(|one| !is_told(one)).collect();
     comparison.review_torques(&to);
     comparison
 }

@@ -96,7 +96,7 @@ pub fn found_replaced(recorded: &State, sheet: &Setup) -> Option<Replaced> {
             return false;
         }
         let change =
-            measures::change(&difference, id, None).filter(|change| change.verdict == Verdict::Moved);
+            measures::change(&difference, id, None, false).filter(|change| change.verdict == Verdict::Moved);
         change.is_some_and(|change| !cut || change.delta.is_some_and(|delta| delta > 0.0))
     };
     with_figures(catalogue, recorded.setup(), sheet.readings.keys().filter(is_another).cloned().collect())

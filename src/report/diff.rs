@@ -175,7 +175,7 @@ fn control_of(change: &Change) -> Option<String> {
 }
 
 fn measure_row(change: &Change, words: &Words) -> Vec<Piece> {
-    let moved_there = change.verdict == Verdict::Moved && change.carried != Some(Carrier::Bar);
+    let moved_there = change.verdict == Verdict::Moved && !change.went_along();
     let label =
         if change.weight == Weight::SteeringAndBrakes && moved_there { Label::Danger } else { Label::Plain };
     let (was, now) = (change.was_written.as_deref(), change.now_written.as_deref());
@@ -185,14 +185,7 @@ fn measure_row(change: &Change, words: &Words) -> Vec<Piece> {
     };
     vec![
         piece(Label::Number, moved),
-        piece(
-            label,
-            format!(
-                "{}{}",
-                change.title,
-                if change.carried == Some(Carrier::Bar) { ", with the bar" } else { "" }
-            ),
-        ),
+        piece(label, format!("{}{}", change.title, change.along_with())),
         piece(Label::Quiet, was_now(change, words)),
     ]
 }
@@ -200,9 +193,11 @@ fn measure_row(change: &Change, words: &Words) -> Vec<Piece> {
 fn was_now(change: &Change, words: &Words) -> String {
     let was = change.was_written.as_deref().unwrap_or("not recorded");
     let now = change.now_written.as_deref().unwrap_or("not recorded");
-    let both = words.both(was, now);
-    // Where a common shift was taken out, what is left has its own.
-    let uncertainty = change.left_over.map(|left| left.uncertainty).or(change.uncertainty);
+    let on_the_bar = if change.moved_on_bar() { " on the rolled bar" } else { "" };
+    let both = format!("{}{on_the_bar}", words.both(was, now));
+    // Where the bar's roll or a common shift was taken out, what is left has its own.
+    let own = change.on_bar.filter(|_| change.moved_on_bar()).or(change.left_over);
+    let uncertainty = own.map(|left| left.uncertainty).or(change.uncertainty);
     match uncertainty {
         // A count has no uncertainty to show.
         Some(uncertainty) if uncertainty > 0.0 => {

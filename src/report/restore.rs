@@ -2,7 +2,7 @@
 
 use crate::catalogue::{Weight, caution};
 use crate::metrology::show;
-use crate::restore::{MarkVerdict, Move, Plan, Step, StepTorque};
+use crate::restore::{MarkVerdict, Move, Plan, Reach, Step, StepTorque};
 use std::fmt::Write as _;
 
 use super::not_looked_at::{dangerous, not_looked_at};
@@ -16,7 +16,8 @@ pub fn page(page: &mut Page, plan: &Plan) {
         return nothing(page, plan);
     }
     head(page, plan);
-    for stop in &plan.blocked {
+    // What stops no other joint is told at its own, and there with what to do about it.
+    for stop in plan.blocked.iter().filter(|stop| stop.holds_up == Reach::EverythingAfter) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, "Stop here: "), plain(stop.why.clone())]);
         page.paragraph(2, 2, &[plain(stop.help.clone())]);
@@ -109,7 +110,11 @@ fn step(page: &mut Page, step: &Step) {
             piece(Label::Quiet, format!(" ({})", step.why)),
         ],
     );
-    if let Some(held_up) = &step.held_up {
+    for unknown in &step.unknown {
+        page.paragraph(4, 6, &[piece(Label::Danger, "Not known: "), plain(unknown.clone())]);
+    }
+    let is_said = |why: &String| step.unknown.iter().any(|unknown| unknown.starts_with(why));
+    if let Some(held_up) = step.held_up.as_ref().filter(|why| !is_said(why)) {
         let word = if step.blocked { "Blocked: " } else { "Does not make the bike safe: " };
         page.paragraph(4, 6, &[piece(Label::Danger, word), plain(held_up.clone())]);
     }
@@ -121,6 +126,9 @@ fn step(page: &mut Page, step: &Step) {
     }
     for back in &step.moves {
         one_move(page, back);
+    }
+    for sentence in &step.along {
+        page.paragraph(4, 6, &[plain(sentence.clone())]);
     }
     for mark in &step.line_up {
         page.paragraph(4, 6, &[plain(format!("Line up mark {mark}."))]);

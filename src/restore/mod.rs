@@ -15,5 +15,5 @@ mod step;
 
 pub use evidence::MarkVerdict;
 pub use keep::{DamageKept, MarkLost, NoteKept, OpenedNote, TorqueKept, Trace};
-pub use plan::{Blocked, Plan, plan};
+pub use plan::{Blocked, Plan, Reach, plan};
 pub use step::{Move, Step, StepKind, StepTorque};

@@ -2,7 +2,7 @@
 
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Absent, Gravity, HeldBy, Kind, MeasureId, joint};
-use crate::compare::{CommonShift, Comparison, Held, Level, OnBar};
+use crate::compare::{Carrier, CommonShift, Comparison, Held, Level, OnBar};
 use crate::geometry::state::{Difference, Layer, State};
 use crate::metrology::show;
 use crate::metrology::unit::{Quantity, Unit};
@@ -71,26 +71,68 @@ impl Way<'_> {
         let (propagated, _) =
             if on_bar { difference.propagate(&OnBar(id)) } else { difference.propagate(&Level(id)) };
         let output = propagated.output(0)?;
-        Some(match self.common_shift().and_then(|common| common.left_over(id)) {
-            Some(left) => (left.delta, left.uncertainty),
-            None => (output.value, output.expanded_uncertainty()),
-        })
+        let (delta, uncertainty) = (output.value, output.expanded_uncertainty());
+        let Some(common) = self.common_shift() else { return Some((delta, uncertainty)) };
+        let Some(left) = common.left_over(id) else { return Some((delta, uncertainty)) };
+        if on_bar == self.comes_back_with_the_bar(id) {
+            return Some((left.delta, left.uncertainty));
+        }
+        // What the bar brought stays in it, and only the ground is taken out.
+        let slope = sign(self.recorded.catalogue().measure(id.row).gravity) * common.shift;
+        Some((delta - slope, uncertainty.hypot(common.uncertainty)))
     }
 
     /// Whether an angle was read on a bar that has rolled: the step that rolls the bar back takes the control along.
     /// A turn told by a mark is relative to the bar already.
     fn comes_back_with_the_bar(&self, id: &MeasureId) -> bool {
-        let is_control = joint::is_control_angle(id.row);
         let read = self.found.is_some_and(|found| found.layer(id) == Layer::Found);
-        is_control && read && self.has_moved(&MeasureId::bike(BAR_ROLL))
+        joint::is_control_angle(id.row) && read && self.has_moved(&MeasureId::bike(BAR_ROLL))
     }
 
-    /// By how much the bar's roll has turned a control that was read against gravity.
+    /// By how much the bar's roll has turned a control along, whose angle was read or told by its mark.
     fn brought_by_the_bar(&self, id: &MeasureId) -> Option<f64> {
         let roll = MeasureId::bike(BAR_ROLL);
-        let is_read = self.comes_back_with_the_bar(id) && self.common_shift().is_none();
         let turned = self.found?.value(&roll)? - self.recorded.value(&roll)?;
-        (is_read && turned.abs() >= 0.05).then_some(turned)
+        let is_told = joint::is_control_angle(id.row) && !self.is_unknown(id);
+        (is_told && self.has_moved(&roll) && turned.abs() >= 0.05).then_some(turned)
+    }
+
+    /// What an instrument would show now: a mark tells how a control stands on the bar, not what its roll brought.
+    fn now(&self, id: &MeasureId) -> Option<f64> {
+        let found = self.found.filter(|_| !self.is_unknown(id))?;
+        let by_mark = found.layer(id) == Layer::Turn;
+        let brought = self.brought_by_the_bar(id).filter(|_| by_mark);
+        Some(found.value(id)? + brought.unwrap_or(0.0))
+    }
+
+    /// Why the controls on a bar that is rolled back need no step of their own, in sentences.
+    pub fn along_with_the_bar(&self, moves: &[Move]) -> Vec<String> {
+        let roll = MeasureId::bike(BAR_ROLL);
+        let is_rolled_back = moves.iter().any(|back| back.measure == self.recorded.catalogue().path(&roll));
+        if !(is_rolled_back && self.has_moved(&roll)) {
+            return Vec::new();
+        }
+        let setup = self.recorded.setup();
+        let (mut along, mut unread) = (Vec::new(), Vec::new());
+        for (side, control) in setup.controls() {
+            let id = MeasureId::of(control.angle, side);
+            if setup.reading(&id).is_none() || self.has_moved(&id) {
+                continue;
+            }
+            let title = format!("{side} {}", control.title);
+            // On the clamp of a lever that was read a control needs no look of its own.
+            let is_told = !self.is_unknown(&id) || self.carried(&id).is_some();
+            if is_told { along.push(title) } else { unread.push(title) }
+        }
+        let told = |titles: Vec<String>, words: &str| {
+            (!titles.is_empty()).then(|| format!("{words}: {}.", titles.join(", ")))
+        };
+        let along = told(along, "Turned along with the bar and come back with it, their clamps stay shut");
+        let unread = told(
+            unread,
+            "Turned along with the bar unless somebody turned them since; nobody looked, read them when it is back",
+        );
+        along.into_iter().chain(unread).collect()
     }
 
     fn common_shift(&self) -> Option<&CommonShift> {
@@ -111,6 +153,10 @@ impl Way<'_> {
         }
         let said = |delta: f64| format!("{} {}", self.far(id, delta), measure.direction(delta));
         let Some(roll) = self.brought_by_the_bar(id) else { return Some(said(delta)) };
+        // Of a control that stands on the bar as a mark tells, nobody read the sum.
+        if self.found.is_some_and(|found| found.layer(id) == Layer::Turn) {
+            return Some(format!("{} on the bar, and {} with the bar's roll", said(delta), said(roll)));
+        }
         Some(format!(
             "{}: {} on the bar, {} with the bar's roll",
             said(delta + roll),
@@ -164,9 +210,8 @@ impl Way<'_> {
             let level = self.recorded.level_value(id)?;
             back.shows = (sign != 0.0).then(|| level + sign * (self.slope() - floor));
         }
-        let known = self.found.filter(|_| !self.is_unknown(id));
         let goal = self.goal(id, target, back.shows);
-        match known.and_then(|found| Some((found.value(id)?, self.distance(id)?))) {
+        match self.now(id).and_then(|now| Some((now, self.distance(id)?))) {
             // It stood where it was recorded, but its joint comes apart.
             Some((now, (distance, verdict))) if verdict != Verdict::Moved => {
                 (back.now, back.delta) = (Some(Held::Number(now)), Some(-distance));
@@ -201,9 +246,23 @@ impl Way<'_> {
             None if measure.is_of_the_part() => {
                 back.words = format!("{goal}, as the recorded {} has it", part(&back.measure));
             }
+            None if self.turned_with_the_lever(id) => {
+                back.words = format!("it turned along with the brake lever: back with it, to {goal}");
+            }
             None => back.words = format!("set it to {goal}"),
         }
         Some(back)
+    }
+
+    /// Whether nobody looked at a control, and the lever whose clamp it shares was found turned.
+    fn turned_with_the_lever(&self, id: &MeasureId) -> bool {
+        self.carried(id) == Some(Carrier::Lever)
+    }
+
+    /// What carried a measure along, if something did.
+    fn carried(&self, id: &MeasureId) -> Option<Carrier> {
+        let changes = &self.comparison.as_ref()?.changes;
+        changes.iter().find(|change| change.id == *id)?.carried
     }
 
     /// The target in words, and what the gauge shows on ground that slopes.

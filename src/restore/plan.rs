@@ -14,7 +14,7 @@ use serde::Serialize;
 
 use crate::catalogue::caution;
 use crate::catalogue::table::{BAR_MATERIAL, FLOOR};
-use crate::catalogue::{Catalogue, HeldBy, MeasureId};
+use crate::catalogue::{Catalogue, HeldBy, MeasureId, Weight, joint};
 use crate::check::dates::{SheetDay, of_sheet};
 use crate::check::{not_to_ride, opened};
 use crate::compare::{self, CommonShift, Comparison, NotLookedAt, Replaced};
@@ -22,9 +22,19 @@ use crate::geometry::state::State;
 use crate::setup::model::Setup;
 
 use super::evidence::{self, Evidence, MarkReport, MarkVerdict};
-use super::holder::{Holder, Order, joint_order};
+use super::holder::{Holder, LAST, Order, joint_order};
 use super::moves::Way;
 use super::step::Step;
+
+/// How far something that stops the work reaches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Reach {
+    /// Everything from there on.
+    EverythingAfter,
+    /// What is set at its own joint: nothing else stands on it.
+    ItsJoint,
+}
 
 /// Something that stops the work.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -34,11 +44,15 @@ pub struct Blocked {
     pub joint: Option<String>,
     /// What, in one sentence.
     pub why: String,
-    /// The same in few words, for the headline.
-    #[serde(skip)]
-    in_short: String,
     /// What to do about it.
     pub help: String,
+    /// What cannot make the bike safe as long as it stands.
+    pub holds_up: Reach,
+    /// What it does to a rider.
+    pub weight: Weight,
+    /// The same in the headline's words, where its own step tells the rest.
+    #[serde(skip)]
+    in_short: Option<String>,
     #[serde(skip)]
     order: Order,
     /// The damaged part.
@@ -47,6 +61,45 @@ pub struct Blocked {
     /// Whether nothing at that joint may be tightened.
     #[serde(skip)]
     forbids: bool,
+}
+
+impl Blocked {
+    /// Something at that place after which nothing is safe, and where nothing may be tightened.
+    fn everything(joint: Option<String>, order: Order, why: String, help: String) -> Blocked {
+        Blocked {
+            weight: joint.as_deref().map_or(Weight::SteeringAndBrakes, joint::weight),
+            joint,
+            why,
+            help,
+            holds_up: Reach::EverythingAfter,
+            in_short: None,
+            order,
+            on: None,
+            forbids: true,
+        }
+    }
+
+    fn in_short(&self) -> String {
+        self.in_short.clone().unwrap_or_else(|| self.why.trim_end_matches('.').to_owned())
+    }
+
+    /// Whether the bike is not to be ridden for it. A comfort that nobody knows is to be found again, no more.
+    fn makes_unsafe(&self) -> bool {
+        self.holds_up == Reach::EverythingAfter || self.weight == Weight::SteeringAndBrakes
+    }
+
+    /// Whether it is told with the step at that place and nowhere before.
+    fn is_told_at(&self, order: Order) -> bool {
+        self.holds_up == Reach::ItsJoint && self.order == order
+    }
+
+    /// Whether a step at that place cannot make the bike safe for it.
+    fn holds_up_at(&self, order: Order) -> bool {
+        match self.holds_up {
+            Reach::EverythingAfter => self.order <= order,
+            Reach::ItsJoint => self.order == order || order == LAST && self.makes_unsafe(),
+        }
+    }
 }
 
 /// The way back.
@@ -277,7 +330,8 @@ impl Planner<'_> {
 
     /// One line for a tired person: everything that blocks, then what moved on steering and brakes.
     fn headline(&self, blocked: &[Blocked]) -> Option<String> {
-        let mut said: Vec<String> = blocked.iter().map(|stop| stop.in_short.clone()).collect();
+        let stops = blocked.iter().filter(|stop| stop.makes_unsafe());
+        let mut said: Vec<String> = stops.map(Blocked::in_short).collect();
         if let (Some(comparison), Some(found)) = (self.way.comparison.as_ref(), self.way.found) {
             said.extend(compare::dangerous_moves_but_damage(comparison, &found));
             said.extend(not_to_ride::left_open(self.setup, |joint| self.is_torque_told(joint)));

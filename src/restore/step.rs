@@ -84,6 +84,10 @@ pub struct Step {
     pub torque: Option<StepTorque>,
     /// What to move.
     pub moves: Vec<Move>,
+    /// What nobody knows of what is set here, each with what to do about it.
+    pub unknown: Vec<String>,
+    /// What comes back along with it, and so has no step of its own, in sentences.
+    pub along: Vec<String>,
     /// What the marks to line up read.
     pub line_up: Vec<String>,
     /// What to mind.

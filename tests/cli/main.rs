@@ -11,6 +11,7 @@ mod grips;
 mod handover;
 mod history;
 mod new;
+mod on_the_bar;
 mod overview;
 mod planned;
 mod record;

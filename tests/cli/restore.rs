@@ -244,8 +244,12 @@ fn a_scored_carbon_bar_stops_everything_after_it() {
         "bar { roll 3 }; right { brake-lever { angle 40 } }; damage on=\"bar\" \"scored under the left clamp\"",
     )]);
     let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/scored"]);
-    // From 32° to 40°.
-    let headline = "Do not ride: bar: scored under the left clamp; front brake lever angle (right) moved 8.0° tip down; opened, torque unknown: bar in stem.";
+    // The bar from -1.5° to 3°: 4.5°. The lever from 32° to 40°: 8 - 4.5 = 3.5° on the bar.
+    let lever = "front brake lever angle (right) moved 3.5° tip down on the bar";
+    let headline = format!(
+        "Do not ride: bar: scored under the left clamp; {lever}; opened, torque unknown: bar in stem; turned along \
+         with the bar unless turned since, nobody looked: rear brake lever angle (left)."
+    );
     assert_eq!(plan["headline"], headline);
     assert_eq!(plan["blocked"][0]["joint"], "stem-face");
     let steps = plan["steps"].as_array().expect("steps");
@@ -957,7 +961,11 @@ fn a_rolled_bar_takes_its_levers_along_and_opens_no_clamp_of_theirs() {
     mark \"L1\" aligned",
     )]);
     for headline in headlines(folder.path(), "rowan/rolled") {
-        assert_eq!(headline, "Do not ride: opened, torque unknown: bar in stem.");
+        let along = "turned along with the bar: rear brake lever angle (left)";
+        let unread =
+            "turned along with the bar unless turned since, nobody looked: front brake lever angle (right)";
+        let expected = format!("Do not ride: opened, torque unknown: bar in stem; {along}; {unread}.");
+        assert_eq!(headline, expected);
     }
     let found = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/rolled"]);
     let opened: Vec<&str> = found["tightened"]

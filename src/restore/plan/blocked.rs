@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 
 use crate::catalogue::{HeldBy, MeasureId, joint};
-use crate::check::damage;
+use crate::check::{damage, forgotten};
 use crate::metrology::show;
 use crate::setup::model::{Damage, Value};
 use crate::torque::allowed;
 
 use super::super::holder::{Holder, Order, joint_order, stops_at};
-use super::{Blocked, Planner};
+use super::{Blocked, Planner, Reach};
 
 /// What ends a damage that a note keeps.
 const TAKE_OUT: &str = " Once the part is replaced or passed, take the note out of the file.";
@@ -46,17 +46,14 @@ impl Planner<'_> {
     /// A mark and a reading of which one is false: which one has to be known before anything is loosened.
     fn contradictory(&self) -> Vec<Blocked> {
         let all = self.way.comparison.iter().flat_map(|comparison| &comparison.contradictions);
-        all.map(|one| Blocked {
-            why: format!("{}.", one.words),
-            in_short: one.in_short(),
-            help: format!(
+        all.map(|one| {
+            let help = format!(
                 "Look at mark {} and measure again, and mend the sheet, before anything here is loosened.",
                 one.mark
-            ),
-            order: joint_order(&one.joint, 0),
-            joint: Some(one.joint.clone()),
-            on: None,
-            forbids: true,
+            );
+            let order = joint_order(&one.joint, 0);
+            let all = Blocked::everything(Some(one.joint.clone()), order, format!("{}.", one.words), help);
+            Blocked { in_short: Some(one.in_short()), ..all }
         })
         .collect()
     }
@@ -64,11 +61,10 @@ impl Planner<'_> {
     fn damaged(&self, on: &str, text: &str, then: &str) -> Blocked {
         let (joint, order) = stops_at(self.setup, on);
         let help = damage::help(self.setup, on);
-        let in_short = format!("{}: {}", joint::title(on), text.trim_end_matches('.'));
-        let why = format!("{in_short}.");
+        let why = format!("{}: {}.", joint::title(on), text.trim_end_matches('.'));
         let torque = self.once_right(on);
         let on = Some(on.to_owned());
-        Blocked { joint, why, in_short, help: format!("{help}{then}{torque}"), order, on, forbids: true }
+        Blocked { on, ..Blocked::everything(joint, order, why, format!("{help}{then}{torque}")) }
     }
 
     /// What holds for a joint once its damage is put right: a loose axle has no other step in which to say it. Nothing
@@ -94,38 +90,42 @@ impl Planner<'_> {
         cut.filter_map(|id| {
             let back = self.way.back(id, None)?;
             let (joint, order) = stops_at(self.setup, self.catalogue.measure(id.row).part());
-            let in_short = format!("{} is {} than recorded", back.title, self.way.moved_words(id)?);
-            Some(Blocked {
-                joint,
-                why: format!("{in_short}: another part is on the bike, or it was cut."),
-                in_short,
-                help: "Fit the recorded part, or record the new one once it is known to be right.".to_owned(),
-                order,
-                on: None,
-                forbids: true,
-            })
+            let moved = self.way.moved_words(id)?;
+            let why = format!(
+                "{} is {moved} than recorded: another part is on the bike, or it was cut.",
+                back.title
+            );
+            let help = "Fit the recorded part, or record the new one once it is known to be right.";
+            Some(Blocked::everything(joint, order, why, help.to_owned()))
         })
         .collect()
     }
 
     fn unknown_targets(&self, holder: &Holder, ids: &[MeasureId]) -> Vec<Blocked> {
-        let unknown = ids
-            .iter()
-            .filter(|id| self.setup.recorded(id).is_some_and(|recorded| recorded.value == Value::Unmeasured));
-        unknown
-            .map(|id| Blocked {
-                joint: holder.joint().map(str::to_owned),
-                why: format!(
-                    "{} was never measured: there is nothing to go back to.",
-                    self.catalogue.title(id)
-                ),
-                in_short: format!("{} was never measured", self.catalogue.title(id)),
-                help: "Set it by feel with someone who knows, ride slowly, and record it.".to_owned(),
-                order: holder.order(),
-                on: None,
-                forbids: false,
-            })
-            .collect()
+        let is_unknown = |id: &&MeasureId| {
+            self.setup.recorded(id).is_some_and(|recorded| recorded.value == Value::Unmeasured)
+        };
+        ids.iter().filter(is_unknown).map(|id| self.unknown_target(holder, id)).collect()
+    }
+
+    fn unknown_target(&self, holder: &Holder, id: &MeasureId) -> Blocked {
+        let title = self.catalogue.title(id);
+        let noted = forgotten::noted(self.catalogue, self.setup, id);
+        let why = match &noted {
+            Some(noted) => format!("{title} {}.", noted.words()),
+            None => format!("{title} was never measured: there is nothing to go back to."),
+        };
+        let in_short = noted.map(|_| format!("{title} no longer known"));
+        let mark = holder.joint().and_then(|joint| self.usable_mark(joint, id));
+        let by = mark.map_or_else(String::new, |mark| format!("by mark {mark}, else "));
+        let help = format!("Set it {by}by feel with someone who knows, ride slowly, and record it.");
+        // A bar or a saddle that nobody knows the place of has things set on it; a control has nothing.
+        let carries = holder.joint().and_then(joint::find).is_some_and(|(_, joint)| !joint.holds.is_empty());
+        let holds_up = if carries { Reach::EverythingAfter } else { Reach::ItsJoint };
+        let weight = self.catalogue.measure(id.row).weight;
+        let joint = holder.joint().map(str::to_owned);
+        let all = Blocked::everything(joint, holder.order(), why, help);
+        Blocked { holds_up, weight, in_short, forbids: false, ..all }
     }
 
     fn empty_range(&self, holder: &Holder) -> Option<Blocked> {
@@ -133,20 +133,14 @@ impl Planner<'_> {
         let conflict = allowed(torque)?.err()?;
         let from = torque.range.as_ref()?.value.from().newton_metres();
         let limit = conflict.ceiling.limit.value.newton_metres();
-        Some(Blocked {
-            joint: holder.joint().map(str::to_owned),
-            in_short: format!("{}: its torque limits contradict one another", holder.title()),
-            why: format!(
-                "{}: its torque begins at {} N·m, but the {} allows only {} N·m.",
-                holder.title(),
-                show::brief(from),
-                conflict.ceiling.part.value,
-                show::brief(limit)
-            ),
-            help: "Do not tighten: ask both makers, or fit parts that agree.".to_owned(),
-            order: holder.order(),
-            on: None,
-            forbids: true,
-        })
+        let why = format!(
+            "{}: its torque begins at {} N·m, but the {} allows only {} N·m.",
+            holder.title(),
+            show::brief(from),
+            conflict.ceiling.part.value,
+            show::brief(limit)
+        );
+        let help = "Do not tighten: ask both makers, or fit parts that agree.".to_owned();
+        Some(Blocked::everything(holder.joint().map(str::to_owned), holder.order(), why, help))
     }
 }

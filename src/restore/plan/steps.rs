@@ -41,10 +41,13 @@ impl Planner<'_> {
         for (order, why) in work {
             let Some((holder, ids)) = held.get(order) else { continue };
             let set: Vec<&MeasureId> = ids.iter().filter(|id| self.is_set(holder, id)).collect();
+            let here = blocked.iter().filter(|stop| stop.is_told_at(*order));
+            let unknown: Vec<String> = here.map(|stop| format!("{} {}", stop.why, stop.help)).collect();
             let mut step = self.step(holder, &set, sentence(why));
-            if step.moves.is_empty() && holder.joint().is_none() {
+            if step.moves.is_empty() && unknown.is_empty() && holder.joint().is_none() {
                 continue;
             }
+            step.unknown = unknown;
             step.cautions.extend(self.row_cautions(set.into_iter()));
             let forbids = |stop: &&Blocked| stop.forbids && Self::is_about(stop, holder);
             if let Some(stop) = blocked.iter().find(forbids) {
@@ -53,7 +56,7 @@ impl Planner<'_> {
                 // Of a reading that a mark belies there is no way back to tell.
                 step.moves.retain(|back| !self.is_disputed(&back.measure));
             } else {
-                step.held_up = blocked.iter().find(|stop| stop.order <= *order).map(|stop| stop.why.clone());
+                step.held_up = held_up(blocked, *order);
             }
             steps.push(step);
         }
@@ -126,6 +129,8 @@ impl Planner<'_> {
             first: known.map(|joint| self.first(holder, joint, set)),
             tool: torque.and_then(|torque| torque.tool.clone()),
             torque: torque.and_then(|torque| self.torque(torque)),
+            unknown: Vec::new(),
+            along: self.way.along_with_the_bar(&moves),
             line_up: line_up.iter().filter_map(reads).collect(),
             cautions: self.step_cautions(holder, torque),
             check: self.proof(holder, known, &moves),
@@ -227,7 +232,7 @@ impl Planner<'_> {
     }
 
     /// The mark that shows a measure's recorded position, if there is one to trust.
-    fn usable_mark(&self, joint: &str, id: &MeasureId) -> Option<String> {
+    pub(super) fn usable_mark(&self, joint: &str, id: &MeasureId) -> Option<String> {
         let usable = |name: &str| {
             let verdict = self.evidence.marks.iter().find(|report| report.name == name)?.state;
             let is_lost = match verdict {
@@ -266,7 +271,7 @@ impl Planner<'_> {
         if self.is_carbon() {
             inspection.cautions.push(caution::CARBON.to_owned());
         }
-        inspection.held_up = blocked.iter().find(|stop| stop.order == FIRST).map(|stop| stop.why.clone());
+        inspection.held_up = held_up(blocked, FIRST);
         steps.insert(0, inspection);
         let mut checks = standing_step(StepKind::Checks, "before riding");
         checks.why = if brakes || !blocked.is_empty() {
@@ -275,9 +280,18 @@ impl Planner<'_> {
             "after any clamp was opened".to_owned()
         };
         checks.check = caution::STANDING_CHECKS.join(" ");
-        checks.held_up = blocked.iter().find(|stop| stop.order <= LAST).map(|stop| stop.why.clone());
+        checks.held_up = held_up(blocked, LAST);
         steps.push(checks);
     }
+}
+
+/// Why a step at that place cannot make the bike safe, if something holds it up: what reaches furthest first.
+fn held_up(blocked: &[Blocked], order: Order) -> Option<String> {
+    blocked
+        .iter()
+        .filter(|stop| stop.holds_up_at(order))
+        .min_by_key(|stop| stop.holds_up)
+        .map(|stop| stop.why.clone())
 }
 
 fn standing_step(kind: StepKind, title: &str) -> Step {
@@ -292,6 +306,8 @@ fn standing_step(kind: StepKind, title: &str) -> Step {
         tool: None,
         torque: None,
         moves: Vec::new(),
+        unknown: Vec::new(),
+        along: Vec::new(),
         line_up: Vec::new(),
         cautions: Vec::new(),
         check: String::new(),

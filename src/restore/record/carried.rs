@@ -10,13 +10,13 @@ use serde::Serialize;
 use crate::catalogue::joint::{self, CONTROLS, Control};
 use crate::catalogue::table::{BAR_ROLL, FLOOR};
 use crate::catalogue::{Catalogue, Gravity, Kind, MeasureId, Side, Weight};
+use crate::check::forgotten;
 use crate::compare;
 use crate::geometry::state::{InputId, Layer, State, Turns};
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
-use crate::setup::dated;
 use crate::setup::edit::{Edit, EditError, NewReading};
 use crate::setup::model::{Mark, Setup, Value};
 
@@ -173,31 +173,24 @@ impl Carried {
         edit: &mut Edit,
         day: Option<NaiveDate>,
     ) -> Result<Vec<NoLongerKnown>, EditError> {
-        let mut forgotten = Vec::new();
+        let mut gone = Vec::new();
         for id in &self.unknown {
             let Some(reading) = edit.setup().reading(id).cloned() else { continue };
-            let measure = catalogue.measure(id.row);
             let title = catalogue.title(id);
             let was = compare::typed(&reading);
-            let read = reading.read().map(|day| format!(" on {day}")).unwrap_or_default();
-            let dated = dated::prefix(day);
-            let word = measure.word();
-            let path = catalogue.path(id);
-            let part = path.rsplit_once('.').map_or("", |(part, _)| part);
-            let note =
-                format!("{dated}{word} no longer known: the bar was rolled; it read {was}{read} before");
+            let note = forgotten::note(catalogue.measure(id.row).word(), &reading, day);
             edit.set_unmeasured(id)?;
-            edit.add_note(part, &note)?;
+            edit.add_note(&forgotten::place(catalogue, id), &note)?;
             let joint = edit.setup().joint_of(catalogue, id);
-            forgotten.push(NoLongerKnown {
-                measure: path,
+            gone.push(NoLongerKnown {
+                measure: catalogue.path(id),
                 weight: joint.map_or(Weight::Record, joint::weight),
                 words: format!("{title} no longer known: the bar was rolled"),
                 title,
                 was,
             });
         }
-        Ok(forgotten)
+        Ok(gone)
     }
 }
 

@@ -1,0 +1,82 @@
+//! Measures that were recorded once and that nobody knows any more: how the note that keeps the old reading is written,
+//! and the rule that finds it again.
+
+use chrono::NaiveDate;
+
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::metrology::reading::Reading;
+use crate::setup::dated;
+use crate::setup::model::{Setup, Value};
+
+const GONE: &str = " no longer known: the bar was rolled; it read ";
+const BEFORE: &str = " before";
+
+/// The part on which the note stands.
+pub fn place(catalogue: &Catalogue, id: &MeasureId) -> String {
+    let path = catalogue.path(id);
+    path.rsplit_once('.').map_or_else(String::new, |(part, _)| part.to_owned())
+}
+
+/// The note's text: "2026-05-09 angle no longer known: the bar was rolled; it read 32° before".
+pub fn note(word: &str, reading: &Reading, day: Option<NaiveDate>) -> String {
+    let read = reading.read().map(|day| format!(" on {day}")).unwrap_or_default();
+    format!("{}{word}{GONE}{}{read}{BEFORE}", dated::prefix(day), reading.in_words())
+}
+
+/// What a note keeps of a measure.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Noted<'s> {
+    /// The day since which it is not known.
+    pub since: Option<NaiveDate>,
+    /// What it read before: "32°", "32° on 2026-05-02".
+    pub read: &'s str,
+}
+
+impl Noted<'_> {
+    /// All of it, to follow the measure's name.
+    pub fn words(&self) -> String {
+        let since = self.since.map(|day| format!(" since {day}")).unwrap_or_default();
+        format!("is no longer known{since}, when the bar was rolled; it read {} before", self.read)
+    }
+}
+
+/// What the last note keeps of a measure that the file holds as unmeasured.
+pub fn noted<'s>(catalogue: &Catalogue, setup: &'s Setup, id: &MeasureId) -> Option<Noted<'s>> {
+    setup.recorded(id).filter(|recorded| recorded.value == Value::Unmeasured)?;
+    let place = place(catalogue, id);
+    let word = catalogue.measure(id.row).word();
+    let here = setup.notes.iter().filter(|note| note.on == place);
+    let told = here.filter_map(|note| {
+        let (since, text) = dated::split(&note.text.value);
+        let read = text.strip_prefix(word)?.strip_prefix(GONE)?.strip_suffix(BEFORE)?;
+        Some(Noted { since, read })
+    });
+    told.max_by_key(|noted| noted.since)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::setup::read::read;
+
+    #[test]
+    fn the_last_note_of_the_measure_itself_counts() {
+        let text = r#"setup "rowan/race" format=1 {
+            left { brake-lever { from-tip 168; angle unmeasured
+                note "2026-05-09 angle no longer known: the bar was rolled; it read 32° on 2026-05-02 before"
+                note "2026-05-16 angle no longer known: the bar was rolled; it read 34° before"
+                note "2026-05-20 reach no longer known: the bar was rolled; it read 60 mm before" } }
+            right { brake-lever { from-tip 168; angle 32
+                note "2026-05-09 angle no longer known: the bar was rolled; it read 30° before" }
+                shifter { from-tip 190; angle unmeasured; note "Angle not known" } }
+        }"#;
+        let catalogue = Catalogue::standard();
+        let setup = read(catalogue, text.as_bytes(), None).setup.expect("a setup");
+        let noted = |path| noted(catalogue, &setup, &catalogue.find(path).expect(path));
+        let since = NaiveDate::from_ymd_opt(2026, 5, 16);
+        assert_eq!(noted("left.brake-lever.angle"), Some(Noted { since, read: "34°" }));
+        // What was measured since is known.
+        assert_eq!(noted("right.brake-lever.angle"), None);
+        assert_eq!(noted("right.shifter.angle"), None);
+    }
+}

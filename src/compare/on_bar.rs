@@ -1,0 +1,129 @@
+//! Controls on a bar that was rolled: their angles are read against gravity, so they turn along with it.
+//!
+//! Where the bar was rolled, the angle of a control is judged both ways: against gravity, as it is read, and on the
+//! bar, which alone tells whether its clamp was opened. A lever that stands on the bar as it did went along; one that
+//! was turned back until the gauge read as before was opened all the same.
+
+use crate::catalogue::table::BAR_ROLL;
+use crate::catalogue::{MeasureId, joint};
+use crate::geometry::state::{Consequences, Difference, Layer, Lookup};
+use crate::metrology::propagate::{Number, Output};
+use crate::metrology::verdict::{Verdict, judge};
+
+use super::floor::LeftOver;
+use super::measures::{Carrier, Change, Level};
+
+/// The angle of a control relative to the bar it sits on: rolled forward, the bar takes the tip down with it.
+pub struct OnBar<'i>(pub &'i MeasureId);
+
+impl Consequences for OnBar<'_> {
+    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
+        let roll = numbers.get(&MeasureId::bike(BAR_ROLL));
+        vec![numbers.level(self.0).zip(roll).map(|(angle, roll)| angle - roll)]
+    }
+}
+
+/// The angle of a control that its mark tells, as a gauge would read it: a line on the bar knows nothing of the roll.
+struct ByGauge<'i>(&'i MeasureId);
+
+impl Consequences for ByGauge<'_> {
+    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
+        let roll = numbers.get(&MeasureId::bike(BAR_ROLL));
+        vec![numbers.level(self.0).zip(roll).map(|(angle, roll)| angle + roll)]
+    }
+}
+
+/// How a control's angle differs where the bar was rolled.
+pub struct BothWays {
+    /// Against gravity, on level ground.
+    pub as_read: LeftOver,
+    /// On the bar.
+    pub on_bar: LeftOver,
+}
+
+impl BothWays {
+    /// Whether it is read otherwise, and yet stands on the bar as it did.
+    pub fn went_along(&self) -> bool {
+        self.as_read.verdict() == Verdict::Moved && self.on_bar.verdict() != Verdict::Moved
+    }
+
+    /// Whether it was moved on the bar, however it reads.
+    pub fn moved_on_bar(&self) -> bool {
+        self.on_bar.verdict() == Verdict::Moved
+    }
+}
+
+impl LeftOver {
+    fn of(output: &Output) -> LeftOver {
+        LeftOver { delta: output.value, uncertainty: output.expanded_uncertainty() }
+    }
+
+    fn verdict(self) -> Verdict {
+        judge(self.delta, self.uncertainty)
+    }
+}
+
+/// Whether the bar was rolled beyond reading: of one setup, for two bikes never had one bar.
+pub fn is_rolled(difference: &Difference) -> bool {
+    let roll = MeasureId::bike(BAR_ROLL);
+    let by_mark = difference.to.layer(&roll) == Layer::Turn;
+    let (was, now) = (difference.from.number(&roll), difference.to.number(&roll));
+    // What a mark tells is told from the recorded roll, or from its natural value.
+    let is_told_otherwise = by_mark || was.zip(now).is_some_and(|(was, now)| !was.is_same_reading(now));
+    let one_setup = difference.from.setup().name.value == difference.to.setup().name.value;
+    if !(is_told_otherwise && one_setup) {
+        return false;
+    }
+    let (propagated, _) = difference.propagate(&Level(&roll));
+    propagated.output(0).is_some_and(|output| LeftOver::of(output).verdict() == Verdict::Moved)
+}
+
+/// Whether the angle of a control was read anew, or told by its mark, and so can have gone along with the bar. The
+/// same reading on both sides was not read on the rolled bar.
+pub fn is_told_anew(difference: &Difference, id: &MeasureId) -> bool {
+    let told = match difference.to.layer(id) {
+        Layer::Found => difference.to.number(id).is_some(),
+        Layer::Turn => true,
+        Layer::Recorded => {
+            let (was, now) = (difference.from.number(id), difference.to.number(id));
+            was.zip(now).is_some_and(|(was, now)| !was.is_same_reading(now))
+        }
+    };
+    joint::is_control_angle(id.row) && told
+}
+
+/// How an angle that was told anew differs on a bar that was rolled; `ground` is what a common slope of the ground
+/// leaves of it on the bar.
+pub fn both_ways(difference: &Difference, id: &MeasureId, ground: Option<LeftOver>) -> Option<BothWays> {
+    let by_mark = difference.to.layer(id) == Layer::Turn;
+    let level = difference.propagate(&Level(id)).0;
+    let level = LeftOver::of(level.output(0)?);
+    if by_mark {
+        let read = difference.propagate(&ByGauge(id)).0;
+        return Some(BothWays { as_read: LeftOver::of(read.output(0)?), on_bar: level });
+    }
+    let on_bar = difference.propagate(&OnBar(id)).0;
+    let on_bar = LeftOver::of(on_bar.output(0)?);
+    Some(BothWays { as_read: level, on_bar: ground.unwrap_or(on_bar) })
+}
+
+impl Change {
+    /// Whether it only went along with the bar, or with the lever whose clamp it shares: its own joint stayed shut.
+    pub fn went_along(&self) -> bool {
+        matches!(self.carried, Some(Carrier::Bar | Carrier::Lever))
+    }
+
+    /// What it went along with, to follow its title: ", with the bar".
+    pub fn along_with(&self) -> &'static str {
+        match self.carried {
+            Some(Carrier::Bar) => ", with the bar",
+            Some(Carrier::Lever) => ", with the brake lever",
+            Some(Carrier::Control) | None => "",
+        }
+    }
+
+    /// Whether it moved on the bar that was rolled as well, so that its figures against gravity do not tell the move.
+    pub fn moved_on_bar(&self) -> bool {
+        self.verdict == Verdict::Moved && self.carried != Some(Carrier::Bar) && self.on_bar.is_some()
+    }
+}

@@ -1,0 +1,62 @@
+//! Controls that share the brake lever's clamp: turned with the lever, they turn along, read or not.
+
+use crate::catalogue::MeasureId;
+use crate::catalogue::table::LEVER_ANGLE;
+use crate::geometry::state::{Difference, Layer};
+use crate::metrology::verdict::{Verdict, judge};
+
+use super::measures::{Carrier, Change, Held, goal, unjudged};
+
+/// How the page names what was not read itself.
+const BY_THE_LEVER: &str = "by the brake lever";
+
+/// Marks those of the changes that only went along with the lever, and gives those that nobody read.
+pub fn along(difference: &Difference, changes: &mut [Change]) -> Vec<Change> {
+    if difference.to.sheet().is_none() {
+        return Vec::new();
+    }
+    let setup = difference.to.setup();
+    let mut unread = Vec::new();
+    for (side, control) in setup.controls().filter(|(side, control)| setup.is_shared(*side, control)) {
+        let lever = MeasureId::of(LEVER_ANGLE, side);
+        let lever = changes.iter().find(|change| change.id == lever && change.verdict == Verdict::Moved);
+        let Some(lever) = lever.cloned() else { continue };
+        let id = MeasureId::of(control.angle, side);
+        match changes.iter_mut().find(|change| change.id == id) {
+            Some(read) if turned_as(read, &lever) => read.carried = Some(Carrier::Lever),
+            Some(_) => {}
+            None => unread.extend(not_read(difference, &id, &lever)),
+        }
+    }
+    unread
+}
+
+/// Whether a control that was told itself turned as its lever did, within reading.
+fn turned_as(read: &Change, lever: &Change) -> bool {
+    let own = read.delta.zip(read.uncertainty);
+    let (Some((own, doubt)), Some((lever, of_lever))) = (own, lever.delta.zip(lever.uncertainty)) else {
+        return false;
+    };
+    let is_free = read.verdict == Verdict::Moved && read.carried.is_none();
+    is_free && judge(own - lever, doubt.hypot(of_lever)) != Verdict::Moved
+}
+
+/// The turn of a control that nobody read: that of the lever on whose clamp it sits.
+fn not_read(difference: &Difference, id: &MeasureId, lever: &Change) -> Option<Change> {
+    let recorded = difference.to.layer(id) == Layer::Recorded;
+    let was = difference.from.value(id).filter(|_| recorded)?;
+    let goal = goal(difference, id)?;
+    let carried = lever.carried.unwrap_or(Carrier::Lever);
+    Some(Change {
+        now: Some(Held::Number(was + lever.delta?)),
+        now_written: Some(BY_THE_LEVER.to_owned()),
+        delta: lever.delta,
+        uncertainty: lever.uncertainty,
+        on_bar: lever.on_bar,
+        verdict: Verdict::Moved,
+        moved: lever.moved.clone(),
+        put_back: Some(format!("nothing of its own: it comes back with the brake lever, to {goal}")),
+        carried: Some(carried),
+        ..unjudged(difference, id)
+    })
+}

@@ -1,0 +1,208 @@
+//! Controls on a bar that was rolled, and on a shared clamp that was turned: an angle against gravity turns along, and
+//! only the angle on the bar tells whether a clamp was opened.
+
+use serde_json::Value;
+use tempfile::TempDir;
+
+use crate::harness::{Bench, Commit};
+use crate::restore::{SETUP, json, ledger, run};
+
+const SHEET: &str = "rowan/back";
+
+fn with(inside: &str) -> TempDir {
+    ledger(&[("back", inside)])
+}
+
+fn page(folder: &TempDir, command: &str) -> String {
+    let text = run(folder.path(), &[command, "rowan/race", "--found", SHEET]).text;
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn found(folder: &TempDir, command: &str) -> Value {
+    json(folder.path(), &[command, "rowan/race", "--found", SHEET])
+}
+
+fn change<'v>(diff: &'v Value, measure: &str) -> &'v Value {
+    let changes = diff["changes"].as_array().expect("changes");
+    changes.iter().find(|change| change["measure"] == measure).unwrap_or_else(|| panic!("{measure}: {diff}"))
+}
+
+fn is_near(value: &Value, expected: f64) {
+    let value = value.as_f64().unwrap_or(f64::NAN);
+    assert!((value - expected).abs() < 1e-3, "{value} for {expected}");
+}
+
+/// Rolled from -1.5° to 5.4° the bar took its levers 6.9° tip down; one that reads 32.1° was turned back by
+/// 6.9 - 0.1 = 6.8° on the bar, one that reads 32° sharp by all 6.9°.
+#[test]
+fn a_lever_that_was_turned_back_until_the_gauge_read_as_before_moved_on_the_bar() {
+    for (reads, turned) in [("32.1", "6.8"), ("32", "6.9")] {
+        let folder = with(&format!(
+            "floor 0 with=angle-gauge; bar {{ roll 5.4 with=angle-gauge }}
+            left {{ brake-lever {{ angle {reads} with=angle-gauge }} }}"
+        ));
+        let moved = format!("left brake lever angle moved {turned}° tip up on the bar");
+        // The setup names the right hand for the front brake.
+        let headline =
+            format!("Do not ride: rear brake lever angle (left) moved {turned}° tip up on the bar");
+        for command in ["diff", "restore"] {
+            let told = found(&folder, command)["headline"].to_string();
+            assert!(told.contains(&headline), "{command}: {told}");
+        }
+        let diff = found(&folder, "diff");
+        let lever = change(&diff, "left.brake-lever.angle");
+        assert_eq!((&lever["verdict"], &lever["carried"]), (&"moved".into(), &Value::Null), "{moved}");
+        is_near(&lever["on-bar"]["delta"], -turned.parse::<f64>().expect("a number"));
+        // Angle, roll and floor, each read on two days to ±0.2°: six rectangular readings, 2·√6·0.2/√3.
+        is_near(&lever["on-bar"]["U"], 2.0 * 6f64.sqrt() * 0.2 / 3f64.sqrt());
+        let opened = diff["tightened"].as_array().expect("joints");
+        assert!(opened.iter().any(|one| one["joint"] == "left.brake-lever"), "{diff}");
+        let steps = found(&folder, "restore")["steps"].clone();
+        let step = steps.as_array().expect("steps").iter().find(|step| step["joint"] == "left.brake-lever");
+        assert!(step.is_some(), "{steps}");
+        let record = run(folder.path(), &["record", "rowan/race", "--found", SHEET]).text;
+        assert!(record.contains("brake lever"), "{record}");
+    }
+}
+
+/// The setup as it was recorded later, its bar rolled from -1.5° to 5.4° and its left lever read anew, or not.
+fn later(lever: &str) -> Bench {
+    let after = SETUP.replace("roll -1.5 with=angle-gauge ", "roll 5.4 with=angle-gauge ").replace(
+        "left { brake-lever { from-tip 168; angle 32 with=angle-gauge;",
+        &format!("left {{ brake-lever {{ from-tip 168; {lever};"),
+    );
+    assert!(after.contains("roll 5.4") && after.contains(lever));
+    let path = "setups/rowan/race.kdl";
+    Bench::recorded(&[
+        Commit { subject: "Before", files: &[(path, SETUP)], tag: Some("before") },
+        Commit { subject: "After", files: &[(path, &after)], tag: None },
+    ])
+}
+
+#[test]
+fn between_two_revisions_a_lever_is_judged_on_the_bar_too() {
+    let diff = |lever: &str| {
+        let told = later(lever).run(&["diff", "rowan/race", "before", "--json"]).out;
+        serde_json::from_str::<Value>(&told).expect("JSON")
+    };
+    let turned_back = diff("angle 32.1 with=angle-gauge");
+    let headline = turned_back["headline"].to_string();
+    assert!(headline.contains("rear brake lever angle (left) moved 6.8° tip up on the bar"), "{headline}");
+    let along = diff("angle 38.9 with=angle-gauge");
+    assert_eq!(change(&along, "left.brake-lever.angle")["carried"], "bar");
+    assert_eq!(along["headline"], Value::Null, "{along}");
+    // The same reading as before was not read on the rolled bar, and accuses nobody.
+    let unread = diff("angle 32 with=angle-gauge");
+    assert!(!unread["changes"].to_string().contains("brake-lever"), "{unread}");
+}
+
+/// No floor was read, and four angles read 6.9° lower: the bar's roll explains them all, and the ground nothing.
+#[test]
+fn a_rolled_bar_is_no_slope_of_the_ground() {
+    let folder = with(
+        "bar { roll 5.4 with=angle-gauge }
+        left { brake-lever { angle 38.9 with=angle-gauge } }
+        right { brake-lever { angle 38.9 with=angle-gauge }; shifter { angle 47.9 } }",
+    );
+    let diff = found(&folder, "diff");
+    assert_eq!(diff["common-shift"], Value::Null, "{diff}");
+    for control in ["left.brake-lever", "right.brake-lever", "right.shifter"] {
+        assert_eq!(change(&diff, &format!("{control}.angle"))["carried"], "bar", "{control}");
+    }
+    // Ground that falls by 3° besides is told, and by that much: 38.9 + 3 and 47.9 + 3.
+    let folder = with(
+        "bar { roll 5.4 with=angle-gauge }
+        left { brake-lever { angle 41.9 with=angle-gauge } }
+        right { brake-lever { angle 41.9 with=angle-gauge }; shifter { angle 50.9 } }",
+    );
+    let diff = found(&folder, "diff");
+    is_near(&diff["common-shift"]["shift"], 3.0);
+    assert!(
+        found(&folder, "restore")["steps"]
+            .as_array()
+            .expect("steps")
+            .iter()
+            .all(|step| { step["joint"] != "left.brake-lever" && step["joint"] != "right.brake-lever" })
+    );
+}
+
+/// 2 mm on the bar's 35 mm are 2·360/(π·35) = 6.548°, 1 mm on 22.2 mm 5.162°; a gauge would read the sum of both.
+#[test]
+fn what_marks_alone_tell_of_a_lever_is_told_on_the_bar() {
+    let folder = with("mark \"B1\" off=2.0; mark \"L1\" off=1.0; mark \"R1\" aligned");
+    let diff = found(&folder, "diff");
+    let headline = diff["headline"].as_str().expect("a headline");
+    assert!(headline.contains("rear brake lever angle (left) moved 5.2° tip down on the bar"), "{headline}");
+    assert!(headline.contains("turned along with the bar: front brake lever angle (right)"), "{headline}");
+    is_near(&change(&diff, "left.brake-lever.angle")["on-bar"]["delta"], 5.162);
+    is_near(&change(&diff, "left.brake-lever.angle")["now"], 32.0 + 6.548 + 5.162);
+    assert_eq!(change(&diff, "right.brake-lever.angle")["carried"], "bar");
+    let restore = page(&folder, "restore");
+    let back = "turn it 5.2° tip up on the bar (its roll back brings 6.5° tip up), to 32.0°, mark L1";
+    assert!(restore.contains(back), "{restore}");
+    let along = "come back with it, their clamps stay shut: right brake lever, right shifter.";
+    assert!(restore.contains(along), "{restore}");
+    let lever = &found(&folder, "restore")["steps"][2]["moves"];
+    let angle =
+        lever.as_array().expect("moves").iter().find(|one| one["measure"] == "left.brake-lever.angle");
+    is_near(&angle.expect("its angle")["now"], 32.0 + 6.548 + 5.162);
+}
+
+#[test]
+fn a_bar_of_which_only_the_mark_was_looked_at_names_the_levers_on_it() {
+    let folder = with("mark \"B1\" off=2.0");
+    for command in ["diff", "restore"] {
+        let headline = found(&folder, command)["headline"].to_string();
+        let unread = "turned along with the bar unless turned since, nobody looked: rear brake lever angle (left), \
+                      front brake lever angle (right)";
+        assert!(headline.contains(unread), "{command}: {headline}");
+    }
+    assert!(page(&folder, "restore").contains("nobody looked, read them when it is back: left brake lever"));
+}
+
+/// Read 6° lower than recorded, the right lever took the shifter on its clamp along, from 41° to 47°.
+#[test]
+fn what_shares_the_clamp_of_a_lever_that_turned_is_told_to_have_turned_along() {
+    let folder = with("floor 0 with=angle-gauge; right { brake-lever { angle 38 with=angle-gauge } }");
+    let diff = found(&folder, "diff");
+    let shifter = change(&diff, "right.shifter.angle");
+    assert_eq!((&shifter["carried"], &shifter["verdict"]), (&"lever".into(), &"moved".into()));
+    is_near(&shifter["now"], 47.0);
+    assert!(page(&folder, "diff").contains("6.0° tip down right shifter angle, with the brake lever"));
+    let restore = page(&folder, "restore");
+    let back = "right shifter angle: it turned along with the brake lever: back with it, to 41.0°";
+    assert!(restore.contains(back), "{restore}");
+    assert!(!diff["not-looked-at"].to_string().contains("right.shifter.angle"), "{diff}");
+    // Read itself, it is told to have turned with the lever as well, and by its own figure.
+    let folder = with(
+        "floor 0 with=angle-gauge; right { brake-lever { angle 38 with=angle-gauge }; shifter { angle 47.4 } }",
+    );
+    let diff = found(&folder, "diff");
+    assert_eq!(change(&diff, "right.shifter.angle")["carried"], "lever");
+    is_near(&change(&diff, "right.shifter.angle")["now"], 47.4);
+}
+
+/// Recorded with the bar alone read, the angles on it are no longer known: that is told once, where each is set, and
+/// holds up nothing else but the ride.
+#[test]
+fn an_angle_that_is_no_longer_known_is_told_at_its_own_joint() {
+    let folder = with("floor 0 with=angle-gauge; bar { roll 5.4 with=angle-gauge }");
+    run(folder.path(), &["record", "rowan/race", "--found", SHEET]);
+    let rebuild = run(folder.path(), &["restore", "rowan/race"]).text;
+    let rebuild = rebuild.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(!rebuild.contains("never measured") && !rebuild.contains("Stop here"), "{rebuild}");
+    let known = "right shifter angle is no longer known since 2026-05-09, when the bar was rolled; it read 41° before.";
+    assert_eq!(rebuild.matches(known).count(), 1, "{rebuild}");
+    let levers =
+        "Do not ride: left brake lever angle no longer known; right brake lever angle no longer known.";
+    assert!(rebuild.contains(levers), "{rebuild}");
+    let plan = json(folder.path(), &["restore", "rowan/race"]);
+    let held_up: Vec<&str> = plan["steps"]
+        .as_array()
+        .expect("steps")
+        .iter()
+        .filter(|step| step["held-up"].is_string())
+        .filter_map(|step| step["joint"].as_str().or(step["kind"].as_str()))
+        .collect();
+    assert_eq!(held_up, ["left.brake-lever", "right.brake-lever", "checks"]);
+}
