@@ -10,6 +10,7 @@
 //!
 //! Refuses to know git and files.
 
+mod by_lines;
 mod notes;
 mod session;
 #[cfg(test)]
@@ -25,6 +26,8 @@ use crate::catalogue::code::{self, Severity};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Setup, Value};
 use crate::setup::read::read;
+
+pub use by_lines::marked;
 
 use version::Version;
 use walk::Walk;

@@ -62,7 +62,10 @@ mod tests {
     fn every_conflict_is_told_at_its_place_and_nothing_beside() {
         let twice = format!("{CONFLICT}{CONFLICT}");
         let [first, second] = &findings(&twice)[..] else { panic!("two conflicts") };
-        assert_eq!(first.message, "Two versions of the text stand between the conflict marks of line 2 and line 6.");
+        assert_eq!(
+            first.message,
+            "Two versions of the text stand between the conflict marks of line 2 and line 6."
+        );
         assert_eq!(first.span.map(|span| span.text(&twice)), Some("<<<<<<< ours"));
         assert_eq!(second.span.map(|span| span.start as usize), twice.rfind("<<<<<<<"));
     }
