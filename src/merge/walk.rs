@@ -2,8 +2,6 @@
 
 use std::cmp::Reverse;
 
-use chrono::NaiveDate;
-
 use crate::catalogue::Catalogue;
 use crate::setup::edit::insert::{self, entries_end};
 use crate::setup::edit::number::quoted;
@@ -12,6 +10,7 @@ use crate::setup::span::Span;
 use crate::setup::syntax::{Argument, Node, Value};
 
 use super::Conflict;
+use super::around::Around;
 use super::notes;
 use super::session::{Choice, Side, Three};
 use super::tree::{Key, is_same_head, keyed};
@@ -20,9 +19,7 @@ use super::version::Version;
 /// The walk and what it has decided so far.
 pub struct Walk<'a> {
     three: Three<'a>,
-    /// The merged file's day.
-    day: Option<NaiveDate>,
-    floor: Choice,
+    around: Around,
     line_end: &'static str,
     splices: Vec<Splice>,
     /// What is taken out, once everything else is in its place.
@@ -47,13 +44,8 @@ impl<'a> Walk<'a> {
         theirs: &'a Version,
     ) -> Self {
         let three = Three { catalogue, base, ours, theirs };
-        let day = match top_choice(&three, "measured") {
-            Choice::Theirs | Choice::Newer(Side::Theirs) => theirs.day(),
-            _ => ours.day(),
-        };
         Walk {
-            day,
-            floor: top_choice(&three, "floor"),
+            around: Around::of(&three),
             three,
             line_end: if ours.text.contains("\r\n") { "\r\n" } else { "\n" },
             splices: Vec::new(),
@@ -84,7 +76,7 @@ impl<'a> Walk<'a> {
         let measured =
             |root: &'_ Node| root.children.iter().find(|child| &*child.name == "measured").cloned();
         let (base, ours, theirs) = (base.and_then(measured), measured(ours), measured(theirs));
-        let (Some(ours), Some(theirs), Some(day)) = (ours, theirs, self.day) else { return };
+        let (Some(ours), Some(theirs), Some(day)) = (ours, theirs, self.around.day) else { return };
         let three = &self.three;
         let both = !three.is_agreed(Some(&ours), Some(&theirs))
             && !three.ours_is_base(base.as_ref(), Some(&ours))
@@ -207,7 +199,7 @@ impl<'a> Walk<'a> {
             self.put(parent, last, &text);
             return;
         }
-        let text = self.three.theirs.node_text(theirs, self.day, self.line_end);
+        let text = self.three.theirs.node_text(theirs, &self.around, self.line_end);
         self.put(parent, last, &text);
         self.say_torque(trio, "is new, as they have it");
     }
@@ -217,12 +209,12 @@ impl<'a> Walk<'a> {
         self.splices.push(insert::node(&ours.text, &ours.root, parent, last, text));
     }
 
-    /// Our version stays where theirs is another; what we changed keeps its day.
+    /// Our version stays where theirs is another; what we changed keeps its day and its tolerance.
     fn keep(&mut self, trio: &Trio<'a>, ours: &'a Node) {
         if self.is_off_floor(Side::Ours, ours) {
             return self.conflict_over(trio, ours);
         }
-        self.splices.extend(self.three.ours.dating(ours, self.day));
+        self.splices.extend(self.three.ours.settling(ours, &self.around));
     }
 
     fn take(&mut self, trio: &Trio<'a>, ours: &'a Node, theirs: &'a Node) {
@@ -230,7 +222,7 @@ impl<'a> Walk<'a> {
             return self.conflict_over(trio, ours);
         }
         let whole = ours.whole.range();
-        let text = self.three.theirs.node_text(theirs, self.day, self.line_end);
+        let text = self.three.theirs.node_text(theirs, &self.around, self.line_end);
         self.splices.push(Splice { start: whole.start, end: whole.end, text });
     }
 
@@ -251,7 +243,7 @@ impl<'a> Walk<'a> {
             (None, None) => true,
             _ => false,
         };
-        let kept = match self.floor {
+        let kept = match self.around.floor {
             Choice::Ours => side == Side::Ours,
             Choice::Theirs => side == Side::Theirs,
             Choice::Newer(newer) => side == newer,
@@ -277,8 +269,9 @@ impl<'a> Walk<'a> {
     /// The `conflict` node, its lines behind the first one indented.
     fn conflict(&mut self, trio: &Trio<'a>, indent: &str) -> String {
         let line_end = self.line_end;
+        // Under its own day, which stands beside it.
         let verbatim = |version: &Version, node: Option<&Node>| {
-            node.map(|node| node.whole.text(&version.text).replace("\r\n", "\n").replace('\n', line_end))
+            node.map(|node| version.node_text(node, &self.around.on(version.day()), line_end))
         };
         let conflict = Conflict {
             about: trio.path.clone(),
@@ -365,7 +358,7 @@ impl<'a> Walk<'a> {
         for (place, note) in in_theirs.iter().enumerate() {
             let known = to_theirs.contains(&Some(place)) || in_ours.iter().any(|mine| mine.text == note.text);
             if !known {
-                let text = self.three.theirs.node_text(note.node, self.day, self.line_end);
+                let text = self.three.theirs.node_text(note.node, &self.around, self.line_end);
                 self.put(ours, last, &text);
             }
         }
@@ -399,20 +392,6 @@ impl<'a> Walk<'a> {
         let lines: Vec<String> = lines.collect();
         let line_end = self.line_end;
         format!("\"\"\"{line_end}{}{line_end}{indent}\"\"\"", lines.join(line_end))
-    }
-}
-
-/// Whose version of a measure at the top of the file stays.
-fn top_choice(three: &Three, word: &str) -> Choice {
-    let of = |version: &'_ Version| version.root.children.iter().position(|child| &*child.name == word);
-    let node = |version: &'_ Version| of(version).map(|place| version.root.children[place].clone());
-    let (base, ours, theirs) = (three.base.and_then(node), node(three.ours), node(three.theirs));
-    match (&ours, &theirs) {
-        (Some(ours), Some(theirs)) => three.choose(base.as_ref(), ours, theirs),
-        (None, None) => Choice::Ours,
-        _ if three.theirs_is_base(base.as_ref(), theirs.as_ref()) => Choice::Ours,
-        _ if three.ours_is_base(base.as_ref(), ours.as_ref()) => Choice::Theirs,
-        _ => Choice::Apart,
     }
 }
 
