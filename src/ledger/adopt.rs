@@ -154,7 +154,7 @@ impl Ledger {
         let top = self.worktree().unwrap_or(self.root());
         let root = self.root().canonicalize().unwrap_or_else(|_| self.root().to_path_buf());
         let below = root.strip_prefix(top).ok().filter(|below| !below.as_os_str().is_empty());
-        let ledger = below.map(|below| format!(" --ledger {}", shell_word(&below.to_string_lossy())));
+        let ledger = below.map(|below| format!(" --ledger={}", shell_word(&below.to_string_lossy())));
         format!("#!/bin/sh\n{HOOK_MARK}\nexec {program} gate{}\n", ledger.unwrap_or_default())
     }
 }
@@ -169,13 +169,13 @@ pub fn shell_word(word: &str) -> String {
     }
 }
 
-/// Section, key and value of everything configured.
+/// Section, key and value of everything configured. A path may begin with a hyphen and is no option for that.
 fn settings(program: &str) -> Vec<(&'static str, &'static str, String)> {
     vec![
-        ("diff", "command", format!("{program} git-diff")),
-        ("diff", "textconv", format!("{program} git-text")),
+        ("diff", "command", format!("{program} git-diff --")),
+        ("diff", "textconv", format!("{program} git-text --")),
         ("merge", "name", "setups, measure by measure".to_owned()),
-        ("merge", "driver", format!("{program} merge %O %A %B --path %P")),
+        ("merge", "driver", format!("{program} merge --path=%P -- %O %A %B")),
     ]
 }
 

@@ -114,3 +114,31 @@ fn a_ledger_below_the_top_works_too() {
     bench.git(&["add", "-A"]);
     bench.git_ending(1, &["commit", "-m", "A slip"]);
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn paths_that_begin_with_a_hyphen_are_no_options() {
+    let bench = Bench::new("-odd");
+    bench.said(&["adopt"]);
+    bench.write("setups/-x.kdl", "setup \"-x\" format=1 { stem { length 50; angle 0 } }\n");
+    bench.commit("Adopt");
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change("length 50;", "length 40;");
+    bench.write("setups/-x.kdl", "setup \"-x\" format=1 { stem { length 40; angle 0 } }\n");
+    for arguments in [&["diff"][..], &["diff", "HEAD", "--", "setups/-x.kdl"]] {
+        assert!(bench.git(arguments).contains("10.0 mm shorter"), "{arguments:?}");
+    }
+    bench.commit("Shorter");
+    assert!(bench.git(&["show"]).contains("+stem length: 40 mm"));
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change("angle 0; clamp", "angle 6; clamp");
+    bench.write("setups/-x.kdl", "setup \"-x\" format=1 { stem { length 50; angle 6 } }\n");
+    bench.commit("Higher");
+    bench.git(&["merge", "-q", "--no-edit", "wet"]);
+    assert!(bench.read("setups/-x.kdl").contains("length 40; angle 6"));
+    assert!(bench.read("setups/rowan/race.kdl").contains("length 40; angle 6"));
+    bench.change("width 780", "width 7800");
+    bench.git(&["add", "-A"]);
+    let text = bench.git_ending(1, &["commit", "-m", "A slip"]);
+    assert!(text.contains("7800"), "{text}");
+}
