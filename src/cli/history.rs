@@ -1,7 +1,6 @@
 //! `history`: what physically changed at each revision, newest first.
 
 use std::collections::{HashMap, HashSet};
-use std::sync::Arc;
 
 use chrono::NaiveDate;
 use clap::Args;
@@ -235,9 +234,9 @@ fn marks(session: &Session, commits: &[HistoryEntry]) -> Result<Vec<MarkHistory>
     for row in commits.rchunks(ROW) {
         contents.read_all(row.iter().filter_map(|commit| commit.blob.as_ref()))?;
         for commit in row.iter().rev() {
-            let content: Option<Arc<_>> = commit.blob.as_ref().map(|id| contents.get(id)).transpose()?;
-            if let Some(content) = content {
-                story.follow(&stamp(commit), &content);
+            match &commit.blob {
+                Some(id) => story.follow(&stamp(commit), &*contents.get(id)?),
+                None => story.delete(&stamp(commit)),
             }
         }
     }

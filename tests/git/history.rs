@@ -90,3 +90,56 @@ fn each_readable_revision_is_compared_with_the_readable_one_before_it() {
     ];
     assert_eq!(told.collect::<Vec<_>>(), expected);
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn the_story_of_the_marks_tells_of_a_mark_and_of_a_file_that_were_taken_away() {
+    let bench = Bench::new("");
+    let without = {
+        let start = RACE.find("    mark \"S1\"").unwrap();
+        let end = start + RACE[start..].find('\n').unwrap() + 1;
+        RACE.replacen(&RACE[start..end], "", 1)
+    };
+    bench.write("setups/rowan/race.kdl", &without);
+    bench.commit("No line");
+    bench.git(&["rm", "-q", "setups/rowan/race.kdl"]);
+    bench.commit("Sold");
+    bench.write("setups/rowan/race.kdl", &without);
+    bench.commit("Bought back");
+    let text = bench.said(&["history", "rowan/race", "--marks", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let story = |mark: &str| {
+        let marks = json["marks"].as_array().unwrap();
+        let story = marks.iter().find(|story| story["mark"] == mark).unwrap();
+        let events = story["events"].as_array().unwrap().iter();
+        (
+            story["gone"].as_bool().unwrap(),
+            events.map(|event| event["what"].as_str().unwrap()).collect::<Vec<_>>(),
+        )
+    };
+    assert_eq!(story("S1"), (true, vec!["gone", "drawn"]));
+    assert_eq!(story("L1"), (false, vec!["drawn-anew", "gone", "drawn"]));
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_merge_is_not_said_to_rename_what_another_branch_called_otherwise() {
+    let bench = Bench::new("");
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change("length 50;", "length 40;");
+    bench.commit("Wet");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.git(&["mv", "setups/rowan/race.kdl", "setups/rowan/dry.kdl"]);
+    bench.commit("Call it dry");
+    bench.git(&["merge", "-q", "--no-edit", "wet"]);
+    let text = bench.said(&["history", "rowan/dry", "--all", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let renamed: Vec<&str> = json["entries"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|entry| !entry["renamed-from"].is_null())
+        .map(|entry| entry["subject"].as_str().unwrap())
+        .collect();
+    assert_eq!(renamed, ["Call it dry"]);
+}
