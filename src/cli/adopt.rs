@@ -48,7 +48,7 @@ fn file(session: &Session, change: &FileChange) -> File {
     let (action, left) = match &change.action {
         Action::Nothing => ("nothing", None),
         Action::Write { .. } => ("write", None),
-        Action::Remove => ("remove", None),
+        Action::Remove { .. } => ("remove", None),
         Action::Leave(why) => ("leave", Some(why.clone())),
     };
     let path = change.path.strip_prefix(session.here()).unwrap_or(&change.path);

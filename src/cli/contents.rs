@@ -23,15 +23,17 @@ pub struct Contents<'a> {
     catalogue: &'a Catalogue,
     ledger: &'a Ledger,
     known: HashMap<BlobId, Arc<Content>>,
+    /// Of every content met, whether it can be read: remembered when the content itself is not.
+    readable: HashMap<BlobId, bool>,
 }
 
 impl<'a> Contents<'a> {
     /// None yet.
     pub fn new(catalogue: &'a Catalogue, ledger: &'a Ledger) -> Contents<'a> {
-        Contents { catalogue, ledger, known: HashMap::new() }
+        Contents { catalogue, ledger, known: HashMap::new(), readable: HashMap::new() }
     }
 
-    /// Reads those of these contents that are not known.
+    /// Reads those of these contents that are not known. Of others not all may be known afterwards.
     pub fn read_all<'i>(&mut self, ids: impl Iterator<Item = &'i BlobId>) -> Result<(), Failure> {
         let ids: Vec<&BlobId> = ids.collect();
         let asked: HashSet<&BlobId> = ids.iter().copied().collect();
@@ -44,20 +46,40 @@ impl<'a> Contents<'a> {
         let (catalogue, ledger) = (self.catalogue, self.ledger);
         let found: Result<Vec<_>, Failure> =
             new.par_chunks(RUN).map(|run| read_run(catalogue, ledger, run)).collect();
-        self.known.extend(found?.into_iter().flatten());
+        for (id, content) in found?.into_iter().flatten() {
+            self.readable.insert(id.clone(), content.setup().is_ok());
+            self.known.insert(id, content);
+        }
         Ok(())
     }
 
-    /// One content.
+    /// One content; the others that are known stay so.
     pub fn get(&mut self, id: &BlobId) -> Result<Arc<Content>, Failure> {
         if let Some(content) = self.known.get(id) {
             return Ok(content.clone());
         }
-        self.read_all(std::iter::once(id))?;
-        self.known.get(id).cloned().ok_or_else(|| {
-            Failure::new(format!("The content {id} could not be read."), "Check the repository: git fsck.")
-        })
+        let content = read_one(self.catalogue, self.ledger, id)?;
+        self.readable.insert(id.clone(), content.setup().is_ok());
+        self.known.insert(id.clone(), content.clone());
+        Ok(content)
     }
+
+    /// Whether a content can be read. It is not kept for being asked that.
+    pub fn is_readable(&mut self, id: &BlobId) -> Result<bool, Failure> {
+        if let Some(readable) = self.readable.get(id) {
+            return Ok(*readable);
+        }
+        let readable = read_one(self.catalogue, self.ledger, id)?.setup().is_ok();
+        self.readable.insert(id.clone(), readable);
+        Ok(readable)
+    }
+}
+
+fn read_one(catalogue: &Catalogue, ledger: &Ledger, id: &BlobId) -> Result<Arc<Content>, Failure> {
+    let found = read_run(catalogue, ledger, &[id])?.pop();
+    found.map(|(_, content)| content).ok_or_else(|| {
+        Failure::new(format!("The content {id} could not be read."), "Check the repository: git fsck.")
+    })
 }
 
 fn read_run(

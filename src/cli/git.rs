@@ -7,11 +7,13 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use crate::catalogue::code::{self, Severity};
 use crate::compare::Relation;
 use crate::ledger::{SetupFile, read_file};
 use crate::report;
 use crate::report::screen::plain;
-use crate::setup::read::read;
+use crate::setup::finding::Finding;
+use crate::setup::read::{Read, read};
 
 use super::Status;
 use super::diff::compare_opened;
@@ -96,15 +98,23 @@ fn name(path: &str) -> String {
     below.strip_suffix(".kdl").unwrap_or(below).to_owned()
 }
 
+fn faults(read: &Read) -> impl Iterator<Item = &Finding> {
+    read.findings.iter().filter(|finding| finding.severity == Severity::Fault)
+}
+
 /// Prints a file as a list that differs line by line where the bike differs.
 pub fn text(session: &Session, arguments: &TextArguments) -> Result<Status, Failure> {
     let file = SetupFile { name: String::new(), path: session.here().join(&arguments.file), exists: true };
     let bytes = read_file(&file.path)?;
     let read = read(session.catalogue(), &bytes, None);
-    // What cannot be read whole is shown as it stands: nothing of it may be hidden.
+    // What cannot be read whole is shown as it stands: nothing of it may be hidden. What a merge could not decide can be
+    // listed: beside the lists of its two sides each reading in question then stands alone.
     match &read.setup {
-        Some(setup) if !read.has_fault() => {
+        Some(setup) if faults(&read).all(|fault| fault.code == &code::UNRESOLVED_CONFLICT) => {
             session.print(&report::listing::listing(session.catalogue(), setup))?;
+            for fault in faults(&read) {
+                session.print(&format!("not decided: {}\n", fault.message))?;
+            }
         }
         _ => session.print(&String::from_utf8_lossy(&bytes))?,
     }

@@ -1,14 +1,13 @@
 //! `history`: what physically changed at each revision, newest first.
 
-use std::collections::HashSet;
-use std::sync::Arc;
+use std::collections::{HashMap, HashSet};
 
 use chrono::NaiveDate;
 use clap::Args;
 use rayon::prelude::*;
 
 use crate::history::{self, Entry, MarkHistory, Report, Stamp, Step, Wanted};
-use crate::ledger::{HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile};
+use crate::ledger::{BlobId, HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile};
 use crate::report;
 
 use super::Status;
@@ -138,40 +137,94 @@ fn stamp(commit: &HistoryEntry) -> Stamp {
 }
 
 fn entries(session: &Session, commits: &Commits, wanted: &[Wanted]) -> Result<Vec<Entry>, Failure> {
-    let mut contents = Contents::new(session.catalogue(), session.ledger()?);
-    let mut entries = Vec::with_capacity(commits.asked.len());
-    for row in commits.asked.chunks(ROW) {
+    let catalogue = session.catalogue();
+    let mut contents = Contents::new(catalogue, session.ledger()?);
+    let mut behind = Behind::new(&commits.all);
+    let mut rows = Vec::new();
+    // From the oldest on, a row at a time: what an older revision is compared with is known when a newer one asks.
+    for row in commits.asked.rchunks(ROW) {
         let new = row.iter().map(|place| &commits.all[*place]);
         contents.read_all(new.flat_map(|commit| commit.blob.iter().chain(&commit.before)))?;
         let mut steps = Vec::with_capacity(row.len());
-        for place in row {
-            steps.push(step(&mut contents, &commits.all, *place)?);
+        for place in row.iter().rev() {
+            let commit = &commits.all[*place];
+            let (before, stepped_over) = behind.readable(*place, &mut contents)?;
+            steps.push(Step {
+                stamp: stamp(commit),
+                before: before.map(|id| contents.get(id)).transpose()?,
+                after: commit.blob.as_ref().map(|id| contents.get(id)).transpose()?,
+                stepped_over,
+            });
         }
-        let catalogue = session.catalogue();
-        entries.par_extend(steps.par_iter().map(|step| history::entry(catalogue, step, wanted)));
+        let told = steps.par_iter().rev().map(|step| history::entry(catalogue, step, wanted));
+        rows.push(told.collect::<Vec<Entry>>());
     }
-    Ok(entries)
+    Ok(rows.into_iter().rev().flatten().collect())
 }
 
-/// One revision with the contents on both sides of it; unreadable ones before it are stepped over.
-fn step(contents: &mut Contents, commits: &[HistoryEntry], index: usize) -> Result<Step, Failure> {
-    let commit = &commits[index];
-    let after = commit.blob.as_ref().map(|id| contents.get(id)).transpose()?;
-    let mut step = Step { stamp: stamp(commit), before: None, after, stepped_over: 0 };
-    let mut before = commit.before.as_ref();
-    let mut from = index + 1;
-    while let Some(id) = before {
-        let content = contents.get(id)?;
-        if content.setup().is_ok() {
-            step.before = Some(content);
-            break;
+/// What each revision is compared with: the nearest content behind it that can be read. Each way back is gone once.
+struct Behind<'a> {
+    commits: &'a [HistoryEntry],
+    /// Where each content was made, newest first.
+    made: HashMap<&'a BlobId, Vec<usize>>,
+    /// What was found behind a revision, and how many unreadable ones lie between.
+    found: HashMap<usize, (Option<&'a BlobId>, usize)>,
+}
+
+impl<'a> Behind<'a> {
+    fn new(commits: &'a [HistoryEntry]) -> Behind<'a> {
+        let mut made: HashMap<&BlobId, Vec<usize>> = HashMap::new();
+        for (place, commit) in commits.iter().enumerate() {
+            if let Some(id) = &commit.blob {
+                made.entry(id).or_default().push(place);
+            }
         }
-        step.stepped_over += 1;
-        let made = commits.iter().enumerate().skip(from).find(|(_, older)| older.blob.as_ref() == Some(id));
-        before = made.and_then(|(_, older)| older.before.as_ref());
-        from = made.map_or(commits.len(), |(place, _)| place + 1);
+        Behind { commits, made, found: HashMap::new() }
     }
-    Ok(step)
+
+    fn readable(
+        &mut self,
+        place: usize,
+        contents: &mut Contents,
+    ) -> Result<(Option<&'a BlobId>, usize), Failure> {
+        let commits = self.commits;
+        let mut passed = Vec::new();
+        let mut at = place;
+        let mut found = loop {
+            if let Some(known) = self.found.get(&at) {
+                break *known;
+            }
+            let id = commits[at].before.as_ref();
+            let Some(unreadable) = unreadable(id, contents)? else {
+                self.found.insert(at, (id, 0));
+                break (id, 0);
+            };
+            passed.push(at);
+            match self.made_behind(at, unreadable) {
+                Some(older) => at = older,
+                None => break (None, 0),
+            }
+        };
+        for at in passed.into_iter().rev() {
+            found.1 += 1;
+            self.found.insert(at, found);
+        }
+        Ok(found)
+    }
+
+    /// The newest revision behind this one that made a content.
+    fn made_behind(&self, place: usize, id: &BlobId) -> Option<usize> {
+        let made = self.made.get(id)?;
+        made.get(made.partition_point(|older| *older <= place)).copied()
+    }
+}
+
+/// The content, where there is one and it cannot be read.
+fn unreadable<'a>(id: Option<&'a BlobId>, contents: &mut Contents) -> Result<Option<&'a BlobId>, Failure> {
+    match id {
+        Some(id) if !contents.is_readable(id)? => Ok(Some(id)),
+        _ => Ok(None),
+    }
 }
 
 fn marks(session: &Session, commits: &[HistoryEntry]) -> Result<Vec<MarkHistory>, Failure> {
@@ -181,9 +234,9 @@ fn marks(session: &Session, commits: &[HistoryEntry]) -> Result<Vec<MarkHistory>
     for row in commits.rchunks(ROW) {
         contents.read_all(row.iter().filter_map(|commit| commit.blob.as_ref()))?;
         for commit in row.iter().rev() {
-            let content: Option<Arc<_>> = commit.blob.as_ref().map(|id| contents.get(id)).transpose()?;
-            if let Some(content) = content {
-                story.follow(&stamp(commit), &content);
+            match &commit.blob {
+                Some(id) => story.follow(&stamp(commit), &*contents.get(id)?),
+                None => story.delete(&stamp(commit)),
             }
         }
     }

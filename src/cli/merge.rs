@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::ledger::{read_file, write_atomically};
-use crate::merge::{Merged, merge};
+use crate::merge::{Merged, Refusal, marked, merge};
 use crate::report;
 
 use super::Status;
@@ -37,10 +37,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         read_file(&at(&arguments.theirs))?,
     );
     let name = arguments.path.clone().unwrap_or_else(|| arguments.ours.display().to_string());
-    let merged = merge(session.catalogue(), &base, &ours, &theirs).map_err(|refusal| {
-        let help = format!("{} Our version of the file was left as it is.", refusal.help);
-        Failure::new(format!("{name}: {}", refusal.message), help)
-    })?;
+    let merged = match merge(session.catalogue(), &base, &ours, &theirs) {
+        Ok(merged) => merged,
+        Err(refusal) => return Err(refused(&at(&arguments.ours), &name, &refusal, &ours, &theirs)?),
+    };
     if merged.text.as_bytes() != ours.as_slice() {
         write_atomically(&at(&arguments.ours), Some(&ours), merged.text.as_bytes())?;
     }
@@ -50,4 +50,22 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         session.show(&report, |page| report::merge::page(page, &report))?;
     }
     Ok(Status::act_if(!conflicts.is_empty()))
+}
+
+/// Where measures cannot be merged both versions are left in the file between conflict marks: ours alone would look
+/// like the outcome of the merge, and what they recorded would be lost unseen.
+fn refused(
+    file: &Path,
+    name: &str,
+    refusal: &Refusal,
+    ours: &[u8],
+    theirs: &[u8],
+) -> Result<Failure, Failure> {
+    let both = marked(ours, theirs);
+    write_atomically(file, Some(ours), &both)?;
+    let help = format!(
+        "{} Both versions stand in the file between conflict marks: keep what is true, then check.",
+        refusal.help
+    );
+    Ok(Failure::new(format!("{name}: {}", refusal.message), help))
 }

@@ -71,6 +71,14 @@ struct Followed {
     floor: Option<Reading>,
 }
 
+impl Followed {
+    fn take_away(&mut self, stamp: &Stamp) {
+        self.story.gone = true;
+        self.story.stale = false;
+        self.story.events.push(event(What::Gone, stamp, None, Vec::new()));
+    }
+}
+
 /// The marks of a file while its revisions are followed from the oldest on.
 pub struct Marks<'a> {
     catalogue: &'a Catalogue,
@@ -92,6 +100,13 @@ impl<'a> Marks<'a> {
         }
     }
 
+    /// The file was deleted, and its marks with it.
+    pub fn delete(&mut self, stamp: &Stamp) {
+        for known in self.followed.iter_mut().filter(|known| !known.story.gone) {
+            known.take_away(stamp);
+        }
+    }
+
     /// Every mark's story, newest event first.
     pub fn finish(self) -> Vec<MarkHistory> {
         let mut stories: Vec<MarkHistory> = self.followed.into_iter().map(|mark| mark.story).collect();
@@ -105,9 +120,7 @@ impl<'a> Marks<'a> {
         for known in &mut self.followed {
             let here = setup.marks.iter().any(|mark| mark.name.value == known.drawn.name.value);
             if !here && !known.story.gone {
-                known.story.gone = true;
-                known.story.stale = false;
-                known.story.events.push(event(What::Gone, stamp, None, Vec::new()));
+                known.take_away(stamp);
             }
         }
     }

@@ -7,10 +7,14 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use gix::bstr::{BStr, ByteSlice};
-use gix::config::{File, Source, file::Metadata, source};
+use gix::bstr::ByteSlice;
+use gix::config::source;
 
 use super::{Ledger, LedgerError, write_atomically};
+
+mod config;
+
+use config::{Known, Records, settings, with_block, without_block, written};
 
 /// What setup files are to git.
 const ATTRIBUTES: &str = "setups/**/*.kdl diff=clampmark merge=clampmark";
@@ -47,7 +51,10 @@ pub enum Action {
         executable: bool,
     },
     /// Remove it: nothing but ours is in it.
-    Remove,
+    Remove {
+        /// How many of the folders around it were made for it: they go, too, if they are empty.
+        folders: usize,
+    },
     /// Leave it to the user, and why.
     Leave(String),
 }
@@ -57,7 +64,14 @@ impl FileChange {
     pub fn carry_out(&self) -> Result<(), LedgerError> {
         match &self.action {
             Action::Nothing | Action::Leave(_) => Ok(()),
-            Action::Remove => fs::remove_file(&self.path).map_err(LedgerError::unwritable(&self.path)),
+            Action::Remove { folders } => {
+                fs::remove_file(&self.path).map_err(LedgerError::unwritable(&self.path))?;
+                for folder in self.path.ancestors().skip(1).take(*folders) {
+                    // One that holds something by now stays.
+                    let _ = fs::remove_dir(folder);
+                }
+                Ok(())
+            }
             Action::Write { was, now, executable } => {
                 let _lock = if self.locked { Some(lock(&self.path)?) } else { None };
                 write_atomically(&self.path, was.as_deref(), now)?;
@@ -97,14 +111,20 @@ impl Ledger {
     /// # Errors
     /// [`LedgerError::NoRepository`], and files that cannot be read.
     pub fn adoption(&self, program: &str) -> Result<Vec<FileChange>, LedgerError> {
-        let attributes = self.attributes_file();
         let config = self.config_file()?;
         let (hook, owner) = self.hook_file()?;
-        Ok(vec![
-            with_line(attributes)?,
-            with_config(config, &settings(program))?,
-            with_hook(hook, owner.as_deref(), &self.hook_text(program))?,
-        ])
+        let attributes = with_line(self.attributes_file())?;
+        let hook = with_hook(hook, owner.as_deref(), &self.hook_text(program))?;
+        let mut records = Records::default();
+        if matches!(attributes.action, Action::Write { .. }) {
+            records.attributes.push(self.below_top(&attributes.path));
+        }
+        if let Action::Write { was: None, .. } = hook.action {
+            records.hook_folders =
+                hook.path.ancestors().skip(1).take_while(|folder| !folder.exists()).count();
+        }
+        let config = with_config(config, program, records)?;
+        Ok(vec![attributes, config, hook])
     }
 
     /// What it takes to undo that.
@@ -113,11 +133,24 @@ impl Ledger {
     /// [`LedgerError::NoRepository`], and files that cannot be read.
     pub fn abandonment(&self) -> Result<Vec<FileChange>, LedgerError> {
         let (hook, _) = self.hook_file()?;
+        let config = self.config_file()?;
+        let records = Known::of(&config, &contents(&config)?.unwrap_or_default())?.records;
+        let attributes = self.attributes_file();
+        let ours = records.attributes.contains(&self.below_top(&attributes));
         Ok(vec![
-            without_line(self.attributes_file())?,
-            without_config(self.config_file()?, &settings(""))?,
-            without_hook(hook)?,
+            without_line(attributes, ours)?,
+            without_config(config)?,
+            without_hook(hook, records.hook_folders)?,
         ])
+    }
+
+    /// A file as it is called from the top of the working tree.
+    fn below_top(&self, file: &Path) -> String {
+        let top = self.worktree().unwrap_or(self.root());
+        let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+        let folder = real(file.parent().unwrap_or(file));
+        let below = folder.strip_prefix(real(top)).unwrap_or(&folder);
+        below.join(file.file_name().unwrap_or_default()).to_string_lossy().into_owned()
     }
 
     /// In the folder that holds `setups/`, which may be below the repository's top.
@@ -154,7 +187,7 @@ impl Ledger {
         let top = self.worktree().unwrap_or(self.root());
         let root = self.root().canonicalize().unwrap_or_else(|_| self.root().to_path_buf());
         let below = root.strip_prefix(top).ok().filter(|below| !below.as_os_str().is_empty());
-        let ledger = below.map(|below| format!(" --ledger {}", shell_word(&below.to_string_lossy())));
+        let ledger = below.map(|below| format!(" --ledger={}", shell_word(&below.to_string_lossy())));
         format!("#!/bin/sh\n{HOOK_MARK}\nexec {program} gate{}\n", ledger.unwrap_or_default())
     }
 }
@@ -167,16 +200,6 @@ pub fn shell_word(word: &str) -> String {
     } else {
         format!("'{}'", word.replace('\'', "'\\''"))
     }
-}
-
-/// Section, key and value of everything configured.
-fn settings(program: &str) -> Vec<(&'static str, &'static str, String)> {
-    vec![
-        ("diff", "command", format!("{program} git-diff")),
-        ("diff", "textconv", format!("{program} git-text")),
-        ("merge", "name", "setups, measure by measure".to_owned()),
-        ("merge", "driver", format!("{program} merge %O %A %B --path %P")),
-    ]
 }
 
 fn contents(path: &Path) -> Result<Option<Vec<u8>>, LedgerError> {
@@ -204,92 +227,74 @@ fn with_line(path: PathBuf) -> Result<FileChange, LedgerError> {
         return Ok(change(path, ATTRIBUTES_PURPOSE, Vec::new(), Action::Nothing));
     }
     let line_end: &[u8] = if text.contains_str("\r\n") { b"\r\n" } else { b"\n" };
-    let mut now = text;
-    if !now.is_empty() && !now.ends_with(b"\n") {
-        now.extend_from_slice(line_end);
-    }
-    now.extend_from_slice(ATTRIBUTES.as_bytes());
-    now.extend_from_slice(line_end);
+    // A file without a line end at its end gets none: by that it is given back as it was.
+    let ended = text.ends_with(b"\n") || was.is_none();
+    let (before, after) = if ended { (&b""[..], line_end) } else { (line_end, &b""[..]) };
+    let before = if text.is_empty() { b"" } else { before };
+    let now = [&text, before, ATTRIBUTES.as_bytes(), after].concat();
     let action = Action::Write { was, now, executable: false };
     Ok(change(path, ATTRIBUTES_PURPOSE, vec![ATTRIBUTES.to_owned()], action))
 }
 
-fn without_line(path: PathBuf) -> Result<FileChange, LedgerError> {
+fn without_line(path: PathBuf, ours: bool) -> Result<FileChange, LedgerError> {
     let was = contents(&path)?;
     let text = was.clone().unwrap_or_default();
-    let kept: Vec<&[u8]> = text.lines_with_terminator().filter(|line| !is_our_line(line)).collect();
-    let now = kept.concat();
-    if now == text {
+    let lines: Vec<&[u8]> = text.lines_with_terminator().collect();
+    let Some(place) = lines.iter().rposition(is_our_line).filter(|_| ours) else {
         return Ok(change(path, ATTRIBUTES_PURPOSE, Vec::new(), Action::Nothing));
+    };
+    let mut now = lines[..place].concat();
+    let ended = text.ends_with(b"\n");
+    if place + 1 == lines.len() && !ended {
+        let kept = now.strip_suffix(b"\n").map(|kept| kept.strip_suffix(b"\r").unwrap_or(kept));
+        now.truncate(kept.map_or(now.len(), <[u8]>::len));
     }
-    let action = if now.is_empty() { Action::Remove } else { Action::Write { was, now, executable: false } };
+    now.extend_from_slice(&lines[place + 1..].concat());
+    let action = if now.is_empty() && ended {
+        Action::Remove { folders: 0 }
+    } else {
+        Action::Write { was, now, executable: false }
+    };
     Ok(change(path, ATTRIBUTES_PURPOSE, vec![ATTRIBUTES.to_owned()], action))
 }
 
 const CONFIG_PURPOSE: &str = "how git shows and merges them";
 
-fn parsed(path: &Path, bytes: &[u8]) -> Result<File, LedgerError> {
-    let failed = LedgerError::git("Reading git's configuration");
-    let metadata = Metadata::from(Source::Local).at(path);
-    File::from_bytes_no_includes(bytes, metadata, gix::config::file::init::Options::default()).map_err(failed)
-}
-
-/// The subsection of git's configuration that is ours.
-fn ours() -> &'static BStr {
-    BStr::new("clampmark")
-}
-
-fn with_config(
-    path: PathBuf,
-    settings: &[(&'static str, &'static str, String)],
-) -> Result<FileChange, LedgerError> {
-    let failed = LedgerError::git("Changing git's configuration");
+fn with_config(path: PathBuf, program: &str, new: Records) -> Result<FileChange, LedgerError> {
     let was = contents(&path)?;
-    let mut file = parsed(&path, was.as_deref().unwrap_or_default())?;
-    let mut lines = Vec::new();
-    for (section, key, value) in settings {
-        let known = file.raw_value_by(*section, Some(ours()), *key).ok();
-        if known.as_deref().map(|known| known.as_bytes()) == Some(value.as_bytes()) {
-            continue;
-        }
-        let mut section_mut = file.section_mut_or_create_new(*section, Some(ours())).map_err(&failed)?;
-        section_mut.set(*key, value.as_str()).map_err(&failed)?;
-        lines.push(format!("{section}.clampmark.{key} = {value}"));
+    let text = was.clone().unwrap_or_default();
+    let known = Known::of(&path, &text)?;
+    let settings = settings(program);
+    let missing = settings.iter().filter(|setting| !known.has(setting));
+    let mut lines: Vec<String> =
+        missing.map(|(section, key, value)| format!("{section}.clampmark.{key} = {value}")).collect();
+    let mut records = known.records.clone();
+    for path in new.attributes.into_iter().filter(|path| !known.records.attributes.contains(path)) {
+        lines.push(format!("clampmark.attributes = {path}"));
+        records.attributes.push(path);
+    }
+    if new.hook_folders > 0 {
+        lines.push(format!("clampmark.hookFolders = {}", new.hook_folders));
+        records.hook_folders = new.hook_folders;
     }
     let action = if lines.is_empty() {
         Action::Nothing
     } else {
-        Action::Write { was, now: file.to_bstring().into(), executable: false }
+        let now = with_block(&without_block(&text), &settings, &records);
+        Action::Write { was, now, executable: false }
     };
     Ok(change(path, CONFIG_PURPOSE, lines, action))
 }
 
-fn without_config(
-    path: PathBuf,
-    settings: &[(&'static str, &'static str, String)],
-) -> Result<FileChange, LedgerError> {
+fn without_config(path: PathBuf) -> Result<FileChange, LedgerError> {
     let was = contents(&path)?;
-    let mut file = parsed(&path, was.as_deref().unwrap_or_default())?;
-    let mut lines = Vec::new();
-    for (section, key, _) in settings {
-        let Ok(mut section_mut) = file.section_mut(*section, Some(ours())) else { continue };
-        if let Some(value) = section_mut.remove(key) {
-            lines.push(format!("{section}.clampmark.{key} = {value}"));
-        }
+    let text = was.clone().unwrap_or_default();
+    let now = without_block(&text);
+    if now == text {
+        return Ok(change(path, CONFIG_PURPOSE, Vec::new(), Action::Nothing));
     }
-    for section in ["diff", "merge"] {
-        let empty =
-            file.section(section, Some(ours())).is_ok_and(|section| section.value_names().next().is_none());
-        if empty {
-            file.remove_section(section, Some(ours()));
-        }
-    }
-    let action = if lines.is_empty() {
-        Action::Nothing
-    } else {
-        Action::Write { was, now: file.to_bstring().into(), executable: false }
-    };
-    Ok(change(path, CONFIG_PURPOSE, lines, action))
+    let lines = written(&text);
+    Ok(change(path, CONFIG_PURPOSE, lines, Action::Write { was, now, executable: false }))
 }
 
 const HOOK_PURPOSE: &str = "the gate before a commit";
@@ -322,11 +327,13 @@ fn is_ours_alone(hook: &[u8]) -> bool {
         && lines.next().is_none()
 }
 
-fn without_hook(path: PathBuf) -> Result<FileChange, LedgerError> {
+fn without_hook(path: PathBuf, folders: usize) -> Result<FileChange, LedgerError> {
     let known = contents(&path)?.filter(|known| known.contains_str(HOOK_MARK));
     let (lines, action) = match known {
         None => (Vec::new(), Action::Nothing),
-        Some(known) if is_ours_alone(&known) => (vec!["the whole file".to_owned()], Action::Remove),
+        Some(known) if is_ours_alone(&known) => {
+            (vec!["the whole file".to_owned()], Action::Remove { folders })
+        }
         Some(_) => {
             let why = "Something was added to our hook. Take the line with `gate` out of it yourself.";
             (Vec::new(), Action::Leave(why.to_owned()))

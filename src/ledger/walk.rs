@@ -225,7 +225,10 @@ impl Walk {
                 let parent_tree = self.links(*parent)?.tree;
                 let source = renamed_from(&self.repository, parent_tree, links.tree, path.as_ref())?;
                 if let Some((old_path, old_blob)) = source {
-                    renamed = Some(old_path.clone());
+                    // What a merge is said to have done is said against its first parent.
+                    if place == 0 {
+                        renamed = Some(old_path.clone());
+                    }
                     path_there = old_path;
                     there = Some(old_blob);
                 }

@@ -4,12 +4,15 @@
 //! node that holds both versions, unless the two readings agree within reading: then the newer one wins and it is
 //! said. Torque is never decided that way. The text of ours stays as it is but for the spliced places.
 //!
-//! Two things hang together with all readings of one session and are watched for that: the day it was measured (a
-//! reading that would come under another day gets its own `read=`), and the floor (an angle against gravity is never
-//! put under another session's floor).
+//! Three things hang together with all readings of one session and are watched for that: the day it was measured (a
+//! reading that would come under another day gets its own `read=`), the instruments (one that would be read with
+//! another tolerance gets its own `tol=`), and the floor (an angle against gravity is never put under another session's
+//! floor).
 //!
 //! Refuses to know git and files.
 
+mod around;
+mod by_lines;
 mod notes;
 mod session;
 #[cfg(test)]
@@ -25,6 +28,8 @@ use crate::catalogue::code::{self, Severity};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Setup, Value};
 use crate::setup::read::read;
+
+pub use by_lines::marked;
 
 use version::Version;
 use walk::Walk;
@@ -132,10 +137,13 @@ fn verify(catalogue: &Catalogue, merged: &Merged, ours: &Setup, theirs: &Setup) 
     Ok(())
 }
 
+/// The same numbers with the same doubt. The day and the instrument may be written another way.
 fn is_as_written(was: &Value, now: &Value) -> bool {
     match (was, now) {
         (Value::Reading(was), Value::Reading(now)) => {
-            was.values() == now.values() && was.unit() == now.unit()
+            was.values() == now.values()
+                && was.unit() == now.unit()
+                && was.half_width().total_cmp(&now.half_width()).is_eq()
         }
         _ => was == now,
     }

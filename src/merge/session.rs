@@ -75,8 +75,7 @@ impl<'a> Three<'a> {
 
     /// The later session gives the file its day; of two on one day, a fixed one.
     fn later_session(&self, ours: &Node, theirs: &Node) -> Choice {
-        let by_text =
-            || self.ours.node_text(ours, None, "\n").cmp(&self.theirs.node_text(theirs, None, "\n"));
+        let by_text = || self.ours.plain_text(ours, "\n").cmp(&self.theirs.plain_text(theirs, "\n"));
         match self.ours.day().cmp(&self.theirs.day()).then_with(by_text) {
             Ordering::Less => Choice::Theirs,
             Ordering::Equal | Ordering::Greater => Choice::Ours,

@@ -191,3 +191,63 @@ fn of_two_new_sessions_the_later_dates_the_file_and_it_is_said() {
     // Where only one side measured anew there was no choice.
     assert!(merged(&ours, BASE).said.is_empty());
 }
+
+const WITH_A_RULE: &str = r#"setup "rowan/race" format=1 {
+    measured "2031-05-02"
+    instruments { rule tol=0.5 }
+    stem { length 50 with=rule }
+    bar { rise 25 tol=1 }
+}
+"#;
+
+fn merged_by_rule(ours: &[(&str, &str)], theirs: &[(&str, &str)]) -> Merged {
+    let changed = |changes: &[(&str, &str)]| {
+        changes.iter().fold(WITH_A_RULE.to_owned(), |text, (from, to)| {
+            assert!(text.contains(from), "{from}");
+            text.replace(from, to)
+        })
+    };
+    let (ours, theirs) = (changed(ours), changed(theirs));
+    let catalogue = Catalogue::standard();
+    merge(catalogue, WITH_A_RULE.as_bytes(), ours.as_bytes(), theirs.as_bytes()).expect("sound versions")
+}
+
+#[test]
+fn a_reading_keeps_the_tolerance_it_was_taken_with() {
+    let coarse = [("rule tol=0.5", "rule tol=5")];
+    for (new, settled) in [
+        ("width 783 with=rule", "width 783 with=rule tol=0.5"),
+        // A plain tolerance beside a value in inches would be inches; that of the rule was millimetres.
+        ("width (in)30.8 with=rule", "width (in)30.8 with=rule tol=(mm)0.5"),
+    ] {
+        let added = format!("rise 25 tol=1; {new}");
+        for result in [
+            merged_by_rule(&coarse, &[("rise 25 tol=1", &added)]),
+            merged_by_rule(&[("rise 25 tol=1", &added)], &coarse),
+        ] {
+            assert!(result.conflicts.is_empty(), "{:?}", result.conflicts);
+            assert!(result.text.contains("rule tol=5"), "{}", result.text);
+            assert!(
+                result.text.contains(&format!("{settled} }}"))
+                    || result.text.contains(&format!("{settled}\n")),
+                "{}",
+                result.text
+            );
+        }
+    }
+}
+
+#[test]
+fn a_reading_in_conflict_is_shown_with_the_tolerance_it_was_taken_with() {
+    let result = merged_by_rule(&[("rule tol=0.5", "rule tol=5")], &[("length 50", "length 40")]);
+    let [conflict] = result.conflicts.as_slice() else { panic!("{:?}", result.conflicts) };
+    assert_eq!(conflict.ours.as_deref(), Some("length 50 with=rule"));
+    assert_eq!(conflict.theirs.as_deref(), Some("length 40 with=rule tol=0.5"));
+}
+
+#[test]
+fn an_instrument_changed_on_one_side_alone_changes_what_was_read_with_it_and_nothing_else() {
+    let result = merged_by_rule(&[("rise 25", "rise 30")], &[("rule tol=0.5", "rule tol=5")]);
+    let expected = WITH_A_RULE.replace("rise 25", "rise 30").replace("rule tol=0.5", "rule tol=5");
+    assert_eq!(result.text, expected);
+}

@@ -53,15 +53,21 @@ fn is_named_group(catalogue: &Catalogue, word: &str) -> bool {
     catalogue.rows().any(|(_, measure)| rest(measure.path).is_some())
 }
 
-/// Whether two nodes say the same: word for word but for layout, or in what their readings amount to.
+/// Whether two nodes say the same: their readings by what they amount to (the same words make another reading where
+/// the instrument they name has another tolerance), all else word for word but for layout.
 pub fn is_same(one: (&Version, &Node), other: (&Version, &Node)) -> bool {
-    is_written_alike(one.1, other.1) || is_read_alike(one, other)
-}
-
-fn is_written_alike(one: &Node, other: &Node) -> bool {
-    is_same_head(one, other)
-        && one.children.len() == other.children.len()
-        && one.children.iter().zip(&other.children).all(|(one, other)| is_written_alike(one, other))
+    let leaves = one.1.children.is_empty() && other.1.children.is_empty();
+    if leaves && (one.0.measures(one.1).next().is_some() || other.0.measures(other.1).next().is_some()) {
+        return is_read_alike(one, other);
+    }
+    is_same_head(one.1, other.1)
+        && one.1.children.len() == other.1.children.len()
+        && one
+            .1
+            .children
+            .iter()
+            .zip(&other.1.children)
+            .all(|(mine, yours)| is_same((one.0, mine), (other.0, yours)))
 }
 
 /// Whether two nodes say the same outside their blocks.
@@ -87,9 +93,6 @@ pub fn is_same_head(one: &Node, other: &Node) -> bool {
 
 /// Leaves that record the same readings, choices or unknowns.
 fn is_read_alike(one: (&Version, &Node), other: (&Version, &Node)) -> bool {
-    if !one.1.children.is_empty() || !other.1.children.is_empty() {
-        return false;
-    }
     let (mine, yours): (Vec<_>, Vec<_>) =
         (one.0.measures(one.1).collect(), other.0.measures(other.1).collect());
     let alike = |mine: &(&MeasureId, &Recorded), yours: &(&MeasureId, &Recorded)| {

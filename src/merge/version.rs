@@ -9,9 +9,11 @@ use crate::metrology::reading::Reading;
 use crate::setup::edit::insert::entries_end;
 use crate::setup::edit::{Splice, apply};
 use crate::setup::finding::Finding;
-use crate::setup::model::{Recorded, Setup, Value};
+use crate::setup::model::{InstrumentKind, Recorded, Setup, Tolerance, Value};
 use crate::setup::read::read;
 use crate::setup::syntax::{self, Node};
+
+use super::around::Around;
 
 /// One version of the file.
 pub struct Version {
@@ -65,31 +67,69 @@ impl Version {
         own.max().or_else(|| self.day())
     }
 
-    /// What makes the readings of a node keep their day where the file's is another one: `read=` on each that has
-    /// none. In the offsets of this text.
-    pub fn dating(&self, node: &Node, file_day: Option<NaiveDate>) -> Vec<Splice> {
-        let Some(day) = self.day().filter(|_| self.day() != file_day) else { return Vec::new() };
-        if !node.children.is_empty() {
-            return node.children.iter().flat_map(|child| self.dating(child, file_day)).collect();
+    /// How well an instrument of this version reads; none if it has none of that name, or nothing can be read with it.
+    pub fn tolerance_with(&self, name: &str) -> Option<Tolerance> {
+        let instrument = self.setup.instruments.iter().find(|instrument| &*instrument.name == name)?;
+        match &instrument.kind {
+            InstrumentKind::Reads(tolerance) => Some(*tolerance),
+            InstrumentKind::Wrench(_) => None,
         }
+    }
+
+    /// What makes the readings of a node stay what they are in the merged file: `read=` where its day is another one
+    /// and they have none, `tol=` where the instrument they name reads otherwise there. In the offsets of this text.
+    pub fn settling(&self, node: &Node, around: &Around) -> Vec<Splice> {
+        if !node.children.is_empty() {
+            return node.children.iter().flat_map(|child| self.settling(child, around)).collect();
+        }
+        let tolerance = self.own_tolerance(node, around).map(|tolerance| format!(" tol={tolerance}"));
+        let day = self.own_day(node, around).map(|day| format!(" read=\"{day}\""));
+        let own: String = tolerance.into_iter().chain(day).collect();
+        (!own.is_empty()).then(|| Splice::at(entries_end(node), own)).into_iter().collect()
+    }
+
+    fn own_day(&self, node: &Node, around: &Around) -> Option<NaiveDate> {
+        let day = self.day().filter(|_| self.day() != around.day)?;
         let undated = |(_, recorded): (&MeasureId, &Recorded)| {
             reading(&recorded.value).is_some_and(|reading| reading.read().is_none())
         };
-        let needed = self.measures(node).any(undated);
-        needed.then(|| Splice::at(entries_end(node), format!(" read=\"{day}\""))).into_iter().collect()
+        self.measures(node).any(undated).then_some(day)
     }
 
-    /// A node as it stands here, with its readings' day, in the line ends asked for.
-    pub fn node_text(&self, node: &Node, file_day: Option<NaiveDate>, line_end: &str) -> String {
+    /// The half-width as it is written: a plain number counts in the measure's default unit beside an instrument, but in
+    /// the unit of the value beside a value.
+    fn own_tolerance(&self, node: &Node, around: &Around) -> Option<String> {
+        let property = |key: &str| node.properties.iter().find(|property| &*property.key == key);
+        let syntax::Value::Text(name) = &property("with")?.value else { return None };
+        let tolerance = self.tolerance_with(name)?;
+        if property("tol").is_some() || around.tolerance_with(name) == Some(tolerance) {
+            return None;
+        }
+        let annotated = node.arguments.iter().any(|argument| argument.annotation.is_some())
+            || node.properties.iter().any(|property| property.annotation.is_some());
+        let default =
+            self.measures(node).find_map(|(_, recorded)| Some(reading(&recorded.value)?.default_unit()));
+        let unit = tolerance.unit.or(default.filter(|_| annotated));
+        let unit = unit.map(|unit| format!("({})", unit.word())).unwrap_or_default();
+        Some(format!("{unit}{}", tolerance.half_width))
+    }
+
+    /// A node as it stands here, with what makes its readings stay what they are, in the line ends asked for.
+    pub fn node_text(&self, node: &Node, around: &Around, line_end: &str) -> String {
         let whole = node.whole.range();
-        let splices = self.dating(node, file_day).into_iter().map(|splice| Splice {
+        let splices = self.settling(node, around).into_iter().map(|splice| Splice {
             start: splice.start - whole.start,
             end: splice.end - whole.start,
             text: splice.text,
         });
         let text = node.whole.text(&self.text);
-        let dated = apply(text, splices.collect()).unwrap_or_else(|| text.to_owned());
-        dated.replace("\r\n", "\n").replace('\n', line_end)
+        let settled = apply(text, splices.collect()).unwrap_or_else(|| text.to_owned());
+        settled.replace("\r\n", "\n").replace('\n', line_end)
+    }
+
+    /// A node as it stands here, in the line ends asked for.
+    pub fn plain_text(&self, node: &Node, line_end: &str) -> String {
+        node.whole.text(&self.text).replace("\r\n", "\n").replace('\n', line_end)
     }
 }
 

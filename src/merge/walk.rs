@@ -1,18 +1,18 @@
 //! The walk through the three trees at once, group by group; what it decides become splices of our text.
 
-use std::cmp::Reverse;
+mod conflict;
+mod notes;
 
-use chrono::NaiveDate;
+use std::cmp::Reverse;
 
 use crate::catalogue::Catalogue;
 use crate::setup::edit::insert::{self, entries_end};
-use crate::setup::edit::number::quoted;
 use crate::setup::edit::{Splice, apply};
 use crate::setup::span::Span;
-use crate::setup::syntax::{Argument, Node, Value};
+use crate::setup::syntax::Node;
 
 use super::Conflict;
-use super::notes;
+use super::around::Around;
 use super::session::{Choice, Side, Three};
 use super::tree::{Key, is_same_head, keyed};
 use super::version::Version;
@@ -20,9 +20,7 @@ use super::version::Version;
 /// The walk and what it has decided so far.
 pub struct Walk<'a> {
     three: Three<'a>,
-    /// The merged file's day.
-    day: Option<NaiveDate>,
-    floor: Choice,
+    around: Around,
     line_end: &'static str,
     splices: Vec<Splice>,
     /// What is taken out, once everything else is in its place.
@@ -47,13 +45,8 @@ impl<'a> Walk<'a> {
         theirs: &'a Version,
     ) -> Self {
         let three = Three { catalogue, base, ours, theirs };
-        let day = match top_choice(&three, "measured") {
-            Choice::Theirs | Choice::Newer(Side::Theirs) => theirs.day(),
-            _ => ours.day(),
-        };
         Walk {
-            day,
-            floor: top_choice(&three, "floor"),
+            around: Around::of(&three),
             three,
             line_end: if ours.text.contains("\r\n") { "\r\n" } else { "\n" },
             splices: Vec::new(),
@@ -84,7 +77,7 @@ impl<'a> Walk<'a> {
         let measured =
             |root: &'_ Node| root.children.iter().find(|child| &*child.name == "measured").cloned();
         let (base, ours, theirs) = (base.and_then(measured), measured(ours), measured(theirs));
-        let (Some(ours), Some(theirs), Some(day)) = (ours, theirs, self.day) else { return };
+        let (Some(ours), Some(theirs), Some(day)) = (ours, theirs, self.around.day) else { return };
         let three = &self.three;
         let both = !three.is_agreed(Some(&ours), Some(&theirs))
             && !three.ours_is_base(base.as_ref(), Some(&ours))
@@ -207,7 +200,7 @@ impl<'a> Walk<'a> {
             self.put(parent, last, &text);
             return;
         }
-        let text = self.three.theirs.node_text(theirs, self.day, self.line_end);
+        let text = self.three.theirs.node_text(theirs, &self.around, self.line_end);
         self.put(parent, last, &text);
         self.say_torque(trio, "is new, as they have it");
     }
@@ -217,12 +210,12 @@ impl<'a> Walk<'a> {
         self.splices.push(insert::node(&ours.text, &ours.root, parent, last, text));
     }
 
-    /// Our version stays where theirs is another; what we changed keeps its day.
+    /// Our version stays where theirs is another; what we changed keeps its day and its tolerance.
     fn keep(&mut self, trio: &Trio<'a>, ours: &'a Node) {
         if self.is_off_floor(Side::Ours, ours) {
             return self.conflict_over(trio, ours);
         }
-        self.splices.extend(self.three.ours.dating(ours, self.day));
+        self.splices.extend(self.three.ours.settling(ours, &self.around));
     }
 
     fn take(&mut self, trio: &Trio<'a>, ours: &'a Node, theirs: &'a Node) {
@@ -230,7 +223,7 @@ impl<'a> Walk<'a> {
             return self.conflict_over(trio, ours);
         }
         let whole = ours.whole.range();
-        let text = self.three.theirs.node_text(theirs, self.day, self.line_end);
+        let text = self.three.theirs.node_text(theirs, &self.around, self.line_end);
         self.splices.push(Splice { start: whole.start, end: whole.end, text });
     }
 
@@ -251,7 +244,7 @@ impl<'a> Walk<'a> {
             (None, None) => true,
             _ => false,
         };
-        let kept = match self.floor {
+        let kept = match self.around.floor {
             Choice::Ours => side == Side::Ours,
             Choice::Theirs => side == Side::Theirs,
             Choice::Newer(newer) => side == newer,
@@ -264,155 +257,6 @@ impl<'a> Walk<'a> {
         if let Some(joint) = trio.path.strip_prefix("torque.") {
             self.said.push(format!("The torque of `{joint}` {what}: check it against the part."));
         }
-    }
-
-    /// Both versions in place of ours.
-    fn conflict_over(&mut self, trio: &Trio<'a>, ours: &'a Node) {
-        let indent = self.indent(ours).to_owned();
-        let text = self.conflict(trio, &indent);
-        let whole = ours.whole.range();
-        self.splices.push(Splice { start: whole.start, end: whole.end, text });
-    }
-
-    /// The `conflict` node, its lines behind the first one indented.
-    fn conflict(&mut self, trio: &Trio<'a>, indent: &str) -> String {
-        let line_end = self.line_end;
-        let verbatim = |version: &Version, node: Option<&Node>| {
-            node.map(|node| node.whole.text(&version.text).replace("\r\n", "\n").replace('\n', line_end))
-        };
-        let conflict = Conflict {
-            about: trio.path.clone(),
-            ours: verbatim(self.three.ours, trio.ours),
-            theirs: verbatim(self.three.theirs, trio.theirs),
-        };
-        let side = |word: &str, version: &Version, node: Option<&Node>, text: Option<&String>| {
-            let mut line = format!("{indent}    {word}");
-            let day = node.map_or_else(|| version.day(), |node| version.day_of(node));
-            if let Some(day) = day {
-                line = format!("{line} read=\"{day}\"");
-            }
-            if let Some(by) = version.setup.measured.as_ref().and_then(|measured| measured.by.as_ref()) {
-                line = format!("{line} by={}", quoted(by));
-            }
-            if let Some(text) = text {
-                line = format!("{line} {{ {text} }}");
-            }
-            line + line_end
-        };
-        let text = format!(
-            "conflict {} {{{line_end}{}{}{indent}}}",
-            quoted(&trio.path),
-            side("ours", self.three.ours, trio.ours, conflict.ours.as_ref()),
-            side("theirs", self.three.theirs, trio.theirs, conflict.theirs.as_ref()),
-        );
-        self.conflicts.push(conflict);
-        text
-    }
-
-    /// The white space at the start of a node's line in our text.
-    fn indent(&self, node: &Node) -> &'a str {
-        let text = &self.three.ours.text;
-        let before = text.get(..node.span.start as usize).unwrap_or_default();
-        let line = &text[before.rfind(['\n', '\r']).map_or(0, |end| end + 1)..];
-        &line[..line.len() - line.trim_start_matches([' ', '\t']).len()]
-    }
-
-    /// The notes of one group, matched by their text and merged by paragraph.
-    fn notes(
-        &mut self,
-        path: &str,
-        base: Option<&'a Node>,
-        ours: &'a Node,
-        theirs: &'a Node,
-        gone: &mut Vec<u32>,
-    ) {
-        let in_base: Vec<Note> = base.map(notes_of).unwrap_or_default();
-        let (in_ours, in_theirs) = (notes_of(ours), notes_of(theirs));
-        let (to_ours, to_theirs) = (matches(&in_base, &in_ours), matches(&in_base, &in_theirs));
-        let path = Key { word: "note".to_owned(), name: None, ordinal: 1 }.path(path);
-        let mut orphans = Vec::new();
-        for (place, note) in in_base.iter().enumerate() {
-            let mine = to_ours[place].map(|at| &in_ours[at]);
-            let yours = to_theirs[place].map(|at| &in_theirs[at]);
-            let text = |note: Option<&Note<'a>>| note.map(|note| note.text.clone());
-            let (was, mine_text, yours_text) = (Some(note.text.clone()), text(mine), text(yours));
-            if mine_text == yours_text || yours_text == was {
-                continue;
-            }
-            let trio = Trio {
-                path: path.clone(),
-                base: Some(note.node),
-                ours: mine.map(|note| note.node),
-                theirs: yours.map(|note| note.node),
-            };
-            match (mine, yours) {
-                (Some(mine), None) if mine_text == was => {
-                    self.gone.push(mine.node);
-                    gone.push(mine.node.span.start);
-                }
-                (Some(mine), Some(yours)) => self.both_notes(&trio, &note.text, mine, yours),
-                (Some(mine), None) => self.conflict_over(&trio, mine.node),
-                // We took it out, they changed it.
-                (None, _) => orphans.push(trio),
-            }
-        }
-        let last = ours.children.iter().rev().find(|child| !gone.contains(&child.span.start));
-        for trio in orphans {
-            let indent = format!("{}    ", self.indent(ours));
-            let text = self.conflict(&trio, &indent);
-            self.put(ours, last, &text);
-        }
-        for (place, note) in in_theirs.iter().enumerate() {
-            let known = to_theirs.contains(&Some(place)) || in_ours.iter().any(|mine| mine.text == note.text);
-            if !known {
-                let text = self.three.theirs.node_text(note.node, self.day, self.line_end);
-                self.put(ours, last, &text);
-            }
-        }
-    }
-
-    fn both_notes(&mut self, trio: &Trio<'a>, base: &str, mine: &Note<'a>, yours: &Note<'a>) {
-        let text = if mine.text == base {
-            let whole = yours.argument.value_span;
-            whole.text(&self.three.theirs.text).replace("\r\n", "\n").replace('\n', self.line_end)
-        } else {
-            match notes::merged(base, &mine.text, &yours.text) {
-                Some(text) => self.literal(mine.node, &text),
-                None => return self.conflict_over(trio, mine.node),
-            }
-        };
-        let over = mine.argument.value_span.range();
-        self.splices.push(Splice { start: over.start, end: over.end, text });
-    }
-
-    /// A text as it is written: one line in quotes, several in three.
-    fn literal(&self, node: &Node, text: &str) -> String {
-        if !text.contains('\n') {
-            return quoted(text);
-        }
-        let indent = self.indent(node);
-        let lines = text.split('\n').map(|line| {
-            let line = quoted(line);
-            let line = &line[1..line.len() - 1];
-            if line.is_empty() { String::new() } else { format!("{indent}{line}") }
-        });
-        let lines: Vec<String> = lines.collect();
-        let line_end = self.line_end;
-        format!("\"\"\"{line_end}{}{line_end}{indent}\"\"\"", lines.join(line_end))
-    }
-}
-
-/// Whose version of a measure at the top of the file stays.
-fn top_choice(three: &Three, word: &str) -> Choice {
-    let of = |version: &'_ Version| version.root.children.iter().position(|child| &*child.name == word);
-    let node = |version: &'_ Version| of(version).map(|place| version.root.children[place].clone());
-    let (base, ours, theirs) = (three.base.and_then(node), node(three.ours), node(three.theirs));
-    match (&ours, &theirs) {
-        (Some(ours), Some(theirs)) => three.choose(base.as_ref(), ours, theirs),
-        (None, None) => Choice::Ours,
-        _ if three.theirs_is_base(base.as_ref(), theirs.as_ref()) => Choice::Ours,
-        _ if three.ours_is_base(base.as_ref(), ours.as_ref()) => Choice::Theirs,
-        _ => Choice::Apart,
     }
 }
 
@@ -432,30 +276,6 @@ fn holds_apart(word: &str, ours: &Node, theirs: &Node) -> bool {
         }
         _ => true,
     }
-}
-
-/// A note with its text.
-struct Note<'a> {
-    node: &'a Node,
-    argument: &'a Argument,
-    text: String,
-}
-
-fn notes_of(group: &Node) -> Vec<Note<'_>> {
-    let note = |node| {
-        let node: &Node = node;
-        let argument = node.arguments.first()?;
-        match &argument.value {
-            Value::Text(text) => Some(Note { node, argument, text: text.to_string() }),
-            _ => None,
-        }
-    };
-    group.children.iter().filter(|node| &*node.name == "note").filter_map(note).collect()
-}
-
-fn matches(base: &[Note], other: &[Note]) -> Vec<Option<usize>> {
-    let texts = |notes: &[Note]| -> Vec<String> { notes.iter().map(|note| note.text.clone()).collect() };
-    notes::matched(&texts(base), &texts(other))
 }
 
 /// A node where the splices before it have moved it; none of them touches it.

@@ -39,9 +39,10 @@ fn what_others_wrote_stays() {
     bench.git(&["config", "diff.clampmark.binary", "false"]);
     let before = touched(&bench)[1].clone();
     bench.said(&["adopt"]);
-    assert_eq!(bench.read(".gitattributes"), "*.txt text\nsetups/**/*.kdl diff=clampmark merge=clampmark\n");
+    // The file had no line end at its end.
+    assert_eq!(bench.read(".gitattributes"), "*.txt text\nsetups/**/*.kdl diff=clampmark merge=clampmark");
     bench.said(&["adopt", "--undo"]);
-    assert_eq!(bench.read(".gitattributes"), "*.txt text\n");
+    assert_eq!(bench.read(".gitattributes"), "*.txt text");
     assert_eq!(touched(&bench)[1], before);
 }
 
@@ -113,4 +114,88 @@ fn a_ledger_below_the_top_works_too() {
     bench.change("width 780", "width 7800");
     bench.git(&["add", "-A"]);
     bench.git_ending(1, &["commit", "-m", "A slip"]);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn paths_that_begin_with_a_hyphen_are_no_options() {
+    let bench = Bench::new("-odd");
+    bench.said(&["adopt"]);
+    bench.write("setups/-x.kdl", "setup \"-x\" format=1 { stem { length 50; angle 0 } }\n");
+    bench.commit("Adopt");
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change("length 50;", "length 40;");
+    bench.write("setups/-x.kdl", "setup \"-x\" format=1 { stem { length 40; angle 0 } }\n");
+    for arguments in [&["diff"][..], &["diff", "HEAD", "--", "setups/-x.kdl"]] {
+        assert!(bench.git(arguments).contains("10.0 mm shorter"), "{arguments:?}");
+    }
+    bench.commit("Shorter");
+    assert!(bench.git(&["show"]).contains("+stem length: 40 mm"));
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change("angle 0; clamp", "angle 6; clamp");
+    bench.write("setups/-x.kdl", "setup \"-x\" format=1 { stem { length 50; angle 6 } }\n");
+    bench.commit("Higher");
+    bench.git(&["merge", "-q", "--no-edit", "wet"]);
+    assert!(bench.read("setups/-x.kdl").contains("length 40; angle 6"));
+    assert!(bench.read("setups/rowan/race.kdl").contains("length 40; angle 6"));
+    bench.change("width 780", "width 7800");
+    bench.git(&["add", "-A"]);
+    let text = bench.git_ending(1, &["commit", "-m", "A slip"]);
+    assert!(text.contains("7800"), "{text}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn undoing_gives_back_every_byte_and_folder_and_takes_nothing_of_the_users() {
+    let ours = "setups/**/*.kdl diff=clampmark merge=clampmark";
+    for attributes in
+        ["", "\n", "*.txt text\n\n", "*.txt text\r\n", "*.txt text", &format!("{ours}\n*.txt text\n")]
+    {
+        let bench = Bench::new("");
+        bench.write(".gitattributes", attributes);
+        bench.git(&["config", "diff.clampmark.command", "show-mine"]);
+        bench.git(&["config", "merge.clampmark.recursive", "binary"]);
+        bench.git(&["config", "core.hooksPath", "tools/of ours/hooks"]);
+        let before = touched(&bench);
+        bench.said(&["adopt"]);
+        assert!(bench.git(&["config", "diff.clampmark.command"]).contains("git-diff"));
+        assert!(bench.top().join("tools/of ours/hooks/pre-commit").is_file());
+        bench.said(&["adopt"]);
+        bench.said(&["adopt", "--undo"]);
+        assert_eq!(touched(&bench), before, "{attributes:?}");
+        assert!(!bench.top().join("tools").exists());
+    }
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn what_the_user_writes_after_adopting_outlives_the_undoing() {
+    let bench = Bench::new("");
+    bench.said(&["adopt"]);
+    bench.git(&["config", "diff.clampmark.binary", "false"]);
+    bench.git(&["config", "merge.clampmark.driver", "mine %A"]);
+    bench.git(&["config", "user.name", "Demo Rider"]);
+    bench.write(".gitattributes", &(bench.read(".gitattributes") + "*.txt text\n"));
+    bench.said(&["adopt", "--undo"]);
+    assert_eq!(bench.read(".gitattributes"), "*.txt text\n");
+    let asked = |key: &str| bench.git(&["config", key]).trim().to_owned();
+    assert_eq!(asked("diff.clampmark.binary"), "false");
+    assert_eq!(asked("merge.clampmark.driver"), "mine %A");
+    assert_eq!(asked("user.name"), "Demo Rider");
+    bench.git_ending(1, &["config", "diff.clampmark.command"]);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_line_that_came_with_the_clone_is_not_ours_to_take_away() {
+    let bench = Bench::adopted();
+    let other = tempfile::tempdir().unwrap();
+    let top = bench.top().to_str().unwrap();
+    let clone = other.path().join("clone");
+    bench.git(&["clone", "-q", top, clone.to_str().unwrap()]);
+    let ledger = format!("--ledger={}", clone.display());
+    bench.said(&[&ledger, "adopt"]);
+    bench.said(&[&ledger, "adopt", "--undo"]);
+    assert!(clone.join(".gitattributes").is_file());
+    assert!(bench.git(&["-C", clone.to_str().unwrap(), "status", "--short"]).is_empty());
 }

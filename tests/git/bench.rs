@@ -1,8 +1,9 @@
 //! A repository made by the git program, in surroundings that never vary.
 
 use std::fs;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::{Command, Output, Stdio};
 
 use tempfile::TempDir;
 
@@ -87,9 +88,38 @@ impl Bench {
         String::from_utf8(self.clampmark(arguments).stdout).unwrap()
     }
 
+    /// Adds a commit to `main` for each of these contents of the setup, an hour apart.
+    pub fn record_many(&self, contents: impl Iterator<Item = String>) {
+        let mut importer = self.command("git", &["fast-import", "--quiet", "--force"]);
+        let mut importer = importer.stdin(Stdio::piped()).spawn().expect("git fast-import");
+        let mut pipe = importer.stdin.take().expect("its input");
+        for (place, content) in contents.enumerate() {
+            let seconds = 1_935_600_000 + place * 3600;
+            let from = if place == 0 { "from refs/heads/main^0\n" } else { "" };
+            let subject = format!("Revision {place}");
+            let written = write!(
+                pipe,
+                "commit refs/heads/main\ncommitter Demo Rider <rider@example.invalid> {seconds} +0200\n\
+                 data {}\n{subject}\n{from}M 100644 inline setups/rowan/race.kdl\ndata {}\n{content}\n",
+                subject.len(),
+                content.len()
+            );
+            written.expect("git reads");
+        }
+        drop(pipe);
+        assert!(importer.wait().expect("git ends").success());
+        self.git(&["reset", "-q", "--hard", "main"]);
+    }
+
     fn run(&self, program: &str, arguments: &[&str]) -> Output {
+        self.command(program, arguments).output().expect("the program runs")
+    }
+
+    /// A program in surroundings that never vary.
+    fn command(&self, program: &str, arguments: &[&str]) -> Command {
         let when = "2031-05-01T08:30:00+02:00";
-        Command::new(program)
+        let mut command = Command::new(program);
+        command
             .args(arguments)
             .current_dir(self.ledger_or_top())
             .env_remove("GIT_DIR")
@@ -103,9 +133,8 @@ impl Bench {
             .env("GIT_COMMITTER_NAME", "Demo Mechanic")
             .env("GIT_COMMITTER_EMAIL", "mechanic@example.invalid")
             .env("GIT_AUTHOR_DATE", when)
-            .env("GIT_COMMITTER_DATE", when)
-            .output()
-            .expect("the program runs")
+            .env("GIT_COMMITTER_DATE", when);
+        command
     }
 
     fn ledger_or_top(&self) -> PathBuf {

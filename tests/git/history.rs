@@ -1,6 +1,8 @@
 //! `history` on what git made.
 
-use crate::bench::Bench;
+use std::time::{Duration, Instant};
+
+use crate::bench::{Bench, RACE};
 
 #[test]
 #[ignore = "needs the git program"]
@@ -39,4 +41,105 @@ fn json_holds_the_series() {
     // The file gives no tolerance: the table's 1 mm, so U = 2·1/√3 = 1.154701 (GUM 4.3.7).
     let expanded = json["series"][0]["points"][0]["U"].as_f64().unwrap();
     assert!((expanded - 1.154_701).abs() < 1e-6);
+}
+
+/// How long `history` takes over so many revisions that cannot be read, each with another content.
+fn over_unreadable(revisions: usize) -> (Duration, String) {
+    let bench = Bench::new("");
+    let slip = |place| RACE.replace("width 780", &format!("widht {place}"));
+    let mended = RACE.replace("width 780", "width 760");
+    bench.record_many((0..revisions).map(slip).chain([mended]));
+    let start = Instant::now();
+    let text = bench.said(&["history", "rowan/race"]);
+    (start.elapsed(), text)
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn unreadable_revisions_cost_as_much_each_however_many_there_are() {
+    let (few, _) = over_unreadable(600);
+    let (many, text) = over_unreadable(2400);
+    assert!(text.contains("20.0 mm narrower"), "{text}");
+    assert!(text.contains("Compared across 2400 unreadable revisions before it."), "{}", &text[..2000]);
+    // Four times as many take four times as long; every one read anew for each other would take sixteen times.
+    assert!(many < few * 9, "{few:?} for 600, {many:?} for 2400");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn each_readable_revision_is_compared_with_the_readable_one_before_it() {
+    let bench = Bench::new("");
+    let width = |width: u32| RACE.replace("width 780", &format!("width {width}"));
+    let slip = |place: u32| RACE.replace("width 780", &format!("widht {place}"));
+    // Twice the same slip: what it stands for depends on where it stands.
+    bench.record_many([slip(1), width(760), slip(1), slip(2), width(750), width(720)].into_iter());
+    let text = bench.said(&["history", "rowan/race", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let told = json["entries"].as_array().unwrap().iter().map(|entry| {
+        let moved = entry["changes"][0]["delta"].as_f64();
+        (entry["event"].as_str().unwrap(), entry["stepped-over"].as_u64().unwrap(), moved)
+    });
+    let expected = [
+        ("changed", 0, Some(-30.0)),
+        ("changed", 2, Some(-10.0)),
+        ("unreadable", 1, None),
+        ("unreadable", 0, None),
+        ("changed", 1, Some(-20.0)),
+        ("unreadable", 0, None),
+        ("recorded", 0, None),
+    ];
+    assert_eq!(told.collect::<Vec<_>>(), expected);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn the_story_of_the_marks_tells_of_a_mark_and_of_a_file_that_were_taken_away() {
+    let bench = Bench::new("");
+    let without = {
+        let start = RACE.find("    mark \"S1\"").unwrap();
+        let end = start + RACE[start..].find('\n').unwrap() + 1;
+        RACE.replacen(&RACE[start..end], "", 1)
+    };
+    bench.write("setups/rowan/race.kdl", &without);
+    bench.commit("No line");
+    bench.git(&["rm", "-q", "setups/rowan/race.kdl"]);
+    bench.commit("Sold");
+    bench.write("setups/rowan/race.kdl", &without);
+    bench.commit("Bought back");
+    let text = bench.said(&["history", "rowan/race", "--marks", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let story = |mark: &str| {
+        let marks = json["marks"].as_array().unwrap();
+        let story = marks.iter().find(|story| story["mark"] == mark).unwrap();
+        let events = story["events"].as_array().unwrap().iter();
+        (
+            story["gone"].as_bool().unwrap(),
+            events.map(|event| event["what"].as_str().unwrap()).collect::<Vec<_>>(),
+        )
+    };
+    assert_eq!(story("S1"), (true, vec!["gone", "drawn"]));
+    assert_eq!(story("L1"), (false, vec!["drawn-anew", "gone", "drawn"]));
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_merge_is_not_said_to_rename_what_another_branch_called_otherwise() {
+    let bench = Bench::new("");
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change("length 50;", "length 40;");
+    bench.commit("Wet");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.git(&["mv", "setups/rowan/race.kdl", "setups/rowan/dry.kdl"]);
+    bench.commit("Call it dry");
+    bench.git(&["merge", "-q", "--no-edit", "wet"]);
+    let text = bench.said(&["history", "rowan/dry", "--all", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let renamed: Vec<&str> = json["entries"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|entry| !entry["renamed-from"].is_null())
+        .map(|entry| entry["subject"].as_str().unwrap())
+        .collect();
+    assert_eq!(renamed, ["Call it dry"]);
 }

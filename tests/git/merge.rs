@@ -96,3 +96,54 @@ fn a_checkout_with_crlf_merges_and_keeps_its_line_ends() {
     assert_eq!(bench.read(SETUP), expected);
     assert_eq!(bench.clampmark(&["history", "rowan/race"]).status.code(), Some(0));
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn what_cannot_be_merged_by_measure_is_marked_and_does_not_get_past_the_gate() {
+    let bench = Bench::adopted();
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change("length 50; angle 0", "lenght 40; angle 0");
+    bench.change("height 742 tol=1", "height 736 tol=1");
+    bench.git(&["commit", "-q", "-a", "--no-verify", "-m", "Wet, with a slip"]);
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change("roll -1.5", "roll 2.0");
+    bench.commit("Dry");
+    let text = bench.git_ending(1, &["merge", "--no-edit", "wet"]);
+    assert!(text.contains("Their version cannot be read") && text.contains("lenght"), "{text}");
+    let file = bench.read(SETUP);
+    for reading in ["lenght 40", "length 50", "height 736", "height 742", "roll 2.0", "roll -1.5"] {
+        assert!(file.contains(reading), "{reading} is lost: {file}");
+    }
+    // One finding for each place, at its mark, and none for what the marks do to the text around them.
+    let check = bench.said(&["check", "rowan/race", "--json"]);
+    let check: serde_json::Value = serde_json::from_str(&check).unwrap();
+    let findings = check["files"][0]["findings"].as_array().unwrap();
+    let told: Vec<_> =
+        findings.iter().map(|found| (found["code"].as_str().unwrap(), found["line"].as_u64())).collect();
+    let marks = file.lines().enumerate().filter(|(_, line)| line.starts_with("<<<<<<< "));
+    let expected: Vec<_> = marks.map(|(place, _)| ("unresolved-conflict", Some(place as u64 + 1))).collect();
+    assert_eq!(expected.len(), 3, "stem, bar and saddle");
+    assert_eq!(told, expected);
+    bench.git(&["add", "-A"]);
+    let text = bench.git_ending(1, &["commit", "-m", "Merge"]);
+    assert!(text.contains("conflict marks") && text.contains("The commit is stopped"), "{text}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn an_instrument_that_one_side_took_away_loses_no_reading() {
+    let bench = Bench::adopted();
+    bench.change("instruments {", "instruments {\n        own-gauge tol=0.3");
+    bench.commit("A gauge");
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change("slot=inner; angle 41", "slot=inner; angle 38 with=own-gauge");
+    bench.commit("Wet");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change("\n        own-gauge tol=0.3", "");
+    bench.commit("The gauge broke");
+    bench.git_ending(1, &["merge", "--no-edit", "wet"]);
+    let file = bench.read(SETUP);
+    assert!(file.contains("angle 38 with=own-gauge") && file.contains("angle 41"), "{file}");
+    bench.git(&["add", "-A"]);
+    bench.git_ending(1, &["commit", "-m", "Merge"]);
+}

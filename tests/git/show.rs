@@ -85,3 +85,24 @@ fn a_change_of_a_comment_alone_is_said_and_can_be_seen() {
     let bare = bench.git(&["diff", "--no-ext-diff", "--no-textconv"]);
     assert!(bare.contains("// front brake hand"), "{bare}");
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_conflict_is_listed_beside_what_each_side_recorded() {
+    let bench = Bench::adopted();
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change("length 50;", "length 40;");
+    bench.commit("Wet");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change("length 50;", "length 60;");
+    bench.commit("Long");
+    bench.git_ending(1, &["merge", "-q", "--no-edit", "wet"]);
+    // Git combines the two sides with the file: what they agree on is not told.
+    let text = bench.git(&["diff"]);
+    assert!(text.contains("- stem length: 60 mm") && text.contains(" -stem length: 40 mm"), "{text}");
+    assert!(text.contains("++not decided: Two versions of `stem.length`"), "{text}");
+    assert!(!text.contains("bar width"), "{text}");
+    // Against one side: what was read moved nowhere, what is not decided is said.
+    let text = bench.git(&["diff", "HEAD"]);
+    assert!(text.contains("Two versions of `stem.length`"), "{text}");
+}

@@ -86,6 +86,45 @@ fn three() -> impl Strategy<Value = (Version, Version, Version)> {
     })
 }
 
+/// The half-widths a rule may have, as the file gives them.
+const RULES: [f64; 3] = [0.5, 0.1, 5.0];
+
+/// The same versions, where some readings name a rule in place of a tolerance of their own, and the rule may differ.
+fn with_a_rule(version: &Version, by_rule: &[bool], rule: usize) -> String {
+    let mut text = version.text().replacen(
+        "    measured",
+        &format!("    instruments {{ rule tol={} }}\n    measured", RULES[rule]),
+        1,
+    );
+    for ((_, word, numbers), by_rule) in MEASURES.iter().zip(by_rule) {
+        for number in numbers.iter().filter(|_| *by_rule) {
+            let own = format!("{word} {number} tol=0.5");
+            text = text.replace(&own, &format!("{word} {number} with=rule"));
+        }
+    }
+    text
+}
+
+/// Three versions of one day with rules.
+fn three_with_a_rule() -> impl Strategy<Value = [String; 3]> {
+    let by_rule = || proptest::collection::vec(any::<bool>(), MEASURES.len());
+    let rules = || proptest::array::uniform3(0..RULES.len());
+    (three(), by_rule(), rules()).prop_map(|((base, ours, theirs), by_rule, rules)| {
+        let text = |version: Version, rule| with_a_rule(&Version { day: 1, ..version }, &by_rule, rule);
+        [text(base, rules[0]), text(ours, rules[1]), text(theirs, rules[2])]
+    })
+}
+
+/// Each measure's number and half-width.
+fn readings(setup: &Setup) -> BTreeMap<String, (f64, f64)> {
+    let reading = |value: &Value| match value {
+        Value::Reading(reading) => (reading.value(), reading.half_width()),
+        other => panic!("{other:?} is no reading"),
+    };
+    let path = |id| Catalogue::standard().path(id);
+    setup.readings.iter().map(|(id, recorded)| (path(id), reading(&recorded.value))).collect()
+}
+
 fn merged(base: &str, ours: &str, theirs: &str) -> Merged {
     merge(Catalogue::standard(), base.as_bytes(), ours.as_bytes(), theirs.as_bytes()).expect("sound versions")
 }
@@ -161,5 +200,28 @@ proptest! {
             merged.conflicts.iter().map(|conflict| conflict.about.clone()).collect()
         };
         prop_assert_eq!(about(&one), about(&other));
+    }
+
+    #[test]
+    fn no_reading_gets_a_doubt_that_nobody_gave_it([base, ours, theirs] in three_with_a_rule()) {
+        let result = merged(&base, &ours, &theirs);
+        let [was, mine, yours, now] =
+            [&base, &ours, &theirs, &result.text].map(|text| readings(&setup(text)));
+        let apart: BTreeSet<&str> = result.conflicts.iter().map(|conflict| conflict.about.as_str()).collect();
+        for (path, now) in &now {
+            let (b, o, t) = (was.get(path), mine.get(path), yours.get(path));
+            prop_assert!(Some(now) == o || Some(now) == t, "{}: {:?}, neither {:?} nor {:?}", path, now, o, t);
+            if o == t || o == b {
+                prop_assert_eq!(Some(now), t, "{}", path);
+            } else if t == b {
+                prop_assert_eq!(Some(now), o, "{}", path);
+            }
+        }
+        // Whatever was read on either side stands in the file, decided or not.
+        for path in mine.keys().chain(yours.keys()) {
+            let told = apart.iter().any(|about| path == about || path.starts_with(&format!("{about}.")));
+            let taken_out = was.contains_key(path) && !(mine.contains_key(path) && yours.contains_key(path));
+            prop_assert!(told || taken_out || now.contains_key(path), "{} is lost", path);
+        }
     }
 }

@@ -8,6 +8,7 @@ mod conflict;
 mod context;
 mod group;
 mod records;
+pub mod text_conflict;
 mod top;
 mod torque;
 mod wrench;
@@ -69,6 +70,10 @@ fn of_document(
     faults: Vec<SyntaxFault>,
 ) -> Read {
     let source = std::str::from_utf8(bytes).unwrap_or_default();
+    let unresolved = text_conflict::findings(source);
+    if !unresolved.is_empty() {
+        return Read { setup: None, findings: unresolved };
+    }
     let mut context = context::Context::new(catalogue, source, base);
     context.garbled = !faults.is_empty();
     // Too deep a file is refused: what stands above its 64th level is a fragment, and says nothing reliable.

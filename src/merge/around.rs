@@ -1,0 +1,73 @@
+//! What a file says of all its readings at once, and what the merged file will say: the day they were taken, the floor
+//! under them, how well each instrument reads.
+
+use chrono::NaiveDate;
+
+use crate::setup::model::Tolerance;
+use crate::setup::syntax::{Node, Text};
+
+use super::session::{Choice, Side, Three};
+use super::version::Version;
+
+/// What holds of every reading of the merged file that does not say it itself.
+#[derive(Clone)]
+pub struct Around {
+    /// The file's day.
+    pub day: Option<NaiveDate>,
+    /// Whose floor.
+    pub floor: Choice,
+    /// The instruments that are decided.
+    instruments: Vec<(Text, Tolerance)>,
+}
+
+impl Around {
+    /// What the merged file will say.
+    pub fn of(three: &Three) -> Around {
+        let whole = |version: &'_ Version| version.root.clone();
+        let roots = [three.base.map(whole), Some(whole(three.ours)), Some(whole(three.theirs))];
+        let day = match choice_of(three, &roots, "measured") {
+            Choice::Theirs | Choice::Newer(Side::Theirs) => three.theirs.day(),
+            _ => three.ours.day(),
+        };
+        let floor = choice_of(three, &roots, "floor");
+        let shelves = roots.map(|root| child(root.as_ref(), "instruments"));
+        let mut instruments: Vec<(Text, Tolerance)> = Vec::new();
+        for node in shelves[1..].iter().flatten().flat_map(|shelf| &shelf.children) {
+            let side = match choice_of(three, &shelves, &node.name) {
+                Choice::Ours | Choice::Newer(Side::Ours) => three.ours,
+                Choice::Theirs | Choice::Newer(Side::Theirs) => three.theirs,
+                Choice::Apart => continue,
+            };
+            if let Some(tolerance) = side.tolerance_with(&node.name) {
+                instruments.push((node.name.clone(), tolerance));
+            }
+        }
+        Around { day, floor, instruments }
+    }
+
+    /// The same under another day.
+    pub fn on(&self, day: Option<NaiveDate>) -> Around {
+        Around { day, ..self.clone() }
+    }
+
+    /// How well an instrument reads; none if that is not decided, or nothing can be read with it.
+    pub fn tolerance_with(&self, name: &str) -> Option<Tolerance> {
+        self.instruments.iter().find(|(known, _)| known == name).map(|(_, tolerance)| *tolerance)
+    }
+}
+
+/// Whose version of a node that stands once in its group stays; the groups of base, ours and theirs.
+fn choice_of(three: &Three, groups: &[Option<Node>; 3], word: &str) -> Choice {
+    let [base, ours, theirs] = groups.each_ref().map(|group| child(group.as_ref(), word));
+    match (&ours, &theirs) {
+        (Some(ours), Some(theirs)) => three.choose(base.as_ref(), ours, theirs),
+        (None, None) => Choice::Ours,
+        _ if three.theirs_is_base(base.as_ref(), theirs.as_ref()) => Choice::Ours,
+        _ if three.ours_is_base(base.as_ref(), ours.as_ref()) => Choice::Theirs,
+        _ => Choice::Apart,
+    }
+}
+
+fn child(group: Option<&Node>, word: &str) -> Option<Node> {
+    group?.children.iter().find(|child| &*child.name == word).cloned()
+}

@@ -1,0 +1,63 @@
+//! Writing what could not be decided: a `conflict` node with both versions, each with its day and who.
+
+use crate::merge::Conflict;
+use crate::merge::version::Version;
+use crate::setup::edit::Splice;
+use crate::setup::edit::number::quoted;
+use crate::setup::syntax::Node;
+
+use super::{Trio, Walk};
+
+impl<'a> Walk<'a> {
+    /// Both versions in place of ours.
+    pub(super) fn conflict_over(&mut self, trio: &Trio<'a>, ours: &'a Node) {
+        let indent = self.indent(ours).to_owned();
+        let text = self.conflict(trio, &indent);
+        let whole = ours.whole.range();
+        self.splices.push(Splice { start: whole.start, end: whole.end, text });
+    }
+
+    /// The `conflict` node, its lines behind the first one indented.
+    pub(super) fn conflict(&mut self, trio: &Trio<'a>, indent: &str) -> String {
+        let line_end = self.line_end;
+        // Under its own day, which stands beside it.
+        let verbatim = |version: &Version, node: Option<&Node>| {
+            node.map(|node| version.node_text(node, &self.around.on(version.day()), line_end))
+        };
+        let conflict = Conflict {
+            about: trio.path.clone(),
+            ours: verbatim(self.three.ours, trio.ours),
+            theirs: verbatim(self.three.theirs, trio.theirs),
+        };
+        let side = |word: &str, version: &Version, node: Option<&Node>, text: Option<&String>| {
+            let mut line = format!("{indent}    {word}");
+            let day = node.map_or_else(|| version.day(), |node| version.day_of(node));
+            if let Some(day) = day {
+                line = format!("{line} read=\"{day}\"");
+            }
+            if let Some(by) = version.setup.measured.as_ref().and_then(|measured| measured.by.as_ref()) {
+                line = format!("{line} by={}", quoted(by));
+            }
+            if let Some(text) = text {
+                line = format!("{line} {{ {text} }}");
+            }
+            line + line_end
+        };
+        let text = format!(
+            "conflict {} {{{line_end}{}{}{indent}}}",
+            quoted(&trio.path),
+            side("ours", self.three.ours, trio.ours, conflict.ours.as_ref()),
+            side("theirs", self.three.theirs, trio.theirs, conflict.theirs.as_ref()),
+        );
+        self.conflicts.push(conflict);
+        text
+    }
+
+    /// The white space at the start of a node's line in our text.
+    pub(super) fn indent(&self, node: &Node) -> &'a str {
+        let text = &self.three.ours.text;
+        let before = text.get(..node.span.start as usize).unwrap_or_default();
+        let line = &text[before.rfind(['\n', '\r']).map_or(0, |end| end + 1)..];
+        &line[..line.len() - line.trim_start_matches([' ', '\t']).len()]
+    }
+}
