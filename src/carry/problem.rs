@@ -27,6 +27,9 @@ const OWN_ROLL: f64 = 10.0;
 const GRIPS: usize = 6;
 /// A distance of less than this, mm, has no direction.
 const NO_WAY: f64 = 1e-6;
+/// No more spacers are piled and no more assemblies looked at than a few seconds allow.
+const MOST_SPACERS: usize = 2_000;
+const MOST_ASSEMBLIES: usize = 100_000_000;
 /// The name of what is on the bike already.
 const OWN: &str = "its own";
 
@@ -83,6 +86,7 @@ impl<'a> Problem<'a> {
         controls::put_onto(catalogue, from, &mut prepared);
         let (stem_names, stems) = stems(catalogue, onto, &parts.stems)?;
         let spacers = spacers(catalogue, onto, &parts.spacers);
+        let piles = piles(&spacers)?;
         let steerer_left = parts.steerer_left.or_else(|| steerer_of(catalogue, onto));
         if steerer_left.is_none() {
             notes.push(
@@ -90,6 +94,7 @@ impl<'a> Problem<'a> {
             );
         }
         let (bar_names, bars) = bars(catalogue, &prepared, &parts.bars)?;
+        not_too_many(&stems, &bars, &piles)?;
         let front = front(catalogue, onto)?;
         let seen = wanted.map(|wanted| wanted - front.0);
         let task = Task {
@@ -104,7 +109,7 @@ impl<'a> Problem<'a> {
             stems,
             stem_names,
             bar_names,
-            piles: search::piles(&spacers),
+            piles,
             notes,
             straighten: straighten(catalogue, onto),
             task,
@@ -425,6 +430,36 @@ fn spacers(catalogue: &Catalogue, onto: &Setup, in_box: &[f64]) -> Vec<f64> {
     let state = State::recorded(catalogue, onto);
     let piles = [SPACERS_BELOW, SPACERS_ABOVE].map(|row| state.value(&MeasureId::bike(row)).unwrap_or(0.0));
     piles.into_iter().filter(|height| *height > 0.0).collect()
+}
+
+/// Every height that the spacers make; a refusal where going through them would take too long.
+fn piles(spacers: &[f64]) -> Result<Vec<Pile>, Refusal> {
+    let to_pile = search::that_could_be_piled(spacers).len();
+    if to_pile > MOST_SPACERS {
+        return Err(Refusal::new(
+            format!("The box holds {to_pile} spacers, and piles of no more than {MOST_SPACERS} are tried."),
+            "Leave out those that nobody would use.",
+        ));
+    }
+    Ok(search::piles(spacers))
+}
+
+/// Refuses a box that would have to be searched for long, before that is begun.
+fn not_too_many(stems: &[StemOn], bars: &[BarOn], piles: &[Pile]) -> Result<(), Refusal> {
+    let assemblies = stems.len().saturating_mul(bars.len()).saturating_mul(piles.len());
+    if assemblies <= MOST_ASSEMBLIES {
+        return Ok(());
+    }
+    Err(Refusal::new(
+        format!(
+            "The box makes {assemblies} assemblies ({} ways up of a stem, {} bars, {} heights of spacers), and no more \
+             than {MOST_ASSEMBLIES} are tried.",
+            stems.len(),
+            bars.len(),
+            piles.len()
+        ),
+        "Leave out parts that nobody would use; spacers of many unlike heights count most.",
+    ))
 }
 
 /// The steerer that stands above the cover now, if all that is on it is recorded.
