@@ -82,7 +82,7 @@ impl Task {
     }
 
     /// Whether the steerer holds the whole clamp, and no more stands over it than spacers can fill.
-    fn holds(&self, stem: &StemOn, pile: &Pile) -> bool {
+    pub fn holds(&self, stem: &StemOn, pile: &Pile) -> bool {
         self.above(stem, pile).is_none_or(|above| (-1e-6..=TALLEST_PILE + 1e-6).contains(&above))
     }
 }
