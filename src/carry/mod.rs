@@ -30,6 +30,7 @@ use search::Candidate;
 pub const BEST: usize = 10;
 
 /// One assembly with what it does.
+#[expect(clippy::struct_excessive_bools, reason = "each answers a question of its own")]
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Assembly {
@@ -57,6 +58,8 @@ pub struct Assembly {
     pub stem_clamp_diameter: Option<f64>,
     /// The bar, mm across in the stem, if it is known.
     pub bar_clamp_diameter: Option<f64>,
+    /// Whether that is what the other bike's file says of its own bar, which this is or has all the figures of.
+    pub bar_is_own: bool,
     /// The bar's name.
     pub bar: String,
     /// Degrees, + = forward.
@@ -184,8 +187,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
 fn tell_apart(problem: &Problem, assemblies: &mut [Assembly]) {
     let Some((first, others)) = assemblies.split_first_mut() else { return };
     for other in others {
-        let doubt = problem.doubt_of_order(&first.setup, &other.setup);
-        other.told_apart = doubt.map(|doubt| other.distance - first.distance > doubt);
+        other.told_apart = problem.is_told_apart(&first.setup, &other.setup);
     }
 }
 
@@ -218,6 +220,7 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
         may_not_fit: problem.may_not_fit(candidate),
         stem_clamp_diameter,
         bar_clamp_diameter,
+        bar_is_own: problem.is_own_bar(candidate),
         bar: problem.bar_names.get(candidate.bar)?.clone(),
         roll: candidate.roll.to_degrees(),
         at_roll_limit: problem.is_at_roll_limit(candidate),

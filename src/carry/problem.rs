@@ -218,6 +218,12 @@ impl<'a> Problem<'a> {
         (takes, self.bars.get(candidate.bar).and_then(|bar| bar.across))
     }
 
+    /// Whether the bar is the one on the bike, or has the same figures throughout and so counts as that.
+    pub fn is_own_bar(&self, candidate: &Candidate) -> bool {
+        let in_box = self.box_bars.get(candidate.bar);
+        in_box.is_none_or(|bar| bar.clamp_diameter.is_none() && self.diameters(candidate).1.is_some())
+    }
+
     /// Whether stem and bar are of one diameter is not known, and they are not together on the bike now.
     pub fn may_not_fit(&self, candidate: &Candidate) -> bool {
         let known = matches!(self.diameters(candidate), (Some(_), Some(_)));

@@ -109,18 +109,19 @@ impl CarryReport {
 
     /// What is known of both clamp diameters, and where it stands.
     fn may_not_fit(&self, best: &Assembly) -> String {
-        let known = |part: &str, name: &str, across: Option<f64>| {
+        let known = |part: &str, name: &str, across: Option<f64>, is_own: bool| {
             let across =
                 across.map_or("not recorded".to_owned(), |across| format!("{} mm", show::brief(across)));
-            match (&self.parts, name == carry::OWN) {
-                (Some(parts), false) => format!("{part} {name} {across} (clamp-diameter in {parts})"),
-                _ => format!("its own {part} {across} (bar.clamp-diameter of {})", self.onto),
+            let named = named(part, name);
+            match &self.parts {
+                Some(parts) if !is_own => format!("{named} {across} (clamp-diameter in {parts})"),
+                _ => format!("{named} {across} (bar.clamp-diameter of {})", self.onto),
             }
         };
         format!(
             "Whether that stem takes that bar is not known. Clamp diameters: {}, {}. Compare them first.",
-            known("stem", &best.stem, best.stem_clamp_diameter),
-            known("bar", &best.bar, best.bar_clamp_diameter),
+            known("stem", &best.stem, best.stem_clamp_diameter, best.stem == carry::OWN),
+            known("bar", &best.bar, best.bar_clamp_diameter, best.bar_is_own),
         )
     }
 

@@ -401,6 +401,11 @@ fn no_bar_goes_into_a_stem_of_another_diameter() {
         ),
         "{said}"
     );
+    // A bar with all the figures of the one on the bike is that one, of which the file knows more than the box.
+    let same = "parts \"b\" format=1 { stem \"s\" length=50 angle=0 clamp-height=40
+        bar \"w\" width=800 rise=25 back-sweep=8 up-sweep=5 bend=90 }";
+    let (_, said) = carried_with(folder.path(), same, "alder/same");
+    assert!(said.contains("bar w 31.8 mm (bar.clamp-diameter of alder/trail)."), "{said}");
     let stem = "stem \"s\" length=50 angle=0 clamp-height=40 clamp-diameter=35";
     let (_, said) = carried_with(folder.path(), &with(" clamp-diameter=35", stem), "alder/c");
     assert!(said.contains("stem s") && !said.contains("Whether that stem"), "{said}");

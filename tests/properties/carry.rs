@@ -1,7 +1,7 @@
 //! Positions carried over: against a fine roll grid through the model that `grips` uses, and onto the bike itself.
 
 use clampmark::carry::parts::{self, Bar, Parts, Stem};
-use clampmark::carry::{Assembly, Carry, Problem, carry};
+use clampmark::carry::{Carry, carry};
 use clampmark::catalogue::Catalogue;
 use clampmark::catalogue::code::Severity;
 use clampmark::geometry::derived::{All, find};
@@ -264,28 +264,57 @@ fn of_a_steerer_that_nobody_knows_nothing_is_said() {
     assert!(best.setup.recorded(&above).is_none());
 }
 
-/// Two assemblies on one bike differ by their spacers alone, read to ±0.5 mm each: by hand U of the second's height
-/// against the first's is 2·√(0.5² + 0.5²)/√3 = 0.8165 mm along the axis. 10 mm of spacers are told apart, 0.4 are not;
-/// that the frame is known to ±4 mm alone has no part in it.
+/// One spacer or none, on a bike that is too low for any: nearer with it by its height. That height and none are read to
+/// ±0.5 mm each: by hand U of their difference is 2·√(0.5² + 0.5²)/√3 = 0.8165 mm. 5 mm are more than that and 0.4 are
+/// not; that the frame's stack is known to 2·4/√3 = 4.6 mm has no part in it, for it is the same frame.
 #[test]
 fn what_two_assemblies_have_in_common_leaves_no_doubt_of_their_order() {
-    let low = FROM.replace("reach 470; stack 630", "reach 470 tol=4; stack 600 tol=4");
-    for (spacers, apart) in [(vec![5.0, 10.0], true), (vec![5.0, 5.4], false)] {
-        let mut parts = Parts { steerer_left: Some(60.0), spacers, ..Parts::default() };
-        parts.bars.push(own_bar((-1.5, -1.5)));
+    let low = FROM.replace("stack 630", "stack 600 tol=4");
+    for (spacer, apart) in [(5.0, true), (0.4, false)] {
+        let parts = Parts {
+            steerer_left: Some(60.0),
+            spacers: vec![spacer],
+            bars: vec![own_bar((-1.5, -1.5))],
+            ..Parts::default()
+        };
         let found = carried(FROM, &low, &parts);
-        let of_one = |assembly: &&Assembly| assembly.spacers.len() == 1 && !assembly.flipped;
-        let singles: Vec<_> = found.assemblies.iter().filter(of_one).collect();
-        let order = carried(FROM, &low, &Parts { spacers: vec![singles[0].spacers[0]], ..parts.clone() });
-        assert!(order.assemblies[0].uncertainty.expect("known") > 2.0);
-        // The first of all uses both; against it each single one is 5 mm lower at least.
-        assert_eq!(found.assemblies[0].told_apart, None);
-        assert_eq!(singles[0].told_apart, Some(true));
-        let problem =
-            Problem::new(Catalogue::standard(), &setup(FROM), &setup(&low), &parts).expect("a problem");
-        let doubt = problem.doubt_of_order(&singles[0].setup, &singles[1].setup).expect("known");
-        assert!(doubt < 0.8165 + 0.05, "{doubt}");
-        assert_eq!(singles[1].distance - singles[0].distance > doubt, apart);
+        let told: Vec<_> = found.assemblies.iter().map(|one| (one.spacers_below, one.told_apart)).collect();
+        assert_eq!(told, [(spacer, None), (0.0, Some(apart))]);
+        assert!(found.assemblies[0].uncertainty.expect("known") > 4.0);
+    }
+}
+
+/// The hands come to the very place with a spacer, and without it lie its height lower along an axis of 80°. Both stacks are
+/// read to ±0.1 mm, and no spacer counts as ±0.5 mm: by hand U = √((2·0.1·√2/√3·sin 80°)² + (2·0.5/√3)²) = 0.5993 mm.
+/// What is off by as much may be nearer by twice as much: 1.3 mm are told apart, 1.1 mm are not.
+#[test]
+fn the_very_place_is_no_nearer_than_the_readings_tell() {
+    for (spacer, apart) in [("1.3", true), ("1.1", false)] {
+        let bike = |name: &str| {
+            let tight = "tol=0.0001";
+            format!(
+                "setup \"{name}\" format=1 {{
+                    measured \"2026-05-02\"
+                    frame {{ reach 470 {tight}; stack 630 tol=0.1; head-angle 80 {tight} }}
+                    headset {{ cover 9 {tight} }}
+                    steerer {{ spacers-below {spacer} {tight}; spacers-above 0 {tight} }}
+                    stem {{ length 50 {tight}; angle 0 {tight}; clamp-height 40 {tight}; twist 0 {tight} }}
+                    bar {{ width 780 {tight}; rise 0 {tight}; back-sweep 0 {tight}; up-sweep 0 {tight}
+                        bend 90 {tight}; roll 0 {tight}; offset 0 {tight} }}
+                    left {{ grip {{ hand 62 {tight} }} }}
+                    right {{ grip {{ hand 62 {tight} }} }}
+                }}"
+            )
+        };
+        let text = "parts \"own\" format=1 {
+            bar \"own\" width=780 rise=0 back-sweep=0 up-sweep=0 bend=90 roll-from=0 roll-to=0
+        }";
+        let (parts, findings) = parts::read(text.as_bytes());
+        assert!(findings.is_empty(), "{findings:?}");
+        let found = carried(&bike("rowan/race"), &bike("alder/trail"), &parts);
+        let told: Vec<_> = found.assemblies.iter().map(|one| one.told_apart).collect();
+        assert!(found.assemblies[0].distance < 1e-9);
+        assert_eq!(told, [None, Some(apart)], "{spacer}");
     }
 }
 

@@ -40,49 +40,50 @@ impl Problem<'_> {
         Some(COVERAGE_FACTOR * variance.max(0.0).sqrt())
     }
 
-    /// The expanded uncertainty of how much further off one assembly is than another: what both have in common, frame and
-    /// parts, cancels but for its changed effect, and the wanted hands are the same for both.
-    pub fn doubt_of_order(&self, one: &Setup, other: &Setup) -> Option<f64> {
-        let wanted = DistanceFrom(self.wanted);
-        let from = State::recorded(self.catalogue, one);
-        let to = State::recorded(self.catalogue, other);
-        let ways = |setup: &Setup| self.ways_off(setup);
-        let (one_way, other_way) = (ways(one)?, ways(other)?);
-        let by_assembly = Difference { from, to }.propagate(&wanted).0.output(0)?.expanded_uncertainty();
+    /// Whether it can be told by the readings that one assembly is nearer than another. What both have in common, frame
+    /// and parts, cancels but for its changed effect, and the wanted hands are the same for both.
+    ///
+    /// Squares are compared: of a distance of nothing there is no slope, of its square there is.
+    pub fn is_told_apart(&self, nearer: &Setup, other: &Setup) -> Option<bool> {
+        let (near, far) = (self.ways_off(nearer)?, self.ways_off(other)?);
+        let square = |ways: &[f64]| ways.iter().map(|way| way * way).sum::<f64>() / 2.0;
+        let difference = Difference {
+            from: State::recorded(self.catalogue, nearer),
+            to: State::recorded(self.catalogue, other),
+        };
+        let by_assembly = difference.propagate(&SquareFrom(self.wanted)).0.output(0)?.expanded_uncertainty();
         let (hands, ..) = State::recorded(self.catalogue, &self.from).propagate(&Points);
-        let slopes: Vec<f64> = one_way.iter().zip(&other_way).map(|(one, other)| one - other).collect();
+        let slopes: Vec<f64> = near.iter().zip(&far).map(|(near, far)| near - far).collect();
         let mut variance = 0.0;
         for (first, slope) in slopes.iter().enumerate() {
             for (second, other_slope) in slopes.iter().enumerate() {
                 variance += slope * other_slope * hands.covariance(first, second)?;
             }
         }
-        Some(by_assembly.hypot(COVERAGE_FACTOR * variance.max(0.0).sqrt()))
+        let doubt = by_assembly.hypot(COVERAGE_FACTOR * variance.max(0.0).sqrt());
+        Some(square(&far) - square(&near) > doubt)
     }
 
-    /// How an assembly's distance grows with each coordinate of its hands; none where it is nothing and has no direction.
+    /// How far an assembly brings the hands from the wanted place, each coordinate of both.
     fn ways_off(&self, setup: &Setup) -> Option<Vec<f64>> {
-        let offs = [0, 1].map(|hand| Some(point(self.catalogue, setup, hand)? - self.wanted[hand]));
-        let offs = [offs[0]?, offs[1]?];
-        let distance = (offs.iter().map(|off| off.dot(*off)).sum::<f64>() / 2.0).sqrt();
-        let ways = offs.iter().flat_map(|off| [off.x, off.y, off.z]);
-        (distance > NO_WAY).then(|| ways.map(|way| way / (2.0 * distance)).collect())
+        let off = |hand: usize| Some(point(self.catalogue, setup, hand)? - self.wanted[hand]);
+        Some([off(0)?, off(1)?].iter().flat_map(|off| [off.x, off.y, off.z]).collect())
     }
 }
 
-/// The distance of both grip points from where they are wanted.
-struct DistanceFrom([Vector; 2]);
+/// The square of the distance of both grip points from where they are wanted.
+struct SquareFrom([Vector; 2]);
 
-impl Consequences for DistanceFrom {
+impl Consequences for SquareFrom {
     fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
-        let distance = |hands: Hands<N>| {
+        let square = |hands: Hands<N>| {
             let square = Side::BOTH.iter().zip(&self.0).fold(N::zero(), |square, (side, wanted)| {
                 let grip = hands.grip(*side);
                 let (x, y, z) = (grip.x - wanted.x, grip.y - wanted.y, grip.z - wanted.z);
                 square + x * x + y * y + z * z
             });
-            (square * 0.5).sqrt()
+            square * 0.5
         };
-        vec![Hands::of(numbers).map(distance)]
+        vec![Hands::of(numbers).map(square)]
     }
 }
