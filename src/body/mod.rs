@@ -15,6 +15,7 @@ pub use segment::{ELBOW_SPAN, Segment, elbow, table};
 
 use serde::Serialize;
 
+use crate::catalogue::code::Severity;
 use crate::catalogue::table::{LEVER_ANGLE, RIDER_STATURE, SADDLE_HEIGHT, SADDLE_SETBACK};
 use crate::catalogue::{MeasureId, Side};
 use crate::geometry::derived::{DERIVED, Need};
@@ -22,6 +23,7 @@ use crate::geometry::state::{InputId, State};
 use crate::metrology::inputs::Inputs;
 use crate::metrology::propagate::{Output, Propagated};
 use crate::metrology::unit::Unit;
+use crate::setup::finding::Finding;
 use crate::setup::model::Setup;
 
 /// A lever within this of the arm line, degrees, is called in line: common practice, no source.
@@ -77,6 +79,8 @@ pub struct UsedSegment {
     pub share: Option<f64>,
     /// The tolerance of that share: two standard deviations in the survey.
     pub share_tolerance: Option<f64>,
+    /// Why the length that the file gives was not used, if it gives one that could not be.
+    pub refused: Option<String>,
 }
 
 /// A direction with the shares of its variance that come from the body.
@@ -221,6 +225,20 @@ pub fn of(setup: &Setup) -> Body {
     }
 }
 
+impl Body {
+    /// The same, saying of each length why the reader refused what the file gives for it.
+    pub fn refusing(mut self, findings: &[Finding]) -> Body {
+        for (segment, used) in Segment::ALL.iter().zip(&mut self.segments) {
+            let path = table().path(&segment.recorded());
+            let refused = |finding: &&Finding| {
+                finding.severity == Severity::Fault && finding.measure.as_deref() == Some(&*path)
+            };
+            used.refused = findings.iter().find(refused).map(|finding| finding.message.clone());
+        }
+        self
+    }
+}
+
 /// The propagated outputs of one state, by name.
 struct Seen<'s, 'a> {
     state: &'s State<'a>,
@@ -264,6 +282,7 @@ impl Seen<'_, '_> {
             source: if recorded { Source::Rider } else { Source::Stature },
             share: survey.map(|(share, _)| share),
             share_tolerance: survey.map(|(_, tolerance)| tolerance),
+            refused: None,
         }
     }
 

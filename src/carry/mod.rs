@@ -14,17 +14,15 @@ use serde::Serialize;
 
 pub use controls::{CarriedControl, Onto};
 pub use exact::{SHOWN, WouldBeExact, turned};
-pub use problem::Problem;
+pub use problem::{OWN, Problem};
 
 use crate::catalogue::code::{self, Severity};
-use crate::catalogue::table::SPACERS_ABOVE;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::compare::{Replaced, Shorter, replaced};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
-use crate::metrology::show;
 use crate::setup::model::Setup;
-use crate::trial::{Refusal, Said, said};
+use crate::trial::{Refusal, Said, SaidAccepted, SaidOfBoth, said};
 
 use parts::Parts;
 use search::Candidate;
@@ -33,6 +31,7 @@ use search::Candidate;
 pub const BEST: usize = 10;
 
 /// One assembly with what it does.
+#[expect(clippy::struct_excessive_bools, reason = "each answers a question of its own")]
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Assembly {
@@ -50,12 +49,18 @@ pub struct Assembly {
     pub spacers: Vec<f64>,
     /// Their height, mm.
     pub spacers_below: f64,
-    /// What has to stand above the stem, mm.
-    pub spacers_above: f64,
+    /// What has to stand above the stem, mm; none if nobody knows how long the steerer is.
+    pub spacers_above: Option<f64>,
     /// How much of that no spacer is there for, mm.
-    pub spacers_lacking: f64,
+    pub spacers_lacking: Option<f64>,
     /// Whether it is not known that the stem takes the bar.
     pub may_not_fit: bool,
+    /// The bar that the stem takes, mm across, if it is known.
+    pub stem_clamp_diameter: Option<f64>,
+    /// The bar, mm across in the stem, if it is known.
+    pub bar_clamp_diameter: Option<f64>,
+    /// Whether that is what the other bike's file says of its own bar, which this is or has all the figures of.
+    pub bar_is_own: bool,
     /// The bar's name.
     pub bar: String,
     /// Degrees, + = forward.
@@ -67,6 +72,8 @@ pub struct Assembly {
     /// Its expanded uncertainty, from the readings of both bikes.
     #[serde(rename = "U")]
     pub uncertainty: Option<f64>,
+    /// Whether it can be told by the readings that the first of the list brings the hands nearer.
+    pub told_apart: Option<bool>,
     /// The hands' middle against the wanted one, forward, mm.
     pub off_x: f64,
     /// The same, up.
@@ -114,6 +121,8 @@ pub struct Carry {
     pub controls: Vec<CarriedControl>,
     /// What `check` would say of the best that it does not say of the other bike now.
     pub appears: Vec<Said>,
+    /// What it would find in the best, too, and the other bike's file accepts.
+    pub accepted: Vec<SaidAccepted>,
     /// Where that is a fault: the place of the first that has none.
     pub sound: Option<usize>,
     /// What to bear in mind.
@@ -135,33 +144,25 @@ fn is_unsound(appears: &[Said]) -> bool {
 pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -> Result<Carry, Refusal> {
     let problem = Problem::new(catalogue, from, onto, parts)?;
     let (best, considered) = problem.best(BEST);
-    let assemblies: Vec<Assembly> =
+    let mut assemblies: Vec<Assembly> =
         best.iter().filter_map(|candidate| assembled(&problem, candidate)).collect();
+    tell_apart(&problem, &mut assemblies);
     let Some(first) = assemblies.first() else {
         return Err(Refusal::new(
-            "None of the stems and spacers fits on the steerer that is left.",
-            "Give a longer `steerer left=`, or a stem with a lower clamp.",
+            "None of the stems that fit on the steerer that is left takes any of the bars.",
+            "Give another `steerer left=`, or check the clamp diameters.",
         ));
     };
-    let (_, tallest) = parts::span_of(SPACERS_ABOVE);
-    if first.spacers_above > tallest {
-        return Err(Refusal::new(
-            format!(
-                "{} mm of spacers would have to stand above the stem, and no more than {tallest} mm do.",
-                show::plain(first.spacers_above, 1)
-            ),
-            "Check `steerer left=` in the box: it is what stands above the headset cover.",
-        ));
-    }
     // New lines are drawn on the new assembly anyhow.
     let appears_of = |assembly: &Assembly| {
-        let (mut appears, _) = said(catalogue, onto, &assembly.setup);
-        appears.retain(|said| said.code != code::STALE_MARK.name);
-        appears
+        let mut both = said(catalogue, onto, &assembly.setup);
+        both.appears.retain(|said| said.code != code::STALE_MARK.name);
+        both
     };
-    let appears = appears_of(first);
+    let SaidOfBoth { appears, accepted, .. } = appears_of(first);
     let others = assemblies.iter().enumerate().skip(1);
-    let mut sound = others.filter(|(_, assembly)| !is_unsound(&appears_of(assembly))).map(|(place, _)| place);
+    let mut sound =
+        others.filter(|(_, assembly)| !is_unsound(&appears_of(assembly).appears)).map(|(place, _)| place);
     let sound = if is_unsound(&appears) { sound.next() } else { None };
     let mut notes = problem.notes.clone();
     notes
@@ -176,10 +177,19 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         straighten: problem.straighten.clone(),
         controls: controls::carried(catalogue, from, onto),
         appears,
+        accepted,
         sound,
         assemblies,
         notes,
     })
+}
+
+/// Says of every assembly but the first whether it is further off than that beyond what the readings leave open.
+fn tell_apart(problem: &Problem, assemblies: &mut [Assembly]) {
+    let Some((first, others)) = assemblies.split_first_mut() else { return };
+    for other in others {
+        other.told_apart = problem.is_told_apart(&first.setup, &other.setup);
+    }
 }
 
 /// The other bike put together so, and where that puts the hands by the model that `grips` uses.
@@ -188,6 +198,7 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
     let stem = problem.stems.get(candidate.stem)?;
     let pile = problem.piles.get(candidate.pile)?;
     let setup = problem.setup_of(candidate)?;
+    let (stem_clamp_diameter, bar_clamp_diameter) = problem.diameters(candidate);
     let values = State::recorded(catalogue, &setup).values(&All);
     let value = |name: &str| find(name).and_then(|(place, _)| values.get(place).copied().flatten());
     let (left, right) = (problem.wanted(0), problem.wanted(1));
@@ -205,14 +216,18 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
         clamp_height: stem.clamp_height,
         spacers: pile.spacers.clone(),
         spacers_below: pile.height,
-        spacers_above: problem.above(candidate)?,
-        spacers_lacking: problem.lacking(candidate)?,
+        spacers_above: problem.above(candidate),
+        spacers_lacking: problem.lacking(candidate),
         may_not_fit: problem.may_not_fit(candidate),
+        stem_clamp_diameter,
+        bar_clamp_diameter,
+        bar_is_own: problem.is_own_bar(candidate),
         bar: problem.bar_names.get(candidate.bar)?.clone(),
         roll: candidate.roll.to_degrees(),
         at_roll_limit: problem.is_at_roll_limit(candidate),
         distance: (square / 2.0).sqrt(),
         uncertainty: problem.doubt_of_distance(&setup),
+        told_apart: None,
         off_x: value("grip-reach")? - f64::midpoint(left.x, right.x),
         off_z: value("grip-stack")? - f64::midpoint(left.z, right.z),
         off_span: value("hand-span")? - (left.y - right.y),

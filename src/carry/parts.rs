@@ -82,6 +82,8 @@ pub struct Parts {
     pub name: String,
     /// Steerer above the headset cover, mm.
     pub steerer_left: Option<f64>,
+    /// Where that stands in the box's text.
+    pub steerer_place: Option<Span>,
     /// The stems.
     pub stems: Vec<Stem>,
     /// The bars.
@@ -184,7 +186,10 @@ impl Reader {
         match property(node, "left") {
             Some(left) => {
                 self.parts.steerer_left = self.number(left, Unit::Millimetre, (0.0, LONGEST_STEERER));
+                self.parts.steerer_place = Some(left.span);
             }
+            // A value without its word was found already.
+            None if !node.arguments.is_empty() => {}
             None => self.lacks(node, "left"),
         }
     }
@@ -326,8 +331,8 @@ impl Reader {
     /// Finds what a node says beyond its known properties and its first few arguments.
     fn properties(&mut self, node: &Node, known: &[&str], arguments: usize) {
         if let Some(extra) = node.arguments.get(arguments) {
-            let message = format!("`{}` takes no value here.", node.name);
-            self.find(&code::TOO_MANY_VALUES, extra.span, message);
+            let (message, help) = one_too_many(node, known, arguments);
+            self.find(&code::TOO_MANY_VALUES, extra.span, message).help = help;
         }
         for (index, found) in node.properties.iter().enumerate() {
             if !known.contains(&&*found.key) {
@@ -395,6 +400,23 @@ impl Reader {
         }
         Some(value)
     }
+}
+
+/// What is wrong with a value behind those that a node takes, and where it may belong.
+fn one_too_many(node: &Node, known: &[&str], arguments: usize) -> (String, String) {
+    let name = &node.name;
+    let message = if arguments == 0 {
+        format!("`{name}` has a value without a word before it.")
+    } else {
+        format!("`{name}` has a value too many: it takes one.")
+    };
+    let words: Vec<String> = known.iter().map(|word| format!("{word}=")).collect();
+    let help = if words.is_empty() {
+        "Leave it out.".to_owned()
+    } else {
+        format!("Leave it out, or put the word it belongs to before it: {}.", words.join(", "))
+    };
+    (message, help)
 }
 
 fn property<'n>(node: &'n Node, key: &str) -> Option<&'n Property> {

@@ -1,18 +1,22 @@
 //! What is to be searched: the wanted hands seen from the other frame, and the parts as the search takes them.
 
+mod bar;
+mod doubt;
+mod refuse;
+
 use std::collections::BTreeSet;
 
+use bar::put_bar;
+use refuse::{fits_on_the_steerer, not_too_many, piles, some_go_together};
+
 use crate::catalogue::table::{
-    BAR_BACK_SWEEP, BAR_BEND, BAR_CLAMP_DIAMETER, BAR_MATERIAL, BAR_OFFSET, BAR_RISE, BAR_ROLL, BAR_SETBACK,
-    BAR_SUPPLIED_WIDTH, BAR_UP_SWEEP, BAR_WIDTH, GRIP_HAND, HEADSET_COVER, SPACERS_ABOVE, SPACERS_BELOW,
+    BAR_CLAMP_DIAMETER, BAR_OFFSET, BAR_ROLL, GRIP_HAND, HEADSET_COVER, SPACERS_ABOVE, SPACERS_BELOW,
     STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH, STEM_TWIST,
 };
 use crate::catalogue::{Catalogue, MeasureId, Row, Side};
-use crate::compare::{Shorter, replaced};
 use crate::geometry::cockpit::{Front, Hands};
-use crate::geometry::state::{Consequences, Difference, Lookup, State};
+use crate::geometry::state::{Consequences, Lookup, State};
 use crate::geometry::{Number, Vector};
-use crate::metrology::COVERAGE_FACTOR;
 use crate::metrology::reading::Reading;
 use crate::setup::model::{Setup, Value};
 use crate::trial::{self, Refusal};
@@ -24,12 +28,8 @@ use super::search::{self, BarOn, Candidate, Pile, StemOn, Task};
 
 /// How far the bike's own bar may be rolled either way, degrees, when the box says nothing of bars.
 const OWN_ROLL: f64 = 10.0;
-/// Coordinates of both grip points, the first of [`Points`].
-const GRIPS: usize = 6;
-/// A distance of less than this, mm, has no direction.
-const NO_WAY: f64 = 1e-6;
 /// The name of what is on the bike already.
-const OWN: &str = "its own";
+pub const OWN: &str = "its own";
 
 /// The search, prepared.
 pub struct Problem<'a> {
@@ -74,8 +74,9 @@ impl<'a> Problem<'a> {
         let mut notes = Vec::new();
         if is_crooked(catalogue, from) {
             notes.push(format!(
-                "{} stands twisted or off the stem's middle; the position is carried over as if it were straight.",
-                from.name.value
+                "{} stands crooked ({}); the position is carried over as if it were straight.",
+                from.name.value,
+                trial::crooked(catalogue, from).join(", ")
             ));
         }
         let straight_from = straight(catalogue, from);
@@ -84,6 +85,7 @@ impl<'a> Problem<'a> {
         controls::put_onto(catalogue, from, &mut prepared);
         let (stem_names, stems) = stems(catalogue, onto, &parts.stems)?;
         let spacers = spacers(catalogue, onto, &parts.spacers);
+        let piles = piles(&spacers)?;
         let steerer_left = parts.steerer_left.or_else(|| steerer_of(catalogue, onto));
         if steerer_left.is_none() {
             notes.push(
@@ -91,6 +93,8 @@ impl<'a> Problem<'a> {
             );
         }
         let (bar_names, bars) = bars(catalogue, &prepared, &parts.bars)?;
+        not_too_many(&stems, &bars, &piles)?;
+        some_go_together([&stem_names, &bar_names], &stems, &bars)?;
         let front = front(catalogue, onto)?;
         let seen = wanted.map(|wanted| wanted - front.0);
         let task = Task {
@@ -100,12 +104,13 @@ impl<'a> Problem<'a> {
             cover: State::recorded(catalogue, onto).value(&MeasureId::bike(HEADSET_COVER)).unwrap_or(0.0),
             steerer_left,
         };
+        fits_on_the_steerer(&task, &stems, &piles).map_err(|refusal| refusal.at(parts.steerer_place))?;
         Ok(Problem {
             catalogue,
             stems,
             stem_names,
             bar_names,
-            piles: search::piles(&spacers),
+            piles,
             notes,
             straighten: straighten(catalogue, onto),
             task,
@@ -146,7 +151,6 @@ impl<'a> Problem<'a> {
     pub fn setup_of(&self, candidate: &Candidate) -> Option<Setup> {
         let stem = self.stems.get(candidate.stem)?;
         let pile = self.piles.get(candidate.pile)?;
-        let above = self.above(candidate)?;
         let mut setup = self.onto.clone();
         if let Some(bar) = self.box_bars.get(candidate.bar) {
             put_bar(self.catalogue, &mut setup, bar);
@@ -156,11 +160,11 @@ impl<'a> Problem<'a> {
             (STEM_ANGLE, stem.angle.to_degrees()),
             (STEM_CLAMP_HEIGHT, stem.clamp_height),
             (SPACERS_BELOW, pile.height),
-            (SPACERS_ABOVE, above),
             (BAR_ROLL, candidate.roll.to_degrees()),
         ] {
             put(self.catalogue, &mut setup, row, value);
         }
+        self.put_above(&mut setup, candidate);
         // Points go along with the controls, which stand where they were put.
         let set: BTreeSet<MeasureId> =
             setup.readings.keys().filter(|id| !is_point(self.catalogue, id)).cloned().collect();
@@ -168,31 +172,19 @@ impl<'a> Problem<'a> {
         Some(setup)
     }
 
-    /// The expanded uncertainty of an assembly's distance, from the readings of both bikes; what is planned counts as the
-    /// table takes a bare figure. Of a distance of nothing, which lies in no direction, it is that of the hands' mean way.
-    pub fn doubt_of_distance(&self, assembled: &Setup) -> Option<f64> {
-        let difference = Difference {
-            from: State::recorded(self.catalogue, &self.from),
-            to: State::recorded(self.catalogue, assembled),
-        };
-        let (propagated, _) = difference.propagate(&Points);
-        let ways: Vec<f64> =
-            (0..GRIPS).map(|place| Some(propagated.output(place)?.value)).collect::<Option<_>>()?;
-        let square = ways.iter().map(|way| way * way).sum::<f64>() / 2.0;
-        let mut variance = 0.0;
-        for (one, way) in ways.iter().enumerate() {
-            for (other, other_way) in ways.iter().enumerate() {
-                let weight = if square > NO_WAY * NO_WAY {
-                    way * other_way / (4.0 * square)
-                } else if one == other {
-                    0.5
-                } else {
-                    0.0
-                };
-                variance += weight * propagated.covariance(one, other)?;
+    /// What stands above the stem: what the steerer asks for, else what stands there if the stem stays where it is.
+    fn put_above(&self, setup: &mut Setup, candidate: &Candidate) {
+        let value = |setup: &Setup, row| setup.value(&MeasureId::bike(row));
+        let stays = [SPACERS_BELOW, STEM_CLAMP_HEIGHT]
+            .into_iter()
+            .all(|row| value(setup, row) == value(&self.as_it_is, row));
+        match self.above(candidate) {
+            Some(above) => put(self.catalogue, setup, SPACERS_ABOVE, above),
+            None if !stays && value(setup, SPACERS_ABOVE).is_some() => {
+                controls::put_unmeasured(setup, SPACERS_ABOVE);
             }
+            None => {}
         }
-        Some(COVERAGE_FACTOR * variance.max(0.0).sqrt())
     }
 
     /// How far the other bike brings the hands from the wanted place with nothing changed but where they hold the bar,
@@ -207,13 +199,11 @@ impl<'a> Problem<'a> {
         Some((square / 2.0).sqrt())
     }
 
-    /// The spacers that have to stand above the stem, mm: what the steerer leaves over it has to be filled.
+    /// The spacers that have to stand above the stem, mm: what the steerer leaves over it has to be filled. None if
+    /// nobody knows how long the steerer is.
     pub fn above(&self, candidate: &Candidate) -> Option<f64> {
         let (stem, pile) = (self.stems.get(candidate.stem)?, self.piles.get(candidate.pile)?);
-        Some(match self.task.steerer_left {
-            Some(left) => left - stem.clamp_height - pile.height,
-            None => self.all_spacers - pile.height,
-        })
+        self.task.above(stem, pile)
     }
 
     /// How much of that no spacer is there for.
@@ -222,14 +212,26 @@ impl<'a> Problem<'a> {
         Some((self.above(candidate)? - (self.all_spacers - pile.height)).max(0.0))
     }
 
+    /// The bar that the stem takes and the one it gets, mm across, as far as they are known.
+    pub fn diameters(&self, candidate: &Candidate) -> (Option<f64>, Option<f64>) {
+        let takes = self.stems.get(candidate.stem).and_then(|stem| stem.takes);
+        (takes, self.bars.get(candidate.bar).and_then(|bar| bar.across))
+    }
+
+    /// Whether the bar is the one on the bike, or has the same figures throughout and so counts as that.
+    pub fn is_own_bar(&self, candidate: &Candidate) -> bool {
+        let in_box = self.box_bars.get(candidate.bar);
+        in_box.is_none_or(|bar| bar.clamp_diameter.is_none() && self.diameters(candidate).1.is_some())
+    }
+
     /// Whether stem and bar are of one diameter is not known, and they are not together on the bike now.
     pub fn may_not_fit(&self, candidate: &Candidate) -> bool {
-        let known = |stem: &StemOn, bar: &BarOn| stem.takes.is_some() && bar.across.is_some();
-        let pair = self.stems.get(candidate.stem).zip(self.bars.get(candidate.bar));
+        let known = matches!(self.diameters(candidate), (Some(_), Some(_)));
         let own = |names: &[String], place: usize| names.get(place).is_some_and(|name| name == OWN);
-        let together = pair.is_some_and(|(stem, _)| own(&self.stem_names, stem.stem))
-            && own(&self.bar_names, candidate.bar);
-        !together && !pair.is_some_and(|(stem, bar)| known(stem, bar))
+        let stem = self.stems.get(candidate.stem);
+        let together =
+            stem.is_some_and(|stem| own(&self.stem_names, stem.stem)) && own(&self.bar_names, candidate.bar);
+        !together && !known
     }
 
     /// Whether a bar is rolled as far as it may be.
@@ -249,57 +251,6 @@ fn put(catalogue: &Catalogue, setup: &mut Setup, row: Row, value: f64) {
     controls::put(catalogue, setup, &MeasureId::bike(row), value);
 }
 
-fn put_bar(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
-    let before = setup.clone();
-    put_shape(catalogue, setup, bar);
-    // The same figures throughout are the same bar, of which the file knows more than the box.
-    if replaced(catalogue, &before, setup, Shorter::Another).is_some() {
-        put_substance(catalogue, setup, bar);
-    }
-}
-
-/// What the bar is made of and where it is clamped: as the box says, else not known, for it was the old one's.
-fn put_substance(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
-    let is_there = |setup: &Setup, row| setup.recorded(&MeasureId::bike(row)).is_some();
-    match bar.material {
-        Some(word) => trial::put(setup, &MeasureId::bike(BAR_MATERIAL), Value::Choice(word)),
-        None if is_there(setup, BAR_MATERIAL) => controls::put_unmeasured(setup, BAR_MATERIAL),
-        None => {}
-    }
-    match bar.clamp_diameter {
-        Some(diameter) => put(catalogue, setup, BAR_CLAMP_DIAMETER, diameter),
-        None if is_there(setup, BAR_CLAMP_DIAMETER) => controls::put_unmeasured(setup, BAR_CLAMP_DIAMETER),
-        None => {}
-    }
-}
-
-fn put_shape(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
-    for (row, value) in [
-        (BAR_WIDTH, bar.width),
-        (BAR_RISE, bar.rise),
-        (BAR_BACK_SWEEP, bar.back_sweep),
-        (BAR_UP_SWEEP, bar.up_sweep),
-    ] {
-        put(catalogue, setup, row, value);
-    }
-    let is_there = |setup: &Setup, row| setup.recorded(&MeasureId::bike(row)).is_some();
-    if is_there(setup, BAR_SUPPLIED_WIDTH) {
-        put(catalogue, setup, BAR_SUPPLIED_WIDTH, bar.width);
-    }
-    if let Some(bend) = bar.bend {
-        put(catalogue, setup, BAR_BEND, bend);
-    } else if is_there(setup, BAR_BEND) {
-        // Where the old bar began to bend is not where this one does.
-        controls::put_unmeasured(setup, BAR_BEND);
-    }
-    let by_bend = bar.bend.map(|bend| (bar.width / 2.0 - bend) * bar.back_sweep.to_radians().tan());
-    if let Some(setback) =
-        bar.setback.or(by_bend).filter(|_| bar.setback.is_some() || is_there(setup, BAR_SETBACK))
-    {
-        put(catalogue, setup, BAR_SETBACK, setback);
-    }
-}
-
 /// A setup with its bar square to the wheel and in the stem's middle.
 fn straight(catalogue: &Catalogue, setup: &Setup) -> Setup {
     let mut straight = setup.clone();
@@ -313,19 +264,16 @@ fn straight(catalogue: &Catalogue, setup: &Setup) -> Setup {
 }
 
 fn is_crooked(catalogue: &Catalogue, setup: &Setup) -> bool {
-    let state = State::recorded(catalogue, setup);
-    [STEM_TWIST, BAR_OFFSET]
-        .into_iter()
-        .any(|row| state.value(&MeasureId::bike(row)).is_some_and(|value| value != 0.0))
+    !trial::crooked(catalogue, setup).is_empty()
 }
 
 /// What to set straight before the hands come where is said; none if nothing stands crooked.
 fn straighten(catalogue: &Catalogue, onto: &Setup) -> Option<String> {
     is_crooked(catalogue, onto).then(|| {
         format!(
-            "{} stands twisted or off the stem's middle now: set stem and bar straight, for only then do the hands \
-             come where this says.",
-            onto.name.value
+            "{} stands crooked now ({}): set it straight, for only then do the hands come where this says.",
+            onto.name.value,
+            trial::crooked(catalogue, onto).join(", ")
         )
     })
 }

@@ -5,10 +5,8 @@
 //! k + A·cos ρ + B·sin ρ: one wave. Its least value within the roll's limits is in closed form, at the trough or at
 //! the nearer limit, and everything else is counted through. Lengths mm, angles radians.
 
-use std::collections::BTreeMap;
-
-/// No pile of spacers is taller, mm: the span of `steerer.spacers-below`.
-const TALLEST_PILE: f64 = 80.0;
+/// No pile of spacers is taller, mm: the span of `steerer.spacers-below`, and of those above.
+pub const TALLEST_PILE: f64 = 80.0;
 
 /// Diameters of bars that differ by less than this, mm, are one: they come as 25.4, 31.8 and 35 (common practice, no
 /// source).
@@ -33,7 +31,7 @@ pub struct StemOn {
 
 impl StemOn {
     /// Whether it may take a bar, as far as both diameters are known.
-    fn may_take(&self, bar: &BarOn) -> bool {
+    pub fn may_take(&self, bar: &BarOn) -> bool {
         self.takes.zip(bar.across).is_none_or(|(takes, across)| (takes - across).abs() < ONE_DIAMETER)
     }
 }
@@ -77,6 +75,18 @@ pub struct Task {
     pub steerer_left: Option<f64>,
 }
 
+impl Task {
+    /// What is left of the steerer above a stem on a pile, mm; none if nobody knows how long it is.
+    pub fn above(&self, stem: &StemOn, pile: &Pile) -> Option<f64> {
+        Some(self.steerer_left? - stem.clamp_height - pile.height)
+    }
+
+    /// Whether the steerer holds the whole clamp, and no more stands over it than spacers can fill.
+    pub fn holds(&self, stem: &StemOn, pile: &Pile) -> bool {
+        self.above(stem, pile).is_none_or(|above| (-1e-6..=TALLEST_PILE + 1e-6).contains(&above))
+    }
+}
+
 /// One assembly.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Candidate {
@@ -104,28 +114,79 @@ impl Candidate {
     }
 }
 
-/// Every height that some of the spacers make, each by the fewest.
+/// Every height that some of the spacers make, each by the fewest. Heights within the same thousandth of a millimetre
+/// are one.
+///
+/// One spacer after the other is laid on every pile there is. As there are no more heights than thousandths of the
+/// tallest pile, a box of ever so many unlike spacers takes no longer than its spacers times those.
 pub fn piles(spacers: &[f64]) -> Vec<Pile> {
-    let mut found: BTreeMap<u64, Vec<f64>> = BTreeMap::from([(0, Vec::new())]);
-    for spacer in spacers {
-        let taller: Vec<Vec<f64>> = found
-            .values()
-            .filter(|below| below.iter().sum::<f64>() + spacer <= TALLEST_PILE + 1e-6)
-            .map(|below| below.iter().copied().chain([*spacer]).collect())
-            .collect();
-        for pile in taller {
-            let known = found.entry(micrometres(pile.iter().sum())).or_insert_with(|| pile.clone());
-            if pile.len() < known.len() {
-                *known = pile;
+    let mut known: Vec<Option<Known>> = vec![None; micrometres(TALLEST_PILE) + 1];
+    if let Some(ground) = known.first_mut() {
+        *ground = Some(Known { height: 0.0, spacers: 0, top: None });
+    }
+    let mut laid: Vec<Laid> = Vec::new();
+    for spacer in that_could_be_piled(spacers) {
+        // From the tallest down, so that no pile gets the same spacer twice.
+        for place in (0..known.len()).rev() {
+            let Some(Some(below)) = known.get(place).copied() else { continue };
+            let height = below.height + spacer;
+            if height > TALLEST_PILE + 1e-6 {
+                continue;
+            }
+            let taller = micrometres(height);
+            let Some(there) = known.get_mut(taller).filter(|_| taller > place) else { continue };
+            if there.is_none_or(|there| below.spacers + 1 < there.spacers) {
+                *there = Some(Known { height, spacers: below.spacers + 1, top: Some(laid.len()) });
+                laid.push(Laid { spacer, on: below.top });
             }
         }
     }
-    found.into_values().map(|spacers| Pile { height: spacers.iter().sum(), spacers }).collect()
+    let pile = |known: Known| Pile { height: known.height, spacers: from_the_ground(&laid, known.top) };
+    known.into_iter().flatten().map(pile).collect()
+}
+
+/// The fewest spacers known to make a height.
+#[derive(Clone, Copy)]
+struct Known {
+    height: f64,
+    spacers: usize,
+    /// The last that was laid on it.
+    top: Option<usize>,
+}
+
+/// A spacer laid on another, or on the ground.
+struct Laid {
+    spacer: f64,
+    on: Option<usize>,
+}
+
+fn from_the_ground(laid: &[Laid], top: Option<usize>) -> Vec<f64> {
+    let below = |at: &Laid| laid.get(at.on?);
+    let mut spacers: Vec<f64> = std::iter::successors(top.and_then(|top| laid.get(top)), |at| below(at))
+        .map(|at| at.spacer)
+        .collect();
+    spacers.reverse();
+    spacers
+}
+
+/// The spacers that can be in some pile at all, the tallest first: of one height no more than make the tallest pile.
+pub fn that_could_be_piled(spacers: &[f64]) -> Vec<f64> {
+    let mut falling = spacers.to_vec();
+    falling.sort_by(|one, other| other.total_cmp(one));
+    let alike = falling.chunk_by(|one, next| one.total_cmp(next).is_eq());
+    let of_use = alike.flat_map(|alike| {
+        let mut height = 0.0;
+        alike.iter().copied().take_while(move |spacer| {
+            height += spacer;
+            height <= TALLEST_PILE + 1e-6
+        })
+    });
+    of_use.collect()
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a pile is no kilometre high")]
-fn micrometres(height: f64) -> u64 {
-    (height * 1000.0).round().max(0.0) as u64
+fn micrometres(height: f64) -> usize {
+    (height * 1000.0).round().max(0.0) as usize
 }
 
 /// The best `most` assemblies, and how many were looked at.
@@ -141,7 +202,7 @@ pub fn best(
     for (stem_place, stem) in stems.iter().enumerate() {
         let (sine, cosine) = stem.angle.sin_cos();
         for (pile_place, pile) in piles.iter().enumerate() {
-            if task.steerer_left.is_some_and(|left| pile.height + stem.clamp_height > left + 1e-6) {
+            if !task.holds(stem, pile) {
                 continue;
             }
             let forward = stem.length * cosine;

@@ -357,6 +357,8 @@ pub struct Control {
     pub mount: Option<Row>,
     /// Which place on the shared clamp.
     pub slot: Option<Row>,
+    /// Words by which a hose or cable that leaves it is usually named.
+    pub hose_words: &'static [&'static str],
 }
 
 /// The controls, brakes first.
@@ -369,6 +371,7 @@ pub static CONTROLS: &[Control] = &[
         lowest: [table::LEVER_LOWEST_FROM_TIP, table::LEVER_LOWEST_DROP, table::LEVER_LOWEST_AHEAD],
         mount: None,
         slot: None,
+        hose_words: &["brake"],
     },
     Control {
         name: "shifter",
@@ -378,6 +381,7 @@ pub static CONTROLS: &[Control] = &[
         lowest: [table::SHIFTER_LOWEST_FROM_TIP, table::SHIFTER_LOWEST_DROP, table::SHIFTER_LOWEST_AHEAD],
         mount: Some(table::SHIFTER_MOUNT),
         slot: Some(table::SHIFTER_SLOT),
+        hose_words: &["shift", "derailleur", "gear"],
     },
     Control {
         name: "dropper-remote",
@@ -387,6 +391,7 @@ pub static CONTROLS: &[Control] = &[
         lowest: [table::DROPPER_LOWEST_FROM_TIP, table::DROPPER_LOWEST_DROP, table::DROPPER_LOWEST_AHEAD],
         mount: Some(table::DROPPER_MOUNT),
         slot: Some(table::DROPPER_SLOT),
+        hose_words: &["dropper", "seat post", "seatpost"],
     },
     Control {
         name: "lockout",
@@ -396,8 +401,20 @@ pub static CONTROLS: &[Control] = &[
         lowest: [table::LOCKOUT_LOWEST_FROM_TIP, table::LOCKOUT_LOWEST_DROP, table::LOCKOUT_LOWEST_AHEAD],
         mount: Some(table::LOCKOUT_MOUNT),
         slot: Some(table::LOCKOUT_SLOT),
+        hose_words: &["lockout", "lock-out", "shock", "fork"],
     },
 ];
+
+/// The control that a hose of that name leaves, of those that are there: the one that its name names, else the only one.
+pub fn left_by(hose: &str, is_there: impl Fn(&Control) -> bool) -> Option<&'static Control> {
+    let name = hose.to_lowercase();
+    let is_named = |control: &&Control| control.hose_words.iter().any(|word| name.contains(word));
+    if let Some(named) = CONTROLS.iter().find(is_named) {
+        return Some(named).filter(|control| is_there(control));
+    }
+    let mut there = CONTROLS.iter().filter(|control| is_there(control));
+    there.next().filter(|_| there.next().is_none())
+}
 
 /// The joint of that name (`left.brake-lever` finds `SIDE.brake-lever`), with its place in working order.
 pub fn find(name: &str) -> Option<(usize, &'static Joint)> {

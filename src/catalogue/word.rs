@@ -57,7 +57,7 @@ pub static GUARD: Word = Word {
     form: "guard \"head tube, left\" { note \"…\" }",
     properties: &[],
     children: &["note"],
-    says: "A protective patch where a hose or cable would rub.",
+    says: "A protective patch where a hose or cable would rub. `left` or `right` in its place says on which side.",
 };
 /// A torque range.
 pub static TORQUE: Word = Word {

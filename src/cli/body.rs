@@ -41,7 +41,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         setup: opened.name.clone(),
         revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
         label: opened.label.clone(),
-        body: body::of(&setup),
+        findings: opened.not_taken(),
+        body: body::of(&setup).refusing(&opened.read.findings),
     };
     session.show(&report, |page| report.write(page))?;
     Ok(Status::Quiet)

@@ -8,7 +8,8 @@ use crate::carry::{self, Carry, parts};
 use crate::ledger::read_file;
 use crate::report::carry::CarryReport;
 use crate::setup::model::PLANNED;
-use crate::setup::span::LineIndex;
+use crate::setup::span::{LineIndex, Span};
+use crate::trial::Refusal;
 
 use super::Status;
 use super::planned::{self, Planned};
@@ -58,10 +59,15 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let from = session.open(&arguments.setup, None)?;
     let onto = session.open(&arguments.onto, None)?;
     let parts = match &arguments.parts {
-        Some(file) => read_parts(&session.here().join(file))?,
-        None => parts::Parts::default(),
+        Some(file) => Some(read_parts(session, file)?),
+        None => None,
     };
-    let carried = carry::carry(session.catalogue(), from.whole()?, onto.whole()?, &parts)?;
+    let (parts, text) = parts.unwrap_or_default();
+    let placed = |refusal: Refusal| match (&arguments.parts, refusal.place) {
+        (Some(file), Some(place)) => in_the_box(file, &text, place, &refusal.message, refusal.help),
+        _ => Failure::from(refusal),
+    };
+    let carried = carry::carry(session.catalogue(), from.whole()?, onto.whole()?, &parts).map_err(placed)?;
     let written = match &arguments.write {
         Some(file) => Some(write(session, [&from, &onto], &carried, file)?),
         None => None,
@@ -71,6 +77,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         setup: from.name.clone(),
         onto: onto.name.clone(),
         parts: arguments.parts.as_ref().map(|file| file.display().to_string()),
+        findings: from.not_taken(),
+        findings_onto: onto.not_taken(),
         carried,
         written,
     };
@@ -79,16 +87,24 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     Ok(status)
 }
 
-fn read_parts(file: &Path) -> Result<parts::Parts, Failure> {
-    let bytes = read_file(file)?;
+/// The box and its text.
+fn read_parts(session: &Session, file: &Path) -> Result<(parts::Parts, String), Failure> {
+    let bytes = read_file(&session.here().join(file))?;
     let (parts, findings) = parts::read(&bytes);
-    let Some(first) = findings.first() else { return Ok(parts) };
-    let text = String::from_utf8_lossy(&bytes);
-    let (line, column) = LineIndex::new(&text).line_column(first.span.map_or(0, |span| span.start));
-    Err(Failure::new(
-        format!("{}, line {line}, column {column}: {}", file.display(), first.message),
-        first.help.clone(),
-    ))
+    let text = String::from_utf8_lossy(&bytes).into_owned();
+    let Some(first) = findings.first() else { return Ok((parts, text)) };
+    let others = match findings.len() {
+        1 => String::new(),
+        _ => format!(" `clampmark check {}` tells the other faults.", file.display()),
+    };
+    let help = format!("{}{others}", first.help);
+    Err(in_the_box(file, &text, first.span.unwrap_or_default(), &first.message, help))
+}
+
+/// A failure at a place in a box of parts.
+fn in_the_box(file: &Path, text: &str, place: Span, message: &str, help: String) -> Failure {
+    let (line, column) = LineIndex::new(text).line_column(place.start);
+    Failure::new(format!("{}, line {line}, column {column}: {message}", file.display()), help)
 }
 
 /// Writes the best assembly as a new setup from the other bike's text, with a note on what of it nobody measured.

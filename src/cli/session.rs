@@ -94,6 +94,12 @@ impl Opened {
         Ok(setup)
     }
 
+    /// What of the text could not be taken, with its place: whoever works from the rest says so.
+    pub fn not_taken(&self) -> Vec<String> {
+        let faults = self.read.findings.iter().filter(|finding| finding.severity == Severity::Fault);
+        faults.map(|finding| placed(finding, &self.bytes).trim_start_matches([':', ' ']).to_owned()).collect()
+    }
+
     /// A failure if the text has a fault: what follows from half a text is worse than nothing.
     pub fn without_faults(&self) -> Result<(), Failure> {
         if !self.read.has_fault() {

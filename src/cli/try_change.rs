@@ -4,8 +4,9 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use crate::catalogue::Catalogue;
 use crate::report::trial::TrialReport;
-use crate::setup::model::PLANNED;
+use crate::setup::model::{PLANNED, Setup};
 use crate::trial::{Asked, Refusal, Trial, Wish, try_changes};
 
 use super::Status;
@@ -52,16 +53,44 @@ impl From<Refusal> for Failure {
     }
 }
 
+/// The changes and the wish; everything that is wrong with them at once, so that nobody mends them one by one.
+fn asked_for(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    arguments: &Arguments,
+) -> Result<(Vec<Asked>, Option<Wish>), Failure> {
+    let (mut refusals, mut asked, mut wish) = (Vec::new(), Vec::new(), None);
+    match Asked::parse_all(catalogue, setup, &arguments.changes) {
+        Ok(changes) => asked = changes,
+        Err(found) => refusals = found,
+    }
+    if let (Some(keep), Some(by)) = (&arguments.keep, &arguments.by) {
+        match Wish::new(catalogue, keep, by) {
+            Ok(wished) => wish = Some(wished),
+            Err(refusal) => refusals.push(refusal),
+        }
+    }
+    match <[Refusal; 1]>::try_from(refusals) {
+        Ok([only]) => Err(only.into()),
+        Err(none) if none.is_empty() => Ok((asked, wish)),
+        Err(many) => Err(numbered(&many)),
+    }
+}
+
+/// Several refusals, each with its number in what is wrong and in what to do.
+fn numbered(refusals: &[Refusal]) -> Failure {
+    let numbered = |words: fn(&Refusal) -> &str| {
+        let each = refusals.iter().zip(1..).map(|(refusal, number)| format!("({number}) {}", words(refusal)));
+        each.collect::<Vec<_>>().join(" ")
+    };
+    Failure::new(numbered(|refusal| &refusal.message), numbered(|refusal| &refusal.help))
+}
+
 /// Runs it.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
     let catalogue = session.catalogue();
-    let asked: Vec<Asked> =
-        arguments.changes.iter().map(|typed| Asked::parse(catalogue, typed)).collect::<Result<_, _>>()?;
-    let wish = match (&arguments.keep, &arguments.by) {
-        (Some(keep), Some(by)) => Some(Wish::new(catalogue, keep, by)?),
-        _ => None,
-    };
+    let (asked, wish) = asked_for(catalogue, opened.whole()?, arguments)?;
     let trial = try_changes(catalogue, opened.whole()?, &asked, wish.as_ref())?;
     let written = match &arguments.write {
         Some(file) => Some(write(session, &opened, &trial, file)?),
@@ -73,6 +102,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         setup: opened.name.clone(),
         revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
         label: opened.label.clone(),
+        findings: opened.not_taken(),
         trial,
         written,
     };

@@ -5,6 +5,7 @@ use serde::Serialize;
 use crate::body::{Body, Brake, Direction, Figure, Lever, Missing, Source, UsedSegment};
 use crate::metrology::show;
 
+use super::not_taken::not_taken;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
 /// The result of `body`.
@@ -19,6 +20,8 @@ pub struct BodyReport {
     pub revision: Option<String>,
     /// The point in time as it was named.
     pub label: String,
+    /// What of the file could not be taken, with its place.
+    pub findings: Vec<String>,
     /// The rider on the bike.
     #[serde(flatten)]
     pub body: Body,
@@ -31,6 +34,7 @@ impl BodyReport {
     /// Fills the page.
     pub fn write(&self, page: &mut Page) {
         page.title(format!("{}, the rider on it ({})", self.setup, self.label));
+        not_taken(page, &self.setup, &self.findings);
         self.arm_line(page);
         self.levers(page);
         if let Some(above) = &self.body.grips_above_saddle {
@@ -191,6 +195,10 @@ fn length_row(segment: &UsedSegment) -> Option<Vec<Piece>> {
             format!("from stature: {share:.3} ± {tolerance:.3} of it, open survey data")
         }
         _ => "as recorded".to_owned(),
+    };
+    let source = match &segment.refused {
+        Some(refused) => format!("{source}. Not the recorded one: {refused}"),
+        None => source,
     };
     Some(vec![number(length), plain(segment.segment), plain(source)])
 }

@@ -5,11 +5,12 @@ use serde::Serialize;
 use crate::carry::{self, Assembly, CarriedControl, Carry, Onto, SHOWN};
 use crate::catalogue::table::{BAR_ROLL, STEM_ANGLE};
 use crate::catalogue::{Catalogue, Row, caution};
-use crate::metrology::show;
+use crate::metrology::{NEGLIGIBLE, show};
 
+use super::not_taken::not_taken;
 use super::replaced;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
-use super::trial::said_line;
+use super::trial::{accepted, said_line};
 
 /// The result of `carry`.
 #[derive(Clone, Debug, Serialize)]
@@ -23,6 +24,10 @@ pub struct CarryReport {
     pub onto: String,
     /// The box of parts.
     pub parts: Option<String>,
+    /// What of the first file could not be taken, with its place.
+    pub findings: Vec<String>,
+    /// What of the other bike's could not.
+    pub findings_onto: Vec<String>,
     /// What was found.
     #[serde(flatten)]
     pub carried: Carry,
@@ -37,10 +42,13 @@ impl CarryReport {
     /// Fills the page.
     pub fn write(&self, page: &mut Page) {
         page.title(format!("The hands of {} on {}", self.setup, self.onto));
+        not_taken(page, &self.setup, &self.findings);
+        not_taken(page, &self.onto, &self.findings_onto);
         if let Some(best) = self.carried.assemblies.first() {
             self.best(page, best);
         }
         if let Some(replaced) = &self.carried.replaced {
+            page.blank();
             replaced::said(page, replaced);
         }
         self.said(page);
@@ -71,17 +79,13 @@ impl CarryReport {
             ],
         );
         if let Some(stands) = self.carried.as_it_stands {
-            let nothing =
-                if stands <= best.distance + SHOWN { ": nothing here brings them nearer" } else { "" };
-            let words = format!("As it stands, {} misses by {}{nothing}.", self.onto, millimetres(stands));
+            page.paragraph(4, 4, &[plain(self.as_it_stands(stands, best))]);
+        }
+        if let Some(words) = above(best) {
             page.paragraph(4, 4, &[plain(words)]);
         }
-        if best.spacers_above >= SHOWN {
-            page.paragraph(4, 4, &[plain(above(best))]);
-        }
         if best.may_not_fit {
-            let words = "Whether that stem takes that bar is not known: compare their clamp diameters first.";
-            page.paragraph(4, 4, &[piece(Label::Care, words)]);
+            page.paragraph(4, 4, &[piece(Label::Care, self.may_not_fit(best))]);
         }
         match &self.carried.would_be_exact {
             None => page.paragraph(4, 4, &[plain("The hands come to the very place.")]),
@@ -94,7 +98,39 @@ impl CarryReport {
         }
     }
 
+    fn as_it_stands(&self, stands: f64, best: &Assembly) -> String {
+        let onto = &self.onto;
+        if stands < SHOWN {
+            return format!("As it stands, {onto} has them there already.");
+        }
+        let nothing = if stands <= best.distance + SHOWN { ": nothing here brings them nearer" } else { "" };
+        format!("As it stands, {onto} misses by {}{nothing}.", millimetres(stands))
+    }
+
+    /// What is known of both clamp diameters, and where it stands.
+    fn may_not_fit(&self, best: &Assembly) -> String {
+        let known = |part: &str, name: &str, across: Option<f64>, is_own: bool| {
+            let across =
+                across.map_or("not recorded".to_owned(), |across| format!("{} mm", show::brief(across)));
+            let named = named(part, name);
+            match &self.parts {
+                Some(parts) if !is_own => format!("{named} {across} (clamp-diameter in {parts})"),
+                _ => format!("{named} {across} (bar.clamp-diameter of {})", self.onto),
+            }
+        };
+        format!(
+            "Whether that stem takes that bar is not known. Clamp diameters: {}, {}. Compare them first.",
+            known("stem", &best.stem, best.stem_clamp_diameter, best.stem == carry::OWN),
+            known("bar", &best.bar, best.bar_clamp_diameter, best.bar_is_own),
+        )
+    }
+
     fn said(&self, page: &mut Page) {
+        self.appears(page);
+        accepted(page, &self.carried.accepted);
+    }
+
+    fn appears(&self, page: &mut Page) {
         if self.carried.appears.is_empty() {
             return;
         }
@@ -120,7 +156,18 @@ impl CarryReport {
         }
         page.title("The next nearest");
         page.table(2, &[Align::Right, Align::Left], &rows);
+        if self.carried.assemblies.iter().skip(1).any(is_alike) {
+            let words = format!("{ALIKE}: by these readings it cannot be told whether the first is nearer.");
+            page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
+        }
     }
+}
+
+/// Stands before the distance of an assembly that cannot be told from the first.
+const ALIKE: char = '≈';
+
+fn is_alike(assembly: &Assembly) -> bool {
+    assembly.told_apart == Some(false)
 }
 
 fn millimetres(value: f64) -> String {
@@ -129,7 +176,8 @@ fn millimetres(value: f64) -> String {
 
 /// A distance with how well it is known.
 fn known_to(assembly: &Assembly) -> String {
-    let Some(uncertainty) = assembly.uncertainty else { return millimetres(assembly.distance) };
+    let known = assembly.uncertainty.filter(|uncertainty| *uncertainty > NEGLIGIBLE);
+    let Some(uncertainty) = known else { return millimetres(assembly.distance) };
     let (distance, expanded) = show::with_uncertainty(assembly.distance, uncertainty, 1);
     format!("{distance} ± {expanded} mm")
 }
@@ -139,16 +187,34 @@ fn trimmed(value: f64) -> String {
     text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
 }
 
-/// What has to stand above the stem, and what of it nobody has.
-fn above(assembly: &Assembly) -> String {
-    let (above, lacking) = (trimmed(assembly.spacers_above), trimmed(assembly.spacers_lacking));
-    if assembly.spacers_lacking < SHOWN {
-        return format!("{above} mm of spacers go above the stem.");
-    }
-    format!(
+/// What has to stand above the stem, and what of it nobody has; none if nothing has to.
+fn above(assembly: &Assembly) -> Option<String> {
+    let above = trimmed(assembly.spacers_above.filter(|above| *above >= SHOWN)?);
+    let Some(lacking) = assembly.spacers_lacking.filter(|lacking| *lacking >= SHOWN) else {
+        return Some(format!("{above} mm of spacers go above the stem."));
+    };
+    let lacking = trimmed(lacking);
+    Some(format!(
         "{above} mm of spacers have to go above the stem, and {lacking} mm of them are not there: without them the top \
          cap meets the steerer before it presses on the bearings."
-    )
+    ))
+}
+
+/// The spacers of a pile: "2 × 5 + 2.5".
+fn pile(spacers: &[f64]) -> String {
+    let alike = spacers.chunk_by(|one, next| (one - next).abs() < NEGLIGIBLE);
+    let words: Vec<String> = alike
+        .filter_map(|alike| {
+            let height = show::brief(*alike.first()?);
+            Some(if alike.len() > 1 { format!("{} × {height}", alike.len()) } else { height })
+        })
+        .collect();
+    words.join(" + ")
+}
+
+/// A part by its name, or as the other bike's own.
+fn named(part: &str, name: &str) -> String {
+    if name == carry::OWN { format!("{name} {part}") } else { format!("{part} {name}") }
 }
 
 /// What an assembly is made of.
@@ -157,14 +223,17 @@ fn words(assembly: &Assembly) -> String {
     let spacers = match assembly.spacers.len() {
         0 => "no spacers below".to_owned(),
         1 => format!("1 spacer of {} mm below", trimmed(assembly.spacers_below)),
-        many => format!("{many} spacers below, {} mm", trimmed(assembly.spacers_below)),
+        many => {
+            let height = trimmed(assembly.spacers_below);
+            format!("{many} spacers below, {height} mm ({})", pile(&assembly.spacers))
+        }
     };
     format!(
-        "stem {}{over} ({} mm, {}), {spacers}, bar {} {}",
-        assembly.stem,
+        "{}{over} ({} mm, {}), {spacers}, {} {}",
+        named("stem", &assembly.stem),
         trimmed(assembly.stem_length),
         turned(STEM_ANGLE, assembly.stem_angle, "level"),
-        assembly.bar,
+        named("bar", &assembly.bar),
         rolled(assembly.roll),
     )
 }
@@ -202,7 +271,9 @@ fn off(assembly: &Assembly) -> String {
 }
 
 fn row(assembly: &Assembly) -> Vec<Piece> {
-    vec![piece(Label::Number, millimetres(assembly.distance)), plain(words(assembly))]
+    let distance = millimetres(assembly.distance);
+    let distance = if is_alike(assembly) { format!("{ALIKE} {distance}") } else { distance };
+    vec![piece(Label::Number, distance), plain(words(assembly))]
 }
 
 /// A value of a control: a place in mm, an angle as the table says it.

@@ -16,6 +16,7 @@ pub mod listing;
 pub mod merge;
 pub mod new;
 mod not_looked_at;
+mod not_taken;
 pub mod overview;
 pub mod pile;
 mod planned;

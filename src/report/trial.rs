@@ -8,8 +8,9 @@ use crate::compare::{DerivedChange, Held};
 use crate::geometry::derived::{Coordinate, find, grip};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
-use crate::trial::{ControlChange, HoseChange, MeasureChange, Said, Trial, USUAL_SPACERS};
+use crate::trial::{ControlChange, HoseChange, MeasureChange, Said, SaidAccepted, Trial, USUAL_SPACERS};
 
+use super::not_taken::not_taken;
 use super::pile;
 use super::replaced;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
@@ -27,6 +28,8 @@ pub struct TrialReport {
     pub revision: Option<String>,
     /// The point in time as it was named.
     pub label: String,
+    /// What of the file could not be taken, with its place.
+    pub findings: Vec<String>,
     /// What follows.
     #[serde(flatten)]
     pub trial: Trial,
@@ -44,6 +47,7 @@ impl TrialReport {
     /// Fills the page.
     pub fn write(&self, page: &mut Page) {
         page.title(format!("{}, if this were changed ({})", self.setup, self.label));
+        not_taken(page, &self.setup, &self.findings);
         if let Some(steerer) = &self.trial.steerer {
             pile::over_the_end(page, steerer);
         }
@@ -133,6 +137,7 @@ impl TrialReport {
                 said_line(page, said);
             }
         }
+        accepted(page, &self.trial.accepted);
         if !self.trial.disappears.is_empty() {
             page.title("No longer to say");
             for said in &self.trial.disappears {
@@ -151,6 +156,18 @@ pub fn said_line(page: &mut Page, said: &Said) {
     };
     let head = format!("{} ({}): ", said.severity.word(), said.code);
     page.paragraph(2, 4, &[piece(label, head), plain(said.message.clone())]);
+}
+
+/// What is found, too, and was accepted beforehand: it is not gone, and nobody has to act on it.
+pub fn accepted(page: &mut Page, accepted: &[SaidAccepted]) {
+    if accepted.is_empty() {
+        return;
+    }
+    page.title("New, and accepted in the file");
+    for one in accepted {
+        said_line(page, &one.said);
+        page.paragraph(4, 4, &[plain(format!("Accepted because: {}", one.why))]);
+    }
 }
 
 fn sign(unit: &str) -> &'static str {
@@ -225,6 +242,7 @@ fn derived(page: &mut Page, derived: &[DerivedChange]) {
 
 fn derived_row(change: &DerivedChange) -> Option<Vec<Piece>> {
     let (delta, expanded) = show::with_uncertainty(change.delta?.abs(), change.uncertainty?, 2);
+    let is_nothing = delta.bytes().all(|digit| matches!(digit, b'0' | b'.'));
     let about = if change.rough { "≈" } else { "±" };
     let unit = sign(change.unit);
     let now = change
@@ -232,7 +250,7 @@ fn derived_row(change: &DerivedChange) -> Option<Vec<Piece>> {
         .map_or(String::new(), |now| format!("to {}{unit}", show::plain(now, decimals(change.unit))));
     Some(vec![
         piece(Label::Number, format!("{delta} {about} {expanded}{unit}")),
-        plain(change.direction),
+        plain(if is_nothing { "the same" } else { change.direction }),
         plain(change.title),
         piece(Label::Quiet, now),
     ])

@@ -6,7 +6,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::catalogue::joint::{CONTROLS, Control};
+use crate::catalogue::joint::{self, CONTROLS, Control};
 use crate::catalogue::table::{
     BAR_ROLL, HOSE_LEAVES_AHEAD, HOSE_LEAVES_FROM_TIP, HOSE_LEAVES_SIDE, HOSE_LEAVES_UP, STEM_TWIST,
 };
@@ -134,17 +134,66 @@ pub fn take_along(
             }
         }
         if let Some((old_frame, new_frame)) = frames {
-            for name in old.hoses() {
-                let subject = Subject::named(name);
-                if old.choice(&MeasureId { row: HOSE_LEAVES_SIDE, subject }) == Some(side.word()) {
-                    let slide = carrying.hose_slide(side, name);
-                    carrying.hose(name, |read| carry(&old_frame, &new_frame, side, slide, read));
-                }
+            for on in hoses_on(old).into_iter().filter(|on| on.side == side) {
+                let slide = on.control.map_or(Slide::default(), |control| carrying.slide(side, control));
+                carrying.hose(&on.hose, |read| carry(&old_frame, &new_frame, side, slide, read));
             }
         }
     }
     let moved = carrying.moved;
     known.then_some(moved)
+}
+
+/// A hose on its side of the bar, and the control there that it leaves, where that can be told.
+#[derive(Clone, Debug)]
+pub struct HoseOn {
+    /// The hose.
+    pub hose: String,
+    /// Its side of the bar.
+    pub side: Side,
+    /// What it goes along with.
+    pub control: Option<&'static Control>,
+}
+
+impl HoseOn {
+    /// `left.brake-lever`
+    pub fn control_path(&self) -> Option<String> {
+        Some(format!("{}.{}", self.side, self.control?.name))
+    }
+}
+
+/// Every hose of which it is known on which side it leaves.
+pub fn hoses_on(setup: &Setup) -> Vec<HoseOn> {
+    let on = |name: &str| {
+        let leaves = MeasureId { row: HOSE_LEAVES_SIDE, subject: Subject::named(name) };
+        let side = Side::parse(setup.choice(&leaves)?)?;
+        let is_there = |control: &Control| setup.has_part(&format!("{side}.{}", control.name));
+        Some(HoseOn { hose: name.to_owned(), side, control: joint::left_by(name, is_there) })
+    };
+    setup.hoses().filter_map(on).collect()
+}
+
+/// The hoses that may leave a control that was moved, and of which nobody knows: where they leave was not changed.
+pub fn left_where_they_are(setup: &Setup, asked: &BTreeSet<MeasureId>) -> Option<String> {
+    let is_moved = |side: Side| {
+        let of_it = |control: &Control| {
+            asked.contains(&MeasureId::of(control.from_tip, side))
+                || asked.contains(&MeasureId::of(control.angle, side))
+        };
+        CONTROLS.iter().any(of_it)
+    };
+    let unknown = hoses_on(setup).into_iter().filter(|on| on.control.is_none() && is_moved(on.side));
+    let names: Vec<String> = unknown.map(|on| format!("`{}`", on.hose)).collect();
+    if names.is_empty() {
+        return None;
+    }
+    let words: Vec<&str> = CONTROLS.iter().flat_map(|control| control.hose_words).copied().collect();
+    Some(format!(
+        "Which control the hose {} leaves is not known, so its end was left where it is. A hose goes along with the \
+         control that its name names: {}.",
+        names.join(", "),
+        words.join(", ")
+    ))
 }
 
 struct Carrying<'s, 'a> {
@@ -177,17 +226,6 @@ impl Carrying<'_, '_> {
             // An angle that was asked for is the one after the roll.
             tipped: tipped.map_or(0.0, |tipped| tipped - self.rolled),
         }
-    }
-
-    /// A hose moves with the control that its name names.
-    fn hose_slide(&self, side: Side, name: &str) -> Slide {
-        let name = name.to_lowercase();
-        let named = |control: &&Control| {
-            let word = control.name.split('-').next().unwrap_or(control.name);
-            let other = if control.name == "shifter" { "derailleur" } else { word };
-            name.contains(word) || name.contains(other)
-        };
-        CONTROLS.iter().find(named).map_or(Slide::default(), |control| self.slide(side, control))
     }
 
     fn angle(&mut self, side: Side, control: &Control, slide: Slide) {

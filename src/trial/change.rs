@@ -43,6 +43,30 @@ pub struct Asked {
 }
 
 impl Asked {
+    /// Reads every change as typed, and looks at each as far as it can be judged alone; what is wrong with any of them.
+    pub fn parse_all(
+        catalogue: &Catalogue,
+        setup: &Setup,
+        typed: &[String],
+    ) -> Result<Vec<Asked>, Vec<Refusal>> {
+        let mut refusals = Vec::new();
+        let mut found: Vec<Asked> = Vec::new();
+        for typed in typed {
+            let judged = Asked::parse(catalogue, typed).and_then(|asked| {
+                if found.iter().any(|earlier| earlier.id == asked.id) {
+                    let path = catalogue.path(&asked.id);
+                    return Err(Refusal::new(format!("`{path}` is changed twice."), "Say it once."));
+                }
+                apply(catalogue, &mut setup.clone(), &asked).map(|()| asked)
+            });
+            match judged {
+                Ok(asked) => found.push(asked),
+                Err(refusal) => refusals.push(refusal),
+            }
+        }
+        if refusals.is_empty() { Ok(found) } else { Err(refusals) }
+    }
+
     /// Reads one change as typed.
     pub fn parse(catalogue: &Catalogue, typed: &str) -> Result<Asked, Refusal> {
         let Some((path, value)) = typed.rsplit_once('=') else {
@@ -69,8 +93,23 @@ impl Asked {
 pub fn measure(catalogue: &Catalogue, path: &str) -> Result<MeasureId, Refusal> {
     catalogue.find(path).ok_or_else(|| {
         let paths: Vec<String> = catalogue.rows().flat_map(|(_, row)| sides_written_out(row.path)).collect();
-        Refusal::unknown(format!("`{path}` is not a measure."), path, paths.iter().map(String::as_str))
+        let known = groups(catalogue);
+        let help = format!("A measure is a group and a name: stem.length. Groups: {}.", known.join(", "));
+        Refusal::unknown(format!("`{path}` is not a measure."), path, paths.iter().map(String::as_str), help)
     })
+}
+
+/// What measures are grouped under, in the table's order.
+fn groups(catalogue: &Catalogue) -> Vec<&'static str> {
+    let mut groups: Vec<&str> = Vec::new();
+    for (_, row) in catalogue.rows() {
+        let group = row.path.rsplit_once('.').map_or(row.path, |(group, _)| group);
+        let group = group.split('.').next().filter(|first| *first != "SIDE").unwrap_or("left, right");
+        if !groups.contains(&group) {
+            groups.push(group);
+        }
+    }
+    groups
 }
 
 fn choice(path: &str, words: &'static [&'static str], value: &str) -> Result<To, Refusal> {
@@ -144,7 +183,7 @@ pub fn change_to(setup: &mut Setup, id: &MeasureId, value: Value) {
     if *id == MeasureId::bike(BAR_WIDTH)
         && let Value::Reading(reading) = &value
     {
-        keep_the_supplied_width(setup, reading.value());
+        keep_the_supplied_width(setup, reading);
     }
     put(setup, id, value);
 }
@@ -186,14 +225,19 @@ pub fn put(setup: &mut Setup, id: &MeasureId, value: Value) {
     setup.readings.insert(id.clone(), Recorded { value, span, node });
 }
 
-/// Rise and setback belong to the width before the saw; a wider bar is another bar, which nobody has sawn.
-fn keep_the_supplied_width(setup: &mut Setup, new: f64) {
+/// Rise and setback belong to the width before the saw; a bar wider than that is another bar, which nobody has sawn.
+fn keep_the_supplied_width(setup: &mut Setup, new: &Reading) {
     let supplied = MeasureId::bike(BAR_SUPPLIED_WIDTH);
-    if setup.reading(&supplied).is_none()
-        && let Some(width) = setup.reading(&MeasureId::bike(BAR_WIDTH)).cloned()
-        && new < width.value()
-    {
-        put(setup, &supplied, Value::Reading(width));
+    match setup.value(&supplied) {
+        Some(before) if before < new.value() => put(setup, &supplied, Value::Reading(new.clone())),
+        Some(_) => {}
+        None => {
+            if let Some(width) = setup.reading(&MeasureId::bike(BAR_WIDTH)).cloned()
+                && new.value() < width.value()
+            {
+                put(setup, &supplied, Value::Reading(width));
+            }
+        }
     }
 }
 

@@ -39,7 +39,9 @@ impl Wish {
     pub fn new(catalogue: &Catalogue, keep: &str, by: &str) -> Result<Wish, Refusal> {
         let (place, keep) = find(keep).ok_or_else(|| {
             let names = DERIVED.iter().map(|derived| derived.name);
-            Refusal::unknown(format!("`{keep}` is not a derived value."), keep, names)
+            let known: Vec<&str> = names.clone().collect();
+            let help = format!("These are known: {}.", known.join(", "));
+            Refusal::unknown(format!("`{keep}` is not a derived value."), keep, names, help)
         })?;
         let id = super::change::measure(catalogue, by)?;
         if !catalogue.measure(id.row).can_give_way() {

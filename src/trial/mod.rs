@@ -5,6 +5,7 @@
 
 mod carried;
 mod change;
+mod crooked;
 mod keep;
 mod refusal;
 mod steerer;
@@ -14,20 +15,21 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-pub use carried::take_along;
+pub use carried::{HoseOn, take_along};
 pub use change::{Asked, To, measure, put, worked_out};
+pub use crooked::crooked;
 pub use keep::Wish;
 pub use refusal::Refusal;
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
-use crate::catalogue::code::Severity;
+use crate::catalogue::code::{self, Severity};
 use crate::catalogue::table::BAR_WIDTH;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::check;
 use crate::compare::{DerivedChange, Held, Replaced, Shorter, compare, replaced};
 use crate::geometry::state::State;
-use crate::setup::finding::Finding;
+use crate::setup::finding::{Acknowledged, Finding};
 use crate::setup::model::{Setup, Value};
 use crate::setup::read::Read;
 
@@ -67,6 +69,28 @@ pub struct Said {
     pub measure: Option<String>,
 }
 
+/// Something `check` would find of the changed setup and not of this one, and that the file accepts.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct SaidAccepted {
+    /// What.
+    #[serde(flatten)]
+    pub said: Said,
+    /// Why it is accepted.
+    pub why: String,
+}
+
+/// What `check` says of two setups, compared.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct SaidOfBoth {
+    /// What it says of the later alone.
+    pub appears: Vec<Said>,
+    /// What it finds in the later and the file accepts, and did not have to accept in the earlier.
+    pub accepted: Vec<SaidAccepted>,
+    /// What it says of the earlier alone.
+    pub disappears: Vec<Said>,
+}
+
 /// What was asked to stay, and what gave way.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -101,6 +125,8 @@ pub struct Trial {
     pub derived: Vec<DerivedChange>,
     /// What `check` would say that it does not say now.
     pub appears: Vec<Said>,
+    /// What it would find, too, and the file accepts.
+    pub accepted: Vec<SaidAccepted>,
     /// What it would no longer say.
     pub disappears: Vec<Said>,
     /// Each control against the top tube.
@@ -157,6 +183,7 @@ pub fn try_changes(
     }
     let mut notes: Vec<String> =
         asked.iter().filter_map(|one| change::step_in_words(catalogue, setup, one)).collect();
+    notes.extend(crooked::as_it_stands(catalogue, &changed, &ids));
     let width = MeasureId::bike(BAR_WIDTH);
     if changed.value(&width).zip(setup.value(&width)).is_some_and(|(now, was)| now > was) {
         let words =
@@ -167,6 +194,7 @@ pub fn try_changes(
         notes
             .push("The bar's shape is not known, so controls and hoses were left where they are.".to_owned());
     }
+    notes.extend(carried::left_where_they_are(setup, &ids));
     Ok(follow(catalogue, setup, changed, &ids, kept, notes))
 }
 
@@ -210,7 +238,7 @@ fn follow(
     };
     let differing: Vec<MeasureId> = changed.readings.keys().filter(differs).cloned().collect();
     let change = |id: &MeasureId| measure_change(&from, &to, id);
-    let (appears, disappears) = said(catalogue, setup, &changed);
+    let SaidOfBoth { appears, accepted, disappears } = said(catalogue, setup, &changed);
     let (controls, hoses) = turned::turned(&from, &to);
     Trial {
         changes: asked.iter().map(change).collect(),
@@ -220,6 +248,7 @@ fn follow(
         carried: differing.iter().filter(|id| !asked.contains(id)).map(change).collect(),
         derived: compare(from, to).derived,
         appears,
+        accepted,
         disappears,
         controls,
         hoses,
@@ -249,23 +278,49 @@ fn measure_change(from: &State, to: &State, id: &MeasureId) -> MeasureChange {
     }
 }
 
-/// What `check` says of the later setup alone, and of the earlier alone: the dangerous first.
-pub fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> (Vec<Said>, Vec<Said>) {
+/// What `check` says of the later setup and of the earlier, compared: the dangerous first. What the file accepts is
+/// not gone.
+pub fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> SaidOfBoth {
     let found = |setup: &Setup| {
         let read = Read { setup: Some(setup.clone()), findings: Vec::new() };
-        check::check(catalogue, &read, None)
+        check::check_with_accepted(catalogue, &read, None, None)
     };
-    let (before, after) = (found(was), found(now));
-    let only = |these: &[Finding], those: &[Finding]| {
-        let same = |one: &Finding, other: &Finding| {
-            one.code == other.code && one.measure == other.measure && one.severity == other.severity
-        };
-        let alone = these.iter().filter(|one| !those.iter().any(|other| same(one, other)));
-        let mut alone: Vec<Said> = alone.map(Said::from).collect();
-        alone.sort_by_key(|said| said.severity);
-        alone
+    let ((before, accepted_before), (after, accepted_after)) = (found(was), found(now));
+    let is_among = |finding: &Finding, those: &[Finding]| those.iter().any(|other| is_same(finding, other));
+    let accepted = |accepted: &[Acknowledged]| -> Vec<Finding> {
+        accepted.iter().map(|accepted| accepted.finding.clone()).collect()
     };
-    (only(&after, &before), only(&before, &after))
+    let (was_accepted, is_accepted) = (accepted(&accepted_before), accepted(&accepted_after));
+    let sorted = |mut said: Vec<Said>| {
+        said.sort_by_key(|said| said.severity);
+        said
+    };
+    let is_there = |finding: &Finding, those: &[Finding]| those.iter().any(|other| is_alike(finding, other));
+    let appears = after.iter().filter(|finding| !is_among(finding, &before));
+    // That there was nothing to accept is no news where now there is.
+    let said_before = before
+        .iter()
+        .filter(|finding| finding.code.name != code::ACCEPT_UNUSED.name && !is_among(finding, &after));
+    let found_before = was_accepted.iter().filter(|finding| !is_there(finding, &after));
+    let disappears = said_before.chain(found_before).filter(|finding| !is_there(finding, &is_accepted));
+    let newly = accepted_after.iter().filter(|one| !is_among(&one.finding, &was_accepted));
+    let mut newly: Vec<SaidAccepted> =
+        newly.map(|one| SaidAccepted { said: Said::from(&one.finding), why: one.why.clone() }).collect();
+    newly.sort_by_key(|accepted| accepted.said.severity);
+    SaidOfBoth {
+        appears: sorted(appears.map(Said::from).collect()),
+        accepted: newly,
+        disappears: sorted(disappears.map(Said::from).collect()),
+    }
+}
+
+/// Whether both tell of the same thing, be it milder or worse.
+fn is_alike(one: &Finding, other: &Finding) -> bool {
+    one.code == other.code && one.measure == other.measure
+}
+
+fn is_same(one: &Finding, other: &Finding) -> bool {
+    is_alike(one, other) && one.severity == other.severity
 }
 
 impl From<&Finding> for Said {

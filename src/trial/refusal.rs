@@ -1,5 +1,7 @@
 //! Why something cannot be tried, and what to do instead.
 
+use crate::setup::span::Span;
+
 /// Why a change cannot be tried.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Refusal {
@@ -7,16 +9,29 @@ pub struct Refusal {
     pub message: String,
     /// What to do, one sentence.
     pub help: String,
+    /// Where in the box of parts it is about, if it is about a place in one.
+    pub place: Option<Span>,
 }
 
 impl Refusal {
     /// A refusal.
     pub fn new(message: impl Into<String>, help: impl Into<String>) -> Refusal {
-        Refusal { message: message.into(), help: help.into() }
+        Refusal { message: message.into(), help: help.into(), place: None }
     }
 
-    /// An unknown word, with the nearest known one.
-    pub(super) fn unknown<'w>(message: String, word: &str, known: impl Iterator<Item = &'w str>) -> Refusal {
+    /// The same, about a place in the box of parts.
+    pub fn at(mut self, place: Option<Span>) -> Refusal {
+        self.place = place;
+        self
+    }
+
+    /// An unknown word, with the nearest known one; else with what is known.
+    pub(super) fn unknown<'w>(
+        message: String,
+        word: &str,
+        known: impl Iterator<Item = &'w str>,
+        otherwise: String,
+    ) -> Refusal {
         let known: Vec<&str> = known.collect();
         let nearest = known
             .iter()
@@ -30,7 +45,7 @@ impl Refusal {
         let with_it = known.iter().filter(|known| word.len() > 2 && known.contains(word)).take(4);
         let with_it: Vec<String> = with_it.map(|known| format!("`{known}`")).collect();
         match with_it[..] {
-            [] => Refusal::new(message, "See the format's list of measures and the list of derived values."),
+            [] => Refusal::new(message, otherwise),
             _ => Refusal::new(message, format!("Did you mean {}?", with_it.join(" or "))),
         }
     }

@@ -5,6 +5,8 @@ use serde::Serialize;
 use crate::geometry::state::State;
 use crate::geometry::turning::{ControlTurn, HoseTurn, turning};
 
+use super::carried::{HoseOn, hoses_on};
+
 /// A control against the top tube, over both ways of turning.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -48,6 +50,8 @@ impl ControlChange {
 pub struct HoseChange {
     /// Its name.
     pub name: String,
+    /// The control that it leaves and goes along with, as far as that is known: `left.brake-lever`.
+    pub control: Option<String>,
     /// As it was.
     pub was: Option<Slack>,
     /// As it would be.
@@ -88,8 +92,10 @@ pub fn turned(from: &State, to: &State) -> (Vec<ControlChange>, Vec<HoseChange>)
             now: Some(least(control)),
         }
     });
+    let leaves = hoses_on(from.setup());
     let hoses = now.hoses.iter().map(|hose| HoseChange {
         name: hose.name.clone(),
+        control: leaves.iter().find(|on| on.hose == hose.name).and_then(HoseOn::control_path),
         was: was.hoses.iter().find(|before| before.name == hose.name).and_then(slack),
         now: slack(hose),
     });

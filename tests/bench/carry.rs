@@ -68,5 +68,6 @@ fn large_box() -> Parts {
         stems: stems.collect(),
         bars: bars.collect(),
         spacers: vec![2.0, 2.5, 3.0, 5.0, 5.0, 10.0, 10.0, 15.0],
+        ..Parts::default()
     }
 }

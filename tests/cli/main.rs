@@ -11,6 +11,8 @@ mod grips;
 mod handover;
 mod history;
 mod new;
+
+mod not_taken;
 mod on_the_bar;
 mod overview;
 mod planned;
@@ -26,4 +28,5 @@ mod surroundings;
 mod torque;
 mod tour;
 mod tried;
+mod tried_words;
 mod turn;

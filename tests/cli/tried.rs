@@ -6,7 +6,7 @@ use std::fs;
 use super::rider::{ROWAN, json, ledger, run};
 
 /// The page on one line, whatever its width.
-fn flowing(said: &str) -> String {
+pub(super) fn flowing(said: &str) -> String {
     said.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -355,9 +355,24 @@ fn spacers_that_nobody_has_are_told_and_a_long_steerer_is_doubted() {
         said.contains("40 mm of spacers have to go above the stem, and 40 mm of them are not there"),
         "{said}"
     );
+    // 200 − 40 − 10 = 150 above at the least, where 80 can stand; refused at the figure's place, and before anything.
     let (status, said) = carried_with(folder.path(), &with(200), "alder/long");
     assert_eq!(status, 2, "{said}");
-    assert!(said.contains("150.0 mm of spacers would have to stand above the stem"), "{said}");
+    assert!(
+        said.contains("tried.kdl, line 1, column 30: 200 mm of steerer are left:")
+            && said.contains("leaves 150 mm above it, and no more than 80 mm of spacers can stand there"),
+        "{said}"
+    );
+    let (status, said) = carried_with(folder.path(), &with(35), "alder/short");
+    assert!(status == 2 && said.contains("the lowest stem's clamp takes 40 mm of it"), "{said}");
+    // 125 − 40 − 5 = 80 can stand there, 125 − 40 − 0 cannot: what cannot is not among what is looked at.
+    let found = json(folder.path(), &{
+        fs::write(folder.path().join("tried.kdl"), with(125)).expect("written");
+        ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "tried.kdl"]
+    });
+    let assemblies = found["assemblies"].as_array().expect("a list").iter();
+    let above: Vec<f64> = assemblies.filter_map(|one| one["spacers-above"].as_f64()).collect();
+    assert_eq!(above, [75.0, 80.0]);
 }
 
 /// A bar of 35 mm goes into no stem of 31.8 mm; of what is not known that is said.
@@ -372,18 +387,36 @@ fn no_bar_goes_into_a_stem_of_another_diameter() {
         format!("parts \"b\" format=1 {{ {bar}; {stem} }}")
     };
     let (status, said) = carried_with(folder.path(), &with(" clamp-diameter=35", ""), "alder/a");
-    assert!(status == 2 && said.contains("None of the stems"), "{status} {said}");
+    assert!(
+        status == 2
+            && said.contains("None of the stems takes any of the bars.")
+            && said.contains("of the stems: its own 31.8 mm; of the bars: w 35 mm."),
+        "{status} {said}"
+    );
     let (_, said) = carried_with(folder.path(), &with("", ""), "alder/b");
-    assert!(said.contains("Whether that stem takes that bar is not known"), "{said}");
+    assert!(
+        said.contains(
+            "Whether that stem takes that bar is not known. Clamp diameters: its own stem 31.8 mm \
+             (bar.clamp-diameter of alder/trail), bar w not recorded (clamp-diameter in tried.kdl)."
+        ),
+        "{said}"
+    );
+    // A bar with all the figures of the one on the bike is that one, of which the file knows more than the box.
+    let same = "parts \"b\" format=1 { stem \"s\" length=50 angle=0 clamp-height=40
+        bar \"w\" width=800 rise=25 back-sweep=8 up-sweep=5 bend=90 }";
+    let (_, said) = carried_with(folder.path(), same, "alder/same");
+    assert!(said.contains("bar w 31.8 mm (bar.clamp-diameter of alder/trail)."), "{said}");
     let stem = "stem \"s\" length=50 angle=0 clamp-height=40 clamp-diameter=35";
     let (_, said) = carried_with(folder.path(), &with(" clamp-diameter=35", stem), "alder/c");
     assert!(said.contains("stem s") && !said.contains("Whether that stem"), "{said}");
     // The bar was 6 mm off the middle, and what is said holds for it in the middle.
     assert!(
-        said.contains("set stem and bar straight, for only then do the hands come where this says"),
+        said.contains(
+            "Then set alder/trail stands crooked now (bar offset 6 mm to the left): set it straight, for only then do \
+             the hands come where this says."
+        ),
         "{said}"
     );
-    assert!(said.contains("Then set alder/trail stands twisted or off the stem's middle now"), "{said}");
 }
 
 /// 30.708 in is 779.983 mm (25.4 mm to the inch, by its definition): no bar of 780 mm is to be sawn for that.
@@ -421,4 +454,19 @@ parts \"second\" format=1 { }
     for place in ["line 5, column 14", "line 6, column 5", "line 6, column 12", "line 8, column 1"] {
         assert!(said.contains(place), "{place}: {said}");
     }
+}
+
+#[test]
+fn a_value_without_its_word_is_told_which_words_there_are() {
+    let folder = ledger();
+    let (status, said) = carried_with(folder.path(), "parts \"b\" format=1 { steerer 75 }", "alder/x");
+    assert!(
+        status == 2
+            && said.contains("tried.kdl, line 1, column 30: `steerer` has a value without a word before it.")
+            && said.contains("put the word it belongs to before it: left=."),
+        "{said}"
+    );
+    let stem = "parts \"b\" format=1 { stem \"s\" 40 length=40 angle=0 clamp-height=40 }";
+    let (_, said) = carried_with(folder.path(), stem, "alder/x");
+    assert!(said.contains("`stem` has a value too many: it takes one."), "{said}");
 }

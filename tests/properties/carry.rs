@@ -1,7 +1,6 @@
 //! Positions carried over: against a fine roll grid through the model that `grips` uses, and onto the bike itself.
 
 use clampmark::carry::parts::{self, Bar, Parts, Stem};
-use clampmark::carry::search::piles;
 use clampmark::carry::{Carry, carry};
 use clampmark::catalogue::Catalogue;
 use clampmark::catalogue::code::Severity;
@@ -11,7 +10,7 @@ use clampmark::setup::model::Setup;
 use clampmark::setup::read::read;
 use proptest::prelude::*;
 
-const FROM: &str = r#"setup "rowan/race" format=1 {
+pub(super) const FROM: &str = r#"setup "rowan/race" format=1 {
     measured "2026-05-02"
     floor 1.0
     frame { reach 470; stack 630; head-angle 64.5 }
@@ -23,7 +22,7 @@ const FROM: &str = r#"setup "rowan/race" format=1 {
     right { grip { hand 64 }; brake-lever { from-tip 170; angle 30 } }
 }"#;
 
-const ONTO: &str = r#"setup "alder/trail" format=1 {
+pub(super) const ONTO: &str = r#"setup "alder/trail" format=1 {
     measured "2026-05-03"
     floor 0.4
     frame { reach 452; stack 618; head-angle 66 }
@@ -35,17 +34,17 @@ const ONTO: &str = r#"setup "alder/trail" format=1 {
     right { grip { hand 60 }; brake-lever { from-tip 160; angle 20 } }
 }"#;
 
-fn setup(text: &str) -> Setup {
+pub(super) fn setup(text: &str) -> Setup {
     let read = read(Catalogue::standard(), text.as_bytes(), None);
     assert!(!read.has_fault(), "{:?}", read.findings);
     read.setup.expect("a setup")
 }
 
-fn carried(from: &str, onto: &str, parts: &Parts) -> Carry {
+pub(super) fn carried(from: &str, onto: &str, parts: &Parts) -> Carry {
     carry(Catalogue::standard(), &setup(from), &setup(onto), parts).expect("can be carried")
 }
 
-fn grips(setup: &Setup) -> [f64; 6] {
+pub(super) fn grips(setup: &Setup) -> [f64; 6] {
     let values = State::recorded(Catalogue::standard(), setup).values(&All);
     ["left.x", "left.y", "left.z", "right.x", "right.y", "right.z"].map(|name| {
         let (place, _) = find(&format!("grip.{name}")).expect("a derived value");
@@ -53,7 +52,7 @@ fn grips(setup: &Setup) -> [f64; 6] {
     })
 }
 
-fn distance(these: &[f64; 6], those: &[f64; 6]) -> f64 {
+pub(super) fn distance(these: &[f64; 6], those: &[f64; 6]) -> f64 {
     (these.iter().zip(those).map(|(one, other)| (one - other).powi(2)).sum::<f64>() / 2.0).sqrt()
 }
 
@@ -80,7 +79,7 @@ fn assembled(stem: &Stem, flipped: bool, bar: &Bar, spacers: f64, roll: f64) -> 
         .replacen("hand 60", "hand 64", 1)
 }
 
-fn a_stem() -> impl Strategy<Value = Stem> {
+pub(super) fn a_stem() -> impl Strategy<Value = Stem> {
     (300..800_i32, -150..150_i32, 350..450_i32).prop_map(|(length, angle, clamp)| {
         let [length, angle, clamp_height] = [length, angle, clamp].map(|tenths| f64::from(tenths) / 10.0);
         Stem {
@@ -93,7 +92,7 @@ fn a_stem() -> impl Strategy<Value = Stem> {
     })
 }
 
-fn a_bar() -> impl Strategy<Value = Bar> {
+pub(super) fn a_bar() -> impl Strategy<Value = Bar> {
     (7200..8000_i32, -100..400_i32, 40..120_i32, 0..70_i32, (-80..0_i32, 0..80_i32)).prop_map(
         |(width, rise, back, up, (from, to))| {
             let [width, rise, back_sweep, up_sweep, from, to] =
@@ -115,6 +114,22 @@ fn a_bar() -> impl Strategy<Value = Bar> {
     )
 }
 
+/// The bar of [`FROM`].
+pub(super) fn own_bar(roll: (f64, f64)) -> Bar {
+    Bar {
+        name: "own".into(),
+        width: 780.0,
+        rise: 25.0,
+        back_sweep: 8.0,
+        up_sweep: 5.0,
+        setback: None,
+        bend: Some(90.0),
+        roll,
+        material: None,
+        clamp_diameter: None,
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(12))]
 
@@ -131,6 +146,7 @@ proptest! {
             stems: stems.clone(),
             bars: bars.clone(),
             spacers: spacers.clone(),
+            ..Parts::default()
         };
         let found = carried(FROM, ONTO, &parts);
         let best = &found.assemblies[0];
@@ -166,7 +182,7 @@ fn best_bar<'b>(bars: &'b [Bar], name: &str) -> &'b Bar {
 }
 
 /// The height of every choice among the spacers, by counting in binary.
-fn subsets(spacers: &[f64]) -> Vec<f64> {
+pub(super) fn subsets(spacers: &[f64]) -> Vec<f64> {
     (0..1_u32 << spacers.len())
         .map(|chosen| {
             let taken = spacers.iter().enumerate().filter(|(place, _)| chosen >> place & 1 == 1);
@@ -183,6 +199,122 @@ fn onto_itself_nothing_changes() {
         assert!(best.distance < 1e-9, "{}", best.distance);
         assert_eq!(found.would_be_exact, None);
         assert_eq!(best.setup, setup(text));
+    }
+}
+
+/// A bike with another stem, bar and pile than [`FROM`], written by hand.
+fn a_bike(stem: &Stem, bar: &Bar, spacers: &[f64], roll: f64, twist: f64) -> String {
+    FROM.replace(
+        "spacers-below 15; spacers-above 5",
+        &format!("spacers-below {}", spacers.iter().sum::<f64>()),
+    )
+    .replace(
+        "length 50; angle 0; clamp-height 40; twist 0",
+        &format!(
+            "length {}; angle {}; clamp-height {}; twist {twist}",
+            stem.length, stem.angle, stem.clamp_height
+        ),
+    )
+    .replace(
+        "width 780; rise 25; back-sweep 8; up-sweep 5; bend 90; roll -1.5",
+        &format!(
+            "width {}; rise {}; back-sweep {}; up-sweep {}; bend 90; roll {roll}",
+            bar.width, bar.rise, bar.back_sweep, bar.up_sweep
+        ),
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// With its own parts among others in the box, or with none in it, a bike's hands come to the very place.
+    #[test]
+    fn onto_the_same_bike_nothing_is_off(
+        stems in prop::collection::vec(a_stem(), 1..4),
+        bars in prop::collection::vec(a_bar(), 1..4),
+        spacers in prop::collection::vec(prop::sample::select(vec![2.0, 2.5, 3.0, 5.0, 10.0]), 0..5),
+        chosen in prop::sample::subsequence(vec![0_usize, 1, 2, 3], 0..4),
+        way in 0.0..1.0_f64,
+    ) {
+        let (stem, bar) = (&stems[stems.len() / 2], &bars[bars.len() / 2]);
+        let under: Vec<f64> = chosen.iter().filter_map(|place| spacers.get(*place)).copied().collect();
+        let roll = (bar.roll.0 + (bar.roll.1 - bar.roll.0) * way).clamp(bar.roll.0, bar.roll.1);
+        let bike = a_bike(stem, bar, &under, (roll * 10.0).round() / 10.0, 0.0);
+        let parts = Parts { stems: stems.clone(), bars: bars.clone(), spacers, ..Parts::default() };
+        for parts in [parts, Parts::default()] {
+            let found = carried(&bike, &bike, &parts);
+            // Written to a thousandth of a degree, on a bar whose grips lie some 100 mm from the clamp: 0.0009 mm.
+            prop_assert!(found.assemblies[0].distance < 1e-3, "{}", found.assemblies[0].distance);
+        }
+        let itself = carried(&bike, &bike, &Parts::default());
+        prop_assert_eq!(&itself.assemblies[0].setup, &setup(&bike));
+    }
+}
+
+/// Nobody knows how long the steerer is of which not all that stands on it is recorded: what stands above the stem is
+/// then not known either, and not made up from what is left in the box.
+#[test]
+fn of_a_steerer_that_nobody_knows_nothing_is_said() {
+    let onto = ONTO.replace("spacers-below 10; spacers-above 10", "spacers-below 10");
+    let parts = Parts { spacers: vec![5.0; 30], ..Parts::default() };
+    let found = carried(FROM, &onto, &parts);
+    let best = &found.assemblies[0];
+    assert_eq!((best.spacers_above, best.spacers_lacking), (None, None));
+    let above = Catalogue::standard().find("steerer.spacers-above").expect("a measure");
+    assert!(best.setup.recorded(&above).is_none());
+}
+
+/// One spacer or none, on a bike that is too low for any: nearer with it by its height. That height and none are read to
+/// ±0.5 mm each: by hand U of their difference is 2·√(0.5² + 0.5²)/√3 = 0.8165 mm. 5 mm are more than that and 0.4 are
+/// not; that the frame's stack is known to 2·4/√3 = 4.6 mm has no part in it, for it is the same frame.
+#[test]
+fn what_two_assemblies_have_in_common_leaves_no_doubt_of_their_order() {
+    let low = FROM.replace("stack 630", "stack 600 tol=4");
+    for (spacer, apart) in [(5.0, true), (0.4, false)] {
+        let parts = Parts {
+            steerer_left: Some(60.0),
+            spacers: vec![spacer],
+            bars: vec![own_bar((-1.5, -1.5))],
+            ..Parts::default()
+        };
+        let found = carried(FROM, &low, &parts);
+        let told: Vec<_> = found.assemblies.iter().map(|one| (one.spacers_below, one.told_apart)).collect();
+        assert_eq!(told, [(spacer, None), (0.0, Some(apart))]);
+        assert!(found.assemblies[0].uncertainty.expect("known") > 4.0);
+    }
+}
+
+/// The hands come to the very place with a spacer, and without it lie its height lower along an axis of 80°. Both stacks are
+/// read to ±0.1 mm, and no spacer counts as ±0.5 mm: by hand U = √((2·0.1·√2/√3·sin 80°)² + (2·0.5/√3)²) = 0.5993 mm.
+/// What is off by as much may be nearer by twice as much: 1.3 mm are told apart, 1.1 mm are not.
+#[test]
+fn the_very_place_is_no_nearer_than_the_readings_tell() {
+    for (spacer, apart) in [("1.3", true), ("1.1", false)] {
+        let bike = |name: &str| {
+            let tight = "tol=0.0001";
+            format!(
+                "setup \"{name}\" format=1 {{
+                    measured \"2026-05-02\"
+                    frame {{ reach 470 {tight}; stack 630 tol=0.1; head-angle 80 {tight} }}
+                    headset {{ cover 9 {tight} }}
+                    steerer {{ spacers-below {spacer} {tight}; spacers-above 0 {tight} }}
+                    stem {{ length 50 {tight}; angle 0 {tight}; clamp-height 40 {tight}; twist 0 {tight} }}
+                    bar {{ width 780 {tight}; rise 0 {tight}; back-sweep 0 {tight}; up-sweep 0 {tight}
+                        bend 90 {tight}; roll 0 {tight}; offset 0 {tight} }}
+                    left {{ grip {{ hand 62 {tight} }} }}
+                    right {{ grip {{ hand 62 {tight} }} }}
+                }}"
+            )
+        };
+        let text = "parts \"own\" format=1 {
+            bar \"own\" width=780 rise=0 back-sweep=0 up-sweep=0 bend=90 roll-from=0 roll-to=0
+        }";
+        let (parts, findings) = parts::read(text.as_bytes());
+        assert!(findings.is_empty(), "{findings:?}");
+        let found = carried(&bike("rowan/race"), &bike("alder/trail"), &parts);
+        let told: Vec<_> = found.assemblies.iter().map(|one| one.told_apart).collect();
+        assert!(found.assemblies[0].distance < 1e-9);
+        assert_eq!(told, [None, Some(apart)], "{spacer}");
     }
 }
 
@@ -244,14 +376,6 @@ fn controls_go_to_the_same_place_by_the_other_bikes_gauge() {
     // The lever's lowest point went along with it: 160 to 168 is 8 further in, to the hair that its turn adds.
     let lowest = value("left.brake-lever.lowest.1.from-tip").expect("there");
     assert!((lowest - 198.0).abs() < 5.0 && (lowest - 190.0).abs() > 1.0, "{lowest}");
-}
-
-#[test]
-fn piles_are_every_height_once_by_the_fewest() {
-    // 5, 5 and 10: 0, 5, 10 (one spacer, not two), 15, 20.
-    let found: Vec<(f64, usize)> =
-        piles(&[5.0, 5.0, 10.0]).iter().map(|pile| (pile.height, pile.spacers.len())).collect();
-    assert_eq!(found, [(0.0, 0), (5.0, 1), (10.0, 1), (15.0, 2), (20.0, 3)]);
 }
 
 #[test]

@@ -11,6 +11,7 @@
 use clampmark::compare::Comparison;
 use clampmark::metrology::verdict::Verdict;
 
+mod carried_by_hand;
 mod carry;
 mod clearance;
 mod compare;
@@ -20,6 +21,7 @@ mod generator;
 mod hose;
 mod merge;
 mod metrology;
+mod piles;
 mod record;
 mod restore;
 mod rolled;

@@ -78,6 +78,7 @@ pub fn guard(context: &mut Context, setup: &mut Setup, node: &Node) {
     context.properties(node, word::GUARD.properties);
     context.at_most(node, 1);
     let Some(place) = context.filled(node, 0, "the place in quotes") else { return };
+    side_misspelt(context, &place);
     let on = format!("guard.{}", place.value);
     for child in context.children(node, word::GUARD.children) {
         group::note(context, setup, &on, child);
@@ -91,6 +92,34 @@ pub fn guard(context: &mut Context, setup: &mut Setup, node: &Node) {
         return;
     }
     setup.guards.push(Guard { place });
+}
+
+/// A guard's place is free text but for its side: a side that is misspelt would let the guard count for both.
+fn side_misspelt(context: &mut Context, place: &Written<String>) {
+    let lower = place.value.to_lowercase();
+    let words = || lower.split(|letter: char| !letter.is_alphabetic());
+    if words().any(|word| Side::parse(word).is_some()) {
+        return;
+    }
+    let slip = words()
+        .find_map(|word| Some((word, Side::BOTH.into_iter().find(|side| is_slip_of(word, side.word()))?)));
+    if let Some((word, side)) = slip {
+        let message = format!("`{word}` in a guard's place is no side: `left` and `right` are.");
+        context.find(&code::UNKNOWN_WORD, place.span, message).help = format!("Did you mean `{side}`?");
+    }
+}
+
+/// Whether a word is another with one letter too few, one too many or two changed over, but for its first: other
+/// letters may be another word, such as a lift or something bright.
+fn is_slip_of(word: &str, meant: &str) -> bool {
+    let letters = |word: &str| {
+        let mut letters: Vec<char> = word.chars().collect();
+        letters.sort_unstable();
+        letters
+    };
+    let is_near = word.len() > 2 && word.chars().next() == meant.chars().next();
+    let is_near = is_near && strsim::damerau_levenshtein(word, meant) == 1;
+    is_near && (word.len() != meant.len() || letters(word) == letters(meant))
 }
 
 /// A damage.
@@ -376,8 +405,24 @@ mod tests {
             ("hose \" \" { free 400 }", "empty-text"),
             ("guard \"\"", "empty-text"),
             ("accept wide-bar \"\"", "empty-text"),
+            // A side that is misspelt.
+            ("guard \"head tube, lfet\"", "unknown-word"),
+            ("guard \"Rigth of the head tube\"", "unknown-word"),
+            ("guard \"head tube (righ)\"", "unknown-word"),
         ] {
             assert_eq!(codes(inside), [expected], "{inside}");
+        }
+        // No side, a side, and words that are others.
+        for place in [
+            "top tube",
+            "head tube, left",
+            "RIGHT",
+            "by the lift",
+            "light patch",
+            "bright patch",
+            "tight bend, left, lfet",
+        ] {
+            assert!(codes(&format!("guard \"{place}\"")).is_empty(), "{place}");
         }
     }
 }

@@ -1,0 +1,55 @@
+//! How a bike stands crooked: the turn of the stem and the place of the bar in it, which nobody wants but as nothing.
+
+use std::collections::BTreeSet;
+
+use crate::catalogue::table::{BAR_OFFSET, STEM_TWIST};
+use crate::catalogue::{Catalogue, HeldBy, MeasureId, Row, joint};
+use crate::geometry::state::State;
+use crate::metrology::show;
+use crate::setup::model::Setup;
+
+/// What a bike has of that.
+const ROWS: [Row; 2] = [STEM_TWIST, BAR_OFFSET];
+
+/// What stands crooked, with its figure: "stem twist 2° to the left", "bar offset 0.5 mm to the right".
+pub fn crooked(catalogue: &Catalogue, setup: &Setup) -> Vec<String> {
+    ROWS.into_iter().filter_map(|row| stands(catalogue, setup, row)).collect()
+}
+
+fn stands(catalogue: &Catalogue, setup: &Setup, row: Row) -> Option<String> {
+    let id = MeasureId::bike(row);
+    let value = State::recorded(catalogue, setup).value(&id).filter(|value| *value != 0.0)?;
+    let measure = catalogue.measure(row);
+    let (size, sign) = (show::brief(value.abs()), measure.unit().sign());
+    Some(format!("{} {size}{sign} {}", catalogue.title(&id), measure.direction(value)))
+}
+
+/// What stands crooked and was not asked about, where a change opens the joint that holds it: whoever has it open sets
+/// it straight.
+pub fn as_it_stands(catalogue: &Catalogue, setup: &Setup, asked: &BTreeSet<MeasureId>) -> Option<String> {
+    let is_opened = |row: Row| {
+        let HeldBy::Joint(name) = catalogue.measure(row).held_by else { return false };
+        let opens = |id: &MeasureId| {
+            let measure = catalogue.measure(id.row);
+            // Another part opens every joint whose torque its maker limits.
+            let is_between =
+                || joint::find(name).is_some_and(|(_, at)| at.limited_by.contains(&measure.part()));
+            measure.held_by == HeldBy::Joint(name) || (measure.is_of_the_part() && is_between())
+        };
+        !asked.contains(&MeasureId::bike(row)) && asked.iter().any(opens)
+    };
+    let opened = || ROWS.into_iter().filter(|row| is_opened(*row));
+    let found: Vec<(String, String)> = opened()
+        .filter_map(|row| Some((stands(catalogue, setup, row)?, catalogue.path(&MeasureId::bike(row)))))
+        .collect();
+    if found.is_empty() {
+        return None;
+    }
+    let (words, paths): (Vec<String>, Vec<String>) = found.into_iter().unzip();
+    let straight: Vec<String> = paths.iter().map(|path| format!("{path}=0")).collect();
+    Some(format!(
+        "Counted as it stands now: {}. To see it set straight, add {}.",
+        words.join(", "),
+        straight.join(" ")
+    ))
+}

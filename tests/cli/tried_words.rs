@@ -1,0 +1,158 @@
+//! What `try` says on its page of what was asked for, of what goes along, and of what the file accepts.
+
+use std::fs;
+
+use super::rider::{ROWAN, json, ledger, run};
+use super::tried::flowing;
+
+#[test]
+fn every_bad_argument_is_refused_at_once() {
+    let folder = ledger();
+    let asked =
+        ["try", "rowan/race", "steerer.spacers", "left=200", "stem.length=200", "bar.rise=10", "bar.rise=12"];
+    let (status, said) = run(folder.path(), 120, &asked);
+    let said = flowing(&said);
+    assert_eq!(status, 2, "{said}");
+    for (number, message) in [
+        (1, "`steerer.spacers` is not a change."),
+        (2, "`left` is not a measure."),
+        (3, "`stem.length` cannot become 200 mm: it lies between 0 and 150."),
+        (4, "`bar.rise` is changed twice."),
+    ] {
+        assert!(said.contains(&format!("({number}) {message}")), "{number}: {said}");
+    }
+    let (status, said) = run(folder.path(), 120, &["try", "rowan/race", "x=1", "--keep", "y", "--by", "z"]);
+    let said = flowing(&said);
+    assert!(status == 2 && said.contains("(2) `y` is not a derived value."), "{said}");
+    // What is known is named, where nothing that is known comes near.
+    assert!(said.contains("Groups: rider,") && said.contains("These are known: grip.left.x,"), "{said}");
+}
+
+/// 740 mm is wide for nobody, 820 for everybody (beyond 800): common practice, see the rule.
+#[test]
+fn what_a_file_accepts_is_not_told_as_gone() {
+    let folder = ledger();
+    let race = folder.path().join("setups/rowan/race.kdl");
+    let accepted = ROWAN.replace("    guard", "    accept wide-bar \"Wide shoulders\"\n    guard");
+    fs::write(&race, &accepted).expect("written");
+    let found = json(folder.path(), &["try", "rowan/race", "bar.width=820"]);
+    let codes = |list: &str, found: &serde_json::Value| -> Vec<String> {
+        let said = found[list].as_array().expect("a list").iter();
+        said.filter_map(|one| one["code"].as_str().map(str::to_owned)).collect()
+    };
+    assert!(codes("accepted", &found).contains(&"wide-bar".to_owned()), "{found}");
+    assert!(!codes("appears", &found).contains(&"wide-bar".to_owned()), "{found}");
+    // That there was nothing to accept is no news.
+    assert!(!codes("disappears", &found).contains(&"accept-unused".to_owned()), "{found}");
+    let (_, said) = run(folder.path(), 120, &["try", "rowan/race", "bar.width=820"]);
+    let said = flowing(&said);
+    assert!(
+        said.contains("New, and accepted in the file") && said.contains("Accepted because: Wide shoulders"),
+        "{said}"
+    );
+    // The way back: what was accepted is gone.
+    fs::write(&race, accepted.replace("width 780", "width 820")).expect("written");
+    let found = json(folder.path(), &["try", "rowan/race", "bar.width=780"]);
+    assert!(codes("disappears", &found).contains(&"wide-bar".to_owned()), "{found}");
+    assert!(codes("accepted", &found).is_empty(), "{found}");
+}
+
+#[test]
+fn a_bike_that_stands_crooked_is_told_with_its_figures() {
+    let folder = ledger();
+    let race = folder.path().join("setups/rowan/race.kdl");
+    fs::write(&race, ROWAN.replace("twist 0", "twist -2").replace("offset 0", "offset 1.5"))
+        .expect("written");
+    let page = |change: &str| flowing(&run(folder.path(), 120, &["try", "rowan/race", change]).1);
+    let said = page("stem.length=40");
+    assert!(
+        said.contains(
+            "Counted as it stands now: stem twist 2° to the right, bar offset 1.5 mm to the left. To see it set \
+             straight, add stem.twist=0 bar.offset=0."
+        ),
+        "{said}"
+    );
+    // Another bar opens the stem's face alone, a spacer the steerer's; what is asked for is no surprise.
+    assert!(page("bar.rise=20").contains("now: bar offset 1.5 mm to the left."));
+    assert!(page("steerer.spacers-below=+2").contains("now: stem twist 2° to the right. To see"));
+    for change in ["stem.twist=0", "left.brake-lever.angle=+2"] {
+        assert!(!page(change).contains("as it stands now"), "{change}");
+    }
+    let (_, said) = run(folder.path(), 120, &["carry", "rowan/race", "--onto", "alder/trail"]);
+    assert!(
+        flowing(&said).contains(
+            "rowan/race stands crooked (stem twist 2° to the right, bar offset 1.5 mm to the left);"
+        ),
+        "{said}"
+    );
+}
+
+/// The bar is turned so little that nothing of it is left at the places shown: neither more nor less.
+#[test]
+fn a_change_that_reads_as_nothing_is_called_the_same() {
+    let folder = ledger();
+    let (_, said) = run(folder.path(), 120, &["try", "rowan/race", "bar.roll=+0.001"]);
+    let zero = said.lines().filter(|line| line.trim_start().starts_with("0.00"));
+    let zero: Vec<&str> = zero.filter(|line| line.contains("grip")).collect();
+    for line in &zero {
+        let figure = line.split_whitespace().next().expect("a figure");
+        let is_nothing = figure.bytes().all(|digit| matches!(digit, b'0' | b'.'));
+        assert_eq!(line.contains("the same"), is_nothing, "{line}");
+    }
+    assert!(zero.iter().any(|line| line.contains("the same")), "{said}");
+}
+
+/// A lever moved inboard by 10 mm takes its hose along: by its name, or because the side has nothing else. One that
+/// could leave either of two controls stays, and that is said.
+#[test]
+fn a_hose_goes_along_with_the_control_it_leaves() {
+    let folder = ledger();
+    let race = folder.path().join("setups/rowan/race.kdl");
+    let leaves = |name: &str, change: &str| {
+        let found = json(folder.path(), &["try", "rowan/race", change]);
+        let carried = found["carried"].as_array().expect("a list").clone();
+        let measure = format!("hose.{name}.leaves.from-tip");
+        let change = carried.into_iter().find(|one| one["measure"] == measure.as_str());
+        (change.and_then(|one| one["delta"].as_f64()), found)
+    };
+    let moved = "left.brake-lever.from-tip=178";
+    let (delta, found) = leaves("rear brake", moved);
+    assert!((delta.expect("goes along") - 10.0).abs() < 1e-6, "{found}");
+    assert_eq!(found["hoses"][0]["control"], "left.brake-lever");
+    fs::write(&race, ROWAN.replace("rear brake", "black one")).expect("written");
+    let (delta, found) = leaves("black one", moved);
+    assert!((delta.expect("the only one there") - 10.0).abs() < 1e-6, "{found}");
+    let two = ROWAN.replace("rear brake", "black one").replace("side=left", "side=right");
+    fs::write(&race, two).expect("written");
+    let (delta, found) = leaves("black one", "right.brake-lever.from-tip=178");
+    assert!(delta.is_none() && found["hoses"][0]["control"].is_null(), "{found}");
+    let (_, said) = run(folder.path(), 120, &["try", "rowan/race", "right.brake-lever.from-tip=178"]);
+    let said = flowing(&said);
+    assert!(said.contains("Which control the hose `black one` leaves is not known"), "{said}");
+    assert!(said.contains("brake, shift, derailleur"), "{said}");
+    assert!(
+        !flowing(&run(folder.path(), 120, &["try", "rowan/race", "stem.length=40"]).1)
+            .contains("Which control")
+    );
+}
+
+/// A bar wider than the old one was supplied is another one, whose rise and bend belong to its own ends: the hands come
+/// where they come on a bar of that width which nobody has sawn, and no fault says that the old one was narrower.
+#[test]
+fn a_bar_wider_than_the_old_one_was_is_no_fault() {
+    let folder = ledger();
+    let stack = |found: &serde_json::Value| {
+        let rows = found["derived"].as_array().expect("rows").clone();
+        let row = rows.into_iter().find(|row| row["name"] == "grip-stack").expect("the row");
+        row["now"].as_f64().expect("a number")
+    };
+    let asked = ["try", "rowan/race", "bar.width=830"];
+    let never_sawn = stack(&json(folder.path(), &asked));
+    let sawn = ROWAN.replace("width 780;", "width 780; supplied-width 800;");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), sawn).expect("written");
+    let found = json(folder.path(), &asked);
+    assert!((stack(&found) - never_sawn).abs() < 1e-9, "{found}");
+    let faults =
+        found["appears"].as_array().expect("a list").iter().filter(|said| said["severity"] == "fault");
+    assert_eq!(faults.count(), 0, "{found}");
+}
