@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::catalogue::code::Severity;
 use crate::catalogue::table::{BAR_MATERIAL, CARBON};
-use crate::catalogue::{MeasureId, caution, joint};
+use crate::catalogue::{Catalogue, MeasureId, caution, joint};
 use crate::compare::{self, Change, Comparison, Point, Relation, Report};
 use crate::geometry::state::State;
 use crate::ledger::{LedgerError, Revision};
@@ -199,6 +199,17 @@ fn at(opened: &Opened, span: Option<Span>) -> String {
         Some(span) => format!("{named}, line {}:", LineIndex::new(text).line_column(span.start).0),
         None => format!("{named}:"),
     }
+}
+
+/// What an as-found sheet says against its setup, and the line to act on.
+pub fn as_found(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> (Comparison, Option<String>) {
+    let evidence = weigh(catalogue, setup, sheet);
+    let was = State::recorded(catalogue, setup);
+    let now = was.found(sheet, Some(&evidence.turns));
+    let mut comparison = compare::as_written(was, now);
+    evidence.settle(&mut comparison, &now);
+    let headline = told("Do not ride", &comparison, &now);
+    (comparison, headline)
 }
 
 fn told(before: &str, comparison: &Comparison, now: &State) -> Option<String> {
