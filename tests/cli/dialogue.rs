@@ -400,3 +400,77 @@ fn the_next_command_works_from_where_the_first_one_was_typed() {
     assert!(restored.text.contains("back from as found"), "{said}{}", restored.text);
     assert!(typed(elsewhere.path(), &said, "found").text.contains("kept"), "{said}");
 }
+
+/// What is damage stops all work: a slip of the hand, or a word meant for another question, is none.
+#[test]
+fn a_word_that_tells_of_no_damage_is_not_kept_as_damage() {
+    let folder = ledger(&[]);
+    let sheet = folder.path().join("sheet.kdl");
+    let refused = [
+        "left",
+        "right",
+        "Left",
+        "15",
+        "168.5",
+        "168.5 0.2",
+        "in 6.63",
+        "12 deg",
+        "shared",
+        "own",
+        "off=0.8",
+        "Same mark",
+        "x",
+        "\u{1b}[A",
+        "ben\u{8}",
+    ];
+    for word in refused {
+        let screen = ask(folder.path(), &format!("{word}\nquit\n"));
+        assert!(screen.text.contains("0 answers kept."), "{word}: {}", screen.text);
+        assert!(!sheet.exists(), "{word}");
+    }
+    for word in ["abc", "nope", "Wrong"] {
+        let screen = ask(folder.path(), &format!("{word}\n{word}s\nquit\n"));
+        assert!(screen.text.contains(&format!("`{word}` would be kept as damage")), "{}", screen.text);
+        assert!(!sheet.exists(), "{word}");
+    }
+    for (words, kept) in [
+        ("abc\nabc", "\"abc\""),
+        ("Bent", "\"Bent\""),
+        ("scored left of the stem", "\"scored left of the stem\""),
+        ("not good", "\"not good\""),
+    ] {
+        ask(folder.path(), &format!("{words}\nquit\n"));
+        let text = fs::read_to_string(&sheet).expect("a sheet");
+        assert!(text.contains(&format!("damage on=\"stem-steerer\" {kept}\n")), "{text}");
+        fs::remove_file(&sheet).expect("it goes");
+    }
+}
+
+#[test]
+fn that_a_thing_is_good_may_be_said_in_several_words_and_letters() {
+    let folder = ledger(&[]);
+    let sheet = folder.path().join("sheet.kdl");
+    for words in ["all good", "OK", "Looks fine.", "Yes", "it is ok", "nothing"] {
+        ask(folder.path(), &format!("{words}\nQUIT\n"));
+        let text = fs::read_to_string(&sheet).expect("a sheet");
+        assert!(text.contains("// looked over and good: stem-steerer") && !text.contains("damage"), "{text}");
+        fs::remove_file(&sheet).expect("it goes");
+    }
+    for words in ["Skip", "not looked at"] {
+        let screen = ask(folder.path(), &format!("{words}\nquit\n"));
+        assert!(screen.text.contains("skipped: not looked at") && !sheet.exists(), "{}", screen.text);
+    }
+}
+
+/// Bytes that are no text are no empty line either, which would say that all is good.
+#[test]
+fn what_cannot_be_read_is_no_answer() {
+    let folder = ledger(&[]);
+    let mut child = asking(folder.path());
+    let mut input = child.stdin.take().expect("an input");
+    std::io::Write::write_all(&mut input, b"\xff\xfe\nquit\n").expect("answers");
+    drop(input);
+    let output = child.wait_with_output().expect("the program ends");
+    let said = String::from_utf8(output.stdout).expect("text");
+    assert!(said.contains("0 answers kept") && said.contains("type it again"), "{said}");
+}

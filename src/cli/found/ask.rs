@@ -190,7 +190,11 @@ impl<'a> Dialogue<'a> {
             match input.read_line(&mut line) {
                 Ok(0) => return Ok(Answer::Quit),
                 Ok(_) => {}
-                Err(error) if error.kind() == ErrorKind::InvalidData => {}
+                // Not to be taken for an empty line, which says that all is good.
+                Err(error) if error.kind() == ErrorKind::InvalidData => {
+                    self.tell(output, 2, &[plain("That is not UTF-8: type it again.")])?;
+                    continue;
+                }
                 Err(error) => {
                     return Err(Failure::new(
                         format!("The answer could not be read: {error}."),
