@@ -92,7 +92,7 @@ codes! {
     UNKNOWN_CHOICE = Fault "unknown-choice", "The value is not one of the words this measure takes.", "Use one of the listed words.";
     NOT_A_NUMBER = Fault "not-a-number", "A number is expected here.", "Write a plain number such as 168.5, or the word unmeasured.";
     NOT_A_TEXT = Fault "not-a-text", "A text is expected here.", "Write it in double quotes.";
-    EMPTY_TEXT = Fault "empty-text", "A name or a reason is empty.", "Write it between the quotes.";
+    EMPTY_TEXT = Fault "empty-text", "A name, a reason or what was seen is empty, or still the … of a sheet to fill in.", "Write it between the quotes.";
     OUT_OF_PLACE = Caution "out-of-place" standing, "This belongs in the other kind of file: a setup records, an as-found sheet tells what was found.", "Move it there, or take it out.";
     NO_VALUE = Fault "no-value", "A measure is named but has no value.", "Write the value after the word, or the word unmeasured.";
     TOO_MANY_VALUES = Fault "too-many-values", "There are more values than this takes.", "Leave one value.";
@@ -129,7 +129,7 @@ codes! {
     STALE_MARK = Caution "stale-mark", "A mark was drawn at another position than the recorded one.", "Draw it again at the recorded position and write the new one under `drawn`; until then it is no evidence.";
     POSITION_WITHOUT_MARK = Advice "position-without-mark", "A joint that is opened for travel has no mark.", "Draw a fine line across the joint and record it: mark \"…\" on=\"…\" { drawn … }.";
     // Damage.
-    DAMAGE_ELSEWHERE = Advice "damage-elsewhere", "Damage is told on a part that is not known here, so it stops all work and not that of one joint.", "Name a joint, a part of the setup, or one of bar, stem, steerer, headset, fork, frame, saddle, seatpost; else leave it.";
+    DAMAGE_ELSEWHERE = Caution "damage-elsewhere", "Damage is told on what is no part and no joint of a bike, so it stops all work and not that of one joint, and is not recorded from a sheet.", "Begin with a part or a joint; what more there is to say of the place goes behind it.";
     DAMAGE_NOTED = Caution "damage-noted" standing, "A note tells of damage that was found on a part.", "Do not ride until the part is replaced or a qualified mechanic has passed it; then take the note out.";
     // Torque.
     OPENED_NOTED = Caution "opened-noted" standing, "A note tells that a joint was opened, and nobody has said since how it was tightened.", "Tighten it within the maker's range before riding, and record what was applied with its day; or take the note out if it is known to be tight.";

@@ -271,7 +271,7 @@ pub static JOINTS: &[Joint] = &[
         looked_over: &[Look::itself(BOTH)],
         squeezes: None,
         limited_by: &[],
-        holds: &[],
+        holds: &["front-wheel"],
         may_slip: false,
         if_slack: "the wheel may come loose",
         apart: None,
@@ -286,7 +286,7 @@ pub static JOINTS: &[Joint] = &[
         looked_over: &[Look::itself(BOTH)],
         squeezes: None,
         limited_by: &[],
-        holds: &[],
+        holds: &["rear-wheel"],
         may_slip: false,
         if_slack: "the wheel may come loose",
         apart: None,
@@ -424,6 +424,11 @@ pub fn find(name: &str) -> Option<(usize, &'static Joint)> {
 /// The joint that holds a part which has none of its own.
 pub fn holding(part: &str) -> Option<&'static Joint> {
     JOINTS.iter().find(|joint| joint.holds.contains(&part))
+}
+
+/// Every part that has no joint of its own and comes loose at one, in working order.
+pub fn held() -> impl Iterator<Item = &'static str> {
+    JOINTS.iter().flat_map(|joint| joint.holds.iter().copied())
 }
 
 /// Every joint a bike can have, sides written out, in working order.

@@ -3,6 +3,8 @@
 //! A setup file is the state to come back to and holds no `damage` of its own; what was found on the bike stays in it
 //! as a dated note at the damaged part, until somebody takes the note out.
 
+mod known;
+
 use chrono::NaiveDate;
 
 use crate::catalogue::table::{BAR_MATERIAL, CARBON};
@@ -10,6 +12,7 @@ use crate::catalogue::{Catalogue, MeasureId, caution, code, joint};
 use crate::setup::dated;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Damage, Note, Setup};
+use crate::setup::span::Span;
 
 use super::Context;
 
@@ -74,7 +77,12 @@ pub fn still_there(context: &Context) -> Vec<Finding> {
     noted(context.setup)
         .map(|noted| {
             let seen = noted.text.trim_end_matches('.');
-            let message = format!("A note tells of damage: {}: {seen}.", joint::title(&noted.on));
+            let on = if noted.on.is_empty() {
+                "on what, it does not say".to_owned()
+            } else {
+                joint::title(&noted.on)
+            };
+            let message = format!("A note tells of damage: {on}: {seen}.");
             Finding::new(&code::DAMAGE_NOTED, message).at(noted.note.text.span).about(&noted.on)
         })
         .collect()
@@ -87,17 +95,29 @@ pub fn help(setup: &Setup, on: &str) -> &'static str {
     if is_the_bar && carbon { caution::CARBON } else { caution::MECHANIC }
 }
 
-/// Damage on what is neither a part nor a joint.
+/// Damage on what is neither a part nor a joint, told on a sheet or by a note.
 pub fn elsewhere(context: &Context) -> Vec<Finding> {
-    let known =
-        |on: &str| joint::holding(on).is_some() || joint::find(on).is_some() || context.setup.has_part(on);
-    let damages = context.setup.damages.iter().filter(|damage| !known(&damage.on.value));
-    damages
-        .map(|damage| {
-            let message = format!("\"{}\" is not a part or a joint known here.", damage.on.value);
-            Finding::new(&code::DAMAGE_ELSEWHERE, message).at(damage.on.span).about(&damage.on.value)
-        })
-        .collect()
+    let mut findings = unknown(context.setup, context.setup);
+    let strange = noted(context.setup).filter(|noted| noted.note.on.is_empty());
+    let strange = strange.filter(|noted| !known::is_place(context.setup, &noted.on));
+    findings.extend(strange.map(|noted| strange_place(&noted.on, noted.note.text.span)));
+    findings
+}
+
+/// The damages of a sheet on what is neither a part nor a joint of `setup`.
+pub fn unknown(sheet: &Setup, setup: &Setup) -> Vec<Finding> {
+    let damages = sheet.damages.iter().map(|damage| &damage.on);
+    let strange = damages.filter(|on| !known::is_place(setup, &on.value));
+    strange.map(|on| strange_place(&on.value, on.span)).collect()
+}
+
+fn strange_place(on: &str, span: Span) -> Finding {
+    let message = if on.is_empty() {
+        "The note does not say on what the damage is.".to_owned()
+    } else {
+        format!("\"{on}\" is not a part or a joint known here.")
+    };
+    Finding::new(&code::DAMAGE_ELSEWHERE, message).at(span).about(on).help(known::help(on))
 }
 
 #[cfg(test)]
@@ -105,7 +125,6 @@ mod tests {
     use super::*;
     use crate::setup::model::Written;
     use crate::setup::read::read;
-    use crate::setup::span::Span;
 
     #[test]
     fn a_part_named_with_a_colon_is_found_again() {

@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::catalogue::code::Severity;
 use crate::catalogue::table::{BAR_MATERIAL, CARBON};
-use crate::catalogue::{MeasureId, caution, joint};
+use crate::catalogue::{Catalogue, MeasureId, caution, joint};
 use crate::check::dates::of_sheet;
 use crate::check::not_to_ride;
 use crate::compare::{self, Change, Comparison, Point, Relation, Report};
@@ -164,7 +164,7 @@ pub fn compare_opened(
             compare::dangerous_differences(&comparison, (&was, &from.label), (&now, &to.label))
                 .map(|said| format!("Different on steering or brakes: {said}."))
         }
-        Relation::AsFound => as_found(&comparison, &now).map(|said| format!("Do not ride: {said}.")),
+        Relation::AsFound => found(&comparison, &now),
         Relation::Revisions => revisions(&comparison, &now, to.label == NOW),
     };
     let faults = |opened: &Opened| {
@@ -205,13 +205,24 @@ fn at(opened: &Opened, span: Option<Span>) -> String {
     }
 }
 
+/// What an as-found sheet says against its setup, and the line to act on.
+pub fn as_found(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> (Comparison, Option<String>) {
+    let evidence = weigh(catalogue, setup, sheet);
+    let was = State::recorded(catalogue, setup);
+    let now = was.found(sheet, Some(&evidence.turns));
+    let mut comparison = compare::as_written(was, now);
+    evidence.settle(&mut comparison, &now);
+    let headline = found(&comparison, &now);
+    (comparison, headline)
+}
+
 /// Why a bike that was found so is not to be ridden; what its file keeps against that counts, too.
-fn as_found(comparison: &Comparison, now: &State) -> Option<String> {
+fn found(comparison: &Comparison, now: &State) -> Option<String> {
     let is_told = |name: &str| comparison.tightened.iter().any(|found| found.joint == name);
     let mut said: Vec<String> = compare::dangerous_moves(comparison, now).into_iter().collect();
     said.extend(not_to_ride::damages(now.setup(), now.sheet()));
     said.extend(not_to_ride::left_open(now.setup(), is_told));
-    (!said.is_empty()).then(|| said.join("; "))
+    (!said.is_empty()).then(|| format!("Do not ride: {}.", said.join("; ")))
 }
 
 /// What changed that is dangerous, and of the file as it stands what it keeps against riding.

@@ -1,7 +1,7 @@
 //! `record`: folds an as-found sheet into the setup file, in place.
 
 use crate::catalogue::code;
-use crate::check::check_with_accepted;
+use crate::check::{check_with_accepted, damage};
 use crate::ledger::{Ledger, LedgerError, SetupFile, read_file, shell_word, write_atomically};
 use crate::report;
 use crate::restore::TorqueKept;
@@ -12,7 +12,7 @@ use crate::setup::edit::{Edit, EditError};
 use super::Status;
 use super::check;
 use super::diff::open_sheet;
-use super::session::{Failure, Opened, Session};
+use super::session::{Failure, Opened, Session, placed};
 
 /// Writes what an as-found sheet reads into the setup file; comments, order and spacing stay.
 #[derive(Debug, clap::Args)]
@@ -45,6 +45,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     sheet.without_faults()?;
     same_bike(&opened, &sheet)?;
     of_a_day(session, &sheet)?;
+    on_known_places(&opened, &sheet)?;
     let text = std::str::from_utf8(&opened.bytes)
         .map_err(|_| Failure::new(format!("{} is not UTF-8.", opened.name), "Save it as UTF-8."))?;
     let mut edit = Edit::new(session.catalogue(), text, None).map_err(|error| refused(&opened, &error))?;
@@ -118,6 +119,17 @@ fn of_a_day(session: &Session, sheet: &Opened) -> Result<(), Failure> {
         Some(ahead) => Err(Failure::new(
             format!("On the sheet: {} Nothing was written.", ahead.message),
             code::DATE_AHEAD.remedy,
+        )),
+        None => Ok(()),
+    }
+}
+
+/// A note on damage that names no place would stop all work for ever, and nobody could say where to look.
+fn on_known_places(setup: &Opened, sheet: &Opened) -> Result<(), Failure> {
+    match damage::unknown(sheet.setup()?, setup.setup()?).first() {
+        Some(strange) => Err(Failure::new(
+            format!("{}{} Nothing was written.", sheet.name, placed(strange, &sheet.bytes)),
+            strange.help.clone(),
         )),
         None => Ok(()),
     }

@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use crate::catalogue::Catalogue;
 use crate::catalogue::code::Severity;
-use crate::ledger::{Ledger, LedgerError, Revision, SetupFile, read_file};
+use crate::ledger::{Ledger, LedgerError, Revision, SetupFile, read_file, shell_word};
 use crate::report::screen::{Label, Page, piece, plain};
 use crate::setup::checked::excerpt;
 use crate::setup::finding::Finding;
@@ -183,6 +183,12 @@ impl Session {
     /// The folder in which a new ledger would be made: the one given, or the one the program was started in.
     pub fn ledger_folder(&self) -> PathBuf {
         self.folder.as_ref().map_or_else(|| self.here.clone(), |folder| self.here.join(folder))
+    }
+
+    /// The option that names the ledger's folder, as it is typed behind a command; empty where none was given.
+    pub fn ledger_option(&self) -> String {
+        let folder = self.folder.as_ref().map(|folder| shell_word(&folder.to_string_lossy()));
+        folder.map(|folder| format!(" --ledger {folder}")).unwrap_or_default()
     }
 
     /// Whether the page is coloured.

@@ -149,6 +149,15 @@ fn reading(question: &Question, digits: &str, unit: Unit, half_width: Option<&St
 
 /// Why a number that can be read is asked again: it was hardly meant for this question. What it would do is said.
 pub fn doubt(catalogue: &Catalogue, setup: &Setup, question: &Question, answer: &Answer) -> Option<String> {
+    if let (Asked::Look(_), Answer::Seen(seen)) = (&question.asked, answer) {
+        return typed::may_be_a_slip(seen).then(|| {
+            format!(
+                "`{seen}` would be kept as damage of the {}. If that is what you see, type it again; else say it in \
+                 other words, or just Enter if it is good.",
+                question.title
+            )
+        });
+    }
     let (Asked::Measure(id), Answer::Number { digits, unit, .. }) = (&question.asked, answer) else {
         return None;
     };

@@ -153,7 +153,7 @@ pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<Occasion>, d
     let mut text = String::from(
         "// As found. Take the // off a line and put what you read in place of the ?;\n\
          // a line left alone was not looked at.\n\
-         // Torn, bent or scored: damage on=\"bar\" \"what you see\"\n\
+         // Torn, bent or scored: damage on=\"bar\" \"…\", with what you see in place of the …\n\
          // Tightened again: torque \"stem-face\" { applied 4.5 }\n",
     );
     let _ = write!(text, "found {} format=1 {{\n    measured \"{date}\"\n", quoted(&setup.name.value));

@@ -13,6 +13,15 @@ fn faulty() -> String {
     )
 }
 
+/// What a killed program left half written is no setup.
+#[test]
+fn a_file_left_half_written_is_not_checked() {
+    let bench = Bench::without_git(&[("setups/rowan/.clampmark-Ab3dE9", "setup \"rowan/race\" form")]);
+    bench.write("setups/rowan/race.kdl", RACE);
+    let outcome = bench.run(&["check", "--json"]);
+    assert_eq!(outcome.json()["files"].as_array().map(Vec::len), Some(1), "{}", outcome.screen());
+}
+
 #[test]
 fn screens() {
     let bench = Bench::without_git(&[

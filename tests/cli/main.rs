@@ -5,11 +5,13 @@ mod texts;
 
 mod check;
 mod completions;
+mod dialogue;
 mod diff;
 mod found;
 mod grips;
 mod handover;
 mod history;
+mod killed;
 mod new;
 
 mod not_taken;

@@ -89,3 +89,61 @@ fn a_link_stays_a_link_and_its_target_is_replaced() {
     let error = write_atomically(&dir.path().join("dangling.kdl"), None, b"x").unwrap_err();
     assert!(matches!(error, LedgerError::AlreadyThere { .. }));
 }
+
+fn aged(file: &std::path::Path) {
+    let hour_ago = std::time::SystemTime::now() - std::time::Duration::from_hours(1);
+    fs::File::options().write(true).open(file).unwrap().set_modified(hour_ago).unwrap();
+}
+
+/// A killed program cannot tidy up; the next one does, and leaves alone what another is writing at that moment.
+#[test]
+fn what_a_killed_program_left_is_cleared_away() {
+    let dir = folder();
+    let file = write(dir.path(), "setups/race.kdl", "old");
+    let folder = file.parent().unwrap();
+    let left = write(folder, ".clampmark-dead", "half of it");
+    let young = write(folder, ".clampmark-young", "");
+    let writing = write(folder, ".clampmark-alive", "half of it");
+    let lock = fs::File::open(&writing).unwrap();
+    lock.lock().unwrap();
+    for file in [&left, &writing] {
+        aged(file);
+    }
+    write_atomically(&file, Some(b"old"), b"new").unwrap();
+    assert!(!left.exists() && young.exists() && writing.exists());
+    drop(lock);
+    write_atomically(&folder.join("other.kdl"), None, b"new").unwrap();
+    assert!(!writing.exists());
+}
+
+/// In a repository nothing unfinished ever lies among the files that git looks at.
+#[cfg(unix)]
+#[test]
+fn in_a_repository_what_is_unfinished_lies_out_of_sight() {
+    use std::os::unix::fs::PermissionsExt;
+    let dir = folder();
+    let file = write(dir.path(), "setups/race.kdl", "old");
+    write(dir.path(), ".git/HEAD", "ref: refs/heads/main");
+    let left = write(dir.path(), ".git/.clampmark-dead", "half of it");
+    aged(&left);
+    let done = std::sync::atomic::AtomicBool::new(false);
+    std::thread::scope(|scope| {
+        scope.spawn(|| {
+            for _ in 0..50 {
+                write_atomically(&file, Some(b"old"), b"new").unwrap();
+                write_atomically(&file, Some(b"new"), b"old").unwrap();
+            }
+            done.store(true, std::sync::atomic::Ordering::Relaxed);
+        });
+        while !done.load(std::sync::atomic::Ordering::Relaxed) {
+            assert_eq!(entries(file.parent().unwrap()), 1);
+        }
+    });
+    assert!(!left.exists());
+    // Where the repository may only be read, it goes on beside the file.
+    let git = dir.path().join(".git");
+    fs::set_permissions(&git, fs::Permissions::from_mode(0o555)).unwrap();
+    write_atomically(&file, Some(b"old"), b"new").unwrap();
+    fs::set_permissions(&git, fs::Permissions::from_mode(0o755)).unwrap();
+    assert_eq!(fs::read(&file).unwrap(), b"new");
+}

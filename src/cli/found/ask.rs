@@ -1,5 +1,7 @@
 //! The questions of a sheet, one at a time. Every answer is in the file before the next question is asked.
 
+mod end;
+
 use std::collections::BTreeMap;
 use std::io::{BufRead, ErrorKind, Write};
 use std::path::PathBuf;
@@ -20,6 +22,7 @@ use crate::setup::read::read;
 
 use super::super::Status;
 use super::super::session::{Failure, Session, placed};
+pub use end::Next;
 
 /// A sheet being asked for.
 pub struct Dialogue<'a> {
@@ -36,6 +39,8 @@ pub struct Dialogue<'a> {
     /// An empty page of the terminal's width.
     page: Page,
     colour: bool,
+    /// What can be typed when all is said.
+    next: Next,
     /// What the file holds; none if it is not there yet.
     written: Option<Vec<u8>>,
 }
@@ -48,6 +53,7 @@ impl<'a> Dialogue<'a> {
         after: Option<Occasion>,
         date: NaiveDate,
         path: PathBuf,
+        next: Next,
     ) -> Result<Self, Failure> {
         let catalogue = session.catalogue();
         let written = if path.exists() { Some(read_file(&path)?) } else { None };
@@ -91,6 +97,7 @@ impl<'a> Dialogue<'a> {
             path,
             page: session.page(),
             colour: session.is_coloured(),
+            next,
             written,
         })
     }
@@ -126,8 +133,7 @@ impl<'a> Dialogue<'a> {
                 }
             }
         }
-        self.close(output)?;
-        Ok(Status::Quiet)
+        self.close(at < self.questions.len(), output)
     }
 
     /// What was answered to the question at that place; `same mark` stands on the sheet as a word on the mark.
@@ -184,7 +190,11 @@ impl<'a> Dialogue<'a> {
             match input.read_line(&mut line) {
                 Ok(0) => return Ok(Answer::Quit),
                 Ok(_) => {}
-                Err(error) if error.kind() == ErrorKind::InvalidData => {}
+                // Not to be taken for an empty line, which says that all is good.
+                Err(error) if error.kind() == ErrorKind::InvalidData => {
+                    self.tell(output, 2, &[plain("That is not UTF-8: type it again.")])?;
+                    continue;
+                }
                 Err(error) => {
                     return Err(Failure::new(
                         format!("The answer could not be read: {error}."),
@@ -298,37 +308,6 @@ impl<'a> Dialogue<'a> {
         write_atomically(&self.path, self.written.as_deref(), &bytes)?;
         (self.edit, self.given, self.written) = (edit, all, Some(bytes));
         Ok(())
-    }
-
-    /// What was kept, and what nobody looked at.
-    fn close(&self, output: &mut impl Write) -> Result<(), Failure> {
-        let sheet = self.edit.setup();
-        let open = |question: &&Question| answer::on_sheet(&self.edit, &question.asked).is_none();
-        let is_look = |question: &&Question| matches!(question.asked, Asked::Look(_));
-        let looks = self.questions.iter().filter(is_look);
-        let left: Vec<&str> = looks.clone().filter(open).map(|question| &*question.title).collect();
-        let seen = looks.filter(|question| !open(question)).filter(|question| {
-            !sheet
-                .damages
-                .iter()
-                .any(|damage| matches!(&question.asked, Asked::Look(on) if *on == damage.on.value))
-        });
-        let kept = sheet.readings.len() + sheet.marks.len() + sheet.damages.len() + seen.count();
-        let where_to =
-            if self.written.is_some() { format!(" in {}", self.path.display()) } else { String::new() };
-        let answers = if kept == 1 { "answer" } else { "answers" };
-        say(output, "\n")?;
-        self.tell(output, 0, &[plain(format!("{kept} {answers} kept{where_to}."))])?;
-        if !left.is_empty() {
-            let words = format!("Not looked over, so no all-clear: {}.", left.join(", "));
-            self.tell(output, 0, &[piece(Label::Care, words)])?;
-        }
-        let unread = (0..self.questions.len()).filter(|at| self.answered(*at).is_none()).count() - left.len();
-        match unread {
-            0 => Ok(()),
-            1 => self.tell(output, 0, &[plain("1 measure or mark not looked at.")]),
-            many => self.tell(output, 0, &[plain(format!("{many} measures and marks not looked at."))]),
-        }
     }
 
     /// Words wrapped to the terminal.

@@ -6,6 +6,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
+use clap::ValueEnum;
 
 use crate::catalogue::joint::Occasion;
 use crate::ledger::{shell_word, write_atomically};
@@ -85,8 +86,9 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
                 "Name a file with --to, or leave --to out.",
             ));
         }
+        let next = next(session, &opened, arguments, &to);
         let to = session.here().join(to);
-        let dialogue = ask::Dialogue::open(session, setup, after, date, to)?;
+        let dialogue = ask::Dialogue::open(session, setup, after, date, to, next)?;
         return dialogue.run(&mut io::stdin().lock(), &mut io::stdout().lock());
     }
     let text = sheet::template(session.catalogue(), setup, after, date);
@@ -112,10 +114,31 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     session.show(&result, |page| {
         page.paragraph(0, 2, &[plain("Sheet to fill in: "), piece(Label::Title, short.clone())]);
         page.paragraph(0, 2, &[plain("Then:")]);
-        let then = format!("  clampmark restore {} --found {}", shell_word(&opened.name), shell_word(&short));
-        page.raw(vec![piece(Label::Command, then)]);
+        page.raw(vec![plain("  "), piece(Label::Command, restore(session, &opened, &to))]);
     })?;
     Ok(Status::Quiet)
+}
+
+/// The way back from a sheet, to be typed where the program was started.
+fn restore(session: &Session, opened: &Opened, to: &Path) -> String {
+    let ledger = session.ledger_option();
+    format!(
+        "clampmark restore {}{ledger} --found {}",
+        shell_word(&opened.name),
+        shell_word(&short(session, to))
+    )
+}
+
+/// What can be typed when the questions are over. The sheet is named: tomorrow's would be another one.
+fn next(session: &Session, opened: &Opened, arguments: &Arguments, to: &Path) -> ask::Next {
+    let after = arguments.after.and_then(|what| what.to_possible_value());
+    let after = after.map(|what| format!(" --after {}", what.get_name())).unwrap_or_default();
+    let path = to.strip_prefix(session.here()).unwrap_or(to).to_string_lossy();
+    let (name, ledger) = (shell_word(&opened.name), session.ledger_option());
+    ask::Next {
+        restore: restore(session, opened, to),
+        go_on: format!("clampmark found {name}{ledger} --ask{after} --to {}", shell_word(&path)),
+    }
 }
 
 /// Says so, and writes no sheet.

@@ -1,5 +1,6 @@
 //! From what a person typed to an answer, or to one sentence that says what would be one.
 
+use crate::catalogue::{Catalogue, Kind, Measure};
 use crate::metrology::unit::Unit;
 use crate::restore::sheet::{Asked, Question};
 use crate::setup::model::MarkState;
@@ -8,36 +9,52 @@ use super::Answer;
 use super::help;
 
 /// Words for a thing that is as it should be.
-const GOOD: [&str; 7] = ["good", "ok", "okay", "yes", "y", "fine", "nothing"];
+const GOOD: [&str; 8] = ["good", "ok", "okay", "yes", "y", "fine", "nothing", "none"];
 
-/// Words for a mark, which say nothing of what is looked over.
-const OF_MARKS: [&str; 2] = ["same", "aligned"];
+/// Words around those.
+const AROUND_GOOD: [&str; 8] = ["all", "everything", "is", "it", "its", "looks", "seems", "still"];
+
+/// Words for a line that meets, which say nothing of what is looked over.
+const OF_MARKS: [&str; 4] = ["same", "aligned", "mark", "off"];
 
 /// Fewer letters tell nobody what was seen.
 const SHORTEST: usize = 3;
 
+/// How a word for damage begins. One word that begins otherwise may be a slip of the hand.
+const OF_DAMAGE: [&str; 44] = [
+    "bent", "bend", "brok", "break", "buckl", "chip", "corro", "crack", "creak", "creas", "crook", "crush",
+    "cut", "damag", "deform", "dent", "dirt", "fray", "gone", "greas", "kink", "knock", "leak", "loos",
+    "miss", "notch", "oil", "play", "rattl", "rub", "rust", "scor", "scrap", "scratch", "slack", "slip",
+    "snap", "split", "stiff", "stuck", "torn", "twist", "wobbl", "worn",
+];
+
 /// Reads an answer; else says in one sentence what would be one.
 pub fn parse(question: &Question, typed: &str) -> Result<Answer, String> {
+    if typed.contains(char::is_control) {
+        return Err("There are keys in it that are no letters: type it again.".to_owned());
+    }
     let words: Vec<&str> = typed.split_whitespace().collect();
-    match words.as_slice() {
+    let lower: Vec<String> = words.iter().map(|word| word.to_lowercase()).collect();
+    let small: Vec<&str> = lower.iter().map(String::as_str).collect();
+    match small.as_slice() {
         [] => return Ok(Answer::Enter),
-        ["skip" | "s"] => return Ok(Answer::Skip),
+        ["skip" | "s"] | ["not", "looked"] | ["not", "looked", "at"] => return Ok(Answer::Skip),
         ["back" | "b"] => return Ok(Answer::Back),
-        ["quit" | "q"] => return Ok(Answer::Quit),
+        ["quit" | "q" | "exit" | "stop"] => return Ok(Answer::Quit),
         ["?" | "help"] => return Err(help::help(question)),
         _ => {}
     }
     match &question.asked {
-        Asked::Look(_) => seen(&words),
-        Asked::Mark(_) => mark(&words).map(Answer::Mark).ok_or_else(|| {
+        Asked::Look(_) => seen(&words, &small),
+        Asked::Mark(_) => mark(&small).map(Answer::Mark).ok_or_else(|| {
             "Say aligned, broken, missing, or off=0.8 (the mm between its halves; `?` tells which way is +); skip, \
              back or quit."
                 .to_owned()
         }),
-        Asked::Measure(_) if matches!(*words, ["same", "mark"] | ["same" | "mark"]) => {
+        Asked::Measure(_) if matches!(*small, ["same", "mark"] | ["same" | "mark"]) => {
             Ok(Answer::Mark(MarkState::Aligned))
         }
-        Asked::Measure(_) if !question.choices.is_empty() => match words.as_slice() {
+        Asked::Measure(_) if !question.choices.is_empty() => match small.as_slice() {
             [word] if question.choices.contains(word) => Ok(Answer::Choice((*word).to_owned())),
             _ => Err(format!("Say one of: {}; skip, back or quit.", question.choices.join(", "))),
         },
@@ -45,13 +62,16 @@ pub fn parse(question: &Question, typed: &str) -> Result<Answer, String> {
     }
 }
 
-fn seen(words: &[&str]) -> Result<Answer, String> {
-    if matches!(words, [word] if GOOD.contains(&word.to_lowercase().as_str())) {
+/// What is said of something looked over: that it is good, or in words what is not.
+fn seen(words: &[&str], small: &[&str]) -> Result<Answer, String> {
+    let bare: Vec<&str> = small.iter().map(|word| word.trim_end_matches(['.', ',', '!'])).collect();
+    let is_good = |word: &&str| GOOD.contains(word);
+    if bare.iter().any(is_good) && bare.iter().all(|word| is_good(word) || AROUND_GOOD.contains(word)) {
         return Ok(Answer::Good);
     }
     let said = words.join(" ");
     let letters = said.chars().filter(|letter| letter.is_alphabetic()).count();
-    if letters < SHORTEST || OF_MARKS.contains(&words[0]) {
+    if letters < SHORTEST || bare.iter().all(|word| answers_another_question(word)) {
         return Err(
             "Say in words what you see, for instance: bent. Just Enter if it is good; `skip` if you did not \
                     look."
@@ -61,11 +81,27 @@ fn seen(words: &[&str]) -> Result<Answer, String> {
     Ok(Answer::Seen(said))
 }
 
+/// Whether a word is a figure, a word for a mark, or the word of some measure: it was meant for another question.
+fn answers_another_question(word: &str) -> bool {
+    let is_figure = apart(word).iter().all(|part| is_number(part) || unit_of(part).is_some());
+    let is_choice =
+        |(_, measure): (_, &Measure)| matches!(measure.kind, Kind::Choice(words) if words.contains(&word));
+    is_figure
+        || OF_MARKS.iter().any(|of_marks| word.split('=').next() == Some(of_marks))
+        || Catalogue::standard().rows().any(is_choice)
+}
+
+/// Whether what was seen is one word that is not known to tell of damage: it is asked for again before it is kept.
+pub(super) fn may_be_a_slip(seen: &str) -> bool {
+    let small = seen.to_lowercase();
+    !seen.contains(char::is_whitespace) && !OF_DAMAGE.iter().any(|begins| small.starts_with(begins))
+}
+
 fn mark(words: &[&str]) -> Option<MarkState> {
-    let joined = words.join(" ").replace('=', " ");
+    let joined = words.join(" ").replace('=', " ").replace(',', ".");
     let apart = |typed: &str| typed.parse().ok().filter(|apart: &f64| apart.is_finite()).map(MarkState::Off);
     match joined.split_whitespace().collect::<Vec<_>>().as_slice() {
-        ["aligned" | "same"] | ["same", "mark"] => Some(MarkState::Aligned),
+        ["aligned" | "same" | "yes" | "y"] | ["same", "mark"] => Some(MarkState::Aligned),
         ["broken"] => Some(MarkState::Broken),
         ["missing"] => Some(MarkState::Missing),
         ["off", typed] => apart(typed.strip_suffix("mm").unwrap_or(typed)),

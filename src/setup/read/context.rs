@@ -126,6 +126,12 @@ impl<'a> Context<'a> {
             self.find(&code::EMPTY_TEXT, written.span, message);
             return None;
         }
+        if is_blank(&written.value) {
+            let message = format!("`{}` still has its ….", node.name);
+            self.find(&code::EMPTY_TEXT, written.span, message).help =
+                format!("Put {what} in place of the …, or // in front of the line.");
+            return None;
+        }
         Some(written)
     }
 
@@ -287,6 +293,11 @@ pub fn iso_date(text: &str) -> Option<NaiveDate> {
             .enumerate()
             .all(|(at, byte)| if at == 4 || at == 7 { byte == b'-' } else { byte.is_ascii_digit() });
     if shape { NaiveDate::parse_from_str(text, "%Y-%m-%d").ok() } else { None }
+}
+
+/// Whether a text is what stands in a sheet to fill in.
+pub fn is_blank(text: &str) -> bool {
+    matches!(text.trim(), "…" | "..." | "?")
 }
 
 /// The nearest of the known words, if any is near enough to have been meant.

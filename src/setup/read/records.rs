@@ -12,7 +12,7 @@ use super::super::model::{
     Written,
 };
 use super::super::syntax::{Argument, Node};
-use super::context::{Context, nearest, property};
+use super::context::{Context, is_blank, nearest, property};
 use super::group::{self, Common};
 use super::wrench;
 
@@ -136,6 +136,11 @@ pub fn damage(context: &mut Context, setup: &mut Setup, node: &Node) {
     if on.is_none() && property(node, "on").is_none() {
         context.find(&code::NOT_A_TEXT, node.span, "`damage` does not say on what.").help =
             "Write for instance: damage on=\"bar\" \"…\".".to_owned();
+    }
+    if let Some(on) = on.as_ref().filter(|on| on.value.trim().is_empty() || is_blank(&on.value)) {
+        context.find(&code::EMPTY_TEXT, on.span, "`damage` does not say on what.").help =
+            "Write for instance: damage on=\"bar\" \"…\".".to_owned();
+        return;
     }
     if let (Some(on), Some(text)) = (on, text) {
         setup.damages.push(Damage { on, text });
