@@ -41,7 +41,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         setup: opened.name.clone(),
         revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
         label: opened.label.clone(),
-        findings: opened.not_taken(),
+        findings: opened.faults(),
         body: body::of(&setup).refusing(&opened.read.findings),
     };
     session.show(&report, |page| report.write(page))?;

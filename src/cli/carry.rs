@@ -77,8 +77,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         setup: from.name.clone(),
         onto: onto.name.clone(),
         parts: arguments.parts.as_ref().map(|file| file.display().to_string()),
-        findings: from.not_taken(),
-        findings_onto: onto.not_taken(),
+        findings: from.faults(),
+        findings_onto: onto.faults(),
         carried,
         written,
     };

@@ -94,8 +94,8 @@ impl Opened {
         Ok(setup)
     }
 
-    /// What of the text could not be taken, with its place: whoever works from the rest says so.
-    pub fn not_taken(&self) -> Vec<String> {
+    /// What is at fault in the text, with its place: whoever works from the rest says so.
+    pub fn faults(&self) -> Vec<String> {
         let faults = self.read.findings.iter().filter(|finding| finding.severity == Severity::Fault);
         faults.map(|finding| placed(finding, &self.bytes).trim_start_matches([':', ' ']).to_owned()).collect()
     }

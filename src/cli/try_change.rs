@@ -102,7 +102,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         setup: opened.name.clone(),
         revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
         label: opened.label.clone(),
-        findings: opened.not_taken(),
+        findings: opened.faults(),
         trial,
         written,
     };

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::body::{Body, Brake, Direction, Figure, Lever, Missing, Source, UsedSegment};
 use crate::metrology::show;
 
-use super::not_taken::not_taken;
+use super::faults::faults;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
 /// The result of `body`.
@@ -20,7 +20,7 @@ pub struct BodyReport {
     pub revision: Option<String>,
     /// The point in time as it was named.
     pub label: String,
-    /// What of the file could not be taken, with its place.
+    /// What is at fault in the file, with its place.
     pub findings: Vec<String>,
     /// The rider on the bike.
     #[serde(flatten)]
@@ -34,7 +34,7 @@ impl BodyReport {
     /// Fills the page.
     pub fn write(&self, page: &mut Page) {
         page.title(format!("{}, the rider on it ({})", self.setup, self.label));
-        not_taken(page, &self.setup, &self.findings);
+        faults(page, &self.setup, &self.findings);
         self.arm_line(page);
         self.levers(page);
         if let Some(above) = &self.body.grips_above_saddle {

@@ -7,7 +7,7 @@ use crate::catalogue::table::{BAR_ROLL, STEM_ANGLE};
 use crate::catalogue::{Catalogue, Row, caution};
 use crate::metrology::{NEGLIGIBLE, show};
 
-use super::not_taken::not_taken;
+use super::faults::faults;
 use super::replaced;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 use super::trial::{accepted, said_line};
@@ -24,9 +24,9 @@ pub struct CarryReport {
     pub onto: String,
     /// The box of parts.
     pub parts: Option<String>,
-    /// What of the first file could not be taken, with its place.
+    /// What is at fault in the first file, with its place.
     pub findings: Vec<String>,
-    /// What of the other bike's could not.
+    /// What is in the other bike's.
     pub findings_onto: Vec<String>,
     /// What was found.
     #[serde(flatten)]
@@ -42,8 +42,8 @@ impl CarryReport {
     /// Fills the page.
     pub fn write(&self, page: &mut Page) {
         page.title(format!("The hands of {} on {}", self.setup, self.onto));
-        not_taken(page, &self.setup, &self.findings);
-        not_taken(page, &self.onto, &self.findings_onto);
+        faults(page, &self.setup, &self.findings);
+        faults(page, &self.onto, &self.findings_onto);
         if let Some(best) = self.carried.assemblies.first() {
             self.best(page, best);
         }

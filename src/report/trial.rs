@@ -10,7 +10,7 @@ use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
 use crate::trial::{ControlChange, HoseChange, MeasureChange, Said, SaidAccepted, Trial, USUAL_SPACERS};
 
-use super::not_taken::not_taken;
+use super::faults::faults;
 use super::pile;
 use super::replaced;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
@@ -28,7 +28,7 @@ pub struct TrialReport {
     pub revision: Option<String>,
     /// The point in time as it was named.
     pub label: String,
-    /// What of the file could not be taken, with its place.
+    /// What is at fault in the file, with its place.
     pub findings: Vec<String>,
     /// What follows.
     #[serde(flatten)]
@@ -47,7 +47,7 @@ impl TrialReport {
     /// Fills the page.
     pub fn write(&self, page: &mut Page) {
         page.title(format!("{}, if this were changed ({})", self.setup, self.label));
-        not_taken(page, &self.setup, &self.findings);
+        faults(page, &self.setup, &self.findings);
         if let Some(steerer) = &self.trial.steerer {
             pile::over_the_end(page, steerer);
         }

@@ -183,7 +183,7 @@ pub fn change_to(setup: &mut Setup, id: &MeasureId, value: Value) {
     if *id == MeasureId::bike(BAR_WIDTH)
         && let Value::Reading(reading) = &value
     {
-        keep_the_supplied_width(setup, reading);
+        keep_the_supplied_width(setup, reading.value());
     }
     put(setup, id, value);
 }
@@ -225,19 +225,14 @@ pub fn put(setup: &mut Setup, id: &MeasureId, value: Value) {
     setup.readings.insert(id.clone(), Recorded { value, span, node });
 }
 
-/// Rise and setback belong to the width before the saw; a bar wider than that is another bar, which nobody has sawn.
-fn keep_the_supplied_width(setup: &mut Setup, new: &Reading) {
+/// Rise and setback belong to the width before the saw; a wider bar is another bar, which nobody has sawn.
+fn keep_the_supplied_width(setup: &mut Setup, new: f64) {
     let supplied = MeasureId::bike(BAR_SUPPLIED_WIDTH);
-    match setup.value(&supplied) {
-        Some(before) if before < new.value() => put(setup, &supplied, Value::Reading(new.clone())),
-        Some(_) => {}
-        None => {
-            if let Some(width) = setup.reading(&MeasureId::bike(BAR_WIDTH)).cloned()
-                && new.value() < width.value()
-            {
-                put(setup, &supplied, Value::Reading(width));
-            }
-        }
+    if setup.reading(&supplied).is_none()
+        && let Some(width) = setup.reading(&MeasureId::bike(BAR_WIDTH)).cloned()
+        && new < width.value()
+    {
+        put(setup, &supplied, Value::Reading(width));
     }
 }
 

@@ -186,8 +186,7 @@ pub fn try_changes(
     notes.extend(crooked::as_it_stands(catalogue, &changed, &ids));
     let width = MeasureId::bike(BAR_WIDTH);
     if changed.value(&width).zip(setup.value(&width)).is_some_and(|(now, was)| now > was) {
-        let words =
-            "A bar does not grow: a wider one is another bar, and rise, sweeps and bend have to be its own.";
+        let words = "A bar does not grow: a wider one is another bar, and rise, sweeps, bend and supplied width have to be its own.";
         notes.push(words.to_owned());
     }
     if carried::take_along(catalogue, setup, &mut changed, &ids).is_none() {

@@ -10,7 +10,7 @@ fn what_was_not_taken_from_a_file_is_said_before_what_follows_from_the_rest() {
     let folder = ledger();
     let race = folder.path().join("setups/rowan/race.kdl");
     fs::write(&race, ROWAN.replace("stature 1780;", "stature 1780; torso 950;")).expect("written");
-    let refused = "Not taken from rowan/race, in line 4, column 33, ";
+    let refused = "Read with a fault: rowan/race, in line 4, column 33, ";
     for asked in [
         &["body", "rowan/race"][..],
         &["try", "rowan/race", "stem.length=40"],
