@@ -3,11 +3,15 @@
 //!
 //! Orders, proofs and preparations are common practice, no source.
 
+mod shows;
+
 use std::sync::LazyLock;
 
 use super::measure::Weight;
 use super::measure::Weight::{Comfort, Handling, SteeringAndBrakes};
 use super::table::{self, Row};
+use super::{MeasureId, Side};
+pub use shows::Shows;
 
 /// What a bike has come back from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,6 +65,8 @@ pub struct Joint {
     pub limited_by: &'static [&'static str],
     /// The parts without a joint of their own that come loose here: their damage stops the work at it.
     pub holds: &'static [&'static str],
+    /// What a line across it can show.
+    pub shows: Shows,
     /// A clamp that may be left just tight enough to turn in a crash.
     pub may_slip: bool,
     /// What it may do to a rider where it is too slack, in words that follow its title.
@@ -86,6 +92,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &["stem"],
         holds: &["stem", "steerer", "headset", "fork", "frame"],
+        shows: Shows::TWIST,
         may_slip: false,
         if_slack: "it may turn on the steerer",
         before: "Set the bearing preload at the top cap first, stem bolts loose: no play, bars fall freely to both sides.",
@@ -104,6 +111,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["stem", "bar"],
         holds: &["bar"],
+        shows: Shows::roll(&[table::BAR_OFFSET]),
         may_slip: false,
         if_slack: "the bar may roll under the hands",
         before: "Look the bar over, all of it: a scored or creased bar goes no further.",
@@ -118,6 +126,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         holds: &[],
+        shows: Shows::control(table::LEVER_ANGLE, &[table::LEVER_FROM_TIP]),
         may_slip: true,
         if_slack: "it may turn under braking",
         before: "Set the lever before anything that shares the bar with it.",
@@ -132,6 +141,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         holds: &[],
+        shows: Shows::control(table::SHIFTER_ANGLE, &[table::SHIFTER_FROM_TIP]),
         may_slip: true,
         if_slack: "it may turn on the bar",
         before: "Brake lever first, then the shifter.",
@@ -146,6 +156,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         holds: &[],
+        shows: Shows::control(table::DROPPER_ANGLE, &[table::DROPPER_FROM_TIP]),
         may_slip: true,
         if_slack: "it may turn on the bar",
         before: "Brake lever and shifter first, then the remote.",
@@ -160,6 +171,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         holds: &[],
+        shows: Shows::control(table::LOCKOUT_ANGLE, &[table::LOCKOUT_FROM_TIP]),
         may_slip: true,
         if_slack: "it may turn on the bar",
         before: "Brake lever and shifter first, then the lockout.",
@@ -174,6 +186,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["grip", "bar"],
         holds: &[],
+        shows: Shows::sliding(&[table::GRIP_HAND]),
         may_slip: false,
         if_slack: "it may turn or slide off under the hand",
         before: "Controls in place first.",
@@ -188,6 +201,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::FRAME_MATERIAL),
         limited_by: &[],
         holds: &["saddle", "seatpost"],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "the saddle may sink or turn",
         before: "Post inserted past its mark.",
@@ -202,6 +216,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "the saddle may tip",
         before: "Rails centred in the clamp.",
@@ -216,6 +231,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "it may come loose under braking",
         before: "Rotor and pads free of grease.",
@@ -230,6 +246,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "it may come loose under braking",
         before: "Rotor and pads free of grease.",
@@ -244,6 +261,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "the wheel may come loose",
         before: "Wheel seated fully in the fork, rotor between the pads.",
@@ -258,6 +276,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "the wheel may come loose",
         before: "Wheel seated fully in the frame, rotor between the pads.",
@@ -272,6 +291,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "it may come loose under braking",
         before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
@@ -286,6 +306,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "it may come loose under braking",
         before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
@@ -300,6 +321,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "it may come out of the crank",
         before: "Left pedal has a left-hand thread; start both by hand.",
@@ -381,6 +403,17 @@ pub fn names() -> &'static [String] {
     static NAMES: LazyLock<Vec<String>> =
         LazyLock::new(|| JOINTS.iter().flat_map(|joint| super::sides_written_out(joint.name)).collect());
     &NAMES
+}
+
+/// The rotation that a line across a joint shows, and the diameter it lies on.
+pub fn rotation(name: &str) -> Option<(MeasureId, MeasureId)> {
+    let (_, joint) = find(name)?;
+    joint.shows.rotation(name.split('.').next().and_then(Side::parse))
+}
+
+/// Whether a line across any joint shows a shift of this row: places along the bar.
+pub fn shows_shift(row: Row) -> bool {
+    JOINTS.iter().any(|joint| joint.shows.shifts.contains(&row))
 }
 
 /// The title of a joint by its written name, side first: "left brake lever".

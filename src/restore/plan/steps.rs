@@ -2,8 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::catalogue::table::{BAR_MATERIAL, RIDER_FRONT_BRAKE};
-use crate::catalogue::{MeasureId, Weight, caution, joint};
+use crate::catalogue::table::{BAR_MATERIAL, RIDER_FRONT_BRAKE, SPACERS};
+use crate::catalogue::{Catalogue, MeasureId, Row, Weight, caution, joint};
 use crate::check::carbon;
 use crate::compare::Limits;
 use crate::setup::torque::Torque;
@@ -60,7 +60,7 @@ impl Planner<'_> {
             let mut step = self.step(holder, moves, sentence(why));
             step.unknown = unknown;
             step.cautions.extend(self.row_cautions(ids.iter().filter(|id| self.is_set(holder, id))));
-            let forbids = |stop: &&Blocked| stop.forbids && Self::is_about(stop, holder);
+            let forbids = |stop: &&Blocked| stop.forbids && self.is_about(stop, holder);
             if let Some(stop) = blocked.iter().find(forbids) {
                 (step.blocked, step.held_up) = (true, Some(stop.why.clone()));
                 (step.torque, step.line_up) = (None, Vec::new());
@@ -84,10 +84,11 @@ impl Planner<'_> {
     }
 
     /// Whether what stops the work lies under this joint's clamp: on it, or on the bar that it squeezes.
-    fn is_about(stop: &Blocked, holder: &Holder) -> bool {
+    fn is_about(&self, stop: &Blocked, holder: &Holder) -> bool {
         let Some(name) = holder.joint() else { return false };
         let on_the_bar = || joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
-        stop.joint.as_deref() == Some(name) || stop.on.as_deref() == Some("bar") && on_the_bar()
+        let bar = self.catalogue.measure(BAR_MATERIAL).part();
+        stop.joint.as_deref() == Some(name) || stop.on.as_deref() == Some(bar) && on_the_bar()
     }
 
     /// Whether a step sets this measure: what moved, and at an opened joint what nobody looked at and can slip.
@@ -251,10 +252,15 @@ fn held_up(blocked: &[Blocked], order: Order) -> Option<String> {
         .map(|stop| stop.why.clone())
 }
 
+/// Whether a move is of that row, which no side and no name tells apart.
+fn is_of(back: &Move, row: Row) -> bool {
+    back.measure == Catalogue::standard().measure(row).path
+}
+
 /// What must be right before a joint is tightened. Spacers do not come off a steerer without its top cap and stem.
 fn first(joint: &joint::Joint, moves: &[Move]) -> String {
     let swapped = |back: &Move| {
-        back.measure.starts_with("steerer.spacers") && back.delta.is_some_and(|delta| delta.abs() >= 0.05)
+        SPACERS.iter().any(|row| is_of(back, *row)) && back.delta.is_some_and(|delta| delta.abs() >= 0.05)
     };
     if !moves.iter().any(swapped) {
         return joint.before.to_owned();
