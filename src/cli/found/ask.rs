@@ -13,6 +13,7 @@ use crate::ledger::{read_file, write_atomically};
 use crate::metrology::unit::Unit;
 use crate::report::screen::{Label, Page, Piece, piece, plain};
 use crate::restore::answer::{self, Answer};
+use crate::restore::evidence::not_looked_at;
 use crate::restore::sheet::{self, Asked, Question};
 use crate::setup::edit::Edit;
 use crate::setup::model::{Kind, Setup};
@@ -323,11 +324,10 @@ impl<'a> Dialogue<'a> {
             let words = format!("Not looked over, so no all-clear: {}.", left.join(", "));
             self.tell(output, 0, &[piece(Label::Care, words)])?;
         }
-        let unread = (0..self.questions.len()).filter(|at| self.answered(*at).is_none()).count() - left.len();
-        match unread {
+        match not_looked_at(self.catalogue, self.setup, sheet).len() {
             0 => Ok(()),
-            1 => self.tell(output, 0, &[plain("1 measure or mark not looked at.")]),
-            many => self.tell(output, 0, &[plain(format!("{many} measures and marks not looked at."))]),
+            1 => self.tell(output, 0, &[plain("1 measure was not looked at.")]),
+            many => self.tell(output, 0, &[plain(format!("{many} measures were not looked at."))]),
         }
     }
 
