@@ -3,11 +3,15 @@
 //!
 //! Orders, proofs and preparations are common practice, no source.
 
+mod shows;
+
 use std::sync::LazyLock;
 
 use super::measure::Weight;
 use super::measure::Weight::{Comfort, Handling, SteeringAndBrakes};
 use super::table::{self, Row};
+use super::{MeasureId, Side};
+pub use shows::Shows;
 
 /// What a bike has come back from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -70,6 +74,8 @@ pub struct Joint {
     pub limited_by: &'static [&'static str],
     /// The parts without a joint of their own that come loose here: their damage stops the work at it.
     pub holds: &'static [&'static str],
+    /// What a line across it can show.
+    pub shows: Shows,
     /// A clamp that may be left just tight enough to turn in a crash.
     pub may_slip: bool,
     /// What it may do to a rider where it is too slack, in words that follow its title.
@@ -97,6 +103,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &["stem"],
         holds: &["stem", "steerer", "headset", "fork", "frame"],
+        shows: Shows::TWIST,
         may_slip: false,
         if_slack: "it may turn on the steerer",
         apart: Some(Apart {
@@ -119,6 +126,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["stem", "bar"],
         holds: &["bar"],
+        shows: Shows::roll(&[table::BAR_OFFSET]),
         may_slip: false,
         if_slack: "the bar may roll under the hands",
         apart: Some(Apart {
@@ -137,6 +145,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         holds: &[],
+        shows: Shows::control(table::LEVER_ANGLE, &[table::LEVER_FROM_TIP]),
         may_slip: true,
         if_slack: "it may turn under braking",
         apart: None,
@@ -152,6 +161,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         holds: &[],
+        shows: Shows::control(table::SHIFTER_ANGLE, &[table::SHIFTER_FROM_TIP]),
         may_slip: true,
         if_slack: "it may turn on the bar",
         apart: None,
@@ -167,6 +177,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         holds: &[],
+        shows: Shows::control(table::DROPPER_ANGLE, &[table::DROPPER_FROM_TIP]),
         may_slip: true,
         if_slack: "it may turn on the bar",
         apart: None,
@@ -182,6 +193,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         holds: &[],
+        shows: Shows::control(table::LOCKOUT_ANGLE, &[table::LOCKOUT_FROM_TIP]),
         may_slip: true,
         if_slack: "it may turn on the bar",
         apart: None,
@@ -197,6 +209,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["grip", "bar"],
         holds: &[],
+        shows: Shows::sliding(&[table::GRIP_HAND]),
         may_slip: false,
         if_slack: "it may turn or slide off under the hand",
         apart: None,
@@ -212,6 +225,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::FRAME_MATERIAL),
         limited_by: &[],
         holds: &["saddle", "seatpost"],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "the saddle may sink or turn",
         apart: None,
@@ -227,6 +241,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "the saddle may tip",
         apart: None,
@@ -242,6 +257,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "it may come loose under braking",
         apart: None,
@@ -257,6 +273,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "it may come loose under braking",
         apart: None,
@@ -272,6 +289,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &["front-wheel"],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "the wheel may come loose",
         apart: None,
@@ -287,6 +305,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &["rear-wheel"],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "the wheel may come loose",
         apart: None,
@@ -302,6 +321,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "it may come loose under braking",
         apart: None,
@@ -317,6 +337,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "it may come loose under braking",
         apart: None,
@@ -332,6 +353,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: None,
         limited_by: &[],
         holds: &[],
+        shows: Shows::NOTHING,
         may_slip: false,
         if_slack: "it may come out of the crank",
         apart: None,
@@ -436,6 +458,17 @@ pub fn names() -> &'static [String] {
     static NAMES: LazyLock<Vec<String>> =
         LazyLock::new(|| JOINTS.iter().flat_map(|joint| super::sides_written_out(joint.name)).collect());
     &NAMES
+}
+
+/// The rotation that a line across a joint shows, and the diameter it lies on.
+pub fn rotation(name: &str) -> Option<(MeasureId, MeasureId)> {
+    let (_, joint) = find(name)?;
+    joint.shows.rotation(name.split('.').next().and_then(Side::parse))
+}
+
+/// Whether a line across any joint shows a shift of this row: places along the bar.
+pub fn shows_shift(row: Row) -> bool {
+    JOINTS.iter().any(|joint| joint.shows.shifts.contains(&row))
 }
 
 /// The title of a joint by its written name, side first: "left brake lever".

@@ -42,7 +42,11 @@ const HINT_MOUNT: &str = "`own` clamp on the bar, or `shared` with the brake lev
 const HINT_SLOT: &str =
     "Which hole or slot of the shared clamp: `inner`, `outer`, or its number counted from inboard.";
 const SLOTS: &[&str] = &["inner", "middle", "outer", "1", "2", "3", "4", "5"];
-const MOUNTS: &[&str] = &["own", "shared"];
+/// How the table calls a control's own clamp on the bar.
+pub const OWN: &str = "own";
+/// How it calls the brake lever's clamp, where a control sits on that.
+pub const SHARED: &str = "shared";
+const MOUNTS: &[&str] = &[OWN, SHARED];
 /// The material that has rules of its own.
 pub const CARBON: &str = "carbon";
 const MATERIALS: &[&str] = &["aluminium", CARBON, "titanium", "steel"];
@@ -83,7 +87,7 @@ const fn tilt(path: &'static str, title: &'static str) -> Measure {
         .such_as("20")
 }
 const fn mount(path: &'static str, title: &'static str) -> Measure {
-    Measure::choice(path, MOUNTS).adjusted(Handling).says(title, HINT_MOUNT).such_as("own")
+    Measure::choice(path, MOUNTS).adjusted(Handling).says(title, HINT_MOUNT).such_as(OWN)
 }
 const fn slot(path: &'static str, title: &'static str) -> Measure {
     Measure::choice(path, SLOTS).property().clamped(Handling).says(title, HINT_SLOT).such_as("inner")

@@ -12,7 +12,7 @@ use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::{Recorded, Value};
+use crate::setup::model::{Recorded, Setup, Value};
 
 use super::floor::{CommonShift, LeftOver};
 use super::{on_bar, shared_clamp};
@@ -105,6 +105,12 @@ pub struct NotLookedAt {
     pub joint: Option<String>,
     /// How much it matters.
     pub weight: Weight,
+}
+
+/// How many readings, marks and torques a sheet gives. The slope of the ground is no part of the bike.
+pub fn looked_at(sheet: &Setup) -> usize {
+    let readings = sheet.readings.keys().filter(|id| id.row != FLOOR).count();
+    readings + sheet.marks.len() + sheet.torques.len()
 }
 
 /// What can move on this bike and was neither read nor told by a mark; empty for a state without a sheet.

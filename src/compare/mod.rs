@@ -31,7 +31,7 @@ pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage};
 pub use marks::{Contradiction, DamageFound, Fate, MarkChange};
-pub use measures::{Carrier, Change, Held, Level, NotLookedAt, typed};
+pub use measures::{Carrier, Change, Held, Level, NotLookedAt, looked_at, typed};
 pub use on_bar::OnBar;
 pub use replaced::{Replaced, Shorter, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
@@ -75,6 +75,8 @@ pub struct Comparison {
     pub replaced: Option<Replaced>,
     /// What could have moved and was not looked at, dangerous first; only of an as-found sheet.
     pub not_looked_at: Vec<NotLookedAt>,
+    /// How many readings, marks and torques the as-found sheet gives.
+    pub looked_at: usize,
     /// Whether the later state is an as-found sheet on the earlier one, so that much was not looked at.
     pub partial: bool,
 }
@@ -204,6 +206,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         common_shift,
         replaced: to.sheet().and_then(|sheet| found_replaced(&from, sheet)),
         not_looked_at: Vec::new(),
+        looked_at: to.sheet().map_or(0, looked_at),
         partial: to.sheet().is_some(),
     };
     // Where a control stands that turned along is told by what it turned along with.

@@ -19,7 +19,7 @@ use crate::metrology::verdict::Verdict;
 use self::hands::hands;
 use self::head::head;
 use self::records::{notes, tightened, torques};
-use self::words::Words;
+use self::words::{BY_MARK, Words};
 use super::not_looked_at::not_looked_at;
 use super::pile;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
@@ -305,20 +305,24 @@ fn part_words(path: &str) -> String {
     }
 }
 
+/// What did not move, what instruments read apart from what only a line tells.
 fn within_reading(page: &mut Page, comparison: &Comparison, words: &Words, all: bool) {
-    let changes: Vec<&Change> =
-        told(comparison).filter(|change| change.verdict == Verdict::WithinReading).collect();
-    if changes.is_empty() {
-        return;
+    for (by_mark, title) in [(false, words.within_reading()), (true, BY_MARK)] {
+        let changes: Vec<&Change> = told(comparison)
+            .filter(|change| change.verdict == Verdict::WithinReading && change.from_mark == by_mark)
+            .collect();
+        if changes.is_empty() {
+            continue;
+        }
+        page.title(title);
+        if all {
+            let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change, words)).collect();
+            page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
+        } else {
+            let names: Vec<&str> = changes.iter().map(|change| change.title.as_str()).collect();
+            page.paragraph(2, 4, &[plain(format!("{}.", names.join("; ")))]);
+        }
     }
-    page.title(words.within_reading());
-    if all {
-        let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change, words)).collect();
-        page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
-        return;
-    }
-    let names: Vec<&str> = changes.iter().map(|change| change.title.as_str()).collect();
-    page.paragraph(2, 4, &[plain(format!("{}.", names.join("; ")))]);
 }
 
 fn foot(page: &mut Page, report: &Report, words: &Words) {

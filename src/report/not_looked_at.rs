@@ -11,6 +11,20 @@ pub fn dangerous(measures: &[NotLookedAt]) -> impl Iterator<Item = &str> {
     dangerous.map(|measure| measure.title.as_str())
 }
 
+/// That nothing moved of so many things looked at, and how many measures nobody looked at; the same on every page.
+pub fn nothing_moved(looked_at: usize, left: usize) -> String {
+    let rest = match left {
+        0 => String::new(),
+        1 => "; 1 measure was not looked at".to_owned(),
+        _ => format!("; {left} measures were not looked at"),
+    };
+    match looked_at {
+        0 => format!("Nothing was looked at yet{rest}: fill the sheet in first."),
+        1 => format!("The one thing that was looked at did not move{rest}."),
+        _ => format!("Nothing moved of the {looked_at} looked at{rest}."),
+    }
+}
+
 /// Writes it; of the measures of less weight at most so many are named, else only counted.
 pub fn not_looked_at(page: &mut Page, measures: &[NotLookedAt], most_named: usize) {
     let rest = measures.iter().filter(|measure| measure.weight != Weight::SteeringAndBrakes);
@@ -25,7 +39,11 @@ pub fn not_looked_at(page: &mut Page, measures: &[NotLookedAt], most_named: usiz
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
     if rest.len() > most_named {
-        page.paragraph(2, 4, &[plain(format!("And {} others; --all names them.", rest.len()))]);
+        let words = match dangerous.len() {
+            0 => format!("{} measures; --all names them.", rest.len()),
+            _ => format!("And {} others, {} in all; --all names them.", rest.len(), measures.len()),
+        };
+        page.paragraph(2, 4, &[plain(words)]);
     } else if !rest.is_empty() {
         page.paragraph(2, 4, &[plain(format!("The rest: {}.", rest.join(", ")))]);
     }

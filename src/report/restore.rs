@@ -5,7 +5,7 @@ use crate::metrology::show;
 use crate::restore::{MarkVerdict, Move, Plan, Reach, Step, StepTorque};
 use std::fmt::Write as _;
 
-use super::not_looked_at::{dangerous, not_looked_at};
+use super::not_looked_at::{dangerous, not_looked_at, nothing_moved};
 use super::planned;
 use super::screen::{Label, Page, piece, plain};
 use super::sheet_day;
@@ -40,21 +40,7 @@ pub fn page(page: &mut Page, plan: &Plan) {
 
 /// One line: nothing is to be put back, or nothing is known; below it what that does not vouch for.
 fn nothing(page: &mut Page, plan: &Plan) {
-    let left = plan.not_looked_at.len();
-    let rest = match left {
-        0 => String::new(),
-        1 if plan.is_blank() => "; 1 measure was not looked at".to_owned(),
-        _ if plan.is_blank() => format!("; {left} measures were not looked at"),
-        1 => "; one other was not looked at".to_owned(),
-        _ => format!("; {left} others were not looked at"),
-    };
-    let words = if plan.is_blank() {
-        format!("Nothing was looked at yet{rest}: fill the sheet in first.")
-    } else if plan.looked_at == 1 {
-        format!("The one thing that was looked at did not move{rest}.")
-    } else {
-        format!("Nothing moved of the {} looked at{rest}.", plan.looked_at)
-    };
+    let words = nothing_moved(plan.looked_at, plan.not_looked_at.len());
     page.paragraph(0, 2, &[piece(Label::Title, plan.setup.clone()), plain(format!(": {words}"))]);
     if plan.planned {
         planned::to_work_by(page);

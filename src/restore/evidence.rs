@@ -17,10 +17,10 @@ mod turns;
 
 use serde::Serialize;
 
-use crate::catalogue::joint;
+use crate::catalogue::joint::{self, rotation};
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::marks::staleness;
-use crate::compare::{self, Comparison, Fate, Replaced};
+use crate::compare::{self, Comparison, Fate, NotLookedAt, Replaced};
 use crate::geometry::state::{State, Turns};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -33,7 +33,7 @@ use super::contradiction::contradictions;
 pub use told::{TAKEN_AS_TOLD, found_words, is_noted};
 use told::{is_drawn_later, is_drawn_since};
 pub use turns::plus;
-use turns::{rotation, shows, turns};
+use turns::{shows, turns};
 
 /// A line's width in millimetres where the mark does not say: common practice, no source.
 pub const LINE_WIDTH: f64 = 0.5;
@@ -155,6 +155,13 @@ impl Evidence {
         }
         comparison.review_torques(now);
     }
+}
+
+/// What a sheet leaves open: what can have moved and was neither read nor told by a mark or by what it turned along with.
+pub fn not_looked_at(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec<NotLookedAt> {
+    let evidence = weigh(catalogue, setup, sheet);
+    let recorded = State::recorded(catalogue, setup);
+    compare::as_written(recorded, recorded.found(sheet, Some(&evidence.turns))).not_looked_at
 }
 
 /// Weighs the marks of a setup as a sheet found them.

@@ -13,7 +13,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::caution;
-use crate::catalogue::table::{BAR_MATERIAL, FLOOR};
+use crate::catalogue::table::BAR_MATERIAL;
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Weight, joint};
 use crate::check::dates::{SheetDay, of_sheet};
 use crate::check::{not_to_ride, opened};
@@ -201,10 +201,6 @@ impl Planner<'_> {
             steps.iter().flat_map(|step| &step.moves).map(|back| back.measure.as_str()).collect();
         let comparison = self.way.comparison.as_ref();
         let left = comparison.map(|comparison| comparison.not_looked_at.clone()).unwrap_or_default();
-        let marks_seen = self.sheet.map_or(0, |sheet| sheet.marks.len() + sheet.torques.len());
-        // The slope of the ground is no part of the bike.
-        let readings = self.sheet.into_iter().flat_map(|sheet| sheet.readings.keys());
-        let readings = readings.filter(|id| id.row != FLOOR).count();
         Plan {
             schema: "clampmark.restore/1",
             setup: self.setup.name.value.clone(),
@@ -214,7 +210,7 @@ impl Planner<'_> {
             sheet_day: None,
             headline: self.headline(&blocked),
             not_looked_at: left.into_iter().filter(|one| !set.contains(one.measure.as_str())).collect(),
-            looked_at: readings + marks_seen,
+            looked_at: self.sheet.map_or(0, compare::looked_at),
             marks: self.evidence.marks.clone(),
             common_shift: comparison.and_then(|comparison| comparison.common_shift.clone()),
             cautions: vec![caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC],

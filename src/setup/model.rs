@@ -9,7 +9,7 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 
 use crate::catalogue::joint::{CONTROLS, Control};
-use crate::catalogue::table::FLOOR;
+use crate::catalogue::table::{FLOOR, SHARED};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Side};
 use crate::metrology::reading::Reading;
 
@@ -288,7 +288,7 @@ impl Setup {
 
     /// Whether that control sits on the brake lever's clamp.
     pub fn is_shared(&self, side: Side, control: &Control) -> bool {
-        control.mount.is_some_and(|row| self.choice(&MeasureId::of(row, side)) == Some("shared"))
+        control.mount.is_some_and(|row| self.choice(&MeasureId::of(row, side)) == Some(SHARED))
     }
 
     /// Whether a bike has a joint. What the file cannot tell, such as axles and pedals, every bike has.

@@ -206,3 +206,24 @@ fn an_angle_that_is_no_longer_known_is_told_at_its_own_joint() {
         .collect();
     assert_eq!(held_up, ["left.brake-lever", "right.brake-lever", "checks"]);
 }
+
+/// A line drawn at -1.3° where the mean of three readings is -1.333° says that nothing turned, and no gauge said so.
+#[test]
+fn what_only_a_line_tells_is_not_told_as_read_and_every_page_counts_alike() {
+    let folder = with("mark \"B1\" aligned; mark \"L1\" aligned");
+    let setup = folder.path().join("setups/rowan/race.kdl");
+    let text = SETUP
+        .replace("roll -1.5 with", "roll -1.5 -1.0 -1.5 with")
+        .replace("drawn roll=-1.5", "drawn roll=-1.3");
+    std::fs::write(&setup, text).expect("written");
+    let diff = page(&folder, "diff");
+    assert!(diff.contains("By its mark alone: not moved as far as the line can tell bar roll."), "{diff}");
+    assert!(!diff.contains("Within reading"), "{diff}");
+    let left = found(&folder, "diff")["not-looked-at"].as_array().expect("measures").len();
+    let counted = format!("Nothing moved of the 2 looked at; {left} measures were not looked at.");
+    for command in ["diff", "restore"] {
+        assert!(page(&folder, command).contains(&counted), "{command}: {counted} {}", page(&folder, command));
+    }
+    assert_eq!(found(&folder, "restore")["not-looked-at"].as_array().map(Vec::len), Some(left));
+    assert_eq!(found(&folder, "diff")["looked-at"], found(&folder, "restore")["looked-at"]);
+}

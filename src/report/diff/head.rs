@@ -3,6 +3,7 @@
 use crate::compare::{Point, Report};
 use crate::report::planned;
 
+use super::super::not_looked_at::nothing_moved;
 use super::words::Words;
 use super::{Label, Page, piece, plain};
 
@@ -45,7 +46,15 @@ pub fn head(page: &mut Page, report: &Report, words: &Words) {
         let said = "Nothing was read: the sheet is empty, and says nothing of the bike.";
         page.paragraph(0, 2, &[piece(Label::Care, said)]);
     } else if report.comparison.contradictions.is_empty() {
-        page.paragraph(0, 2, &[plain(words.nothing(report.comparison.partial))]);
+        let comparison = &report.comparison;
+        let said = if !comparison.partial {
+            words.nothing().to_owned()
+        } else if comparison.looked_at == 0 {
+            "No measure and no mark was looked at.".to_owned()
+        } else {
+            nothing_moved(comparison.looked_at, comparison.not_looked_at.len())
+        };
+        page.paragraph(0, 2, &[plain(said)]);
     }
 }
 

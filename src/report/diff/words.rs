@@ -6,6 +6,9 @@ use crate::metrology::verdict::Verdict;
 
 use super::NOW;
 
+/// Title of what only a line tells.
+pub const BY_MARK: &str = "By its mark alone: not moved as far as the line can tell";
+
 /// The wording of one page.
 pub struct Words<'r> {
     relation: Relation,
@@ -44,10 +47,7 @@ impl<'r> Words<'r> {
     }
 
     /// That nothing is to be told.
-    pub fn nothing(&self, partial: bool) -> &str {
-        if partial {
-            return "Nothing that was looked at moved.";
-        }
+    pub fn nothing(&self) -> &str {
         self.choose("Nothing moved.", "Nothing differs.")
     }
 

@@ -2,11 +2,8 @@
 
 use std::f64::consts::PI;
 
-use crate::catalogue::joint::CONTROLS;
-use crate::catalogue::table::{
-    BAR_CLAMP_DIAMETER, BAR_GRIP_DIAMETER, BAR_OFFSET, BAR_ROLL, GRIP_HAND, STEERER_DIAMETER, STEM_TWIST,
-};
-use crate::catalogue::{Catalogue, MeasureId, Row, Side};
+use crate::catalogue::joint::{CONTROLS, rotation, shows_shift};
+use crate::catalogue::{Catalogue, MeasureId};
 use crate::geometry::state::State;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
@@ -16,29 +13,9 @@ use crate::setup::model::{Mark, Setup, Value};
 
 use super::{LINE_WIDTH, MarkReport};
 
-/// The rotation that a joint's mark tells, and the diameter its line lies on.
-pub(super) fn rotation(joint: &str) -> Option<(MeasureId, MeasureId)> {
-    let bike = |turn: Row, diameter: Row| (MeasureId::bike(turn), MeasureId::bike(diameter));
-    match joint {
-        "stem-steerer" => return Some(bike(STEM_TWIST, STEERER_DIAMETER)),
-        "stem-face" => return Some(bike(BAR_ROLL, BAR_CLAMP_DIAMETER)),
-        _ => {}
-    }
-    let (side, part) = joint.split_once('.')?;
-    let side = Side::parse(side)?;
-    let control = CONTROLS.iter().find(|control| control.name == part)?;
-    Some((MeasureId::of(control.angle, side), MeasureId::bike(BAR_GRIP_DIAMETER)))
-}
-
-/// Whether a line across the joint shows a shift of this measure: places along the bar.
-fn shows_shift(id: &MeasureId) -> bool {
-    let along = [BAR_OFFSET, GRIP_HAND];
-    along.contains(&id.row) || CONTROLS.iter().any(|control| control.from_tip == id.row)
-}
-
 /// Whether a line across the joint shows where this measure stands: its turn, and its shift along the bar.
 pub(super) fn shows(joint: &str, id: &MeasureId) -> bool {
-    rotation(joint).is_some_and(|(angle, _)| angle == *id) || shows_shift(id)
+    rotation(joint).is_some_and(|(angle, _)| angle == *id) || shows_shift(id.row)
 }
 
 /// Degrees for each millimetre on a circle of that diameter: 360/(π·D).
@@ -94,7 +71,7 @@ pub(super) fn turns(
     }
     if aligned {
         let still = reading(0.0, Unit::Millimetre, width);
-        for (id, at) in mark.drawn.iter().filter(|(id, _)| shows_shift(id)) {
+        for (id, at) in mark.drawn.iter().filter(|(id, _)| shows_shift(id.row)) {
             if let (Value::Reading(at), Some(still)) = (&at.value, &still) {
                 turns.extend(since(state, id, at, still).map(|shift| (id.clone(), shift)));
             }

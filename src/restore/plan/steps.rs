@@ -49,7 +49,7 @@ impl Planner<'_> {
             }
             step.unknown = unknown;
             step.cautions.extend(self.row_cautions(set.into_iter()));
-            let forbids = |stop: &&Blocked| stop.forbids && Self::is_about(stop, holder);
+            let forbids = |stop: &&Blocked| stop.forbids && self.is_about(stop, holder);
             if let Some(stop) = blocked.iter().find(forbids) {
                 (step.blocked, step.held_up) = (true, Some(stop.why.clone()));
                 (step.torque, step.line_up) = (None, Vec::new());
@@ -86,10 +86,11 @@ impl Planner<'_> {
     }
 
     /// Whether what stops the work lies under this joint's clamp: on it, or on the bar that it squeezes.
-    fn is_about(stop: &Blocked, holder: &Holder) -> bool {
+    fn is_about(&self, stop: &Blocked, holder: &Holder) -> bool {
         let Some(name) = holder.joint() else { return false };
         let on_the_bar = || joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
-        stop.joint.as_deref() == Some(name) || stop.on.as_deref() == Some("bar") && on_the_bar()
+        let bar = self.catalogue.measure(BAR_MATERIAL).part();
+        stop.joint.as_deref() == Some(name) || stop.on.as_deref() == Some(bar) && on_the_bar()
     }
 
     /// Whether a step sets this measure: what moved, at an opened joint what nobody looked at and can slip, and

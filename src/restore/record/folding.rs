@@ -4,7 +4,7 @@
 use chrono::NaiveDate;
 
 use crate::catalogue::joint::CONTROLS;
-use crate::catalogue::table::FLOOR;
+use crate::catalogue::table::{FLOOR, OWN};
 use crate::catalogue::{Catalogue, Gravity, MeasureId};
 use crate::geometry::state::{InputId, Layer, State};
 use crate::metrology::reading::Reading;
@@ -81,7 +81,7 @@ impl Folding<'_> {
     fn drop_slot(edit: &mut Edit, id: &MeasureId, word: &str) -> Result<(), EditError> {
         let slot =
             CONTROLS.iter().find(|control| control.mount == Some(id.row)).and_then(|control| control.slot);
-        let Some(row) = slot.filter(|_| word == "own") else { return Ok(()) };
+        let Some(row) = slot.filter(|_| word == OWN) else { return Ok(()) };
         let slot = MeasureId { row, subject: id.subject.clone() };
         if edit.setup().recorded(&slot).is_some() { edit.remove(&slot) } else { Ok(()) }
     }

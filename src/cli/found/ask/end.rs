@@ -9,6 +9,7 @@ use crate::cli::session::Failure;
 use crate::compare::Comparison;
 use crate::report::screen::{Label, Piece, piece, plain};
 use crate::restore::answer;
+use crate::restore::evidence::not_looked_at;
 use crate::restore::sheet::{Asked, Question};
 
 use super::{Dialogue, say};
@@ -68,11 +69,10 @@ impl Dialogue<'_> {
             let words = format!("Not looked over, so no all-clear: {}.", left.join(", "));
             self.tell(output, 0, &[piece(Label::Care, words)])?;
         }
-        let unread = (0..self.questions.len()).filter(|at| self.answered(*at).is_none()).count() - left.len();
-        match unread {
+        match not_looked_at(self.catalogue, self.setup, self.edit.setup()).len() {
             0 => Ok(()),
-            1 => self.tell(output, 0, &[plain("1 measure or mark not looked at.")]),
-            many => self.tell(output, 0, &[plain(format!("{many} measures and marks not looked at."))]),
+            1 => self.tell(output, 0, &[plain("1 measure was not looked at.")]),
+            many => self.tell(output, 0, &[plain(format!("{many} measures were not looked at."))]),
         }
     }
 
@@ -89,7 +89,8 @@ impl Dialogue<'_> {
             return Ok(Status::Act);
         }
         let (comparison, headline) = as_found(self.catalogue, self.setup, self.edit.setup());
-        let is_to_act_on = comparison.is_to_act_on() || !comparison.contradictions.is_empty();
+        let is_to_act_on =
+            comparison.is_to_act_on() || headline.is_some() || !comparison.contradictions.is_empty();
         let said: Piece = match headline {
             Some(headline) => piece(Label::Danger, headline),
             None => milder(&comparison),
