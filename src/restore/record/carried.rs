@@ -18,7 +18,7 @@ use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::setup::dated;
 use crate::setup::edit::{Edit, EditError, NewReading};
-use crate::setup::model::{Mark, Setup, Value};
+use crate::setup::model::{Mark, Note, Setup, Value};
 
 /// A recorded measure that nobody knows any more.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -34,6 +34,43 @@ pub struct NoLongerKnown {
     pub was: String,
     /// All of it, in one sentence.
     pub words: String,
+}
+
+/// A measure that was not known any more, and was read again.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct KnownAgain {
+    /// Its written path.
+    pub measure: String,
+    /// In plain words.
+    pub title: String,
+}
+
+/// What a note says of a measure that nobody knows any more, behind its day and the measure's word.
+const NO_LONGER_KNOWN: &str = "no longer known: the bar was rolled";
+
+/// Takes out the notes on what is known again: what they keep is over, and the new reading stands beside them.
+pub(super) fn known_again(
+    catalogue: &Catalogue,
+    edit: &mut Edit,
+    changed: &[&MeasureId],
+) -> Result<Vec<KnownAgain>, EditError> {
+    let mut known = Vec::new();
+    for id in changed {
+        let path = catalogue.path(id);
+        let part = path.rsplit_once('.').map_or("", |(part, _)| part);
+        let begins = format!("{} {NO_LONGER_KNOWN}", catalogue.measure(id.row).word());
+        let over = |note: &&Note| note.on == part && dated::split(&note.text.value).1.starts_with(&begins);
+        let over: Vec<String> =
+            edit.setup().notes.iter().filter(over).map(|note| note.text.value.clone()).collect();
+        for text in &over {
+            edit.remove_note(part, text)?;
+        }
+        if !over.is_empty() {
+            known.push(KnownAgain { title: catalogue.title(id), measure: path });
+        }
+    }
+    Ok(known)
 }
 
 /// A difference of two readings and its half-width, in degrees.
@@ -184,15 +221,14 @@ impl Carried {
             let word = measure.word();
             let path = catalogue.path(id);
             let part = path.rsplit_once('.').map_or("", |(part, _)| part);
-            let note =
-                format!("{dated}{word} no longer known: the bar was rolled; it read {was}{read} before");
+            let note = format!("{dated}{word} {NO_LONGER_KNOWN}; it read {was}{read} before");
             edit.set_unmeasured(id)?;
             edit.add_note(part, &note)?;
             let joint = edit.setup().joint_of(catalogue, id);
             forgotten.push(NoLongerKnown {
                 measure: path,
                 weight: joint.map_or(Weight::Record, joint::weight),
-                words: format!("{title} no longer known: the bar was rolled"),
+                words: format!("{title} {NO_LONGER_KNOWN}"),
                 title,
                 was,
             });
