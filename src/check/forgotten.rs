@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::reading::Reading;
 use crate::setup::dated;
-use crate::setup::model::{Setup, Value};
+use crate::setup::model::{Note, Setup, Value};
 
 const GONE: &str = " no longer known: the bar was rolled; it read ";
 const BEFORE: &str = " before";
@@ -43,15 +43,22 @@ impl Noted<'_> {
 /// What the last note keeps of a measure that the file holds as unmeasured.
 pub fn noted<'s>(catalogue: &Catalogue, setup: &'s Setup, id: &MeasureId) -> Option<Noted<'s>> {
     setup.recorded(id).filter(|recorded| recorded.value == Value::Unmeasured)?;
+    notes(catalogue, setup, id).map(|(noted, _)| noted).max_by_key(|noted| noted.since)
+}
+
+/// Every note that keeps what a measure read before nobody knew it, be it known again or not.
+pub fn notes<'s>(
+    catalogue: &Catalogue,
+    setup: &'s Setup,
+    id: &MeasureId,
+) -> impl Iterator<Item = (Noted<'s>, &'s Note)> {
     let place = place(catalogue, id);
     let word = catalogue.measure(id.row).word();
-    let here = setup.notes.iter().filter(|note| note.on == place);
-    let told = here.filter_map(|note| {
+    setup.notes.iter().filter(move |note| note.on == place).filter_map(move |note| {
         let (since, text) = dated::split(&note.text.value);
         let read = text.strip_prefix(word)?.strip_prefix(GONE)?.strip_suffix(BEFORE)?;
-        Some(Noted { since, read })
-    });
-    told.max_by_key(|noted| noted.since)
+        Some((Noted { since, read }, note))
+    })
 }
 
 #[cfg(test)]

@@ -47,6 +47,18 @@ pub fn page(page: &mut Page, recording: &Recording) {
     if !rows.is_empty() {
         page.table(2, &[Align::Left, Align::Right, Align::Left], &rows);
     }
+    for remark in &recording.remarks {
+        let pieces = [
+            plain(format!("Kept beside the new {}: ", remark.titles.join(", "))),
+            piece(Label::Quiet, remark.words.clone()),
+            plain(" If that is about the reading before, mend it."),
+        ];
+        page.paragraph(2, 4, &pieces);
+    }
+    for one in &recording.known_again {
+        let words = format!("{} is known again: the note that it was not is taken out.", one.title);
+        page.paragraph(2, 4, &[plain(words)]);
+    }
     if !recording.marks.is_empty() {
         let words = format!(
             "Drawn anew in the file: {}. Draw {} on the bike, too.",

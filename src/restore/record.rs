@@ -5,6 +5,7 @@
 //! gravity that was read on other ground is written as it would read on the setup's own floor (on level ground if the
 //! setup has none), and its tolerance takes in that of the sheet's floor.
 
+mod beside;
 mod carried;
 mod folding;
 mod older;
@@ -26,7 +27,8 @@ use super::contradiction::contradictions;
 use super::evidence::{self, Evidence, MarkVerdict};
 use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::moves::Way;
-pub use carried::NoLongerKnown;
+pub use beside::Remark;
+pub use carried::{KnownAgain, NoLongerKnown};
 use folding::Folding;
 pub use older::Older;
 pub use redraw::LeftOut;
@@ -80,6 +82,10 @@ pub struct Recording {
     pub replaced: Option<Replaced>,
     /// What was recorded and nobody knows any more.
     pub no_longer_known: Vec<NoLongerKnown>,
+    /// What nobody knew any more and was read again: the notes that said so were taken out.
+    pub known_again: Vec<KnownAgain>,
+    /// The comments that stand beside readings that were written over.
+    pub remarks: Vec<Remark>,
     /// The damage that was found, and which notes keep it.
     pub damages: Vec<DamageKept>,
     /// The marks that were found broken or gone; those that nothing stands in for first.
@@ -196,6 +202,7 @@ pub fn fold(
         }
     }
     let no_longer_known = carried.forget(catalogue, edit, day)?;
+    let known_again = carried::known_again(catalogue, edit, &changed)?;
     carried.shift_marks(catalogue, edit)?;
     let is_joint_held = |joint: &str| {
         let is_older = |one: &Older| before.joint_of(catalogue, &one.id) == Some(joint);
@@ -245,6 +252,8 @@ pub fn fold(
         older,
         replaced,
         no_longer_known,
+        known_again,
+        remarks: beside::remarks(catalogue, edit, &before, &changed),
         damages,
         lost,
         tightened,

@@ -20,6 +20,7 @@ mod overview;
 mod planned;
 mod record;
 mod record_bar;
+mod record_beside;
 mod record_days;
 mod record_marks;
 mod replaced_parts;

@@ -36,6 +36,36 @@ pub struct NoLongerKnown {
     pub words: String,
 }
 
+/// A measure that was not known any more, and was read again.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct KnownAgain {
+    /// Its written path.
+    pub measure: String,
+    /// In plain words.
+    pub title: String,
+}
+
+/// Takes out the notes on what is known again: what they keep is over, and the new reading stands beside them.
+pub(super) fn known_again(
+    catalogue: &Catalogue,
+    edit: &mut Edit,
+    changed: &[&MeasureId],
+) -> Result<Vec<KnownAgain>, EditError> {
+    let mut known = Vec::new();
+    for id in changed {
+        let over: Vec<String> =
+            forgotten::notes(catalogue, edit.setup(), id).map(|(_, note)| note.text.value.clone()).collect();
+        for text in &over {
+            edit.remove_note(&forgotten::place(catalogue, id), text)?;
+        }
+        if !over.is_empty() {
+            known.push(KnownAgain { title: catalogue.title(id), measure: catalogue.path(id) });
+        }
+    }
+    Ok(known)
+}
+
 /// A difference of two readings and its half-width, in degrees.
 #[derive(Clone, Copy)]
 struct Turn {

@@ -17,6 +17,7 @@ mod notes;
 pub mod number;
 mod place;
 mod planned;
+mod remark;
 mod torques;
 mod verify;
 
@@ -32,6 +33,7 @@ use super::read::read;
 use super::span::Span;
 use super::syntax::{self, Document, Node, Property};
 use place::Found;
+pub use remark::Remark;
 use verify::Touched;
 
 /// Why an edit was refused; the text is as it was.
