@@ -162,6 +162,11 @@ pub fn doubt(catalogue: &Catalogue, setup: &Setup, question: &Question, answer: 
         return None;
     };
     let measure = catalogue.measure(id.row);
+    if unit.is_none()
+        && let Some(meant) = in_the_recorded_unit(setup, id, digits)
+    {
+        return Some(meant);
+    }
     let (furthest, typed) = (measure.doubted_beyond?, digits.parse::<f64>().ok()?);
     let value = unit.unwrap_or(measure.unit()).convert(measure.unit(), typed)?;
     if value.abs() <= furthest {
@@ -175,6 +180,28 @@ pub fn doubt(catalogue: &Catalogue, setup: &Setup, question: &Question, answer: 
         size(value),
         measure.title,
         size(furthest)
+    ))
+}
+
+/// How far a figure may lie from the recorded one and still look like it.
+const ALIKE: f64 = 0.1;
+
+/// Whether a plain number looks like the recorded one, which is in another unit than plain numbers are.
+fn in_the_recorded_unit(setup: &Setup, id: &MeasureId, digits: &str) -> Option<String> {
+    let recorded = setup.reading(id)?;
+    let (unit, default) = (recorded.unit(), recorded.default_unit());
+    let (typed, was) = (digits.parse::<f64>().ok()?, default.convert(unit, recorded.value())?);
+    let is_alike = |typed: f64, was: f64| (typed - was).abs() <= ALIKE * was.abs();
+    if unit == default || !is_alike(typed, was) || is_alike(typed, recorded.value()) {
+        return None;
+    }
+    Some(format!(
+        "A plain number is in {}, and it was recorded as {}. Type {digits} {} if that is the unit; if it is {}, type \
+         {digits} again.",
+        default.word(),
+        crate::compare::typed(recorded),
+        unit.word(),
+        default.word(),
     ))
 }
 

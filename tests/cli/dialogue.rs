@@ -474,3 +474,47 @@ fn what_cannot_be_read_is_no_answer() {
     let said = String::from_utf8(output.stdout).expect("text");
     assert!(said.contains("0 answers kept") && said.contains("type it again"), "{said}");
 }
+
+/// Who reads an inch rule because the file is in inches forgets to say so.
+#[test]
+fn a_plain_number_that_looks_like_one_in_the_recorded_unit_is_asked_again() {
+    let folder = ledger(&[]);
+    let sheet = folder.path().join("sheet.kdl");
+    // Nine questions before the right lever's place.
+    let before = format!("{NOT_LOOKED_OVER}{}", "\n".repeat(8));
+    for (typed, kept) in [("6.5\nin 6.5\n", "from-tip (in)6.5"), ("165\n", "from-tip 165")] {
+        let screen = ask(folder.path(), &format!("{before}{typed}quit\n"));
+        let asked = screen.text.contains("it was recorded as 6.61 in");
+        assert_eq!(asked, typed.starts_with('6'), "{}", screen.text);
+        let text = fs::read_to_string(&sheet).expect("a sheet");
+        assert!(text.contains(&format!("right {{ brake-lever {{ {kept}")), "{text}");
+        fs::remove_file(&sheet).expect("it goes");
+    }
+}
+
+/// A sheet that is opened again says so, and whose day its readings have.
+#[test]
+fn a_dialogue_that_goes_on_says_so() {
+    let folder = ledger(&[]);
+    let first = ask(folder.path(), "\ncracked\nquit\n");
+    assert!(!first.text.contains("goes on"), "{}", first.text);
+    let words = |screen: &Screen| screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let again = words(&ask(folder.path(), "quit\n"));
+    assert!(again.contains("The sheet of 2026-05-09 goes on: 2 answers stand on it."), "{again}");
+    assert!(
+        again.contains("Kept as damage: frame: cracked") && !again.contains("count as of that day"),
+        "{again}"
+    );
+    let arguments = ["found", "rowan/race", "--ask", "--to", "sheet.kdl", "--date", "2026-05-12"];
+    let mut child = program(folder.path(), &arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    std::io::Write::write_all(&mut child.stdin.take().expect("an input"), b"0.1\nq\n").expect("answers");
+    drop(child.wait_with_output().expect("the program ends"));
+    let output = program(folder.path(), &arguments).stdin(Stdio::null()).output().expect("it runs");
+    let later =
+        String::from_utf8(output.stdout).expect("text").split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(later.contains("What is read now will count as of that day"), "{later}");
+}

@@ -10,7 +10,7 @@ use chrono::NaiveDate;
 
 use crate::catalogue::Catalogue;
 use crate::catalogue::code::Severity;
-use crate::catalogue::joint::Occasion;
+use crate::catalogue::joint::{self, Occasion};
 use crate::ledger::{read_file, write_atomically};
 use crate::metrology::unit::Unit;
 use crate::report::screen::{Label, Page, Piece, piece, plain};
@@ -41,6 +41,8 @@ pub struct Dialogue<'a> {
     colour: bool,
     /// What can be typed when all is said.
     next: Next,
+    /// The day on which it is asked.
+    date: NaiveDate,
     /// What the file holds; none if it is not there yet.
     written: Option<Vec<u8>>,
 }
@@ -98,6 +100,7 @@ impl<'a> Dialogue<'a> {
             page: session.page(),
             colour: session.is_coloured(),
             next,
+            date,
             written,
         })
     }
@@ -108,6 +111,7 @@ impl<'a> Dialogue<'a> {
             "`back` goes to the question before, `quit` stops, `?` helps. Every answer is kept at once.";
         let name = piece(Label::Title, self.setup.name.value.clone());
         self.tell(output, 0, &[name, plain(format!(": {words}"))])?;
+        self.says_that_it_goes_on(output)?;
         let mut at = 0;
         // A question gone back to is asked again, answered or not; its answer stands until there is another.
         let mut again = None;
@@ -134,6 +138,31 @@ impl<'a> Dialogue<'a> {
             }
         }
         self.close(at < self.questions.len(), output)
+    }
+
+    /// A sheet that was begun before keeps its day, whenever the rest is read.
+    fn says_that_it_goes_on(&self, output: &mut impl Write) -> Result<(), Failure> {
+        let answered = (0..self.questions.len()).filter(|at| self.answered(*at).is_some()).count();
+        if answered == 0 {
+            return Ok(());
+        }
+        let sheet = self.edit.setup();
+        let day = sheet.measured.as_ref().map(|measured| measured.date);
+        let of = day.map(|day| format!(" of {day}")).unwrap_or_default();
+        let answers =
+            if answered == 1 { "1 answer stands".to_owned() } else { format!("{answered} answers stand") };
+        let mut words = format!("The sheet{of} goes on: {answers} on it. `back` leads to them.");
+        if day.is_some_and(|day| day != self.date) {
+            words.push_str(
+                " What is read now will count as of that day; for another day, name another file with --to.",
+            );
+        }
+        self.tell(output, 0, &[plain(words)])?;
+        for damage in &sheet.damages {
+            let words = format!("Kept as damage: {}: {}", joint::title(&damage.on.value), damage.text.value);
+            self.tell(output, 2, &[piece(Label::Danger, words)])?;
+        }
+        Ok(())
     }
 
     /// What was answered to the question at that place; `same mark` stands on the sheet as a word on the mark.
@@ -189,6 +218,8 @@ impl<'a> Dialogue<'a> {
             let mut line = String::new();
             match input.read_line(&mut line) {
                 Ok(0) => return Ok(Answer::Quit),
+                // The end of the input, with no Enter before it.
+                Ok(_) if !line.ends_with('\n') => say(output, "\n")?,
                 Ok(_) => {}
                 // Not to be taken for an empty line, which says that all is good.
                 Err(error) if error.kind() == ErrorKind::InvalidData => {

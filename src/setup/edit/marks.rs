@@ -31,7 +31,10 @@ impl Edit<'_> {
         let mut entries: Vec<(&str, String)> = Vec::new();
         for (id, new) in positions {
             let old = self.drawn_unit(mark, id);
-            entries.push((self.catalogue.measure(id.row).word(), number::one(new, 0, old)));
+            entries.push((
+                self.catalogue.measure(id.row).word(),
+                number::one(new, 0, old, self.catalogue.measure(id.row).unit()),
+            ));
         }
         entries.extend(day.map(|day| ("read", format!("\"{day}\""))));
         let splices = if let Some(drawn) = node.children.iter().find(|child| &*child.name == "drawn") {

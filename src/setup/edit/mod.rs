@@ -223,7 +223,8 @@ impl<'a> Edit<'a> {
             Some(Value::Reading(reading)) => Some((reading.unit(), reading.decimals())),
             _ => None,
         };
-        (0..new.digits.len()).map(|index| number::one(new, index, old)).collect()
+        let default = self.catalogue.measure(id.row).unit();
+        (0..new.digits.len()).map(|index| number::one(new, index, old, default)).collect()
     }
 
     fn set(

@@ -9,11 +9,12 @@ use super::NewReading;
 /// More places than any instrument of the trade reads.
 const MOST_PLACES: usize = 6;
 
-/// One of a reading's numbers with its annotation, for a line that has `old` unit and places, or for a new line.
-pub(super) fn one(new: &NewReading, index: usize, old: Option<(Unit, usize)>) -> String {
+/// One of a reading's numbers with its annotation, for a line that has `old` unit and places, or for a new line; the
+/// half-width is in the `default` unit.
+pub(super) fn one(new: &NewReading, index: usize, old: Option<(Unit, usize)>, default: Unit) -> String {
     let Some(digits) = new.digits.get(index) else { return String::new() };
     let (unit, digits) = match old {
-        Some((unit, places)) if unit != new.unit => (unit, converted(new, digits, unit, places)),
+        Some((unit, places)) if unit != new.unit => (unit, converted(new, digits, (unit, places), default)),
         _ => (new.unit, digits.clone()),
     };
     if is_default(unit) { digits } else { format!("({}){digits}", unit.word()) }
@@ -24,12 +25,12 @@ fn is_default(unit: Unit) -> bool {
     matches!(unit, Unit::Millimetre | Unit::Degree | Unit::NewtonMetre | Unit::Psi | Unit::Click | Unit::One)
 }
 
-fn converted(new: &NewReading, digits: &str, unit: Unit, places: usize) -> String {
+fn converted(new: &NewReading, digits: &str, (unit, places): (Unit, usize), default: Unit) -> String {
     let number: f64 = digits.replace('_', "").parse().unwrap_or(f64::NAN);
     let Some(value) = new.unit.convert(unit, number) else { return digits.to_owned() };
     let fine = |places: &usize| {
         let rounded: f64 = show::plain(value, *places).parse().unwrap_or(f64::NAN);
-        let cost = unit.convert(new.unit, (rounded - value).abs()).unwrap_or(0.0);
+        let cost = unit.convert(default, (rounded - value).abs()).unwrap_or(0.0);
         // Rounding may cost half of what the reading does not know anyway.
         cost <= new.half_width / 2.0
     };

@@ -69,7 +69,7 @@ impl Edit<'_> {
             digits: reading.digits().iter().map(ToString::to_string).collect(),
             ..NewReading::number("", reading.unit(), 0.0)
         };
-        let value = |index| match number::one(&new, index, None) {
+        let value = |index| match number::one(&new, index, None, new.unit) {
             bare if is_other && !bare.starts_with('(') => format!("({}){bare}", reading.unit().word()),
             value => value,
         };
