@@ -39,7 +39,7 @@ fn a_lever_that_went_along_and_moved_besides_has_both_said() {
         "floor 0 with=angle-gauge; bar { roll 5.4 with=angle-gauge }
         left { brake-lever { angle 41.9 with=angle-gauge } }",
     );
-    let moved = "moved 9.9° tip down: 3.0° tip down on the bar";
+    let moved = "moved 9.9° tip down (3.0° tip down on the bar)";
     for command in ["diff", "restore"] {
         let told = page(&folder, command);
         assert!(told.contains(&format!("rear brake lever angle (left) {moved}")), "{command}: {told}");
