@@ -324,7 +324,10 @@ fn judge_on_bar(difference: &Difference, id: &MeasureId, change: &mut Change) {
     };
     if both.moved_on_bar() {
         change.verdict = Verdict::Moved;
-        change.moved = Some(format!("{} on the bar", said(both.on_bar)));
+        let on_bar = format!("{} on the bar", said(both.on_bar));
+        // Of a control that its mark tells, nobody read the sum of both.
+        let is_read = both.reads_moved() && !change.from_mark;
+        change.moved = Some(if is_read { format!("{} ({on_bar})", said(both.as_read)) } else { on_bar });
         let back = LeftOver { delta: -both.on_bar.delta, ..both.on_bar };
         change.put_back =
             goal.map(|goal| format!("{} on the bar, to {goal} once the bar is rolled back", said(back)));

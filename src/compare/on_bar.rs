@@ -42,9 +42,14 @@ pub struct BothWays {
 }
 
 impl BothWays {
+    /// Whether a gauge reads otherwise.
+    pub fn reads_moved(&self) -> bool {
+        self.as_read.verdict() == Verdict::Moved
+    }
+
     /// Whether it is read otherwise, and yet stands on the bar as it did.
     pub fn went_along(&self) -> bool {
-        self.as_read.verdict() == Verdict::Moved && self.on_bar.verdict() != Verdict::Moved
+        self.reads_moved() && self.on_bar.verdict() != Verdict::Moved
     }
 
     /// Whether it was moved on the bar, however it reads.
@@ -120,6 +125,11 @@ impl Change {
             Some(Carrier::Lever) => ", with the brake lever",
             Some(Carrier::Control) | None => "",
         }
+    }
+
+    /// On what both its figures were read, to follow them: " on the rolled bar".
+    pub fn on_what(&self) -> &'static str {
+        if self.moved_on_bar() { " on the rolled bar" } else { "" }
     }
 
     /// Whether it moved on the bar that was rolled as well, so that its figures against gravity do not tell the move.

@@ -193,8 +193,7 @@ fn measure_row(change: &Change, words: &Words) -> Vec<Piece> {
 fn was_now(change: &Change, words: &Words) -> String {
     let was = change.was_written.as_deref().unwrap_or("not recorded");
     let now = change.now_written.as_deref().unwrap_or("not recorded");
-    let on_the_bar = if change.moved_on_bar() { " on the rolled bar" } else { "" };
-    let both = format!("{}{on_the_bar}", words.both(was, now));
+    let both = format!("{}{}", words.both(was, now), change.on_what());
     // Where the bar's roll or a common shift was taken out, what is left has its own.
     let own = change.on_bar.filter(|_| change.moved_on_bar()).or(change.left_over);
     let uncertainty = own.map(|left| left.uncertainty).or(change.uncertainty);

@@ -124,7 +124,8 @@ fn changed(page: &mut Page, entry: &Entry) {
 }
 
 fn row(change: &Change) -> Vec<Piece> {
-    let dangerous = change.weight == Weight::SteeringAndBrakes && change.verdict == Verdict::Moved;
+    let moved_there = change.verdict == Verdict::Moved && !change.went_along();
+    let dangerous = change.weight == Weight::SteeringAndBrakes && moved_there;
     let said = match (change.verdict, &change.moved) {
         (Verdict::Recorded, _) => "recorded".to_owned(),
         (Verdict::NotRecorded, _) => "no longer recorded".to_owned(),
@@ -133,12 +134,15 @@ fn row(change: &Change) -> Vec<Piece> {
         (verdict, None) => verdict.word().to_owned(),
     };
     let figures = match (&change.was_written, &change.now_written) {
-        (Some(was), Some(now)) => format!("{was}, then {now}"),
+        (Some(was), Some(now)) => format!("{was}, then {now}{}", change.on_what()),
         (Some(only), None) | (None, Some(only)) => only.clone(),
         (None, None) => String::new(),
     };
     vec![
-        piece(if dangerous { Label::Danger } else { Label::Plain }, change.title.clone()),
+        piece(
+            if dangerous { Label::Danger } else { Label::Plain },
+            format!("{}{}", change.title, change.along_with()),
+        ),
         piece(Label::Number, said),
         piece(Label::Quiet, figures),
     ]

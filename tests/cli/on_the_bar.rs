@@ -32,6 +32,20 @@ fn is_near(value: &Value, expected: f64) {
     assert!((value - expected).abs() < 1e-3, "{value} for {expected}");
 }
 
+/// The bar took it 6.9° tip down and somebody 3° more: 9.9° as read, of which 3° are its own.
+#[test]
+fn a_lever_that_went_along_and_moved_besides_has_both_said() {
+    let folder = with(
+        "floor 0 with=angle-gauge; bar { roll 5.4 with=angle-gauge }
+        left { brake-lever { angle 41.9 with=angle-gauge } }",
+    );
+    let moved = "moved 9.9° tip down (3.0° tip down on the bar)";
+    for command in ["diff", "restore"] {
+        let told = page(&folder, command);
+        assert!(told.contains(&format!("rear brake lever angle (left) {moved}")), "{command}: {told}");
+    }
+}
+
 /// Rolled from -1.5° to 5.4° the bar took its levers 6.9° tip down; one that reads 32.1° was turned back by
 /// 6.9 - 0.1 = 6.8° on the bar, one that reads 32° sharp by all 6.9°.
 #[test]

@@ -244,7 +244,7 @@ fn a_scored_carbon_bar_stops_everything_after_it() {
     )]);
     let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/scored"]);
     // The bar from -1.5° to 3°: 4.5°. The lever from 32° to 40°: 8 - 4.5 = 3.5° on the bar.
-    let lever = "front brake lever angle (right) moved 3.5° tip down on the bar";
+    let lever = "front brake lever angle (right) moved 8.0° tip down (3.5° tip down on the bar)";
     let headline = format!(
         "Do not ride: bar: scored under the left clamp; {lever}; opened, torque unknown: bar in stem; turned along \
          with the bar unless turned since, nobody looked: rear brake lever angle (left)."
