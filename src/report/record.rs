@@ -47,18 +47,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
     if !rows.is_empty() {
         page.table(2, &[Align::Left, Align::Right, Align::Left], &rows);
     }
-    for remark in &recording.remarks {
-        let pieces = [
-            plain(format!("Kept beside the new {}: ", remark.titles.join(", "))),
-            piece(Label::Quiet, remark.words.clone()),
-            plain(" If that is about the reading before, mend it."),
-        ];
-        page.paragraph(2, 4, &pieces);
-    }
-    for one in &recording.known_again {
-        let words = format!("{} is known again: the note that it was not is taken out.", one.title);
-        page.paragraph(2, 4, &[plain(words)]);
-    }
+    beside(page, recording);
     if !recording.marks.is_empty() {
         let words = format!(
             "Drawn anew in the file: {}. Draw {} on the bike, too.",
@@ -110,6 +99,22 @@ pub fn page(page: &mut Page, recording: &Recording) {
         page.blank();
         page.paragraph(0, 2, &[plain("To keep it as a revision:")]);
         page.raw(vec![plain("  "), piece(Label::Command, command.clone())]);
+    }
+}
+
+/// What spoke of a reading before: comments that stay beside the new one, and notes that were taken out.
+fn beside(page: &mut Page, recording: &Recording) {
+    for remark in &recording.remarks {
+        let pieces = [
+            plain(format!("Kept beside the new {}: ", remark.titles.join(", "))),
+            piece(Label::Quiet, remark.words.clone()),
+            plain(" If that is about the reading before, mend it."),
+        ];
+        page.paragraph(2, 4, &pieces);
+    }
+    for one in &recording.known_again {
+        let words = format!("{} is known again: the note that it was not is taken out.", one.title);
+        page.paragraph(2, 4, &[plain(words)]);
     }
 }
 
