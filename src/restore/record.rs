@@ -193,14 +193,7 @@ pub fn fold(
     let mut turns = evidence.turns.clone();
     turns.extend(carried.turns.clone());
     let found = recorded.found(sheet, Some(&turns));
-    let folding = Folding { catalogue, before: &before, found, day, all: &all };
-    let mut changed: Vec<&MeasureId> = Vec::new();
-    for id in &all {
-        let was = edit.text().to_owned();
-        if folding.write(edit, id)? && edit.text() != was {
-            changed.push(id);
-        }
-    }
+    let changed = Folding { catalogue, before: &before, found, day, all: &all }.write_all(edit)?;
     let no_longer_known = carried.forget(catalogue, edit, day)?;
     let known_again = carried::known_again(catalogue, edit, &changed)?;
     carried.shift_marks(catalogue, edit)?;

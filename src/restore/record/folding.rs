@@ -23,9 +23,21 @@ pub(super) struct Folding<'a> {
     pub(super) all: &'a [MeasureId],
 }
 
-impl Folding<'_> {
+impl<'a> Folding<'a> {
+    /// Writes everything; gives what the text then had otherwise.
+    pub(super) fn write_all(&self, edit: &mut Edit) -> Result<Vec<&'a MeasureId>, EditError> {
+        let mut changed = Vec::new();
+        for id in self.all {
+            let was = edit.text().to_owned();
+            if self.write(edit, id)? && edit.text() != was {
+                changed.push(id);
+            }
+        }
+        Ok(changed)
+    }
+
     /// Writes what was found; false if there is nothing that could be written.
-    pub(super) fn write(&self, edit: &mut Edit, id: &MeasureId) -> Result<bool, EditError> {
+    fn write(&self, edit: &mut Edit, id: &MeasureId) -> Result<bool, EditError> {
         if let (Layer::Found, Some(Value::Choice(word))) = (self.found.layer(id), self.found.held(id)) {
             edit.set_choice(id, word, self.day)?;
             Self::drop_slot(edit, id, word)?;
