@@ -39,7 +39,7 @@ pub struct TextArguments {
 /// Prints what physically changed between two contents.
 pub fn diff(session: &Session, arguments: &DiffArguments) -> Result<Status, Failure> {
     let given: Vec<&str> = arguments.given.iter().map(String::as_str).collect();
-    let [path, old, old_id, _, new, new_id, _, rest @ ..] = given.as_slice() else {
+    let [path, old, old_id, old_mode, new, new_id, new_mode, rest @ ..] = given.as_slice() else {
         let path = given.first().copied().unwrap_or_default();
         return said(session, &format!("{path} is in conflict: git add it once that is settled."));
     };
@@ -48,6 +48,16 @@ pub fn diff(session: &Session, arguments: &DiffArguments) -> Result<Status, Fail
     match (old, new) {
         (None, Some(new)) => said(session, &format!("{}: new.", new.name)),
         (Some(old), None) => said(session, &format!("{}: deleted.", old.name)),
+        // Git asks for a file that was only renamed, or that may be run from now on, too.
+        (Some(old), Some(new)) if old.bytes == new.bytes => {
+            let moved = if old.name == new.name { String::new() } else { format!("{}, now ", old.name) };
+            let mode = if old_mode == new_mode {
+                String::new()
+            } else {
+                format!(" Its mode was {old_mode} and is {new_mode}.")
+            };
+            said(session, &format!("{moved}{}: not a letter differs.{mode}", new.name))
+        }
         (Some(old), Some(new)) => match compare_opened(session, &old, &new, Relation::Revisions) {
             Ok(report) => {
                 session.show(&report, |page| report::diff::page(page, &report, false))?;

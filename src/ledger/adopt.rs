@@ -5,7 +5,7 @@
 //! in one step. What others wrote in these files stays as it is.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 use gix::bstr::ByteSlice;
 use gix::config::source;
@@ -159,13 +159,21 @@ impl Ledger {
     }
 
     fn config_file(&self) -> Result<PathBuf, LedgerError> {
-        Ok(self.store()?.local().common_dir().join("config"))
+        Ok(self.common_folder()?.join("config"))
+    }
+
+    /// The repository's own folder, which all its working trees share: from a second one the way there goes back and
+    /// forth, and nobody wants to read that.
+    fn common_folder(&self) -> Result<PathBuf, LedgerError> {
+        let folder = self.store()?.local().common_dir().to_path_buf();
+        let winds = folder.components().any(|part| part == Component::ParentDir);
+        Ok(folder.canonicalize().ok().filter(|_| winds).unwrap_or(folder))
     }
 
     /// The hook's file; and if its folder is configured outside this repository, where.
     fn hook_file(&self) -> Result<(PathBuf, Option<String>), LedgerError> {
         let repository = self.store()?.local();
-        let usual = repository.common_dir().join("hooks").join("pre-commit");
+        let usual = self.common_folder()?.join("hooks").join("pre-commit");
         let snapshot = repository.config_snapshot();
         let Some((folder, section)) = snapshot.plumbing().raw_value_with_section("core.hooksPath").ok()
         else {

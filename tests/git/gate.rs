@@ -69,3 +69,19 @@ fn a_sheet_is_checked_on_its_setup_as_that_is_staged() {
     bench.git(&["add", "-A"]);
     bench.git(&["commit", "-q", "-m", "Both"]);
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn what_a_commit_takes_from_the_working_files_is_checked_too() {
+    let bench = Bench::adopted();
+    bench.change("width 780", "width 7800");
+    // Git stages in an index of its own for these.
+    for arguments in
+        [&["commit", "-a", "-m", "A slip"][..], &["commit", "-m", "A slip", "setups/rowan/race.kdl"]]
+    {
+        let text = bench.git_ending(1, arguments);
+        assert!(text.contains("7800"), "{text}");
+    }
+    bench.change("width 7800", "width 760");
+    bench.git(&["commit", "-q", "-m", "Cut", "setups/rowan/race.kdl"]);
+}

@@ -106,3 +106,16 @@ fn a_conflict_is_listed_beside_what_each_side_recorded() {
     let text = bench.git(&["diff", "HEAD"]);
     assert!(text.contains("Two versions of `stem.length`"), "{text}");
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_new_name_or_mode_alone_is_not_said_to_differ_in_its_text() {
+    let bench = Bench::adopted();
+    bench.git(&["mv", "setups/rowan/race.kdl", "setups/rowan/dry.kdl"]);
+    let text = bench.git(&["diff", "--cached", "-M"]);
+    assert!(text.contains("rowan/race, now rowan/dry: not a letter differs."), "{text}");
+    bench.git(&["update-index", "--chmod=+x", "setups/rowan/dry.kdl"]);
+    // The modes of git's own objects: a plain file and one that may be run.
+    let text = bench.git(&["diff", "--cached", "-M"]);
+    assert!(text.contains("Its mode was 100644 and is 100755."), "{text}");
+}
