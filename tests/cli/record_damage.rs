@@ -1,0 +1,69 @@
+//! Damage on a sheet or in a note that names no place, or was not filled in.
+
+use crate::restore::{SETUP, json, ledger, run, setup_text};
+
+/// Damage that names no place stops all work, and nobody can say where to look: it is asked for before it is kept.
+#[test]
+fn damage_on_no_place_of_a_bike_is_not_recorded() {
+    for (on, column) in [("banana", 12), ("left", 12)] {
+        let folder = ledger(&[("loan", &format!("damage on=\"{on}\" \"bent\"\n    bar {{ roll 3 }}"))]);
+        let screen = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
+        assert_eq!(screen.status, Some(2), "{}", screen.text);
+        let said = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let place = format!("line 3, column {column}, `damage on=\"{on}\" \"bent\"`");
+        assert!(said.contains(&place) && said.contains("Nothing was written."), "{said}");
+        for place in ["fork", "left.brake-lever", "front-wheel"] {
+            assert!(said.contains(place), "{place}: {said}");
+        }
+        assert_eq!(setup_text(folder.path()), SETUP);
+    }
+    for on in ["fork: lower leg", "rear wheel", "tyres", "right.shifter"] {
+        let folder = ledger(&[("loan", &format!("damage on=\"{on}\" \"bent\""))]);
+        let screen = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
+        assert_eq!(screen.status, Some(1), "{}", screen.text);
+        assert!(setup_text(folder.path()).contains("bent"), "{on}");
+    }
+}
+
+/// A line of the sheet whose // was taken off, and nothing put in place of its …
+#[test]
+fn a_damage_line_that_was_not_filled_in_is_not_recorded() {
+    for (line, column) in [
+        ("damage on=\"bar\" \"…\"", 21),
+        ("damage on=\"bar\" \"...\"", 21),
+        ("damage on=\"bar\" \" \"", 21),
+        ("damage on=\"…\" \"bent\"", 12),
+    ] {
+        let folder = ledger(&[("loan", line)]);
+        for command in ["record", "restore"] {
+            let screen = run(folder.path(), &[command, "rowan/race", "--found", "rowan/loan"]);
+            assert_eq!(screen.status, Some(2), "{}", screen.text);
+            let said = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(said.contains(&format!("line 3, column {column}, `{line}`")), "{said}");
+        }
+        assert_eq!(setup_text(folder.path()), SETUP);
+    }
+}
+
+/// Notes of damage that name no place, from before or by hand: `check` points at them and says which places there are.
+#[test]
+fn a_note_of_damage_on_no_place_is_found() {
+    let folder = ledger(&[("loan", "damage on=\"banana\" \"bent\"")]);
+    let text = SETUP.replace(
+        "    tyres",
+        "    note \"2026-05-05 damage on banana: bent\"\n    note \"damage: bent\"\n    tyres",
+    );
+    std::fs::write(folder.path().join("setups/rowan/race.kdl"), &text).expect("written");
+    let line = text.lines().position(|line| line.contains("banana")).expect("it is there") + 1;
+    for (file, places) in [("rowan/loan", vec![(3, 12)]), ("rowan/race", vec![(line, 10), (line + 1, 10)])] {
+        let report = json(folder.path(), &["check", file]);
+        let findings = report["files"][0]["findings"].as_array().expect("findings");
+        let strange: Vec<_> = findings.iter().filter(|one| one["code"] == "damage-elsewhere").collect();
+        let found: Vec<_> =
+            strange.iter().map(|one| (one["line"].as_u64(), one["column"].as_u64())).collect();
+        let expected: Vec<_> =
+            places.iter().map(|(line, column)| (Some(*line as u64), Some(*column))).collect();
+        assert_eq!(found, expected, "{report:#}");
+        assert!(strange.iter().all(|one| one["help"].to_string().contains("left.brake-lever")), "{report:#}");
+    }
+}
