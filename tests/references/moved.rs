@@ -372,8 +372,13 @@ fn a_turn_told_by_a_mark_has_its_own_uncertainty() {
     let roll = change(&comparison, "bar.roll");
     near(roll.delta, -3.0, 1e-12);
     near(roll.uncertainty, 2.0 / 3f64.sqrt(), 1e-9);
-    // What the gauge reads wins over what the mark tells.
-    assert!(comparison.changes.iter().all(|change| change.measure != "left.brake-lever.angle"));
+    // What the gauge reads wins over what the mark tells: 32° as before, and so turned 0 - (-3) = 3° on the rolled bar.
+    // Behind that stand two readings of ±0.2° and the turn of ±1°: 2·√(2·0.2² + 1²)/√3 = 1.2.
+    let lever = change(&comparison, "left.brake-lever.angle");
+    near(lever.delta, 0.0, 1e-12);
+    near(lever.on_bar.map(|own| own.delta), 3.0, 1e-12);
+    near(lever.on_bar.map(|own| own.uncertainty), 1.2, 1e-9);
+    assert_eq!((lever.verdict, lever.from_mark), (Verdict::Moved, false));
     let not_looked_at = |measure: &str| comparison.not_looked_at.iter().any(|left| left.measure == measure);
     assert!(!not_looked_at("bar.roll") && !not_looked_at("left.brake-lever.angle"));
     let marks: Vec<(&str, Fate)> = comparison.marks.iter().map(|mark| (&*mark.mark, mark.fate)).collect();
