@@ -46,13 +46,6 @@ pub struct SheetDay {
     pub words: String,
 }
 
-impl SheetDay {
-    /// Whether the sheet cannot show the bike as it is now.
-    pub fn is_out_of_date(&self) -> bool {
-        self.wrong != Wrong::Undated
-    }
-}
-
 /// What is wrong with the day of a sheet on that setup, if anything is.
 pub fn of_sheet(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, today: NaiveDate) -> Option<SheetDay> {
     let Some(day) = sheet.measured.as_ref().map(|measured| measured.date) else {
@@ -63,7 +56,9 @@ pub fn of_sheet(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, today: Naiv
         let words = format!("The sheet's day, {day}, is yet to come: today is {today}. Mend it.");
         return Some(SheetDay { wrong: Wrong::Ahead, words });
     }
-    let newest = given(catalogue, setup).into_iter().map(|given| given.day).max()?;
+    // A day to come is a slip in the setup, which `check` tells of.
+    let days = given(catalogue, setup).into_iter().map(|given| given.day);
+    let newest = days.filter(|day| *day <= last_day(today)).max()?;
     let words = format!(
         "The sheet is of {day}, and the setup tells of {newest}: it shows the bike as it was before that. Look again."
     );

@@ -1,10 +1,14 @@
-//! What a setup file itself keeps against riding: damage, and clamps of steering or brakes that were opened and of which
-//! nobody has said since how they were tightened. Every page that gives a verdict on the bike asks here.
+//! What a setup file itself keeps against riding: damage, clamps drawn too tight or too slack, and clamps of steering or
+//! brakes that were opened and of which nobody has said since how they were tightened. Every page that gives a verdict on the bike asks here.
 
 use std::collections::BTreeSet;
 
 use crate::catalogue::{Weight, joint};
+use crate::metrology::NEGLIGIBLE;
+use crate::metrology::show::brief;
 use crate::setup::model::{Damage, Setup};
+use crate::setup::torque::Torque;
+use crate::torque::allowed;
 
 use super::{damage, opened};
 
@@ -30,7 +34,30 @@ pub fn left_open(setup: &Setup, told: impl Fn(&str) -> bool) -> Option<String> {
     (!titles.is_empty()).then(|| format!("opened before, torque not read since: {}", titles.join(", ")))
 }
 
+/// The joints that were last tightened so that the bike is not to be ridden, without those that are `told` of already:
+/// drawn too tight, whatever they hold; too slack, where that lets go of steering, brakes or a wheel.
+pub fn badly_tightened(setup: &Setup, told: impl Fn(&str) -> bool) -> Vec<String> {
+    let known = setup.torques.iter().filter(|torque| !told(&torque.joint.value));
+    known.filter_map(out_of_range).collect()
+}
+
+fn out_of_range(torque: &Torque) -> Option<String> {
+    let applied = &torque.applied.as_ref()?.figure.value;
+    let allowed = allowed(torque)?.ok()?.range;
+    let name = &torque.joint.value;
+    let range = format!("the {}–{} N·m allowed", brief(allowed.from), brief(allowed.to));
+    let said = format!("{} last tightened to {}", joint::title(name), applied.said());
+    if applied.newton_metres() > allowed.to + NEGLIGIBLE {
+        return Some(format!("{said}, above {range}"));
+    }
+    // A clamp may be left slack on purpose, to turn in a crash.
+    let is_meant = torque.slips_in_a_crash.is_some();
+    let lets_go = joint::weight(name) == Weight::SteeringAndBrakes && !is_meant;
+    (lets_go && applied.newton_metres() < allowed.from - NEGLIGIBLE).then(|| format!("{said}, below {range}"))
+}
+
 /// All of it.
 pub fn reasons(setup: &Setup) -> Vec<String> {
-    damages(setup, None).into_iter().chain(left_open(setup, |_| false)).collect()
+    let tightened = badly_tightened(setup, |_| false);
+    damages(setup, None).into_iter().chain(tightened).chain(left_open(setup, |_| false)).collect()
 }

@@ -49,7 +49,8 @@ pub struct Noted<'s> {
 pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
     setup.notes.iter().filter_map(|note| {
         let (day, text) = dated::split(&note.text.value);
-        let which = text.strip_prefix(JOINT)?.strip_suffix(OPENED)?.trim_end();
+        // Somebody may write on behind it; it stays what it is until it is taken out.
+        let which = text.strip_prefix(JOINT)?.split_once(OPENED)?.0.trim_end();
         let here = note.on.strip_prefix("torque.").unwrap_or(&note.on);
         let joint = if which.is_empty() { here } else { which };
         joint::find(joint).map(|_| Noted { joint, day, note })
@@ -101,7 +102,7 @@ mod tests {
             note "The joint was opened, torque not read by me"
             left { brake-lever { from-tip 168; note "2026-05-09 joint opened, torque not read" } }
             torque "stem-face" 4 5 { applied 4.5 read="2026-05-09"; note "2026-05-09 joint opened, torque not read" }
-            torque "stem-steerer" 5 6 { applied 5.5 read="2026-05-08"; note "2026-05-09 joint opened, torque not read" }
+            torque "stem-steerer" 5 6 { applied 5.5 read="2026-05-08"; note "2026-05-09 joint opened, torque not read. Ask!" }
         }"#;
         let setup = read(Catalogue::standard(), text.as_bytes(), None).setup.expect("a setup");
         let still: Vec<&str> = open(&setup).map(|noted| noted.joint).collect();

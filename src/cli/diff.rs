@@ -221,6 +221,7 @@ fn found(comparison: &Comparison, now: &State) -> Option<String> {
     let is_told = |name: &str| comparison.tightened.iter().any(|found| found.joint == name);
     let mut said: Vec<String> = compare::dangerous_moves(comparison, now).into_iter().collect();
     said.extend(not_to_ride::damages(now.setup(), now.sheet()));
+    said.extend(not_to_ride::badly_tightened(now.setup(), is_told));
     said.extend(not_to_ride::left_open(now.setup(), is_told));
     (!said.is_empty()).then(|| format!("Do not ride: {}.", said.join("; ")))
 }

@@ -31,7 +31,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         text.without_faults()?;
     }
     let sheet = sheet.as_ref().map(|sheet| sheet.setup()).transpose()?;
-    let plan = plan(session.catalogue(), setup, sheet, &opened.label, today());
+    // What is wrong with the bike stands in the file as it is now, whatever it is brought back to.
+    let present = arguments.at.as_ref().and_then(|_| session.open(&arguments.setup, None).ok());
+    let present = present.as_ref().and_then(|opened| opened.read.setup.as_ref()).unwrap_or(setup);
+    let plan = plan(session.catalogue(), setup, sheet, present, &opened.label, today());
     session.show(&plan, |page| report::restore::page(page, &plan))?;
-    Ok(Status::act_if(!plan.is_empty() || plan.is_blank() || plan.is_out_of_date()))
+    Ok(Status::act_if(!plan.is_empty() || plan.is_blank() || plan.is_of_no_day_to_trust()))
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::catalogue::MeasureId;
+use crate::compare::measures::can_differ;
 use crate::geometry::derived::{All, DERIVED, Derived};
 use crate::geometry::state::{Difference, DifferenceInput};
 use crate::metrology::propagate::Output;
@@ -123,11 +124,10 @@ fn carried(difference: &Difference, output: &Output, inputs: &[DifferenceInput])
         *count += 1.0;
         *variance += uncertain.powi(2);
     }
-    let catalogue = difference.from.catalogue();
     let carried = |(id, (slopes, count, variance)): (&MeasureId, (f64, f64, f64))| {
         let delta = difference.to.value(id).unwrap_or(0.0) - difference.from.value(id).unwrap_or(0.0);
         let part = if delta.abs() < NEGLIGIBLE { 0.0 } else { slopes / count * delta };
-        Carried { id: id.clone(), part, variance, can_move: catalogue.measure(id.row).can_move() }
+        Carried { id: id.clone(), part, variance, can_move: can_differ(difference, id) }
     };
     sums.into_iter().map(carried).collect()
 }

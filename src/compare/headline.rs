@@ -37,6 +37,13 @@ pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Opt
     if !open.is_empty() {
         said.push(format!("opened, torque unknown: {}", open.join(", ")));
     }
+    let unjudged: Vec<String> = comparison.unjudged().map(|found| brake_named(&found.title, state)).collect();
+    if !unjudged.is_empty() {
+        said.push(format!(
+            "tightened for another part, its maker's figure not known: {}",
+            unjudged.join(", ")
+        ));
+    }
     let in_doubt = comparison.marks.iter().filter(|mark| mark.fate == Fate::OldOrNew);
     let in_doubt = in_doubt.filter(|mark| mark.weight == Weight::SteeringAndBrakes);
     said.extend(in_doubt.map(|mark| old_or_new(mark, state)));

@@ -282,6 +282,13 @@ pub(super) fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
     }
 }
 
+/// Whether a measure can stand otherwise than before, and not only be read better: what can move; and on a sheet, which
+/// shows a bike in the hand, the figure of a part that somebody may have swapped.
+pub(super) fn can_differ(difference: &Difference, id: &MeasureId) -> bool {
+    let measure = difference.from.catalogue().measure(id.row);
+    measure.can_move() || difference.to.sheet().is_some() && measure.is_of_the_part()
+}
+
 fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&CommonShift>, change: &mut Change) {
     let (propagated, _) = difference.propagate(&Level(id));
     let Some(output) = propagated.output(0) else { return };
@@ -297,12 +304,13 @@ fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&Common
     change.verdict = judge(delta, uncertainty);
     change.caution = measure.caution_at(Some(delta));
     // What only ever can be read again did not move, whatever its weight.
-    if change.verdict == Verdict::Moved && !measure.can_move() {
+    let can_differ = can_differ(difference, id);
+    if change.verdict == Verdict::Moved && !can_differ {
         change.verdict = Verdict::ReRead;
     }
     let size = size(difference, id, (delta, uncertainty));
     change.moved = Some(format!("{size} {}", measure.direction(delta)));
-    let back = goal(difference, id).filter(|_| measure.can_move());
+    let back = goal(difference, id).filter(|_| can_differ);
     change.put_back = back.map(|goal| format!("{size} {}, to {goal}", measure.direction(-delta)));
 }
 

@@ -142,6 +142,17 @@ impl Comparison {
         self.tightened.iter().filter(is_open)
     }
 
+    /// The joints of steering and brakes that were tightened, but to whose part nobody knows the maker's figure.
+    pub fn unjudged(&self) -> impl Iterator<Item = &TorqueFound> {
+        let is_void =
+            |joint: &str| self.replaced.as_ref().is_some_and(|replaced| replaced.voids_range(joint));
+        let is_unjudged = move |found: &&TorqueFound| {
+            let dangerous = found.weight == Weight::SteeringAndBrakes;
+            dangerous && found.state == Tightness::NoRange && is_void(&found.joint)
+        };
+        self.tightened.iter().filter(is_unjudged)
+    }
+
     /// The marks that say that a joint of steering or brakes moved.
     pub fn dangerous_marks(&self) -> impl Iterator<Item = &MarkChange> {
         self.marks

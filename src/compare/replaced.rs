@@ -8,11 +8,11 @@ use serde::Serialize;
 use crate::catalogue::joint::{self, JOINTS};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Side};
 use crate::geometry::state::{Difference, State};
-use crate::metrology::verdict::Verdict;
+use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, Setup, Value};
 use crate::setup::torque::Torque;
 
-use super::measures;
+use super::measures::{self, Change};
 
 /// A thousandth of a millimetre or degree is what writing a figure down may cost.
 const ALIKE: f64 = 1e-3;
@@ -23,6 +23,9 @@ const ALIKE: f64 = 1e-3;
 pub struct Replaced {
     /// By their group: `stem`, `bar`.
     pub parts: Vec<&'static str>,
+    /// The parts that a sheet finds turned over: still the same, with the same limits, but they were off the bike.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub turned_over: Vec<&'static str>,
     /// The joints whose recorded torque was a figure of theirs.
     pub torques: Vec<String>,
     /// The marks that were drawn on them.
@@ -36,14 +39,24 @@ pub struct Replaced {
 }
 
 impl Replaced {
-    /// Whether one of the parts limits the torque of a joint, so that the recorded range is not for what is fitted.
-    pub fn voids(&self, joint: &str) -> bool {
-        self.torques.iter().any(|void| void == joint)
+    /// Whether the range of a joint is one of these parts' maker's, so that it is not for what is fitted.
+    pub fn voids_range(&self, joint: &str) -> bool {
+        let range_of = joint::find(joint).and_then(|(_, joint)| joint.range_of);
+        range_of.is_some_and(|part| self.parts.contains(&part))
+            && self.joints.iter().any(|name| name == joint)
     }
 
     /// The parts in words: "stem and bar".
     pub fn words(&self) -> String {
         self.parts.join(" and ")
+    }
+
+    /// What was found, for the reason of a step: "another stem is on the bike", "the stem is turned over".
+    pub fn found(&self) -> String {
+        let another = (!self.parts.is_empty()).then(|| format!("another {} is on the bike", self.words()));
+        let over = (!self.turned_over.is_empty())
+            .then(|| format!("the {} is turned over", self.turned_over.join(" and ")));
+        another.into_iter().chain(over).collect::<Vec<_>>().join("; ")
     }
 
     /// What a file has to note that is written so.
@@ -54,7 +67,12 @@ impl Replaced {
     /// What stands in place of where a mark was drawn, in such a file.
     pub fn no_line(&self, was: Option<&str>) -> String {
         let was = was.map(|was| format!(" (was drawn {was})")).unwrap_or_default();
-        format!("line of the replaced {}{was}: no evidence until drawn again", self.words())
+        let line = if self.parts.is_empty() {
+            format!("line from before the {} was turned over", self.turned_over.join(" and "))
+        } else {
+            format!("line of the replaced {}", self.words())
+        };
+        format!("{line}{was}: no evidence until drawn again")
     }
 
     /// What stands in place of the torque that was last applied to a joint of theirs.
@@ -81,11 +99,11 @@ pub enum Shorter {
 pub fn replaced(catalogue: &Catalogue, now: &Setup, then: &Setup, shorter: Shorter) -> Option<Replaced> {
     let ids: BTreeSet<&MeasureId> = now.readings.keys().chain(then.readings.keys()).collect();
     let figures = ids.into_iter().filter(|id| is_of_another_part(catalogue, id, now, then, shorter));
-    with_figures(catalogue, now, figures.cloned().collect())
+    with_figures(catalogue, now, figures.cloned().collect(), |_| true)
 }
 
-/// The parts of a recorded setup that a sheet shows to be others, by what it reads beyond reading: a part turned over is
-/// among them, for its joints were opened, too. A bar found narrower may be the same one, cut.
+/// The parts of a recorded setup that a sheet shows to be others, by what it reads beyond reading, and those that it
+/// shows turned over: their joints were opened, too. A bar found narrower may be the same one, cut.
 pub fn found_replaced(recorded: &State, sheet: &Setup) -> Option<Replaced> {
     let difference = Difference { from: *recorded, to: recorded.found(sheet, None) };
     let catalogue = recorded.catalogue();
@@ -95,31 +113,49 @@ pub fn found_replaced(recorded: &State, sheet: &Setup) -> Option<Replaced> {
         if !(measure.is_of_the_part() || cut) {
             return false;
         }
-        let change =
-            measures::change(&difference, id, None, false).filter(|change| change.verdict == Verdict::Moved);
+        // A figure that cannot move is called corrected; on a sheet it is more safely another part's.
+        let differs = |change: &Change| matches!(change.verdict, Verdict::Moved | Verdict::Corrected);
+        let change = measures::change(&difference, id, None, false).filter(differs);
         change.is_some_and(|change| !cut || change.delta.is_some_and(|delta| delta > 0.0))
     };
-    with_figures(catalogue, recorded.setup(), sheet.readings.keys().filter(is_another).cloned().collect())
+    let figures = sheet.readings.keys().filter(is_another).cloned().collect();
+    with_figures(catalogue, recorded.setup(), figures, |id| !is_turned_over(&difference, id))
 }
 
-/// What goes with the parts whose figures these are; none if no joint's maker's limit is theirs.
-fn with_figures(catalogue: &Catalogue, now: &Setup, figures: Vec<MeasureId>) -> Option<Replaced> {
+/// Whether a figure has but changed its sign, within reading.
+fn is_turned_over(difference: &Difference, id: &MeasureId) -> bool {
+    let (Some(was), Some(now)) = (difference.from.number(id), difference.to.number(id)) else { return false };
+    let apart = was.value().abs() - now.value().abs();
+    let doubt = was.expanded_uncertainty().hypot(now.expanded_uncertainty());
+    was.value() * now.value() < 0.0 && judge(apart, doubt) != Verdict::Moved
+}
+
+/// What goes with the parts whose figures these are; none if no joint's maker's limit is theirs. Where none of a part's
+/// figures is another's, it is the same part turned over.
+fn with_figures(
+    catalogue: &Catalogue,
+    now: &Setup,
+    figures: Vec<MeasureId>,
+    is_anothers: impl Fn(&MeasureId) -> bool,
+) -> Option<Replaced> {
     let is_limiting = |part: &str| JOINTS.iter().any(|joint| joint.limited_by.contains(&part));
-    let mut parts: Vec<&'static str> = Vec::new();
-    let mut places: BTreeSet<(&'static str, Option<Side>)> = BTreeSet::new();
-    for id in &figures {
-        let part = catalogue.measure(id.row).part();
-        // A part whose maker limits no torque leaves none behind that is not the new one's.
-        if is_limiting(part) {
-            places.insert((part, id.subject.side));
-            if !parts.contains(&part) {
-                parts.push(part);
-            }
-        }
-    }
-    if parts.is_empty() {
+    let part = |id: &MeasureId| catalogue.measure(id.row).part();
+    // A part whose maker limits no torque leaves none behind that is not the new one's.
+    let limiting = || figures.iter().filter(|id| is_limiting(part(id)));
+    let places: BTreeSet<(&'static str, Option<Side>)> =
+        limiting().map(|id| (part(id), id.subject.side)).collect();
+    let mut parts: Vec<&'static str> = limiting().filter(|id| is_anothers(id)).map(part).collect();
+    parts.dedup();
+    let mut turned_over: Vec<&'static str> =
+        limiting().map(part).filter(|part| !parts.contains(part)).collect();
+    turned_over.dedup();
+    if places.is_empty() {
         return None;
     }
+    let is_anothers_joint = |name: &str| {
+        let limited_by = joint::find(name).map_or(&[][..], |(_, joint)| joint.limited_by);
+        limited_by.iter().any(|part| parts.contains(part))
+    };
     let holds_one = |name: &str| {
         let side = name.split_once('.').and_then(|(side, _)| Side::parse(side));
         let is_here = |on: Option<Side>| on.is_none() || side.is_none() || on == side;
@@ -128,14 +164,14 @@ fn with_figures(catalogue: &Catalogue, now: &Setup, figures: Vec<MeasureId>) -> 
     };
     let is_theirs = |torque: &&Torque| {
         let ceiling = |part: &&str| torque.ceilings.iter().any(|ceiling| ceiling.part.value == **part);
-        holds_one(&torque.joint.value) || parts.iter().any(ceiling)
+        holds_one(&torque.joint.value) && is_anothers_joint(&torque.joint.value) || parts.iter().any(ceiling)
     };
     let torques = now.torques.iter().filter(is_theirs).map(|torque| torque.joint.value.clone()).collect();
     let crosses_one = |mark: &&Mark| mark.on.as_ref().is_some_and(|on| holds_one(&on.value));
     let marks = now.marks.iter().filter(crosses_one).map(|mark| mark.name.value.clone()).collect();
     let joints =
         joint::names().iter().filter(|name| holds_one(name) && now.has_joint(name)).cloned().collect();
-    Some(Replaced { parts, torques, marks, joints, figures })
+    Some(Replaced { parts, turned_over, torques, marks, joints, figures })
 }
 
 /// Whether a figure differs that only another part can have otherwise. A part turned over, which changes a sign, is

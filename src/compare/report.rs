@@ -76,6 +76,6 @@ impl Report {
         self.comparison.is_to_act_on()
             || self.has_difference()
             || self.headline.is_some()
-            || self.sheet_day.as_ref().is_some_and(SheetDay::is_out_of_date)
+            || self.sheet_day.is_some()
     }
 }

@@ -41,6 +41,14 @@ fn turned_as(read: &Change, lever: &Change) -> bool {
     is_free && judge(own - lever, doubt.hypot(of_lever)) != Verdict::Moved
 }
 
+/// The turn of a lever as a gauge shows it, on whatever ground each side stood.
+fn as_read(lever: &Change) -> Option<f64> {
+    match (&lever.was, &lever.now) {
+        (Some(Held::Number(was)), Some(Held::Number(now))) => Some(now - was),
+        _ => lever.delta,
+    }
+}
+
 /// The turn of a control that nobody read: that of the lever on whose clamp it sits.
 fn not_read(difference: &Difference, id: &MeasureId, lever: &Change) -> Option<Change> {
     let recorded = difference.to.layer(id) == Layer::Recorded;
@@ -48,7 +56,7 @@ fn not_read(difference: &Difference, id: &MeasureId, lever: &Change) -> Option<C
     let goal = goal(difference, id)?;
     let carried = lever.carried.unwrap_or(Carrier::Lever);
     Some(Change {
-        now: Some(Held::Number(was + lever.delta?)),
+        now: Some(Held::Number(was + as_read(lever)?)),
         now_written: Some(BY_THE_LEVER.to_owned()),
         delta: lever.delta,
         uncertainty: lever.uncertainty,

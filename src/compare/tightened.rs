@@ -80,9 +80,7 @@ pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
     let tightened = sheet.torques.iter().filter(|torque| torque.applied.is_some());
     joints.extend(tightened.map(|torque| torque.joint.value.as_str()));
     let replaced = comparison.replaced.as_ref();
-    let one = |joint| {
-        one(joint, state.setup(), sheet.torque(joint), replaced.filter(|replaced| replaced.voids(joint)))
-    };
+    let one = |joint| one(joint, state.setup(), sheet.torque(joint), replaced);
     let mut found: Vec<TorqueFound> = joints.into_iter().map(one).collect();
     let place = |one: &TorqueFound| joint::find(&one.joint).map(|(place, _)| place);
     found.sort_by_key(|one| (!one.state.is_outside(), one.weight, one.state, place(one)));
@@ -100,11 +98,14 @@ pub fn opened(comparison: &Comparison) -> BTreeSet<&str> {
     by_measure.chain(marks.filter_map(|mark| mark.joint.as_deref())).chain(by_part).collect()
 }
 
-/// Of one joint. The recorded range is not for what is fitted now where a part that limits it is `replaced`.
+/// Of one joint. What a part that was replaced limits does not hold for the one that is fitted now; the rest does.
 fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>, replaced: Option<&Replaced>) -> TorqueFound {
     let recorded = setup.torque(joint);
+    let void = replaced.filter(|replaced| replaced.voids_range(joint));
+    let still = recorded.map(|torque| still_holding(torque, replaced));
     // The range of the setup counts; a sheet's own only where the setup has none, or one for another part.
-    let (range, conflict) = match recorded.filter(|_| replaced.is_none()).or(sheet).and_then(allowed) {
+    let ranged = still.as_ref().filter(|torque| torque.range.is_some()).or(sheet);
+    let (range, conflict) = match ranged.and_then(allowed) {
         Some(Ok(allowed)) => (Some(Limits { from: allowed.range.from, to: allowed.range.to }), None),
         Some(Err(conflict)) => (None, Some(conflict)),
         None => (None, None),
@@ -119,17 +120,16 @@ fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>, replaced: Option<&Rep
             let goal = match (range, conflict) {
                 (Some(range), _) => format!("; tighten to {}", said(range)),
                 (None, Some(_)) => "; do not tighten, its limits contradict one another".to_owned(),
-                (None, None) => {
-                    replaced.map(|replaced| format!("; {}", no_range(replaced))).unwrap_or_default()
-                }
+                (None, None) => void.map(|replaced| format!("; {}", no_range(replaced))).unwrap_or_default(),
             };
             (Tightness::Unknown, format!("opened, torque unknown{since}{goal}"))
         }
         Some((newton_metres, applied)) => {
             let figure = applied.figure.value.said();
             let day = applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
-            let (state, against) = match replaced.filter(|_| range.is_none() && conflict.is_none()) {
-                Some(replaced) => (Tightness::NoRange, no_range(replaced)),
+            let is_without = range.is_none() && conflict.is_none();
+            let (state, against) = match void.filter(|_| is_without) {
+                Some(replaced) => without_range(newton_metres, still.as_ref(), replaced),
                 None => judged(newton_metres, range, conflict),
             };
             (state, format!("tightened to {figure}{day}, {against}"))
@@ -169,6 +169,33 @@ fn judged(newton_metres: f64, range: Option<Limits>, conflict: Option<Conflict>)
             (Tightness::Below, format!("below the {} allowed", said(range)))
         }
         Some(range) => (Tightness::Within, format!("within the {} allowed", said(range))),
+    }
+}
+
+/// A recorded torque without what the makers of parts say that are not on the bike any more.
+fn still_holding(recorded: &Torque, replaced: Option<&Replaced>) -> Torque {
+    let mut still = recorded.clone();
+    if let Some(replaced) = replaced {
+        still.ceilings.retain(|ceiling| !replaced.parts.contains(&ceiling.part.value.as_str()));
+        if replaced.voids_range(&recorded.joint.value) {
+            still.range = None;
+        }
+    }
+    still
+}
+
+/// Where the range is gone with its part, the limits of the parts that stayed are left.
+fn without_range(newton_metres: f64, still: Option<&Torque>, replaced: &Replaced) -> (Tightness, String) {
+    let ceilings = still.into_iter().flat_map(|torque| &torque.ceilings);
+    let exceeded = ceilings
+        .filter(|ceiling| newton_metres > ceiling.limit.value.newton_metres() + NEGLIGIBLE)
+        .min_by(|one, other| one.limit.value.newton_metres().total_cmp(&other.limit.value.newton_metres()));
+    match exceeded {
+        Some(ceiling) => {
+            let (limit, part) = (ceiling.limit.value.said(), &ceiling.part.value);
+            (Tightness::Above, format!("above the {limit} that the {part} allows"))
+        }
+        None => (Tightness::NoRange, no_range(replaced)),
     }
 }
 

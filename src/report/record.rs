@@ -47,6 +47,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
     if !rows.is_empty() {
         page.table(2, &[Align::Left, Align::Right, Align::Left], &rows);
     }
+    dangerous(page, recording);
     beside(page, recording);
     if !recording.marks.is_empty() {
         let words = format!(
@@ -116,6 +117,22 @@ fn beside(page: &mut Page, recording: &Recording) {
         let words = format!("{} is known again: the note that it was not is taken out.", one.title);
         page.paragraph(2, 4, &[plain(words)]);
     }
+}
+
+/// What is written is what the bike goes back to from now on, be it right or not.
+fn dangerous(page: &mut Page, recording: &Recording) {
+    let dangerous = recording.changes.iter().filter(|change| change.weight == Weight::SteeringAndBrakes);
+    let titles: Vec<&str> =
+        dangerous.filter(|change| change.was.is_some()).map(|change| change.title.as_str()).collect();
+    if titles.is_empty() {
+        return;
+    }
+    let words = format!(
+        "On steering and brakes: {}. The bike goes back to this from now on; keep it only if it is meant, and tell \
+         whoever rides next.",
+        titles.join(", ")
+    );
+    page.paragraph(2, 4, &[piece(Label::Care, words)]);
 }
 
 /// The joints at which nothing was written.
@@ -189,7 +206,9 @@ fn warnings(page: &mut Page, recording: &Recording) {
         } else {
             ""
         };
-        let dropped = if torque.dropped {
+        let dropped = if torque.older {
+            " It is not written: what the file has was applied on a later day."
+        } else if torque.dropped {
             " The torque recorded before holds no more: it is taken out, and a note says so."
         } else if torque.note == Some(OpenedNote::Written) {
             " A note keeps that until what was applied is recorded."

@@ -5,6 +5,9 @@ use crate::compare::Replaced;
 
 /// Torque limits and material that were those of a part which comes off.
 pub fn said(page: &mut Page, replaced: &Replaced) {
+    if replaced.parts.is_empty() {
+        return turned_over(page, replaced);
+    }
     let lead = format!(
         "Another {}: the old one's torque limits and material are not the new one's.",
         replaced.words()
@@ -18,6 +21,16 @@ pub fn said(page: &mut Page, replaced: &Replaced) {
             "{rest} Lines drawn on the old one are no evidence: marks {}.",
             replaced.marks.join(", ")
         );
+    }
+    page.paragraph(2, 4, &[piece(Label::Care, lead), plain(rest)]);
+}
+
+/// The same part with the same limits, but it was off the bike.
+fn turned_over(page: &mut Page, replaced: &Replaced) {
+    let lead = format!("Turned over: {}.", replaced.turned_over.join(" and "));
+    let mut rest = " It was off the bike: every joint that holds it was opened.".to_owned();
+    if !replaced.marks.is_empty() {
+        rest = format!("{rest} Lines drawn before are no evidence: marks {}.", replaced.marks.join(", "));
     }
     page.paragraph(2, 4, &[piece(Label::Care, lead), plain(rest)]);
 }

@@ -247,10 +247,8 @@ fn on_another_part(state: &State, mark: &Mark, seen: Option<MarkState>, replaced
         return report;
     }
     report.state = MarkVerdict::OnAnotherPart;
-    let (name, part) = (&report.name, replaced.words());
-    report.words = format!(
-        "Mark {name} was drawn on the recorded {part}, and another is on the bike: it is no evidence."
-    );
+    let name = &report.name;
+    report.words = format!("Mark {name} was drawn before: {}. It is no evidence.", replaced.found());
     report
 }
 

@@ -88,6 +88,8 @@ pub struct TorqueKept {
     pub written: bool,
     /// Whether the file has a torque of this joint, where what is applied can stand.
     pub in_file: bool,
+    /// Whether what the file has was applied on a later day, so that nothing was written over it.
+    pub older: bool,
     /// Whether what the file had as applied was taken out now, because the joint was opened since.
     pub dropped: bool,
     /// What was done now to the note that it was opened, if anything.
@@ -180,7 +182,9 @@ pub fn replaced(
     drawn: &[String],
     is_held: &dyn Fn(&str) -> bool,
 ) -> Result<(), EditError> {
-    add_note(edit, "", &format!("{}{}", dated::prefix(day), replaced.note()))?;
+    if !replaced.parts.is_empty() {
+        add_note(edit, "", &format!("{}{}", dated::prefix(day), replaced.note()))?;
+    }
     let caution = replaced.caution();
     for joint in replaced.torques.iter().filter(|joint| !is_held(joint)) {
         let torque = edit.setup().torque(joint);

@@ -220,7 +220,11 @@ impl Way<'_> {
             Some((now, (distance, _))) => {
                 (back.now, back.delta) = (Some(Held::Number(now)), Some(-distance));
                 let (far, way) = (self.far(id, distance), measure.direction(-distance));
-                back.words = if measure.is_of_the_part() {
+                let turned_over =
+                    now * target < 0.0 && self.size(id, now.abs()) == self.size(id, target.abs());
+                back.words = if measure.is_of_the_part() && turned_over {
+                    format!("turn the {} over, to {goal}", part(&back.measure))
+                } else if measure.is_of_the_part() {
                     // A direction word such as "rising" tells no part from another: both figures do.
                     let found = show::plain(now, self.places(id));
                     format!(

@@ -143,8 +143,8 @@ impl Plan {
     }
 
     /// Whether the sheet cannot tell how the bike stands now.
-    pub fn is_out_of_date(&self) -> bool {
-        self.sheet_day.as_ref().is_some_and(SheetDay::is_out_of_date)
+    pub fn is_of_no_day_to_trust(&self) -> bool {
+        self.sheet_day.is_some()
     }
 
     /// Whether the sheet says nothing yet, so that an empty plan means nothing.
@@ -153,11 +153,13 @@ impl Plan {
     }
 }
 
-/// The way back to `setup` from what `sheet` found, or the full rebuild.
+/// The way back to `setup` from what `sheet` found, or the full rebuild. The file `present` is that setup's own, as it is
+/// now: what it keeps against riding holds for any way back.
 pub fn plan(
     catalogue: &Catalogue,
     setup: &Setup,
     sheet: Option<&Setup>,
+    present: &Setup,
     revision: &str,
     today: NaiveDate,
 ) -> Plan {
@@ -174,13 +176,16 @@ pub fn plan(
     });
     let way = Way { recorded, found, comparison };
     let sheet_day = sheet.and_then(|sheet| of_sheet(catalogue, setup, sheet, today));
-    let plan = Planner { catalogue, setup, sheet, evidence: &evidence, way }.plan(revision);
+    let plan = Planner { catalogue, setup, present, sheet, evidence: &evidence, way }.plan(revision);
     Plan { sheet_day, ..plan }
 }
 
 struct Planner<'a> {
     catalogue: &'a Catalogue,
+    /// What it goes back to.
     setup: &'a Setup,
+    /// The file as it is now, which keeps what is wrong with the bike, whatever it goes back to.
+    present: &'a Setup,
     sheet: Option<&'a Setup>,
     evidence: &'a Evidence,
     way: Way<'a>,
@@ -240,7 +245,7 @@ impl Planner<'_> {
         let torques = self.setup.torques.iter().chain(sheets).map(|torque| &torque.joint.value);
         let marked = self.evidence.marks.iter().filter_map(|mark| mark.joint.as_ref());
         let refitted = self.replaced().into_iter().flat_map(|replaced| &replaced.joints);
-        let noted = opened::open(self.setup).map(|noted| noted.joint.to_owned()).collect::<Vec<_>>();
+        let noted = opened::open(self.present).map(|noted| noted.joint.to_owned()).collect::<Vec<_>>();
         for name in
             torques.chain(marked).chain(refitted).chain(&noted).filter(|name| self.setup.has_joint(name))
         {
@@ -279,9 +284,7 @@ impl Planner<'_> {
                 | MarkVerdict::NotLookedAt => format!("the halves of mark {} stand apart", mark.name),
             }));
             if holder.joint().is_some_and(|joint| self.is_refitted(joint)) && why.is_empty() {
-                why.extend(
-                    self.replaced().map(|replaced| format!("another {} is on the bike", replaced.words())),
-                );
+                why.extend(self.replaced().map(Replaced::found));
             }
             why.extend(holder.joint().and_then(|joint| self.opened_before(joint)));
             let torques = self.way.comparison.iter().flat_map(Comparison::badly_tightened);
@@ -318,7 +321,7 @@ impl Planner<'_> {
     /// tightened.
     fn opened_before(&self, joint: &str) -> Option<String> {
         let open =
-            opened::open(self.setup).filter(|noted| noted.joint == joint && !self.is_torque_told(joint));
+            opened::open(self.present).filter(|noted| noted.joint == joint && !self.is_torque_told(joint));
         let last = open.max_by_key(|noted| noted.day)?;
         let on = last.day.map(|day| format!(" on {day}")).unwrap_or_default();
         Some(format!("opened{on}, torque not read since"))
@@ -330,8 +333,10 @@ impl Planner<'_> {
         let mut said: Vec<String> = stops.map(Blocked::in_short).collect();
         if let (Some(comparison), Some(found)) = (self.way.comparison.as_ref(), self.way.found) {
             said.extend(compare::dangerous_moves_but_damage(comparison, &found));
-            said.extend(not_to_ride::left_open(self.setup, |joint| self.is_torque_told(joint)));
+            // A full rebuild tightens all of them.
+            said.extend(not_to_ride::left_open(self.present, |joint| self.is_torque_told(joint)));
         }
+        said.extend(not_to_ride::badly_tightened(self.present, |joint| self.is_torque_told(joint)));
         (!said.is_empty()).then(|| format!("Do not ride: {}.", said.join("; ")))
     }
 }

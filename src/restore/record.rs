@@ -42,6 +42,8 @@ pub struct Written {
     pub measure: String,
     /// In plain words.
     pub title: String,
+    /// How much it matters.
+    pub weight: Weight,
     /// As it stood, with its unit; none if it is new.
     pub was: Option<String>,
     /// As it stands, with its unit.
@@ -238,7 +240,7 @@ pub fn fold(
     Ok(Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
-        headline: headline(edit.setup(), &damages, &lost, &tightened, &no_longer_known),
+        headline: headline(edit.setup(), sheet, &damages, &lost, &tightened, &no_longer_known),
         blank: sheet.is_blank(),
         contradictions,
         held_back,
@@ -319,6 +321,7 @@ fn to_write(edit: &Edit, way: &Way, before: &Setup, sheet: &Setup, options: Opti
 /// Everything for which the bike is not to be ridden, the damage first.
 fn headline(
     after: &Setup,
+    sheet: &Setup,
     damages: &[DamageKept],
     lost: &[MarkLost],
     tightened: &[TorqueKept],
@@ -348,6 +351,7 @@ fn headline(
     if !titles.is_empty() {
         loose.push(format!("opened, torque unknown: {}", titles.join(", ")));
     }
+    loose.extend(not_to_ride::damages(after, Some(sheet)));
     loose.extend(not_to_ride::left_open(after, |joint| open().any(|one| one.found.joint == joint)));
     if !loose.is_empty() {
         lines.push(format!("Do not ride: {}.", loose.join("; ")));
@@ -378,6 +382,7 @@ fn written(catalogue: &Catalogue, before: &Setup, after: &Setup, id: &MeasureId)
     Written {
         measure: catalogue.path(id),
         title: catalogue.title(id),
+        weight: catalogue.measure(id.row).weight,
         was: words(before),
         now: words(after).unwrap_or_default(),
     }

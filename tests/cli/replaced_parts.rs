@@ -5,6 +5,7 @@ use std::fs;
 
 use serde_json::Value;
 
+use crate::harness::{Bench, Commit};
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const STEM: &str = "stem { length 40 }\n    bar { roll -1.5 with=angle-gauge }\n    mark \"S1\" aligned\n    mark \"B1\" aligned";
@@ -63,6 +64,11 @@ fn no_range_of_the_old_stem_is_given_for_the_new_one() {
         all.iter().find(|one| one["joint"] == joint).cloned().unwrap_or_default()
     };
     assert_eq!(at("stem-face")["state"], "no-range");
+    assert_eq!(
+        found["headline"],
+        "Do not ride: opened, torque unknown: stem on steerer; tightened for another part, its maker's figure not \
+         known: bar in stem."
+    );
     assert_eq!(
         at("stem-face")["words"],
         "tightened to 4.5 N·m on 2026-05-09, the recorded range is the old stem's: take the new maker's figure"
@@ -126,7 +132,7 @@ fn another_bar_opens_all_that_is_clamped_to_it() {
         bar["first"]
             .as_str()
             .expect("first")
-            .contains("comes off first: left brake lever, right brake lever."),
+            .contains("comes off first: right brake lever, left brake lever."),
         "{bar:#}"
     );
     let lever = step(&plan, "left.brake-lever");
@@ -173,4 +179,93 @@ fn every_page_gives_the_verdict_that_restore_gives() {
     assert!(!setup_text(folder.path()).contains("opened, torque not read"), "{}", setup_text(folder.path()));
     let overview = run(folder.path(), &[]).text;
     assert!(!overview.contains("rowan/race: do not ride"), "{overview}");
+}
+
+/// The range went with the stem; the bar's own 5 N·m did not, nor did the levers' 2.5–4 with another bar.
+#[test]
+fn what_the_parts_that_stayed_allow_still_holds() {
+    let stem = "stem { length 40 }; torque \"stem-face\" { applied 40 }";
+    let bar = "bar { rise 35 }; torque \"right.brake-lever\" { applied 6 }";
+    let low = "bar { rise 35 }; torque \"right.brake-lever\" { applied 3.8 }";
+    for (sheet, joint, state, words) in [
+        (stem, "stem-face", "above", "above the 5 N·m that the bar allows"),
+        (bar, "right.brake-lever", "above", "above the 2.5–4 N·m allowed"),
+        // The old bar's 3.5 does not hold for another; the lever's own 4 does.
+        (low, "right.brake-lever", "within", "within the 2.5–4 N·m allowed"),
+    ] {
+        let folder = ledger(&[("loan", sheet)]);
+        let setup = SETUP.replace("        width 780\n", "        width 780; rise 20\n");
+        fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("the setup can be written");
+        let found = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/loan"]);
+        let all = found["tightened"].as_array().expect("torques");
+        let one = all.iter().find(|one| one["joint"] == joint).expect(joint);
+        assert_eq!(one["state"], state, "{one:#}");
+        assert!(one["words"].as_str().expect("words").ends_with(words), "{one:#}");
+        let headed = found["headline"].as_str().is_some_and(|line| line.contains(words));
+        assert_eq!(headed, state == "above", "{}", found["headline"]);
+    }
+}
+
+#[test]
+fn a_stem_turned_over_is_the_same_stem_taken_off() {
+    let sheet = "stem { angle -6 }; mark \"S1\" aligned; torque \"stem-steerer\" { applied 5.5 }";
+    let folder = ledger(&[("loan", sheet)]);
+    let setup = SETUP.replace("angle 0; clamp-height", "angle 6; clamp-height");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("the setup can be written");
+    let found = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/loan"]);
+    assert_eq!(found["headline"], "Do not ride: opened, torque unknown: bar in stem.");
+    let tightened = &found["tightened"];
+    assert!(tightened.to_string().contains("within the 5–6 N·m allowed"), "{tightened:#}");
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    let stem = step(&plan, "stem-steerer");
+    assert!(moves(stem).contains(&("stem.angle", "turn the stem over, to 6.0°")), "{stem:#}");
+    assert_eq!(step(&plan, "stem-face")["why"], "the stem is turned over");
+    let screen = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
+    assert!(screen.text.contains("Turned over: stem."), "{}", screen.text);
+    let text = setup_text(folder.path());
+    assert!(!text.contains("replaced") && !text.contains("maker's"), "{text}");
+    assert!(text.contains("line from before the stem was turned over (was drawn twist=0)"), "{text}");
+}
+
+/// What was applied on a later day is known; an older sheet does not take it back.
+#[test]
+fn an_older_torque_is_not_written_over_a_newer_one() {
+    let folder = ledger(&[("loan", "torque \"stem-face\" { applied 4.5 }")]);
+    let applied = "{ applied 9 read=\"2026-05-20\"; ceiling \"bar\" 5; caution";
+    let setup = SETUP.replace("{ ceiling \"bar\" 5; caution", applied);
+    assert_ne!(setup, SETUP);
+    fs::write(folder.path().join("setups/rowan/race.kdl"), &setup).expect("the setup can be written");
+    let screen = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
+    assert_eq!(setup_text(folder.path()), setup, "{}", screen.text);
+    let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("It is not written: what the file has was applied on a later day."), "{words}");
+}
+
+/// A bar of another rise alone is another bar, whatever else it has alike.
+#[test]
+fn a_bar_of_another_rise_is_another_bar_on_every_page() {
+    let folder = ledger(&[("loan", "bar { rise 35 }")]);
+    let setup = SETUP.replace("        width 780\n", "        width 780; rise 20\n");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("the setup can be written");
+    let found = run(folder.path(), &["diff", "rowan/race", "--found", "rowan/loan"]);
+    assert_eq!(found.status, Some(1), "{}", found.text);
+    let words = found.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("Do not ride: opened, torque unknown: bar in stem"), "{words}");
+    assert!(words.contains("Another bar:") && !words.contains("nothing moved"), "{words}");
+    let recorded = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
+    assert_eq!(recorded.status, Some(1), "{}", recorded.text);
+    assert!(!setup_text(folder.path()).contains("{ drawn roll"), "{}", setup_text(folder.path()));
+}
+
+/// What is wrong with the bike stands in the file as it is now, whatever state the way goes back to.
+#[test]
+fn a_way_back_to_an_older_revision_stops_at_the_damage_of_today() {
+    let commit = |subject, text| Commit { subject, files: text, tag: None };
+    let noted = SETUP.replace("material carbon", "material carbon; note \"2026-05-09 damage: scored\"");
+    let before = [("setups/rowan/race.kdl", SETUP)];
+    let after = [("setups/rowan/race.kdl", noted.as_str())];
+    let bench = Bench::recorded(&[commit("As it was", &before), commit("After the crash", &after)]);
+    let plan = bench.run(&["restore", "rowan/race", "--at", "HEAD~1"]);
+    let words = plan.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("Do not ride: bar: scored."), "{words}");
 }

@@ -157,7 +157,7 @@ fn found(fates: &[Fate], floor: f64) -> Vec<(String, f64, f64)> {
 fn make(fates: &[Fate], floor: f64) -> (Setup, Plan) {
     let setup = setup();
     let sheet = parse(&sheet(floor, &found(fates, floor)), &setup);
-    let plan = plan(Catalogue::standard(), &setup, Some(&sheet), "now", today());
+    let plan = plan(Catalogue::standard(), &setup, Some(&sheet), &setup, "now", today());
     (setup, plan)
 }
 
@@ -261,7 +261,7 @@ proptest! {
         let setup = setup();
         let text = sheet(0.8, &found(&fates, 0.8));
         let text = text.trim_end().trim_end_matches('}').to_owned() + "damage on=\"bar\" \"scored under the left clamp\"\n}";
-        let plan = plan(Catalogue::standard(), &setup, Some(&parse(&text, &setup)), "now", today());
+        let plan = plan(Catalogue::standard(), &setup, Some(&parse(&text, &setup)), &setup, "now", today());
         prop_assert_eq!(plan.blocked.len(), 1);
         prop_assert!(plan.headline.as_deref().is_some_and(|line| line.starts_with("Do not ride: bar")));
         for step in plan.steps.iter().filter(|step| step.kind != StepKind::Inspection) {
@@ -273,7 +273,7 @@ proptest! {
 
 #[test]
 fn without_a_sheet_everything_is_set() {
-    let plan = plan(Catalogue::standard(), &setup(), None, "now", today());
+    let plan = plan(Catalogue::standard(), &setup(), None, &setup(), "now", today());
     assert_eq!(joints(&plan), ORDER);
     let set: BTreeSet<&str> =
         plan.steps.iter().flat_map(|step| &step.moves).map(|back| back.measure.as_str()).collect();

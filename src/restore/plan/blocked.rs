@@ -22,7 +22,8 @@ impl Planner<'_> {
         held: &BTreeMap<Order, (Holder, Vec<MeasureId>)>,
     ) -> Vec<Blocked> {
         let mut blocked: Vec<Blocked> = Vec::new();
-        let found = self.setup.damages.iter().chain(self.sheet.into_iter().flat_map(|sheet| &sheet.damages));
+        let found =
+            self.present.damages.iter().chain(self.sheet.into_iter().flat_map(|sheet| &sheet.damages));
         for damage in found {
             blocked.push(self.damaged(&damage.on.value, &damage.text.value, ""));
         }
@@ -30,7 +31,7 @@ impl Planner<'_> {
             let same = |damage: &Damage| damage.on.value == noted.on && damage.text.value == noted.text;
             self.sheet.is_some_and(|sheet| sheet.damages.iter().any(same))
         };
-        for noted in damage::noted(self.setup).filter(|noted| !said(noted)) {
+        for noted in damage::noted(self.present).filter(|noted| !said(noted)) {
             blocked.push(self.damaged(&noted.on, &noted.text, TAKE_OUT));
         }
         blocked.extend(self.contradictory());

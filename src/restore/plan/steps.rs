@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::catalogue::table::{BAR_MATERIAL, RIDER_FRONT_BRAKE};
 use crate::catalogue::{MeasureId, Weight, caution, joint};
 use crate::check::carbon;
-use crate::compare::Limits;
+use crate::compare::{Limits, Tightness};
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
 use crate::torque::wrench::{Wrench, settings};
@@ -14,6 +14,10 @@ use super::super::evidence::{MarkReport, MarkVerdict};
 use super::super::holder::{FIRST, Holder, LAST, Order, joint_order};
 use super::super::step::{Move, Step, StepKind, StepTorque};
 use super::{Blocked, Planner};
+
+/// Common practice, no source.
+const TOO_TIGHT: &str = "It was drawn too tight: loosen it all the way and look the clamped parts over first. A wrench set \
+                         lower only clicks.";
 
 impl Planner<'_> {
     /// The allowed range, and the settings of the file's wrench where it has just one.
@@ -44,11 +48,15 @@ impl Planner<'_> {
             let here = blocked.iter().filter(|stop| stop.is_told_at(*order));
             let unknown: Vec<String> = here.map(|stop| format!("{} {}", stop.why, stop.help)).collect();
             let mut step = self.step(holder, &set, sentence(why));
-            if step.moves.is_empty() && unknown.is_empty() && holder.joint().is_none() {
+            step.cautions.extend(self.row_cautions(set.into_iter()));
+            if step.moves.is_empty()
+                && unknown.is_empty()
+                && step.cautions.is_empty()
+                && holder.joint().is_none()
+            {
                 continue;
             }
             step.unknown = unknown;
-            step.cautions.extend(self.row_cautions(set.into_iter()));
             let forbids = |stop: &&Blocked| stop.forbids && self.is_about(stop, holder);
             if let Some(stop) = blocked.iter().find(forbids) {
                 (step.blocked, step.held_up) = (true, Some(stop.why.clone()));
@@ -61,6 +69,12 @@ impl Planner<'_> {
             steps.push(step);
         }
         steps
+    }
+
+    /// Whether a measure got less, and that is wear or a defect and no setting.
+    fn is_spoilt(&self, id: &MeasureId) -> bool {
+        let less = self.way.apart(id).is_some_and(|(delta, _)| delta < 0.0);
+        self.catalogue.measure(id.row).caution_of_less.is_some() && less && self.way.has_moved(id)
     }
 
     /// Whether a mark of the same sheet says another thing than this reading.
@@ -109,7 +123,9 @@ impl Planner<'_> {
 
     fn step(&self, holder: &Holder, set: &[&MeasureId], why: String) -> Step {
         let mark = |id: &MeasureId| holder.joint().and_then(|joint| self.usable_mark(joint, id));
-        let moves: Vec<Move> = set.iter().filter_map(|id| self.way.back(id, mark(id))).collect();
+        // What must not be made up for by setting has no way back to tell: its caution says what to do.
+        let settable = set.iter().filter(|id| !self.is_spoilt(id));
+        let moves: Vec<Move> = settable.filter_map(|id| self.way.back(id, mark(id))).collect();
         let known = holder.joint().and_then(joint::find).map(|(_, joint)| joint);
         let torque = holder.joint().and_then(|name| self.setup.torque(name));
         let line_up: BTreeSet<&str> = moves.iter().filter_map(|back| back.mark.as_deref()).collect();
@@ -161,15 +177,17 @@ impl Planner<'_> {
     fn off_first(&self, name: &str) -> Option<String> {
         let replaced = self.replaced()?;
         let is_fitted_here = |part: &&str| joint::holding(part).is_some_and(|joint| joint.name == name);
-        let part = replaced.parts.iter().find(|part| is_fitted_here(part))?;
+        let part = replaced.parts.iter().chain(&replaced.turned_over).find(|part| is_fitted_here(part))?;
         let sits_on_it = |other: &&String| {
             let limits = joint::find(other).is_some_and(|(_, joint)| joint.limited_by.contains(part));
             limits && joint_order(other, 0) > joint_order(name, 0)
         };
+        // What went on last comes off first.
         let off: Vec<String> =
-            replaced.joints.iter().filter(sits_on_it).map(|other| joint::title(other)).collect();
+            replaced.joints.iter().rev().filter(sits_on_it).map(|other| joint::title(other)).collect();
+        let order = "It goes back on, loosely, before anything here is tightened.";
         (!off.is_empty())
-            .then(|| format!("What is clamped to the {part} comes off first: {}.", off.join(", ")))
+            .then(|| format!("What is clamped to the {part} comes off first: {}. {order}", off.join(", ")))
     }
 
     fn proof(&self, holder: &Holder, known: Option<&joint::Joint>, moves: &[Move]) -> String {
@@ -193,6 +211,10 @@ impl Planner<'_> {
     fn step_cautions(&self, holder: &Holder, torque: Option<&Torque>) -> Vec<String> {
         let mut cautions = Vec::new();
         let Some(name) = holder.joint() else { return cautions };
+        let mut found = self.way.comparison.iter().flat_map(|comparison| &comparison.tightened);
+        if found.any(|found| found.joint == name && found.state == Tightness::Above) {
+            cautions.push(TOO_TIGHT.to_owned());
+        }
         if let Some(torque) = torque {
             cautions.extend(torque.cautions.iter().map(|caution| caution.value.clone()));
             let is_said = |caution: &String| caution.to_lowercase().contains("under braking");
