@@ -107,6 +107,7 @@ codes! {
     CONTROL_WITHOUT_PLACE = Fault "control-without-place", "A control has neither a place along the bar nor a shared clamp.", "Give from-tip, or mount shared slot=….";
     BEND_TOO_WIDE = Fault "bend-too-wide", "The bend begins further out than the bar's end.", "Measure `bend` from the bar's middle; it is less than half the width.";
     SADDLE_IMPOSSIBLE = Fault "saddle-impossible", "The saddle's setback is not smaller than its height.", "Measure both to the middle of the saddle's top.";
+    STEM_TOO_SHORT = Fault "stem-too-short", "The bar and the steerer would stand inside one another.", "Measure the stem from the steerer's centre to the bar's centre, and both diameters.";
     SLOT_WITHOUT_SHARED = Fault "slot-without-shared", "A slot is named but the clamp is not shared, or it is shared and no lever is there to share it with.", "Write mount shared slot=… beside a brake lever, or mount own.";
     SHARED_WITH_PLACE = Fault "shared-with-place", "A control on the brake lever's clamp is given a place along the bar of its own.", "Take `from-tip` out, or write mount own.";
     CONTROL_INSIDE_GRIP = Fault "control-inside-grip", "A control's clamp would sit inside the grip.", "Measure `from-tip` to the clamp's outboard face, and the grip from the bar's end to its inner collar.";
@@ -117,6 +118,7 @@ codes! {
     NAME_DIFFERS = Caution "name-differs", "The name in the file differs from the file's place.", "Change the name, or move the file.";
     FINGER_BEYOND_BLADE = Caution "finger-beyond-blade", "The finger lies beyond the blade's end.", "Measure both from the pivot.";
     REPEATS_DISAGREE = Caution "repeats-disagree", "Repeated readings of one measure lie further apart than their tolerance explains.", "Measure again: one of them is a slip, and their mean is no reading.";
+    BITE_AT_GRIP = Fault "bite-at-grip", "The lever reaches the grip before the brake bites, or so near to it that the reading cannot tell.", "Do not ride: worn pads, air or a leak are behind it and no adjuster makes up for them; have a qualified mechanic look.";
     BITE_BEYOND_REACH = Caution "bite-beyond-reach", "The brake bites further out than the lever stands at rest.", "Measure both from the grip's surface.";
     UNMEASURED = Advice "unmeasured", "The measure matters here and is not known yet.", "Measure it when there is time.";
     UNRESOLVED_CONFLICT = Fault "unresolved-conflict", "A merge left two versions of one thing side by side.", "Measure if in doubt, then keep one of the two lines in place of the whole `conflict`.";

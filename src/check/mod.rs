@@ -106,9 +106,11 @@ pub static RULES: &[Rule] = &[
     Rule { codes: &[&code::CLAMPS_OVERLAP], on: On::Setups, find: places::overlapping },
     Rule { codes: &[&code::BAR_WIDER_THAN_SUPPLIED], on: On::Setups, find: impossible::wider_than_supplied },
     Rule { codes: &[&code::BEND_TOO_WIDE], on: On::Both, find: impossible::bend },
+    Rule { codes: &[&code::STEM_TOO_SHORT], on: On::Both, find: impossible::stem },
     Rule { codes: &[&code::SADDLE_IMPOSSIBLE], on: On::Both, find: impossible::saddle },
     Rule { codes: &[&code::FINGER_BEYOND_BLADE], on: On::Both, find: levers::finger },
     Rule { codes: &[&code::REPEATS_DISAGREE], on: On::Both, find: repeats::disagree },
+    Rule { codes: &[&code::BITE_AT_GRIP], on: On::Both, find: levers::bite_at_grip },
     Rule { codes: &[&code::BITE_BEYOND_REACH], on: On::Both, find: levers::bite },
     Rule {
         codes: &[&code::TORQUE_NO_RANGE, &code::TORQUE_APPLIED_ABOVE, &code::TORQUE_APPLIED_BELOW],
