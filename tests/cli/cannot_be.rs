@@ -70,3 +70,55 @@ fn a_stem_inside_the_steerer_is_a_fault() {
     assert!(!says(&tried(&folder, &["stem.length=35"]).0, "stem-too-short"));
     assert!(says(&checked(&thick(&[("length 50; angle", "length 20; angle")])), "stem-too-short"));
 }
+
+#[test]
+fn a_bite_is_read_again_where_the_lever_is_set_nearer() {
+    let folder = thick(&[]);
+    let note = "The left bite of 34 mm was read with the lever at 62 mm";
+    let (_, _, page) = tried(&folder, &["left.brake-lever.reach=55"]);
+    assert!(page.contains(note) && page.contains("Read left.brake-lever.bite again"), "{page}");
+    assert!(!page.contains("The right bite"), "{page}");
+    // Whoever says what it becomes has thought of it; and the same reach is no change.
+    for changes in
+        [&["left.brake-lever.reach=55", "left.brake-lever.bite=30"][..], &["left.brake-lever.reach=62"]]
+    {
+        assert!(!tried(&folder, changes).2.contains(note));
+    }
+}
+
+#[test]
+fn a_bar_of_another_thickness_does_not_fit_the_stem() {
+    let folder = thick(&[]);
+    let (_, _, page) = tried(&folder, &["bar.clamp-diameter=31.8"]);
+    let note = "A bar of 31.8 mm does not fit the stem on the bike, which holds one of 35 mm";
+    assert!(page.contains(note), "{page}");
+    // Together with another stem it may; and a tenth is what a caliper makes of it.
+    for changes in [&["bar.clamp-diameter=31.8", "stem.length=60"][..], &["bar.clamp-diameter=34.9"]] {
+        assert!(!tried(&folder, changes).2.contains("does not fit the stem"));
+    }
+}
+
+#[test]
+fn a_narrower_bar_is_a_cut_one_and_all_on_it_is_slid() {
+    let marked = "guard \"head tube, left\"\n    mark \"B1\" on=\"left.brake-lever\" { drawn from-tip=168 }\n    mark \"S1\" on=\"stem-steerer\" { drawn twist=0 }";
+    let carbon = ("offset 0;", "offset 0; material carbon;");
+    let folder = thick(&[("guard \"head tube, left\"", marked), carbon]);
+    // 780 − 760 is 20, 10 off each end.
+    let (_, _, page) = tried(&folder, &["bar.width=760"]);
+    for words in [
+        "this bar cut, 10 mm off each end",
+        "slid inboard by 10 mm",
+        "drawn again: B1.",
+        "no narrower than the maker's least width",
+    ] {
+        assert!(page.contains(words), "{words}: {page}");
+    }
+    let (_, _, page) = tried(&thick(&[]), &["bar.width=760"]);
+    assert!(
+        page.contains("10 mm off each end")
+            && !page.contains("drawn again")
+            && !page.contains("carbon bar is")
+    );
+    // Another bar is not cut.
+    assert!(!tried(&folder, &["bar.width=760", "bar.rise=35"]).2.contains("off each end"));
+}
