@@ -122,3 +122,42 @@ fn a_narrower_bar_is_a_cut_one_and_all_on_it_is_slid() {
     // Another bar is not cut.
     assert!(!tried(&folder, &["bar.width=760", "bar.rise=35"]).2.contains("off each end"));
 }
+
+#[test]
+fn a_bar_too_narrow_for_what_is_on_it_is_a_fault() {
+    let folder = thick(&[]);
+    // 390/2 = 195; the right shifter's clamp, 191 and 8 mm wide, would be past it.
+    let (appears, status, page) = tried(&folder, &["bar.width=390"]);
+    assert!(says(&appears, "bar-too-narrow") && status == 1, "{page}");
+    // 560/2 − 90 = 190 are straight: the shifter's clamp stands in the bend, the levers' at 168 do not.
+    let (appears, _, page) = tried(&folder, &["bar.width=560"]);
+    assert!(says(&appears, "clamp-in-bend") && !says(&appears, "bar-too-narrow"), "{page}");
+    assert!(page.contains("The right shifter begins 191 mm from the bar's end"), "{page}");
+    assert!(says(&checked(&thick(&[("width 780", "width 390")])), "bar-too-narrow"));
+    assert!(says(&checked(&thick(&[("width 780", "width 560")])), "clamp-in-bend"));
+}
+
+#[test]
+fn a_hand_off_the_grip_is_a_caution() {
+    let (appears, _, page) = tried(&thick(&[]), &["left.grip.hand=150"]);
+    assert!(says(&appears, "hand-off-grip") && page.contains("the hand is off the grip"), "{page}");
+    assert!(says(&checked(&thick(&[("hand 62", "hand 150")])), "hand-off-grip"));
+}
+
+#[test]
+fn what_nobody_rides_is_a_caution() {
+    let folder = thick(&[]);
+    let (appears, _, page) = tried(&folder, &["stem.twist=8"]);
+    assert!(says(&appears, "stem-twisted"), "{page}");
+    assert!(
+        page.contains("turned 8° to the left: the bar is not square to the wheel. Do not ride so."),
+        "{page}"
+    );
+    // Rolled forward from -1.5° to 40° the levers at 32° come to 73.5°.
+    let (appears, _, page) = tried(&folder, &["bar.roll=40"]);
+    assert!(says(&appears, "lever-angle-wild") && page.contains("points 73.5° below level"), "{page}");
+    let (appears, ..) = tried(&folder, &["left.brake-lever.angle:=-20"]);
+    assert!(says(&appears, "lever-angle-wild"));
+    assert!(!says(&checked(&folder), "lever-angle-wild") && !says(&checked(&folder), "stem-twisted"));
+    assert!(says(&checked(&thick(&[("twist 0", "twist 8")])), "stem-twisted"));
+}

@@ -65,3 +65,70 @@ fn a_stem_is_no_shorter_than_bar_and_steerer_are_thick() {
     // A bar of unknown thickness is as thin as may be.
     assert!(!has("stem-too-short", "stem { length 20; angle 0; }"));
 }
+
+#[test]
+fn what_is_on_the_bar_has_room_beside_the_stem() {
+    let lever = |bar: &str, side: &str, place: &str| {
+        format!("bar {{ {bar}; }}\n{side} {{ brake-lever {{ from-tip {place}; }}; }}")
+    };
+    // Half of 400 less half a stem of 40 and a clamp of 8: 172. Place ± 0.5, width ± 1 by half, offset ± 0.5: U = 1.
+    for (bar, side, place, is_said) in [
+        ("width 400", "left", "172.9", false),
+        ("width 400", "left", "173.1", true),
+        // Along a bar that sweeps by 8° and 5° it is √(1 + tan² 8° + tan² 5°) = 1.0136 times as far: 181.1/1.0136 is
+        // 178.7, and 21.3 are left.
+        ("width 400; back-sweep 8; up-sweep 5", "left", "173.1", false),
+        // Shifted to the left, the left end stands further from the stem and the right one nearer: 200 − 10 − 173 = 17.
+        ("width 400; offset 10", "left", "173.1", false),
+        ("width 400; offset 10", "right", "165", true),
+        ("width 400", "right", "165", false),
+    ] {
+        assert_eq!(has("bar-too-narrow", &lever(bar, side, place)), is_said, "{bar} {side} {place}");
+    }
+    // A grip of 180 on a bar of 350 ends past its middle; what shares the lever's clamp has no place of its own.
+    assert!(has("bar-too-narrow", "bar { width 350; }\nright { grip { length 180; }; }"));
+    let shared =
+        "bar { width 400; }\nright { brake-lever { from-tip 190; }; shifter { mount shared slot=inner; }; }";
+    assert_eq!(only("bar-too-narrow", shared).measure.as_deref(), Some("right.brake-lever.from-tip"));
+}
+
+#[test]
+fn a_clamp_in_the_bend_is_a_caution() {
+    // 390 − 220 = 170 are straight; the clamp's 8. Place ± 0.5, width ± 1 by half, bend ± 5: U = 2·√(25.5/3) = 5.831.
+    let lever = |place: &str| {
+        format!("bar {{ width 780; bend 220; }}\nleft {{ brake-lever {{ from-tip {place}; }}; }}")
+    };
+    assert!(!has("clamp-in-bend", &lever("167.8")));
+    assert!(has("clamp-in-bend", &lever("167.9")));
+    // Where the stem is, there is no bend to speak of.
+    let stem = "bar { width 380; bend 120; }\nleft { brake-lever { from-tip 190; }; }";
+    assert!(has("bar-too-narrow", stem) && !has("clamp-in-bend", stem));
+}
+
+#[test]
+fn a_hand_beyond_the_grip_is_a_caution() {
+    // Two readings ± 1: U = 1.633.
+    let hand = |hand: &str| format!("left {{ grip {{ length 134; hand {hand}; }}; }}");
+    assert!(!has("hand-off-grip", &hand("135.6")));
+    assert!(has("hand-off-grip", &hand("135.7")));
+}
+
+#[test]
+fn a_stem_out_of_square_and_a_lever_rolled_away_are_cautions() {
+    // Read ± 0.5: U = 0.5774 beyond 5°.
+    let stem = |twist: &str| format!("stem {{ twist {twist}; }}");
+    for (twist, is_said) in [("5.5", false), ("5.6", true), ("-5.5", false), ("-5.6", true), ("0", false)] {
+        assert_eq!(has("stem-twisted", &stem(twist)), is_said, "{twist}");
+    }
+    assert!(only("stem-twisted", &stem("-8")).message.contains("8° to the right"));
+    let lever = |floor: &str, angle: &str| {
+        format!("{floor}\nleft {{ brake-lever {{ from-tip 168; angle {angle}; }}; }}")
+    };
+    for (angle, is_said) in [("70.5", false), ("70.6", true), ("-0.5", false), ("-0.6", true), ("32", false)]
+    {
+        assert_eq!(has("lever-angle-wild", &lever("", angle)), is_said, "{angle}");
+    }
+    // With the front wheel 3° higher a lever that is 68.5° below level would be 71.5° below it on level ground.
+    assert!(!has("lever-angle-wild", &lever("", "68.5")));
+    assert!(has("lever-angle-wild", &lever("floor 3", "68.5")));
+}
