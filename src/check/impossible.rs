@@ -2,7 +2,13 @@
 
 use crate::catalogue::MeasureId;
 use crate::catalogue::code;
-use crate::catalogue::table::{BAR_BEND, BAR_SUPPLIED_WIDTH, BAR_WIDTH, SADDLE_HEIGHT, SADDLE_SETBACK};
+use crate::catalogue::table::{
+    BAR_BEND, BAR_CLAMP_DIAMETER, BAR_SUPPLIED_WIDTH, BAR_WIDTH, SADDLE_HEIGHT, SADDLE_SETBACK,
+    SPACERS_ABOVE, STEERER_DIAMETER, STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH,
+};
+use crate::geometry::cockpit::{bike, radians};
+use crate::geometry::state::{Consequences, Lookup, State};
+use crate::metrology::propagate::Number;
 use crate::metrology::show::{brief, plain};
 use crate::setup::finding::Finding;
 
@@ -42,6 +48,52 @@ pub fn wider_than_supplied(context: &Context) -> Vec<Finding> {
         brief(before.value())
     );
     finding(context, &code::BAR_WIDER_THAN_SUPPLIED, &width, message)
+}
+
+/// The bar against the steerer: how much nearer their axes stand than half of both diameters, and how far the bar
+/// stands clear above the steerer's end, which a steep stem may do. A clamp whose height is not recorded is in no way.
+struct BarAtSteerer;
+
+impl Consequences for BarAtSteerer {
+    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
+        let length_and_angle = || Some((bike(numbers, STEM_LENGTH)?, radians(bike(numbers, STEM_ANGLE)?)));
+        let bar = bike(numbers, BAR_CLAMP_DIAMETER).map(|diameter| diameter * 0.5);
+        let inside = || {
+            let (length, angle) = length_and_angle()?;
+            // The bar's axis crosses the bike, the steerer's runs up: they pass one another along the way that is
+            // square to both.
+            Some(bar? + bike(numbers, STEERER_DIAMETER)? * 0.5 - length * angle.cos())
+        };
+        let over_the_end = || {
+            let (length, angle) = length_and_angle()?;
+            let clamp = bike(numbers, STEM_CLAMP_HEIGHT).unwrap_or(N::zero());
+            Some(length * angle.sin() - clamp * 0.5 - bike(numbers, SPACERS_ABOVE)? - bar?)
+        };
+        vec![inside(), over_the_end()]
+    }
+}
+
+/// Whether the bar can come as near to the steerer as the stem has it.
+pub fn stem(context: &Context) -> Vec<Finding> {
+    let state = State::recorded(context.catalogue, context.setup);
+    let value = |row| state.value(&MeasureId::bike(row));
+    let [Some(inside), over_the_end] = state.values(&BarAtSteerer)[..] else { return Vec::new() };
+    let Some(expanded) = state.expanded_uncertainties(&BarAtSteerer)[0] else { return Vec::new() };
+    let diameters = value(STEERER_DIAMETER).zip(value(BAR_CLAMP_DIAMETER));
+    let Some((steerer, bar)) = diameters.filter(|_| is_beyond(inside, expanded)) else { return Vec::new() };
+    if over_the_end.is_some_and(|clear| clear > 0.0) {
+        return Vec::new();
+    }
+    let nearest = (steerer + bar) / 2.0;
+    let message = format!(
+        "The stem holds the bar's centre {} mm from the steerer's, and a bar of {} mm and a steerer of {} mm cannot \
+         come nearer than {} mm.",
+        brief(nearest - inside),
+        brief(bar),
+        brief(steerer),
+        brief(nearest),
+    );
+    finding(context, &code::STEM_TOO_SHORT, &MeasureId::bike(STEM_LENGTH), message)
 }
 
 /// Whether the saddle can be that far back at that distance from the bottom bracket.

@@ -3,7 +3,7 @@
 use crate::catalogue::code::{self, Code};
 use crate::catalogue::table::{LEVER_BITE, LEVER_BLADE, LEVER_FINGER, LEVER_REACH};
 use crate::catalogue::{MeasureId, Row, Side};
-use crate::metrology::show::plain;
+use crate::metrology::show::{brief, plain};
 use crate::setup::finding::Finding;
 
 use super::Context;
@@ -21,6 +21,30 @@ pub fn bite(context: &Context) -> Vec<Finding> {
     beyond(context, &code::BITE_BEYOND_REACH, LEVER_BITE, LEVER_REACH, |side, bite, reach| {
         format!("The {side} brake bites {bite} mm from the grip, and its lever rests at {reach} mm.")
     })
+}
+
+/// Whether the brake bites at all before its lever meets the grip, as far as the reading can tell.
+pub fn bite_at_grip(context: &Context) -> Vec<Finding> {
+    let side_finding = |side: Side| {
+        let id = MeasureId::of(LEVER_BITE, side);
+        let (recorded, bite) = context.setup.recorded(&id).zip(context.setup.reading(&id))?;
+        let expanded = bite.expanded_uncertainty();
+        if is_beyond(bite.value(), expanded) {
+            return None;
+        }
+        let doubt = if bite.value() > 0.0 {
+            format!(", which its reading (± {} mm) does not tell from nothing", plain(expanded, 1))
+        } else {
+            String::new()
+        };
+        let message = format!(
+            "The {side} brake bites {} mm from the grip{doubt}: its lever meets the grip and the brake does not \
+             hold. Do not ride; have a qualified mechanic look.",
+            brief(bite.value()),
+        );
+        Some(Finding::new(&code::BITE_AT_GRIP, message).at(recorded.span).about(context.catalogue.path(&id)))
+    };
+    Side::BOTH.into_iter().filter_map(side_finding).collect()
 }
 
 fn beyond(

@@ -9,6 +9,7 @@ mod bolts;
 pub mod carbon;
 pub mod damage;
 pub mod dates;
+mod extreme;
 mod file;
 pub mod forgotten;
 mod impossible;
@@ -16,6 +17,7 @@ mod levers;
 pub mod marks;
 mod missing;
 pub mod not_to_ride;
+mod on_bar;
 pub mod opened;
 mod places;
 mod repeats;
@@ -104,11 +106,17 @@ pub static RULES: &[Rule] = &[
     Rule { codes: &[&code::SHARED_WITH_PLACE], on: On::Setups, find: places::shared_with_place },
     Rule { codes: &[&code::CONTROL_INSIDE_GRIP], on: On::Setups, find: places::inside_grip },
     Rule { codes: &[&code::CLAMPS_OVERLAP], on: On::Setups, find: places::overlapping },
+    Rule { codes: &[&code::BAR_TOO_NARROW, &code::CLAMP_IN_BEND], on: On::Setups, find: on_bar::fits },
+    Rule { codes: &[&code::HAND_OFF_GRIP], on: On::Setups, find: on_bar::hand },
     Rule { codes: &[&code::BAR_WIDER_THAN_SUPPLIED], on: On::Setups, find: impossible::wider_than_supplied },
     Rule { codes: &[&code::BEND_TOO_WIDE], on: On::Both, find: impossible::bend },
+    Rule { codes: &[&code::STEM_TOO_SHORT], on: On::Both, find: impossible::stem },
     Rule { codes: &[&code::SADDLE_IMPOSSIBLE], on: On::Both, find: impossible::saddle },
+    Rule { codes: &[&code::STEM_TWISTED], on: On::Both, find: extreme::twist },
+    Rule { codes: &[&code::LEVER_ANGLE_WILD], on: On::Both, find: extreme::lever_angle },
     Rule { codes: &[&code::FINGER_BEYOND_BLADE], on: On::Both, find: levers::finger },
     Rule { codes: &[&code::REPEATS_DISAGREE], on: On::Both, find: repeats::disagree },
+    Rule { codes: &[&code::BITE_AT_GRIP], on: On::Both, find: levers::bite_at_grip },
     Rule { codes: &[&code::BITE_BEYOND_REACH], on: On::Both, find: levers::bite },
     Rule {
         codes: &[&code::TORQUE_NO_RANGE, &code::TORQUE_APPLIED_ABOVE, &code::TORQUE_APPLIED_BELOW],

@@ -13,7 +13,7 @@ use super::Context;
 use super::advice::is_beyond;
 
 /// The narrowest clamp of a lever, shifter or remote, mm: common practice, no source.
-const NARROWEST_CLAMP: f64 = 8.0;
+pub const NARROWEST_CLAMP: f64 = 8.0;
 
 /// Every control that has neither a place along the bar nor a shared clamp.
 pub fn controls(context: &Context) -> Vec<Finding> {

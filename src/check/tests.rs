@@ -1,5 +1,7 @@
 //! What the examples cannot show: acknowledgement, as-found sheets, and where a rule keeps silent.
 
+mod impossible;
+
 use super::check;
 use crate::catalogue::Catalogue;
 use crate::catalogue::code::Severity;

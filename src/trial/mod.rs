@@ -7,6 +7,7 @@ mod carried;
 mod change;
 mod crooked;
 mod keep;
+mod mind;
 mod refusal;
 mod steerer;
 mod turned;
@@ -23,8 +24,9 @@ pub use refusal::Refusal;
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
+use mind::Minded;
+
 use crate::catalogue::code::{self, Severity};
-use crate::catalogue::table::BAR_WIDTH;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::check;
 use crate::compare::{DerivedChange, Held, Replaced, Shorter, compare, replaced};
@@ -184,11 +186,7 @@ pub fn try_changes(
     let mut notes: Vec<String> =
         asked.iter().filter_map(|one| change::step_in_words(catalogue, setup, one)).collect();
     notes.extend(crooked::as_it_stands(catalogue, &changed, &ids));
-    let width = MeasureId::bike(BAR_WIDTH);
-    if changed.value(&width).zip(setup.value(&width)).is_some_and(|(now, was)| now > was) {
-        let words = "A bar does not grow: a wider one is another bar, and rise, sweeps, bend and supplied width have to be its own.";
-        notes.push(words.to_owned());
-    }
+    notes.extend(Minded { catalogue, was: setup, now: &changed, asked: &ids }.notes());
     if carried::take_along(catalogue, setup, &mut changed, &ids).is_none() {
         notes
             .push("The bar's shape is not known, so controls and hoses were left where they are.".to_owned());

@@ -3,6 +3,7 @@
 mod harness;
 mod texts;
 
+mod cannot_be;
 mod check;
 mod completions;
 mod dialogue;

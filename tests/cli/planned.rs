@@ -142,9 +142,9 @@ fn what_is_new_to_say_begins_with_the_dangerous() {
         "    mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 }\n    guard",
     );
     fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
-    // One lever 40° steeper than the other is advice and stands further up in the file than the mark, which no longer
+    // One lever 30° steeper than the other is advice and stands further up in the file than the mark, which no longer
     // tells where the lever is: a caution.
-    let tried = json(folder.path(), &["try", "rowan/race", "left.brake-lever.angle=+40"]);
+    let tried = json(folder.path(), &["try", "rowan/race", "left.brake-lever.angle=+30"]);
     let codes: Vec<&str> = tried["appears"]
         .as_array()
         .expect("a list")

@@ -34,6 +34,17 @@ fn cautions_and_advice_pass() {
 
 #[test]
 #[ignore = "needs the git program"]
+fn a_bar_with_no_room_for_its_levers_stops_a_commit() {
+    let bench = Bench::adopted();
+    // Half of 350 is 175: less half a stem of 40, no clamp begins further in than 147 from the end.
+    bench.change("width 780", "width 350");
+    bench.git(&["add", "-A"]);
+    let text = bench.git_ending(1, &["commit", "-m", "Cut"]);
+    assert!(text.contains("bar-too-narrow"), "{text}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
 fn advice_is_counted_and_not_read_out_at_every_commit() {
     let bench = Bench::adopted();
     // 810 mm lies outside the 720 to 800 mm that bars come in (common practice, no source): advice.

@@ -1,0 +1,68 @@
+//! Rules on what can be set and nobody rides.
+
+use crate::catalogue::table::{LEVER_ANGLE, STEM_TWIST};
+use crate::catalogue::{MeasureId, Side, code};
+use crate::geometry::state::{Consequences, Lookup, State};
+use crate::metrology::propagate::Number;
+use crate::metrology::show::brief;
+use crate::setup::finding::Finding;
+
+use super::Context;
+use super::advice::is_beyond;
+
+/// Beyond this much out of square to the wheel nobody rides, degrees: common practice, no source.
+const SQUARE_ENOUGH: f64 = 5.0;
+/// Brake levers that anybody rides point no higher than level and no further down than this, degrees below level:
+/// common practice, no source.
+const RIDDEN_ANGLES: (f64, f64) = (0.0, 70.0);
+
+/// Whether the bar is square to the wheel.
+pub fn twist(context: &Context) -> Vec<Finding> {
+    let Context { catalogue, setup, .. } = *context;
+    let id = MeasureId::bike(STEM_TWIST);
+    let Some((recorded, reading)) = setup.recorded(&id).zip(setup.reading(&id)) else { return Vec::new() };
+    let twist = reading.value();
+    if !is_beyond(twist.abs() - SQUARE_ENOUGH, reading.expanded_uncertainty()) {
+        return Vec::new();
+    }
+    let message = format!(
+        "The stem is turned {}° {}: the bar is not square to the wheel. Do not ride so.",
+        brief(twist.abs()),
+        catalogue.measure(id.row).direction(twist),
+    );
+    vec![Finding::new(&code::STEM_TWISTED, message).at(recorded.span).about(catalogue.path(&id))]
+}
+
+/// An angle taken to level ground.
+struct OnLevelGround(MeasureId);
+
+impl Consequences for OnLevelGround {
+    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
+        vec![numbers.level(&self.0)]
+    }
+}
+
+/// Whether a brake lever stands where a finger can be.
+pub fn lever_angle(context: &Context) -> Vec<Finding> {
+    let Context { catalogue, setup, .. } = *context;
+    let state = State::recorded(catalogue, setup);
+    let wild = |side: Side| {
+        let id = MeasureId::of(LEVER_ANGLE, side);
+        let recorded = setup.recorded(&id)?;
+        let level = OnLevelGround(id.clone());
+        let angle = state.values(&level).first().copied()??;
+        let expanded = state.expanded_uncertainties(&level).first().copied()??;
+        let (highest, lowest) = RIDDEN_ANGLES;
+        if !is_beyond((highest - angle).max(angle - lowest), expanded) {
+            return None;
+        }
+        let way = if angle < highest { "above" } else { "below" };
+        let message = format!(
+            "The {side} brake lever points {}° {way} level; levers are ridden between level and {lowest}° below it \
+             (common practice, no source): a finger hardly pulls it there. Do not ride so.",
+            brief(angle.abs()),
+        );
+        Some(Finding::new(&code::LEVER_ANGLE_WILD, message).at(recorded.span).about(catalogue.path(&id)))
+    };
+    Side::BOTH.into_iter().filter_map(wild).collect()
+}

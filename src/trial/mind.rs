@@ -1,0 +1,114 @@
+//! What a change brings along that no number shows: what has to be read again, what a saw moves, what no longer fits.
+
+use std::collections::BTreeSet;
+
+use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_MATERIAL, BAR_WIDTH, CARBON, LEVER_BITE, LEVER_REACH};
+use crate::catalogue::{Catalogue, MeasureId, Side, caution, joint};
+use crate::compare::{Shorter, replaced};
+use crate::metrology::show;
+use crate::setup::model::Setup;
+
+/// A change, and what was asked for.
+pub struct Minded<'a> {
+    /// The table.
+    pub catalogue: &'a Catalogue,
+    /// The setup as it is.
+    pub was: &'a Setup,
+    /// The setup with the changes.
+    pub now: &'a Setup,
+    /// The measures that were asked for.
+    pub asked: &'a BTreeSet<MeasureId>,
+}
+
+impl Minded<'_> {
+    /// What to bear in mind of it, in order.
+    pub fn notes(&self) -> Vec<String> {
+        let bites = Side::BOTH.into_iter().filter_map(|side| self.bite(side));
+        bites.chain(self.width()).chain(self.clamp()).collect()
+    }
+
+    /// A measure before and after, where it changes.
+    fn change(&self, id: &MeasureId) -> Option<(f64, f64)> {
+        self.was.value(id).zip(self.now.value(id)).filter(|(was, now)| was.total_cmp(now).is_ne())
+    }
+
+    /// Whether the bike would have another of that part.
+    fn is_another(&self, part: &str) -> bool {
+        let replaced = replaced(self.catalogue, self.was, self.now, Shorter::Sawn);
+        replaced.is_some_and(|replaced| replaced.parts.contains(&part))
+    }
+
+    /// A bite that was read with the lever elsewhere.
+    fn bite(&self, side: Side) -> Option<String> {
+        let id = MeasureId::of(LEVER_BITE, side);
+        let (was, _) = self.change(&MeasureId::of(LEVER_REACH, side))?;
+        let bite = self.now.value(&id).filter(|_| !self.asked.contains(&id))?;
+        Some(format!(
+            "The {side} bite of {} mm was read with the lever at {} mm and is left at that; the screw that moves the \
+             lever usually moves the bite along (common practice, no source). Read {} again once it is turned.",
+            show::brief(bite),
+            show::brief(was),
+            self.catalogue.path(&id),
+        ))
+    }
+
+    /// A bar that a saw makes narrower, or that cannot be this one.
+    fn width(&self) -> Option<String> {
+        let (was, now) = self.change(&MeasureId::bike(BAR_WIDTH))?;
+        if now > was {
+            let words = "A bar does not grow: a wider one is another bar, and rise, sweeps, bend and supplied width have to be its own.";
+            return Some(words.to_owned());
+        }
+        if self.is_another("bar") {
+            return None;
+        }
+        let half = show::brief((was - now) / 2.0);
+        let mut words = format!(
+            "That is this bar cut, {half} mm off each end. Everything on it is counted at the same distance from the \
+             new ends as from the old: so every grip, lever, shifter and remote has to be slid inboard by {half} mm; \
+             what is left where it is stands {half} mm nearer to the end than counted here."
+        );
+        let marks = self.marks_on_what_slides();
+        if !marks.is_empty() {
+            words = format!(
+                "{words} Lines across what is slid are then no evidence, and are drawn again: {}.",
+                marks.join(", ")
+            );
+        }
+        if self.was.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(CARBON) {
+            words = format!(
+                "{words} A carbon bar is cut only where its maker allows, no narrower than the maker's least width and \
+                 in the maker's way (common practice, no source). {}",
+                caution::CARBON
+            );
+        }
+        Some(words)
+    }
+
+    /// The marks across what can be slid along the bar.
+    fn marks_on_what_slides(&self) -> Vec<&str> {
+        let slides = |on: &str| {
+            let found = joint::find(on).map(|(_, joint)| joint);
+            found.is_some_and(|joint| joint.name.starts_with("SIDE.") && !joint.shows.shifts.is_empty())
+        };
+        let across =
+            self.was.marks.iter().filter(|mark| mark.on.as_ref().is_some_and(|on| slides(&on.value)));
+        across.map(|mark| mark.name.value.as_str()).collect()
+    }
+
+    /// A bar of another thickness in a stem that stays: no file says what a stem takes but by the bar that is in it.
+    fn clamp(&self) -> Option<String> {
+        let id = MeasureId::bike(BAR_CLAMP_DIAMETER);
+        let (was, now) = self.change(&id)?;
+        let expanded = self.was.reading(&id)?.expanded_uncertainty();
+        if (now - was).abs() <= expanded || self.is_another("stem") {
+            return None;
+        }
+        Some(format!(
+            "A bar of {} mm does not fit the stem on the bike, which holds one of {} mm: it takes another stem, with a \
+             length, an angle and a clamp height of its own.",
+            show::brief(now),
+            show::brief(was),
+        ))
+    }
+}
