@@ -7,6 +7,7 @@ mod carried;
 mod change;
 mod crooked;
 mod keep;
+mod number;
 mod refusal;
 mod steerer;
 mod turned;

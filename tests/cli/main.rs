@@ -31,5 +31,6 @@ mod surroundings;
 mod torque;
 mod tour;
 mod tried;
+mod tried_numbers;
 mod tried_words;
 mod turn;

@@ -1,0 +1,80 @@
+//! How `try` reads the numbers, units and names that a person types, and what it says where it cannot. Sums beside
+//! each.
+
+use super::rider::{json, ledger, run};
+use super::tried::flowing;
+
+/// What is said of a change that is refused.
+fn refused(folder: &std::path::Path, change: &str) -> String {
+    let (status, said) = run(folder, 120, &["try", "rowan/race", change]);
+    assert_eq!(status, 2, "{change}: {said}");
+    flowing(&said)
+}
+
+/// 50 mm and half an inch, 12.7 mm, is 62.7 mm; less it, 37.3 mm.
+#[test]
+fn a_sign_makes_a_step_before_and_behind_the_unit() {
+    let folder = ledger();
+    for (change, now) in [
+        ("stem.length=(in)+0.5", 62.7),
+        ("stem.length=+(in)0.5", 62.7),
+        ("stem.length=(in)-0.5", 37.3),
+        ("stem.length=-(in)0.5", 37.3),
+        ("stem.length=(in)1.5", 38.1),
+    ] {
+        let found = json(folder.path(), &["try", "rowan/race", change]);
+        let value = found["changes"][0]["now"].as_f64().expect("a number");
+        assert!((value - now).abs() < 1e-9, "{change}: {value}");
+    }
+    // `:=` is the value itself, wherever the sign stands.
+    for change in ["bar.offset:=(in)-0.1", "bar.offset:=-(in)0.1"] {
+        let found = json(folder.path(), &["try", "rowan/race", change]);
+        let value = found["changes"][0]["now"].as_f64().expect("a number");
+        assert!((value + 2.54).abs() < 1e-9, "{change}: {value}");
+    }
+    for change in ["stem.length=+-5", "stem.length=+(in)-0.5", "stem.length=(in)+-0.5", "bar.roll:=--2"] {
+        let said = refused(folder.path(), change);
+        assert!(said.contains("more than one sign") && said.contains("+(in)0.5"), "{said}");
+    }
+}
+
+#[test]
+fn a_number_that_is_none_says_what_is_meant() {
+    let folder = ledger();
+    for (change, words) in [
+        ("stem.length=(kg)4", "`stem.length` takes no number in `kg`. It takes (mm), (cm), (m), (in)"),
+        ("stem.length=(deg)4", "`stem.length` takes no number in `deg`. It takes (mm), (cm), (m), (in)"),
+        ("stem.length=40mm", "before the number: stem.length=(mm)40."),
+        ("stem.length=+5 mm", "before the number: stem.length=+(mm)5."),
+        ("stem.length=40,5", "Write a decimal point: 40.5."),
+        ("stem.length=(in)1,5", "Write a decimal point: (in)1.5."),
+        ("stem.length=short", "Write a plain number"),
+    ] {
+        let said = refused(folder.path(), change).replace("hint: ", "").replace("Hint: ", "");
+        let words_alone = words.split(". ").all(|part| said.contains(part));
+        assert!(words_alone, "{change}: {said}");
+    }
+}
+
+/// A stem is at most 150 mm long; a hundred places say nothing.
+#[test]
+fn a_number_beyond_all_reason_is_refused_in_few_words() {
+    let folder = ledger();
+    for change in ["stem.length=1e99", "stem.length=+1e99", "stem.length=(m)1e99", "stem.length=-1e300"] {
+        let said = refused(folder.path(), change);
+        assert!(said.contains("`stem.length` cannot become"), "{change}: {said}");
+        assert!(!said.contains("000000"), "{change}: {said}");
+    }
+    let long = format!("stem.length={}", "9".repeat(99));
+    assert!(refused(folder.path(), &long).contains("lies between 0 and 150"), "{long}");
+}
+
+#[test]
+fn a_number_in_the_unit_of_the_file_is_hinted_at() {
+    let folder = ledger();
+    let race = folder.path().join("setups/rowan/race.kdl");
+    let text = super::rider::ROWAN.replace("    guard", "    tyres { front (bar)1.6 }\n    guard");
+    std::fs::write(race, text).expect("written");
+    let said = refused(folder.path(), "tyres.front=1.7");
+    assert!(said.contains("did you mean tyres.front=(bar)1.7?"), "{said}");
+}
