@@ -340,6 +340,17 @@ impl Derived {
         missing
     }
 
+    /// Whether the measure enters it.
+    pub fn rests_on(&self, id: &MeasureId) -> bool {
+        let is_needed = |need: &Need| match *need {
+            Bike(row) => *id == MeasureId::bike(row),
+            BothSides(row) => id.row == row,
+            OneSide(row, side) => *id == MeasureId::of(row, side),
+            Either(first, second) => [first, second].iter().any(|row| *id == MeasureId::bike(*row)),
+        };
+        self.needs.iter().any(is_needed) || self.naturals().iter().any(|row| *id == MeasureId::bike(*row))
+    }
+
     /// The measures of the bike that enter it beside what it needs, each as it naturally is while nobody wrote it down.
     pub fn naturals(&self) -> &'static [Row] {
         let of_hands = self.needs.iter().any(|need| matches!(need, BothSides(row) if *row == GRIP_HAND));

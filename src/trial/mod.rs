@@ -7,6 +7,7 @@ mod carried;
 mod change;
 mod crooked;
 mod keep;
+mod lacking;
 mod number;
 mod refusal;
 mod steerer;
@@ -29,6 +30,7 @@ use crate::catalogue::table::BAR_WIDTH;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::check;
 use crate::compare::{DerivedChange, Held, Replaced, Shorter, compare, replaced};
+use crate::geometry::grips::Missing;
 use crate::geometry::state::State;
 use crate::setup::finding::{Acknowledged, Finding};
 use crate::setup::model::{Setup, Value};
@@ -124,6 +126,8 @@ pub struct Trial {
     pub carried: Vec<MeasureChange>,
     /// The derived values.
     pub derived: Vec<DerivedChange>,
+    /// Those that rest on what is changed and cannot be computed even so.
+    pub missing: Vec<Missing>,
     /// What `check` would say that it does not say now.
     pub appears: Vec<Said>,
     /// What it would find, too, and the file accepts.
@@ -191,8 +195,7 @@ pub fn try_changes(
         notes.push(words.to_owned());
     }
     if carried::take_along(catalogue, setup, &mut changed, &ids).is_none() {
-        notes
-            .push("The bar's shape is not known, so controls and hoses were left where they are.".to_owned());
+        notes.push(lacking::left_where_they_are(catalogue, setup, &changed));
     }
     notes.extend(carried::left_where_they_are(setup, &ids));
     Ok(follow(catalogue, setup, changed, &ids, kept, notes))
@@ -244,6 +247,7 @@ fn follow(
         changes: asked.iter().map(change).collect(),
         kept,
         steerer: steerer::steerer(&from, &to),
+        missing: lacking::missing(&to, asked),
         replaced: replaced(catalogue, setup, &changed, Shorter::Sawn),
         carried: differing.iter().filter(|id| !asked.contains(id)).map(change).collect(),
         derived: compare(from, to).derived,

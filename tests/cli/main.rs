@@ -32,5 +32,6 @@ mod torque;
 mod tour;
 mod tried;
 mod tried_numbers;
+mod tried_unknown;
 mod tried_words;
 mod turn;
