@@ -51,11 +51,15 @@ impl TrialReport {
         faults(page, &self.setup, &self.findings);
         if let Some(steerer) = &self.trial.steerer {
             pile::over_the_end(page, steerer);
+            pile::loose(page, steerer);
         }
         changes(page, &self.trial.changes);
         self.kept(page);
         if let Some(steerer) = &self.trial.steerer {
             pile::changed(page, steerer);
+        }
+        for apart in &self.trial.opens.apart {
+            page.paragraph(2, 4, &[plain(apart.clone())]);
         }
         if let Some(replaced) = &self.trial.replaced {
             page.blank();
@@ -82,6 +86,7 @@ impl TrialReport {
                 )],
             ),
         }
+        before_riding(page, &self.trial.opens.cautions);
     }
 
     fn kept(&self, page: &mut Page) {
@@ -146,6 +151,17 @@ impl TrialReport {
                 page.paragraph(2, 4, &[piece(Label::Quiet, said.message.clone())]);
             }
         }
+    }
+}
+
+/// What is to be minded and checked where steering or brakes were opened.
+fn before_riding(page: &mut Page, cautions: &[&str]) {
+    if cautions.is_empty() {
+        return;
+    }
+    page.title("Before riding");
+    for caution in cautions {
+        page.paragraph(2, 4, &[plain(*caution)]);
     }
 }
 

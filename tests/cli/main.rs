@@ -32,6 +32,7 @@ mod torque;
 mod tour;
 mod tried;
 mod tried_numbers;
+mod tried_safety;
 mod tried_unknown;
 mod tried_words;
 mod turn;
