@@ -192,7 +192,7 @@ pub static DERIVED: &[Derived] = &[
         ..of_hands("grip-line-angle", "grip line angle", "steeper", "flatter", Formula::GripLineAngle)
             .detail()
     },
-    of_hands("hand-span", "hand span", "wider", "narrower", Formula::HandSpan),
+    of_hands("hand-span", "hand span, across the bike", "wider", "narrower", Formula::HandSpan),
     of_hands(
         "steering-offset",
         "hands ahead of the steering axis",
@@ -218,9 +218,10 @@ pub static DERIVED: &[Derived] = &[
     ),
     of_hands(
         "grip-difference-y",
-        "grips off the middle",
-        "to the left",
-        "to the right",
+        // The sum of both, as it is defined: twice what the grips' middle is off.
+        "left grip further out than the right",
+        "further out",
+        "further in",
         Formula::GripDifference(Coordinate::Y),
     ),
     of_hands(
