@@ -5,7 +5,7 @@
 
 use crate::catalogue::measure::Kind;
 use crate::catalogue::table::{BAR_SUPPLIED_WIDTH, BAR_WIDTH};
-use crate::catalogue::{Catalogue, MeasureId, Shape, sides_written_out};
+use crate::catalogue::{Catalogue, MeasureId, Shape, Subject, sides_written_out};
 use crate::geometry::state::State;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -54,6 +54,7 @@ impl Asked {
         let mut found: Vec<Asked> = Vec::new();
         for typed in typed {
             let judged = Asked::parse(catalogue, typed).and_then(|asked| {
+                is_there(catalogue, setup, &asked.id)?;
                 if found.iter().any(|earlier| earlier.id == asked.id) {
                     let path = catalogue.path(&asked.id);
                     return Err(Refusal::new(format!("`{path}` is changed twice."), "Say it once."));
@@ -98,6 +99,27 @@ pub fn measure(catalogue: &Catalogue, path: &str) -> Result<MeasureId, Refusal> 
         let help = format!("A measure is a group and a name: stem.length. Groups: {}.", known.join(", "));
         Refusal::unknown(format!("`{path}` is not a measure."), path, paths.iter().map(String::as_str), help)
     })
+}
+
+/// A hose that the setup does not have cannot be tried.
+pub fn is_there(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Result<(), Refusal> {
+    let Some(name) = id.subject.name.as_deref().filter(|name| setup.hoses().all(|hose| hose != *name)) else {
+        return Ok(());
+    };
+    let there: Vec<String> = setup.hoses().map(|hose| format!("`{hose}`")).collect();
+    let help = match there[..] {
+        [] => "The setup has no hose; record it first.".to_owned(),
+        _ => format!("Its hoses: {}.", there.join(", ")),
+    };
+    let paths: Vec<String> = setup
+        .hoses()
+        .map(|hose| {
+            let subject = Subject { name: Some(hose.into()), ..id.subject.clone() };
+            catalogue.path(&MeasureId { row: id.row, subject })
+        })
+        .collect();
+    let (message, path) = (format!("The setup has no hose `{name}`."), catalogue.path(id));
+    Err(Refusal::unknown(message, &path, paths.iter().map(String::as_str), help))
 }
 
 /// What measures are grouped under, in the table's order.

@@ -78,3 +78,52 @@ fn a_number_in_the_unit_of_the_file_is_hinted_at() {
     let said = refused(folder.path(), "tyres.front=1.7");
     assert!(said.contains("did you mean tyres.front=(bar)1.7?"), "{said}");
 }
+
+#[test]
+fn a_hose_that_is_not_there_is_not_made_up() {
+    let folder = ledger();
+    let said = refused(folder.path(), "hose.raer brake.free=200");
+    assert!(said.contains("no hose `raer brake`. Did you mean `hose.rear brake.free`?"), "{said}");
+    let said = refused(folder.path(), "hose.dropper.free=200");
+    assert!(said.contains("Its hoses: `rear brake`."), "{said}");
+    let kept = ["try", "rowan/race", "stem.length=40", "--keep", "grip-stack", "--by", "hose.dropper.free"];
+    let (status, said) = run(folder.path(), 120, &kept);
+    assert!(status == 2 && said.contains("no hose `dropper`"), "{said}");
+}
+
+#[test]
+fn one_word_of_a_compound_finds_the_measure() {
+    let folder = ledger();
+    let said = refused(folder.path(), "left.lever.angle=30");
+    assert!(said.contains("Did you mean `left.brake-lever.angle`?"), "{said}");
+}
+
+/// Straight steering and a level rider: neither the bar's place across the stem nor a saddle moves the grips' height.
+#[test]
+fn only_what_changes_a_kept_value_gives_way_for_it() {
+    let folder = ledger();
+    let asked = |by: &str| {
+        let (status, said) = run(
+            folder.path(),
+            120,
+            &["try", "rowan/race", "stem.length=40", "--keep", "grip-stack", "--by", by],
+        );
+        assert_eq!(status, 2, "{by}: {said}");
+        flowing(&said)
+    };
+    for by in ["bar.offset", "saddle.height", "steerer.spacers-above"] {
+        let said = asked(by);
+        assert!(said.contains(&format!("`{by}` has no effect on grip-stack")), "{said}");
+        let (_, can) = said.split_once("these can: ").expect("which can");
+        assert!(can.contains("steerer.spacers-below") && !can.contains("bar.offset"), "{can}");
+    }
+    assert!(!asked("frame.stack").contains("bar.offset"));
+}
+
+#[test]
+fn an_elbow_that_opens_backwards_is_told_between_what() {
+    let folder = ledger();
+    let (status, said) = run(folder.path(), 120, &["body", "rowan/race", "--elbow", "-5"]);
+    assert_eq!(status, 2, "{said}");
+    assert!(flowing(&said).contains("An elbow does not open to -5°. Give it between 60 and 180"), "{said}");
+}
