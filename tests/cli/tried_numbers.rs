@@ -127,3 +127,39 @@ fn an_elbow_that_opens_backwards_is_told_between_what() {
     assert_eq!(status, 2, "{said}");
     assert!(flowing(&said).contains("An elbow does not open to -5°. Give it between 60 and 180"), "{said}");
 }
+
+#[test]
+fn a_box_names_what_is_misspelt_and_is_not_empty() {
+    let folder = ledger();
+    let carried = |text: &str| {
+        std::fs::write(folder.path().join("box.kdl"), text).expect("written");
+        let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "box.kdl"];
+        let (status, said) = run(folder.path(), 120, &asked);
+        assert_eq!(status, 2, "{text}: {said}");
+        flowing(&said)
+    };
+    let said = carried("parts \"b\" format=1 { stem \"s\" lenght=40 angle=6 clamp-height=40; }");
+    assert!(said.contains("`lenght` is not known") && said.contains("Did you mean `length`?"), "{said}");
+    let said = carried("parts \"b\" format=1 { stem \"s\" angle=6 clamp-height=40; }");
+    assert!(said.contains("`stem` lacks length."), "{said}");
+    for empty in
+        ["parts \"b\" format=1 { }", "parts \"b\" format=1", "parts \"b\" format=1 { note \"later\" }"]
+    {
+        assert!(carried(empty).contains("The box is empty."), "{empty}");
+    }
+}
+
+#[test]
+fn a_command_line_that_cannot_be_read_is_one_json_object() {
+    let folder = ledger();
+    for asked in
+        [&["try", "rowan/race"][..], &["try", "rowan/race", "x=1", "--keep", "grip-stack"], &["carry"]]
+    {
+        let (status, _) = run(folder.path(), 80, &[asked, &["--json"]].concat());
+        let said = json(folder.path(), asked);
+        assert_eq!((status, &said["schema"]), (2, &"clampmark.failure/1".into()), "{said}");
+        let message = said["message"].as_str().expect("a message");
+        assert!(message.contains("required") && !message.starts_with("error"), "{said}");
+        assert!(said["help"].as_str().is_some_and(|help| help.contains("Usage")), "{said}");
+    }
+}
