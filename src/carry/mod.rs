@@ -123,7 +123,7 @@ pub struct Carry {
     pub appears: Vec<Said>,
     /// What it would find in the best, too, and the other bike's file accepts.
     pub accepted: Vec<SaidAccepted>,
-    /// Where that is a fault: the place of the first that has none.
+    /// Where that is a fault, or spacers are lacking: the place of the first of which neither is so.
     pub sound: Option<usize>,
     /// What to bear in mind.
     pub notes: Vec<String>,
@@ -132,7 +132,14 @@ pub struct Carry {
 impl Carry {
     /// Whether the best is not to be built as it is.
     pub fn is_unsound(&self) -> bool {
-        is_unsound(&self.appears)
+        self.assemblies.first().is_some_and(Assembly::is_loose) || is_unsound(&self.appears)
+    }
+}
+
+impl Assembly {
+    /// Whether spacers that have to go above the stem are not there, so that the headset would be loose.
+    pub fn is_loose(&self) -> bool {
+        self.spacers_lacking.is_some_and(|lacking| lacking >= SHOWN)
     }
 }
 
@@ -161,9 +168,9 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
     };
     let SaidOfBoth { appears, accepted, .. } = appears_of(first);
     let others = assemblies.iter().enumerate().skip(1);
-    let mut sound =
-        others.filter(|(_, assembly)| !is_unsound(&appears_of(assembly).appears)).map(|(place, _)| place);
-    let sound = if is_unsound(&appears) { sound.next() } else { None };
+    let is_sound = |assembly: &Assembly| !assembly.is_loose() && !is_unsound(&appears_of(assembly).appears);
+    let mut sound = others.filter(|(_, assembly)| is_sound(assembly)).map(|(place, _)| place);
+    let sound = if first.is_loose() || is_unsound(&appears) { sound.next() } else { None };
     let mut notes = problem.notes.clone();
     notes
         .push("Measure and mark the new assembly once it is on: these are figures, not readings.".to_owned());

@@ -168,6 +168,12 @@ impl Reader {
                 other => self.unknown(child.span, other, &["steerer", "stem", "bar", "spacer", "note"]),
             }
         }
+        if node.children.iter().all(|child| &*child.name == "note") {
+            let finding = self.find(&code::NO_VALUE, node.span, "The box is empty.".into());
+            finding.help = "Put in it what may be used, such as: stem \"short\" length=40 angle=6 \
+                            clamp-height=40. Without `--parts` the other bike keeps its own parts."
+                .into();
+        }
     }
 
     fn note(&mut self, node: &Node) {
@@ -349,7 +355,12 @@ impl Reader {
         }
     }
 
+    /// What a part does not have, unless it is there misspelt: that was found already.
     fn lacks(&mut self, node: &Node, what: &str) {
+        let is_meant = |found: &Property| nearest(&found.key, [what].into_iter()).is_some();
+        if node.properties.iter().any(is_meant) {
+            return;
+        }
         self.find(&code::NO_VALUE, node.span, format!("`{}` lacks {what}.", node.name)).help =
             "Measure the part and add the figure.".into();
     }

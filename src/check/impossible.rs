@@ -84,7 +84,7 @@ pub fn stem(context: &Context) -> Vec<Finding> {
     if over_the_end.is_some_and(|clear| clear > 0.0) {
         return Vec::new();
     }
-    let nearest = (steerer + bar) / 2.0;
+    let nearest = f64::midpoint(steerer, bar);
     let message = format!(
         "The stem holds the bar's centre {} mm from the steerer's, and a bar of {} mm and a steerer of {} mm cannot \
          come nearer than {} mm.",

@@ -27,7 +27,7 @@ pub struct Arguments {
     #[arg(long, value_name = "REV")]
     pub at: Option<String>,
     /// How far the elbow is opened, in degrees; 180 is a straight arm. Taken as ± 5.
-    #[arg(long, value_name = "DEGREES", default_value = "165")]
+    #[arg(long, value_name = "DEGREES", default_value = "165", allow_negative_numbers = true)]
     pub elbow: f64,
 }
 

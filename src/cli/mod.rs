@@ -135,13 +135,27 @@ impl Status {
     }
 }
 
+/// A command line that cannot be read, as a failure: what is wrong with it, and how it is used.
+fn misused(error: &clap::Error) -> Failure {
+    let said = error.to_string();
+    let (message, help) = said.split_once("\n\n").unwrap_or((&said, "See `clampmark --help`."));
+    let plain = |words: &str| words.split_whitespace().collect::<Vec<_>>().join(" ");
+    Failure::new(plain(message.trim_start_matches("error: ")), plain(help))
+}
+
 /// Runs the program with these arguments (the first is its own name).
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    let wants_json = arguments.iter().take_while(|one| *one != "--").any(|one| one == "--json");
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
         Err(error) => {
             let failed = error.use_stderr();
-            let _ = error.print();
+            if failed && wants_json {
+                Session::complain_in_json(&misused(&error));
+            } else {
+                let _ = error.print();
+            }
             return ExitCode::from(if failed { 2 } else { 0 });
         }
     };

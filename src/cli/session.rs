@@ -330,12 +330,17 @@ impl Session {
         }
     }
 
+    /// The failure as one JSON object, where the result would stand.
+    pub fn complain_in_json(failure: &Failure) {
+        let object = serde_json::json!({
+            "schema": "clampmark.failure/1", "message": failure.message, "help": failure.help,
+        });
+        let _ = io::stdout().lock().write_all(format!("{object:#}\n").as_bytes());
+    }
+
     fn complain(&self, failure: &Failure) {
         if self.json {
-            let object = serde_json::json!({
-                "schema": "clampmark.failure/1", "message": failure.message, "help": failure.help,
-            });
-            let _ = self.print(&format!("{object:#}\n"));
+            Session::complain_in_json(failure);
             return;
         }
         let mut page = self.page();

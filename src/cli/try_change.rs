@@ -65,7 +65,7 @@ fn asked_for(
         Err(found) => refusals = found,
     }
     if let (Some(keep), Some(by)) = (&arguments.keep, &arguments.by) {
-        match Wish::new(catalogue, keep, by) {
+        match Wish::new(catalogue, setup, keep, by) {
             Ok(wished) => wish = Some(wished),
             Err(refusal) => refusals.push(refusal),
         }

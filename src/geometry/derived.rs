@@ -192,7 +192,7 @@ pub static DERIVED: &[Derived] = &[
         ..of_hands("grip-line-angle", "grip line angle", "steeper", "flatter", Formula::GripLineAngle)
             .detail()
     },
-    of_hands("hand-span", "hand span", "wider", "narrower", Formula::HandSpan),
+    of_hands("hand-span", "hand span, across the bike", "wider", "narrower", Formula::HandSpan),
     of_hands(
         "steering-offset",
         "hands ahead of the steering axis",
@@ -218,9 +218,10 @@ pub static DERIVED: &[Derived] = &[
     ),
     of_hands(
         "grip-difference-y",
-        "grips off the middle",
-        "to the left",
-        "to the right",
+        // The sum of both, as it is defined: twice what the grips' middle is off.
+        "left grip further out than the right",
+        "further out",
+        "further in",
         Formula::GripDifference(Coordinate::Y),
     ),
     of_hands(
@@ -338,6 +339,17 @@ impl Derived {
         }
         missing.extend(self.naturals().iter().filter_map(|row| lacking(MeasureId::bike(*row))));
         missing
+    }
+
+    /// Whether the measure enters it.
+    pub fn rests_on(&self, id: &MeasureId) -> bool {
+        let is_needed = |need: &Need| match *need {
+            Bike(row) => *id == MeasureId::bike(row),
+            BothSides(row) => id.row == row,
+            OneSide(row, side) => *id == MeasureId::of(row, side),
+            Either(first, second) => [first, second].iter().any(|row| *id == MeasureId::bike(*row)),
+        };
+        self.needs.iter().any(is_needed) || self.naturals().iter().any(|row| *id == MeasureId::bike(*row))
     }
 
     /// The measures of the bike that enter it beside what it needs, each as it naturally is while nobody wrote it down.

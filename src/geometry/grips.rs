@@ -161,7 +161,7 @@ pub fn account(state: &State) -> Grips {
         derived: derived_values(outputs),
         assumed: assumed.iter().map(|id| state.catalogue().path(id)).collect(),
         assumptions: assumed.iter().filter_map(|id| assumption(state, id)).collect(),
-        missing: missing(state, outputs),
+        missing: missing(state),
         measured: part_by_part(state),
         notes: notes(state, &inputs, outputs),
     }
@@ -217,8 +217,10 @@ fn derived_values(outputs: &[Option<Output>]) -> BTreeMap<&'static str, DerivedV
         .collect()
 }
 
-fn missing(state: &State, outputs: &[Option<Output>]) -> Vec<Missing> {
-    let lacking = DERIVED.iter().zip(outputs).filter(|(_, output)| output.is_none());
+/// The derived values that cannot be computed, with what each lacks.
+pub fn missing(state: &State) -> Vec<Missing> {
+    let values = state.values(&All);
+    let lacking = DERIVED.iter().zip(&values).filter(|(_, value)| value.is_none());
     lacking
         .map(|(derived, _)| {
             let lacking = derived.lacking(state);

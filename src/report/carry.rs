@@ -82,7 +82,8 @@ impl CarryReport {
             page.paragraph(4, 4, &[plain(self.as_it_stands(stands, best))]);
         }
         if let Some(words) = above(best) {
-            page.paragraph(4, 4, &[plain(words)]);
+            let label = if best.is_loose() { Label::Danger } else { Label::Plain };
+            page.paragraph(4, 4, &[piece(label, words)]);
         }
         if best.may_not_fit {
             page.paragraph(4, 4, &[piece(Label::Care, self.may_not_fit(best))]);
@@ -131,16 +132,20 @@ impl CarryReport {
     }
 
     fn appears(&self, page: &mut Page) {
-        if self.carried.appears.is_empty() {
+        if self.carried.appears.is_empty() && !self.carried.is_unsound() {
             return;
         }
         page.title("New to say");
         if self.carried.is_unsound() {
             let next = match self.carried.sound.and_then(|place| self.carried.assemblies.get(place)) {
                 Some(next) => {
-                    format!(" The next without a fault: {}, {}.", millimetres(next.distance), words(next))
+                    format!(
+                        " The next without a fault and with spacers enough: {}, {}.",
+                        millimetres(next.distance),
+                        words(next)
+                    )
                 }
-                None => " None of those below is without a fault.".to_owned(),
+                None => " Each of those below has a fault or lacks spacers, too.".to_owned(),
             };
             page.paragraph(2, 4, &[piece(Label::Danger, "Do not build it so."), plain(next)]);
         }
@@ -196,7 +201,7 @@ fn above(assembly: &Assembly) -> Option<String> {
     let lacking = trimmed(lacking);
     Some(format!(
         "{above} mm of spacers have to go above the stem, and {lacking} mm of them are not there: without them the top \
-         cap meets the steerer before it presses on the bearings."
+         cap meets the steerer before it presses on the bearings, and the headset is loose. Do not ride so."
     ))
 }
 

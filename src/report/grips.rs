@@ -96,7 +96,7 @@ fn points(page: &mut Page, grips: &Grips) {
 }
 
 /// What lacks the same measures is told together.
-fn missing(page: &mut Page, missing: &[Missing]) {
+pub fn missing(page: &mut Page, missing: &[Missing]) {
     if missing.is_empty() {
         return;
     }

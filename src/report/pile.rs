@@ -13,6 +13,10 @@ pub fn together(amount: &str, delta: f64) -> String {
 /// What that asks for.
 pub const PRELOAD: &str = "The top cap is set for the old height: set the bearing preload again";
 
+/// What a pile that is too low does.
+pub const LOOSE: &str = "The top cap would meet the steerer before it presses on the bearings: the headset would be loose. \
+                         Do not ride so.";
+
 /// A stem that no longer sits on the steerer, before everything else on the page.
 pub fn over_the_end(page: &mut Page, steerer: &SteererChange) {
     let Some((over, above)) = steerer.over_the_end.zip(steerer.above_was) else { return };
@@ -27,13 +31,28 @@ pub fn over_the_end(page: &mut Page, steerer: &SteererChange) {
     page.blank();
 }
 
+/// A pile that no longer reaches the top cap, before everything else on the page.
+pub fn loose(page: &mut Page, steerer: &SteererChange) {
+    if !steerer.is_loose() {
+        return;
+    }
+    let lead = together(&format!("{} mm", show::brief(steerer.grows_by.abs())), steerer.grows_by);
+    let danger = format!("{lead} {LOOSE}");
+    page.paragraph(2, 4, &[piece(Label::Danger, danger)]);
+    page.blank();
+}
+
 /// Spacers that would not add up to what they are, where the steerer may be long enough.
 pub fn changed(page: &mut Page, steerer: &SteererChange) {
     if steerer.over_the_end.is_some() {
         return;
     }
     let is_less = steerer.grows_by < 0.0;
-    let lead = together(&format!("{} mm", show::brief(steerer.grows_by.abs())), steerer.grows_by);
+    let lead = if is_less {
+        "Too little on the steerer.".to_owned()
+    } else {
+        together(&format!("{} mm", show::brief(steerer.grows_by)), steerer.grows_by)
+    };
     let way = match &steerer.instead {
         Some(change) => format!("; or keep the height with {change}."),
         None if is_less => ": nothing above the stem is recorded that would make up for it.".to_owned(),
@@ -41,7 +60,5 @@ pub fn changed(page: &mut Page, steerer: &SteererChange) {
             ", and see that the steerer is long enough: no spacers above the stem are recorded.".to_owned()
         }
     };
-    let cost =
-        if is_less { " The top cap would meet the steerer before it presses on the bearings." } else { "" };
-    page.paragraph(2, 4, &[piece(Label::Care, lead), plain(format!("{cost} {PRELOAD}{way}"))]);
+    page.paragraph(2, 4, &[piece(Label::Care, lead), plain(format!(" {PRELOAD}{way}"))]);
 }

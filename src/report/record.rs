@@ -206,7 +206,7 @@ fn warnings(page: &mut Page, recording: &Recording) {
         } else {
             ""
         };
-        let dropped = if torque.older {
+        let dropped = if torque.newer.is_some() {
             " It is not written: what the file has was applied on a later day."
         } else if torque.dropped {
             " The torque recorded before holds no more: it is taken out, and a note says so."

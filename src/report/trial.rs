@@ -11,6 +11,7 @@ use crate::metrology::verdict::Verdict;
 use crate::trial::{ControlChange, HoseChange, MeasureChange, Said, SaidAccepted, Trial, USUAL_SPACERS};
 
 use super::faults::faults;
+use super::grips::missing;
 use super::pile;
 use super::replaced;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
@@ -50,18 +51,23 @@ impl TrialReport {
         faults(page, &self.setup, &self.findings);
         if let Some(steerer) = &self.trial.steerer {
             pile::over_the_end(page, steerer);
+            pile::loose(page, steerer);
         }
         changes(page, &self.trial.changes);
         self.kept(page);
         if let Some(steerer) = &self.trial.steerer {
             pile::changed(page, steerer);
         }
+        for apart in &self.trial.opens.apart {
+            page.paragraph(2, 4, &[plain(apart.clone())]);
+        }
         if let Some(replaced) = &self.trial.replaced {
             page.blank();
             replaced::said(page, replaced);
         }
         self.said(page);
-        derived(page, &self.trial.derived);
+        derived(page, &self.trial);
+        missing(page, &self.trial.missing);
         turned(page, &self.trial);
         self.carried(page);
         for note in &self.trial.notes {
@@ -80,6 +86,7 @@ impl TrialReport {
                 )],
             ),
         }
+        before_riding(page, &self.trial.opens.cautions);
     }
 
     fn kept(&self, page: &mut Page) {
@@ -144,6 +151,17 @@ impl TrialReport {
                 page.paragraph(2, 4, &[piece(Label::Quiet, said.message.clone())]);
             }
         }
+    }
+}
+
+/// What is to be minded and checked where steering or brakes were opened.
+fn before_riding(page: &mut Page, cautions: &[&str]) {
+    if cautions.is_empty() {
+        return;
+    }
+    page.title("Before riding");
+    for caution in cautions {
+        page.paragraph(2, 4, &[plain(*caution)]);
     }
 }
 
@@ -228,19 +246,33 @@ fn go_alike(derived: &[DerivedChange]) -> bool {
     })
 }
 
-fn derived(page: &mut Page, derived: &[DerivedChange]) {
+fn derived(page: &mut Page, trial: &Trial) {
+    let derived = &trial.derived;
     let alike = go_alike(derived);
     let rows: Vec<Vec<Piece>> =
         derived.iter().filter(|change| is_shown(change, alike)).filter_map(derived_row).collect();
     page.title("What that does");
     if rows.is_empty() {
-        page.paragraph(2, 4, &[plain("None of the derived values changes.")]);
+        let words = match trial.missing[..] {
+            [] => "None of the derived values changes.",
+            _ => "That cannot be said: what rests on it cannot be computed, for want of what is missing.",
+        };
+        page.paragraph(2, 4, &[plain(words)]);
         return;
     }
     page.table(2, &[Align::Right, Align::Left, Align::Left, Align::Left], &rows);
 }
 
 fn derived_row(change: &DerivedChange) -> Option<Vec<Piece>> {
+    if let (None, Some(now)) = (change.was, change.now) {
+        let value = format!("{}{}", show::plain(now, decimals(change.unit)), sign(change.unit));
+        return Some(vec![
+            piece(Label::Number, value),
+            plain("known now"),
+            plain(change.title),
+            piece(Label::Quiet, "not known before"),
+        ]);
+    }
     let (delta, expanded) = show::with_uncertainty(change.delta?.abs(), change.uncertainty?, 2);
     let is_nothing = delta.bytes().all(|digit| matches!(digit, b'0' | b'.'));
     let about = if change.rough { "≈" } else { "±" };

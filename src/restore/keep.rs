@@ -88,8 +88,8 @@ pub struct TorqueKept {
     pub written: bool,
     /// Whether the file has a torque of this joint, where what is applied can stand.
     pub in_file: bool,
-    /// Whether what the file has was applied on a later day, so that nothing was written over it.
-    pub older: bool,
+    /// The day of what the file has, where that was applied later, so that nothing was written over it.
+    pub newer: Option<NaiveDate>,
     /// Whether what the file had as applied was taken out now, because the joint was opened since.
     pub dropped: bool,
     /// What was done now to the note that it was opened, if anything.

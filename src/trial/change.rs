@@ -5,7 +5,7 @@
 
 use crate::catalogue::measure::Kind;
 use crate::catalogue::table::{BAR_SUPPLIED_WIDTH, BAR_WIDTH};
-use crate::catalogue::{Catalogue, MeasureId, Shape, sides_written_out};
+use crate::catalogue::{Catalogue, MeasureId, Shape, Subject, sides_written_out};
 use crate::geometry::state::State;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -14,6 +14,7 @@ use crate::setup::model::{Recorded, Setup, Value};
 use crate::setup::span::Span;
 
 use super::Refusal;
+use super::number::number;
 
 /// What a measure is to become.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,6 +54,7 @@ impl Asked {
         let mut found: Vec<Asked> = Vec::new();
         for typed in typed {
             let judged = Asked::parse(catalogue, typed).and_then(|asked| {
+                is_there(catalogue, setup, &asked.id)?;
                 if found.iter().any(|earlier| earlier.id == asked.id) {
                     let path = catalogue.path(&asked.id);
                     return Err(Refusal::new(format!("`{path}` is changed twice."), "Say it once."));
@@ -99,6 +101,27 @@ pub fn measure(catalogue: &Catalogue, path: &str) -> Result<MeasureId, Refusal> 
     })
 }
 
+/// A hose that the setup does not have cannot be tried.
+pub fn is_there(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Result<(), Refusal> {
+    let Some(name) = id.subject.name.as_deref().filter(|name| setup.hoses().all(|hose| hose != *name)) else {
+        return Ok(());
+    };
+    let there: Vec<String> = setup.hoses().map(|hose| format!("`{hose}`")).collect();
+    let help = match there[..] {
+        [] => "The setup has no hose; record it first.".to_owned(),
+        _ => format!("Its hoses: {}.", there.join(", ")),
+    };
+    let paths: Vec<String> = setup
+        .hoses()
+        .map(|hose| {
+            let subject = Subject { name: Some(hose.into()), ..id.subject.clone() };
+            catalogue.path(&MeasureId { row: id.row, subject })
+        })
+        .collect();
+    let (message, path) = (format!("The setup has no hose `{name}`."), catalogue.path(id));
+    Err(Refusal::unknown(message, &path, paths.iter().map(String::as_str), help))
+}
+
 /// What measures are grouped under, in the table's order.
 fn groups(catalogue: &Catalogue) -> Vec<&'static str> {
     let mut groups: Vec<&str> = Vec::new();
@@ -121,30 +144,6 @@ fn choice(path: &str, words: &'static [&'static str], value: &str) -> Result<To,
     })
 }
 
-fn number(path: &str, typed: &str, default: Unit, always_value: bool) -> Result<To, Refusal> {
-    let refuse = || {
-        Refusal::new(
-            format!("`{typed}` is not a number that `{path}` can take."),
-            "Write a plain number, +5 or -2 for a step, and a unit before it if it is not the usual one: (in)1.5.",
-        )
-    };
-    let signed = typed.starts_with(['+', '-']);
-    let sign = if typed.starts_with('-') { "-" } else { "" };
-    let bare = if signed { &typed[1..] } else { typed };
-    let (unit, digits) = match bare.strip_prefix('(').and_then(|rest| rest.split_once(')')) {
-        Some((word, digits)) => (Unit::parse(word).ok_or_else(refuse)?, digits),
-        None => (default, bare),
-    };
-    // The sign may stand before the unit or, as in a file, behind it; once.
-    let digits = if signed { format!("{sign}{digits}") } else { digits.to_owned() };
-    let number: f64 = digits.parse().ok().filter(|number: &f64| number.is_finite()).ok_or_else(refuse)?;
-    let converted = unit.convert(default, number).filter(|value| value.is_finite()).ok_or_else(refuse)?;
-    if signed && !always_value {
-        return Ok(To::By(converted));
-    }
-    Ok(To::Value { number, digits, unit })
-}
-
 /// Puts a change into a setup. The new value is exact.
 pub fn apply(catalogue: &Catalogue, setup: &mut Setup, asked: &Asked) -> Result<(), Refusal> {
     let path = catalogue.path(&asked.id);
@@ -153,7 +152,8 @@ pub fn apply(catalogue: &Catalogue, setup: &mut Setup, asked: &Asked) -> Result<
         To::Word(word) => Value::Choice(word),
         To::Value { number, digits, unit } => {
             let typed = Reading::new([*number], [digits], *unit, default, 0.0);
-            let typed = within_its_span(catalogue, &asked.id, typed, *number)?;
+            let typed = within_its_span(catalogue, &asked.id, typed, *number)
+                .map_err(|refusal| in_the_files_unit(catalogue, setup, asked, refusal))?;
             // A property shares its node's `tol`, and so its unit.
             let converted = match (catalogue.measure(asked.id.row).shape, setup.reading(&asked.id)) {
                 (Shape::Property, Some(line)) if line.unit() != *unit => {
@@ -236,6 +236,28 @@ fn keep_the_supplied_width(setup: &mut Setup, new: f64) {
     }
 }
 
+/// A number that would do in the unit in which the file has the measure was probably meant in that.
+fn in_the_files_unit(catalogue: &Catalogue, setup: &Setup, asked: &Asked, refusal: Refusal) -> Refusal {
+    let measure = catalogue.measure(asked.id.row);
+    let (To::Value { number, digits, unit }, Kind::Reading { low, high, .. }) = (&asked.to, measure.kind)
+    else {
+        return refusal;
+    };
+    let written = setup.reading(&asked.id).map(Reading::unit).filter(|written| written != unit);
+    let Some(written) = written.filter(|_| *unit == measure.unit()) else { return refusal };
+    let would_do = written.convert(*unit, *number).is_some_and(|value| (low..=high).contains(&value));
+    if !would_do {
+        return refusal;
+    }
+    let (path, word) = (catalogue.path(&asked.id), written.word());
+    Refusal::new(refusal.message, format!("The file has it in {word}: did you mean {path}=({word}){digits}?"))
+}
+
+/// A number in a message: as it is, but without its hundred places where it is beyond all reason.
+fn in_a_message(number: f64) -> String {
+    if number.abs() < 1e7 { show::brief(number) } else { format!("{number:e}") }
+}
+
 fn within_its_span(
     catalogue: &Catalogue,
     id: &MeasureId,
@@ -245,7 +267,8 @@ fn within_its_span(
     let path = catalogue.path(id);
     let measure = catalogue.measure(id.row);
     let reading = reading.ok_or_else(|| {
-        Refusal::new(format!("`{path}` cannot become {number}."), "Check the number and its unit.")
+        let message = format!("`{path}` cannot become {}.", in_a_message(number));
+        Refusal::new(message, "Check the number and its unit.")
     })?;
     let Kind::Reading { low, high, .. } = measure.kind else { return Ok(reading) };
     if (low..=high).contains(&reading.value()) {
@@ -255,7 +278,7 @@ fn within_its_span(
     Err(Refusal::new(
         format!(
             "`{path}` cannot become {}{sign}: it lies between {low} and {high}.",
-            show::brief(reading.value())
+            in_a_message(reading.value())
         ),
         "Check the number, its sign and its unit.",
     ))

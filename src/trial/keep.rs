@@ -11,6 +11,7 @@ use crate::catalogue::table::SPACERS_BELOW;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::geometry::derived::{All, DERIVED, Derived, Need, find};
 use crate::geometry::state::State;
+use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::setup::model::{Setup, Value};
@@ -36,7 +37,7 @@ pub struct Wish {
 
 impl Wish {
     /// From the two names.
-    pub fn new(catalogue: &Catalogue, keep: &str, by: &str) -> Result<Wish, Refusal> {
+    pub fn new(catalogue: &Catalogue, setup: &Setup, keep: &str, by: &str) -> Result<Wish, Refusal> {
         let (place, keep) = find(keep).ok_or_else(|| {
             let names = DERIVED.iter().map(|derived| derived.name);
             let known: Vec<&str> = names.clone().collect();
@@ -44,27 +45,39 @@ impl Wish {
             Refusal::unknown(format!("`{keep}` is not a derived value."), keep, names, help)
         })?;
         let id = super::change::measure(catalogue, by)?;
-        if !catalogue.measure(id.row).can_give_way() {
-            let can: Vec<String> = can_give_way(catalogue, keep).collect();
-            return Err(Refusal::new(
-                format!("`{by}` does not give way: nobody can set it."),
-                format!("For {} these can: {}.", keep.name, can.join(", ")),
-            ));
+        super::change::is_there(catalogue, setup, &id)?;
+        let wish = Wish { keep, place, by: id };
+        if !catalogue.measure(wish.by.row).can_give_way() {
+            let message = format!("`{by}` does not give way: nobody can set it.");
+            return Err(Refusal::new(message, wish.others(catalogue, setup)));
         }
-        Ok(Wish { keep, place, by: id })
+        Ok(wish)
+    }
+
+    /// Which measures could give way.
+    fn others(&self, catalogue: &Catalogue, setup: &Setup) -> String {
+        let does = |id: &MeasureId| {
+            let (wish, ids) = (Wish { by: id.clone(), ..self.clone() }, BTreeSet::from([id.clone()]));
+            Attempt { catalogue, was: setup, changed: setup, ids, wish: &wish }.has_effect()
+        };
+        let can: Vec<String> =
+            can_give_way(catalogue, self.keep).filter(does).map(|id| catalogue.path(&id)).collect();
+        match can[..] {
+            [] => format!("Nothing that can be set changes {}.", self.keep.name),
+            _ => format!("For {} these can: {}.", self.keep.name, can.join(", ")),
+        }
     }
 }
 
 /// The measures of the bike that a derived value rests on and that a person can set or swap.
-fn can_give_way(catalogue: &Catalogue, keep: &'static Derived) -> impl Iterator<Item = String> {
+fn can_give_way(catalogue: &Catalogue, keep: &'static Derived) -> impl Iterator<Item = MeasureId> {
     let needed = keep.needs.iter().filter_map(|need| match *need {
         Need::Bike(row) => Some(MeasureId::bike(row)),
         Need::OneSide(row, side) => Some(MeasureId::of(row, side)),
         Need::BothSides(_) | Need::Either(..) => None,
     });
     let naturals = keep.naturals().iter().map(|row| MeasureId::bike(*row));
-    let can = needed.chain(naturals).filter(|id| catalogue.measure(id.row).can_give_way());
-    can.map(|id| catalogue.path(&id))
+    needed.chain(naturals).filter(|id| catalogue.measure(id.row).can_give_way())
 }
 
 /// A change that one more measure is to make good.
@@ -91,6 +104,20 @@ impl Attempt<'_> {
         let _ = take_along(self.catalogue, self.was, &mut trial, &self.ids);
         value(self.catalogue, &trial, self.wish.place)
     }
+
+    /// Whether the derived value answers to the measure, as far as that can be told: a little to either side of where it
+    /// stands.
+    fn has_effect(&self) -> bool {
+        let Kind::Reading { low, high, .. } = self.catalogue.measure(self.wish.by.row).kind else {
+            return false;
+        };
+        let stands = State::recorded(self.catalogue, self.changed).value(&self.wish.by);
+        let (from, step) = (stands.unwrap_or(f64::midpoint(low, high)), (high - low) / 100.0);
+        let near = [from, from - step, from + step].map(|at| self.value(at.clamp(low, high)));
+        let [Some(here), others @ ..] = near else { return true };
+        let is_otherwise = |other: Option<f64>| other.is_none_or(|other| (other - here).abs() > NEGLIGIBLE);
+        others.into_iter().any(is_otherwise)
+    }
 }
 
 /// Gives the value of `wish.by` at which the derived value is what it was.
@@ -114,6 +141,10 @@ pub fn solve(attempt: &Attempt) -> Result<f64, Refusal> {
         )
     };
     let target = value(catalogue, was, wish.place).ok_or_else(not_known)?;
+    if !attempt.has_effect() {
+        let message = format!("`{path}` has no effect on {}, so it cannot keep it.", wish.keep.name);
+        return Err(Refusal::new(message, wish.others(catalogue, was)));
+    }
     let from = State::recorded(catalogue, changed).value(&wish.by).unwrap_or(f64::midpoint(low, high));
     let mut miss = |at: f64| attempt.value(at).map(|value| value - target);
     search(&mut miss, from.clamp(low, high), (low, high)).map_err(|nearest| {

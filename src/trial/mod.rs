@@ -7,7 +7,10 @@ mod carried;
 mod change;
 mod crooked;
 mod keep;
+mod lacking;
 mod mind;
+mod number;
+mod opened;
 mod refusal;
 mod steerer;
 mod turned;
@@ -20,6 +23,7 @@ pub use carried::{HoseOn, take_along};
 pub use change::{Asked, To, measure, put, worked_out};
 pub use crooked::crooked;
 pub use keep::Wish;
+pub use opened::Opens;
 pub use refusal::Refusal;
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
@@ -30,7 +34,9 @@ use crate::catalogue::code::{self, Severity};
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::check;
 use crate::compare::{DerivedChange, Held, Replaced, Shorter, compare, replaced};
+use crate::geometry::grips::Missing;
 use crate::geometry::state::State;
+use crate::metrology::NEGLIGIBLE;
 use crate::setup::finding::{Acknowledged, Finding};
 use crate::setup::model::{Setup, Value};
 use crate::setup::read::Read;
@@ -125,6 +131,8 @@ pub struct Trial {
     pub carried: Vec<MeasureChange>,
     /// The derived values.
     pub derived: Vec<DerivedChange>,
+    /// Those that rest on what is changed and cannot be computed even so.
+    pub missing: Vec<Missing>,
     /// What `check` would say that it does not say now.
     pub appears: Vec<Said>,
     /// What it would find, too, and the file accepts.
@@ -135,6 +143,8 @@ pub struct Trial {
     pub controls: Vec<ControlChange>,
     /// Each hose.
     pub hoses: Vec<HoseChange>,
+    /// What it opens, and what is then to be checked.
+    pub opens: Opens,
     /// What to bear in mind.
     pub notes: Vec<String>,
     /// The setup with the changes.
@@ -146,10 +156,9 @@ pub struct Trial {
 }
 
 impl Trial {
-    /// Whether it brings something unsafe: a stem over the steerer's end, a fault, a contact or a hose that goes tight.
+    /// Whether it brings something unsafe: a stem over the steerer's end, a loose headset, a fault, a contact or a hose that goes tight.
     pub fn is_worse(&self) -> bool {
-        let over_the_end = self.steerer.as_ref().and_then(|steerer| steerer.over_the_end);
-        if over_the_end.is_some() {
+        if self.steerer.as_ref().is_some_and(SteererChange::is_unsafe) {
             return true;
         }
         self.appears.iter().any(|said| said.severity == Severity::Fault)
@@ -188,8 +197,7 @@ pub fn try_changes(
     notes.extend(crooked::as_it_stands(catalogue, &changed, &ids));
     notes.extend(Minded { catalogue, was: setup, now: &changed, asked: &ids }.notes());
     if carried::take_along(catalogue, setup, &mut changed, &ids).is_none() {
-        notes
-            .push("The bar's shape is not known, so controls and hoses were left where they are.".to_owned());
+        notes.push(lacking::left_where_they_are(catalogue, setup, &changed));
     }
     notes.extend(carried::left_where_they_are(setup, &ids));
     Ok(follow(catalogue, setup, changed, &ids, kept, notes))
@@ -237,11 +245,19 @@ fn follow(
     let change = |id: &MeasureId| measure_change(&from, &to, id);
     let SaidOfBoth { appears, accepted, disappears } = said(catalogue, setup, &changed);
     let (controls, hoses) = turned::turned(&from, &to);
+    let replaced = replaced(catalogue, setup, &changed, Shorter::Sawn);
+    let is_otherwise = |id: &&MeasureId| match (from.value(id), to.value(id)) {
+        (Some(was), Some(now)) => (now - was).abs() > NEGLIGIBLE,
+        _ => setup.value(id) != changed.value(id) || setup.choice(id) != changed.choice(id),
+    };
+    let otherwise: BTreeSet<&MeasureId> = asked.iter().filter(is_otherwise).collect();
     Trial {
         changes: asked.iter().map(change).collect(),
         kept,
         steerer: steerer::steerer(&from, &to),
-        replaced: replaced(catalogue, setup, &changed, Shorter::Sawn),
+        missing: lacking::missing(&to, asked),
+        opens: opened::opens(catalogue, &changed, &otherwise, replaced.as_ref()),
+        replaced,
         carried: differing.iter().filter(|id| !asked.contains(id)).map(change).collect(),
         derived: compare(from, to).derived,
         appears,

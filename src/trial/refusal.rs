@@ -38,6 +38,10 @@ impl Refusal {
             .map(|known| (strsim::damerau_levenshtein(word, known), known))
             .filter(|(distance, known)| *distance <= 1 + known.chars().count() / 4)
             .min();
+        let whole = known.iter().find(|known| is_short_for(word, known));
+        if let Some(whole) = whole.filter(|_| nearest.is_none_or(|(distance, _)| distance > 2)) {
+            return Refusal::new(message, format!("Did you mean `{whole}`?"));
+        }
         if let Some((_, near)) = nearest {
             return Refusal::new(message, format!("Did you mean `{near}`?"));
         }
@@ -49,4 +53,13 @@ impl Refusal {
             _ => Refusal::new(message, format!("Did you mean {}?", with_it.join(" or "))),
         }
     }
+}
+
+/// Whether it is the same path with one word of a compound for the whole: `left.lever.angle` for
+/// `left.brake-lever.angle`.
+fn is_short_for(word: &str, known: &str) -> bool {
+    let is_part = |(short, whole): (&str, &str)| whole == short || whole.split('-').any(|part| part == short);
+    word.contains('.')
+        && word.split('.').count() == known.split('.').count()
+        && word.split('.').zip(known.split('.')).all(is_part)
 }

@@ -30,6 +30,18 @@ pub struct SteererChange {
     pub instead: Option<String>,
 }
 
+impl SteererChange {
+    /// Whether less stands on the steerer than did, so that the top cap meets it and leaves the headset loose.
+    pub fn is_loose(&self) -> bool {
+        self.grows_by <= -AS_HIGH
+    }
+
+    /// Whether nobody may ride so.
+    pub fn is_unsafe(&self) -> bool {
+        self.over_the_end.is_some() || self.is_loose()
+    }
+}
+
 /// What a change does to the pile; none if it stays as high as it was, or if nobody knows.
 pub fn steerer(from: &State, to: &State) -> Option<SteererChange> {
     let grown = |row| Some(to.value(&MeasureId::bike(row))? - from.value(&MeasureId::bike(row))?);

@@ -34,5 +34,8 @@ mod surroundings;
 mod torque;
 mod tour;
 mod tried;
+mod tried_numbers;
+mod tried_safety;
+mod tried_unknown;
 mod tried_words;
 mod turn;

@@ -178,7 +178,8 @@ fn a_position_carried_over_on_a_page() {
     let folder = ledger();
     let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "box.kdl"];
     let (status, page) = run(folder.path(), 80, &asked);
-    assert_eq!(status, 0);
+    // 17 mm of spacers are lacking above the stem.
+    assert_eq!(status, 1);
     assert_snapshot!("carry_80", page);
     assert_snapshot!("carry_120", run(folder.path(), 120, &asked).1);
 }

@@ -158,7 +158,8 @@ fn another_part_does_not_inherit_the_old_ones_figures() {
     let carry = |to: &str| {
         let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "box.kdl", "--write", to];
         let (status, said) = run(folder.path(), 120, &asked);
-        assert_eq!(status, 0, "{said}");
+        // Spacers are lacking above the stem.
+        assert_eq!(status, 1, "{said}");
         let path = folder.path().join(format!("setups/{to}.kdl"));
         (flowing(&said), fs::read_to_string(path).expect("written"))
     };

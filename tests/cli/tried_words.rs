@@ -143,3 +143,18 @@ fn a_wider_bar_asks_for_its_own_figures() {
     let said = flowing(&said);
     assert!(said.contains("rise, sweeps, bend and supplied width have to be its own."), "{said}");
 }
+
+/// A bar 20 mm to the left brings the left hand 20 mm further out and the right one 20 mm further in: 40 mm between
+/// the two. A stem that is turned takes the hands no nearer to one another, but less of it lies across the bike.
+#[test]
+fn what_is_said_of_both_hands_is_what_is_computed() {
+    let folder = ledger();
+    let found = json(folder.path(), &["try", "rowan/race", "bar.offset=20"]);
+    let derived = found["derived"].as_array().expect("a list").clone();
+    let of = |name: &str| derived.iter().find(|one| one["name"] == name).expect("it is there").clone();
+    let between = of("grip-difference-y");
+    assert_eq!(between["title"], "left grip further out than the right");
+    assert!((between["delta"].as_f64().expect("a number") - 40.0).abs() < 1e-9, "{between}");
+    assert!((of("grip.left.y")["delta"].as_f64().expect("a number") - 20.0).abs() < 1e-9);
+    assert_eq!(of("hand-span")["title"], "hand span, across the bike");
+}

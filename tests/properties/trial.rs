@@ -97,7 +97,7 @@ proptest! {
     fn what_is_kept_stays(step in -200..200_i32) {
         let catalogue = Catalogue::standard();
         for (keep, by) in [("grip-stack", "steerer.spacers-below"), ("grip-stack", "bar.roll"), ("grip-reach", "stem.length")] {
-            let wish = Wish::new(catalogue, keep, by).expect("both are known");
+            let wish = Wish::new(catalogue, &setup(BIKE), keep, by).expect("both are known");
             let changes = [format!("bar.rise={}", 30.0 + f64::from(step) / 20.0)];
             let was = State::recorded(catalogue, &setup(BIKE)).values(&All);
             let trial = tried(&changes, Some(&wish));
@@ -113,7 +113,7 @@ proptest! {
     /// Sawn narrower, the bar keeps the width it was supplied with, to which rise and setback belong.
     #[test]
     fn what_a_sawn_bar_keeps_stays(roll in -100..100_i32) {
-        let wish = Wish::new(Catalogue::standard(), "grip-stack", "bar.width").expect("both are known");
+        let wish = Wish::new(Catalogue::standard(), &setup(BIKE), "grip-stack", "bar.width").expect("both are known");
         let change = format!("bar.roll:={}", -1.5 + f64::from(roll) / 100.0);
         let asked = [Asked::parse(Catalogue::standard(), &change).expect("a change")];
         let was = State::recorded(Catalogue::standard(), &setup(BIKE)).values(&All);

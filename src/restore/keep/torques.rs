@@ -24,13 +24,13 @@ pub fn torques(
     for found in found.into_iter().filter(|found| !is_held(&found.joint)) {
         let applied = sheet.torque(&found.joint).and_then(|torque| torque.applied.as_ref());
         let ours = edit.setup().torque(&found.joint).map(|torque| torque.applied.clone());
-        let (mut written, mut dropped, mut older) = (false, false, false);
+        let (mut written, mut dropped, mut newer) = (false, false, None);
         match (applied, &ours) {
             (Some(applied), Some(known)) => {
                 let day = applied.read.or(day);
-                older = known.as_ref().is_some_and(|known| is_applied_later(edit, known, day));
+                newer = known.as_ref().and_then(|known| applied_later(edit, known, day));
                 let same = |known: &Applied| known.figure.value == applied.figure.value && known.read == day;
-                written = !older && !known.as_ref().is_some_and(same);
+                written = newer.is_none() && !known.as_ref().is_some_and(same);
                 if written && edit.set_applied(&found.joint, applied, day).is_err() {
                     let bare = Applied { with: None, ..applied.clone() };
                     edit.set_applied(&found.joint, &bare, day)?;
@@ -45,14 +45,14 @@ pub fn torques(
             ours.as_ref().and_then(Option::as_ref).is_some_and(|known| is_applied_later(edit, known, day));
         let is_open = found.state == Tightness::Unknown && !is_later;
         let is_noted = dropped || is_open && say_open(edit, &found.joint, day)?;
-        let is_closed = applied.is_some() && !older && close(edit, &found.joint)?;
+        let is_closed = applied.is_some() && newer.is_none() && close(edit, &found.joint)?;
         let note = match (is_noted, is_closed) {
             (true, _) => Some(OpenedNote::Written),
             (false, true) => Some(OpenedNote::TakenOut),
             (false, false) => None,
         };
         let trace = (found.state == Tightness::Unknown).then_some(Trace::Kept);
-        kept.push(TorqueKept { found, written, in_file: ours.is_some(), older, dropped, note, trace });
+        kept.push(TorqueKept { found, written, in_file: ours.is_some(), newer, dropped, note, trace });
     }
     Ok(kept)
 }
@@ -81,10 +81,14 @@ pub fn open_unseen(
     Ok(())
 }
 
-/// Whether a joint was tightened after the sheet was read: then nothing the sheet tells of it holds.
-fn is_applied_later(edit: &Edit, known: &Applied, day: Option<NaiveDate>) -> bool {
+/// The day on which a joint was tightened, if that was after the sheet was read: then nothing the sheet tells of it holds.
+fn applied_later(edit: &Edit, known: &Applied, day: Option<NaiveDate>) -> Option<NaiveDate> {
     let measured = edit.setup().measured.as_ref().map(|measured| measured.date);
-    known.read.or(measured).zip(day).is_some_and(|(applied, found)| applied > found)
+    known.read.or(measured).filter(|applied| day.is_some_and(|found| *applied > found))
+}
+
+fn is_applied_later(edit: &Edit, known: &Applied, day: Option<NaiveDate>) -> bool {
+    applied_later(edit, known, day).is_some()
 }
 
 /// A figure applied before the joint was opened holds no more; one applied after the sheet's day does.

@@ -1,0 +1,68 @@
+//! Which joints a change opens, what comes off there, and what is to be minded and checked before anybody rides.
+
+use std::collections::BTreeSet;
+
+use serde::Serialize;
+
+use crate::catalogue::joint::{self, JOINTS};
+use crate::catalogue::table::{BAR_MATERIAL, CARBON};
+use crate::catalogue::{Catalogue, MeasureId, Weight, caution};
+use crate::compare::Replaced;
+use crate::setup::model::Setup;
+
+/// What a change opens.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Opens {
+    /// The joints, in working order.
+    pub joints: Vec<String>,
+    /// What comes apart there and not only loose, and what has to be right before it is tightened again.
+    pub apart: Vec<String>,
+    /// What to mind and to check, where steering or brakes are opened.
+    pub cautions: Vec<&'static str>,
+}
+
+/// What it opens to give these measures their new values.
+pub fn opens(
+    catalogue: &Catalogue,
+    now: &Setup,
+    changed: &BTreeSet<&MeasureId>,
+    replaced: Option<&Replaced>,
+) -> Opens {
+    let held = changed.iter().filter_map(|id| now.joint_of(catalogue, id));
+    let by_part = replaced.iter().flat_map(|replaced| &replaced.joints).map(String::as_str);
+    let opened: BTreeSet<&str> = held.chain(by_part).collect();
+    let joints: Vec<String> =
+        joint::names().iter().filter(|name| opened.contains(name.as_str())).cloned().collect();
+    let comes_off = |name: &str| {
+        let is_held = |id: &&&MeasureId| now.joint_of(catalogue, id) == Some(name);
+        changed.iter().filter(is_held).any(|id| catalogue.measure(id.row).comes_apart())
+    };
+    let apart = JOINTS.iter().filter(|joint| joint.apart.is_some() && comes_off(joint.name));
+    let apart = apart.map(|joint| format!("{} comes apart: {}", capital(joint.title), joint.before));
+    let weighs = |weight: Weight| weight == Weight::SteeringAndBrakes;
+    let is_dangerous = joints.iter().any(|name| weighs(joint::weight(name)))
+        || changed.iter().any(|id| weighs(catalogue.measure(id.row).weight));
+    let squeezes =
+        |name: &String| joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
+    let on_carbon = now.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(CARBON) && joints.iter().any(squeezes);
+    let mut cautions: Vec<&'static str> = Vec::new();
+    for id in changed {
+        let own = catalogue.measure(id.row).caution.filter(|own| !cautions.contains(own));
+        cautions.extend(own);
+    }
+    if on_carbon && !cautions.contains(&caution::CARBON) {
+        cautions.push(caution::CARBON);
+    }
+    if is_dangerous {
+        cautions.extend([caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC]);
+        cautions.extend(caution::STANDING_CHECKS);
+    }
+    Opens { apart: apart.collect(), joints, cautions }
+}
+
+/// With a capital letter.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}

@@ -1,0 +1,63 @@
+//! What `try` and `carry` say where a change is not to be ridden, and what they end with where it opens steering or
+//! brakes.
+
+use super::rider::{json, ledger, run};
+use super::tried::flowing;
+
+const CHECKS: &str = "Steering turns freely from stop to stop without play or a notch.";
+
+#[test]
+fn a_pile_that_no_longer_reaches_the_top_cap_is_a_danger() {
+    let folder = ledger();
+    for change in ["steerer.spacers-below=0", "steerer.spacers-above=0", "stem.clamp-height=36"] {
+        let (status, said) = run(folder.path(), 120, &["try", "rowan/race", change]);
+        assert_eq!(status, 1, "{change}: {said}");
+        let said = flowing(&said);
+        let danger = said.find("the headset would be loose. Do not ride so.").expect("the danger");
+        assert!(danger < said.find(" → ").expect("the change"), "{said}");
+        assert!(said.contains("set the bearing preload again"), "{said}");
+    }
+    // What goes out below goes in above: the height stays, but the stem comes off for it.
+    let moved = ["try", "rowan/race", "steerer.spacers-below=-5", "steerer.spacers-above=+5"];
+    let (status, said) = run(folder.path(), 120, &moved);
+    let said = flowing(&said);
+    assert_eq!(status, 0, "{said}");
+    assert!(!said.contains("headset would be loose"), "{said}");
+    assert!(
+        said.contains("Stem on steerer comes apart: Set the bearing preload at the top cap first"),
+        "{said}"
+    );
+    // Square to the wheel again: loosened, not taken off.
+    let (_, said) = run(folder.path(), 120, &["try", "rowan/race", "stem.twist=1"]);
+    assert!(!flowing(&said).contains("comes apart"), "{said}");
+}
+
+#[test]
+fn a_change_on_steering_or_brakes_ends_with_the_checks() {
+    let folder = ledger();
+    for change in ["stem.length=40", "bar.rise=20", "bar.roll=+2", "left.brake-lever.angle=+2"] {
+        let (_, said) = run(folder.path(), 120, &["try", "rowan/race", change]);
+        let said = flowing(&said);
+        let (_, end) = said.split_once("Before riding").unwrap_or_else(|| panic!("{change}: {said}"));
+        assert!(end.contains(CHECKS) && end.contains("have a qualified mechanic look"), "{end}");
+    }
+    let opens = json(folder.path(), &["try", "rowan/race", "stem.length=40"])["opens"].clone();
+    // Another stem: its own clamp, and the face that holds the bar.
+    assert_eq!(opens["joints"], serde_json::json!(["stem-steerer", "stem-face"]));
+    // Nothing is opened where nothing changes, nor for a saddle.
+    for change in ["stem.length=50", "saddle.height=740"] {
+        let (_, said) = run(folder.path(), 120, &["try", "rowan/race", change]);
+        assert!(!said.contains(CHECKS), "{change}: {said}");
+    }
+}
+
+#[test]
+fn an_assembly_without_its_top_spacers_is_not_to_be_built() {
+    let folder = ledger();
+    let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "box.kdl"];
+    let (status, said) = run(folder.path(), 120, &asked);
+    let said = flowing(&said);
+    assert_eq!(status, 1, "{said}");
+    assert!(said.contains("and the headset is loose. Do not ride so."), "{said}");
+    assert!(said.contains("Do not build it so."), "{said}");
+}
