@@ -1,11 +1,13 @@
 //! `carry`: the same place for the hands on another bike.
 
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use crate::carry::{self, Carry, parts};
 use crate::ledger::read_file;
+use crate::metrology::show;
 use crate::report::carry::CarryReport;
 use crate::setup::model::PLANNED;
 use crate::setup::span::{LineIndex, Span};
@@ -69,7 +71,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     };
     let carried = carry::carry(session.catalogue(), from.whole()?, onto.whole()?, &parts).map_err(placed)?;
     let written = match &arguments.write {
-        Some(file) => Some(write(session, [&from, &onto], &carried, file)?),
+        Some(file) => Some(write_best(session, [&from, &onto], &carried, file)?),
         None => None,
     };
     let report = CarryReport {
@@ -108,16 +110,28 @@ fn in_the_box(file: &Path, text: &str, place: Span, message: &str, help: String)
 }
 
 /// Writes the best assembly as a new setup from the other bike's text, with a note on what of it nobody measured.
-fn write(session: &Session, opened: [&Opened; 2], carried: &Carry, file: &Path) -> Result<String, Failure> {
+fn write_best(
+    session: &Session,
+    opened: [&Opened; 2],
+    carried: &Carry,
+    file: &Path,
+) -> Result<String, Failure> {
     let [from, onto] = opened;
     let Some(best) = carried.assemblies.first() else {
         return Err(Failure::new("There is no assembly to write.", "Add parts to the box."));
     };
     let differing = carry::differing(onto.setup()?, &best.setup);
-    let note = format!(
+    let mut note = format!(
         "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.",
         from.name, onto.name
     );
+    if let Some(lacking) = best.spacers_lacking.filter(|_| best.is_loose()) {
+        let lacking = show::brief(lacking);
+        let _ = write!(
+            note,
+            " Of the spacers above the stem {lacking} mm are not there: not to be ridden without."
+        );
+    }
     let replaced = carried.replaced.as_ref();
     let planned = Planned { from: onto, setup: &best.setup, differing: &differing, note, replaced };
     planned::write(session, &planned, file)

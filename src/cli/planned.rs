@@ -45,15 +45,17 @@ pub fn write(session: &Session, planned: &Planned, file: &Path) -> Result<String
 
 fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) -> Result<String, EditError> {
     let mut edit = Edit::new(session.catalogue(), text, None)?;
+    let mut note = planned.note.clone();
+    note.extend(stale_comments(&edit, planned.differing, session));
     edit.plan(planned.setup, planned.differing)?;
     if let Some(name) = name {
         edit.rename(name)?;
     }
     let Some(replaced) = planned.replaced else {
-        edit.add_note("", &planned.note)?;
+        edit.add_note("", &note)?;
         return Ok(edit.text().to_owned());
     };
-    edit.add_note("", &format!("{} {}", planned.note, replaced.note()))?;
+    edit.add_note("", &format!("{note} {}", replaced.note()))?;
     for joint in &replaced.torques {
         if edit.setup().torque(joint).is_some_and(|torque| torque.applied.is_some()) {
             edit.drop_applied(joint, &replaced.not_tightened())?;
@@ -64,6 +66,15 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
         edit.lose_mark(mark, |was| replaced.no_line(was))?;
     }
     Ok(edit.text().to_owned())
+}
+
+/// What has to be said of comments beside figures that are others now: they are the user's words, and stay.
+fn stale_comments(edit: &Edit, differing: &[MeasureId], session: &Session) -> Option<String> {
+    let has_one = |id: &&MeasureId| edit.remark_beside(id).is_some();
+    let paths: Vec<String> =
+        differing.iter().filter(has_one).map(|id| session.catalogue().path(id)).collect();
+    let words = format!(" Comments beside these are of what stood there before: {}.", paths.join(", "));
+    (!paths.is_empty()).then_some(words)
 }
 
 /// Where a new file goes, and the setup name that its place gives it. A name is one below `setups/` and stays there: no
