@@ -61,11 +61,15 @@ fn refused(
     ours: &[u8],
     theirs: &[u8],
 ) -> Result<Failure, Failure> {
-    let both = marked(ours, theirs);
+    let (both, has_marks) = marked(ours, theirs);
     write_atomically(file, Some(ours), &both)?;
-    let help = format!(
-        "{} Both versions stand in the file between conflict marks: keep what is true, then check.",
-        refusal.help
-    );
+    let left = if has_marks {
+        "Both versions stand in the file between conflict marks: keep what is true, then check."
+    } else if ours == theirs {
+        "The two versions are the same, so ours stays and the file has no conflict marks."
+    } else {
+        "The two versions differ in their line ends alone, so ours stays and the file has no conflict marks."
+    };
+    let help = format!("{} {left}", refusal.help);
     Ok(Failure::new(format!("{name}: {}", refusal.message), help))
 }

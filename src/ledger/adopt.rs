@@ -1,5 +1,5 @@
-//! Making git understand setups, and undoing it: the attributes beside `setups/`, git's local configuration, the hook
-//! before a commit.
+//! Making git understand setups, and undoing it: the attributes beside `setups/`, git's local configuration, the hooks
+//! before a commit and before a merge's.
 //!
 //! Only says what each file would hold; nothing is written before the caller says so, and each file is then replaced
 //! in one step. What others wrote in these files stays as it is.
@@ -112,19 +112,23 @@ impl Ledger {
     /// [`LedgerError::NoRepository`], and files that cannot be read.
     pub fn adoption(&self, program: &str) -> Result<Vec<FileChange>, LedgerError> {
         let config = self.config_file()?;
-        let (hook, owner) = self.hook_file()?;
         let attributes = with_line(self.attributes_file())?;
-        let hook = with_hook(hook, owner.as_deref(), &self.hook_text(program))?;
+        let mut hooks = Vec::new();
+        for (name, purpose) in HOOKS {
+            let (file, owner) = self.hook_file(name)?;
+            hooks.push(with_hook(file, purpose, owner.as_deref(), &self.hook_text(program))?);
+        }
         let mut records = Records::default();
         if matches!(attributes.action, Action::Write { .. }) {
             records.attributes.push(self.below_top(&attributes.path));
         }
-        if let Action::Write { was: None, .. } = hook.action {
+        let new = |hook: &&FileChange| matches!(hook.action, Action::Write { was: None, .. });
+        if let Some(hook) = hooks.iter().find(new) {
             records.hook_folders =
                 hook.path.ancestors().skip(1).take_while(|folder| !folder.exists()).count();
         }
         let config = with_config(config, program, records)?;
-        Ok(vec![attributes, config, hook])
+        Ok([vec![attributes, config], hooks].concat())
     }
 
     /// What it takes to undo that.
@@ -132,16 +136,15 @@ impl Ledger {
     /// # Errors
     /// [`LedgerError::NoRepository`], and files that cannot be read.
     pub fn abandonment(&self) -> Result<Vec<FileChange>, LedgerError> {
-        let (hook, _) = self.hook_file()?;
         let config = self.config_file()?;
         let records = Known::of(&config, &contents(&config)?.unwrap_or_default())?.records;
         let attributes = self.attributes_file();
         let ours = records.attributes.contains(&self.below_top(&attributes));
-        Ok(vec![
-            without_line(attributes, ours)?,
-            without_config(config)?,
-            without_hook(hook, records.hook_folders)?,
-        ])
+        let mut changes = vec![without_line(attributes, ours)?, without_config(config)?];
+        for (name, purpose) in HOOKS {
+            changes.push(without_hook(self.hook_file(name)?.0, purpose, records.hook_folders)?);
+        }
+        Ok(changes)
     }
 
     /// A file as it is called from the top of the working tree.
@@ -171,9 +174,9 @@ impl Ledger {
     }
 
     /// The hook's file; and if its folder is configured outside this repository, where.
-    fn hook_file(&self) -> Result<(PathBuf, Option<String>), LedgerError> {
+    fn hook_file(&self, name: &str) -> Result<(PathBuf, Option<String>), LedgerError> {
         let repository = self.store()?.local();
-        let usual = self.common_folder()?.join("hooks").join("pre-commit");
+        let usual = self.common_folder()?.join("hooks").join(name);
         let snapshot = repository.config_snapshot();
         let Some((folder, section)) = snapshot.plumbing().raw_value_with_section("core.hooksPath").ok()
         else {
@@ -188,7 +191,7 @@ impl Ledger {
         let folder = repository.workdir().unwrap_or(self.root()).join(folder);
         let shared = section.meta().source.kind() != source::Kind::Repository;
         let owner = shared.then(|| folder.display().to_string());
-        Ok((folder.join("pre-commit"), owner))
+        Ok((folder.join(name), owner))
     }
 
     fn hook_text(&self, program: &str) -> String {
@@ -305,9 +308,17 @@ fn without_config(path: PathBuf) -> Result<FileChange, LedgerError> {
     Ok(change(path, CONFIG_PURPOSE, lines, Action::Write { was, now, executable: false }))
 }
 
-const HOOK_PURPOSE: &str = "the gate before a commit";
+/// Git runs the first before a commit that somebody makes, the second before the commit of a merge that went through
+/// by itself.
+const HOOKS: [(&str, &str); 2] =
+    [("pre-commit", "the gate before a commit"), ("pre-merge-commit", "the gate before a merge's commit")];
 
-fn with_hook(path: PathBuf, owner: Option<&str>, text: &str) -> Result<FileChange, LedgerError> {
+fn with_hook(
+    path: PathBuf,
+    purpose: &'static str,
+    owner: Option<&str>,
+    text: &str,
+) -> Result<FileChange, LedgerError> {
     let was = contents(&path)?;
     let command = text.lines().last().unwrap_or_default().trim_start_matches("exec ").to_owned();
     let leave = |why: String| Action::Leave(format!("{why} Add to it yourself: {command} || exit 1"));
@@ -321,7 +332,7 @@ fn with_hook(path: PathBuf, owner: Option<&str>, text: &str) -> Result<FileChang
         (None, Some(known)) if !is_ours_alone(known) => leave("Something was added to our hook.".to_owned()),
         (None, _) => Action::Write { was, now: text.as_bytes().to_vec(), executable: true },
     };
-    Ok(change(path, HOOK_PURPOSE, if action == Action::Nothing { Vec::new() } else { lines }, action))
+    Ok(change(path, purpose, if action == Action::Nothing { Vec::new() } else { lines }, action))
 }
 
 /// Whether a hook holds what was written here, perhaps by another version or from another place, and nothing else.
@@ -335,7 +346,7 @@ fn is_ours_alone(hook: &[u8]) -> bool {
         && lines.next().is_none()
 }
 
-fn without_hook(path: PathBuf, folders: usize) -> Result<FileChange, LedgerError> {
+fn without_hook(path: PathBuf, purpose: &'static str, folders: usize) -> Result<FileChange, LedgerError> {
     let known = contents(&path)?.filter(|known| known.contains_str(HOOK_MARK));
     let (lines, action) = match known {
         None => (Vec::new(), Action::Nothing),
@@ -347,5 +358,5 @@ fn without_hook(path: PathBuf, folders: usize) -> Result<FileChange, LedgerError
             (Vec::new(), Action::Leave(why.to_owned()))
         }
     };
-    Ok(change(path, HOOK_PURPOSE, lines, action))
+    Ok(change(path, purpose, lines, action))
 }

@@ -2,7 +2,8 @@
 //!
 //! What only one side changed is taken; what both changed alike stays; what they changed apart becomes a `conflict`
 //! node that holds both versions, unless the two readings agree within reading: then the newer one wins and it is
-//! said. Torque is never decided that way. The text of ours stays as it is but for the spliced places.
+//! said. Torque is never decided that way. The text of ours stays as it is but for the spliced places; what theirs
+//! added to the comments is put in where its place is still there, and told where it is not.
 //!
 //! Three things hang together with all readings of one session and are watched for that: the day it was measured (a
 //! reading that would come under another day gets its own `read=`), the instruments (one that would be read with
@@ -13,6 +14,7 @@
 
 mod around;
 mod by_lines;
+mod comments;
 mod notes;
 mod session;
 #[cfg(test)]
@@ -93,6 +95,9 @@ pub fn merge(catalogue: &Catalogue, base: &[u8], ours: &[u8], theirs: &[u8]) -> 
     let text = walk.text().ok_or_else(|| {
         Refusal::new("Two changes fall on the same place of the text.", "Merge the two files by hand.")
     })?;
+    let (text, lost) =
+        comments::brought_over(base.as_ref().map(|base| base.text.as_str()), &theirs.text, &text);
+    walk.said.extend(lost.iter().map(|comment| format!("Their comment is not taken over: {comment}")));
     let merged = Merged { text, conflicts: walk.conflicts, said: walk.said };
     verify(catalogue, &merged, &ours.setup, &theirs.setup)?;
     Ok(merged)

@@ -44,6 +44,36 @@ fn nothing_new_on_one_side_leaves_the_other_as_it_is() {
 }
 
 #[test]
+fn their_new_and_changed_comments_come_over() {
+    let ours = changed(&[("width 780", "width 760")]);
+    let edits = [
+        ("// The wide one.", "// The one from the spare bike."),
+        ("    left {", "    // Both levers were moved.\n    // Again.\n    left {"),
+        ("angle 32", "angle 28"),
+        ("note \"Dry tyres.\"", "note \"Dry tyres.\" // and cold"),
+    ];
+    let result = merged(&ours, &changed(&edits));
+    let expected = edits.iter().fold(ours.clone(), |text, (from, to)| text.replace(from, to));
+    assert_eq!(result.text, expected);
+    assert!(result.said.is_empty(), "{:?}", result.said);
+    let result = merged(&ours.replace('\n', "\r\n"), &changed(&edits));
+    assert_eq!(result.text, expected.replace('\n', "\r\n"));
+}
+
+#[test]
+fn a_comment_that_finds_no_place_is_told() {
+    let ours = changed(&[("// as bought", "// cut"), ("width 780", "width 760")]);
+    let theirs = changed(&[("// as bought", "// as lent"), ("roll -1.5", "roll 2")]);
+    let result = merged(&ours, &theirs);
+    assert_eq!(result.text, ours.replace("roll -1.5", "roll 2"));
+    let ours_stays = "`bar.roll` is taken as they have it; our comment beside it stays: // cut";
+    assert_eq!(result.said, [ours_stays, "Their comment is not taken over: // as lent"]);
+    // Marks of a comment inside a quoted text are none.
+    let theirs = changed(&[("Dry tyres.", "Dry tyres. // or not")]);
+    assert!(merged(&ours, &theirs).said.is_empty());
+}
+
+#[test]
 fn the_same_measure_moved_two_ways_is_a_conflict_that_reads_as_one() {
     let result = merged(&changed(&[("angle 32", "angle 36")]), &changed(&[("angle 32", "angle 28")]));
     let conflict = Conflict {

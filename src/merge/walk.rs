@@ -13,6 +13,7 @@ use crate::setup::syntax::Node;
 
 use super::Conflict;
 use super::around::Around;
+use super::comments::beside;
 use super::session::{Choice, Side, Three};
 use super::tree::{Key, is_same_head, keyed};
 use super::version::Version;
@@ -222,9 +223,26 @@ impl<'a> Walk<'a> {
         if self.is_off_floor(Side::Theirs, theirs) {
             return self.conflict_over(trio, ours);
         }
+        self.say_comments(trio, ours);
         let whole = ours.whole.range();
         let text = self.three.theirs.node_text(theirs, &self.around, self.line_end);
         self.splices.push(Splice { start: whole.start, end: whole.end, text });
+    }
+
+    /// A comment that we wrote beside our version may be untrue beside theirs.
+    fn say_comments(&mut self, trio: &Trio<'a>, ours: &Node) {
+        let known = match (self.three.base, trio.base) {
+            (Some(version), Some(node)) => beside(&version.text, node),
+            _ => Vec::new(),
+        };
+        for comment in beside(&self.three.ours.text, ours) {
+            if !known.contains(&comment) {
+                let path = &trio.path;
+                self.said.push(format!(
+                    "`{path}` is taken as they have it; our comment beside it stays: {comment}"
+                ));
+            }
+        }
     }
 
     fn take_head(&mut self, ours: &Node, theirs: &Node) {

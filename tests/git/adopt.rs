@@ -10,6 +10,7 @@ fn touched(bench: &Bench) -> Vec<Option<String>> {
         bench.ledger.join(".gitattributes"),
         bench.top().join(".git/config"),
         bench.top().join(".git/hooks/pre-commit"),
+        bench.top().join(".git/hooks/pre-merge-commit"),
     ];
     files.iter().map(|file| fs::read_to_string(file).ok()).collect()
 }

@@ -96,3 +96,17 @@ fn what_a_commit_takes_from_the_working_files_is_checked_too() {
     bench.change("width 7800", "width 760");
     bench.git(&["commit", "-q", "-m", "Cut", "setups/rowan/race.kdl"]);
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_merge_that_goes_through_by_itself_meets_the_gate_too() {
+    let bench = Bench::adopted();
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change("width 780", "width 7800");
+    bench.git(&["commit", "-q", "-a", "--no-verify", "-m", "A slip"]);
+    bench.git(&["checkout", "-q", "main"]);
+    bench.write("notes.txt", "Dry.\n");
+    bench.commit("Dry");
+    let text = bench.git_ending(1, &["merge", "--no-edit", "wet"]);
+    assert!(text.contains("7800") && text.contains("The commit is stopped"), "{text}");
+}

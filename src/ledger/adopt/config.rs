@@ -73,10 +73,12 @@ pub fn without_block(text: &[u8]) -> Vec<u8> {
     let lines: Vec<&[u8]> = text.lines_with_terminator().collect();
     let is = |line: &[u8], mark: &str| line.trim() == mark.as_bytes();
     let Some(first) = lines.iter().position(|line| is(line, FIRST)) else { return text.to_vec() };
-    let last = lines[first..]
-        .iter()
-        .position(|line| is(line, LAST))
-        .map_or(lines.len(), |length| first + length + 1);
+    let last = lines[first..].iter().position(|line| is(line, LAST)).map(|length| first + length + 1);
+    // Somebody took the last line away: then the block ends where a section begins that is none of ours.
+    let foreign = |line: &&[u8]| line.trim().starts_with(b"[") && !is_our_head(line);
+    let last = last.unwrap_or_else(|| {
+        lines[first..].iter().position(foreign).map_or(lines.len(), |length| first + length)
+    });
     let theirs = added_by_others(&lines[first..last]);
     let mut before = lines[..first].concat();
     // The file had no line end at its end: then the block has none either.
@@ -116,6 +118,12 @@ fn added_by_others(block: &[&[u8]]) -> Vec<u8> {
         }
     }
     kept
+}
+
+/// Whether a line begins one of the sections we write.
+fn is_our_head(line: &[u8]) -> bool {
+    let heads = ["[diff \"clampmark\"]", "[merge \"clampmark\"]", "[clampmark]"];
+    heads.iter().any(|head| line.trim() == head.as_bytes())
 }
 
 /// Whether a line of the block is as it was written, perhaps by a program in another place.
@@ -197,5 +205,12 @@ mod tests {
         // One of ours that was changed is theirs.
         let changed = block_on("").replace("name = \"setups, measure by measure\"", "name = mine");
         assert_eq!(off(&changed), "[merge \"clampmark\"]\n\tname = mine\n");
+    }
+
+    #[test]
+    fn a_block_without_its_last_line_ends_at_the_first_foreign_section() {
+        let open = block_on("").replace(&format!("{LAST}\n"), "");
+        let foreign = "[alias]\n\tname = \"setups, measure by measure\"\n";
+        assert_eq!(off(&format!("{open}{foreign}")), foreign);
     }
 }
