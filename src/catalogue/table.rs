@@ -250,6 +250,6 @@ table! {
     SHOCK_PRESSURE = Measure::pressure("shock.pressure", 0.0, 400.0, 1.0).says("shock pressure", "Shock unloaded, pump on, read at rest.").such_as("174");
     SHOCK_REBOUND = Measure::clicks("shock.rebound", 60.0).says("shock rebound", "Clicks from fully closed.").such_as("5");
     SHOCK_COMPRESSION = Measure::clicks("shock.compression", 60.0).says("shock compression", "Clicks from fully closed.").such_as("3");
-    TYRES_FRONT = Measure::pressure("tyres.front", 0.0, 120.0, 0.5).says("front tyre", "Cold, wheel off the ground.").such_as("23");
-    TYRES_REAR = Measure::pressure("tyres.rear", 0.0, 120.0, 0.5).says("rear tyre", "Cold, wheel off the ground.").such_as("26");
+    TYRES_FRONT = Measure::pressure("tyres.front", 3.0, 120.0, 0.5).says("front tyre", "Cold, wheel off the ground.").such_as("23");
+    TYRES_REAR = Measure::pressure("tyres.rear", 3.0, 120.0, 0.5).says("rear tyre", "Cold, wheel off the ground.").such_as("26");
 }
