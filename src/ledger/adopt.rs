@@ -257,7 +257,11 @@ fn without_line(path: PathBuf, ours: bool) -> Result<FileChange, LedgerError> {
     let mut now = lines[..place].concat();
     let ended = text.ends_with(b"\n");
     if place + 1 == lines.len() && !ended {
-        let kept = now.strip_suffix(b"\n").map(|kept| kept.strip_suffix(b"\r").unwrap_or(kept));
+        // A carriage return was put in only where other lines end in one.
+        let kept = now.strip_suffix(b"\n").map(|kept| {
+            let whole = kept.strip_suffix(b"\r").filter(|_| kept.contains_str("\r\n"));
+            whole.unwrap_or(kept)
+        });
         now.truncate(kept.map_or(now.len(), <[u8]>::len));
     }
     now.extend_from_slice(&lines[place + 1..].concat());

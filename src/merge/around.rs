@@ -4,7 +4,7 @@
 use chrono::NaiveDate;
 
 use crate::setup::model::Tolerance;
-use crate::setup::syntax::{Node, Text};
+use crate::setup::syntax::{Node, Property, Text, Value};
 
 use super::session::{Choice, Side, Three};
 use super::version::Version;
@@ -18,6 +18,8 @@ pub struct Around {
     pub floor: Choice,
     /// The instruments that are decided.
     instruments: Vec<(Text, Tolerance)>,
+    /// The instruments that stand in conflict: nobody knows yet what was read with them.
+    undecided: Vec<Text>,
 }
 
 impl Around {
@@ -32,17 +34,21 @@ impl Around {
         let floor = choice_of(three, &roots, "floor");
         let shelves = roots.map(|root| child(root.as_ref(), "instruments"));
         let mut instruments: Vec<(Text, Tolerance)> = Vec::new();
+        let mut undecided: Vec<Text> = Vec::new();
         for node in shelves[1..].iter().flatten().flat_map(|shelf| &shelf.children) {
             let side = match choice_of(three, &shelves, &node.name) {
                 Choice::Ours | Choice::Newer(Side::Ours) => three.ours,
                 Choice::Theirs | Choice::Newer(Side::Theirs) => three.theirs,
-                Choice::Apart => continue,
+                Choice::Apart => {
+                    undecided.push(node.name.clone());
+                    continue;
+                }
             };
             if let Some(tolerance) = side.tolerance_with(&node.name) {
                 instruments.push((node.name.clone(), tolerance));
             }
         }
-        Around { day, floor, instruments }
+        Around { day, floor, instruments, undecided }
     }
 
     /// The same under another day.
@@ -53,6 +59,22 @@ impl Around {
     /// How well an instrument reads; none if that is not decided, or nothing can be read with it.
     pub fn tolerance_with(&self, name: &str) -> Option<Tolerance> {
         self.instruments.iter().find(|(known, _)| known == name).map(|(_, tolerance)| *tolerance)
+    }
+}
+
+impl Around {
+    /// Whether an instrument stands in conflict.
+    pub fn is_undecided(&self, name: &str) -> bool {
+        self.undecided.iter().any(|known| known == name)
+    }
+
+    /// Whether a node or one inside it was read with an instrument that stands in conflict.
+    pub fn has_undecided(&self, node: &Node) -> bool {
+        let with_one = |property: &Property| {
+            &*property.key == "with"
+                && matches!(&property.value, Value::Text(name) if self.is_undecided(name))
+        };
+        node.properties.iter().any(with_one) || node.children.iter().any(|child| self.has_undecided(child))
     }
 }
 

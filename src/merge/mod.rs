@@ -131,9 +131,14 @@ fn verify(catalogue: &Catalogue, merged: &Merged, ours: &Setup, theirs: &Setup) 
     let Some(setup) = &again.setup else {
         return Err(Refusal::new("The merged text would hold no setup.", by_hand));
     };
+    // What was read with an instrument that is not decided has no half-width of its own yet.
+    let half_width_counts =
+        !merged.conflicts.iter().any(|conflict| conflict.about.starts_with("instruments"));
     for (id, recorded) in &setup.readings {
-        let written =
-            |side: &Setup| side.recorded(id).is_some_and(|side| is_as_written(&side.value, &recorded.value));
+        let written = |side: &Setup| {
+            let alike = |was: &Value| is_as_written(was, &recorded.value, half_width_counts);
+            side.recorded(id).is_some_and(|side| alike(&side.value))
+        };
         if !written(ours) && !written(theirs) {
             let path = catalogue.path(id);
             return Err(Refusal::new(format!("`{path}` would hold what neither side wrote."), by_hand));
@@ -143,12 +148,12 @@ fn verify(catalogue: &Catalogue, merged: &Merged, ours: &Setup, theirs: &Setup) 
 }
 
 /// The same numbers with the same doubt. The day and the instrument may be written another way.
-fn is_as_written(was: &Value, now: &Value) -> bool {
+fn is_as_written(was: &Value, now: &Value, half_width_counts: bool) -> bool {
     match (was, now) {
         (Value::Reading(was), Value::Reading(now)) => {
             was.values() == now.values()
                 && was.unit() == now.unit()
-                && was.half_width().total_cmp(&now.half_width()).is_eq()
+                && (!half_width_counts || was.half_width().total_cmp(&now.half_width()).is_eq())
         }
         _ => was == now,
     }

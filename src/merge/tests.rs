@@ -281,3 +281,23 @@ fn an_instrument_changed_on_one_side_alone_changes_what_was_read_with_it_and_not
     let expected = WITH_A_RULE.replace("rise 25", "rise 30").replace("rule tol=0.5", "rule tol=5");
     assert_eq!(result.text, expected);
 }
+
+#[test]
+fn while_an_instrument_is_undecided_nothing_read_with_it_is_pinned() {
+    let result = merged_by_rule(&[("rule tol=0.5", "rule tol=5")], &[("rule tol=0.5", "rule tol=0.05")]);
+    let about: Vec<&str> = result.conflicts.iter().map(|conflict| conflict.about.as_str()).collect();
+    assert_eq!(about, ["instruments.rule"]);
+    assert!(result.text.contains("stem { length 50 with=rule }"), "{}", result.text);
+    assert!(result.said.is_empty(), "{:?}", result.said);
+}
+
+#[test]
+fn of_a_torque_with_a_caution_in_conflict_nothing_is_said_to_be_taken() {
+    let result =
+        merged(&changed(&[("Even gap.", "Even gaps.")]), &changed(&[("Even gap.", "No gap above.")]));
+    assert_eq!(result.conflicts.len(), 1);
+    assert!(result.said.is_empty(), "{:?}", result.said);
+    let read = read(Catalogue::standard(), result.text.as_bytes(), None);
+    let faults: Vec<&str> = read.findings.iter().map(|finding| finding.code.name).collect();
+    assert_eq!(faults, ["unresolved-conflict"]);
+}

@@ -91,6 +91,13 @@ pub fn is_same_head(one: &Node, other: &Node) -> bool {
         && one.properties.iter().all(|property| holds(property, other))
 }
 
+/// Whether two nodes are written with the same words, whatever they amount to.
+pub fn is_written_alike(one: &Node, other: &Node) -> bool {
+    is_same_head(one, other)
+        && one.children.len() == other.children.len()
+        && one.children.iter().zip(&other.children).all(|(one, other)| is_written_alike(one, other))
+}
+
 /// Leaves that record the same readings, choices or unknowns.
 fn is_read_alike(one: (&Version, &Node), other: (&Version, &Node)) -> bool {
     let (mine, yours): (Vec<_>, Vec<_>) =

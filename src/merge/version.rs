@@ -102,7 +102,8 @@ impl Version {
         let property = |key: &str| node.properties.iter().find(|property| &*property.key == key);
         let syntax::Value::Text(name) = &property("with")?.value else { return None };
         let tolerance = self.tolerance_with(name)?;
-        if property("tol").is_some() || around.tolerance_with(name) == Some(tolerance) {
+        let decided = !around.is_undecided(name);
+        if property("tol").is_some() || !decided || around.tolerance_with(name) == Some(tolerance) {
             return None;
         }
         let annotated = node.arguments.iter().any(|argument| argument.annotation.is_some())

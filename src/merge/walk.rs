@@ -15,7 +15,7 @@ use super::Conflict;
 use super::around::Around;
 use super::comments::beside;
 use super::session::{Choice, Side, Three};
-use super::tree::{Key, is_same_head, keyed};
+use super::tree::{Key, is_same_head, is_written_alike, keyed};
 use super::version::Version;
 
 /// The walk and what it has decided so far.
@@ -145,6 +145,10 @@ impl<'a> Walk<'a> {
             }
             return true;
         };
+        // What it amounts to hangs on an instrument that is not decided; nobody read it again.
+        if is_written_alike(ours, theirs) && self.around.has_undecided(ours) {
+            return true;
+        }
         if !ours.children.is_empty() || !theirs.children.is_empty() {
             self.both_groups(trio, ours, theirs);
             return true;
@@ -184,10 +188,12 @@ impl<'a> Walk<'a> {
         if !same_head && self.three.ours_is_base(trio.base, Some(ours)) {
             self.take_head(ours, theirs);
         }
-        if !self.three.theirs_is_base(trio.base, Some(theirs)) {
+        let conflicts = self.conflicts.len();
+        self.group(&trio.path, trio.base, ours, theirs);
+        let all_decided = self.conflicts.len() == conflicts;
+        if all_decided && !self.three.theirs_is_base(trio.base, Some(theirs)) {
             self.say_torque(trio, "is taken as they have it");
         }
-        self.group(&trio.path, trio.base, ours, theirs);
     }
 
     fn theirs_alone(&mut self, trio: &Trio<'a>, theirs: &'a Node, parent: &'a Node, last: Option<&'a Node>) {

@@ -53,7 +53,11 @@ fn head(page: &mut Page, sheet: &TorqueSheet) {
         let command = format!("clampmark check {}", sheet.setup);
         page.paragraph(0, 2, &[piece(Label::Danger, "Fault:"), plain(said), piece(Label::Command, command)]);
     }
-    if sheet.joints.is_empty() {
+    for joint in &sheet.undecided {
+        let said = format!(" two versions of the torque of {joint} are undecided: neither counts.");
+        page.paragraph(0, 2, &[piece(Label::Danger, "Conflict:"), plain(said)]);
+    }
+    if sheet.joints.is_empty() && sheet.undecided.is_empty() {
         page.paragraph(0, 0, &[plain("No torque is recorded in this file.")]);
     }
 }

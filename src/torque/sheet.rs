@@ -52,6 +52,9 @@ pub struct TorqueSheet {
     pub without_torque: Vec<String>,
     /// Faults of the file's text that stand under no joint: what they hide may concern torque.
     pub unread_faults: usize,
+    /// Joints of which two versions of the torque stand in conflict.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub undecided: Vec<String>,
     /// What holds for every joint.
     pub cautions: Vec<&'static str>,
     /// What to check before riding.
@@ -162,9 +165,16 @@ pub fn sheet(
         joints,
         without_torque: missing.filter_map(|finding| finding.measure.clone()).collect(),
         unread_faults: read.iter().filter(stray).count(),
+        undecided: read.iter().filter_map(undecided).collect(),
         cautions: vec![caution::MAKER, caution::LOWER_LIMIT, caution::CARBON, caution::MECHANIC],
         standing_checks: caution::STANDING_CHECKS,
     }
+}
+
+/// The joint whose torque a conflict is about.
+fn undecided(finding: &Finding) -> Option<String> {
+    let about = finding.measure.as_ref().filter(|_| finding.code == &code::UNRESOLVED_CONFLICT)?;
+    about.strip_prefix("torque.").filter(|joint| !joint.contains('.')).map(str::to_owned)
 }
 
 fn joint_torque(setup: &Setup, torque: &Torque, request: &Request, findings: &[Finding]) -> JointTorque {

@@ -131,6 +131,21 @@ fn a_fault_that_may_hide_a_torque_is_told() {
 }
 
 #[test]
+fn a_torque_in_conflict_is_undecided_and_not_unrecorded() {
+    let text = r#"setup "rowan/race" format=1 {
+    conflict "torque.stem-face" {
+        ours { torque "stem-face" 4 5 }
+        theirs { torque "stem-face" 4 6 }
+    }
+}
+"#;
+    let folder = ledger(text);
+    let screen = torque(folder.path(), "80", &[]);
+    assert!(screen.text.contains("two versions of the torque of stem-face are undecided"), "{}", screen.text);
+    assert!(!screen.text.contains("No torque is recorded"), "{}", screen.text);
+}
+
+#[test]
 fn a_limit_that_cannot_be_read_is_a_fault_of_its_joint() {
     let folder = ledger(&SETUP.replace("ceiling \"bar\" 5", "ceiling \"bar\" (mm)5"));
     let screen = torque(folder.path(), "80", &[]);

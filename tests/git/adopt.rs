@@ -149,9 +149,15 @@ fn paths_that_begin_with_a_hyphen_are_no_options() {
 #[ignore = "needs the git program"]
 fn undoing_gives_back_every_byte_and_folder_and_takes_nothing_of_the_users() {
     let ours = "setups/**/*.kdl diff=clampmark merge=clampmark";
-    for attributes in
-        ["", "\n", "*.txt text\n\n", "*.txt text\r\n", "*.txt text", &format!("{ours}\n*.txt text\n")]
-    {
+    for attributes in [
+        "",
+        "\n",
+        "*.txt text\n\n",
+        "*.txt text\r\n",
+        "*.txt text",
+        "*.txt text\r",
+        &format!("{ours}\n*.txt text\n"),
+    ] {
         let bench = Bench::new("");
         bench.write(".gitattributes", attributes);
         bench.git(&["config", "diff.clampmark.command", "show-mine"]);

@@ -92,12 +92,13 @@ pub fn without_block(text: &[u8]) -> Vec<u8> {
 pub fn written(text: &[u8]) -> Vec<String> {
     let text = text.to_str_lossy();
     let block = text.lines().map(str::trim).skip_while(|line| *line != FIRST).skip(1);
-    let mut section = String::new();
+    let (mut head, mut section) = ("", String::new());
     let mut written = Vec::new();
     for line in block.take_while(|line| *line != LAST) {
-        if let Some(head) = line.strip_prefix('[') {
-            section = head.trim_end_matches(']').replace(' ', ".").replace('"', "");
-        } else if let Some((key, value)) = line.split_once(" = ").filter(|_| is_ours(line)) {
+        if let Some(name) = line.strip_prefix('[') {
+            head = line;
+            section = name.trim_end_matches(']').replace(' ', ".").replace('"', "");
+        } else if let Some((key, value)) = line.split_once(" = ").filter(|_| is_ours(head, line)) {
             written.push(format!("{section}.{key} = {}", value.trim_matches('"')));
         }
     }
@@ -108,11 +109,13 @@ pub fn written(text: &[u8]) -> Vec<String> {
 fn added_by_others(block: &[&[u8]]) -> Vec<u8> {
     let mut kept = Vec::new();
     let mut head: Option<&[u8]> = None;
+    let mut section = String::new();
     for line in block {
         let trimmed = line.trim();
         if trimmed.starts_with(b"[") {
             head = Some(line);
-        } else if !is_ours(&trimmed.to_str_lossy()) {
+            section = trimmed.to_str_lossy().into_owned();
+        } else if !is_ours(&section, &trimmed.to_str_lossy()) {
             kept.extend_from_slice(head.take().unwrap_or_default());
             kept.extend_from_slice(line);
         }
@@ -126,13 +129,14 @@ fn is_our_head(line: &[u8]) -> bool {
     heads.iter().any(|head| line.trim() == head.as_bytes())
 }
 
-/// Whether a line of the block is as it was written, perhaps by a program in another place.
-fn is_ours(line: &str) -> bool {
-    let settings = settings("").into_iter().map(|(_, key, value)| (key, value));
-    let records = ["attributes", "hookFolders"].map(|key| (key, String::new()));
-    let as_written = |(key, end): (&str, String)| {
+/// Whether a line of the block is as it was written under that head, perhaps by a program in another place.
+fn is_ours(head: &str, line: &str) -> bool {
+    let settings = settings("").into_iter();
+    let settings = settings.map(|(section, key, value)| (format!("[{section} \"clampmark\"]"), key, value));
+    let records = ["attributes", "hookFolders"].map(|key| ("[clampmark]".to_owned(), key, String::new()));
+    let as_written = |(under, key, end): (String, &str, String)| {
         let value = line.strip_prefix(key).and_then(|rest| rest.strip_prefix(" = \"")?.strip_suffix('"'));
-        value.is_some_and(|value| value.ends_with(&end))
+        under == head && value.is_some_and(|value| value.ends_with(&end))
     };
     line == FIRST || line == LAST || settings.chain(records).any(as_written)
 }
@@ -205,6 +209,13 @@ mod tests {
         // One of ours that was changed is theirs.
         let changed = block_on("").replace("name = \"setups, measure by measure\"", "name = mine");
         assert_eq!(off(&changed), "[merge \"clampmark\"]\n\tname = mine\n");
+    }
+
+    #[test]
+    fn a_line_like_ours_in_a_section_of_others_is_theirs() {
+        let foreign = "[alias]\n\tname = \"setups, measure by measure\"\n";
+        let with = block_on("").replace(LAST, &format!("{foreign}{LAST}"));
+        assert_eq!(off(&with), foreign);
     }
 
     #[test]

@@ -70,7 +70,7 @@ fn of_document(
     faults: Vec<SyntaxFault>,
 ) -> Read {
     let source = std::str::from_utf8(bytes).unwrap_or_default();
-    let unresolved = text_conflict::findings(source);
+    let unresolved = text_conflict::findings(source, !faults.is_empty());
     if !unresolved.is_empty() {
         return Read { setup: None, findings: unresolved };
     }

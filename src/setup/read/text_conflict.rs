@@ -14,10 +14,11 @@ pub const BETWEEN: &str = "=======";
 /// Below their lines.
 pub const THEIRS: &str = ">>>>>>>";
 
-/// A finding for each place where two versions of some lines stand.
-pub fn findings(source: &str) -> Vec<Finding> {
+/// A finding for each place where two versions of some lines stand. Where the syntax reader had no trouble the marks
+/// stand inside a value or a comment, as somebody wrote them.
+pub fn findings(source: &str, is_garbled: bool) -> Vec<Finding> {
     // A sound file pays for no more than this.
-    if !source.contains(OURS) {
+    if !is_garbled || !source.contains(OURS) {
         return Vec::new();
     }
     let lines = LineIndex::new(source);
@@ -61,7 +62,7 @@ mod tests {
     #[test]
     fn every_conflict_is_told_at_its_place_and_nothing_beside() {
         let twice = format!("{CONFLICT}{CONFLICT}");
-        let [first, second] = &findings(&twice)[..] else { panic!("two conflicts") };
+        let [first, second] = &findings(&twice, true)[..] else { panic!("two conflicts") };
         assert_eq!(
             first.message,
             "Two versions of the text stand between the conflict marks of line 2 and line 6."
@@ -72,8 +73,16 @@ mod tests {
 
     #[test]
     fn what_only_looks_like_marks_is_none() {
-        assert!(findings(&CONFLICT.replace("<<<<<<< ", "<<<<<<<<< ")).is_empty());
-        assert!(findings(&CONFLICT.replace("\r\n=======", "\r\n    =======")).is_empty());
-        assert!(findings("// <<<<<<< ours\n").is_empty());
+        assert!(findings(&CONFLICT.replace("<<<<<<< ", "<<<<<<<<< "), true).is_empty());
+        assert!(findings(&CONFLICT.replace("\r\n=======", "\r\n    ======="), true).is_empty());
+        assert!(findings("// <<<<<<< ours\n", true).is_empty());
+    }
+
+    #[test]
+    fn marks_in_a_note_that_reads_without_trouble_are_its_text() {
+        let note = "setup \"rowan/race\" format=1 {\n    bar { width 780 }\n    note \"\"\"\n<<<<<<< ours\nwet\n=======\ndry\n>>>>>>> theirs\n\"\"\"\n}\n";
+        let read = super::super::read(crate::catalogue::Catalogue::standard(), note.as_bytes(), None);
+        assert!(read.setup.is_some());
+        assert!(read.findings.is_empty(), "{:?}", read.findings);
     }
 }
