@@ -92,6 +92,25 @@ pub struct Joint {
     pub proof: &'static str,
 }
 
+/// What most joints have, so that each says only what is its own.
+const PLAIN: Joint = Joint {
+    name: "",
+    title: "",
+    weight: Handling,
+    opened_for_travel: false,
+    looked_over: &[],
+    squeezes: None,
+    range_of: None,
+    limited_by: &[],
+    holds: &[],
+    shows: Shows::NOTHING,
+    may_slip: false,
+    if_slack: "",
+    apart: None,
+    before: "",
+    proof: "",
+};
+
 /// The standard joints, in working order.
 pub static JOINTS: &[Joint] = &[
     Joint {
@@ -104,12 +123,10 @@ pub static JOINTS: &[Joint] = &[
             Look::of("frame", "No crack, dent or wrinkle; look behind the head tube above all.", BOTH),
             Look::of("fork", "Legs straight, no crack; look at the crown and the axle above all.", LOAN),
         ],
-        squeezes: None,
         range_of: Some("stem"),
         limited_by: &["stem"],
         holds: &["stem", "steerer", "headset", "fork", "frame"],
         shows: Shows::TWIST,
-        may_slip: false,
         if_slack: "it may turn on the steerer",
         apart: Some(Apart {
             then: "Front wheel on the floor and the fork held: with the top cap and the stem off nothing holds the fork, and it drops out.",
@@ -117,6 +134,7 @@ pub static JOINTS: &[Joint] = &[
         }),
         before: "Set the bearing preload at the top cap first, stem bolts loose: no play, bars fall freely to both sides.",
         proof: "Front wheel held between the knees, the bars do not turn against it by hand; front brake on, no knock from the headset.",
+        ..PLAIN
     },
     Joint {
         name: "stem-face",
@@ -133,7 +151,6 @@ pub static JOINTS: &[Joint] = &[
         limited_by: &["stem", "bar"],
         holds: &["bar"],
         shows: Shows::roll(&[table::BAR_OFFSET]),
-        may_slip: false,
         if_slack: "the bar may roll under the hands",
         apart: Some(Apart {
             then: "The bar held: with the face plate off nothing holds it, and it hangs by its hoses.",
@@ -141,6 +158,7 @@ pub static JOINTS: &[Joint] = &[
         }),
         before: "Look the bar over, all of it: a scored or creased bar goes no further.",
         proof: "Gaps above and below the bar alike; leaning hard on both grips does not roll the bar.",
+        ..PLAIN
     },
     Joint {
         name: "SIDE.brake-lever",
@@ -149,66 +167,55 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         looked_over: &[Look::itself(BOTH)],
         squeezes: Some(table::BAR_MATERIAL),
-        range_of: None,
         limited_by: &["bar"],
-        holds: &[],
         shows: Shows::control(table::LEVER_ANGLE, &[table::LEVER_FROM_TIP]),
         may_slip: true,
         if_slack: "it may turn under braking",
-        apart: None,
         before: "Set the lever before anything that shares the bar with it.",
         proof: "Pulled hard, the lever bites before the grip and its clamp does not turn.",
+        ..PLAIN
     },
     Joint {
         name: "SIDE.shifter",
         title: "shifter",
         weight: Handling,
         opened_for_travel: true,
-        looked_over: &[],
         squeezes: Some(table::BAR_MATERIAL),
-        range_of: None,
         limited_by: &["bar"],
-        holds: &[],
         shows: Shows::control(table::SHIFTER_ANGLE, &[table::SHIFTER_FROM_TIP]),
         may_slip: true,
         if_slack: "it may turn on the bar",
-        apart: None,
         before: "Brake lever first, then the shifter.",
         proof: "Both paddles reach their full throw and nothing turns on the bar.",
+        ..PLAIN
     },
     Joint {
         name: "SIDE.dropper-remote",
         title: "dropper remote",
         weight: Handling,
         opened_for_travel: true,
-        looked_over: &[],
         squeezes: Some(table::BAR_MATERIAL),
-        range_of: None,
         limited_by: &["bar"],
-        holds: &[],
         shows: Shows::control(table::DROPPER_ANGLE, &[table::DROPPER_FROM_TIP]),
         may_slip: true,
         if_slack: "it may turn on the bar",
-        apart: None,
         before: "Brake lever and shifter first, then the remote.",
         proof: "The post drops and returns, and the remote does not turn on the bar.",
+        ..PLAIN
     },
     Joint {
         name: "SIDE.lockout",
         title: "lockout",
         weight: Handling,
         opened_for_travel: true,
-        looked_over: &[],
         squeezes: Some(table::BAR_MATERIAL),
-        range_of: None,
         limited_by: &["bar"],
-        holds: &[],
         shows: Shows::control(table::LOCKOUT_ANGLE, &[table::LOCKOUT_FROM_TIP]),
         may_slip: true,
         if_slack: "it may turn on the bar",
-        apart: None,
         before: "Brake lever and shifter first, then the lockout.",
         proof: "It clicks both ways and does not turn on the bar.",
+        ..PLAIN
     },
     Joint {
         name: "SIDE.grip",
@@ -219,47 +226,33 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         range_of: Some("grip"),
         limited_by: &["grip", "bar"],
-        holds: &[],
         shows: Shows::sliding(&[table::GRIP_HAND]),
-        may_slip: false,
         if_slack: "it may turn or slide off under the hand",
-        apart: None,
         before: "Controls in place first.",
         proof: "Twisted hard with both hands, the grip stays where it is.",
+        ..PLAIN
     },
     Joint {
         name: "seat-clamp",
         title: "seat clamp",
         weight: Comfort,
         opened_for_travel: true,
-        looked_over: &[],
         squeezes: Some(table::FRAME_MATERIAL),
-        range_of: None,
-        limited_by: &[],
         holds: &["saddle", "seatpost"],
-        shows: Shows::NOTHING,
-        may_slip: false,
         if_slack: "the saddle may sink or turn",
-        apart: None,
         before: "Post inserted past its mark.",
         proof: "The saddle does not turn when twisted by hand.",
+        ..PLAIN
     },
     Joint {
         name: "saddle-rails",
         title: "saddle on its rails",
         weight: Comfort,
         opened_for_travel: false,
-        looked_over: &[],
-        squeezes: None,
-        range_of: None,
-        limited_by: &[],
-        holds: &[],
-        shows: Shows::NOTHING,
-        may_slip: false,
         if_slack: "the saddle may tip",
-        apart: None,
         before: "Rails centred in the clamp.",
         proof: "Leaning on nose and tail does not tip it.",
+        ..PLAIN
     },
     Joint {
         name: "front-rotor",
@@ -267,16 +260,10 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         looked_over: &[Look::itself(BOTH)],
-        squeezes: None,
-        range_of: None,
-        limited_by: &[],
-        holds: &[],
-        shows: Shows::NOTHING,
-        may_slip: false,
         if_slack: "it may come loose under braking",
-        apart: None,
         before: "Rotor and pads free of grease.",
         proof: "Every bolt is tight; spun by hand, the rotor runs true.",
+        ..PLAIN
     },
     Joint {
         name: "rear-rotor",
@@ -284,16 +271,10 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         looked_over: &[Look::itself(BOTH)],
-        squeezes: None,
-        range_of: None,
-        limited_by: &[],
-        holds: &[],
-        shows: Shows::NOTHING,
-        may_slip: false,
         if_slack: "it may come loose under braking",
-        apart: None,
         before: "Rotor and pads free of grease.",
         proof: "Every bolt is tight; spun by hand, the rotor runs true.",
+        ..PLAIN
     },
     Joint {
         name: "front-axle",
@@ -301,16 +282,11 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: true,
         looked_over: &[Look::itself(BOTH)],
-        squeezes: None,
-        range_of: None,
-        limited_by: &[],
         holds: &["front-wheel"],
-        shows: Shows::NOTHING,
-        may_slip: false,
         if_slack: "the wheel may come loose",
-        apart: None,
         before: "Wheel seated fully in the fork, rotor between the pads.",
         proof: "The wheel spins freely, has no play, and the brake bites.",
+        ..PLAIN
     },
     Joint {
         name: "rear-axle",
@@ -318,16 +294,11 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: true,
         looked_over: &[Look::itself(BOTH)],
-        squeezes: None,
-        range_of: None,
-        limited_by: &[],
         holds: &["rear-wheel"],
-        shows: Shows::NOTHING,
-        may_slip: false,
         if_slack: "the wheel may come loose",
-        apart: None,
         before: "Wheel seated fully in the frame, rotor between the pads.",
         proof: "The wheel spins freely, has no play, and the brake bites.",
+        ..PLAIN
     },
     Joint {
         name: "front-brake-mount",
@@ -335,16 +306,10 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         looked_over: &[Look::itself(BOTH)],
-        squeezes: None,
-        range_of: None,
-        limited_by: &[],
-        holds: &[],
-        shows: Shows::NOTHING,
-        may_slip: false,
         if_slack: "it may come loose under braking",
-        apart: None,
         before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
         proof: "The rotor runs free between the pads and the brake bites without a knock.",
+        ..PLAIN
     },
     Joint {
         name: "rear-brake-mount",
@@ -352,33 +317,20 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         looked_over: &[Look::itself(BOTH)],
-        squeezes: None,
-        range_of: None,
-        limited_by: &[],
-        holds: &[],
-        shows: Shows::NOTHING,
-        may_slip: false,
         if_slack: "it may come loose under braking",
-        apart: None,
         before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
         proof: "The rotor runs free between the pads and the brake bites without a knock.",
+        ..PLAIN
     },
     Joint {
         name: "SIDE.pedal",
         title: "pedal",
         weight: Handling,
         opened_for_travel: true,
-        looked_over: &[],
-        squeezes: None,
-        range_of: None,
-        limited_by: &[],
-        holds: &[],
-        shows: Shows::NOTHING,
-        may_slip: false,
         if_slack: "it may come out of the crank",
-        apart: None,
         before: "Left pedal has a left-hand thread; start both by hand.",
         proof: "No play, and the crank does not creak under a standing rider.",
+        ..PLAIN
     },
 ];
 
@@ -428,6 +380,11 @@ pub fn title(name: &str) -> String {
 /// What slipping at the joint of that name does; of one that is not known no more than a record's.
 pub fn weight(name: &str) -> Weight {
     find(name).map_or(Weight::Record, |(_, joint)| joint.weight)
+}
+
+/// Whether the joint of that name clamps the bar.
+pub fn squeezes_bar(name: &str) -> bool {
+    find(name).is_some_and(|(_, joint)| joint.squeezes == Some(table::BAR_MATERIAL))
 }
 
 /// Everything to look over after that, in working order: the part or joint by its written name, the joint it is at, and

@@ -297,3 +297,9 @@ fn match_path(pattern: &str, path: &str) -> Option<Subject> {
     }
     words.next().is_none().then_some(subject)
 }
+
+/// A word or title as a sentence begins with it.
+pub fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

@@ -7,8 +7,8 @@ mod known;
 
 use chrono::NaiveDate;
 
-use crate::catalogue::table::{BAR_MATERIAL, CARBON};
-use crate::catalogue::{Catalogue, MeasureId, caution, code, joint};
+use crate::catalogue::table::BAR_MATERIAL;
+use crate::catalogue::{Catalogue, caution, code, joint};
 use crate::setup::dated;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Damage, Note, Setup};
@@ -91,8 +91,7 @@ pub fn still_there(context: &Context) -> Vec<Finding> {
 /// What to mind about damage on a part or joint: a scored carbon bar has rules of its own.
 pub fn help(setup: &Setup, on: &str) -> &'static str {
     let is_the_bar = Catalogue::standard().measure(BAR_MATERIAL).part() == on;
-    let carbon = setup.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(CARBON);
-    if is_the_bar && carbon { caution::CARBON } else { caution::MECHANIC }
+    if is_the_bar && setup.has_carbon_bar() { caution::CARBON } else { caution::MECHANIC }
 }
 
 /// Damage on what is neither a part nor a joint, told on a sheet or by a note.

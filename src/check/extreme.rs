@@ -2,8 +2,7 @@
 
 use crate::catalogue::table::{LEVER_ANGLE, STEM_TWIST};
 use crate::catalogue::{MeasureId, Side, code};
-use crate::geometry::state::{Consequences, Lookup, State};
-use crate::metrology::propagate::Number;
+use crate::geometry::state::{Level, State};
 use crate::metrology::show::brief;
 use crate::setup::finding::Finding;
 
@@ -33,15 +32,6 @@ pub fn twist(context: &Context) -> Vec<Finding> {
     vec![Finding::new(&code::STEM_TWISTED, message).at(recorded.span).about(catalogue.path(&id))]
 }
 
-/// An angle taken to level ground.
-struct OnLevelGround(MeasureId);
-
-impl Consequences for OnLevelGround {
-    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
-        vec![numbers.level(&self.0)]
-    }
-}
-
 /// Whether a brake lever stands where a finger can be.
 pub fn lever_angle(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
@@ -49,7 +39,7 @@ pub fn lever_angle(context: &Context) -> Vec<Finding> {
     let wild = |side: Side| {
         let id = MeasureId::of(LEVER_ANGLE, side);
         let recorded = setup.recorded(&id)?;
-        let level = OnLevelGround(id.clone());
+        let level = Level(&id);
         let angle = state.values(&level).first().copied()??;
         let expanded = state.expanded_uncertainties(&level).first().copied()??;
         let (highest, lowest) = RIDDEN_ANGLES;

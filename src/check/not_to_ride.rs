@@ -1,10 +1,10 @@
 //! What a setup file itself keeps against riding: damage, clamps drawn too tight or too slack, and clamps of steering or
 //! brakes that were opened and of which nobody has said since how they were tightened. Every page that gives a verdict on the bike asks here.
 
+use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
 use crate::catalogue::{Weight, joint};
-use crate::metrology::NEGLIGIBLE;
 use crate::metrology::show::brief;
 use crate::setup::model::{Damage, Setup};
 use crate::setup::torque::Torque;
@@ -47,17 +47,18 @@ fn out_of_range(torque: &Torque) -> Option<String> {
     let name = &torque.joint.value;
     let range = format!("the {}–{} N·m allowed", brief(allowed.from), brief(allowed.to));
     let said = format!("{} last tightened to {}", joint::title(name), applied.said());
-    if applied.newton_metres() > allowed.to + NEGLIGIBLE {
-        return Some(format!("{said}, above {range}"));
-    }
     // A clamp may be left slack on purpose, to turn in a crash.
     let is_meant = torque.slips_in_a_crash.is_some();
     let lets_go = joint::weight(name) == Weight::SteeringAndBrakes && !is_meant;
-    (lets_go && applied.newton_metres() < allowed.from - NEGLIGIBLE).then(|| format!("{said}, below {range}"))
+    match allowed.place_of(applied.newton_metres()) {
+        Ordering::Greater => Some(format!("{said}, above {range}")),
+        Ordering::Less if lets_go => Some(format!("{said}, below {range}")),
+        Ordering::Less | Ordering::Equal => None,
+    }
 }
 
-/// All of it.
-pub fn reasons(setup: &Setup) -> Vec<String> {
-    let tightened = badly_tightened(setup, |_| false);
-    damages(setup, None).into_iter().chain(tightened).chain(left_open(setup, |_| false)).collect()
+/// All of it: the damage but what the sheet reports again, and of the joints those that are not `told` of already.
+pub fn reasons(setup: &Setup, sheet: Option<&Setup>, told: impl Fn(&str) -> bool) -> Vec<String> {
+    let tightened = badly_tightened(setup, &told);
+    damages(setup, sheet).into_iter().chain(tightened).chain(left_open(setup, &told)).collect()
 }

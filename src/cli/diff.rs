@@ -12,7 +12,6 @@ use crate::check::not_to_ride;
 use crate::compare::{self, Change, Comparison, Point, Relation, Report};
 use crate::geometry::state::State;
 use crate::ledger::{LedgerError, Revision};
-use crate::metrology::verdict::Verdict;
 use crate::report;
 use crate::restore::evidence::{Evidence, weigh};
 use crate::setup::model::{Kind, Setup};
@@ -207,28 +206,35 @@ fn at(opened: &Opened, span: Option<Span>) -> String {
 
 /// What an as-found sheet says against its setup, and the line to act on.
 pub fn as_found(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> (Comparison, Option<String>) {
+    told_of(catalogue, setup, sheet, found)
+}
+
+/// What an as-found sheet says against its setup, but for what has to be computed from it, and what is told of that.
+pub fn told_of<T>(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    sheet: &Setup,
+    tell: impl FnOnce(&Comparison, &State) -> T,
+) -> (Comparison, T) {
     let evidence = weigh(catalogue, setup, sheet);
     let was = State::recorded(catalogue, setup);
     let now = was.found(sheet, Some(&evidence.turns));
     let mut comparison = compare::as_written(was, now);
     evidence.settle(&mut comparison, &now);
-    let headline = found(&comparison, &now);
-    (comparison, headline)
+    let told = tell(&comparison, &now);
+    (comparison, told)
 }
 
 /// Why a bike that was found so is not to be ridden; what its file keeps against that counts, too.
 fn found(comparison: &Comparison, now: &State) -> Option<String> {
-    let is_told = |name: &str| comparison.tightened.iter().any(|found| found.joint == name);
     let mut said: Vec<String> = compare::dangerous_moves(comparison, now).into_iter().collect();
-    said.extend(not_to_ride::damages(now.setup(), now.sheet()));
-    said.extend(not_to_ride::badly_tightened(now.setup(), is_told));
-    said.extend(not_to_ride::left_open(now.setup(), is_told));
+    said.extend(not_to_ride::reasons(now.setup(), now.sheet(), |joint| comparison.tells_torque_of(joint)));
     (!said.is_empty()).then(|| format!("Do not ride: {}.", said.join("; ")))
 }
 
 /// What changed that is dangerous, and of the file as it stands what it keeps against riding.
 fn revisions(comparison: &Comparison, now: &State, is_present: bool) -> Option<String> {
-    let kept = if is_present { not_to_ride::reasons(now.setup()) } else { Vec::new() };
+    let kept = if is_present { not_to_ride::reasons(now.setup(), None, |_| false) } else { Vec::new() };
     let kept = (!kept.is_empty()).then(|| format!("Do not ride: {}.", kept.join("; ")));
     let moved = compare::dangerous_moves(comparison, now);
     let moved = moved.map(|moved| format!("Changed on steering or brakes: {moved}."));
@@ -238,15 +244,9 @@ fn revisions(comparison: &Comparison, now: &State, is_present: bool) -> Option<S
 
 /// Whether a clamp on a carbon bar was opened, or is told to have been tightened.
 fn opened_on_carbon(comparison: &Comparison, now: &State) -> bool {
-    let squeezes =
-        |name: &str| joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
-    let moved = comparison.moved_at_their_joint();
-    let marks = comparison.marks.iter().filter(|mark| mark.verdict == Verdict::Moved);
-    let mut opened = moved
-        .filter_map(|change| change.joint.as_deref())
-        .chain(marks.filter_map(|mark| mark.joint.as_deref()))
-        .chain(comparison.tightened.iter().map(|found| found.joint.as_str()));
-    now.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(CARBON) && opened.any(squeezes)
+    let tightened = comparison.tightened.iter().map(|found| found.joint.as_str());
+    let mut opened = comparison.opened().into_iter().chain(tightened);
+    now.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(CARBON) && opened.any(joint::squeezes_bar)
 }
 
 fn cautions(comparison: &Comparison, relation: Relation, on_carbon: bool) -> Vec<&'static str> {

@@ -2,21 +2,20 @@
 
 use chrono::NaiveDate;
 
-use crate::check::dates::{SheetDay, of_sheet};
+use crate::check::dates::of_sheet;
 use crate::check::not_to_ride;
 use crate::compare::overview::{Known, Line, Overview, Sheet, Standing};
-use crate::compare::{as_written, compare, dangerous_moves};
+use crate::compare::{compare, dangerous_moves};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
 use crate::ledger::{SetupFile, read_file};
 use crate::report;
-use crate::restore::evidence::weigh;
 use crate::setup::checked::Counts;
 use crate::setup::model::{Kind, Setup};
 
 use super::Status;
 use super::check::{findings, today};
-use super::diff::open_sheet;
+use super::diff::{open_sheet, told_of};
 use super::session::{Failure, Opened, Session};
 
 /// Runs it.
@@ -95,39 +94,30 @@ fn unread(file: &SetupFile, failure: &Failure) -> Line {
 
 /// What a setup file keeps against riding.
 fn kept(setup: &Setup) -> Option<String> {
-    let reasons = not_to_ride::reasons(setup);
+    let reasons = not_to_ride::reasons(setup, None, |_| false);
     (!reasons.is_empty()).then(|| reasons.join("; "))
 }
 
 /// What a sheet tells against riding, as `diff` has it; one that is older than its setup is history.
-fn as_found(session: &Session, file: &SetupFile, found: &Setup) -> Option<String> {
-    let base = session.open_now(&session.ledger().ok()?.setup_named(&found.name.value)).ok()?;
-    let sheet = open_sheet(session, &file.name, base.setup().ok()?).ok()?;
-    let (setup, found) = (base.setup().ok()?, sheet.setup().ok()?);
+fn stop(session: &Session, file: &SetupFile, setup: &Setup) -> Option<String> {
+    let sheet = open_sheet(session, &file.name, setup).ok()?;
+    let found = sheet.setup().ok()?;
     let day = |setup: &Setup| setup.measured.as_ref().map(|measured| measured.date);
     if day(setup).zip(day(found)).is_some_and(|(recorded, found)| found < recorded) {
         return None;
     }
-    let evidence = weigh(session.catalogue(), setup, found);
-    let was = State::recorded(session.catalogue(), setup);
-    let now = was.found(found, Some(&evidence.turns));
-    let mut comparison = as_written(was, now);
-    evidence.settle(&mut comparison, &now);
-    dangerous_moves(&comparison, &now)
-}
-
-/// What is wrong with the day of a sheet on the setup as it is now.
-fn day(session: &Session, found: &Setup) -> Option<SheetDay> {
-    let base = session.open_now(&session.ledger().ok()?.setup_named(&found.name.value)).ok()?;
-    of_sheet(session.catalogue(), base.setup().ok()?, found, today())
+    told_of(session.catalogue(), setup, found, dangerous_moves).1
 }
 
 fn sheet(session: &Session, file: &SetupFile, opened: &Opened, found: &Setup) -> Sheet {
+    let base =
+        session.ledger().and_then(|ledger| session.open_now(&ledger.setup_named(&found.name.value))).ok();
+    let setup = base.as_ref().and_then(|base| base.setup().ok());
     Sheet {
         name: file.name.clone(),
         measured: opened.read.setup.as_ref().and_then(measured_on),
-        stop: as_found(session, file, found),
-        day: day(session, found),
+        stop: setup.and_then(|setup| stop(session, file, setup)),
+        day: setup.and_then(|setup| of_sheet(session.catalogue(), setup, found, today())),
         findings: counts(session, file, opened),
     }
 }

@@ -5,12 +5,11 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::catalogue::{Gravity, MeasureId};
-use crate::geometry::state::{Consequences, Difference, InputId, Layer, Lookup};
+use crate::geometry::state::{Consequences, Difference, InputId, Layer, Level, Lookup};
 use crate::metrology::COVERAGE_FACTOR;
 use crate::metrology::propagate::Number;
 use crate::metrology::verdict::{Verdict, judge};
 
-use super::measures::Level;
 use super::on_bar::{self, OnBar};
 
 /// The fewest angles that can vouch for a common shift.

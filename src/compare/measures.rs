@@ -6,8 +6,7 @@ use serde::Serialize;
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Gravity, HeldBy, MeasureId, Weight};
-use crate::geometry::state::{Consequences, Difference, Layer, Lookup, State};
-use crate::metrology::propagate::Number;
+use crate::geometry::state::{Difference, Layer, Level, State};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
@@ -140,15 +139,6 @@ pub fn not_looked_at(state: &State) -> Vec<NotLookedAt> {
         .collect();
     left.sort_by_key(|measure| measure.weight);
     left
-}
-
-/// One measure's number, on level ground.
-pub struct Level<'i>(pub &'i MeasureId);
-
-impl Consequences for Level<'_> {
-    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
-        vec![numbers.level(self.0)]
-    }
 }
 
 /// All measures that differ: moved first, of those the dangerous first and brakes before steering, then in the table's

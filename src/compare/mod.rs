@@ -31,7 +31,7 @@ pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage};
 pub use marks::{Contradiction, DamageFound, Fate, MarkChange};
-pub use measures::{Carrier, Change, Held, Level, NotLookedAt, looked_at, typed};
+pub use measures::{Carrier, Change, Held, NotLookedAt, looked_at, typed};
 pub use on_bar::OnBar;
 pub use replaced::{Replaced, Shorter, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
@@ -151,6 +151,11 @@ impl Comparison {
             dangerous && found.state == Tightness::NoRange && is_void(&found.joint)
         };
         self.tightened.iter().filter(is_unjudged)
+    }
+
+    /// Whether the sheet tells what is known of a joint's torque.
+    pub fn tells_torque_of(&self, joint: &str) -> bool {
+        self.tightened.iter().any(|found| found.joint == joint)
     }
 
     /// The marks that say that a joint of steering or brakes moved.

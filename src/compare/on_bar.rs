@@ -6,12 +6,12 @@
 
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{MeasureId, joint};
-use crate::geometry::state::{Consequences, Difference, Layer, Lookup};
+use crate::geometry::state::{Consequences, Difference, Layer, Level, Lookup};
 use crate::metrology::propagate::{Number, Output};
 use crate::metrology::verdict::{Verdict, judge};
 
 use super::floor::LeftOver;
-use super::measures::{Carrier, Change, Level};
+use super::measures::{Carrier, Change};
 
 /// The angle of a control relative to the bar it sits on: rolled forward, the bar takes the tip down with it.
 pub struct OnBar<'i>(pub &'i MeasureId);

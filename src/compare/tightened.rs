@@ -1,6 +1,7 @@
 //! What an as-found sheet leaves known of the torque of a joint: applied again within the range, outside it, or unknown
 //! since the recorded day, because the joint was opened and nobody says how it was tightened.
 
+use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
@@ -13,7 +14,7 @@ use crate::metrology::show::brief;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::Setup;
 use crate::setup::torque::Torque;
-use crate::torque::{Conflict, allowed};
+use crate::torque::{Conflict, Range, allowed};
 
 use super::{Comparison, Fate, Limits, Replaced};
 
@@ -160,16 +161,15 @@ fn judged(newton_metres: f64, range: Option<Limits>, conflict: Option<Conflict>)
             (Tightness::Contradictory, words)
         };
     }
-    match range {
-        None => (Tightness::NoRange, "and no range is recorded to judge it by".to_owned()),
-        Some(range) if newton_metres > range.to + NEGLIGIBLE => {
-            (Tightness::Above, format!("above the {} allowed", said(range)))
-        }
-        Some(range) if newton_metres < range.from - NEGLIGIBLE => {
-            (Tightness::Below, format!("below the {} allowed", said(range)))
-        }
-        Some(range) => (Tightness::Within, format!("within the {} allowed", said(range))),
-    }
+    let Some(range) = range else {
+        return (Tightness::NoRange, "and no range is recorded to judge it by".to_owned());
+    };
+    let (state, place) = match (Range { from: range.from, to: range.to }).place_of(newton_metres) {
+        Ordering::Greater => (Tightness::Above, "above"),
+        Ordering::Less => (Tightness::Below, "below"),
+        Ordering::Equal => (Tightness::Within, "within"),
+    };
+    (state, format!("{place} the {} allowed", said(range)))
 }
 
 /// A recorded torque without what the makers of parts say that are not on the bike any more.

@@ -74,6 +74,15 @@ pub trait Consequences {
     fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>>;
 }
 
+/// One measure's number, on level ground.
+pub struct Level<'i>(pub &'i MeasureId);
+
+impl Consequences for Level<'_> {
+    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
+        vec![numbers.level(self.0)]
+    }
+}
+
 impl<'a> State<'a> {
     /// The state a setup records.
     pub fn recorded(catalogue: &'a Catalogue, setup: &'a Setup) -> Self {

@@ -60,9 +60,7 @@ impl Around {
     pub fn tolerance_with(&self, name: &str) -> Option<Tolerance> {
         self.instruments.iter().find(|(known, _)| known == name).map(|(_, tolerance)| *tolerance)
     }
-}
 
-impl Around {
     /// Whether an instrument stands in conflict.
     pub fn is_undecided(&self, name: &str) -> bool {
         self.undecided.iter().any(|known| known == name)

@@ -4,8 +4,7 @@
 use std::cmp::Ordering;
 
 use crate::catalogue::{Catalogue, MeasureId};
-use crate::compare::Level;
-use crate::geometry::state::{Difference, State};
+use crate::geometry::state::{Difference, Level, State};
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::Recorded;
 use crate::setup::syntax::Node;

@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use crate::catalogue::capital;
 use crate::catalogue::code::{CODES, Code, Severity};
 
 /// The page. `example` gives the text of a code's bad example, where there is one to show.
@@ -46,9 +47,4 @@ fn section(page: &mut String, code: &Code, example: Option<&str>) {
     if let Some(example) = example {
         let _ = write!(page, "\n```kdl\n{}\n```\n", example.trim_end());
     }
-}
-
-fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

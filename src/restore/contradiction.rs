@@ -35,9 +35,8 @@ fn of_mark(
     way: &Way,
 ) -> Vec<Contradiction> {
     // A line of a part that is gone can contradict nothing.
-    if compare::found_replaced(&way.recorded, sheet)
-        .is_some_and(|replaced| replaced.marks.contains(&mark.name.value))
-    {
+    let replaced = way.comparison.as_ref().and_then(|comparison| comparison.replaced.as_ref());
+    if replaced.is_some_and(|replaced| replaced.marks.contains(&mark.name.value)) {
         return Vec::new();
     }
     // What the mark alone says, before a reading wins over it.

@@ -2,8 +2,8 @@
 
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Absent, Gravity, HeldBy, Kind, MeasureId, joint};
-use crate::compare::{Carrier, CommonShift, Comparison, Held, Level, OnBar};
-use crate::geometry::state::{Difference, Layer, State};
+use crate::compare::{Carrier, CommonShift, Comparison, Held, OnBar};
+use crate::geometry::state::{Difference, Layer, Level, State};
 use crate::metrology::show;
 use crate::metrology::unit::{Quantity, Unit};
 use crate::metrology::verdict::{Verdict, judge};

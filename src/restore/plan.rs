@@ -13,7 +13,6 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::caution;
-use crate::catalogue::table::BAR_MATERIAL;
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Weight, joint};
 use crate::check::dates::{SheetDay, of_sheet};
 use crate::check::{not_to_ride, opened};
@@ -175,9 +174,7 @@ pub fn plan(
         comparison
     });
     let way = Way { recorded, found, comparison };
-    let sheet_day = sheet.and_then(|sheet| of_sheet(catalogue, setup, sheet, today));
-    let plan = Planner { catalogue, setup, present, sheet, evidence: &evidence, way }.plan(revision);
-    Plan { sheet_day, ..plan }
+    Planner { catalogue, setup, present, sheet, evidence: &evidence, way }.plan(revision, today)
 }
 
 struct Planner<'a> {
@@ -192,7 +189,7 @@ struct Planner<'a> {
 }
 
 impl Planner<'_> {
-    fn plan(self, revision: &str) -> Plan {
+    fn plan(self, revision: &str, today: NaiveDate) -> Plan {
         let held = self.held();
         let work = self.work(&held);
         let mut blocked = self.blocked(&work, &held);
@@ -212,7 +209,7 @@ impl Planner<'_> {
             revision: revision.to_owned(),
             planned: self.setup.is_planned(),
             rebuild: self.sheet.is_none(),
-            sheet_day: None,
+            sheet_day: self.sheet.and_then(|sheet| of_sheet(self.catalogue, self.setup, sheet, today)),
             headline: self.headline(&blocked),
             not_looked_at: left.into_iter().filter(|one| !set.contains(one.measure.as_str())).collect(),
             looked_at: self.sheet.map_or(0, compare::looked_at),
@@ -307,14 +304,9 @@ impl Planner<'_> {
         self.replaced().is_some_and(|replaced| replaced.joints.iter().any(|name| name == joint))
     }
 
-    fn is_carbon(&self) -> bool {
-        self.way.recorded.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(crate::catalogue::table::CARBON)
-    }
-
     /// Whether the sheet itself tells what is known of a joint's torque.
     fn is_torque_told(&self, joint: &str) -> bool {
-        let mut told = self.way.comparison.iter().flat_map(|comparison| &comparison.tightened);
-        told.any(|found| found.joint == joint)
+        self.way.comparison.as_ref().is_some_and(|comparison| comparison.tells_torque_of(joint))
     }
 
     /// That a joint was opened before this sheet, as a note in the setup keeps, and nobody has said since how it was

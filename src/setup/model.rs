@@ -9,7 +9,7 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 
 use crate::catalogue::joint::{CONTROLS, Control};
-use crate::catalogue::table::{FLOOR, SHARED};
+use crate::catalogue::table::{BAR_MATERIAL, CARBON, FLOOR, SHARED};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Side};
 use crate::metrology::reading::Reading;
 
@@ -269,6 +269,11 @@ impl Setup {
             Value::Choice(word) => Some(word),
             Value::Reading(_) | Value::Unmeasured => None,
         }
+    }
+
+    /// Whether the bar is of the material that has rules of its own.
+    pub fn has_carbon_bar(&self) -> bool {
+        self.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(CARBON)
     }
 
     /// Whether the group of that path stands in the file.

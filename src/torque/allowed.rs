@@ -1,5 +1,7 @@
 //! The range that every part of a joint allows.
 
+use std::cmp::Ordering;
+
 use crate::catalogue::{code, joint};
 use crate::metrology::NEGLIGIBLE;
 use crate::setup::finding::Finding;
@@ -66,21 +68,22 @@ fn conflict_finding(torque: &Torque, conflict: Conflict<'_>) -> Finding {
 fn applied_finding(torque: &Torque, allowed: &Allowed<'_>) -> Option<Finding> {
     let applied = torque.applied.as_ref()?;
     let written = torque.range.as_ref()?;
-    let newton_metres = applied.figure.value.newton_metres();
     let said = applied.figure.value.said();
-    let (code, message) = if newton_metres > allowed.range.to + NEGLIGIBLE {
-        let limit = match allowed.limited_by {
-            Some(ceiling) => {
-                format!("{}, the limit of \"{}\"", ceiling.limit.value.said(), ceiling.part.value)
-            }
-            None => written.value.to().said(),
-        };
-        (&code::TORQUE_APPLIED_ABOVE, format!("{said} was last applied, above {limit}."))
-    } else if newton_metres < allowed.range.from - NEGLIGIBLE {
-        let low = written.value.from().said();
-        (&code::TORQUE_APPLIED_BELOW, format!("{said} was last applied, below {low}."))
-    } else {
-        return None;
+    let (code, message) = match allowed.range.place_of(applied.figure.value.newton_metres()) {
+        Ordering::Greater => {
+            let limit = match allowed.limited_by {
+                Some(ceiling) => {
+                    format!("{}, the limit of \"{}\"", ceiling.limit.value.said(), ceiling.part.value)
+                }
+                None => written.value.to().said(),
+            };
+            (&code::TORQUE_APPLIED_ABOVE, format!("{said} was last applied, above {limit}."))
+        }
+        Ordering::Less => {
+            let low = written.value.from().said();
+            (&code::TORQUE_APPLIED_BELOW, format!("{said} was last applied, below {low}."))
+        }
+        Ordering::Equal => return None,
     };
     Some(Finding::new(code, message).at(applied.figure.span).about(&torque.joint.value))
 }

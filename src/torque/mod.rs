@@ -9,6 +9,8 @@ pub mod bolt;
 pub mod sheet;
 pub mod wrench;
 
+use std::cmp::Ordering;
+
 use serde::Serialize;
 
 use crate::metrology::NEGLIGIBLE;
@@ -37,6 +39,17 @@ impl Range {
     /// What both ranges hold.
     pub fn within(self, low: Option<f64>, high: Option<f64>) -> Option<Range> {
         Range::new(self.from.max(low.unwrap_or(self.from)), self.to.min(high.unwrap_or(self.to)))
+    }
+
+    /// Whether a torque in N·m lies below it, within it or above it.
+    pub fn place_of(self, newton_metres: f64) -> Ordering {
+        if newton_metres > self.to + NEGLIGIBLE {
+            Ordering::Greater
+        } else if newton_metres < self.from - NEGLIGIBLE {
+            Ordering::Less
+        } else {
+            Ordering::Equal
+        }
     }
 
     /// The same range in another unit of torque.

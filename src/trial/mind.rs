@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_MATERIAL, BAR_WIDTH, CARBON, LEVER_BITE, LEVER_REACH};
+use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_WIDTH, LEVER_BITE, LEVER_REACH};
 use crate::catalogue::{Catalogue, MeasureId, Side, caution, joint};
 use crate::compare::{Shorter, replaced};
 use crate::metrology::show;
@@ -75,7 +75,7 @@ impl Minded<'_> {
                 marks.join(", ")
             );
         }
-        if self.was.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(CARBON) {
+        if self.was.has_carbon_bar() {
             words = format!(
                 "{words} A carbon bar is cut only where its maker allows, no narrower than the maker's least width and \
                  in the maker's way (common practice, no source). {}",

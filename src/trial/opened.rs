@@ -5,8 +5,7 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use crate::catalogue::joint::{self, JOINTS};
-use crate::catalogue::table::{BAR_MATERIAL, CARBON};
-use crate::catalogue::{Catalogue, MeasureId, Weight, caution};
+use crate::catalogue::{Catalogue, MeasureId, Weight, capital, caution};
 use crate::compare::Replaced;
 use crate::setup::model::Setup;
 
@@ -43,9 +42,7 @@ pub fn opens(
     let weighs = |weight: Weight| weight == Weight::SteeringAndBrakes;
     let is_dangerous = joints.iter().any(|name| weighs(joint::weight(name)))
         || changed.iter().any(|id| weighs(catalogue.measure(id.row).weight));
-    let squeezes =
-        |name: &String| joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
-    let on_carbon = now.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(CARBON) && joints.iter().any(squeezes);
+    let on_carbon = now.has_carbon_bar() && joints.iter().any(|name| joint::squeezes_bar(name));
     let mut cautions: Vec<&'static str> = Vec::new();
     for id in changed {
         let own = catalogue.measure(id.row).caution.filter(|own| !cautions.contains(own));
@@ -59,10 +56,4 @@ pub fn opens(
         cautions.extend(caution::STANDING_CHECKS);
     }
     Opens { apart: apart.collect(), joints, cautions }
-}
-
-/// With a capital letter.
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

@@ -74,7 +74,7 @@ fn a_state_and_a_difference_of_states_have_its_value() {
     let from = State::recorded(&catalogue, &was);
     let to = State::recorded(&catalogue, &now);
     assert_eq!(to.value(&id), Some(146.0));
-    let (changed, _) = Difference { from, to }.propagate(&clampmark::compare::Level(&id));
+    let (changed, _) = Difference { from, to }.propagate(&clampmark::geometry::state::Level(&id));
     // 146 − 140 = 6 mm; U = 2·√(2·0.1²/3) = 0.16330 mm (GUM 4.3.7, 5.1.2, k = 2)
     let value = changed.output(0).unwrap();
     assert!((value.value - 6.0).abs() < 1e-9);

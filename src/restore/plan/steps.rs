@@ -102,9 +102,8 @@ impl Planner<'_> {
     /// Whether what stops the work lies under this joint's clamp: on it, or on the bar that it squeezes.
     fn is_about(&self, stop: &Blocked, holder: &Holder) -> bool {
         let Some(name) = holder.joint() else { return false };
-        let on_the_bar = || joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
         let bar = self.catalogue.measure(BAR_MATERIAL).part();
-        stop.joint.as_deref() == Some(name) || stop.on.as_deref() == Some(bar) && on_the_bar()
+        stop.joint.as_deref() == Some(name) || stop.on.as_deref() == Some(bar) && joint::squeezes_bar(name)
     }
 
     /// Whether a step sets this measure: what moved, at an opened joint what nobody looked at and can slip, and
@@ -226,9 +225,8 @@ impl Planner<'_> {
             cautions
                 .push("No torque is recorded: find the part maker's figure before tightening.".to_owned());
         }
-        let on_the_bar = joint::find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL));
         // The inspection says it in full: where the file's own caution speaks of carbon, it is not said twice.
-        if on_the_bar && self.is_carbon() && !torque.is_some_and(carbon::mentions) {
+        if joint::squeezes_bar(name) && self.setup.has_carbon_bar() && !torque.is_some_and(carbon::mentions) {
             cautions.push(caution::CARBON.to_owned());
         }
         let told = |mark: &&MarkReport| mark.joint.as_deref() == Some(name);
@@ -291,7 +289,7 @@ impl Planner<'_> {
         inspection.why = "before anything is clamped".to_owned();
         inspection.check =
             "No score, crease or crack on bar, stem, steerer, levers and frame; nothing missing.".to_owned();
-        if self.is_carbon() {
+        if self.setup.has_carbon_bar() {
             inspection.cautions.push(caution::CARBON.to_owned());
         }
         inspection.held_up = held_up(blocked, FIRST);
