@@ -55,6 +55,8 @@ pub struct Apart {
     pub then: &'static str,
     /// In which order it comes apart and together again.
     pub order: &'static str,
+    /// What carries the other half of a line across it, where that is free to turn once it is apart.
+    pub line_on: Option<&'static str>,
 }
 
 /// One clamped or bolted connection.
@@ -80,6 +82,8 @@ pub struct Joint {
     pub holds: &'static [&'static str],
     /// What a line across it can show.
     pub shows: Shows,
+    /// A brake whose lever is pulled while this is apart closes on nothing.
+    pub carries_braking: bool,
     /// A clamp that may be left just tight enough to turn in a crash.
     pub may_slip: bool,
     /// What it may do to a rider where it is too slack, in words that follow its title.
@@ -104,6 +108,7 @@ const PLAIN: Joint = Joint {
     limited_by: &[],
     holds: &[],
     shows: Shows::NOTHING,
+    carries_braking: false,
     may_slip: false,
     if_slack: "",
     apart: None,
@@ -131,9 +136,10 @@ pub static JOINTS: &[Joint] = &[
         apart: Some(Apart {
             then: "Front wheel on the floor and the fork held: with the top cap and the stem off nothing holds the fork, and it drops out.",
             order: "Undo the top cap, loosen the stem bolts, lift the stem off, put right what goes on the steerer, stem and top cap back on.",
+            line_on: Some("a spacer or the top cap"),
         }),
         before: "Set the bearing preload at the top cap first, stem bolts loose: no play, bars fall freely to both sides.",
-        proof: "Front wheel held between the knees, the bars do not turn against it by hand; front brake on, no knock from the headset.",
+        proof: "Bar square, sighted along the front wheel; it does not turn against the wheel by hand. Wheels in, front brake on: no knock.",
         ..PLAIN
     },
     Joint {
@@ -155,6 +161,7 @@ pub static JOINTS: &[Joint] = &[
         apart: Some(Apart {
             then: "The bar held: with the face plate off nothing holds it, and it hangs by its hoses.",
             order: "Loosen the bolts in turn, plate off, bar out; plate back on, every bolt started by hand.",
+            line_on: None,
         }),
         before: "Look the bar over, all of it: a scored or creased bar goes no further.",
         proof: "Gaps above and below the bar alike; leaning hard on both grips does not roll the bar.",
@@ -172,7 +179,7 @@ pub static JOINTS: &[Joint] = &[
         may_slip: true,
         if_slack: "it may turn under braking",
         before: "Set the lever before anything that shares the bar with it.",
-        proof: "Pulled hard, the lever bites before the grip and its clamp does not turn.",
+        proof: "With the wheels in and pulled hard, the lever bites before the grip and its clamp does not turn.",
         ..PLAIN
     },
     Joint {
@@ -260,6 +267,7 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         looked_over: &[Look::itself(BOTH)],
+        carries_braking: true,
         if_slack: "it may come loose under braking",
         before: "Rotor and pads free of grease.",
         proof: "Every bolt is tight; spun by hand, the rotor runs true.",
@@ -271,6 +279,7 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         looked_over: &[Look::itself(BOTH)],
+        carries_braking: true,
         if_slack: "it may come loose under braking",
         before: "Rotor and pads free of grease.",
         proof: "Every bolt is tight; spun by hand, the rotor runs true.",
@@ -283,6 +292,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         looked_over: &[Look::itself(BOTH)],
         holds: &["front-wheel"],
+        carries_braking: true,
         if_slack: "the wheel may come loose",
         before: "Wheel seated fully in the fork, rotor between the pads.",
         proof: "The wheel spins freely, has no play, and the brake bites.",
@@ -295,6 +305,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: true,
         looked_over: &[Look::itself(BOTH)],
         holds: &["rear-wheel"],
+        carries_braking: true,
         if_slack: "the wheel may come loose",
         before: "Wheel seated fully in the frame, rotor between the pads.",
         proof: "The wheel spins freely, has no play, and the brake bites.",
@@ -306,6 +317,7 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         looked_over: &[Look::itself(BOTH)],
+        carries_braking: true,
         if_slack: "it may come loose under braking",
         before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
         proof: "The rotor runs free between the pads and the brake bites without a knock.",
@@ -317,6 +329,7 @@ pub static JOINTS: &[Joint] = &[
         weight: SteeringAndBrakes,
         opened_for_travel: false,
         looked_over: &[Look::itself(BOTH)],
+        carries_braking: true,
         if_slack: "it may come loose under braking",
         before: "Pull the lever and hold it while the bolts are drawn down, so that the pads centre.",
         proof: "The rotor runs free between the pads and the brake bites without a knock.",
@@ -375,6 +388,11 @@ pub fn title(name: &str) -> String {
         (Some((_, joint)), None) => joint.title.to_owned(),
         (None, _) => name.to_owned(),
     }
+}
+
+/// What carries the other half of a line across the joint of that name, where that turns freely once it is apart.
+pub fn loose_half(name: &str) -> Option<&'static str> {
+    find(name)?.1.apart.as_ref()?.line_on
 }
 
 /// What slipping at the joint of that name does; of one that is not known no more than a record's.

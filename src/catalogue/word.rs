@@ -139,6 +139,14 @@ pub static DAMAGE: Word = Word {
     children: &[],
     says: "Damage found on a part or joint (as-found sheets).",
 };
+/// A joint that is apart, or was opened.
+pub static OPENED: Word = Word {
+    name: "opened",
+    form: "opened \"stem-face\"",
+    properties: &[],
+    children: &[],
+    says: "A joint that is still apart, or was opened and nobody knows how it was tightened (as-found sheets).",
+};
 /// An acknowledged finding.
 pub static ACCEPT: Word = Word {
     name: "accept",
@@ -166,7 +174,7 @@ pub static CONFLICT_SIDE: Word = Word {
 
 /// What may stand at the top of a file beside measures and groups.
 pub static TOP: &[&Word] =
-    &[&MEASURED, &PURPOSE, &INSTRUMENTS, &GUARD, &TORQUE, &MARK, &NOTE, &DAMAGE, &ACCEPT, &CONFLICT];
+    &[&MEASURED, &PURPOSE, &INSTRUMENTS, &GUARD, &TORQUE, &MARK, &NOTE, &DAMAGE, &OPENED, &ACCEPT, &CONFLICT];
 
 /// Every word, for the format's reference.
 pub static ALL: &[&Word] = &[
@@ -185,6 +193,7 @@ pub static ALL: &[&Word] = &[
     &READS,
     &NOTE,
     &DAMAGE,
+    &OPENED,
     &ACCEPT,
     &CONFLICT,
     &CONFLICT_SIDE,

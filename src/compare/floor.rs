@@ -53,6 +53,29 @@ impl CommonShift {
     }
 }
 
+/// The angles against gravity that a sheet reads, by their titles, where it does not say how the ground slopes and the
+/// setup does: it looks as if the one had been read on level ground.
+pub fn not_read(difference: &Difference) -> Vec<String> {
+    let Some(sheet) = difference.to.sheet() else { return Vec::new() };
+    if difference.from.floor().is_none() || difference.to.floor().is_some() {
+        return Vec::new();
+    }
+    let catalogue = difference.to.catalogue();
+    let against_gravity = |id: &&MeasureId| catalogue.measure(id.row).gravity != Gravity::None;
+    sheet.readings.keys().filter(against_gravity).map(|id| catalogue.title(id)).collect()
+}
+
+/// What to make of angles that were read on ground whose slope nobody gives.
+pub fn not_read_words(titles: &[String]) -> Option<String> {
+    (!titles.is_empty()).then(|| {
+        format!(
+            "The slope of the ground was not read (floor), and is taken for level: {}. On other ground each of these \
+             angles is off by the slope: read the floor before you act on one, or take one to be in its place.",
+            titles.join(", ")
+        )
+    })
+}
+
 /// One angle read anew, as a tip-down shift.
 struct Angle {
     id: MeasureId,

@@ -98,6 +98,13 @@ pub struct DamageFound {
     pub text: String,
 }
 
+/// The joints that a sheet tells are apart or were opened, as far as the bike has them.
+pub fn opened(difference: &Difference) -> Vec<String> {
+    let setup = difference.to.setup();
+    let told = difference.to.sheet().into_iter().flat_map(|sheet| &sheet.opened);
+    told.map(|joint| joint.value.clone()).filter(|joint| setup.has_joint(joint)).collect()
+}
+
 /// The damage on the later state's sheet.
 pub fn damages(difference: &Difference) -> Vec<DamageFound> {
     let damages = difference.to.sheet().into_iter().flat_map(|sheet| &sheet.damages);

@@ -28,12 +28,12 @@ use crate::geometry::state::{Difference, State};
 use crate::metrology::verdict::Verdict;
 
 pub use derived::DerivedChange;
-pub use floor::{CommonShift, LeftOver};
+pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage};
 pub use marks::{Contradiction, DamageFound, Fate, MarkChange};
 pub use measures::{Carrier, Change, Held, NotLookedAt, looked_at, typed};
 pub use on_bar::OnBar;
-pub use replaced::{Replaced, Shorter, found_replaced, replaced};
+pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
 pub use spacers::SpacersShift;
 pub use texts::{NoteChange, PartChange, Word, WordChange};
@@ -65,12 +65,16 @@ pub struct Comparison {
     pub damages: Vec<DamageFound>,
     /// Torque ranges that differ.
     pub torque: Vec<TorqueChange>,
+    /// The joints that a sheet tells are apart or were opened.
+    pub opened: Vec<String>,
     /// What a sheet leaves known of the torque of joints that were opened or tightened.
     pub tightened: Vec<TorqueFound>,
     /// Notes that differ, word by word.
     pub notes: Vec<NoteChange>,
     /// A shift that all angles against gravity share, where no floor was recorded.
     pub common_shift: Option<CommonShift>,
+    /// The angles against gravity that a sheet reads without saying how the ground slopes, where nothing else tells it.
+    pub floor_not_read: Vec<String>,
     /// The parts that a sheet shows to be others than recorded, if any.
     pub replaced: Option<Replaced>,
     /// What could have moved and was not looked at, dangerous first; only of an as-found sheet.
@@ -99,6 +103,7 @@ impl Comparison {
             && self.parts.is_empty()
             && self.marks.is_empty()
             && self.damages.is_empty()
+            && self.opened.is_empty()
             && self.torque.is_empty()
             && self.notes.is_empty()
     }
@@ -217,8 +222,10 @@ pub fn as_written(from: State, to: State) -> Comparison {
         contradictions: Vec::new(),
         damages: marks::damages(&difference),
         torque: torques::changes(&difference),
+        opened: marks::opened(&difference),
         tightened: Vec::new(),
         notes: texts::notes(&difference),
+        floor_not_read: if common_shift.is_none() { floor::not_read(&difference) } else { Vec::new() },
         common_shift,
         replaced: to.sheet().and_then(|sheet| found_replaced(&from, sheet)),
         not_looked_at: Vec::new(),

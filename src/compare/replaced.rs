@@ -122,6 +122,12 @@ pub fn found_replaced(recorded: &State, sheet: &Setup) -> Option<Replaced> {
     with_figures(catalogue, recorded.setup(), figures, |id| !is_turned_over(&difference, id))
 }
 
+/// Whether a sheet reads a measure beyond reading from where it was recorded.
+pub fn found_moved(recorded: &State, sheet: &Setup, id: &MeasureId) -> bool {
+    let difference = Difference { from: *recorded, to: recorded.found(sheet, None) };
+    measures::change(&difference, id, None, false).is_some_and(|change| change.verdict == Verdict::Moved)
+}
+
 /// Whether a figure has but changed its sign, within reading.
 fn is_turned_over(difference: &Difference, id: &MeasureId) -> bool {
     let (Some(was), Some(now)) = (difference.from.number(id), difference.to.number(id)) else { return false };

@@ -88,15 +88,16 @@ pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
     found
 }
 
-/// The joints that cannot be as they were left: something they hold moved or is another part, or their mark is broken or
-/// gone.
+/// The joints that cannot be as they were left: something they hold moved or is another part, their mark is broken or
+/// gone, or the sheet says so.
 pub fn opened(comparison: &Comparison) -> BTreeSet<&str> {
     let marks = comparison.marks.iter().filter(|mark| {
         mark.fate.is_found() && (mark.verdict == Verdict::Moved || mark.fate == Fate::Missing)
     });
     let by_measure = comparison.moved_at_their_joint().filter_map(|change| change.joint.as_deref());
     let by_part = comparison.replaced.iter().flat_map(|replaced| &replaced.joints).map(String::as_str);
-    by_measure.chain(marks.filter_map(|mark| mark.joint.as_deref())).chain(by_part).collect()
+    let told = comparison.opened.iter().map(String::as_str);
+    by_measure.chain(marks.filter_map(|mark| mark.joint.as_deref())).chain(by_part).chain(told).collect()
 }
 
 /// Of one joint. What a part that was replaced limits does not hold for the one that is fitted now; the rest does.

@@ -97,6 +97,7 @@ fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
         );
         page.paragraph(0, 2, &[piece(Label::Care, sentence)]);
     }
+    super::floor_not_read::said(page, &comparison.floor_not_read);
     let Some(floor) = comparison.changes.iter().find(|change| change.id.row == FLOOR) else { return };
     page.blank();
     let said = |written: &Option<String>| written.clone().unwrap_or("not recorded".to_owned());
@@ -241,7 +242,7 @@ fn marks(page: &mut Page, comparison: &Comparison) {
             Fate::OldOrNew => {
                 "drawn anew after the day of the sheet: look whether the new line meets".to_owned()
             }
-            Fate::OnAnotherPart => "its line is the recorded part's: on another it tells nothing".to_owned(),
+            Fate::OnAnotherPart => "it no longer meets the line it was drawn to: it tells nothing".to_owned(),
             Fate::Stale => "drawn at another place than the recorded one: it tells nothing".to_owned(),
         };
         page.paragraph(2, 4, &[piece(label, format!("{}{across}: ", mark.mark)), plain(format!("{said}."))]);

@@ -9,6 +9,7 @@ pub mod check;
 pub mod codes;
 pub mod diff;
 mod faults;
+mod floor_not_read;
 pub mod fresh;
 pub mod gate;
 pub mod grips;

@@ -173,6 +173,7 @@ fn warnings(page: &mut Page, recording: &Recording) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
+    super::floor_not_read::said(page, &recording.floor_not_read);
     if let Some(replaced) = &recording.replaced {
         page.blank();
         super::replaced::said(page, replaced);

@@ -8,7 +8,7 @@ use std::fmt::Write as _;
 use super::not_looked_at::{dangerous, not_looked_at, nothing_moved};
 use super::planned;
 use super::screen::{Label, Page, piece, plain};
-use super::sheet_day;
+use super::{floor_not_read, sheet_day};
 
 /// Writes the page.
 pub fn page(page: &mut Page, plan: &Plan) {
@@ -49,6 +49,7 @@ fn nothing(page: &mut Page, plan: &Plan) {
         return;
     }
     sheet_day::said(page, plan.sheet_day.as_ref());
+    floor_not_read::said(page, &plan.floor_not_read);
     let dangerous: Vec<&str> = dangerous(&plan.not_looked_at).collect();
     if !dangerous.is_empty() {
         let words = format!("Not looked at on steering and brakes: {}.", dangerous.join(", "));
@@ -72,6 +73,7 @@ fn head(page: &mut Page, plan: &Plan) {
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
     sheet_day::said(page, plan.sheet_day.as_ref());
+    floor_not_read::said(page, &plan.floor_not_read);
     if let Some(shift) = &plan.common_shift {
         let way = if shift.shift > 0.0 { "lower" } else { "higher" };
         let words = format!(
@@ -112,6 +114,9 @@ fn step(page: &mut Page, step: &Step) {
     }
     for back in &step.moves {
         one_move(page, back);
+    }
+    for kept in &step.keeps {
+        one_move(page, kept);
     }
     for sentence in &step.along {
         page.paragraph(4, 6, &[plain(sentence.clone())]);

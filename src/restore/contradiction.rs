@@ -2,7 +2,7 @@
 //!
 //! Which of the two is false nobody can tell from the sheet; it is said, and both are to be looked at again.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::joint;
 use crate::catalogue::table::{BAR_ROLL, FLOOR};
@@ -12,7 +12,7 @@ use crate::geometry::state::State;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Setup};
 
-use super::evidence::weigh;
+use super::evidence::{came_apart, weigh};
 use super::moves::Way;
 
 /// The marks of a sheet that its own readings belie, dangerous joints first.
@@ -37,6 +37,11 @@ fn of_mark(
     // A line of a part that is gone can contradict nothing.
     let replaced = way.comparison.as_ref().and_then(|comparison| comparison.replaced.as_ref());
     if replaced.is_some_and(|replaced| replaced.marks.contains(&mark.name.value)) {
+        return Vec::new();
+    }
+    // Nor one whose other half turned freely.
+    let recorded = setup.marks.iter().find(|known| known.name.value == mark.name.value);
+    if recorded.is_some_and(|known| came_apart(&way.recorded, known, sheet).is_some()) {
         return Vec::new();
     }
     // What the mark alone says, before a reading wins over it.
@@ -92,4 +97,25 @@ fn way_out(catalogue: &Catalogue, sheet: &Setup, id: &MeasureId, way: &Way) -> O
     }
     let against_gravity = catalogue.measure(id.row).gravity != Gravity::None;
     (against_gravity && sheet.reading(&MeasureId::bike(FLOOR)).is_none()).then_some("the ground slopes")
+}
+
+/// The joints at which nothing can be set or written, because one of two things the sheet says of them is false: those that
+/// are belied themselves; and where that leaves open how the bar stands or what stands on it, every joint of both, for
+/// an angle against gravity means nothing without the bar's roll.
+pub fn unsettled(catalogue: &Catalogue, before: &Setup, belied: &[String], is_rolled: bool) -> Vec<String> {
+    let bar = before.joint_of(catalogue, &MeasureId::bike(BAR_ROLL)).unwrap_or_default().to_owned();
+    let mut controls: Vec<String> = Vec::new();
+    for (side, control) in before.controls() {
+        let joint = before.joint_of(catalogue, &MeasureId::of(control.angle, side));
+        controls.extend(joint.map(str::to_owned));
+    }
+    let mut held = belied.to_vec();
+    let is_open = belied.contains(&bar) || is_rolled && belied.iter().any(|joint| controls.contains(joint));
+    if is_open {
+        held.push(bar);
+        held.append(&mut controls);
+    }
+    let mut seen = BTreeSet::new();
+    held.retain(|joint| seen.insert(joint.clone()));
+    held
 }

@@ -20,7 +20,7 @@ use serde::Serialize;
 use crate::catalogue::joint::{self, rotation};
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::marks::staleness;
-use crate::compare::{self, Comparison, Fate, NotLookedAt, Replaced};
+use crate::compare::{self, Comparison, Fate, NotLookedAt};
 use crate::geometry::state::{State, Turns};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -180,7 +180,13 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
             continue;
         }
         if let Some(replaced) = replaced_under(mark) {
-            evidence.marks.push(on_another_part(&state, mark, seen, replaced));
+            let why = format!("was drawn before: {}", replaced.found());
+            evidence.marks.push(on_another_part(&state, mark, seen, &why));
+            continue;
+        }
+        if let Some(half) = came_apart(&state, mark, sheet) {
+            let why = format!("meets a line on {half}, which turns freely once the joint is apart");
+            evidence.marks.push(on_another_part(&state, mark, seen, &why));
             continue;
         }
         let (mut report, turns) = one(&state, mark, seen);
@@ -240,16 +246,30 @@ fn drawn_since(state: &State, mark: &Mark) -> MarkReport {
     report
 }
 
-/// A line drawn on the recorded part says nothing of how another one stands, whatever it is found to do.
-fn on_another_part(state: &State, mark: &Mark, seen: Option<MarkState>, replaced: &Replaced) -> MarkReport {
+/// A line that does not meet what it was drawn to says nothing of how anything stands, whatever it is found to do.
+fn on_another_part(state: &State, mark: &Mark, seen: Option<MarkState>, why: &str) -> MarkReport {
     let (mut report, _) = one(state, mark, None);
     if report.state == MarkVerdict::Stale || seen.is_none() {
         return report;
     }
     report.state = MarkVerdict::OnAnotherPart;
-    let name = &report.name;
-    report.words = format!("Mark {name} was drawn before: {}. It is no evidence.", replaced.found());
+    report.words = format!("Mark {} {why}. It is no evidence.", report.name);
     report
+}
+
+/// What carries the other half of a mark's line and turned freely, where the sheet shows that the joint was apart.
+pub(super) fn came_apart(state: &State, mark: &Mark, sheet: &Setup) -> Option<&'static str> {
+    let on = &mark.on.as_ref()?.value;
+    let half = joint::loose_half(on)?;
+    if sheet.opened.iter().any(|told| told.value == *on) {
+        return Some(half);
+    }
+    let catalogue = state.catalogue();
+    let was_off = |id: &&MeasureId| {
+        let is_here = state.setup().joint_of(catalogue, id) == Some(on);
+        is_here && catalogue.measure(id.row).comes_apart() && compare::found_moved(state, sheet, id)
+    };
+    sheet.readings.keys().any(|id| was_off(&id)).then_some(half)
 }
 
 /// The marks as a setup alone has them: stale ones are known without a sheet.

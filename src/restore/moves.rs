@@ -200,6 +200,14 @@ impl Way<'_> {
         self.number_back(id, back)
     }
 
+    /// The place in which a measure was found, and is to stay while its joint is open.
+    pub fn kept(&self, id: &MeasureId, mark: Option<String>) -> Option<Move> {
+        let mut kept = self.back(id, mark)?;
+        let goal = kept.words.strip_prefix("set it to ")?;
+        kept.words = format!("keep it at {goal}");
+        Some(kept)
+    }
+
     fn number_back(&self, id: &MeasureId, mut back: Move) -> Option<Move> {
         let target = self.recorded.value(id)?;
         back.target = Held::Number(target);

@@ -23,7 +23,7 @@ use crate::setup::model::Setup;
 use super::evidence::{self, Evidence, MarkReport, MarkVerdict};
 use super::holder::{Holder, LAST, Order, joint_order};
 use super::moves::Way;
-use super::step::Step;
+use super::step::{Step, StepKind};
 
 /// How far something that stops the work reaches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -57,6 +57,9 @@ pub struct Blocked {
     /// The damaged part.
     #[serde(skip)]
     on: Option<String>,
+    /// Other joints that cannot be set before it is settled.
+    #[serde(skip)]
+    also: Vec<String>,
     /// Whether nothing at that joint may be tightened.
     #[serde(skip)]
     forbids: bool,
@@ -74,6 +77,7 @@ impl Blocked {
             in_short: None,
             order,
             on: None,
+            also: Vec::new(),
             forbids: true,
         }
     }
@@ -131,6 +135,8 @@ pub struct Plan {
     pub marks: Vec<MarkReport>,
     /// A shift that all angles share: the ground.
     pub common_shift: Option<CommonShift>,
+    /// The angles against gravity that the sheet reads without the slope of the ground.
+    pub floor_not_read: Vec<String>,
     /// The standing cautions.
     pub cautions: Vec<&'static str>,
 }
@@ -199,6 +205,7 @@ impl Planner<'_> {
         for (index, step) in steps.iter_mut().enumerate() {
             step.number = index + 1;
         }
+        brakes_last(&mut steps);
         let set: BTreeSet<&str> =
             steps.iter().flat_map(|step| &step.moves).map(|back| back.measure.as_str()).collect();
         let comparison = self.way.comparison.as_ref();
@@ -215,6 +222,9 @@ impl Planner<'_> {
             looked_at: self.sheet.map_or(0, compare::looked_at),
             marks: self.evidence.marks.clone(),
             common_shift: comparison.and_then(|comparison| comparison.common_shift.clone()),
+            floor_not_read: comparison
+                .map(|comparison| comparison.floor_not_read.clone())
+                .unwrap_or_default(),
             cautions: vec![caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC],
             blocked,
             steps,
@@ -243,8 +253,13 @@ impl Planner<'_> {
         let marked = self.evidence.marks.iter().filter_map(|mark| mark.joint.as_ref());
         let refitted = self.replaced().into_iter().flat_map(|replaced| &replaced.joints);
         let noted = opened::open(self.present).map(|noted| noted.joint.to_owned()).collect::<Vec<_>>();
-        for name in
-            torques.chain(marked).chain(refitted).chain(&noted).filter(|name| self.setup.has_joint(name))
+        let told = self.sheet.into_iter().flat_map(|sheet| &sheet.opened).map(|joint| &joint.value);
+        for name in torques
+            .chain(marked)
+            .chain(refitted)
+            .chain(&noted)
+            .chain(told)
+            .filter(|name| self.setup.has_joint(name))
         {
             held.entry(joint_order(name, 0)).or_insert_with(|| (Holder::Joint(name.clone()), Vec::new()));
         }
@@ -283,6 +298,9 @@ impl Planner<'_> {
             if holder.joint().is_some_and(|joint| self.is_refitted(joint)) && why.is_empty() {
                 why.extend(self.replaced().map(Replaced::found));
             }
+            if holder.joint().is_some_and(|joint| self.is_told_open(joint)) {
+                why.push("apart or opened, as the sheet tells".to_owned());
+            }
             why.extend(holder.joint().and_then(|joint| self.opened_before(joint)));
             let torques = self.way.comparison.iter().flat_map(Comparison::badly_tightened);
             let here = torques.filter(|found| holder.joint() == Some(&*found.joint));
@@ -302,6 +320,11 @@ impl Planner<'_> {
     /// Whether a joint comes apart because the recorded part goes back there.
     fn is_refitted(&self, joint: &str) -> bool {
         self.replaced().is_some_and(|replaced| replaced.joints.iter().any(|name| name == joint))
+    }
+
+    /// Whether the sheet tells in words that a joint is apart or was opened.
+    fn is_told_open(&self, joint: &str) -> bool {
+        self.sheet.is_some_and(|sheet| sheet.opened.iter().any(|told| told.value == joint))
     }
 
     /// Whether the sheet itself tells what is known of a joint's torque.
@@ -330,5 +353,20 @@ impl Planner<'_> {
         }
         said.extend(not_to_ride::badly_tightened(self.present, |joint| self.is_torque_told(joint)));
         (!said.is_empty()).then(|| format!("Do not ride: {}.", said.join("; ")))
+    }
+}
+
+/// Says at the top which steps must be done before a brake lever is pulled, where wheels, rotors or brakes come later.
+fn brakes_last(steps: &mut [Step]) {
+    let carries = |step: &&Step| {
+        let known = step.joint.as_deref().and_then(joint::find);
+        known.is_some_and(|(_, joint)| joint.carries_braking)
+    };
+    let Some(last) = steps.iter().filter(carries).map(|step| step.number).max() else { return };
+    if let Some(first) = steps.iter_mut().find(|step| step.kind == StepKind::Inspection) {
+        first.cautions.push(format!(
+            "Pull no brake lever while a wheel, rotor or brake is out: the pads close up on nothing. What a step proves by \
+             braking is proved once step {last} is done."
+        ));
     }
 }

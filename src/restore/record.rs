@@ -23,7 +23,7 @@ use crate::setup::checked::Report;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::{Setup, Value};
 
-use super::contradiction::contradictions;
+use super::contradiction::{contradictions, unsettled};
 use super::evidence::{self, Evidence, MarkVerdict};
 use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::moves::Way;
@@ -86,6 +86,8 @@ pub struct Recording {
     pub no_longer_known: Vec<NoLongerKnown>,
     /// What nobody knew any more and was read again: the notes that said so were taken out.
     pub known_again: Vec<KnownAgain>,
+    /// The angles against gravity that the sheet reads without the slope of the ground.
+    pub floor_not_read: Vec<String>,
     /// The comments that stand beside readings that were written over.
     pub remarks: Vec<Remark>,
     /// The damage that was found, and which notes keep it.
@@ -216,6 +218,7 @@ pub fn fold(
     };
     let Redrawn { marks, left_out } =
         if options.redraw { redraw.all(edit, &changed)? } else { Redrawn::default() };
+    let floor_not_read = comparison.floor_not_read;
     let replaced =
         comparison.replaced.filter(|replaced| changed.iter().any(|id| replaced.figures.contains(id)));
     if let Some(replaced) = &replaced {
@@ -248,6 +251,7 @@ pub fn fold(
         replaced,
         no_longer_known,
         known_again,
+        floor_not_read,
         remarks: beside::remarks(catalogue, edit, &before, &changed),
         damages,
         lost,
@@ -293,7 +297,7 @@ fn held_back(
     let found = Some(recorded.found(sheet, Some(&evidence.turns)));
     let way = Way { recorded, found, comparison: Some(comparison.clone()) };
     let is_rolled = way.verdict_as_read(&carried::roll()) == Some(Verdict::Moved);
-    let held = carried::held_back(catalogue, before, &belied, is_rolled);
+    let held = unsettled(catalogue, before, &belied, is_rolled);
     held.into_iter()
         .map(|joint| HeldBack {
             title: crate::catalogue::joint::title(&joint),

@@ -154,9 +154,14 @@ pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<Occasion>, d
         "// As found. Take the // off a line and put what you read in place of the ?;\n\
          // a line left alone was not looked at.\n\
          // Torn, bent or scored: damage on=\"bar\" \"…\", with what you see in place of the …\n\
+         // Still apart, or opened: opened \"stem-face\"\n\
          // Tightened again: torque \"stem-face\" { applied 4.5 }\n",
     );
     let _ = write!(text, "found {} format=1 {{\n    measured \"{date}\"\n", quoted(&setup.name.value));
+    if after == Some(Occasion::Flight) {
+        apart(&mut text, setup);
+    }
+    look(&mut text, &looks(setup, after));
     let mut open: Vec<String> = Vec::new();
     let mut marks = String::new();
     for question in questions(catalogue, setup, after) {
@@ -186,9 +191,18 @@ pub fn template(catalogue: &Catalogue, setup: &Setup, after: Option<Occasion>, d
     }
     regroup(&mut text, &mut open, Vec::new());
     text.push_str(&marks);
-    look(&mut text, &looks(setup, after));
     text.push_str("}\n");
     text
+}
+
+/// Lines for the joints that travel opens, in working order.
+fn apart(text: &mut String, setup: &Setup) {
+    comment(text, 1, "Still apart, or opened and not tightened to a known torque: take the // off its line.");
+    for name in joint::names().iter().filter(|name| setup.has_joint(name)) {
+        if joint::find(name).is_some_and(|(_, joint)| joint.opened_for_travel) {
+            let _ = writeln!(text, "    // opened {}", quoted(name));
+        }
+    }
 }
 
 /// Lines for damage, each with what to look at.

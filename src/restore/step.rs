@@ -84,6 +84,8 @@ pub struct Step {
     pub torque: Option<StepTorque>,
     /// What to move.
     pub moves: Vec<Move>,
+    /// What was found in its place and is let go with the rest: where it stays.
+    pub keeps: Vec<Move>,
     /// What nobody knows of what is set here, each with what to do about it.
     pub unknown: Vec<String>,
     /// What comes back along with it, and so has no step of its own, in sentences.

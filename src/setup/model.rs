@@ -230,6 +230,8 @@ pub struct Setup {
     pub marks: Vec<Mark>,
     /// Damage reported.
     pub damages: Vec<Damage>,
+    /// Joints that a sheet tells are apart or were opened.
+    pub opened: Vec<Written<String>>,
     /// Notes.
     pub notes: Vec<Note>,
     /// Acknowledged findings.
@@ -327,7 +329,8 @@ impl Setup {
     /// Whether a sheet tells nothing of the bike yet: the slope of the ground alone does not.
     pub fn is_blank(&self) -> bool {
         let read = self.readings.keys().any(|id| id.row != FLOOR);
-        !read && self.marks.is_empty() && self.damages.is_empty() && self.torques.is_empty()
+        let told = [self.marks.is_empty(), self.damages.is_empty(), self.opened.is_empty()];
+        !read && told.iter().all(|none| *none) && self.torques.is_empty()
     }
 
     /// The names of the hoses, in the file's order.

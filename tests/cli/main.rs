@@ -14,6 +14,7 @@ mod grips;
 mod handover;
 mod history;
 mod killed;
+mod let_go;
 mod new;
 
 mod not_taken;

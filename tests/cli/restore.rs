@@ -80,7 +80,7 @@ pub fn json(folder: &Path, arguments: &[&str]) -> Value {
 }
 
 /// The steps' joints, in order, standing items as their kind.
-fn joints(plan: &Value) -> Vec<String> {
+pub fn joints(plan: &Value) -> Vec<String> {
     let steps = plan["steps"].as_array().expect("steps");
     steps
         .iter()

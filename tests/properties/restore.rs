@@ -238,6 +238,20 @@ proptest! {
     }
 
     #[test]
+    fn what_an_opened_joint_lets_go_is_set_or_kept(fates in fates()) {
+        let (_, plan) = make(&fates, FLOOR);
+        for step in plan.steps.iter().filter(|step| step.joint.is_some()) {
+            let here = MEASURES.iter().filter(|row| Some(row.4) == step.joint.as_deref());
+            // Spacers do not slip: they stay on the steerer unless somebody swaps them.
+            for (path, recorded, ..) in here.filter(|row| !row.0.starts_with("steerer.")) {
+                let all = step.moves.iter().chain(&step.keeps).filter(|one| one.measure == *path);
+                let targets: Vec<Held> = all.map(|one| one.target.clone()).collect();
+                prop_assert_eq!(targets, vec![Held::Number(*recorded)], "{}", path);
+            }
+        }
+    }
+
+    #[test]
     fn what_comes_first_stands_first(fates in fates()) {
         let (_, plan) = make(&fates, 0.8);
         let places: Vec<usize> = joints(&plan)

@@ -2,12 +2,15 @@
 
 use std::collections::BTreeMap;
 
+use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{HeldBy, MeasureId, joint};
 use crate::check::{damage, forgotten};
 use crate::metrology::show;
+use crate::metrology::verdict::Verdict;
 use crate::setup::model::{Damage, Value};
 use crate::torque::allowed;
 
+use super::super::contradiction::unsettled;
 use super::super::holder::{Holder, Order, joint_order, stops_at};
 use super::{Blocked, Planner, Reach};
 
@@ -46,15 +49,18 @@ impl Planner<'_> {
 
     /// A mark and a reading of which one is false: which one has to be known before anything is loosened.
     fn contradictory(&self) -> Vec<Blocked> {
-        let all = self.way.comparison.iter().flat_map(|comparison| &comparison.contradictions);
-        all.map(|one| {
+        let all = || self.way.comparison.iter().flat_map(|comparison| &comparison.contradictions);
+        let belied: Vec<String> = all().map(|one| one.joint.clone()).collect();
+        let is_rolled = self.way.verdict_as_read(&MeasureId::bike(BAR_ROLL)) == Some(Verdict::Moved);
+        let also = unsettled(self.catalogue, self.setup, &belied, is_rolled);
+        all().map(|one| {
             let help = format!(
                 "Look at mark {} and measure again, and mend the sheet, before anything here is loosened.",
                 one.mark
             );
             let order = joint_order(&one.joint, 0);
             let all = Blocked::everything(Some(one.joint.clone()), order, format!("{}.", one.words), help);
-            Blocked { in_short: Some(one.in_short()), ..all }
+            Blocked { in_short: Some(one.in_short()), also: also.clone(), ..all }
         })
         .collect()
     }

@@ -48,6 +48,7 @@ impl Planner<'_> {
             let here = blocked.iter().filter(|stop| stop.is_told_at(*order));
             let unknown: Vec<String> = here.map(|stop| format!("{} {}", stop.why, stop.help)).collect();
             let mut step = self.step(holder, &set, sentence(why));
+            self.keep(&mut step, holder, ids.iter().filter(|id| !set.contains(id)));
             step.cautions.extend(self.row_cautions(set.into_iter()));
             if step.moves.is_empty()
                 && unknown.is_empty()
@@ -60,7 +61,7 @@ impl Planner<'_> {
             let forbids = |stop: &&Blocked| stop.forbids && self.is_about(stop, holder);
             if let Some(stop) = blocked.iter().find(forbids) {
                 (step.blocked, step.held_up) = (true, Some(stop.why.clone()));
-                (step.torque, step.line_up) = (None, Vec::new());
+                (step.torque, step.line_up, step.keeps) = (None, Vec::new(), Vec::new());
                 // Of a reading that a mark belies there is no way back to tell.
                 step.moves.retain(|back| !self.is_disputed(&back.measure));
             } else {
@@ -103,7 +104,10 @@ impl Planner<'_> {
     fn is_about(&self, stop: &Blocked, holder: &Holder) -> bool {
         let Some(name) = holder.joint() else { return false };
         let bar = self.catalogue.measure(BAR_MATERIAL).part();
-        stop.joint.as_deref() == Some(name) || stop.on.as_deref() == Some(bar) && joint::squeezes_bar(name)
+        let also = stop.also.iter().any(|joint| joint == name);
+        stop.joint.as_deref() == Some(name)
+            || also
+            || stop.on.as_deref() == Some(bar) && joint::squeezes_bar(name)
     }
 
     /// Whether a step sets this measure: what moved, at an opened joint what nobody looked at and can slip, and
@@ -120,14 +124,22 @@ impl Planner<'_> {
         self.way.has_moved(id) || holder.joint().is_some_and(may_slip)
     }
 
-    fn step(&self, holder: &Holder, set: &[&MeasureId], why: String) -> Step {
-        let mark = |id: &MeasureId| holder.joint().and_then(|joint| self.usable_mark(joint, id));
-        // What must not be made up for by setting has no way back to tell: its caution says what to do.
-        let settable = set.iter().filter(|id| !self.is_spoilt(id));
-        let moves: Vec<Move> = settable.filter_map(|id| self.way.back(id, mark(id))).collect();
-        let known = holder.joint().and_then(joint::find).map(|(_, joint)| joint);
-        let torque = holder.joint().and_then(|name| self.setup.torque(name));
-        let line_up: BTreeSet<&str> = moves.iter().filter_map(|back| back.mark.as_deref()).collect();
+    /// What a joint that is opened lets go although it was found in its place: it is kept there, and its mark lined up.
+    fn keep<'i>(&self, step: &mut Step, holder: &Holder, left: impl Iterator<Item = &'i MeasureId>) {
+        let Some(joint) = holder.joint() else { return };
+        let slips = |id: &&MeasureId| {
+            let measure = self.catalogue.measure(id.row);
+            let is_setting = !measure.is_of_the_part() && self.setup.choice(id).is_none();
+            is_setting && !measure.comes_apart() && !self.way.is_unknown(id)
+        };
+        let kept = left.filter(slips).filter_map(|id| self.way.kept(id, self.usable_mark(joint, id)));
+        step.keeps = kept.collect();
+        step.line_up = self.to_line_up(step.moves.iter().chain(&step.keeps));
+    }
+
+    /// What the marks of these moves read, each once.
+    fn to_line_up<'m>(&self, moves: impl Iterator<Item = &'m Move>) -> Vec<String> {
+        let names: BTreeSet<&str> = moves.filter_map(|back| back.mark.as_deref()).collect();
         let reads = |name: &&str| {
             let mark = self.setup.marks.iter().find(|mark| mark.name.value == **name)?;
             Some(match &mark.reads {
@@ -135,6 +147,16 @@ impl Planner<'_> {
                 None => format!("{name}: its two halves meet"),
             })
         };
+        names.iter().filter_map(reads).collect()
+    }
+
+    fn step(&self, holder: &Holder, set: &[&MeasureId], why: String) -> Step {
+        let mark = |id: &MeasureId| holder.joint().and_then(|joint| self.usable_mark(joint, id));
+        // What must not be made up for by setting has no way back to tell: its caution says what to do.
+        let settable = set.iter().filter(|id| !self.is_spoilt(id));
+        let moves: Vec<Move> = settable.filter_map(|id| self.way.back(id, mark(id))).collect();
+        let known = holder.joint().and_then(joint::find).map(|(_, joint)| joint);
+        let torque = holder.joint().and_then(|name| self.setup.torque(name));
         Step {
             number: 0,
             kind: if known.is_some() { StepKind::Joint } else { StepKind::Adjuster },
@@ -145,9 +167,10 @@ impl Planner<'_> {
             first: known.map(|joint| self.first(holder, joint, set)),
             tool: torque.and_then(|torque| torque.tool.clone()),
             torque: torque.and_then(|torque| self.torque(torque)),
+            keeps: Vec::new(),
             unknown: Vec::new(),
             along: self.way.along_with_the_bar(&moves),
-            line_up: line_up.iter().filter_map(reads).collect(),
+            line_up: self.to_line_up(moves.iter()),
             cautions: self.step_cautions(holder, torque),
             check: self.proof(holder, known, &moves),
             blocked: false,
@@ -161,7 +184,8 @@ impl Planner<'_> {
         let moved_apart =
             |id: &&MeasureId| self.catalogue.measure(id.row).comes_apart() && self.way.has_moved(id);
         let refitted = holder.joint().filter(|name| self.is_refitted(name));
-        let comes_apart = refitted.is_some() || set.iter().any(moved_apart);
+        let told = holder.joint().is_some_and(|name| self.is_told_open(name));
+        let comes_apart = refitted.is_some() || told || set.iter().any(moved_apart);
         let mut said = Vec::new();
         if let Some(apart) = joint.apart.filter(|_| comes_apart || self.sheet.is_none()) {
             said.push(apart.then.to_owned());
@@ -230,7 +254,16 @@ impl Planner<'_> {
             cautions.push(caution::CARBON.to_owned());
         }
         let told = |mark: &&MarkReport| mark.joint.as_deref() == Some(name);
+        let loose = self.loses_its_line(name);
         for mark in self.evidence.marks.iter().filter(told) {
+            if let Some(half) = loose.filter(|_| mark.state != MarkVerdict::Unknown) {
+                let mark = &mark.name;
+                cautions.push(format!(
+                    "Do not set by mark {mark} where it meets {half}, which turns freely; draw it again when the joint is set \
+                     and tight."
+                ));
+                continue;
+            }
             match mark.state {
                 MarkVerdict::Stale => {
                     cautions.push(format!("Do not line up mark {}: it is stale.", mark.name));
@@ -252,8 +285,26 @@ impl Planner<'_> {
         cautions
     }
 
+    /// What a line across a joint was drawn to, where that turns freely because the joint comes apart.
+    fn loses_its_line(&self, joint: &str) -> Option<&'static str> {
+        let half = joint::loose_half(joint)?;
+        let moved_apart = |id: &MeasureId| {
+            self.setup.joint_of(self.catalogue, id) == Some(joint)
+                && self.catalogue.measure(id.row).comes_apart()
+                && self.way.has_moved(id)
+        };
+        let comes_apart = self.sheet.is_none()
+            || self.is_refitted(joint)
+            || self.is_told_open(joint)
+            || self.setup.readings.keys().any(moved_apart);
+        comes_apart.then_some(half)
+    }
+
     /// The mark that shows a measure's recorded position, if there is one to trust.
     pub(super) fn usable_mark(&self, joint: &str, id: &MeasureId) -> Option<String> {
+        if self.loses_its_line(joint).is_some() {
+            return None;
+        }
         let usable = |name: &str| {
             let verdict = self.evidence.marks.iter().find(|report| report.name == name)?.state;
             let is_lost = match verdict {
@@ -327,6 +378,7 @@ fn standing_step(kind: StepKind, title: &str) -> Step {
         tool: None,
         torque: None,
         moves: Vec::new(),
+        keeps: Vec::new(),
         unknown: Vec::new(),
         along: Vec::new(),
         line_up: Vec::new(),

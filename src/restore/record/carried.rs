@@ -18,7 +18,7 @@ use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::setup::edit::{Edit, EditError, NewReading};
-use crate::setup::model::{Mark, Setup, Value};
+use crate::setup::model::{Mark, Value};
 
 /// A recorded measure that nobody knows any more.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -238,30 +238,4 @@ fn shifted(
     }
     let value = show::plain(drawn.value() + degrees, drawn.decimals().max(1));
     Some((id.clone(), NewReading::number(value, drawn.default_unit(), drawn.half_width())))
-}
-
-/// The joints at which nothing can be written, because one of two things the sheet says of them is false: those that
-/// are belied themselves; and where that leaves open how the bar stands or what stands on it, every joint of both, for
-/// an angle against gravity means nothing without the bar's roll.
-pub(super) fn held_back(
-    catalogue: &Catalogue,
-    before: &Setup,
-    belied: &[String],
-    is_rolled: bool,
-) -> Vec<String> {
-    let bar = before.joint_of(catalogue, &roll()).unwrap_or_default().to_owned();
-    let mut controls: Vec<String> = Vec::new();
-    for (side, control) in before.controls() {
-        let joint = before.joint_of(catalogue, &MeasureId::of(control.angle, side));
-        controls.extend(joint.map(str::to_owned));
-    }
-    let mut held = belied.to_vec();
-    let is_open = belied.contains(&bar) || is_rolled && belied.iter().any(|joint| controls.contains(joint));
-    if is_open {
-        held.push(bar);
-        held.append(&mut controls);
-    }
-    let mut seen = std::collections::BTreeSet::new();
-    held.retain(|joint| seen.insert(joint.clone()));
-    held
 }

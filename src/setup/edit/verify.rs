@@ -231,6 +231,7 @@ fn rest(setup: &Setup, tightened: Option<&str>, damaged: Option<&str>) -> Vec<St
     rest.extend(setup.notes.iter().map(|note| note_line(&note.on, &note.text.value)));
     let damages = setup.damages.iter().filter(|damage| damaged != Some(&*damage.on.value));
     rest.extend(damages.map(|damage| format!("{}: {}", damage.on.value, damage.text.value)));
+    rest.extend(setup.opened.iter().map(|joint| format!("opened {}", joint.value)));
     rest.extend(setup.accepted.iter().map(|one| format!("{}: {}", one.code.value, one.why.value)));
     for torque in &setup.torques {
         let range = torque.range.as_ref().map(|range| &range.value);

@@ -147,6 +147,22 @@ pub fn damage(context: &mut Context, setup: &mut Setup, node: &Node) {
     }
 }
 
+/// A joint that is apart, or was opened.
+pub fn opened(context: &mut Context, setup: &mut Setup, node: &Node) {
+    context.properties(node, word::OPENED.properties);
+    context.children(node, word::OPENED.children);
+    context.at_most(node, 1);
+    if setup.kind == Kind::Setup {
+        context.find(&code::OUT_OF_PLACE, node.span, "`opened` is told on an as-found sheet.").help =
+            "Keep it here as a note: note \"2026-05-09 joint stem-face opened, torque not read\".".to_owned();
+    }
+    let joint = context.text(node, 0, "the joint's name in quotes");
+    let Some(joint) = joint.and_then(|written| joint_name(context, written)) else { return };
+    if !setup.opened.iter().any(|known| known.value == joint.value) {
+        setup.opened.push(joint);
+    }
+}
+
 /// An acknowledged finding.
 pub fn accept(context: &mut Context, setup: &mut Setup, node: &Node) {
     context.properties(node, word::ACCEPT.properties);

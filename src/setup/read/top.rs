@@ -94,6 +94,7 @@ fn empty(kind: Kind, name: Written<String>) -> Setup {
         torques: Vec::new(),
         marks: Vec::new(),
         damages: Vec::new(),
+        opened: Vec::new(),
         notes: Vec::new(),
         accepted: Vec::new(),
     }
@@ -126,6 +127,7 @@ fn record(context: &mut Context, setup: &mut Setup, node: &Node) -> bool {
         "torque" => torque::torque(context, setup, node),
         "mark" => records::mark(context, setup, node),
         "damage" => records::damage(context, setup, node),
+        "opened" => records::opened(context, setup, node),
         "accept" => records::accept(context, setup, node),
         "conflict" => conflict::conflict(context, node),
         _ => return false,

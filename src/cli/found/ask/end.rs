@@ -6,7 +6,7 @@ use crate::catalogue::table::FLOOR;
 use crate::cli::Status;
 use crate::cli::diff::as_found;
 use crate::cli::session::Failure;
-use crate::compare::Comparison;
+use crate::compare::{Comparison, floor_not_read_words};
 use crate::report::screen::{Label, Piece, piece, plain};
 use crate::restore::answer;
 use crate::restore::evidence::not_looked_at;
@@ -96,6 +96,9 @@ impl Dialogue<'_> {
             None => milder(&comparison),
         };
         self.tell(output, 0, &[said])?;
+        if let Some(words) = floor_not_read_words(&comparison.floor_not_read) {
+            self.tell(output, 0, &[piece(Label::Care, words)])?;
+        }
         Ok(Status::act_if(is_to_act_on))
     }
 
