@@ -31,6 +31,22 @@ pub enum RangeShift {
     Empty,
 }
 
+impl RangeShift {
+    /// In few words.
+    pub const fn word(self) -> &'static str {
+        match self {
+            RangeShift::Same => "same",
+            RangeShift::Wider => "wider",
+            RangeShift::Narrower => "narrower",
+            RangeShift::Up => "up",
+            RangeShift::Down => "down",
+            RangeShift::Recorded => "recorded",
+            RangeShift::NotRecorded => "not recorded",
+            RangeShift::Empty => "empty",
+        }
+    }
+}
+
 /// A range in newton metres.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]

@@ -27,6 +27,18 @@ pub enum Event {
     Unreadable,
 }
 
+impl Event {
+    /// In one word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Event::Recorded => "recorded",
+            Event::Changed => "changed",
+            Event::Deleted => "deleted",
+            Event::Unreadable => "unreadable",
+        }
+    }
+}
+
 /// One revision.
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]

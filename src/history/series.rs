@@ -36,7 +36,7 @@ pub struct Series {
     pub title: String,
     /// The unit of the numbers.
     pub unit: &'static str,
-    /// The revisions that can be read, newest first.
+    /// The revisions, newest first; one that deleted the file or cannot be read has no value.
     pub points: Vec<Place>,
 }
 
@@ -50,6 +50,8 @@ pub struct Place {
     pub short: String,
     /// The day.
     pub date: String,
+    /// What that revision did to the file.
+    pub event: Event,
     /// Whether values of the file are planned there, not measured.
     pub planned: bool,
     /// The number, angles as read.
@@ -61,7 +63,7 @@ pub struct Place {
     pub written: Option<String>,
     /// Whether first-order uncertainty is rough here.
     pub rough: bool,
-    /// What became of it since the revision before; none in the first.
+    /// What became of it since the revision before; none in the first, and where there is no value to judge.
     pub verdict: Option<Verdict>,
     /// The change in words of the trade.
     pub moved: Option<String>,
@@ -123,14 +125,16 @@ fn written(value: &Value) -> String {
     }
 }
 
-/// The named values over the entries, newest first; revisions that cannot be read are left out.
+/// The named values over the entries, newest first; where the file cannot be read they are not known.
 pub fn series(catalogue: &Catalogue, wanted: &[Wanted], entries: &[Entry]) -> Vec<Series> {
     let one = |(index, wanted): (usize, &Wanted)| {
         let (title, unit) = match wanted {
             Wanted::Measure(id) => (catalogue.title(id), catalogue.measure(id.row).unit()),
             Wanted::Derived(derived) => (derived.title.to_owned(), derived.unit),
         };
-        let points = entries.iter().filter_map(|entry| Some(place(entry, entry.values.get(index)?)));
+        let unknown = Held::default();
+        let held = |entry: &Entry| place(entry, entry.values.get(index).unwrap_or(&unknown));
+        let points = entries.iter().map(held);
         Series { name: wanted.name(catalogue), title, unit: unit.word(), points: points.collect() }
     };
     wanted.iter().enumerate().map(one).collect()
@@ -141,6 +145,7 @@ fn place(entry: &Entry, held: &Held) -> Place {
         revision: entry.revision.clone(),
         short: entry.short.clone(),
         date: entry.date.clone(),
+        event: entry.event,
         planned: entry.planned,
         value: held.value,
         uncertainty: held.uncertainty,

@@ -1,13 +1,15 @@
-//! The pages of `history`: revisions with what moved, values over the revisions, marks; and the same as CSV.
+//! The pages of `history`: revisions with what moved, values over the revisions, marks; and the same as [`csv`].
 
-use std::fmt::Write as _;
+mod csv;
 
 use crate::catalogue::Weight;
-use crate::compare::{Change, Fate, Held, Limits, TorqueChange};
+use crate::compare::{Change, Fate, Limits, MarkChange, TorqueChange};
 use crate::history::{Entry, Event, MarkEvent, MarkHistory, Place, Report, Series, What};
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
+
+pub use csv::csv;
 
 use super::planned;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
@@ -100,15 +102,7 @@ fn changed(page: &mut Page, entry: &Entry) {
         let parts = entry.parts.iter().filter(|part| part.verdict == verdict);
         also.extend(parts.map(|part| format!("{} {word}", part.part)));
     }
-    also.extend(entry.marks.iter().map(|mark| {
-        let fate = match mark.fate {
-            Fate::Added => "drawn",
-            Fate::Gone => "no longer recorded",
-            Fate::StruckOut => "struck out",
-            _ => "drawn anew",
-        };
-        format!("mark {} {fate}", mark.mark)
-    }));
+    also.extend(entry.marks.iter().map(|mark| format!("mark {} {}", mark.mark, fate(mark))));
     let within = entry.changes.iter().filter(|change| change.verdict == Verdict::WithinReading).count();
     if within > 0 {
         also.push(format!("{within} read again, within reading"));
@@ -120,6 +114,16 @@ fn changed(page: &mut Page, entry: &Entry) {
     }
     if !also.is_empty() {
         page.paragraph(2, 4, &[piece(Label::Quiet, format!("Also: {}.", also.join("; ")))]);
+    }
+}
+
+/// What became of a mark, in words.
+fn fate(mark: &MarkChange) -> &'static str {
+    match mark.fate {
+        Fate::Added => "drawn",
+        Fate::Gone => "no longer recorded",
+        Fate::StruckOut => "struck out",
+        _ => "drawn anew",
     }
 }
 
@@ -150,9 +154,7 @@ fn row(change: &Change) -> Vec<Piece> {
 
 fn torque(change: &TorqueChange) -> String {
     let range = |limits: Option<Limits>| {
-        limits.map_or("none".to_owned(), |limits| {
-            format!("{} to {} N·m", show::brief(limits.from), show::brief(limits.to))
-        })
+        limits.map_or("none".to_owned(), |limits| format!("{} N·m", from_to(limits)))
     };
     let mut said = Vec::new();
     if change.was != change.now {
@@ -165,11 +167,17 @@ fn torque(change: &TorqueChange) -> String {
     said.join("; ") + "."
 }
 
-/// One value, a row for each revision that changed it.
+fn from_to(limits: Limits) -> String {
+    format!("{} to {}", show::brief(limits.from), show::brief(limits.to))
+}
+
+/// One value, a row for each revision that changed it. Those that cannot be read are told below all values.
 fn values(page: &mut Page, series: &Series, plot: bool) {
     page.title(format!("{} ({})", series.title, series.name));
+    let readable: Vec<&Place> =
+        series.points.iter().filter(|point| point.event != Event::Unreadable).collect();
     let told: Vec<&Place> =
-        series.points.iter().filter(|point| point.verdict != Some(Verdict::Same)).collect();
+        readable.iter().copied().filter(|point| point.verdict != Some(Verdict::Same)).collect();
     let scale = Scale::of(&told).filter(|_| plot && told.len() > 1);
     let sign = unit(series.unit).sign();
     let rows: Vec<Vec<Piece>> = told
@@ -184,7 +192,7 @@ fn values(page: &mut Page, series: &Series, plot: bool) {
         })
         .collect();
     page.table(2, &[Align::Left, Align::Right, Align::Left, Align::Left], &rows);
-    let quiet = series.points.len() - told.len();
+    let quiet = readable.len() - told.len();
     if quiet > 0 {
         let words = format!("Unchanged in {quiet} other revision{}.", if quiet == 1 { "" } else { "s" });
         page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
@@ -204,10 +212,11 @@ fn number(point: &Place, sign: &str) -> String {
 
 fn said(point: &Place) -> String {
     let rough = if point.rough { ", roughly" } else { "" };
-    let what = match (point.verdict, &point.moved) {
-        (None, _) => "first recorded".to_owned(),
-        (Some(Verdict::Moved), Some(moved)) => moved.clone(),
-        (Some(verdict), _) => verdict.word().to_owned(),
+    let what = match (point.event, point.verdict, &point.moved) {
+        (Event::Deleted, ..) => "file deleted".to_owned(),
+        (_, None, _) => "first recorded".to_owned(),
+        (_, Some(Verdict::Moved), Some(moved)) => moved.clone(),
+        (_, Some(verdict), _) => verdict.word().to_owned(),
     };
     format!("{what}{rough}{}, {}", planned::behind(point.planned), point.short)
 }
@@ -290,87 +299,4 @@ fn happened(event: &MarkEvent) -> String {
         What::TrueAgain => "true again: the setup came back to it".to_owned(),
         What::Gone => "no longer recorded".to_owned(),
     }
-}
-
-/// The report as comma-separated values: the named values, or every change.
-pub fn csv(report: &Report) -> String {
-    let mut text = String::new();
-    if report.series.is_empty() {
-        text.push_str("revision,date,author,subject,event,measure,was,now,delta,U,unit,verdict\n");
-        for entry in &report.entries {
-            csv_entry(&mut text, entry);
-        }
-        return text;
-    }
-    text.push_str("name,revision,date,value,U,unit,written,verdict\n");
-    for series in &report.series {
-        for point in &series.points {
-            let cells = [
-                series.name.clone(),
-                point.revision.clone(),
-                point.date.clone(),
-                full(point.value),
-                full(point.uncertainty),
-                series.unit.to_owned(),
-                point.written.clone().unwrap_or_default(),
-                point.verdict.map_or("first recorded", Verdict::word).to_owned(),
-            ];
-            line(&mut text, &cells);
-        }
-    }
-    text
-}
-
-fn csv_entry(text: &mut String, entry: &Entry) {
-    let event = match entry.event {
-        Event::Recorded => "recorded",
-        Event::Changed => "changed",
-        Event::Deleted => "deleted",
-        Event::Unreadable => "unreadable",
-    };
-    let head = [
-        entry.revision.clone(),
-        entry.date.clone(),
-        entry.author.clone(),
-        entry.subject.clone(),
-        event.to_owned(),
-    ];
-    if entry.changes.is_empty() {
-        line(text, &[&head[..], &vec![String::new(); 7]].concat());
-    }
-    for change in &entry.changes {
-        let held = |held: &Option<Held>| match held {
-            Some(Held::Number(number)) => full(Some(*number)),
-            Some(Held::Word(word)) => (*word).to_owned(),
-            None => String::new(),
-        };
-        let cells = [
-            change.measure.clone(),
-            held(&change.was),
-            held(&change.now),
-            full(change.delta),
-            full(change.uncertainty),
-            change.unit.to_owned(),
-            change.verdict.word().to_owned(),
-        ];
-        line(text, &[&head[..], &cells[..]].concat());
-    }
-}
-
-/// A number in full.
-fn full(number: Option<f64>) -> String {
-    number.map(|number| number.to_string()).unwrap_or_default()
-}
-
-/// One line (RFC 4180): a cell with a comma, quote or line end stands in quotes.
-fn line(text: &mut String, cells: &[String]) {
-    for (index, cell) in cells.iter().enumerate() {
-        let gap = if index == 0 { "" } else { "," };
-        if cell.contains([',', '"', '\n', '\r']) {
-            let _ = write!(text, "{gap}\"{}\"", cell.replace('"', "\"\""));
-        } else {
-            let _ = write!(text, "{gap}{cell}");
-        }
-    }
-    text.push('\n');
 }

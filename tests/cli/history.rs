@@ -49,6 +49,52 @@ fn one_value_over_the_revisions() {
     insta::assert_snapshot!("series_csv", bench.run(&[&asked[..], &["--csv"]].concat()).out);
 }
 
+/// The lines of a table of values that name such a thing, without the revision, its day, author and subject.
+fn lines_of<'t>(table: &'t str, name: &str) -> Vec<&'t str> {
+    let named = |line: &&str| line.split(',').nth(5).is_some_and(|cell| cell == name);
+    table.lines().filter(named).map(|line| line.splitn(5, ',').last().unwrap()).collect()
+}
+
+#[test]
+fn a_table_tells_torques_marks_and_notes_by_what_they_were_and_are() {
+    let marked = changed(RACE, &[MARK]);
+    let after = changed(
+        RACE,
+        &[
+            ("torque \"stem-face\" 4 5 tool=\"4 mm hex\"", "torque \"stem-face\" 4 4.5 tool=\"T25\""),
+            ("steep and rough", "steep, rough"),
+        ],
+    );
+    let bench = Bench::recorded(&[
+        Commit { subject: "Measure", files: &[(RACE_FILE, &marked)], tag: None },
+        Commit { subject: "Less on the face plate", files: &[(RACE_FILE, &after)], tag: None },
+    ]);
+    let table = bench.run(&["history", "rowan/race", "--csv"]).out;
+    // Event, what, was, now, delta, U, unit, verdict. RFC 4180: a comma inside a cell puts it in quotes.
+    let face = "changed,torque.stem-face,4 to 5,4 to 4.5,,,N-m,narrower";
+    assert_eq!(lines_of(&table, "torque.stem-face"), [face], "{table}");
+    let tool = "changed,torque.stem-face.tool,4 mm hex,T25,,,,changed";
+    assert_eq!(lines_of(&table, "torque.stem-face.tool"), [tool], "{table}");
+    assert_eq!(lines_of(&table, "mark.L1"), ["changed,mark.L1,,,,,,no longer recorded"], "{table}");
+    let purpose = "changed,note.purpose,\"Two-day stage race, steep and rough\",\"Two-day stage race, steep, rough\",,,,changed";
+    assert_eq!(lines_of(&table, "note.purpose"), [purpose], "{table}");
+}
+
+#[test]
+fn a_series_has_a_row_for_a_revision_that_cannot_be_read() {
+    let bench = season();
+    let table = bench.run(&["history", "rowan/race", "steerer.spacers-below", "--csv"]).out;
+    let rows: Vec<Vec<&str>> = table.lines().skip(1).map(|line| line.split(',').collect()).collect();
+    let told: Vec<(&str, &str)> = rows.iter().map(|cells| (cells[3], cells[7])).collect();
+    let expected = [("20", "same"), ("", "unreadable"), ("20", "moved"), ("15", "first recorded")];
+    assert_eq!(told, expected, "{table}");
+    let json = bench.run(&["history", "rowan/race", "steerer.spacers-below", "--json"]).json();
+    let points = json["series"][0]["points"].as_array().unwrap();
+    let told: Vec<&str> = points.iter().map(|point| point["event"].as_str().unwrap()).collect();
+    assert_eq!(told, ["changed", "unreadable", "changed", "recorded"]);
+    assert!(points[1]["value"].is_null() && points[1]["verdict"].is_null(), "{}", points[1]);
+}
+
 #[test]
 fn the_story_of_the_marks() {
     let outcome = season().run(&["history", "rowan/race", "--marks"]);

@@ -1,0 +1,196 @@
+//! `history` as comma-separated values: the named values, or everything that differs, a line each.
+
+use std::fmt::Write as _;
+
+use crate::compare::{Also, Change, Held, Limits, NoteChange, RangeShift, TorqueChange};
+use crate::history::{Entry, Event, Place, Report};
+use crate::metrology::verdict::Verdict;
+
+use super::{fate, from_to};
+
+/// The report as comma-separated values: the named values, or every change.
+pub fn csv(report: &Report) -> String {
+    let mut text = String::new();
+    if report.series.is_empty() {
+        text.push_str("revision,date,author,subject,event,measure,was,now,delta,U,unit,verdict\n");
+        for entry in &report.entries {
+            whole(&mut text, entry);
+        }
+        return text;
+    }
+    text.push_str("name,revision,date,value,U,unit,written,verdict\n");
+    for series in &report.series {
+        for point in &series.points {
+            let cells = [
+                series.name.clone(),
+                point.revision.clone(),
+                point.date.clone(),
+                full(point.value),
+                full(point.uncertainty),
+                series.unit.to_owned(),
+                point.written.clone().unwrap_or_default(),
+                became(point).to_owned(),
+            ];
+            line(&mut text, &cells);
+        }
+    }
+    text
+}
+
+/// What became of a value at one revision.
+fn became(point: &Place) -> &'static str {
+    match (point.event, point.verdict) {
+        (Event::Deleted | Event::Unreadable, _) => point.event.word(),
+        (_, None) => "first recorded",
+        (_, Some(verdict)) => verdict.word(),
+    }
+}
+
+/// One thing that differs: what it is, what it was, and what became of it.
+#[derive(Default)]
+struct Row {
+    what: String,
+    was: String,
+    now: String,
+    delta: String,
+    uncertainty: String,
+    unit: &'static str,
+    verdict: &'static str,
+}
+
+/// A revision, a line for each thing that differs, and one without where nothing does.
+fn whole(text: &mut String, entry: &Entry) {
+    let mut rows: Vec<Row> = entry.changes.iter().map(measure).collect();
+    rows.extend(entry.parts.iter().map(|part| Row {
+        what: format!("part.{}", part.part),
+        verdict: part.verdict.word(),
+        ..Row::default()
+    }));
+    rows.extend(entry.marks.iter().map(|mark| Row {
+        what: format!("mark.{}", mark.mark),
+        verdict: fate(mark),
+        ..Row::default()
+    }));
+    rows.extend(entry.damages.iter().map(|damage| Row {
+        what: format!("damage.{}", damage.on),
+        now: damage.text.clone(),
+        verdict: Verdict::Recorded.word(),
+        ..Row::default()
+    }));
+    rows.extend(entry.torque.iter().flat_map(torque));
+    rows.extend(entry.notes.iter().map(note));
+    if rows.is_empty() {
+        rows.push(Row::default());
+    }
+    for row in rows {
+        let cells = [
+            entry.revision.clone(),
+            entry.date.clone(),
+            entry.author.clone(),
+            entry.subject.clone(),
+            entry.event.word().to_owned(),
+            row.what,
+            row.was,
+            row.now,
+            row.delta,
+            row.uncertainty,
+            row.unit.to_owned(),
+            row.verdict.to_owned(),
+        ];
+        line(text, &cells);
+    }
+}
+
+fn measure(change: &Change) -> Row {
+    let held = |held: &Option<Held>| match held {
+        Some(Held::Number(number)) => full(Some(*number)),
+        Some(Held::Word(word)) => (*word).to_owned(),
+        None => String::new(),
+    };
+    Row {
+        what: change.measure.clone(),
+        was: held(&change.was),
+        now: held(&change.now),
+        delta: full(change.delta),
+        uncertainty: full(change.uncertainty),
+        unit: change.unit,
+        verdict: change.verdict.word(),
+    }
+}
+
+/// A line for the range, for what the ceilings leave of it, and for each other thing that differs.
+fn torque(change: &TorqueChange) -> Vec<Row> {
+    let range = |limits: Option<Limits>| limits.map(from_to).unwrap_or_default();
+    let mut rows = Vec::new();
+    if change.shift != RangeShift::Same {
+        rows.push(Row {
+            what: format!("torque.{}", change.joint),
+            was: range(change.was),
+            now: range(change.now),
+            unit: change.unit,
+            verdict: change.shift.word(),
+            ..Row::default()
+        });
+    }
+    if change.ceiling_changed {
+        rows.push(Row {
+            what: format!("torque.{}.allowed", change.joint),
+            was: range(change.allowed_was),
+            now: range(change.allowed_now),
+            unit: change.unit,
+            verdict: change.allowed_shift.word(),
+            ..Row::default()
+        });
+    }
+    rows.extend(change.also.iter().map(|also| {
+        let (which, was, now) = match also {
+            Also::Word { what, was, now } => {
+                (*what, was.clone().unwrap_or_default(), now.clone().unwrap_or_default())
+            }
+            Also::Applied(words) => ("applied", String::new(), words.clone()),
+            Also::TurnsInACrash(now) => ("slips-in-a-crash", (!now).to_string(), now.to_string()),
+        };
+        Row {
+            what: format!("torque.{}.{which}", change.joint),
+            was,
+            now,
+            verdict: "changed",
+            ..Row::default()
+        }
+    }));
+    rows
+}
+
+/// Which note, by where it stands: `note`, `note.left.brake-lever`, `note.caution.stem-face`.
+fn note(change: &NoteChange) -> Row {
+    let verdict = match (&change.was, &change.now) {
+        (None, _) => Verdict::Recorded.word(),
+        (_, None) => Verdict::NotRecorded.word(),
+        _ => "changed",
+    };
+    Row {
+        what: if change.on.is_empty() { "note".to_owned() } else { format!("note.{}", change.on) },
+        was: change.was.clone().unwrap_or_default(),
+        now: change.now.clone().unwrap_or_default(),
+        verdict,
+        ..Row::default()
+    }
+}
+
+/// A number in full.
+fn full(number: Option<f64>) -> String {
+    number.map(|number| number.to_string()).unwrap_or_default()
+}
+
+/// One line (RFC 4180): a cell with a comma, quote or line end stands in quotes.
+fn line(text: &mut String, cells: &[String]) {
+    for (index, cell) in cells.iter().enumerate() {
+        let gap = if index == 0 { "" } else { "," };
+        if cell.contains([',', '"', '\n', '\r']) {
+            let _ = write!(text, "{gap}\"{}\"", cell.replace('"', "\"\""));
+        } else {
+            let _ = write!(text, "{gap}{cell}");
+        }
+    }
+    text.push('\n');
+}
