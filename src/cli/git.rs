@@ -13,6 +13,7 @@ use crate::ledger::{SetupFile, read_file};
 use crate::report;
 use crate::report::screen::plain;
 use crate::setup::finding::Finding;
+use crate::setup::name_of;
 use crate::setup::read::{Read, read};
 
 use super::Status;
@@ -93,19 +94,13 @@ fn content(session: &Session, path: &str, file: &str, id: &str) -> Result<Option
         format!("git's copy {}", id.chars().take(9).collect::<String>())
     };
     Ok(Some(Opened {
-        name: name(path),
+        name: name_of(path).to_owned(),
         path: PathBuf::from(path),
         label,
         revision: None,
         read: read(session.catalogue(), &bytes, None),
         bytes,
     }))
-}
-
-/// `sub/setups/rowan/race.kdl` → `rowan/race`.
-fn name(path: &str) -> String {
-    let below = path.rsplit_once("setups/").map_or(path, |(_, below)| below);
-    below.strip_suffix(".kdl").unwrap_or(below).to_owned()
 }
 
 fn faults(read: &Read) -> impl Iterator<Item = &Finding> {

@@ -6,11 +6,13 @@ use chrono::NaiveDate;
 use clap::Args;
 use rayon::prelude::*;
 
+use crate::catalogue::MeasureId;
 use crate::history::{self, Entry, MarkHistory, Report, Stamp, Step, Wanted};
 use crate::ledger::{BlobId, HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile};
 use crate::report;
 
 use super::Status;
+use super::calendar::{self, Written};
 use super::contents::Contents;
 use super::session::{Failure, Session};
 
@@ -32,7 +34,7 @@ pub struct Arguments {
     /// Follow every branch that was merged, not only the line the merges went into.
     #[arg(long)]
     pub all: bool,
-    /// When each witness mark was drawn and when it went stale.
+    /// When each witness mark was drawn and when it went stale; of named measures the marks that fix them.
     #[arg(long)]
     pub marks: bool,
     /// Print comma-separated values.
@@ -62,13 +64,15 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         marks: Vec::new(),
     };
     if arguments.marks {
-        report.marks = marks(session, &commits.all)?;
+        report.marks = marks(session, &commits, &fixed_by_marks(&wanted)?)?;
     } else {
         report.entries = entries(session, &commits, &wanted)?;
         report.series = history::series(catalogue, &wanted, &report.entries);
     }
     if arguments.csv {
         session.print(&report::history::csv(&report))?;
+    } else if arguments.marks {
+        session.show(&report, |page| report::history::marks(page, &report))?;
     } else {
         let plot = session.is_terminal();
         session.show(&report, |page| report::history::page(page, &report, plot))?;
@@ -110,6 +114,7 @@ fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result
     Ok(commits)
 }
 
+/// The day itself, or what is behind this revision.
 enum Since {
     Day(NaiveDate),
     Revision(Revision),
@@ -117,9 +122,13 @@ enum Since {
 
 impl Since {
     fn of(session: &Session, text: &str) -> Result<Since, Failure> {
-        match NaiveDate::parse_from_str(text, "%Y-%m-%d") {
-            Ok(day) => Ok(Since::Day(day)),
-            Err(_) => Ok(Since::Revision(session.ledger()?.revision(text)?)),
+        match calendar::day(text) {
+            Written::Day(day) => Ok(Since::Day(day)),
+            Written::Nothing => Ok(Since::Revision(session.ledger()?.revision(text)?)),
+            // A revision may be named like anything.
+            Written::NoDay(why) => session.ledger()?.revision(text).map(Since::Revision).map_err(|_| {
+                Failure::new(format!("`{text}` is no date: {why}."), "Write a day as 2031-05-02.")
+            }),
         }
     }
 }
@@ -133,6 +142,7 @@ fn stamp(commit: &HistoryEntry) -> Stamp {
         subject: commit.revision.subject.clone(),
         path: commit.path.clone(),
         renamed_from: commit.renamed_from.clone(),
+        renamed_to: commit.renamed_to.clone(),
     }
 }
 
@@ -227,11 +237,25 @@ fn unreadable<'a>(id: Option<&'a BlobId>, contents: &mut Contents) -> Result<Opt
     }
 }
 
-fn marks(session: &Session, commits: &[HistoryEntry]) -> Result<Vec<MarkHistory>, Failure> {
+/// The named measures; a mark fixes nothing else.
+fn fixed_by_marks(wanted: &[Wanted]) -> Result<Vec<MeasureId>, Failure> {
+    let measure = |wanted: &Wanted| match wanted {
+        Wanted::Measure(id) => Ok(id.clone()),
+        Wanted::Derived(derived) => Err(Failure::new(
+            format!("`{}` is worked out from measures: no mark fixes it.", derived.name),
+            "With --marks name a measure by its path, as in `left.brake-lever.angle`.",
+        )),
+    };
+    wanted.iter().map(measure).collect()
+}
+
+/// The story of the marks that ever fixed one of these measures, of all if there are none. All of the history is
+/// gone through, for what a mark is depends on all of it; told is what happened in the time that is asked for.
+fn marks(session: &Session, commits: &Commits, measures: &[MeasureId]) -> Result<Vec<MarkHistory>, Failure> {
     let mut contents = Contents::new(session.catalogue(), session.ledger()?);
     let mut story = history::Marks::new(session.catalogue());
     // From the oldest on, a row at a time.
-    for row in commits.rchunks(ROW) {
+    for row in commits.all.rchunks(ROW) {
         contents.read_all(row.iter().filter_map(|commit| commit.blob.as_ref()))?;
         for commit in row.iter().rev() {
             match &commit.blob {
@@ -240,5 +264,13 @@ fn marks(session: &Session, commits: &[HistoryEntry]) -> Result<Vec<MarkHistory>
             }
         }
     }
-    Ok(story.finish())
+    let asked: HashSet<&str> =
+        commits.asked.iter().map(|place| commits.all[*place].revision.id.as_str()).collect();
+    let mut stories = story.finish(measures);
+    for story in &mut stories {
+        story.events.retain(|event| asked.contains(event.revision.as_str()));
+    }
+    // What was gone before that time is none of it.
+    stories.retain(|story| !story.gone || !story.events.is_empty());
+    Ok(stories)
 }

@@ -4,6 +4,7 @@
 
 pub mod adopt;
 pub mod body;
+mod calendar;
 pub mod carry;
 pub mod check;
 pub mod completions;

@@ -59,6 +59,8 @@ pub struct Entry {
     pub path: String,
     /// The file's path before it, if it was renamed.
     pub renamed_from: Option<String>,
+    /// The path it was given, if that is why it is no longer under this one.
+    pub renamed_to: Option<String>,
     /// What it did to the file.
     pub event: Event,
     /// Why the content cannot be read.
@@ -141,6 +143,7 @@ fn bare(step: &Step) -> Entry {
         subject: stamp.subject.clone(),
         path: stamp.path.clone(),
         renamed_from: stamp.renamed_from.clone(),
+        renamed_to: stamp.renamed_to.clone(),
         event: Event::Changed,
         problem: None,
         stepped_over: step.stepped_over,

@@ -3,6 +3,8 @@
 //! A mark is stale where the position it was drawn at and the recorded one differ by more than reading explains:
 //! it then shows whether the joint moved since the drawing, but no longer where the setup wants it.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use crate::catalogue::table::FLOOR;
@@ -69,6 +71,8 @@ struct Followed {
     drawn: Mark,
     /// The floor when it was drawn.
     floor: Option<Reading>,
+    /// Every measure it was ever drawn at.
+    fixed: BTreeSet<MeasureId>,
 }
 
 impl Followed {
@@ -107,9 +111,13 @@ impl<'a> Marks<'a> {
         }
     }
 
-    /// Every mark's story, newest event first.
-    pub fn finish(self) -> Vec<MarkHistory> {
-        let mut stories: Vec<MarkHistory> = self.followed.into_iter().map(|mark| mark.story).collect();
+    /// The story, newest event first, of every mark that ever fixed one of these measures; of all if there are none.
+    pub fn finish(self, measures: &[MeasureId]) -> Vec<MarkHistory> {
+        let fits = |mark: &Followed| {
+            measures.is_empty() || measures.iter().any(|measure| mark.fixed.contains(measure))
+        };
+        let mut stories: Vec<MarkHistory> =
+            self.followed.into_iter().filter(fits).map(|mark| mark.story).collect();
         for story in &mut stories {
             story.events.reverse();
         }
@@ -137,8 +145,10 @@ impl<'a> Marks<'a> {
         let known = &mut self.followed[place];
         if known.story.gone || !is_same_drawing(&known.drawn, mark) {
             let events = std::mem::take(&mut known.story.events);
+            let fixed = std::mem::take(&mut known.fixed);
             *known = begun(mark, floor());
             known.story.events = events;
+            known.fixed.extend(fixed);
             known.story.events.push(event(What::DrawnAnew, stamp, Some(mark), Vec::new()));
         }
         let left = left_behind(self.catalogue, known, setup);
@@ -158,7 +168,8 @@ fn begun(mark: &Mark, floor: Option<Reading>) -> Followed {
         gone: false,
         events: Vec::new(),
     };
-    Followed { story, drawn: mark.clone(), floor }
+    let fixed = mark.drawn.iter().map(|(id, _)| id.clone()).collect();
+    Followed { story, drawn: mark.clone(), floor, fixed }
 }
 
 fn event(what: What, stamp: &Stamp, mark: Option<&Mark>, measures: Vec<String>) -> MarkEvent {

@@ -57,6 +57,8 @@ pub struct Stamp {
     pub path: String,
     /// The file's path before it, if it was renamed.
     pub renamed_from: Option<String>,
+    /// The path it was given, if that is why it is no longer under this one.
+    pub renamed_to: Option<String>,
 }
 
 /// One content of the file, read once however many revisions hold it.

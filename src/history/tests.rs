@@ -21,6 +21,7 @@ fn stamp(short: &str) -> Stamp {
         subject: "Change".to_owned(),
         path: "setups/rowan/race.kdl".to_owned(),
         renamed_from: None,
+        renamed_to: None,
     }
 }
 
@@ -85,7 +86,7 @@ fn story(insides: &[String]) -> Vec<What> {
     for inside in insides {
         marks.follow(&stamp("a1"), &content(inside));
     }
-    let stories = marks.finish();
+    let stories = marks.finish(&[]);
     assert_eq!(stories.len(), 1);
     stories[0].events.iter().rev().map(|event| event.what).collect()
 }

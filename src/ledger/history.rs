@@ -7,8 +7,10 @@ use gix::{
 
 use super::{
     BlobId, Ledger, LedgerError, Revision, SetupFile,
+    renames::renamed_to,
     repository::Store,
     revision::{describe, head_id},
+    tree::tree_of,
     walk::{Step, Walk},
 };
 
@@ -43,6 +45,8 @@ pub struct HistoryEntry {
     pub path: String,
     /// The path before, if this commit renamed the file.
     pub renamed_from: Option<String>,
+    /// The path after, if this commit took the file away by giving it another one.
+    pub renamed_to: Option<String>,
 }
 
 /// Walks the changes of one file, newest first. Ends after a failure.
@@ -112,5 +116,14 @@ fn entry(walk: &Walk, step: &Step) -> Result<HistoryEntry, LedgerError> {
         before: step.before.map(BlobId::of),
         path: text(&step.path),
         renamed_from: step.renamed_from.as_ref().map(text),
+        renamed_to: now_at(walk, step)?.as_ref().map(text),
     })
+}
+
+/// The path that a file which is gone was given, if it only got another one.
+fn now_at(walk: &Walk, step: &Step) -> Result<Option<BString>, LedgerError> {
+    let Some(parent) = step.parents.first().filter(|_| step.blob.is_none()) else { return Ok(None) };
+    let repository = walk.repository();
+    let (old, new) = (tree_of(repository, *parent)?, tree_of(repository, step.id)?);
+    renamed_to(repository, old, new, step.path.as_ref())
 }

@@ -22,10 +22,40 @@ pub(super) fn renamed_from(
     new_tree: ObjectId,
     path: &BStr,
 ) -> Result<Option<(BString, ObjectId)>, LedgerError> {
+    let found = rename(repository, old_tree, new_tree, |_, location| location == path)?;
+    Ok(found.map(|rename| (rename.from, rename.content)))
+}
+
+/// The path in `new_tree` that the file at `path` in `old_tree` was given.
+pub(super) fn renamed_to(
+    repository: &gix::Repository,
+    old_tree: ObjectId,
+    new_tree: ObjectId,
+    path: &BStr,
+) -> Result<Option<BString>, LedgerError> {
+    let found = rename(repository, old_tree, new_tree, |source, _| source == path)?;
+    Ok(found.map(|rename| rename.to))
+}
+
+/// One file under two paths.
+struct Rename {
+    from: BString,
+    /// What it held under the old path.
+    content: ObjectId,
+    to: BString,
+}
+
+/// The first rename between two trees whose old and new path fit.
+fn rename(
+    repository: &gix::Repository,
+    old_tree: ObjectId,
+    new_tree: ObjectId,
+    fits: impl Fn(&BStr, &BStr) -> bool,
+) -> Result<Option<Rename>, LedgerError> {
     let failed = LedgerError::git("Looking for a rename");
     let old = repository.find_tree(old_tree).map_err(&failed)?;
     let new = repository.find_tree(new_tree).map_err(&failed)?;
-    let mut source = None;
+    let mut found = None;
     let mut changes = old.changes().map_err(&failed)?;
     changes.options(|options| {
         options.track_path().track_rewrites(Some(Rewrites::default()));
@@ -40,16 +70,20 @@ pub(super) fn renamed_from(
                 copy: false,
                 ..
             } = change
-                && location == path
+                && fits(source_location, location)
                 && source_entry_mode.is_blob()
             {
-                source = Some((source_location.to_owned(), source_id.detach()));
+                found = Some(Rename {
+                    from: source_location.to_owned(),
+                    content: source_id.detach(),
+                    to: location.to_owned(),
+                });
                 return Ok(ControlFlow::Break(()));
             }
             Ok(ControlFlow::Continue(()))
         })
         .map_err(&failed)?;
-    Ok(source)
+    Ok(found)
 }
 
 /// The path in the tree of `HEAD` from which the working file was renamed, when that is not committed yet.

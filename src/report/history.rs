@@ -8,6 +8,7 @@ use crate::history::{Entry, Event, MarkEvent, MarkHistory, Place, Report, Series
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
+use crate::setup::name_of;
 
 pub use csv::csv;
 
@@ -19,9 +20,6 @@ const STRIP: usize = 19;
 
 /// Writes the page; `plot` draws a strip beside each value.
 pub fn page(page: &mut Page, report: &Report, plot: bool) {
-    if !report.marks.is_empty() {
-        return marks(page, report);
-    }
     if report.entries.is_empty() {
         page.paragraph(0, 2, &[plain(format!("{}: no revision in that time.", report.setup))]);
         return;
@@ -65,7 +63,7 @@ fn revision(page: &mut Page, entry: &Entry) {
         Event::Recorded => {
             page.paragraph(2, 4, &[plain(format!("First recorded, with {} measures.", entry.measures))]);
         }
-        Event::Deleted => page.paragraph(2, 4, &[plain("Deleted.")]),
+        Event::Deleted => deleted(page, entry),
         Event::Unreadable => {
             let problem = entry.problem.clone().unwrap_or_default();
             page.paragraph(
@@ -77,6 +75,16 @@ fn revision(page: &mut Page, entry: &Entry) {
         Event::Changed if entry.is_quiet() => page.paragraph(2, 4, &[plain("Nothing moved.")]),
         Event::Changed => changed(page, entry),
     }
+}
+
+fn deleted(page: &mut Page, entry: &Entry) {
+    let Some(to) = &entry.renamed_to else { return page.paragraph(2, 4, &[plain("Deleted.")]) };
+    let pieces = [
+        plain(format!("Renamed to {to}. What became of it: ")),
+        piece(Label::Command, format!("clampmark history {}", name_of(to))),
+        plain("."),
+    ];
+    page.paragraph(2, 4, &pieces);
 }
 
 fn changed(page: &mut Page, entry: &Entry) {
@@ -260,7 +268,12 @@ impl Scale {
     }
 }
 
-fn marks(page: &mut Page, report: &Report) {
+/// Writes the story of the marks.
+pub fn marks(page: &mut Page, report: &Report) {
+    if report.marks.is_empty() {
+        let said = format!("{}: no such mark is recorded in that time.", report.setup);
+        page.paragraph(0, 2, &[plain(said)]);
+    }
     for story in &report.marks {
         page.title(format!("Mark {}{}", story.mark, joint(story)));
         let state = match (story.gone, story.stale) {

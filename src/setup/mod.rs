@@ -9,3 +9,9 @@ pub mod read;
 pub mod span;
 pub mod syntax;
 pub mod torque;
+
+/// The name of the setup at a path of a repository: `sub/setups/rowan/race.kdl` → `rowan/race`.
+pub fn name_of(path: &str) -> &str {
+    let below = path.rsplit_once("setups/").map_or(path, |(_, below)| below);
+    below.strip_suffix(".kdl").unwrap_or(below)
+}

@@ -64,6 +64,30 @@ impl Bench {
         bench
     }
 
+    /// A repository whose second commit gives a file another path; the working folder is as it left it.
+    pub fn renamed(from: &str, to: &str, text: &str) -> Bench {
+        let bench = Bench::without_git(&[]);
+        let date =
+            |day: u32| DateTime::parse_from_rfc3339(&format!("2031-05-0{day}T08:30:00+02:00")).unwrap();
+        let written = || Some(text.as_bytes().to_vec());
+        let commits = [
+            DemoCommit {
+                files: vec![(from.to_owned(), written())],
+                subject: "Measure",
+                date: date(1),
+                tag: None,
+            },
+            DemoCommit {
+                files: vec![(from.to_owned(), None), (to.to_owned(), written())],
+                subject: "Call it otherwise",
+                date: date(2),
+                tag: None,
+            },
+        ];
+        build(bench.root(), &commits).unwrap();
+        bench
+    }
+
     /// The same bench on a terminal of that many columns.
     pub fn columns(mut self, columns: usize) -> Bench {
         self.columns = columns;

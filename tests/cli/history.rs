@@ -138,6 +138,61 @@ fn what_history_cannot_answer() {
     insta::assert_snapshot!("history_refused", screens.join("\n"));
 }
 
+#[test]
+fn what_only_looks_like_a_day_is_no_unknown_revision() {
+    let bench = season();
+    let month = bench.run(&["history", "rowan/race", "--since", "2026-13-40"]);
+    assert_eq!(month.status, 2);
+    assert!(month.err.contains("`2026-13-40` is no date: there is no month 13."), "{}", month.screen());
+    let order = bench.run(&["history", "rowan/race", "--since", "02.05.2031"]);
+    assert!(order.err.contains("is no date") && order.err.contains("2031-05-02"), "{}", order.screen());
+}
+
+#[test]
+fn the_marks_of_a_named_measure_are_those_that_fix_it() {
+    let stem = (
+        "    tyres {",
+        "    mark \"S1\" on=\"stem-steerer\" { drawn twist=0 read=\"2031-05-01\" }\n    tyres {",
+    );
+    let marked = changed(RACE, &[MARK, stem]);
+    let bench = Bench::recorded(&[Commit { subject: "Measure", files: &[(RACE_FILE, &marked)], tag: None }]);
+    let marks = |more: &[&str]| -> Vec<String> {
+        let asked = [&["history", "rowan/race", "--marks", "--json"], more].concat();
+        let json = bench.run(&asked).json();
+        let marks = json["marks"].as_array().unwrap().iter();
+        marks.map(|story| story["mark"].as_str().unwrap().to_owned()).collect()
+    };
+    assert_eq!(marks(&[]), ["L1", "S1"]);
+    assert_eq!(marks(&["stem.twist"]), ["S1"]);
+    assert_eq!(marks(&["left.brake-lever.angle", "bar.width"]), ["L1"]);
+    assert!(marks(&["bar.width"]).is_empty());
+    let derived = bench.run(&["history", "rowan/race", "grip-stack", "--marks"]);
+    assert_eq!(derived.status, 2);
+    assert!(derived.err.contains("no mark fixes it"), "{}", derived.screen());
+}
+
+#[test]
+fn the_story_of_the_marks_keeps_to_the_time_asked_for() {
+    let bench = season();
+    let outcome = bench.run(&["history", "rowan/race", "--marks", "--since", "2031-05-02"]);
+    // Drawn on the 1st, stale on the 2nd.
+    assert!(outcome.out.contains("went stale") && !outcome.out.contains("drawn on"), "{}", outcome.screen());
+    assert!(!outcome.out.contains("(on 2031-05-01)"), "{}", outcome.screen());
+}
+
+#[test]
+fn an_old_name_tells_the_new_one() {
+    let bench = Bench::renamed(RACE_FILE, "setups/rowan/wet.kdl", RACE);
+    let outcome = bench.run(&["history", "rowan/race"]);
+    let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let expected = "Renamed to setups/rowan/wet.kdl. What became of it: clampmark history rowan/wet.";
+    assert!(said.contains(expected) && !said.contains("Deleted"), "{}", outcome.screen());
+    let json = bench.run(&["history", "rowan/race", "--json"]).json();
+    assert_eq!(json["entries"][0]["renamed-to"], "setups/rowan/wet.kdl");
+    let new = bench.run(&["history", "rowan/wet"]);
+    assert!(new.out.contains("Renamed from setups/rowan/race.kdl."), "{}", new.screen());
+}
+
 /// The three versions merged, and what ours then holds.
 fn merged(ours: &str, theirs: &str) -> (Outcome, String) {
     let bench = Bench::without_git(&[("base", RACE), ("ours", ours), ("theirs", theirs)]);
