@@ -31,7 +31,8 @@ pub struct Arguments {
     /// Only what came after this day (2026-05-02, the day itself included) or this revision (left out).
     #[arg(long, value_name = "DATE|REV")]
     pub since: Option<String>,
-    /// Follow every branch that was merged, not only the line the merges went into.
+    /// Follow every branch that was merged, not only the line the merges went into; of a merge only what differs from
+    /// all it merged is told.
     #[arg(long)]
     pub all: bool,
     /// When each witness mark was drawn and when it went stale; of named measures the marks that fix them.
@@ -159,7 +160,12 @@ fn entries(session: &Session, commits: &Commits, wanted: &[Wanted]) -> Result<Ve
         for place in row.iter().rev() {
             let commit = &commits.all[*place];
             let (before, stepped_over) = behind.readable(*place, &mut contents)?;
+            let mut beside = Vec::with_capacity(commit.beside.len());
+            for id in &commit.beside {
+                beside.push(contents.get(id)?);
+            }
             steps.push(Step {
+                beside,
                 stamp: stamp(commit),
                 before: before.map(|id| contents.get(id)).transpose()?,
                 after: commit.blob.as_ref().map(|id| contents.get(id)).transpose()?,

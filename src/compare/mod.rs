@@ -6,6 +6,7 @@
 mod derived;
 mod floor;
 mod headline;
+mod instruments;
 mod marks;
 mod measures;
 mod on_bar;
@@ -30,6 +31,7 @@ use crate::metrology::verdict::Verdict;
 pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage};
+pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use marks::{Contradiction, DamageFound, Fate, MarkChange};
 pub use measures::{Carrier, Change, Held, NotLookedAt, looked_at, typed};
 pub use on_bar::OnBar;
@@ -67,6 +69,10 @@ pub struct Comparison {
     pub torque: Vec<TorqueChange>,
     /// The joints that a sheet tells are apart or were opened.
     pub opened: Vec<String>,
+    /// Instruments that came, went or read otherwise than before.
+    pub instruments: Vec<InstrumentChange>,
+    /// Measures that stand as they were, but with another tolerance or instrument.
+    pub read_otherwise: Vec<ReadOtherwise>,
     /// What a sheet leaves known of the torque of joints that were opened or tightened.
     pub tightened: Vec<TorqueFound>,
     /// Notes that differ, word by word.
@@ -105,6 +111,8 @@ impl Comparison {
             && self.damages.is_empty()
             && self.opened.is_empty()
             && self.torque.is_empty()
+            && self.instruments.is_empty()
+            && self.read_otherwise.is_empty()
             && self.notes.is_empty()
     }
 
@@ -211,6 +219,7 @@ pub fn with_hands(from: State, to: State) -> Comparison {
 pub fn as_written(from: State, to: State) -> Comparison {
     let difference = Difference { from, to };
     let common_shift = floor::common_shift(&difference);
+    let instruments = instruments::instruments(&difference);
     let mut comparison = Comparison {
         changes: measures::changes(&difference, common_shift.as_ref()),
         derived: Vec::new(),
@@ -223,6 +232,8 @@ pub fn as_written(from: State, to: State) -> Comparison {
         damages: marks::damages(&difference),
         torque: torques::changes(&difference),
         opened: marks::opened(&difference),
+        read_otherwise: instruments::read_otherwise(&difference, &instruments),
+        instruments,
         tightened: Vec::new(),
         notes: texts::notes(&difference),
         floor_not_read: if common_shift.is_none() { floor::not_read(&difference) } else { Vec::new() },

@@ -75,6 +75,16 @@ pub enum Also {
     TurnsInACrash(bool),
 }
 
+impl Also {
+    /// Whether both tell of the same thing: two of the tool, two of what was applied.
+    pub fn is_about_the_same(&self, other: &Also) -> bool {
+        match (self, other) {
+            (Also::Word { what, .. }, Also::Word { what: other, .. }) => what == other,
+            _ => std::mem::discriminant(self) == std::mem::discriminant(other),
+        }
+    }
+}
+
 impl fmt::Display for Also {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let word = |word: &Option<String>| word.clone().unwrap_or_else(|| "not recorded".to_owned());

@@ -4,14 +4,16 @@ use serde::Serialize;
 
 use crate::catalogue::Catalogue;
 use crate::compare::{
-    self, Change, DamageFound, DerivedChange, MarkChange, NoteChange, PartChange, TorqueChange,
+    self, Change, DamageFound, DerivedChange, InstrumentChange, MarkChange, NoteChange, PartChange,
+    ReadOtherwise, TorqueChange,
 };
 use crate::geometry::state::State;
 use crate::setup::model::Setup;
 
+use super::Step;
+use super::merged::keep_what_differs;
 use super::series::{Held, held};
 use super::wanted::Wanted;
-use super::{Content, Step};
 
 /// What a revision did to the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -61,6 +63,8 @@ pub struct Entry {
     pub renamed_from: Option<String>,
     /// The path it was given, if that is why it is no longer under this one.
     pub renamed_to: Option<String>,
+    /// Whether it joined several versions of the file; then only what none of them had is told.
+    pub merged: bool,
     /// What it did to the file.
     pub event: Event,
     /// Why the content cannot be read.
@@ -83,6 +87,10 @@ pub struct Entry {
     pub damages: Vec<DamageFound>,
     /// Torque ranges that differ.
     pub torque: Vec<TorqueChange>,
+    /// Instruments that came, went or read otherwise than before.
+    pub instruments: Vec<InstrumentChange>,
+    /// Measures that stand as they were, but with another tolerance or instrument.
+    pub read_otherwise: Vec<ReadOtherwise>,
     /// Notes that differ.
     pub notes: Vec<NoteChange>,
     /// The named values after it, in the order of their names; for [`super::series`].
@@ -100,6 +108,8 @@ impl Entry {
             && self.marks.is_empty()
             && self.damages.is_empty()
             && self.torque.is_empty()
+            && self.instruments.is_empty()
+            && self.read_otherwise.is_empty()
             && self.notes.is_empty()
     }
 }
@@ -123,9 +133,12 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
     };
     entry.planned = after.is_planned();
     entry.measures = after.readings.len();
-    match step.before.as_deref().map(Content::setup) {
-        Some(Ok(before)) => fill(catalogue, &mut entry, before, after, wanted),
-        _ => entry.event = Event::Recorded,
+    // A file that the first parent does not have may come from another.
+    let earlier = step.before.iter().chain(&step.beside).filter_map(|content| content.setup().ok());
+    let earlier: Vec<&Setup> = earlier.collect();
+    match earlier.split_first() {
+        Some((before, beside)) => fill(catalogue, &mut entry, before, after, beside, wanted),
+        None => entry.event = Event::Recorded,
     }
     let state = State::recorded(catalogue, after);
     entry.values = held(&state, wanted, &entry);
@@ -144,6 +157,7 @@ fn bare(step: &Step) -> Entry {
         path: stamp.path.clone(),
         renamed_from: stamp.renamed_from.clone(),
         renamed_to: stamp.renamed_to.clone(),
+        merged: false,
         event: Event::Changed,
         problem: None,
         stepped_over: step.stepped_over,
@@ -155,23 +169,46 @@ fn bare(step: &Step) -> Entry {
         marks: Vec::new(),
         damages: Vec::new(),
         torque: Vec::new(),
+        instruments: Vec::new(),
+        read_otherwise: Vec::new(),
         notes: Vec::new(),
         values: Vec::new(),
     }
 }
 
-fn fill(catalogue: &Catalogue, entry: &mut Entry, before: &Setup, after: &Setup, wanted: &[Wanted]) {
-    let was = State::recorded(catalogue, before);
+/// What differs from the setup before; in a merge only what differs from those beside it, too.
+fn fill(
+    catalogue: &Catalogue,
+    entry: &mut Entry,
+    before: &Setup,
+    after: &Setup,
+    beside: &[&Setup],
+    wanted: &[Wanted],
+) {
     let now = State::recorded(catalogue, after);
     // The derived values cost most and are only told when asked for.
     let derived = wanted.iter().any(|wanted| matches!(wanted, Wanted::Derived(_)));
-    let found = if derived { compare::with_hands(was, now) } else { compare::as_written(was, now) };
+    let since = |earlier: &Setup| {
+        let was = State::recorded(catalogue, earlier);
+        if derived { compare::with_hands(was, now) } else { compare::as_written(was, now) }
+    };
+    let mut found = since(before);
+    for other in beside {
+        keep_what_differs(&mut found, &since(other));
+    }
+    entry.merged = !beside.is_empty();
     entry.changes = found.changes;
     if wanted.is_empty() {
         entry.parts = found.parts;
         entry.marks = found.marks;
         entry.damages = new_damages(before, after);
+        for other in beside {
+            let new = new_damages(other, after);
+            entry.damages.retain(|damage| new.contains(damage));
+        }
         entry.torque = found.torque;
+        entry.instruments = found.instruments;
+        entry.read_otherwise = found.read_otherwise;
         entry.notes = found.notes;
         return;
     }

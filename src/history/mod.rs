@@ -5,6 +5,7 @@
 
 mod entry;
 mod marks;
+mod merged;
 mod series;
 #[cfg(test)]
 mod tests;
@@ -89,6 +90,8 @@ pub struct Step {
     pub before: Option<Arc<Content>>,
     /// The content it left; none if it deleted the file.
     pub after: Option<Arc<Content>>,
+    /// Of a merge whose other parents are followed, too: what they held, as far as it can be read.
+    pub beside: Vec<Arc<Content>>,
     /// How many unreadable revisions lie between the two.
     pub stepped_over: usize,
 }

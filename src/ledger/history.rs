@@ -7,10 +7,10 @@ use gix::{
 
 use super::{
     BlobId, Ledger, LedgerError, Revision, SetupFile,
-    renames::renamed_to,
+    renames::{renamed_from, renamed_to},
     repository::Store,
     revision::{describe, head_id},
-    tree::tree_of,
+    tree::{blob_at, tree_of},
     walk::{Step, Walk},
 };
 
@@ -41,6 +41,8 @@ pub struct HistoryEntry {
     pub blob: Option<BlobId>,
     /// The file's content in the first parent, under the path it has there; none if it was not there.
     pub before: Option<BlobId>,
+    /// Of a merge whose parents are all followed: the file's content in the other parents that have it.
+    pub beside: Vec<BlobId>,
     /// The file's path inside the repository after this commit (before it, for a deletion).
     pub path: String,
     /// The path before, if this commit renamed the file.
@@ -114,10 +116,30 @@ fn entry(walk: &Walk, step: &Step) -> Result<HistoryEntry, LedgerError> {
         parents: step.parents.iter().map(ToString::to_string).collect(),
         blob: step.blob.map(BlobId::of),
         before: step.before.map(BlobId::of),
+        beside: beside(walk, step)?,
         path: text(&step.path),
         renamed_from: step.renamed_from.as_ref().map(text),
         renamed_to: now_at(walk, step)?.as_ref().map(text),
     })
+}
+
+/// What a merge that follows all its parents found in the others.
+fn beside(walk: &Walk, step: &Step) -> Result<Vec<BlobId>, LedgerError> {
+    let mut found = Vec::new();
+    if walk.is_along_first_parents() || step.parents.len() < 2 {
+        return Ok(found);
+    }
+    let repository = walk.repository();
+    let here = tree_of(repository, step.id)?;
+    for parent in &step.parents[1..] {
+        let there = tree_of(repository, *parent)?;
+        let content = match blob_at(repository, there, step.path.as_ref())? {
+            None => renamed_from(repository, there, here, step.path.as_ref())?.map(|(_, content)| content),
+            known => known,
+        };
+        found.extend(content.map(BlobId::of));
+    }
+    Ok(found)
 }
 
 /// The path that a file which is gone was given, if it only got another one.

@@ -105,6 +105,11 @@ impl Walk {
         self
     }
 
+    /// Whether only the first parents are followed.
+    pub(super) fn is_along_first_parents(&self) -> bool {
+        self.first_parent
+    }
+
     pub(super) fn repository(&self) -> &gix::Repository {
         &self.repository
     }

@@ -18,7 +18,7 @@ use crate::metrology::verdict::Verdict;
 
 use self::hands::hands;
 use self::head::head;
-use self::records::{notes, tightened, torques};
+use self::records::{instruments, notes, tightened, torques};
 use self::words::{BY_MARK, Words};
 use super::not_looked_at::not_looked_at;
 use super::pile;
@@ -53,6 +53,10 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     hands(page, comparison, words, all);
     turning::turning(page, comparison, words, all);
     torques(page, &comparison.torque, words);
+    // With what another bike was measured is no difference between them.
+    if !words.is_of_two_setups() {
+        instruments(page, comparison, words);
+    }
     measures(page, words, comparison, Verdict::ReRead);
     lowest_points(page, comparison, words, all);
     only_one_side(page, comparison, words, all);

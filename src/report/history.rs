@@ -72,6 +72,9 @@ fn revision(page: &mut Page, entry: &Entry) {
                 &[piece(Label::Care, "Cannot be read whole, stepped over: "), plain(problem)],
             );
         }
+        Event::Changed if entry.is_quiet() && entry.merged => {
+            page.paragraph(2, 4, &[plain("Merged: nothing in it that none of the merged versions had.")]);
+        }
         Event::Changed if entry.is_quiet() => page.paragraph(2, 4, &[plain("Nothing moved.")]),
         Event::Changed => changed(page, entry),
     }
@@ -115,6 +118,14 @@ fn changed(page: &mut Page, entry: &Entry) {
     if within > 0 {
         also.push(format!("{within} read again, within reading"));
     }
+    let not_there = |words: &Option<String>| words.clone().unwrap_or_else(|| "not recorded".to_owned());
+    also.extend(entry.instruments.iter().map(|change| {
+        let (was, now) = (not_there(&change.was), not_there(&change.now));
+        format!("instrument {}, {was}, then {now}", change.instrument)
+    }));
+    also.extend(
+        entry.read_otherwise.iter().map(|one| format!("{} read {}, then {}", one.title, one.was, one.now)),
+    );
     match entry.notes.len() {
         0 => {}
         1 => also.push("a note changed".to_owned()),

@@ -193,6 +193,50 @@ fn an_old_name_tells_the_new_one() {
     assert!(new.out.contains("Renamed from setups/rowan/race.kdl."), "{}", new.screen());
 }
 
+#[test]
+fn another_tolerance_or_instrument_is_told_though_nothing_moved() {
+    let worse = changed(RACE, &[("rule tol=0.5", "rule tol=1.0"), ("bite 34 tol=1", "bite 34 tol=2")]);
+    let worse = worse.replace("stack 630 with=sheet", "stack 630 with=rule");
+    let ruled = changed(RACE, &[("stem { length 50;", "stem { length 50 with=rule;")]);
+    let worse = changed(&worse, &[("stem { length 50;", "stem { length 50 with=rule;")]);
+    let bench = Bench::recorded(&[
+        Commit { subject: "Measure", files: &[(RACE_FILE, &ruled)], tag: None },
+        Commit { subject: "The rule is worn", files: &[(RACE_FILE, &worse)], tag: None },
+    ]);
+    let diff = bench.run(&["diff", "rowan/race", "HEAD~1"]);
+    let said = diff.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    // What moved is told as before; the stem's length is read with the rule, which tells of it.
+    for words in [
+        "Nothing moved.",
+        "instrument rule: was ±0.5, now ±1.",
+        "left brake bite: was ±1 mm, now ±2 mm.",
+        "frame stack: was ±0.5 mm with sheet, now ±1 mm with rule.",
+    ] {
+        assert!(said.contains(words), "{words}: {}", diff.screen());
+    }
+    assert!(!said.contains("stem length"), "{}", diff.screen());
+    let history = bench.run(&["history", "rowan/race"]);
+    let said = history.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("instrument rule, ±0.5, then ±1;"), "{}", history.screen());
+    assert!(said.contains("left brake bite read ±1 mm, then ±2 mm"), "{}", history.screen());
+    assert!(!said.contains("Nothing moved"), "{}", history.screen());
+    let table = bench.run(&["history", "rowan/race", "--csv"]).out;
+    assert_eq!(
+        lines_of(&table, "instrument.rule"),
+        ["changed,instrument.rule,±0.5,±1,,,,changed"],
+        "{table}"
+    );
+    let json = bench.run(&["diff", "rowan/race", "HEAD~1", "--json"]).json();
+    assert_eq!(json["instruments"][0]["now"], "±1");
+    let otherwise: Vec<&str> = json["read-otherwise"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| one["measure"].as_str().unwrap())
+        .collect();
+    assert_eq!(otherwise, ["frame.stack", "left.brake-lever.bite"]);
+}
+
 /// The three versions merged, and what ours then holds.
 fn merged(ours: &str, theirs: &str) -> (Outcome, String) {
     let bench = Bench::without_git(&[("base", RACE), ("ours", ours), ("theirs", theirs)]);

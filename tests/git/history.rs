@@ -121,6 +121,80 @@ fn the_story_of_the_marks_tells_of_a_mark_and_of_a_file_that_were_taken_away() {
     assert_eq!(story("L1"), (false, vec!["drawn-anew", "gone", "drawn"]));
 }
 
+/// What each revision changed, by its subject: measures, torques and notes.
+fn told(bench: &Bench, more: &[&str]) -> Vec<(String, Vec<String>)> {
+    let asked = [&["history", "rowan/race", "--json"], more].concat();
+    let json: serde_json::Value = serde_json::from_str(&bench.said(&asked)).unwrap();
+    let names = |entry: &serde_json::Value, list: &str, key: &str| -> Vec<String> {
+        let list = entry[list].as_array().unwrap().iter();
+        list.map(|change| change[key].as_str().unwrap().to_owned()).collect()
+    };
+    let entries = json["entries"].as_array().unwrap().iter();
+    let entries = entries.map(|entry| {
+        let all = [
+            names(entry, "changes", "measure"),
+            names(entry, "torque", "joint"),
+            names(entry, "notes", "now"),
+        ];
+        (entry["subject"].as_str().unwrap().to_owned(), all.concat())
+    });
+    entries.collect()
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn with_all_branches_a_change_is_told_where_it_was_made_and_not_again_at_the_merge() {
+    let bench = Bench::adopted();
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change("length 50;", "length 40;");
+    bench.change("tool=\"4 mm hex\"", "tool=\"T25\"");
+    bench.commit("Wet");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change("width 780", "width 760");
+    bench.commit("Dry");
+    bench.git(&["merge", "-q", "--no-edit", "wet"]);
+    let owned = |subject: &str, told: &[&str]| {
+        (subject.to_owned(), told.iter().map(|&name| name.to_owned()).collect::<Vec<_>>())
+    };
+    let wet = owned("Wet", &["stem.length", "stem-steerer"]);
+    let (dry, first) = (owned("Dry", &["bar.width"]), owned("Measure", &[]));
+    let mut expected = [owned("Merge branch 'wet'", &[]), dry.clone(), wet.clone(), first.clone()];
+    let mut all = told(&bench, &["--all"]);
+    // The two sides have one date: in which order they come does not matter.
+    all.sort();
+    expected.sort();
+    assert_eq!(all, expected);
+    let page = bench.said(&["history", "rowan/race", "--all"]);
+    assert!(page.contains("Merged: nothing in it that none of the merged versions had."), "{page}");
+    // Along the first parents the merge brings what the side made.
+    let brought = owned("Merge branch 'wet'", &["stem.length", "stem-steerer"]);
+    assert_eq!(told(&bench, &[]), [brought, dry, first]);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn what_a_merge_itself_changes_is_told_with_all_branches_too() {
+    let bench = Bench::adopted();
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change("length 50;", "length 40;");
+    bench.commit("Wet");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change("width 780", "width 760");
+    bench.commit("Dry");
+    bench.git(&["merge", "-q", "--no-commit", "wet"]);
+    // A measure that neither side had, in the merge's own commit.
+    bench.change("height 742", "height 736");
+    bench.commit("Merge and lower");
+    let all = told(&bench, &["--all"]);
+    assert_eq!(all[0], ("Merge and lower".to_owned(), vec!["saddle.height".to_owned()]));
+    let text = bench.said(&["history", "rowan/race", "--all", "stem.length", "saddle.height", "--csv"]);
+    let at_merge: Vec<&str> =
+        text.lines().filter(|line| line.contains(",40,") || line.contains(",736,")).collect();
+    let verdicts: Vec<&str> = at_merge.iter().map(|line| line.rsplit(',').next().unwrap()).collect();
+    // The stem at the merge and at the side commit; the saddle at the merge.
+    assert_eq!(verdicts, ["same", "moved", "moved"], "{text}");
+}
+
 #[test]
 #[ignore = "needs the git program"]
 fn a_merge_is_not_said_to_rename_what_another_branch_called_otherwise() {

@@ -1,7 +1,9 @@
 //! Torque ranges and notes on the page of `diff`.
 
 use crate::catalogue::Weight;
-use crate::compare::{Also, Limits, NoteChange, RangeShift, Tightness, TorqueChange, TorqueFound, Word};
+use crate::compare::{
+    Also, Comparison, Limits, NoteChange, RangeShift, Tightness, TorqueChange, TorqueFound, Word,
+};
 
 use super::super::screen::{Label, Page, Piece, piece, plain};
 use super::part_words;
@@ -73,6 +75,23 @@ fn said(change: &TorqueChange, words: &Words) -> Vec<String> {
     };
     said.extend(change.also.iter().filter_map(also));
     said
+}
+
+/// The instruments that read otherwise, and what is told to be read otherwise: nothing moved, but what is known did.
+pub fn instruments(page: &mut Page, comparison: &Comparison, words: &Words) {
+    if comparison.instruments.is_empty() && comparison.read_otherwise.is_empty() {
+        return;
+    }
+    page.title("How well it was read");
+    let not_there = |words: &Option<String>| words.clone().unwrap_or_else(|| "not recorded".to_owned());
+    for change in &comparison.instruments {
+        let both = words.both(&not_there(&change.was), &not_there(&change.now));
+        let name = piece(Label::Plain, format!("instrument {}", change.instrument));
+        page.paragraph(2, 4, &[name, plain(format!(": {both}."))]);
+    }
+    for one in &comparison.read_otherwise {
+        page.paragraph(2, 4, &[plain(format!("{}: {}.", one.title, words.both(&one.was, &one.now)))]);
+    }
 }
 
 /// The notes that differ, word by word.

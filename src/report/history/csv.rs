@@ -78,6 +78,15 @@ fn whole(text: &mut String, entry: &Entry) {
         ..Row::default()
     }));
     rows.extend(entry.torque.iter().flat_map(torque));
+    rows.extend(entry.instruments.iter().map(|change| {
+        row_of_words(format!("instrument.{}", change.instrument), change.was.as_ref(), change.now.as_ref())
+    }));
+    rows.extend(
+        entry
+            .read_otherwise
+            .iter()
+            .map(|one| row_of_words(format!("tolerance.{}", one.measure), Some(&one.was), Some(&one.now))),
+    );
     rows.extend(entry.notes.iter().map(note));
     if rows.is_empty() {
         rows.push(Row::default());
@@ -163,18 +172,18 @@ fn torque(change: &TorqueChange) -> Vec<Row> {
 
 /// Which note, by where it stands: `note`, `note.left.brake-lever`, `note.caution.stem-face`.
 fn note(change: &NoteChange) -> Row {
-    let verdict = match (&change.was, &change.now) {
+    let what = if change.on.is_empty() { "note".to_owned() } else { format!("note.{}", change.on) };
+    row_of_words(what, change.was.as_ref(), change.now.as_ref())
+}
+
+fn row_of_words(what: String, was: Option<&String>, now: Option<&String>) -> Row {
+    let verdict = match (was, now) {
         (None, _) => Verdict::Recorded.word(),
         (_, None) => Verdict::NotRecorded.word(),
         _ => "changed",
     };
-    Row {
-        what: if change.on.is_empty() { "note".to_owned() } else { format!("note.{}", change.on) },
-        was: change.was.clone().unwrap_or_default(),
-        now: change.now.clone().unwrap_or_default(),
-        verdict,
-        ..Row::default()
-    }
+    let text = |text: Option<&String>| text.cloned().unwrap_or_default();
+    Row { what, was: text(was), now: text(now), verdict, ..Row::default() }
 }
 
 /// A number in full.
