@@ -144,7 +144,7 @@ fn comments(text: &str) -> Vec<Comment> {
         let length = if rest.starts_with("//") {
             rest.find(['\r', '\n']).unwrap_or(rest.len())
         } else if rest.starts_with("/*") {
-            rest.find("*/").map_or(rest.len(), |end| end + 2)
+            syntax::block_comment_end(text, at).unwrap_or(text.len()) - at
         } else {
             at += rest.chars().next().map_or(1, char::len_utf8);
             continue;

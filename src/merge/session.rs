@@ -12,6 +12,9 @@ use crate::setup::syntax::Node;
 use super::tree::is_same;
 use super::version::{Version, reading};
 
+/// What stands between two sources of one day's readings.
+const BETWEEN_SOURCES: &str = "; ";
+
 /// Whose version stays.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Choice {
@@ -70,6 +73,24 @@ impl<'a> Three<'a> {
         } else {
             self.within_reading(ours, theirs)
         }
+    }
+
+    /// Both sources of two sessions on one day, each named once; none if it is one session, or two days.
+    pub fn both_sources(&self) -> Option<String> {
+        let (ours, theirs) = (self.ours.setup.measured.as_ref()?, self.theirs.setup.measured.as_ref()?);
+        let (mine, yours) = (ours.by.as_deref()?, theirs.by.as_deref()?);
+        if ours.date != theirs.date || mine == yours {
+            return None;
+        }
+        // In a fixed order, so that it is the same from either side.
+        let (first, second) = if mine <= yours { (mine, yours) } else { (yours, mine) };
+        let mut sources: Vec<&str> = Vec::new();
+        for source in first.split(BETWEEN_SOURCES).chain(second.split(BETWEEN_SOURCES)) {
+            if !sources.contains(&source) {
+                sources.push(source);
+            }
+        }
+        Some(sources.join(BETWEEN_SOURCES))
     }
 
     /// The later session gives the file its day; of two on one day, a fixed one.

@@ -7,6 +7,7 @@ use std::cmp::Reverse;
 
 use crate::catalogue::Catalogue;
 use crate::setup::edit::insert::{self, entries_end};
+use crate::setup::edit::number::quoted;
 use crate::setup::edit::{Splice, apply};
 use crate::setup::span::Span;
 use crate::setup::syntax::Node;
@@ -83,7 +84,14 @@ impl<'a> Walk<'a> {
         let both = !three.is_agreed(Some(&ours), Some(&theirs))
             && !three.ours_is_base(base.as_ref(), Some(&ours))
             && !three.theirs_is_base(base.as_ref(), Some(&theirs));
-        if both {
+        if !both {
+            return;
+        }
+        if let Some(sources) = three.both_sources() {
+            self.said.push(format!(
+                "Both sides were measured on {day}, so the file names both sources: {sources}."
+            ));
+        } else {
             self.said.push(format!(
                 "Both sides were measured anew: the session of {day} dates the file, readings of the other keep \
                  their day."
@@ -153,6 +161,10 @@ impl<'a> Walk<'a> {
             self.both_groups(trio, ours, theirs);
             return true;
         }
+        if let Some(sources) = self.both_sources(trio, ours, theirs) {
+            self.splices.push(sources);
+            return true;
+        }
         match self.three.choose(trio.base, ours, theirs) {
             Choice::Ours if self.three.is_agreed(Some(ours), Some(theirs)) => {}
             Choice::Ours => self.keep(trio, ours),
@@ -171,6 +183,16 @@ impl<'a> Walk<'a> {
             Choice::Apart => self.conflict_over(trio, ours),
         }
         true
+    }
+
+    /// Of two new sessions on one day neither dates the file better: who measured in either is kept.
+    fn both_sources(&self, trio: &Trio<'a>, ours: &'a Node, theirs: &'a Node) -> Option<Splice> {
+        let both_new = trio.path == "measured"
+            && !self.three.ours_is_base(trio.base, Some(ours))
+            && !self.three.theirs_is_base(trio.base, Some(theirs));
+        let sources = self.three.both_sources().filter(|_| both_new)?;
+        let by = ours.properties.iter().find(|property| &*property.key == "by")?.value_span.range();
+        Some(Splice { start: by.start, end: by.end, text: quoted(&sources) })
     }
 
     fn both_groups(&mut self, trio: &Trio<'a>, ours: &'a Node, theirs: &'a Node) {

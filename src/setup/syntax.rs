@@ -20,6 +20,7 @@ mod tests;
 mod tree;
 
 pub use patch::Parser;
+pub use scan::block_comment_end;
 pub use smol_str::SmolStr as Text;
 
 use std::borrow::Cow;

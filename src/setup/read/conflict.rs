@@ -3,7 +3,7 @@
 use crate::catalogue::code;
 use crate::catalogue::word;
 
-use super::super::syntax::Node;
+use super::super::syntax::{Node, Text};
 use super::context::Context;
 
 /// Reads one `conflict` node: always a finding, never a reading.
@@ -21,6 +21,15 @@ pub fn conflict(context: &mut Context, node: &Node) {
     }
     let message = format!("Two versions of `{}`: {}.", about.value, versions.join("; "));
     context.find(&code::UNRESOLVED_CONFLICT, about.span, message).measure = Some(about.value);
+}
+
+/// The instruments that stand in a conflict, of one of them or of all.
+pub fn undecided_instruments(node: &Node) -> impl Iterator<Item = Text> {
+    let versions = node.children.iter().flat_map(|side| &side.children);
+    let of_all = |version: &Node| version.children.iter().map(|one| one.name.clone()).collect();
+    versions.flat_map(move |version| {
+        if &*version.name == word::INSTRUMENTS.name { of_all(version) } else { vec![version.name.clone()] }
+    })
 }
 
 /// "ours `angle 32` (2026-05-02, own stand)".

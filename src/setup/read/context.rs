@@ -12,7 +12,7 @@ use crate::metrology::unit::{Quantity, Unit};
 use super::super::finding::Finding;
 use super::super::model::{Instrument, Setup, Tolerance, Written};
 use super::super::span::Span;
-use super::super::syntax::{Argument, Node, Property, SyntaxFault, SyntaxFaultKind, Value};
+use super::super::syntax::{Argument, Node, Property, SyntaxFault, SyntaxFaultKind, Text, Value};
 
 /// The state of one reading.
 pub struct Context<'a> {
@@ -20,6 +20,8 @@ pub struct Context<'a> {
     pub source: &'a str,
     pub base: Option<&'a Setup>,
     pub instruments: Vec<Instrument>,
+    /// The instruments that stand in a conflict: they are not unknown, only undecided.
+    pub undecided: Vec<Text>,
     pub findings: Vec<Finding>,
     /// Whether the text has a fault of grammar, which may be why something is missing.
     pub garbled: bool,
@@ -27,7 +29,15 @@ pub struct Context<'a> {
 
 impl<'a> Context<'a> {
     pub fn new(catalogue: &'a Catalogue, source: &'a str, base: Option<&'a Setup>) -> Self {
-        Context { catalogue, source, base, instruments: Vec::new(), findings: Vec::new(), garbled: false }
+        Context {
+            catalogue,
+            source,
+            base,
+            instruments: Vec::new(),
+            undecided: Vec::new(),
+            findings: Vec::new(),
+            garbled: false,
+        }
     }
 
     /// Notes a finding at a place.
@@ -213,11 +223,11 @@ impl<'a> Context<'a> {
         self.instruments.iter().chain(inherited).find(|instrument| &*instrument.name == name).cloned()
     }
 
-    /// The instrument of a `with=`, or a finding.
+    /// The instrument of a `with=`; or a finding, unless a conflict over it tells all there is to tell.
     pub fn with(&mut self, node: &Node) -> Option<Instrument> {
         let written = self.text_property(node, "with")?;
         let found = self.instrument(&written.value);
-        if found.is_none() {
+        if found.is_none() && !self.undecided.iter().any(|name| *name == written.value) {
             let known: Vec<Arc<str>> =
                 self.instruments.iter().map(|instrument| instrument.name.clone()).collect();
             let message = format!("The instrument `{}` is not defined in this file.", written.value);

@@ -28,6 +28,7 @@ pub fn instruments(context: &mut Context, node: &Node) {
     for child in &node.children {
         if &*child.name == word::CONFLICT.name {
             super::conflict::conflict(context, child);
+            context.undecided.extend(super::conflict::undecided_instruments(child));
             continue;
         }
         context.properties(child, word::INSTRUMENT.properties);

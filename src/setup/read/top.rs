@@ -60,6 +60,13 @@ fn sheet(context: &mut Context, kind: Kind, node: &Node) -> Setup {
     for child in node.children.iter().filter(|child| &*child.name == "instruments") {
         records::instruments(context, child);
     }
+    let is_over_instruments = |node: &&Node| {
+        let mut versions = node.children.iter().flat_map(|side| &side.children);
+        &*node.name == "conflict" && versions.any(|version| &*version.name == "instruments")
+    };
+    for child in node.children.iter().filter(is_over_instruments) {
+        context.undecided.extend(conflict::undecided_instruments(child));
+    }
     let mut place = Place::top(context.catalogue);
     for child in &node.children {
         if !record(context, &mut setup, child) {

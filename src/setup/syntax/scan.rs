@@ -53,7 +53,7 @@ pub(in crate::setup) fn before(text: &str, at: usize) -> Option<(usize, char)> {
 }
 
 /// End of the block comment that opens at `at`, or `None` if it never closes.
-pub(in crate::setup) fn block_comment_end(text: &str, at: usize) -> Option<usize> {
+pub fn block_comment_end(text: &str, at: usize) -> Option<usize> {
     let bytes = text.as_bytes();
     let (mut depth, mut offset) = (0_usize, at);
     while offset + 1 < bytes.len() {
