@@ -129,6 +129,9 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
         }
         'clampmark;merge' {
             [CompletionResult]::new('--path', '--path', [CompletionResultType]::ParameterName, 'What the file is called, for the messages')
+            [CompletionResult]::new('--base-label', '--base-label', [CompletionResultType]::ParameterName, 'Where the version comes from that both sides came from')
+            [CompletionResult]::new('--ours-label', '--ours-label', [CompletionResultType]::ParameterName, 'Where our version comes from: a branch, a commit')
+            [CompletionResult]::new('--theirs-label', '--theirs-label', [CompletionResultType]::ParameterName, 'Where their version comes from')
             [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
             [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')

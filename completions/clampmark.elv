@@ -118,6 +118,9 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         }
         &'clampmark;merge'= {
             cand --path 'What the file is called, for the messages'
+            cand --base-label 'Where the version comes from that both sides came from'
+            cand --ours-label 'Where our version comes from: a branch, a commit'
+            cand --theirs-label 'Where their version comes from'
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
             cand --colour 'Colour: it only repeats what the words say'
             cand --json 'Print one JSON object in place of the page'

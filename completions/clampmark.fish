@@ -115,6 +115,9 @@ complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l csv -d '
 complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l json -d 'Print one JSON object in place of the page'
 complete -c clampmark -n "__fish_clampmark_using_subcommand history" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l path -d 'What the file is called, for the messages' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l base-label -d 'Where the version comes from that both sides came from' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l ours-label -d 'Where our version comes from: a branch, a commit' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l theirs-label -d 'Where their version comes from' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
 complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
 always\t'Always'

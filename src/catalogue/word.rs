@@ -166,10 +166,10 @@ pub static CONFLICT: Word = Word {
 /// One of the two versions.
 pub static CONFLICT_SIDE: Word = Word {
     name: "ours, theirs",
-    form: "ours read=\"2026-05-02\" by=\"own stand\" { angle 32 }",
-    properties: &["read", "by"],
+    form: "ours read=\"2026-05-02\" by=\"own stand\" from=\"wet-race\" { angle 32 }",
+    properties: &["read", "by", "from"],
     children: &[],
-    says: "One version, word for word; nothing in braces where that side has none.",
+    says: "One version, word for word, with its day, who, and the branch or commit it is from; nothing in braces where that side has none.",
 };
 
 /// What may stand at the top of a file beside measures and groups.

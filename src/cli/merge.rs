@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::ledger::{read_file, write_atomically};
-use crate::merge::{Merged, Refusal, marked, merge};
+use crate::merge::{Labels, Merged, Refusal, marked, merge};
 use crate::report;
 
 use super::Status;
@@ -26,6 +26,15 @@ pub struct Arguments {
     /// What the file is called, for the messages.
     #[arg(long, value_name = "PATH")]
     pub path: Option<String>,
+    /// Where the version comes from that both sides came from.
+    #[arg(long, value_name = "NAME")]
+    pub base_label: Option<String>,
+    /// Where our version comes from: a branch, a commit.
+    #[arg(long, value_name = "NAME")]
+    pub ours_label: Option<String>,
+    /// Where their version comes from.
+    #[arg(long, value_name = "NAME")]
+    pub theirs_label: Option<String>,
 }
 
 /// Runs the command: exit status 0 where nothing is left to decide, 1 where a conflict stands in the file.
@@ -37,14 +46,22 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         read_file(&at(&arguments.theirs))?,
     );
     let name = arguments.path.clone().unwrap_or_else(|| arguments.ours.display().to_string());
-    let merged = match merge(session.catalogue(), &base, &ours, &theirs) {
+    let labels = Labels::of(
+        arguments.base_label.as_deref(),
+        arguments.ours_label.as_deref(),
+        arguments.theirs_label.as_deref(),
+    );
+    let merged = match merge(session.catalogue(), &base, &ours, &theirs, &labels) {
         Ok(merged) => merged,
-        Err(refusal) => return Err(refused(&at(&arguments.ours), &name, &refusal, &ours, &theirs)?),
+        Err(refusal) => {
+            let both = marked(&base, &ours, &theirs, &labels);
+            return Err(refused(&at(&arguments.ours), &name, &refusal, (&ours, &theirs), &both)?);
+        }
     };
     if merged.text.as_bytes() != ours.as_slice() {
         write_atomically(&at(&arguments.ours), Some(&ours), merged.text.as_bytes())?;
     }
-    let report = report::merge::Report { schema: "clampmark.merge/1", file: name, merged };
+    let report = report::merge::Report { schema: "clampmark.merge/1", file: name, labels, merged };
     let Merged { conflicts, said, .. } = &report.merged;
     if session.is_json() || !conflicts.is_empty() || !said.is_empty() {
         session.show(&report, |page| report::merge::page(page, &report))?;
@@ -58,12 +75,11 @@ fn refused(
     file: &Path,
     name: &str,
     refusal: &Refusal,
-    ours: &[u8],
-    theirs: &[u8],
+    (ours, theirs): (&[u8], &[u8]),
+    (both, has_marks): &(Vec<u8>, bool),
 ) -> Result<Failure, Failure> {
-    let (both, has_marks) = marked(ours, theirs);
-    write_atomically(file, Some(ours), &both)?;
-    let left = if has_marks {
+    write_atomically(file, Some(ours), both)?;
+    let left = if *has_marks {
         "Both versions stand in the file between conflict marks: keep what is true, then check."
     } else if ours == theirs {
         "The two versions are the same, so ours stays and the file has no conflict marks."

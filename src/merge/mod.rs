@@ -15,6 +15,7 @@
 mod around;
 mod by_lines;
 mod comments;
+mod labels;
 mod notes;
 mod session;
 #[cfg(test)]
@@ -32,6 +33,7 @@ use crate::setup::model::{Setup, Value};
 use crate::setup::read::read;
 
 pub use by_lines::marked;
+pub use labels::{Labels, named};
 
 use version::Version;
 use walk::Walk;
@@ -76,11 +78,18 @@ impl Refusal {
     }
 }
 
-/// Merges `ours` and `theirs`, which both came from `base` (empty if they have no common beginning).
+/// Merges `ours` and `theirs`, which both came from `base` (empty if they have no common beginning); the labels stand
+/// beside what could not be decided.
 ///
 /// # Errors
 /// A [`Refusal`] if ours or theirs cannot be read without a fault, or one is a setup and the other a sheet.
-pub fn merge(catalogue: &Catalogue, base: &[u8], ours: &[u8], theirs: &[u8]) -> Result<Merged, Refusal> {
+pub fn merge(
+    catalogue: &Catalogue,
+    base: &[u8],
+    ours: &[u8],
+    theirs: &[u8],
+    labels: &Labels,
+) -> Result<Merged, Refusal> {
     let ours = sound(catalogue, ours, "Our")?;
     let theirs = sound(catalogue, theirs, "Their")?;
     if ours.setup.kind != theirs.setup.kind {
@@ -91,7 +100,7 @@ pub fn merge(catalogue: &Catalogue, base: &[u8], ours: &[u8], theirs: &[u8]) -> 
     }
     // A beginning that is lost or was itself in conflict decides nothing: what differs then is a conflict.
     let base = Version::of(catalogue, base).ok();
-    let mut walk = Walk::new(catalogue, base.as_ref(), &ours, &theirs).finish();
+    let mut walk = Walk::new(catalogue, base.as_ref(), &ours, &theirs, labels).finish();
     let text = walk.text().ok_or_else(|| {
         Refusal::new("Two changes fall on the same place of the text.", "Merge the two files by hand.")
     })?;

@@ -15,7 +15,8 @@ const BASE: &str = r#"setup "rowan/race" format=1 {
 "#;
 
 fn merged(ours: &str, theirs: &str) -> Merged {
-    merge(Catalogue::standard(), BASE.as_bytes(), ours.as_bytes(), theirs.as_bytes()).expect("sound versions")
+    merge(Catalogue::standard(), BASE.as_bytes(), ours.as_bytes(), theirs.as_bytes(), &Labels::default())
+        .expect("sound versions")
 }
 
 fn changed(changes: &[(&str, &str)]) -> String {
@@ -174,8 +175,9 @@ fn notes_merge_by_paragraph() {
     let ours = base.replace("Dry tyres.", "Wet tyres.");
     let theirs = base.replace("New grips.", "Old grips.");
     let catalogue = Catalogue::standard();
-    let merge =
-        |ours: &str, theirs: &str| merge(catalogue, base.as_bytes(), ours.as_bytes(), theirs.as_bytes());
+    let merge = |ours: &str, theirs: &str| {
+        merge(catalogue, base.as_bytes(), ours.as_bytes(), theirs.as_bytes(), &Labels::default())
+    };
     let result = merge(&ours, &theirs).expect("sound versions");
     assert_eq!(result.text, base.replace("Dry tyres.", "Wet tyres.").replace("New grips.", "Old grips."));
     let apart = merge(&ours, &base.replace("Dry tyres.", "No tyres.")).expect("sound versions");
@@ -194,10 +196,12 @@ fn line_ends_of_ours_stay() {
 #[test]
 fn what_cannot_be_read_is_refused() {
     let broken = changed(&[("width", "widht")]);
-    let refusal = merge(Catalogue::standard(), BASE.as_bytes(), BASE.as_bytes(), broken.as_bytes());
+    let refusal =
+        merge(Catalogue::standard(), BASE.as_bytes(), BASE.as_bytes(), broken.as_bytes(), &Labels::default());
     assert!(refusal.is_err_and(|refusal| refusal.message.starts_with("Their version")));
     // Without a common beginning what is alike merges.
-    let result = merge(Catalogue::standard(), b"", BASE.as_bytes(), BASE.as_bytes()).expect("the same");
+    let result = merge(Catalogue::standard(), b"", BASE.as_bytes(), BASE.as_bytes(), &Labels::default())
+        .expect("the same");
     assert_eq!(result.text, BASE);
 }
 
@@ -239,7 +243,8 @@ fn merged_by_rule(ours: &[(&str, &str)], theirs: &[(&str, &str)]) -> Merged {
     };
     let (ours, theirs) = (changed(ours), changed(theirs));
     let catalogue = Catalogue::standard();
-    merge(catalogue, WITH_A_RULE.as_bytes(), ours.as_bytes(), theirs.as_bytes()).expect("sound versions")
+    merge(catalogue, WITH_A_RULE.as_bytes(), ours.as_bytes(), theirs.as_bytes(), &Labels::default())
+        .expect("sound versions")
 }
 
 #[test]

@@ -15,6 +15,7 @@ use crate::setup::syntax::Node;
 use super::Conflict;
 use super::around::Around;
 use super::comments::beside;
+use super::labels::Labels;
 use super::session::{Choice, Side, Three};
 use super::tree::{Key, is_same_head, is_written_alike, keyed};
 use super::version::Version;
@@ -23,6 +24,7 @@ use super::version::Version;
 pub struct Walk<'a> {
     three: Three<'a>,
     around: Around,
+    labels: &'a Labels,
     line_end: &'static str,
     splices: Vec<Splice>,
     /// What is taken out, once everything else is in its place.
@@ -45,11 +47,13 @@ impl<'a> Walk<'a> {
         base: Option<&'a Version>,
         ours: &'a Version,
         theirs: &'a Version,
+        labels: &'a Labels,
     ) -> Self {
         let three = Three { catalogue, base, ours, theirs };
         Walk {
             around: Around::of(&three),
             three,
+            labels,
             line_end: if ours.text.contains("\r\n") { "\r\n" } else { "\n" },
             splices: Vec::new(),
             gone: Vec::new(),

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::merge::Merged;
+use crate::merge::{Labels, Merged, named};
 
 use super::screen::{Label, Page, piece, plain};
 
@@ -14,6 +14,8 @@ pub struct Report {
     pub schema: &'static str,
     /// The file.
     pub file: String,
+    /// Where the versions come from, as far as that is known.
+    pub labels: Labels,
     /// What came of it.
     #[serde(flatten)]
     pub merged: Merged,
@@ -29,7 +31,13 @@ pub fn page(page: &mut Page, report: &Report) {
         };
         let pieces = [
             piece(Label::Danger, format!("Not decided: {}.", conflict.about)),
-            plain(format!(" Ours: {}. Theirs: {}.", side(&conflict.ours), side(&conflict.theirs))),
+            plain(format!(
+                " {}: {}. {}: {}.",
+                named("Ours", report.labels.ours.as_ref()),
+                side(&conflict.ours),
+                named("Theirs", report.labels.theirs.as_ref()),
+                side(&conflict.theirs)
+            )),
         ];
         page.paragraph(2, 4, &pieces);
     }

@@ -15,6 +15,7 @@ mod handover;
 mod history;
 mod killed;
 mod let_go;
+mod merged;
 mod new;
 
 mod not_taken;

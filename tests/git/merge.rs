@@ -62,14 +62,22 @@ fn rebase_cherry_pick_and_stash_merge_the_same_way() {
 fn a_conflict_stands_in_the_file_and_check_finds_it() {
     let bench = forked(("length 50;", "length 40;"), ("length 50;", "length 60;"));
     let text = bench.git_ending(1, &["merge", "--no-edit", "wet"]);
-    assert!(text.contains("Not decided: stem.length. Ours: length 40. Theirs: length 60."), "{text}");
+    assert!(
+        text.contains("Not decided: stem.length. Ours (HEAD): length 40. Theirs (wet): length 60."),
+        "{text}"
+    );
     let file = bench.read(SETUP);
     assert!(
-        file.contains("ours read=\"2026-05-02\" by=\"own stand, wheels on the floor\" { length 40 }"),
+        file.contains(
+            "ours read=\"2026-05-02\" by=\"own stand, wheels on the floor\" from=\"HEAD\" { length 40 }"
+        ),
         "{file}"
     );
     let check = bench.said(&["check", "rowan/race"]);
-    assert!(check.contains("Two versions of `stem.length`"), "{check}");
+    assert!(
+        check.contains("Two versions of `stem.length`") && check.contains("theirs `length 60` (wet,"),
+        "{check}"
+    );
     // The gate does not let it through.
     bench.git(&["add", "-A"]);
     let text = bench.git_ending(1, &["commit", "-m", "Merge"]);
@@ -114,6 +122,11 @@ fn what_cannot_be_merged_by_measure_is_marked_and_does_not_get_past_the_gate() {
     for reading in ["lenght 40", "length 50", "height 736", "height 742", "roll 2.0", "roll -1.5"] {
         assert!(file.contains(reading), "{reading} is lost: {file}");
     }
+    for mark in ["<<<<<<< ours (HEAD)\n", "\n||||||| base (", "\n>>>>>>> theirs (wet)\n"] {
+        assert!(file.contains(mark), "{mark}: {file}");
+    }
+    // What the saddle was before stands between the two versions.
+    assert_eq!(file.matches("height 742").count(), 2, "{file}");
     // One finding for each place, at its mark, and none for what the marks do to the text around them.
     let check = bench.said(&["check", "rowan/race", "--json"]);
     let check: serde_json::Value = serde_json::from_str(&check).unwrap();

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use clampmark::catalogue::Catalogue;
-use clampmark::merge::{Merged, merge};
+use clampmark::merge::{Labels, Merged, merge};
 use clampmark::setup::model::{Setup, Value};
 use clampmark::setup::read::read;
 use proptest::prelude::*;
@@ -126,7 +126,8 @@ fn readings(setup: &Setup) -> BTreeMap<String, (f64, f64)> {
 }
 
 fn merged(base: &str, ours: &str, theirs: &str) -> Merged {
-    merge(Catalogue::standard(), base.as_bytes(), ours.as_bytes(), theirs.as_bytes()).expect("sound versions")
+    merge(Catalogue::standard(), base.as_bytes(), ours.as_bytes(), theirs.as_bytes(), &Labels::default())
+        .expect("sound versions")
 }
 
 fn setup(text: &str) -> Setup {

@@ -1,4 +1,4 @@
-//! Writing what could not be decided: a `conflict` node with both versions, each with its day and who.
+//! Writing what could not be decided: a `conflict` node with both versions, each with its day, who, and from where.
 
 use crate::merge::Conflict;
 use crate::merge::version::Version;
@@ -30,6 +30,7 @@ impl<'a> Walk<'a> {
             theirs: verbatim(self.three.theirs, trio.theirs),
         };
         let side = |word: &str, version: &Version, node: Option<&Node>, text: Option<&String>| {
+            let label = if word == "ours" { &self.labels.ours } else { &self.labels.theirs };
             let mut line = format!("{indent}    {word}");
             let day = node.map_or_else(|| version.day(), |node| version.day_of(node));
             if let Some(day) = day {
@@ -37,6 +38,9 @@ impl<'a> Walk<'a> {
             }
             if let Some(by) = version.setup.measured.as_ref().and_then(|measured| measured.by.as_ref()) {
                 line = format!("{line} by={}", quoted(by));
+            }
+            if let Some(label) = label {
+                line = format!("{line} from={}", quoted(label));
             }
             if let Some(text) = text {
                 line = format!("{line} {{ {text} }}");

@@ -17,7 +17,8 @@ pub fn conflict(context: &mut Context, node: &Node) {
         context.at_most(side, 0);
         let read = context.date_property(side, "read").map(|day| day.to_string());
         let by = context.text_property(side, "by").map(|by| by.value);
-        versions.push(version(context, side, read, by));
+        let from = context.text_property(side, "from").map(|from| from.value);
+        versions.push(version(context, side, [from, read, by]));
     }
     let message = format!("Two versions of `{}`: {}.", about.value, versions.join("; "));
     context.find(&code::UNRESOLVED_CONFLICT, about.span, message).measure = Some(about.value);
@@ -32,8 +33,8 @@ pub fn undecided_instruments(node: &Node) -> impl Iterator<Item = Text> {
     })
 }
 
-/// "ours `angle 32` (2026-05-02, own stand)".
-fn version(context: &Context, side: &Node, read: Option<String>, by: Option<String>) -> String {
+/// "ours `angle 32` (HEAD, 2026-05-02, own stand)".
+fn version(context: &Context, side: &Node, known: [Option<String>; 3]) -> String {
     let lines: Vec<String> = side
         .children
         .iter()
@@ -43,7 +44,7 @@ fn version(context: &Context, side: &Node, read: Option<String>, by: Option<Stri
         })
         .collect();
     let what = if lines.is_empty() { "not recorded".to_owned() } else { lines.join(" and ") };
-    let from: Vec<String> = read.into_iter().chain(by).collect();
+    let from: Vec<String> = known.into_iter().flatten().collect();
     let from = if from.is_empty() { String::new() } else { format!(" ({})", from.join(", ")) };
     format!("{} {what}{from}", side.name)
 }

@@ -1,0 +1,49 @@
+//! What the three versions are called where they come from: a branch, a commit, a stash.
+
+use serde::Serialize;
+
+/// The names of the versions, as far as they are known.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Labels {
+    /// Of what both came from.
+    pub base: Option<String>,
+    /// Of ours: `HEAD`.
+    pub ours: Option<String>,
+    /// Of theirs: `wet-race`.
+    pub theirs: Option<String>,
+}
+
+impl Labels {
+    /// From the words git gives; a git that knows no such words gives its own place-holders.
+    pub fn of(base: Option<&str>, ours: Option<&str>, theirs: Option<&str>) -> Labels {
+        let known = |word: Option<&str>, holder: &str| {
+            let word = word.filter(|word| *word != holder)?;
+            let line = word.split(|c: char| c.is_whitespace() || c.is_control());
+            let line = line.filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ");
+            (!line.is_empty()).then_some(line)
+        };
+        Labels { base: known(base, "%S"), ours: known(ours, "%X"), theirs: known(theirs, "%Y") }
+    }
+}
+
+/// "ours (HEAD)".
+pub fn named(word: &str, label: Option<&String>) -> String {
+    label.map_or_else(|| word.to_owned(), |label| format!("{word} ({label})"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_label_is_one_line_and_no_place_holder() {
+        let labels = Labels::of(Some("%S"), Some(" HEAD\n"), Some("1a2b3c4 (Wet,\ttoo)"));
+        assert_eq!(labels.base, None);
+        assert_eq!(named("ours", labels.ours.as_ref()), "ours (HEAD)");
+        assert_eq!(named("theirs", labels.theirs.as_ref()), "theirs (1a2b3c4 (Wet, too))");
+        assert_eq!(Labels::of(None, Some("%X"), Some("")), Labels::default());
+        // It is another side's place-holder: somebody may call a branch so.
+        assert_eq!(Labels::of(None, Some("%Y"), None).ours.as_deref(), Some("%Y"));
+    }
+}

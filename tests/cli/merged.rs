@@ -1,0 +1,93 @@
+//! What a merge leaves in the file and says of it, through the program.
+
+use std::fs;
+
+use crate::harness::{Bench, Outcome};
+use crate::texts::{RACE, changed};
+
+const RACE_FILE: &str = "setups/rowan/race.kdl";
+
+/// The three versions merged, and what ours then holds.
+fn merged(base: &str, ours: &str, theirs: &str, more: &[&str]) -> (Bench, Outcome, String) {
+    let bench = Bench::without_git(&[("base", base), (RACE_FILE, ours), ("theirs", theirs)]);
+    let asked = [&["merge", "base", RACE_FILE, "theirs"], more].concat();
+    let outcome = bench.run(&asked);
+    let text = fs::read_to_string(bench.root().join(RACE_FILE)).unwrap();
+    (bench, outcome, text)
+}
+
+/// The codes of what `check` finds at fault.
+fn faults(bench: &Bench) -> Vec<String> {
+    let json = bench.run(&["check", "rowan/race", "--json"]).json();
+    let findings = json["files"][0]["findings"].as_array().unwrap().iter();
+    let faults = findings.filter(|finding| finding["severity"] == "fault");
+    faults.map(|finding| finding["code"].as_str().unwrap().to_owned()).collect()
+}
+
+#[test]
+fn two_sources_of_one_day_are_both_kept() {
+    let by = |who: &str| changed(RACE, &[("by=\"own stand, wheels on the floor\"", who)]);
+    let (workshop, park) = (by("by=\"workshop\""), by("by=\"car park\""));
+    for (ours, theirs) in [(&workshop, &park), (&park, &workshop)] {
+        let (_, outcome, text) = merged(RACE, ours, theirs, &[]);
+        assert_eq!(outcome.status, 0, "{}", outcome.screen());
+        assert_eq!(text, by("by=\"car park; workshop\""));
+        let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains("names both sources: car park; workshop."), "{}", outcome.screen());
+    }
+    // Merged once more, neither is named twice.
+    let both = by("by=\"car park; workshop\"");
+    assert_eq!(merged(RACE, &both, &workshop, &[]).2, both);
+}
+
+#[test]
+fn an_undecided_instrument_is_not_unknown_besides() {
+    let base = changed(RACE, &[("stem { length 50;", "stem { length 50 with=rule;")]);
+    let ours = changed(&base, &[("rule tol=0.5", "rule tol=1.0")]);
+    let theirs = changed(&base, &[("rule tol=0.5", "rule tol=0.2")]);
+    let (bench, outcome, text) = merged(&base, &ours, &theirs, &[]);
+    assert_eq!(outcome.status, 1, "{}", outcome.screen());
+    assert!(text.contains("length 50 with=rule;"), "{text}");
+    assert_eq!(faults(&bench), ["unresolved-conflict"]);
+    // One that nobody ever defined is unknown all the same.
+    bench.write(RACE_FILE, text.replacen("length 50 with=rule;", "length 50 with=ruler;", 1));
+    assert_eq!(faults(&bench), ["unresolved-conflict", "unknown-instrument"]);
+}
+
+#[test]
+fn a_comment_inside_a_comment_comes_over_as_one() {
+    // KDL 2.0, 3.16: comments of several lines may stand inside one another.
+    let comment = "/* Both levers /* left first */ were moved */";
+    let theirs = changed(RACE, &[("    left {\n", &format!("    {comment}\n    left {{\n"))]);
+    let ours = changed(RACE, &[("rebound 7", "rebound 9")]);
+    let (_, outcome, text) = merged(RACE, &ours, &theirs, &[]);
+    assert_eq!(text, changed(&theirs, &[("rebound 7", "rebound 9")]));
+    assert_eq!(outcome.screen().lines().count(), 2, "nothing is lost: {}", outcome.screen());
+}
+
+#[test]
+fn a_conflict_names_the_branches_and_stays_readable() {
+    let ours = changed(RACE, &[("stem { length 50;", "stem { length 40;")]);
+    let theirs = changed(RACE, &[("stem { length 50;", "stem { length 60;")]);
+    let labels = ["--base-label", "1a2b3c4", "--ours-label", "HEAD", "--theirs-label", "wet \"race\""];
+    let (bench, outcome, text) = merged(RACE, &ours, &theirs, &labels);
+    let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("Ours (HEAD): length 40. Theirs (wet \"race\"): length 60."), "{said}");
+    assert!(text.contains("from=\"HEAD\" { length 40 }"), "{text}");
+    assert!(text.contains("from=\"wet \\\"race\\\"\" { length 60 }"), "{text}");
+    assert_eq!(faults(&bench), ["unresolved-conflict"]);
+    let check = bench.run(&["check", "rowan/race"]).out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(check.contains("ours `length 40` (HEAD, 2031-05-02, own stand"), "{check}");
+    // A git that knows no names leaves its place-holders.
+    let (_, _, text) = merged(RACE, &ours, &theirs, &["--ours-label=%X", "--theirs-label=%Y"]);
+    assert!(!text.contains("from=\""), "{text}");
+}
+
+#[test]
+fn a_text_with_marks_in_it_hides_no_fault_elsewhere() {
+    let marks = "note \"\"\"\n<<<<<<< ours\nwet\n=======\ndry\n>>>>>>> theirs\n\"\"\"\n    fork {";
+    let noted = changed(RACE, &[("fork {", marks)]);
+    let bench = Bench::without_git(&[(RACE_FILE, &changed(&noted, &[("rebound 7", "rebound ?")]))]);
+    let found = faults(&bench);
+    assert!(!found.is_empty() && !found.contains(&"unresolved-conflict".to_owned()), "{found:?}");
+}
