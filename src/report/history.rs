@@ -2,12 +2,14 @@
 
 mod csv;
 
+use std::cmp::Ordering;
+
 use crate::catalogue::Weight;
 use crate::compare::{Change, Fate, Limits, MarkChange, TorqueChange};
 use crate::history::{Entry, Event, MarkEvent, MarkHistory, Place, Report, Series, What};
-use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
+use crate::metrology::{NEGLIGIBLE, show};
 use crate::setup::name_of;
 
 pub use csv::csv;
@@ -33,7 +35,8 @@ pub fn page(page: &mut Page, report: &Report, plot: bool) {
     for series in &report.series {
         values(page, series, plot);
     }
-    for entry in report.entries.iter().filter(|entry| entry.problem.is_some()) {
+    let beside_values = |entry: &&Entry| entry.problem.is_some() || entry.renamed_to.is_some();
+    for entry in report.entries.iter().filter(beside_values) {
         revision(page, entry);
     }
 }
@@ -195,18 +198,24 @@ fn values(page: &mut Page, series: &Series, plot: bool) {
     page.title(format!("{} ({})", series.title, series.name));
     let readable: Vec<&Place> =
         series.points.iter().filter(|point| point.event != Event::Unreadable).collect();
-    let told: Vec<&Place> =
-        readable.iter().copied().filter(|point| point.verdict != Some(Verdict::Same)).collect();
-    let scale = Scale::of(&told).filter(|_| plot && told.len() > 1);
+    let older = readable.iter().skip(1).map(|point| Some(*point)).chain([None]);
+    let doubted: Vec<(&Place, Option<Ordering>)> =
+        readable.iter().zip(older).map(|(point, older)| (*point, doubt(point, older))).collect();
+    let told: Vec<(&Place, Option<Ordering>)> = doubted
+        .into_iter()
+        .filter(|(point, doubt)| point.verdict != Some(Verdict::Same) || doubt.is_some())
+        .collect();
+    let points: Vec<&Place> = told.iter().map(|(point, _)| *point).collect();
+    let scale = Scale::of(&points).filter(|_| plot && told.len() > 1);
     let sign = unit(series.unit).sign();
     let rows: Vec<Vec<Piece>> = told
         .iter()
-        .map(|point| {
+        .map(|(point, doubt)| {
             let mut row = vec![plain(point.date.clone()), piece(Label::Number, number(point, sign))];
             if let Some(scale) = &scale {
                 row.push(plain(scale.strip(point)));
             }
-            row.push(piece(Label::Quiet, said(point)));
+            row.push(piece(Label::Quiet, said(point, *doubt)));
             row
         })
         .collect();
@@ -229,11 +238,20 @@ fn number(point: &Place, sign: &str) -> String {
     }
 }
 
-fn said(point: &Place) -> String {
+/// Whether a value that stands as it was is doubted more or less than before.
+fn doubt(point: &Place, older: Option<&Place>) -> Option<Ordering> {
+    let (now, was) = (point.uncertainty?, older?.uncertainty?);
+    let same = point.verdict == Some(Verdict::Same);
+    (same && (now - was).abs() >= NEGLIGIBLE).then(|| now.total_cmp(&was))
+}
+
+fn said(point: &Place, doubt: Option<Ordering>) -> String {
     let rough = if point.rough { ", roughly" } else { "" };
     let what = match (point.event, point.verdict, &point.moved) {
         (Event::Deleted, ..) => "file deleted".to_owned(),
         (_, None, _) => "first recorded".to_owned(),
+        _ if doubt == Some(Ordering::Greater) => "same, known less well".to_owned(),
+        _ if doubt == Some(Ordering::Less) => "same, known better".to_owned(),
         (_, Some(Verdict::Moved), Some(moved)) => moved.clone(),
         (_, Some(verdict), _) => verdict.word().to_owned(),
     };

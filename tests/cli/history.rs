@@ -189,6 +189,11 @@ fn an_old_name_tells_the_new_one() {
     assert!(said.contains(expected) && !said.contains("Deleted"), "{}", outcome.screen());
     let json = bench.run(&["history", "rowan/race", "--json"]).json();
     assert_eq!(json["entries"][0]["renamed-to"], "setups/rowan/wet.kdl");
+    let series = bench.run(&["history", "rowan/race", "bar.width"]);
+    assert!(series.out.contains("Renamed to setups/rowan/wet.kdl."), "{}", series.screen());
+    let table = bench.run(&["history", "rowan/race", "--csv"]).out;
+    let path = "deleted,path,setups/rowan/race.kdl,setups/rowan/wet.kdl,,,,changed";
+    assert_eq!(lines_of(&table, "path"), [path], "{table}");
     let new = bench.run(&["history", "rowan/wet"]);
     assert!(new.out.contains("Renamed from setups/rowan/race.kdl."), "{}", new.screen());
 }
@@ -220,6 +225,11 @@ fn another_tolerance_or_instrument_is_told_though_nothing_moved() {
     assert!(said.contains("instrument rule, ±0.5, then ±1;"), "{}", history.screen());
     assert!(said.contains("left brake bite read ±1 mm, then ±2 mm"), "{}", history.screen());
     assert!(!said.contains("Nothing moved"), "{}", history.screen());
+    // What the rule tells is doubted more; the roll was read with the gauge.
+    let series = bench.run(&["history", "rowan/race", "stem.length", "bar.roll"]);
+    let said = series.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("same, known less well"), "{}", series.screen());
+    assert_eq!(said.matches("Unchanged in 1 other revision.").count(), 1, "{}", series.screen());
     let table = bench.run(&["history", "rowan/race", "--csv"]).out;
     assert_eq!(
         lines_of(&table, "instrument.rule"),

@@ -34,6 +34,25 @@ fn adopting_twice_is_adopting_once_and_undoing_leaves_no_trace() {
 
 #[test]
 #[ignore = "needs the git program"]
+fn what_an_earlier_version_wrote_is_brought_up_to_date_and_comes_out_whole() {
+    let bench = Bench::new("");
+    let before = touched(&bench);
+    bench.said(&["adopt"]);
+    let adopted = touched(&bench);
+    let names = " --base-label=%S --ours-label=%X --theirs-label=%Y";
+    let earlier = adopted[1].as_ref().unwrap().replace(names, "");
+    assert_ne!(Some(&earlier), adopted[1].as_ref());
+    let config = bench.top().join(".git/config");
+    fs::write(&config, &earlier).unwrap();
+    bench.said(&["adopt"]);
+    assert_eq!(touched(&bench), adopted);
+    fs::write(&config, &earlier).unwrap();
+    bench.said(&["adopt", "--undo"]);
+    assert_eq!(touched(&bench), before);
+}
+
+#[test]
+#[ignore = "needs the git program"]
 fn what_others_wrote_stays() {
     let bench = Bench::new("");
     bench.write(".gitattributes", "*.txt text");

@@ -37,6 +37,15 @@ fn changes_come_newest_first_across_a_rename() {
 }
 
 #[test]
+fn the_history_of_an_old_name_ends_with_the_new_one() {
+    let (dir, _ledger) = renamed_ledger();
+    let entries = history(dir.path(), "rowan/race", true);
+    assert_eq!(subjects(&entries), ["Call it wet", "Lower the grips", "Measure"]);
+    assert_eq!((&entries[0].blob, entries[0].renamed_to.as_deref()), (&None, Some("setups/rowan/wet.kdl")));
+    assert!(entries[1..].iter().all(|entry| entry.renamed_to.is_none()));
+}
+
+#[test]
 fn a_history_can_begin_at_an_older_revision() {
     let (dir, ledger) = renamed_ledger();
     let setup = ledger.resolve("rowan/wet", dir.path()).unwrap();
@@ -59,7 +68,7 @@ fn deletions_and_returns_are_changes_and_untouched_commits_are_not() {
     clampmark::ledger::demo::build(dir.path(), &commits).unwrap();
     let entries = history(dir.path(), "alder", true);
     assert_eq!(subjects(&entries), ["Return", "Drop", "Make"]);
-    assert_eq!(entries[1].blob, None);
+    assert_eq!((&entries[1].blob, &entries[1].renamed_to), (&None, &None));
     assert_eq!(entries[0].blob, entries[2].blob);
 }
 
@@ -109,6 +118,9 @@ fn merges_follow_the_first_parent_or_all() {
     let expected = ["After", "Merge", "Rider measures", "Rename", "Mechanic measures", "Measure"];
     assert_eq!(subjects(&all), expected);
     assert_eq!(all[4].path, "setups/rowan/race.kdl");
+    // What the merge found in its other parent, under the path that it has there.
+    assert_eq!(all[1].beside, [all[4].blob.clone().unwrap()]);
+    assert!(first.iter().chain([&all[0], &all[2]]).all(|entry| entry.beside.is_empty()));
     let ledger = Ledger::open(dir.path()).unwrap();
     let setup = ledger.resolve("rowan/wet", dir.path()).unwrap();
     let at = ledger.read_at(&setup, &ledger.revision("mechanic").unwrap()).unwrap().unwrap();

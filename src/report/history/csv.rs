@@ -60,7 +60,14 @@ struct Row {
 
 /// A revision, a line for each thing that differs, and one without where nothing does.
 fn whole(text: &mut String, entry: &Entry) {
-    let mut rows: Vec<Row> = entry.changes.iter().map(measure).collect();
+    let renamed = match (&entry.renamed_from, &entry.renamed_to) {
+        (Some(from), _) => Some((from, &entry.path)),
+        (None, Some(to)) => Some((&entry.path, to)),
+        (None, None) => None,
+    };
+    let path = |(was, now): (&String, &String)| row_of_words("path".to_owned(), Some(was), Some(now));
+    let mut rows: Vec<Row> = renamed.map(path).into_iter().collect();
+    rows.extend(entry.changes.iter().map(measure));
     rows.extend(entry.parts.iter().map(|part| Row {
         what: format!("part.{}", part.part),
         verdict: part.verdict.word(),
