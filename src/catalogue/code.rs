@@ -37,6 +37,9 @@ pub struct Code {
     /// Whether `accept` sets it aside where it is no fault. Damage and what is amiss in the file are said until they are
     /// gone; an accepted caution is still told, with its reason.
     pub acceptable: bool,
+    /// Whether nobody is to ride so: who is told is to act, however bad it is for the file, and such a reading does not
+    /// become what a bike goes back to unless that is asked for.
+    pub unridable: bool,
     /// What it means, one sentence.
     pub meaning: &'static str,
     /// What to do about it, one sentence.
@@ -48,19 +51,36 @@ macro_rules! acceptable {
     () => {
         true
     };
-    (standing) => {
+    (standing $($rest:ident)*) => {
         false
+    };
+    ($other:ident $($rest:ident)*) => {
+        acceptable!($($rest)*)
+    };
+}
+
+/// `unridable` behind a code's word: nobody is to ride so.
+macro_rules! unridable {
+    () => {
+        false
+    };
+    (unridable $($rest:ident)*) => {
+        true
+    };
+    ($other:ident $($rest:ident)*) => {
+        unridable!($($rest)*)
     };
 }
 
 macro_rules! codes {
-    ($($name:ident = $severity:ident $word:literal $($standing:ident)?, $meaning:literal, $remedy:literal;)*) => {
+    ($($name:ident = $severity:ident $word:literal $($mark:ident)*, $meaning:literal, $remedy:literal;)*) => {
         $(
             #[doc = $meaning]
             pub static $name: Code = Code {
                 name: $word,
                 severity: Severity::$severity,
-                acceptable: acceptable!($($standing)?),
+                acceptable: acceptable!($($mark)*),
+                unridable: unridable!($($mark)*),
                 meaning: $meaning,
                 remedy: $remedy,
             };
@@ -119,11 +139,12 @@ codes! {
     NO_DATE = Caution "no-date", "The file does not say when it was measured.", "Add measured \"year-month-day\" so that old readings can be told from new.";
     DATE_AHEAD = Caution "date-ahead" standing, "A day is yet to come: nobody has read, drawn or tightened anything on it.", "Write the day on which it was done; if the day is right, set this computer's clock.";
     NAME_DIFFERS = Caution "name-differs", "The name in the file differs from the file's place.", "Change the name, or move the file.";
-    STEM_TWISTED = Caution "stem-twisted", "The bar is more than 5° out of square to the front wheel (common practice, no source).", "Do not ride so: loosen the stem on the steerer, set the bar square to the wheel, and tighten within the range.";
-    LEVER_ANGLE_WILD = Caution "lever-angle-wild", "A brake lever stands further up or down than anybody rides it: above level, or more than 70° below it (common practice, no source).", "Measure again; set the lever so that a finger lies on it without the wrist bending, and try the brakes at walking pace first.";
+    STEM_TWISTED = Caution "stem-twisted" unridable, "The bar is more than 5° out of square to the front wheel (common practice, no source).", "Do not ride so: loosen the stem on the steerer, set the bar square to the wheel, and tighten within the range.";
+    LEVER_ANGLE_WILD = Caution "lever-angle-wild" unridable, "A brake lever stands further up or down than anybody rides it: above level, or more than 70° below it (common practice, no source).", "Measure again; set the lever so that a finger lies on it without the wrist bending, and try the brakes at walking pace first.";
     FINGER_BEYOND_BLADE = Caution "finger-beyond-blade", "The finger lies beyond the blade's end.", "Measure both from the pivot.";
     REPEATS_DISAGREE = Caution "repeats-disagree", "Repeated readings of one measure lie further apart than their tolerance explains.", "Measure again: one of them is a slip, and their mean is no reading.";
-    BITE_AT_GRIP = Fault "bite-at-grip", "The lever reaches the grip before the brake bites, or so near to it that the reading cannot tell.", "Do not ride: worn pads, air or a leak are behind it and no adjuster makes up for them; have a qualified mechanic look.";
+    BITE_AT_GRIP = Fault "bite-at-grip" unridable, "The lever reaches the grip before the brake bites, or so near to it that the reading cannot tell.", "Do not ride: worn pads, air or a leak are behind it and no adjuster makes up for them; have a qualified mechanic look.";
+    BITE_NEAR_GRIP = Caution "bite-near-grip" unridable, "The brake bites less than 10 mm from the grip (common practice, no source): a little more wear, heat or air, and its lever is at the grip.", "Do not ride so: worn pads, air or a leak are behind it and no adjuster makes up for them; have a qualified mechanic look.";
     BITE_BEYOND_REACH = Caution "bite-beyond-reach", "The brake bites further out than the lever stands at rest.", "Measure both from the grip's surface.";
     UNMEASURED = Advice "unmeasured", "The measure matters here and is not known yet.", "Measure it when there is time.";
     UNRESOLVED_CONFLICT = Fault "unresolved-conflict", "A merge left two versions of one thing side by side.", "Measure if in doubt, then keep one of the two lines in place of the whole `conflict`.";
@@ -137,7 +158,7 @@ codes! {
     POSITION_WITHOUT_MARK = Advice "position-without-mark", "A joint that is opened for travel has no mark.", "Draw a fine line across the joint and record it: mark \"…\" on=\"…\" { drawn … }.";
     // Damage.
     DAMAGE_ELSEWHERE = Caution "damage-elsewhere", "Damage is told on what is no part and no joint of a bike, so it stops all work and not that of one joint, and is not recorded from a sheet.", "Begin with a part or a joint; what more there is to say of the place goes behind it.";
-    DAMAGE_NOTED = Caution "damage-noted" standing, "A note tells of damage that was found on a part.", "Do not ride until the part is replaced or a qualified mechanic has passed it; then take the note out.";
+    DAMAGE_NOTED = Caution "damage-noted" standing unridable, "A note tells of damage that was found on a part.", "Do not ride until the part is replaced or a qualified mechanic has passed it; then take the note out.";
     // Torque.
     OPENED_NOTED = Caution "opened-noted" standing, "A note tells that a joint was opened, and nobody has said since how it was tightened.", "Tighten it within the maker's range before riding, and record what was applied with its day; or take the note out if it is known to be tight.";
     TORQUE_NO_RANGE = Fault "torque-no-range", "Another part of the joint allows less than the range begins with.", "Do not tighten: ask both makers, or fit parts that agree.";
@@ -159,8 +180,8 @@ codes! {
     // Turning the bars.
     CONTROL_MEETS_TUBE = Caution "control-meets-tube", "A control meets the top tube before the bars are stopped; a fault where the frame or the bar is carbon.", "Turn the control up or further out on the bar, raise the bar, or fit a stop or a guard.";
     TOO_CLOSE_TO_CALL = Caution "too-close-to-call", "A clearance or a hose's slack is smaller than its own uncertainty: too close to call.", "Turn the bars by hand and look, or measure again with finer instruments.";
-    HOSE_TIGHT = Fault "hose-tight", "A hose goes tight within the turn: it limits the steering.", "Fit a longer hose or lead it another way; do not ride until the bars turn freely.";
-    HOSE_TIGHT_STRAIGHT = Fault "hose-tight-straight-ahead", "A hose is too short for its ends already with the bars straight.", "Check free length and both ends; if they are right, the hose is too short to ride with.";
+    HOSE_TIGHT = Fault "hose-tight" unridable, "A hose goes tight within the turn: it limits the steering.", "Fit a longer hose or lead it another way; do not ride until the bars turn freely.";
+    HOSE_TIGHT_STRAIGHT = Fault "hose-tight-straight-ahead" unridable, "A hose is too short for its ends already with the bars straight.", "Check free length and both ends; if they are right, the hose is too short to ride with.";
     HOSE_BEND = Caution "hose-bend", "A hose bends tighter than its maker allows, even in the kindest shape it could take.", "Lead it in a wider curve, or move one of its ends.";
     HOSE_BOW = Advice "hose-bow", "A hose bows at least 40 mm further than it would with 30 mm to spare at its tightest (common practice, no source).", "Shorten it when it is next opened: a wide bow catches on branches and hands.";
     STOP_NARROW = Advice "stop-narrow", "The frame stops the bars before 60° of free turn, which ISO 4210-2, 4.7.5, asks of each side (the figure for mountain bicycles is from memory).", "Check the reading; if it holds, know that the bike turns less than the standard asks.";

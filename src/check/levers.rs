@@ -9,6 +9,9 @@ use crate::setup::finding::Finding;
 use super::Context;
 use super::advice::is_beyond;
 
+/// A brake that bites nearer to the grip than this is as good as at it, mm: common practice, no source.
+const ROOM_TO_PULL: f64 = 10.0;
+
 /// Whether the finger pulls on the blade.
 pub fn finger(context: &Context) -> Vec<Finding> {
     beyond(context, &code::FINGER_BEYOND_BLADE, LEVER_FINGER, LEVER_BLADE, |side, finger, blade| {
@@ -23,14 +26,23 @@ pub fn bite(context: &Context) -> Vec<Finding> {
     })
 }
 
-/// Whether the brake bites at all before its lever meets the grip, as far as the reading can tell.
+/// Whether the brake bites at all before its lever meets the grip, as far as the reading can tell, and with room to spare.
 pub fn bite_at_grip(context: &Context) -> Vec<Finding> {
     let side_finding = |side: Side| {
         let id = MeasureId::of(LEVER_BITE, side);
         let (recorded, bite) = context.setup.recorded(&id).zip(context.setup.reading(&id))?;
         let expanded = bite.expanded_uncertainty();
+        let finding = |code, message: String| {
+            Finding::new(code, message).at(recorded.span).about(context.catalogue.path(&id))
+        };
         if is_beyond(bite.value(), expanded) {
-            return None;
+            let message = format!(
+                "The {side} brake bites {} mm from the grip: its lever is all but at the grip (at least {ROOM_TO_PULL} mm: \
+                 common practice, no source). Do not ride so.",
+                brief(bite.value()),
+            );
+            let is_near = is_beyond(ROOM_TO_PULL - bite.value(), expanded);
+            return is_near.then(|| finding(&code::BITE_NEAR_GRIP, message));
         }
         let doubt = if bite.value() > 0.0 {
             format!(", which its reading (± {} mm) does not tell from nothing", plain(expanded, 1))
@@ -42,7 +54,7 @@ pub fn bite_at_grip(context: &Context) -> Vec<Finding> {
              hold. Do not ride; have a qualified mechanic look.",
             brief(bite.value()),
         );
-        Some(Finding::new(&code::BITE_AT_GRIP, message).at(recorded.span).about(context.catalogue.path(&id)))
+        Some(finding(&code::BITE_AT_GRIP, message))
     };
     Side::BOTH.into_iter().filter_map(side_finding).collect()
 }

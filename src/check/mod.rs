@@ -116,7 +116,7 @@ pub static RULES: &[Rule] = &[
     Rule { codes: &[&code::LEVER_ANGLE_WILD], on: On::Both, find: extreme::lever_angle },
     Rule { codes: &[&code::FINGER_BEYOND_BLADE], on: On::Both, find: levers::finger },
     Rule { codes: &[&code::REPEATS_DISAGREE], on: On::Both, find: repeats::disagree },
-    Rule { codes: &[&code::BITE_AT_GRIP], on: On::Both, find: levers::bite_at_grip },
+    Rule { codes: &[&code::BITE_AT_GRIP, &code::BITE_NEAR_GRIP], on: On::Both, find: levers::bite_at_grip },
     Rule { codes: &[&code::BITE_BEYOND_REACH], on: On::Both, find: levers::bite },
     Rule {
         codes: &[&code::TORQUE_NO_RANGE, &code::TORQUE_APPLIED_ABOVE, &code::TORQUE_APPLIED_BELOW],

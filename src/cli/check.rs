@@ -45,7 +45,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     if counts.unread > 0 {
         return Ok(Status::Partial);
     }
-    Ok(Status::act_if(counts.fault > 0))
+    Ok(Status::act_if(counts.is_to_act_on()))
 }
 
 fn as_page(session: &Session, rows: impl Iterator<Item = Vec<File>>) -> Result<Counts, Failure> {

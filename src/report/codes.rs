@@ -41,6 +41,9 @@ fn section(page: &mut String, code: &Code, example: Option<&str>) {
         code.meaning,
         code.remedy
     );
+    if code.unridable && code.severity != Severity::Fault {
+        page.push_str("\nNobody is to ride so: `check` then has exit status 1, as with a fault.\n");
+    }
     if !code.acceptable {
         page.push_str("\nIt cannot be acknowledged: it is said until it is gone.\n");
     }

@@ -30,6 +30,9 @@ pub struct Placed {
     pub measure: Option<String>,
     /// What to do, one sentence.
     pub help: String,
+    /// Whether nobody is to ride so.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub unridable: bool,
     /// The line's text around the place, without its indentation.
     pub quote: Option<String>,
     /// The column of the place within the quoted text, from 1.
@@ -114,6 +117,9 @@ pub struct Counts {
     pub caution: usize,
     /// Advice.
     pub advice: usize,
+    /// Those of any severity that nobody is to ride with.
+    #[serde(skip)]
+    pub unridable: usize,
     /// Found, and accepted in the file with a reason.
     pub accepted: usize,
 }
@@ -158,8 +164,14 @@ impl Counts {
         // What is accepted is not among the findings.
         self.accepted += file.accepted;
         for placed in &file.findings {
+            self.unridable += usize::from(placed.unridable);
             self.add_one(placed.severity);
         }
+    }
+
+    /// Whether somebody has to act before the file is good, or before anybody rides.
+    pub fn is_to_act_on(self) -> bool {
+        self.fault > 0 || self.unridable > 0
     }
 
     fn add_one(&mut self, severity: Severity) {
@@ -209,6 +221,7 @@ fn place(index: &LineIndex, finding: &Finding) -> Placed {
         line: at.map(|(line, _)| line),
         column: at.map(|(_, column)| column),
         measure: finding.measure.clone(),
+        unridable: finding.code.unridable,
         help: finding.help.clone(),
         quote: Some(quote).filter(|quote| !quote.is_empty()),
         column_in_quote,
@@ -279,7 +292,7 @@ mod tests {
 
     #[test]
     fn counts_are_said_in_words() {
-        let counts = Counts { files: 3, unread: 0, fault: 1, caution: 2, advice: 1, accepted: 2 };
+        let counts = Counts { files: 3, fault: 1, caution: 2, advice: 1, accepted: 2, ..Counts::default() };
         assert_eq!(counts.in_words().as_deref(), Some("1 fault, 2 cautions, 1 piece of advice, 2 accepted"));
         assert_eq!(Counts::default().in_words(), None);
     }
