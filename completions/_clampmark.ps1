@@ -103,6 +103,7 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
         }
         'clampmark;record' {
             [CompletionResult]::new('--found', '--found', [CompletionResultType]::ParameterName, 'The as-found sheet')
+            [CompletionResult]::new('--even-so', '--even-so', [CompletionResultType]::ParameterName, 'Write this measure even where by its reading nobody is to ride: without this it is held back. May be given again')
             [CompletionResult]::new('-m', '-m', [CompletionResultType]::ParameterName, 'The commit''s message, with --commit')
             [CompletionResult]::new('--message', '--message', [CompletionResultType]::ParameterName, 'The commit''s message, with --commit')
             [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')

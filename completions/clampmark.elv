@@ -94,6 +94,7 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         }
         &'clampmark;record'= {
             cand --found 'The as-found sheet'
+            cand --even-so 'Write this measure even where by its reading nobody is to ride: without this it is held back. May be given again'
             cand -m 'The commit''s message, with --commit'
             cand --message 'The commit''s message, with --commit'
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'

@@ -94,6 +94,7 @@ never\t'Never'"
 complete -c clampmark -n "__fish_clampmark_using_subcommand restore" -l json -d 'Print one JSON object in place of the page'
 complete -c clampmark -n "__fish_clampmark_using_subcommand restore" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l found -d 'The as-found sheet' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l even-so -d 'Write this measure even where by its reading nobody is to ride: without this it is held back. May be given again' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -s m -l message -d 'The commit\'s message, with --commit' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'

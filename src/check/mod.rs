@@ -186,6 +186,15 @@ pub static RULES: &[Rule] = &[
     },
 ];
 
+/// What of a setup's readings and notes says that nobody is to ride so, without what the file accepts.
+pub fn unridable(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
+    let context = Context { catalogue, setup, expected_name: None, today: None, reader: &[] };
+    let tells = |rule: &&Rule| rule.codes.iter().any(|code| code.unridable);
+    let found = RULES.iter().filter(tells).flat_map(|rule| (rule.find)(&context)).collect();
+    let (standing, _) = accept::acknowledged(setup, found);
+    standing.into_iter().filter(|finding| finding.code.unridable).collect()
+}
+
 /// Everything found in a file: what the reader found and what the rules find, in the order of the text, without what
 /// the file acknowledges. `expected_name` is the name that the file's place gives it.
 pub fn check(catalogue: &Catalogue, read: &Read, expected_name: Option<&str>) -> Vec<Finding> {

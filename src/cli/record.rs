@@ -1,6 +1,6 @@
 //! `record`: folds an as-found sheet into the setup file, in place.
 
-use crate::catalogue::code;
+use crate::catalogue::{MeasureId, code};
 use crate::check::{check_with_accepted, damage};
 use crate::ledger::{Ledger, LedgerError, SetupFile, read_file, shell_word, write_atomically};
 use crate::report;
@@ -8,6 +8,7 @@ use crate::restore::TorqueKept;
 use crate::restore::record::{Options, Recording, fold};
 use crate::setup::checked::{File, Report};
 use crate::setup::edit::{Edit, EditError};
+use crate::trial::measure;
 
 use super::Status;
 use super::check;
@@ -29,6 +30,9 @@ pub struct Arguments {
     /// The marks were drawn anew at the new positions: write that, too.
     #[arg(long)]
     pub mark: bool,
+    /// Write this measure even where by its reading nobody is to ride: without this it is held back. May be given again.
+    #[arg(long, value_name = "MEASURE")]
+    pub even_so: Vec<String>,
     /// Commit the setup file, and only that, if it has no fault; needs a message, -m TEXT. It is checked as the gate
     /// before a commit checks it. No other hook runs.
     #[arg(long, requires = "message")]
@@ -49,8 +53,9 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let text = std::str::from_utf8(&opened.bytes)
         .map_err(|_| Failure::new(format!("{} is not UTF-8.", opened.name), "Save it as UTF-8."))?;
     let mut edit = Edit::new(session.catalogue(), text, None).map_err(|error| refused(&opened, &error))?;
-    let options = Options { all: arguments.all, redraw: arguments.mark };
-    let mut recording = fold(session.catalogue(), &mut edit, sheet.setup()?, options)
+    let even_so = meant(session, &arguments.even_so)?;
+    let options = Options { all: arguments.all, redraw: arguments.mark, even_so };
+    let mut recording = fold(session.catalogue(), &mut edit, sheet.setup()?, &options)
         .map_err(|error| refused(&opened, &error))?;
     recording.setup.clone_from(&opened.name);
     let changed = edit.text() != text;
@@ -83,6 +88,11 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     }
     session.show(&recording, |page| report::record::page(page, &recording))?;
     Ok(Status::act_if(recording.is_to_act_on()))
+}
+
+/// The measures that are meant whatever they read.
+fn meant(session: &Session, paths: &[String]) -> Result<Vec<MeasureId>, Failure> {
+    paths.iter().map(|path| Ok(measure(session.catalogue(), path)?)).collect()
 }
 
 /// What keeps the file out of the history, by the rules of the gate; none if it may be committed.

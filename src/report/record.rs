@@ -13,6 +13,8 @@ pub fn page(page: &mut Page, recording: &Recording) {
         "  recorded from the sheet"
     } else if !recording.held_back.is_empty() {
         ": nothing was recorded. The sheet contradicts itself."
+    } else if recording.unridable.iter().any(|one| !one.written) {
+        ": nothing was recorded."
     } else if recording.blank {
         ": nothing was read, so there is nothing to record. Fill the sheet in first."
     } else if recording.is_to_act_on() || !recording.lost.is_empty() {
@@ -31,6 +33,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
     }
     held_back(page, recording);
     warnings(page, recording);
+    unridable(page, recording);
     notes(page, recording);
     let rows: Vec<_> = recording
         .changes
@@ -133,6 +136,25 @@ fn dangerous(page: &mut Page, recording: &Recording) {
         titles.join(", ")
     );
     page.paragraph(2, 4, &[piece(Label::Care, words)]);
+}
+
+/// The readings by which nobody is to ride, and how each is put right or meant.
+fn unridable(page: &mut Page, recording: &Recording) {
+    for one in &recording.unridable {
+        let (label, then) = if one.written {
+            ("Written all the same: ", " The bike goes back to this from now on.".to_owned())
+        } else {
+            let then = format!(
+                " It is not written, for the bike would go back to it from now on. Put it right, as restore with this \
+                 sheet tells, and read it again; to keep it on purpose record with --even-so {}.",
+                one.measure
+            );
+            ("Held back: ", then)
+        };
+        page.blank();
+        let words = format!("{} {}. {}{then}", one.title, one.found, one.words);
+        page.paragraph(2, 4, &[piece(Label::Danger, label), plain(words)]);
+    }
 }
 
 /// The joints at which nothing was written.

@@ -10,6 +10,8 @@ mod carried;
 mod folding;
 mod older;
 mod redraw;
+mod taken;
+mod unridable;
 
 use serde::Serialize;
 
@@ -29,10 +31,11 @@ use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::moves::Way;
 pub use beside::Remark;
 pub use carried::{KnownAgain, NoLongerKnown};
-use folding::Folding;
 pub use older::Older;
 pub use redraw::LeftOut;
 use redraw::{Redraw, Redrawn};
+use taken::Taken;
+pub use unridable::Unridable;
 
 /// One measure that was written.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -80,6 +83,8 @@ pub struct Recording {
     pub held_back: Vec<HeldBack>,
     /// What was not written because the file's reading is of a later day.
     pub older: Vec<Older>,
+    /// The readings by which nobody is to ride, and which the file did not have before: not written unless asked for.
+    pub unridable: Vec<Unridable>,
     /// The parts that were recorded in place of others, if any.
     pub replaced: Option<Replaced>,
     /// What was recorded and nobody knows any more.
@@ -143,6 +148,7 @@ impl Recording {
             || !self.contradictions.is_empty()
             || !self.no_longer_known.is_empty()
             || !self.older.is_empty()
+            || !self.unridable.is_empty()
             || self.replaced.is_some()
             || self.stopped.is_some()
             || !self.left_out.is_empty()
@@ -153,12 +159,14 @@ impl Recording {
 }
 
 /// How to record.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Options {
     /// Also what differs only within reading.
     pub all: bool,
     /// Draw the marks anew at what is now recorded.
     pub redraw: bool,
+    /// The measures that are meant even where nobody is to ride so.
+    pub even_so: Vec<MeasureId>,
 }
 
 /// Folds a sheet into the text being edited.
@@ -169,7 +177,7 @@ pub fn fold(
     catalogue: &Catalogue,
     edit: &mut Edit,
     sheet: &Setup,
-    options: Options,
+    options: &Options,
 ) -> Result<Recording, EditError> {
     let before = edit.setup().clone();
     let mut evidence = evidence::weigh(catalogue, &before, sheet);
@@ -190,14 +198,11 @@ pub fn fold(
     let older = older::older(catalogue, &before, sheet, &all);
     all.retain(|id| !older.iter().any(|one| one.id == *id));
     evidence.turns.retain(|id, _| !older.iter().any(|one| one.id == *id));
-    let found = recorded.found(sheet, Some(&evidence.turns));
-    let carried = carried::carried(&found, &evidence.turns, &all);
-    all.extend(carried.turns.keys().filter(|id| !all.contains(id)).cloned().collect::<Vec<_>>());
-    all.retain(|id| !carried.unknown.contains(id));
-    let mut turns = evidence.turns.clone();
-    turns.extend(carried.turns.clone());
-    let found = recorded.found(sheet, Some(&turns));
-    let changed = Folding { catalogue, before: &before, found, day, all: &all }.write_all(edit)?;
+    let whole = Taken::of(&recorded, sheet, &evidence.turns, &all, &[]);
+    let unridable = unridable::unridable(edit, &whole.folding(&recorded, sheet), &options.even_so)?;
+    let taken = Taken::of(&recorded, sheet, &evidence.turns, &all, &unridable);
+    let changed = taken.folding(&recorded, sheet).write_all(edit)?;
+    let carried = &taken.carried;
     let no_longer_known = carried.forget(catalogue, edit, day)?;
     let known_again = carried::known_again(catalogue, edit, &changed)?;
     carried.shift_marks(catalogue, edit)?;
@@ -205,13 +210,18 @@ pub fn fold(
         let is_older = |one: &Older| before.joint_of(catalogue, &one.id) == Some(joint);
         held_back.iter().any(|held| held.joint == joint) || older.iter().any(is_older)
     };
+    // The line stands where the joint was found, and that is not what the file says.
+    let is_left_out = |joint: &str| {
+        let is_out = |one: &Unridable| !one.written && before.joint_of(catalogue, &one.id) == Some(joint);
+        unridable.iter().any(is_out)
+    };
     let opened = &comparison.opened();
     let redraw = Redraw {
         catalogue,
         before: &before,
         sheet,
         evidence: &evidence,
-        is_held: &is_joint_held,
+        is_held: &|joint| is_joint_held(joint) || is_left_out(joint),
         along: &carried.along,
         opened,
         day,
@@ -243,11 +253,12 @@ pub fn fold(
     Ok(Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
-        headline: headline(edit.setup(), sheet, &damages, &lost, &tightened, &no_longer_known),
+        headline: headline(edit.setup(), sheet, &damages, &lost, &tightened, &no_longer_known, &unridable),
         blank: sheet.is_blank(),
         contradictions,
         held_back,
         older,
+        unridable,
         replaced,
         no_longer_known,
         known_again,
@@ -308,7 +319,7 @@ fn held_back(
 }
 
 /// What is written: what is wanted, and where the sheet reads all that stands on one node, all of it.
-fn to_write(edit: &Edit, way: &Way, before: &Setup, sheet: &Setup, options: Options) -> Vec<MeasureId> {
+fn to_write(edit: &Edit, way: &Way, before: &Setup, sheet: &Setup, options: &Options) -> Vec<MeasureId> {
     let turned = way.found.iter().flat_map(State::turned);
     let mut ids: Vec<&MeasureId> = sheet.readings.keys().chain(turned).filter(|id| id.row != FLOOR).collect();
     ids.dedup();
@@ -330,6 +341,7 @@ fn headline(
     lost: &[MarkLost],
     tightened: &[TorqueKept],
     unknown: &[NoLongerKnown],
+    unridable: &[Unridable],
 ) -> Option<String> {
     let mut lines = Vec::new();
     let damaged: Vec<String> =
@@ -342,7 +354,8 @@ fn headline(
     let torques = tightened
         .iter()
         .filter(|one| one.found.state.is_outside() && one.found.weight == Weight::SteeringAndBrakes);
-    let mut loose: Vec<String> = marks.map(MarkLost::in_short).collect();
+    let mut loose: Vec<String> = unridable.iter().map(|one| format!("{} {}", one.title, one.found)).collect();
+    loose.extend(marks.map(MarkLost::in_short));
     loose.extend(torques.map(|one| {
         let slack = if one.found.state == Tightness::Below { one.found.if_slack() } else { String::new() };
         format!("{} {}{slack}", one.found.title, one.found.words)
@@ -364,7 +377,7 @@ fn headline(
 }
 
 /// Whether what was found of a measure is to be written.
-fn wanted(way: &Way, before: &Setup, sheet: &Setup, id: &MeasureId, options: Options) -> bool {
+fn wanted(way: &Way, before: &Setup, sheet: &Setup, id: &MeasureId, options: &Options) -> bool {
     let is_read = sheet.readings.contains_key(id);
     match before.recorded(id).map(|recorded| &recorded.value) {
         None | Some(Value::Unmeasured) if is_read => true,
@@ -377,17 +390,20 @@ fn wanted(way: &Way, before: &Setup, sheet: &Setup, id: &MeasureId, options: Opt
 }
 
 fn written(catalogue: &Catalogue, before: &Setup, after: &Setup, id: &MeasureId) -> Written {
-    let words = |setup: &Setup| match setup.recorded(id).map(|recorded| &recorded.value) {
-        Some(Value::Reading(reading)) => Some(compare::typed(reading)),
-        Some(Value::Choice(word)) => Some((*word).to_owned()),
-        Some(Value::Unmeasured) => Some("unmeasured".to_owned()),
-        None => None,
-    };
     Written {
         measure: catalogue.path(id),
         title: catalogue.title(id),
         weight: catalogue.measure(id.row).weight,
-        was: words(before),
-        now: words(after).unwrap_or_default(),
+        was: held_words(before, id),
+        now: held_words(after, id).unwrap_or_default(),
     }
+}
+
+/// What a file says of a measure, with its unit.
+fn held_words(setup: &Setup, id: &MeasureId) -> Option<String> {
+    Some(match &setup.recorded(id)?.value {
+        Value::Reading(reading) => compare::typed(reading),
+        Value::Choice(word) => (*word).to_owned(),
+        Value::Unmeasured => "unmeasured".to_owned(),
+    })
 }

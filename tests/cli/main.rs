@@ -28,6 +28,7 @@ mod record_beside;
 mod record_damage;
 mod record_days;
 mod record_marks;
+mod record_unridable;
 mod replaced_parts;
 mod restore;
 mod rider;

@@ -1,0 +1,51 @@
+//! Which readings of a sheet are written, and what goes along with them.
+
+use crate::catalogue::MeasureId;
+use crate::geometry::state::{State, Turns};
+use crate::setup::model::Setup;
+
+use super::Unridable;
+use super::carried::{self, Carried};
+use super::folding::Folding;
+
+/// What is written of the readings.
+pub(super) struct Taken {
+    /// Everything that is written, with what goes along.
+    pub(super) all: Vec<MeasureId>,
+    /// By how much each control's angle differs from the recorded one.
+    turns: Turns,
+    pub(super) carried: Carried,
+}
+
+impl Taken {
+    /// All of these, and what goes along with them; `without` stays as it is recorded.
+    pub(super) fn of(
+        recorded: &State,
+        sheet: &Setup,
+        turns: &Turns,
+        all: &[MeasureId],
+        without: &[Unridable],
+    ) -> Taken {
+        let is_out = |id: &MeasureId| without.iter().any(|one| one.id == *id && !one.written);
+        let mut turns = turns.clone();
+        turns.retain(|id, _| !is_out(id));
+        let mut all: Vec<MeasureId> = all.iter().filter(|id| !is_out(id)).cloned().collect();
+        let found = recorded.found(sheet, Some(&turns));
+        let mut carried = carried::carried(&found, &turns, &all);
+        carried.turns.retain(|id, _| !is_out(id));
+        all.extend(carried.turns.keys().filter(|id| !all.contains(id)).cloned().collect::<Vec<_>>());
+        all.retain(|id| !carried.unknown.contains(id));
+        turns.extend(carried.turns.clone());
+        Taken { all, turns, carried }
+    }
+
+    pub(super) fn folding<'a>(&'a self, recorded: &State<'a>, sheet: &'a Setup) -> Folding<'a> {
+        Folding {
+            catalogue: recorded.catalogue(),
+            before: recorded.setup(),
+            found: recorded.found(sheet, Some(&self.turns)),
+            day: sheet.measured.as_ref().map(|measured| measured.date),
+            all: &self.all,
+        }
+    }
+}

@@ -1,0 +1,74 @@
+//! Recording what nobody is to ride with: it does not become what the bike goes back to, unless that is asked for.
+
+use std::fs;
+
+use crate::restore::{SETUP, json, ledger, run, setup_text};
+
+const RECORD: [&str; 4] = ["record", "rowan/race", "--found", "rowan/loan"];
+
+fn words(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_bar_out_of_square_is_not_what_the_bike_goes_back_to() {
+    let folder = ledger(&[("loan", "stem { twist 8 }; tyres { front 25 }")]);
+    let screen = run(folder.path(), &RECORD);
+    assert_eq!(screen.status, Some(1), "{}", screen.text);
+    let said = words(&screen.text);
+    assert!(said.contains("Do not ride: stem twist 8°"), "{said}");
+    assert!(said.contains("Held back: stem twist 8°. The stem is turned 8° to the left"), "{said}");
+    assert!(said.contains("restore with this sheet") && said.contains("--even-so stem.twist"), "{said}");
+    let text = setup_text(folder.path());
+    assert!(text.contains("twist 0 }") && !text.contains("twist 8"), "{text}");
+    assert!(text.contains("front 25"), "{text}");
+    let result = json(folder.path(), &RECORD);
+    assert_eq!(result["unridable"][0]["measure"], "stem.twist");
+    assert_eq!(result["unridable"][0]["code"], "stem-twisted");
+    assert_eq!(result["unridable"][0]["written"], false);
+    // The line stands where the bar was found, and is not said to stand where the file has it.
+    run(folder.path(), &[&RECORD[..], &["--mark"]].concat());
+    assert!(!setup_text(folder.path()).contains("drawn twist=8"), "{}", setup_text(folder.path()));
+}
+
+#[test]
+fn what_is_meant_all_the_same_is_written_and_still_told() {
+    let folder = ledger(&[("loan", "stem { twist 8 }")]);
+    let meant = [&RECORD[..], &["--even-so", "stem.twist"]].concat();
+    let screen = run(folder.path(), &meant);
+    assert_eq!(screen.status, Some(1), "{}", screen.text);
+    assert!(words(&screen.text).contains("Written all the same: stem twist 8°"), "{}", screen.text);
+    assert!(setup_text(folder.path()).contains("twist 8"), "{}", setup_text(folder.path()));
+    let check = run(folder.path(), &["check", "rowan/race"]);
+    assert_eq!(check.status, Some(1), "{}", check.text);
+    // What the file says already is nothing new: a later reading of it is taken.
+    let sheet = folder.path().join("setups/rowan/loan.kdl");
+    let later = fs::read_to_string(&sheet).expect("the sheet").replace("twist 8", "twist 6.5");
+    fs::write(&sheet, later).expect("written");
+    run(folder.path(), &RECORD);
+    assert!(setup_text(folder.path()).contains("twist 6.5"), "{}", setup_text(folder.path()));
+    let unknown = run(folder.path(), &[&RECORD[..], &["--even-so", "stem.twits"]].concat());
+    assert_eq!(unknown.status, Some(2), "{}", unknown.text);
+    assert!(unknown.text.contains("stem.twist"), "{}", unknown.text);
+}
+
+#[test]
+fn a_brake_that_bites_all_but_at_the_grip_and_a_lever_above_level_are_held_back() {
+    for (part, read) in [
+        // 36 before.
+        ("left", "bite 4"),
+        ("left", "angle -4"),
+        // Nothing was known before, and that is no norm either.
+        ("right", "bite 0"),
+    ] {
+        let inside = format!("{part} {{ brake-lever {{ {read} }} }}");
+        let folder = ledger(&[("loan", &inside)]);
+        let setup = SETUP.replace("reach 62 with=caliper }", "reach 62 with=caliper; bite 36 }");
+        fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("written");
+        let result = json(folder.path(), &RECORD);
+        let word = read.split_once(' ').expect("a word and a number").0;
+        assert_eq!(result["unridable"][0]["measure"], format!("{part}.brake-lever.{word}"), "{result:#}");
+        let text = setup_text(folder.path());
+        assert!(!text.contains(read) && text.contains("bite 36"), "{text}");
+    }
+}
