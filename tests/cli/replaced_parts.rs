@@ -109,6 +109,47 @@ fn recording_another_stem_voids_torques_and_lines() {
     assert_eq!(run(folder.path(), &["check", "rowan/race"]).status, Some(0));
 }
 
+/// A bar that was cut is to be replaced: nothing is tightened on it, and what comes off goes back on as it can slide.
+#[test]
+fn nothing_is_tightened_on_a_bar_that_has_to_go() {
+    let folder =
+        ledger(&[("loan", "bar { width 740; material aluminium }; left { brake-lever { angle 28 } }")]);
+    let setup = SETUP.replace(
+        "reach 62 with=caliper } }",
+        "reach 62 with=caliper }\n        dropper-remote { mount own; from-tip 191; angle 20 }\n        grip { length 134; hand 62 } }\n    \
+         torque \"left.brake-lever\" 2.5 4 { caution \"Carbon bar: low end.\" }",
+    );
+    fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("the setup can be written");
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    for joint in ["stem-face", "left.brake-lever", "left.dropper-remote", "right.brake-lever"] {
+        let step = step(&plan, joint);
+        assert_eq!((&step["blocked"], &step["torque"]), (&Value::from(true), &Value::Null), "{step:#}");
+    }
+    let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    assert!(!screen.text.contains("Tighten to"), "{}", screen.text);
+}
+
+/// From inboard outward: 191 before 168 mm from the end, and the grip last.
+#[test]
+fn what_is_clamped_to_a_bar_goes_back_on_as_it_can_slide() {
+    let folder = ledger(&[("loan", "bar { rise 35 }")]);
+    let setup = SETUP.replace("        width 780\n", "        width 780; rise 20\n").replace(
+        "reach 62 with=caliper } }",
+        "reach 62 with=caliper }\n        dropper-remote { mount own; from-tip 191; angle 20 }\n        grip { length 134; hand 62 } }",
+    );
+    fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("the setup can be written");
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    let first = step(&plan, "stem-face")["first"].as_str().expect("what comes first").to_owned();
+    assert!(
+        first.contains(
+            "comes off first: right brake lever, left grip, left brake lever, left dropper remote. It slides back on in \
+             this order, unless a clamp opens fully: left dropper remote, left brake lever, left grip, right brake \
+             lever; all of it loosely"
+        ),
+        "{first}"
+    );
+}
+
 #[test]
 fn another_bar_opens_all_that_is_clamped_to_it() {
     let folder = ledger(&[("loan", "bar { rise 35; material aluminium }")]);

@@ -96,14 +96,17 @@ impl Planner<'_> {
             .filter(|id| self.catalogue.measure(id.row).held_by == HeldBy::Cutting && self.way.has_moved(id));
         cut.filter_map(|id| {
             let back = self.way.back(id, None)?;
-            let (joint, order) = stops_at(self.setup, self.catalogue.measure(id.row).part());
+            let part = self.catalogue.measure(id.row).part();
+            let (joint, order) = stops_at(self.setup, part);
             let moved = self.way.moved_words(id)?;
             let why = format!(
                 "{} is {moved} than recorded: another part is on the bike, or it was cut.",
                 back.title
             );
             let help = "Fit the recorded part, or record the new one once it is known to be right.";
-            Some(Blocked::everything(joint, order, why, help.to_owned()))
+            let stop = Blocked::everything(joint, order, why, help.to_owned());
+            // What is clamped to a part that is to go is not tightened on it.
+            Some(Blocked { on: Some(part.to_owned()), ..stop })
         })
         .collect()
     }

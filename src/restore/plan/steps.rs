@@ -1,9 +1,11 @@
 //! The steps themselves: what each sets, how it is tightened, what to mind and what proves it.
 
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::{BAR_MATERIAL, RIDER_FRONT_BRAKE};
-use crate::catalogue::{MeasureId, Weight, caution, joint};
+use crate::catalogue::{MeasureId, Side, Weight, caution, joint};
 use crate::check::carbon;
 use crate::compare::{Limits, Tightness};
 use crate::setup::torque::Torque;
@@ -205,12 +207,37 @@ impl Planner<'_> {
             let limits = joint::find(other).is_some_and(|(_, joint)| joint.limited_by.contains(part));
             limits && joint_order(other, 0) > joint_order(name, 0)
         };
+        let mut on: Vec<&String> = replaced.joints.iter().filter(sits_on_it).collect();
+        on.sort_by(|one, other| self.as_slid_on(one, other));
         // What went on last comes off first.
-        let off: Vec<String> =
-            replaced.joints.iter().rev().filter(sits_on_it).map(|other| joint::title(other)).collect();
-        let order = "It goes back on, loosely, before anything here is tightened.";
+        let titles: Vec<String> = on.iter().map(|name| joint::title(name)).collect();
+        let off: Vec<&str> = titles.iter().rev().map(String::as_str).collect();
+        let order = if on.len() > 1 && on.iter().all(|name| joint::squeezes_bar(name)) {
+            format!(
+                "It slides back on in this order, unless a clamp opens fully: {}; all of it loosely, before anything here is \
+                 tightened.",
+                titles.join(", ")
+            )
+        } else {
+            "It goes back on, loosely, before anything here is tightened.".to_owned()
+        };
         (!off.is_empty())
             .then(|| format!("What is clamped to the {part} comes off first: {}. {order}", off.join(", ")))
+    }
+
+    /// The order in which things slide over a bar's ends: left before right, from inboard outward.
+    fn as_slid_on(&self, one: &str, other: &str) -> Ordering {
+        let is_right = |name: &str| joint_order(name, 0).1;
+        is_right(one).cmp(&is_right(other)).then(self.inboard(other).total_cmp(&self.inboard(one)))
+    }
+
+    /// How far from the bar's end a joint clamps; what has no place along the bar sits at its end.
+    fn inboard(&self, name: &str) -> f64 {
+        let control = name.split_once('.').and_then(|(side, part)| {
+            let control = CONTROLS.iter().find(|control| control.name == part)?;
+            self.setup.value(&MeasureId::of(control.from_tip, Side::parse(side)?))
+        });
+        control.unwrap_or(0.0)
     }
 
     fn proof(&self, holder: &Holder, known: Option<&joint::Joint>, moves: &[Move]) -> String {
