@@ -162,6 +162,7 @@ codes! {
     // Torque.
     OPENED_NOTED = Caution "opened-noted" standing, "A note tells that a joint was opened, and nobody has said since how it was tightened.", "Tighten it within the maker's range before riding, and record what was applied with its day; or take the note out if it is known to be tight.";
     TORQUE_NO_RANGE = Fault "torque-no-range", "Another part of the joint allows less than the range begins with.", "Do not tighten: ask both makers, or fit parts that agree.";
+    RANGE_OF_THE_OLD_PART = Caution "range-of-the-old-part" standing, "A caution at a torque says that its limits are those of a part that was replaced.", "Write the new part maker's figures, then delete that caution's line.";
     TORQUE_APPLIED_ABOVE = Fault "torque-applied-above", "The torque last applied lies above the allowed range.", "Loosen, look the clamped parts over, and tighten within the range.";
     TORQUE_APPLIED_BELOW = Caution "torque-applied-below", "The torque last applied lies below the allowed range.", "Tighten within the range before riding, or record why the clamp may turn.";
     TORQUE_WITHOUT_CAUTION = Fault "torque-without-caution", "A torque stands without its caution.", "Add caution \"…\": what to mind at this joint.";

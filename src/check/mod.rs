@@ -123,6 +123,7 @@ pub static RULES: &[Rule] = &[
         on: On::Both,
         find: tightening::range,
     },
+    Rule { codes: &[&code::RANGE_OF_THE_OLD_PART], on: On::Setups, find: tightening::of_the_old_part },
     Rule { codes: &[&code::TORQUE_WITHOUT_CAUTION], on: On::Both, find: tightening::without_caution },
     Rule { codes: &[&code::TORQUE_SLIPS], on: On::Both, find: tightening::slips },
     Rule { codes: &[&code::TORQUE_MISSING], on: On::Setups, find: tightening::missing },

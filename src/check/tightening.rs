@@ -5,13 +5,34 @@ use crate::catalogue::{MeasureId, Weight, joint};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Kind, Value};
 use crate::setup::torque::Torque;
-use crate::torque::allowed;
+use crate::torque::{allowed, old_part};
 
 use super::Context;
 
 /// Whether every part of a joint leaves a range, and whether the last torque lay in it.
 pub fn range(context: &Context) -> Vec<Finding> {
     context.setup.torques.iter().flat_map(allowed::findings).collect()
+}
+
+/// Every torque of which its own caution says that the limits are those of a part that is gone.
+pub fn of_the_old_part(context: &Context) -> Vec<Finding> {
+    let one = |torque: &Torque| {
+        let (caution, parts) =
+            torque.cautions.iter().find_map(|caution| Some((caution, old_part::told(&caution.value)?)))?;
+        let name = &torque.joint.value;
+        let message = format!(
+            "The limits at the {} are those of the replaced {parts}: they do not hold for what is fitted now.",
+            joint::title(name)
+        );
+        let help = format!(
+            "Write the new part maker's figures as from and to, and as `ceiling` where one is there; then delete the \
+             line: caution \"{}\". If the figures are the new maker's already, delete that line alone.",
+            caution.value
+        );
+        let finding = Finding::new(&code::RANGE_OF_THE_OLD_PART, message);
+        Some(finding.at(torque.joint.span).about(name).help(help))
+    };
+    context.setup.torques.iter().filter_map(one).collect()
 }
 
 /// Every torque without a caution: a range alone does not say what can break.

@@ -11,6 +11,7 @@ use crate::geometry::state::{Difference, State};
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, Setup, Value};
 use crate::setup::torque::Torque;
+use crate::torque::old_part;
 
 use super::measures::{self, Change};
 
@@ -82,7 +83,7 @@ impl Replaced {
 
     /// What has to stand at each of [`Replaced::torques`] in such a file.
     pub fn caution(&self) -> String {
-        format!("Limits of the replaced {}: take the new maker's figures before tightening.", self.words())
+        old_part::caution(&self.words())
     }
 }
 

@@ -6,6 +6,7 @@
 
 pub mod allowed;
 pub mod bolt;
+pub mod old_part;
 pub mod sheet;
 pub mod wrench;
 

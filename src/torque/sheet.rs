@@ -247,7 +247,7 @@ impl Said {
     fn of(torque: &Torque, request: &Request, settings: Option<Range>, findings: &[Finding]) -> Said {
         let mut said = Said::default();
         let about = |finding: &&Finding| finding.measure.as_deref() == Some(torque.joint.value.as_str());
-        for finding in findings.iter().filter(about).filter(|finding| !is_of_wrench(finding)) {
+        for finding in findings.iter().filter(about).filter(|finding| !is_told_here(finding)) {
             let list = match finding.severity {
                 Severity::Fault => &mut said.faults,
                 Severity::Caution => &mut said.cautions,
@@ -263,9 +263,11 @@ impl Said {
     }
 }
 
-/// The checks speak of the file's wrenches; the sheet speaks of the one in hand.
-fn is_of_wrench(finding: &Finding) -> bool {
-    [&code::TORQUE_WRENCH_DEVIATION, &code::TORQUE_WRENCH_RANGE].contains(&finding.code)
+/// The checks speak of the file's wrenches, the sheet speaks of the one in hand; and the file's own caution on a part that
+/// was replaced stands here in full.
+fn is_told_here(finding: &Finding) -> bool {
+    let told = [&code::TORQUE_WRENCH_DEVIATION, &code::TORQUE_WRENCH_RANGE, &code::RANGE_OF_THE_OLD_PART];
+    told.contains(&finding.code)
 }
 
 fn wrench_caution(

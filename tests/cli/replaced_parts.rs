@@ -109,6 +109,35 @@ fn recording_another_stem_voids_torques_and_lines() {
     assert_eq!(run(folder.path(), &["check", "rowan/race"]).status, Some(0));
 }
 
+/// The range of the stem that is gone is told of until its caution is taken out, on the page of `check` and at a glance.
+#[test]
+fn the_range_of_the_old_part_is_told_until_its_caution_is_gone() {
+    let folder = ledger(&[("loan", STEM)]);
+    run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
+    let told = || {
+        let found = json(folder.path(), &["check", "rowan/race"]);
+        let all = found["files"][0]["findings"].as_array().expect("findings").clone();
+        all.into_iter().filter(|one| one["code"] == "range-of-the-old-part").collect::<Vec<Value>>()
+    };
+    let found = told();
+    let on: Vec<&str> = found.iter().filter_map(|one| one["measure"].as_str()).collect();
+    assert_eq!(on, ["stem-steerer", "stem-face"]);
+    assert_eq!(found[0]["severity"], "caution");
+    let quote = found[1]["quote"].as_str().expect("the line it stands in");
+    assert!(quote.starts_with("torque \"stem-face\" 4 5"), "{quote}");
+    let help = found[1]["help"].as_str().expect("what to do");
+    let line = "caution \"Limits of the replaced stem: take the new maker's figures before tightening.\"";
+    assert!(help.contains("new part maker's figures as from and to") && help.contains(line), "{help}");
+    assert!(help.contains("delete that line alone"), "{help}");
+    // New figures alone leave the caution standing; without it nothing is told.
+    let file = folder.path().join("setups/rowan/race.kdl");
+    let text = setup_text(folder.path()).replace("\"stem-face\" 4 5", "\"stem-face\" 5 6");
+    fs::write(&file, &text).expect("written");
+    assert_eq!(told().len(), 2);
+    fs::write(&file, text.replace(line, "")).expect("written");
+    assert_eq!(told(), Vec::<Value>::new());
+}
+
 /// A bar that was cut is to be replaced: nothing is tightened on it, and what comes off goes back on as it can slide.
 #[test]
 fn nothing_is_tightened_on_a_bar_that_has_to_go() {
