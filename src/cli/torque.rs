@@ -1,6 +1,6 @@
 //! `torque`: the allowed range of every joint, the wrench settings that keep to it, and what to mind.
 
-use crate::check;
+use crate::check::{self, not_to_ride};
 use crate::metrology::show::plain;
 use crate::report;
 use crate::setup::model::Setup;
@@ -39,9 +39,18 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     };
     let findings = check::check_with_accepted(session.catalogue(), &opened.read, None, Some(today())).0;
     let revision = opened.revision.as_ref().map(|revision| revision.id.clone());
-    let result = sheet(setup, &opened.label, revision, &request, &findings, &opened.read.findings);
+    let mut result = sheet(setup, &opened.label, revision, &request, &findings, &opened.read.findings);
+    result.headline = headline(session, arguments, setup);
     session.show(&result, |page| report::torque::page(page, &result))?;
-    Ok(Status::act_if(result.has_fault()))
+    Ok(Status::act_if(result.is_to_act_on()))
+}
+
+/// What is kept against riding: by the file that is shown and, where that is of an older day, by the file as it is now.
+fn headline(session: &Session, arguments: &Arguments, setup: &Setup) -> Option<String> {
+    let present = arguments.at.as_ref().and_then(|_| session.open(&arguments.setup, None).ok());
+    let present = present.as_ref().and_then(|present| present.setup().ok());
+    let reasons = not_to_ride::reasons(present.unwrap_or(setup), None, |_| false);
+    (!reasons.is_empty()).then(|| format!("Do not ride: {}.", reasons.join("; ")))
 }
 
 /// The wrench in hand: by its deviation, by its name, or the only one that the file has.

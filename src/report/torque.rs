@@ -23,6 +23,9 @@ fn head(page: &mut Page, sheet: &TorqueSheet) {
     let measured = sheet.measured.map(|date| format!(", measured {date}")).unwrap_or_default();
     let planned = planned::behind(sheet.planned);
     page.title(format!("Torque for {}, {at}{measured}{planned}", sheet.setup));
+    if let Some(headline) = &sheet.headline {
+        page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
+    }
     match &sheet.wrench {
         Some(wrench) => {
             let name = wrench.name.as_ref().map_or("Wrench".to_owned(), |name| format!("Wrench `{name}`"));

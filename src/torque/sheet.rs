@@ -40,6 +40,8 @@ pub struct TorqueSheet {
     pub measured: Option<NaiveDate>,
     /// Whether values of it are planned, not measured.
     pub planned: bool,
+    /// One line to act on, if the file keeps anything against riding.
+    pub headline: Option<String>,
     /// The wrench the settings are for.
     pub wrench: Option<Wrench>,
     /// The wrenches the file defines.
@@ -62,9 +64,11 @@ pub struct TorqueSheet {
 }
 
 impl TorqueSheet {
-    /// Whether any joint has a fault, or a fault of the text may hide one.
-    pub fn has_fault(&self) -> bool {
-        self.unread_faults > 0 || self.joints.iter().any(|joint| !joint.faults.is_empty())
+    /// Whether the bike is not to be ridden, any joint has a fault, or a fault of the text may hide one.
+    pub fn is_to_act_on(&self) -> bool {
+        self.headline.is_some()
+            || self.unread_faults > 0
+            || self.joints.iter().any(|joint| !joint.faults.is_empty())
     }
 }
 
@@ -159,6 +163,7 @@ pub fn sheet(
         revision,
         measured: setup.measured.as_ref().map(|measured| measured.date),
         planned: setup.is_planned(),
+        headline: None,
         wrench: request.wrench.clone(),
         wrenches: setup.wrenches().map(|(name, _)| name.to_owned()).collect(),
         extension: request.extension,

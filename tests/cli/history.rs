@@ -303,3 +303,23 @@ fn the_gate_stops_a_staged_fault() {
     bench.write(RACE_FILE, RACE);
     insta::assert_snapshot!("gate", bench.run(&["gate"]).screen());
 }
+
+/// The gate judges the file: that a bike is not to be ridden is no reason to lose what is known of it.
+#[test]
+fn the_gate_lets_a_known_damage_into_the_history() {
+    let damaged =
+        RACE.replacen("    measured ", "    note \"2031-05-02 damage on frame: dent\"\n    measured ", 1);
+    assert_ne!(damaged, RACE);
+    let bench = Bench::recorded(&[
+        Commit { subject: "Measure", files: &[(RACE_FILE, RACE)], tag: None },
+        Commit { subject: "A dent", files: &[(RACE_FILE, &damaged)], tag: None },
+    ]);
+    let store = bench.root().join(".git");
+    let head = fs::read_to_string(store.join("HEAD")).unwrap();
+    let branch = head.trim().trim_start_matches("ref: ");
+    let first = bench.run(&["history", "rowan/race", "--json"]).json()["entries"][1]["revision"].clone();
+    fs::write(store.join(branch), format!("{}\n", first.as_str().unwrap())).unwrap();
+    let gate = bench.run(&["gate"]);
+    assert!(gate.out.contains("damage-noted") && gate.out.contains("the commit goes on"), "{}", gate.out);
+    assert_eq!((gate.status, bench.run(&["check"]).status), (0, 1), "{}", gate.out);
+}

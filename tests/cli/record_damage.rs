@@ -1,5 +1,7 @@
 //! Damage on a sheet or in a note that names no place, or was not filled in.
 
+use serde_json::Value;
+
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 /// Damage that names no place stops all work, and nobody can say where to look: it is asked for before it is kept.
@@ -26,6 +28,26 @@ fn damage_on_no_place_of_a_bike_is_not_recorded() {
 }
 
 /// A line of the sheet whose // was taken off, and nothing put in place of its …
+/// Whoever looks up a torque is not to tighten a clamp on a bar that is known to be scored, nor to ride it.
+#[test]
+fn the_torque_page_and_the_check_say_do_not_ride_as_the_other_pages_do() {
+    let folder = ledger(&[("loan", "damage on=\"bar\" \"scored under the left clamp\"")]);
+    assert_eq!(run(folder.path(), &["check", "rowan/race"]).status, Some(0));
+    run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
+    let torque = run(folder.path(), &["torque", "rowan/race"]);
+    assert_eq!(torque.status, Some(1), "{}", torque.text);
+    assert!(torque.text.contains("Do not ride: bar: scored under the left clamp."), "{}", torque.text);
+    let found = json(folder.path(), &["torque", "rowan/race"]);
+    assert_eq!(found["headline"], "Do not ride: bar: scored under the left clamp.");
+    let check = run(folder.path(), &["check", "rowan/race"]);
+    assert_eq!(check.status, Some(1), "{}", check.text);
+    assert!(check.text.contains("Do not ride until the part is replaced"), "{}", check.text);
+    let found = json(folder.path(), &["check", "rowan/race"]);
+    let damage = found["files"][0]["findings"].as_array().expect("findings");
+    let damage = damage.iter().find(|one| one["code"] == "damage-noted").expect("the damage");
+    assert_eq!((&damage["severity"], &damage["unridable"]), (&Value::from("caution"), &Value::from(true)));
+}
+
 #[test]
 fn a_damage_line_that_was_not_filled_in_is_not_recorded() {
     for (line, column) in [
