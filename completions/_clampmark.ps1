@@ -232,7 +232,8 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
         'clampmark;carry' {
             [CompletionResult]::new('--onto', '--onto', [CompletionResultType]::ParameterName, 'The setup of the other bike')
             [CompletionResult]::new('--parts', '--parts', [CompletionResultType]::ParameterName, 'The box of parts; without it, what is on the other bike')
-            [CompletionResult]::new('--write', '--write', [CompletionResultType]::ParameterName, 'Write the best as a new setup for the other bike: a name such as alder/race, or a path that ends in .kdl')
+            [CompletionResult]::new('--write', '--write', [CompletionResultType]::ParameterName, 'Write the best that can be ridden as a new setup for the other bike: a name such as alder/race, or a path that ends in .kdl')
+            [CompletionResult]::new('--pick', '--pick', [CompletionResultType]::ParameterName, 'Write this one of the list, counted from 1, whatever is wrong with it')
             [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
             [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')

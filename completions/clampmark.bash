@@ -223,7 +223,7 @@ _clampmark() {
             return 0
             ;;
         clampmark__subcmd__carry)
-            opts="-h --onto --parts --write --ledger --json --colour --help"
+            opts="-h --onto --parts --write --pick --ledger --json --colour --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
@@ -238,6 +238,10 @@ _clampmark() {
                     return 0
                     ;;
                 --write)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --pick)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

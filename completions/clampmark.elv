@@ -210,7 +210,8 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         &'clampmark;carry'= {
             cand --onto 'The setup of the other bike'
             cand --parts 'The box of parts; without it, what is on the other bike'
-            cand --write 'Write the best as a new setup for the other bike: a name such as alder/race, or a path that ends in .kdl'
+            cand --write 'Write the best that can be ridden as a new setup for the other bike: a name such as alder/race, or a path that ends in .kdl'
+            cand --pick 'Write this one of the list, counted from 1, whatever is wrong with it'
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
             cand --colour 'Colour: it only repeats what the words say'
             cand --json 'Print one JSON object in place of the page'

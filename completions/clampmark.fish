@@ -196,7 +196,8 @@ complete -c clampmark -n "__fish_clampmark_using_subcommand body" -l json -d 'Pr
 complete -c clampmark -n "__fish_clampmark_using_subcommand body" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l onto -d 'The setup of the other bike' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l parts -d 'The box of parts; without it, what is on the other bike' -r -F
-complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l write -d 'Write the best as a new setup for the other bike: a name such as alder/race, or a path that ends in .kdl' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l write -d 'Write the best that can be ridden as a new setup for the other bike: a name such as alder/race, or a path that ends in .kdl' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l pick -d 'Write this one of the list, counted from 1, whatever is wrong with it' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
 complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
 always\t'Always'

@@ -134,6 +134,11 @@ impl Carry {
     pub fn is_unsound(&self) -> bool {
         self.assemblies.first().is_some_and(Assembly::is_loose) || is_unsound(&self.appears)
     }
+
+    /// The place of the best that can be built as it is.
+    pub fn first_sound(&self) -> Option<usize> {
+        if self.is_unsound() { self.sound } else { Some(0) }
+    }
 }
 
 impl Assembly {
@@ -145,6 +150,23 @@ impl Assembly {
 
 fn is_unsound(appears: &[Said]) -> bool {
     appears.iter().any(|said| said.severity == Severity::Fault)
+}
+
+/// What `check` says of an assembly and not of the other bike now. New lines are drawn on the new assembly anyhow.
+fn said_of(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> SaidOfBoth {
+    let mut both = said(catalogue, onto, &assembly.setup);
+    both.appears.retain(|said| said.code != code::STALE_MARK.name);
+    both
+}
+
+/// Whether an assembly can be built as it is: it brings no fault, and the spacers that it needs are there.
+pub fn is_sound(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> bool {
+    !assembly.is_loose() && !is_unsound(&said_of(catalogue, onto, assembly).appears)
+}
+
+/// The parts that an assembly replaces, and whose figures the file then has no more.
+pub fn replaces(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> Option<Replaced> {
+    replaced(catalogue, onto, &assembly.setup, Shorter::Another)
 }
 
 /// Carries the hands of `from` over to `onto` with the parts of the box.
@@ -160,16 +182,10 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
             "Give another `steerer left=`, or check the clamp diameters.",
         ));
     };
-    // New lines are drawn on the new assembly anyhow.
-    let appears_of = |assembly: &Assembly| {
-        let mut both = said(catalogue, onto, &assembly.setup);
-        both.appears.retain(|said| said.code != code::STALE_MARK.name);
-        both
-    };
-    let SaidOfBoth { appears, accepted, .. } = appears_of(first);
+    let SaidOfBoth { appears, accepted, .. } = said_of(catalogue, onto, first);
     let others = assemblies.iter().enumerate().skip(1);
-    let is_sound = |assembly: &Assembly| !assembly.is_loose() && !is_unsound(&appears_of(assembly).appears);
-    let mut sound = others.filter(|(_, assembly)| is_sound(assembly)).map(|(place, _)| place);
+    let mut sound =
+        others.filter(|(_, assembly)| is_sound(catalogue, onto, assembly)).map(|(place, _)| place);
     let sound = if first.is_loose() || is_unsound(&appears) { sound.next() } else { None };
     let mut notes = problem.notes.clone();
     notes
@@ -180,7 +196,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         considered,
         as_it_stands: problem.as_it_stands(),
         would_be_exact: exact::would_be_exact(&problem, first),
-        replaced: replaced(catalogue, onto, &first.setup, Shorter::Another),
+        replaced: replaces(catalogue, onto, first),
         straighten: problem.straighten.clone(),
         controls: controls::carried(catalogue, from, onto),
         appears,

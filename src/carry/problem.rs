@@ -84,6 +84,7 @@ impl<'a> Problem<'a> {
         let mut prepared = straight(catalogue, onto);
         controls::put_onto(catalogue, from, &mut prepared);
         let (stem_names, stems) = stems(catalogue, onto, &parts.stems)?;
+        refuse::pile_that_is_not_there(onto, parts)?;
         let spacers = spacers(catalogue, onto, &parts.spacers);
         let piles = piles(&spacers)?;
         let steerer_left = parts.steerer_left.or_else(|| steerer_of(catalogue, onto));

@@ -159,6 +159,7 @@ codes! {
     // Damage.
     DAMAGE_ELSEWHERE = Caution "damage-elsewhere", "Damage is told on what is no part and no joint of a bike, so it stops all work and not that of one joint, and is not recorded from a sheet.", "Begin with a part or a joint; what more there is to say of the place goes behind it.";
     DAMAGE_NOTED = Caution "damage-noted" standing unridable, "A note tells of damage that was found on a part.", "Do not ride until the part is replaced or a qualified mechanic has passed it; then take the note out.";
+    NOT_TO_RIDE_NOTED = Caution "not-to-ride-noted" standing unridable, "A note that begins with \"do not ride:\" tells why the bike is not to be ridden as it is recorded; `try --write` and `carry --write` leave one where the pile on the steerer cannot be ridden.", "Put right what it names before anybody rides; then take the note out.";
     // Torque.
     OPENED_NOTED = Caution "opened-noted" standing, "A note tells that a joint was opened, and nobody has said since how it was tightened.", "Tighten it within the maker's range before riding, and record what was applied with its day; or take the note out if it is known to be tight.";
     TORQUE_NO_RANGE = Fault "torque-no-range", "Another part of the joint allows less than the range begins with.", "Do not tighten: ask both makers, or fit parts that agree.";

@@ -11,6 +11,7 @@ pub mod damage;
 pub mod dates;
 mod extreme;
 mod file;
+pub mod forbidden;
 pub mod forgotten;
 mod impossible;
 mod levers;
@@ -142,6 +143,7 @@ pub static RULES: &[Rule] = &[
     Rule { codes: &[&code::DAMAGE_ELSEWHERE], on: On::Both, find: damage::elsewhere },
     Rule { codes: &[&code::OPENED_NOTED], on: On::Setups, find: opened::still_open },
     Rule { codes: &[&code::DAMAGE_NOTED], on: On::Setups, find: damage::still_there },
+    Rule { codes: &[&code::NOT_TO_RIDE_NOTED], on: On::Setups, find: forbidden::still_so },
     Rule {
         codes: &[&code::MARK_WITHOUT_JOINT, &code::STALE_MARK, &code::POSITION_WITHOUT_MARK],
         on: On::Setups,

@@ -1,4 +1,4 @@
-//! What a setup file itself keeps against riding: damage, clamps drawn too tight or too slack, and clamps of steering or
+//! What a setup file itself keeps against riding: damage, whatever a note forbids it for, clamps drawn too tight or too slack, and clamps of steering or
 //! brakes that were opened and of which nobody has said since how they were tightened. Every page that gives a verdict on the bike asks here.
 
 use std::cmp::Ordering;
@@ -10,7 +10,7 @@ use crate::setup::model::{Damage, Setup};
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
 
-use super::{damage, opened};
+use super::{damage, forbidden, opened};
 
 /// Damage in words, by part: "bar: scored under the left clamp". What a sheet reports again is left to it.
 pub fn damages(setup: &Setup, sheet: Option<&Setup>) -> Vec<String> {
@@ -22,6 +22,11 @@ pub fn damages(setup: &Setup, sheet: Option<&Setup>) -> Vec<String> {
     let own = setup.damages.iter().map(|damage| (damage.on.value.clone(), damage.text.value.clone()));
     let all: BTreeSet<(String, String)> = noted.chain(own).filter(|(on, text)| !is_told(on, text)).collect();
     all.iter().map(|(on, text)| format!("{}: {}", joint::title(on), text.trim_end_matches('.'))).collect()
+}
+
+/// What the notes of a setup forbid to ride it for: "steerer: 10 mm of spacers are not there".
+pub fn forbidden(setup: &Setup) -> impl Iterator<Item = String> {
+    forbidden::noted(setup).map(|noted| noted.words())
 }
 
 /// The joints of steering and brakes that a note tells were opened, in working order, without those that are `told`
@@ -57,8 +62,13 @@ fn out_of_range(torque: &Torque) -> Option<String> {
     }
 }
 
-/// All of it: the damage but what the sheet reports again, and of the joints those that are not `told` of already.
+/// All of it: what notes forbid it for, the damage but what the sheet reports again, and of the joints those that are not `told` of already.
 pub fn reasons(setup: &Setup, sheet: Option<&Setup>, told: impl Fn(&str) -> bool) -> Vec<String> {
     let tightened = badly_tightened(setup, &told);
-    damages(setup, sheet).into_iter().chain(tightened).chain(left_open(setup, &told)).collect()
+    damages(setup, sheet)
+        .into_iter()
+        .chain(forbidden(setup))
+        .chain(tightened)
+        .chain(left_open(setup, &told))
+        .collect()
 }

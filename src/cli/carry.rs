@@ -1,11 +1,10 @@
 //! `carry`: the same place for the hands on another bike.
 
-use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::carry::{self, Carry, parts};
+use crate::carry::{self, Assembly, Carry, parts};
 use crate::ledger::read_file;
 use crate::metrology::show;
 use crate::report::carry::CarryReport;
@@ -51,9 +50,13 @@ pub struct Arguments {
     /// The box of parts; without it, what is on the other bike.
     #[arg(long, value_name = "FILE")]
     pub parts: Option<PathBuf>,
-    /// Write the best as a new setup for the other bike: a name such as alder/race, or a path that ends in .kdl.
+    /// Write the best that can be ridden as a new setup for the other bike: a name such as alder/race, or a path that
+    /// ends in .kdl.
     #[arg(long, value_name = "FILE")]
     pub write: Option<PathBuf>,
+    /// Write this one of the list, counted from 1, whatever is wrong with it.
+    #[arg(long, value_name = "N", requires = "write")]
+    pub pick: Option<usize>,
 }
 
 /// Runs it.
@@ -70,10 +73,18 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         _ => Failure::from(refusal),
     };
     let carried = carry::carry(session.catalogue(), from.whole()?, onto.whole()?, &parts).map_err(placed)?;
-    let written = match &arguments.write {
-        Some(file) => Some(write_best(session, [&from, &onto], &carried, file)?),
-        None => None,
-    };
+    let writes = arguments.write.as_ref().map(|file| (file, to_write(&carried, arguments.pick)));
+    let (mut written, mut picked, mut is_unsound) = (None, None, carried.is_unsound());
+    if let Some((file, place)) = writes {
+        let place = place?;
+        is_unsound = true;
+        if let Some((place, assembly)) = place.and_then(|place| Some((place, carried.assemblies.get(place)?)))
+        {
+            written = Some(write_one(session, [&from, &onto], assembly, file)?);
+            picked = Some(place + 1);
+            is_unsound = !carry::is_sound(session.catalogue(), onto.whole()?, assembly);
+        }
+    }
     let report = CarryReport {
         schema: CarryReport::SCHEMA,
         setup: from.name.clone(),
@@ -82,9 +93,11 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         findings: from.faults(),
         findings_onto: onto.faults(),
         carried,
+        asked_to_write: arguments.write.is_some(),
         written,
+        picked,
     };
-    let status = Status::act_if(report.carried.is_unsound());
+    let status = Status::act_if(is_unsound);
     session.show(&report, |page| report.write(page))?;
     Ok(status)
 }
@@ -109,30 +122,42 @@ fn in_the_box(file: &Path, text: &str, place: Span, message: &str, help: String)
     Failure::new(format!("{}, line {line}, column {column}: {message}", file.display()), help)
 }
 
-/// Writes the best assembly as a new setup from the other bike's text, with a note on what of it nobody measured.
-fn write_best(
+/// The place of the assembly to write: the one that was picked, else the first that can be built; none if there is none.
+fn to_write(carried: &Carry, pick: Option<usize>) -> Result<Option<usize>, Failure> {
+    let Some(pick) = pick else { return Ok(carried.first_sound()) };
+    let count = carried.assemblies.len();
+    if (1..=count).contains(&pick) {
+        return Ok(Some(pick - 1));
+    }
+    let message = format!("There is no assembly {pick} in the list, which has {count}.");
+    Err(Failure::new(message, "Look at the list without --write; the nearest is 1."))
+}
+
+/// Writes an assembly as a new setup from the other bike's text, with a note on what of it nobody measured.
+fn write_one(
     session: &Session,
     opened: [&Opened; 2],
-    carried: &Carry,
+    assembly: &Assembly,
     file: &Path,
 ) -> Result<String, Failure> {
     let [from, onto] = opened;
-    let Some(best) = carried.assemblies.first() else {
-        return Err(Failure::new("There is no assembly to write.", "Add parts to the box."));
-    };
-    let differing = carry::differing(onto.setup()?, &best.setup);
-    let mut note = format!(
+    let was = onto.setup()?;
+    let differing = carry::differing(was, &assembly.setup);
+    let note = format!(
         "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.",
         from.name, onto.name
     );
-    if let Some(lacking) = best.spacers_lacking.filter(|_| best.is_loose()) {
+    let lacking = assembly.spacers_lacking.filter(|_| assembly.is_loose());
+    let forbidden = lacking.map(|lacking| {
         let lacking = show::brief(lacking);
-        let _ = write!(
-            note,
-            " Of the spacers above the stem {lacking} mm are not there: not to be ridden without."
-        );
-    }
-    let replaced = carried.replaced.as_ref();
-    let planned = Planned { from: onto, setup: &best.setup, differing: &differing, note, replaced };
+        format!(
+            "of the spacers above the stem {lacking} mm are not there: without them the top cap meets the steerer before \
+             it presses on the bearings, and the headset is loose"
+        )
+    });
+    let replaced = carry::replaces(session.catalogue(), was, assembly);
+    let replaced = replaced.as_ref();
+    let planned =
+        Planned { from: onto, setup: &assembly.setup, differing: &differing, note, forbidden, replaced };
     planned::write(session, &planned, file)
 }

@@ -4,6 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::catalogue::MeasureId;
+use crate::check::forbidden;
 use crate::compare::Replaced;
 use crate::ledger::{without_dots, write_atomically};
 use crate::setup::edit::{Edit, EditError};
@@ -22,6 +23,8 @@ pub struct Planned<'p> {
     pub differing: &'p [MeasureId],
     /// What the new file says of where its values come from.
     pub note: String,
+    /// Why nobody may ride it so, where no figure of the file tells it.
+    pub forbidden: Option<String>,
     /// The parts whose torque limits in the file are void.
     pub replaced: Option<&'p Replaced>,
 }
@@ -50,6 +53,10 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     edit.plan(planned.setup, planned.differing)?;
     if let Some(name) = name {
         edit.rename(name)?;
+    }
+    if let Some(why) = &planned.forbidden {
+        let place = forbidden::place_of_the_pile(edit.setup());
+        edit.add_note(place, &forbidden::note(why))?;
     }
     let Some(replaced) = planned.replaced else {
         edit.add_note("", &note)?;

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::catalogue::Catalogue;
+use crate::report::pile;
 use crate::report::trial::TrialReport;
 use crate::setup::model::{PLANNED, Setup};
 use crate::trial::{Asked, Refusal, Trial, Wish, try_changes};
@@ -119,6 +120,8 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
         changed.join(", ")
     );
     let replaced = trial.replaced.as_ref();
-    let planned = Planned { from: opened, setup: &trial.setup, differing: &trial.differing, note, replaced };
+    let forbidden = trial.steerer.as_ref().and_then(pile::forbids);
+    let planned =
+        Planned { from: opened, setup: &trial.setup, differing: &trial.differing, note, forbidden, replaced };
     planned::write(session, &planned, file)
 }

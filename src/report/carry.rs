@@ -31,8 +31,13 @@ pub struct CarryReport {
     /// What was found.
     #[serde(flatten)]
     pub carried: Carry,
-    /// The name under which the best was written.
+    /// Whether one was to be written.
+    #[serde(skip)]
+    pub asked_to_write: bool,
+    /// The name under which one was written.
     pub written: Option<String>,
+    /// Which one, counted from 1.
+    pub picked: Option<usize>,
 }
 
 impl CarryReport {
@@ -64,8 +69,33 @@ impl CarryReport {
             4,
             &[piece(Label::Care, "Steering and brakes come apart for this. "), plain(caution::MECHANIC)],
         );
-        if let Some(name) = &self.written {
-            page.paragraph(2, 4, &[plain(format!("Written as {name}."))]);
+        self.what_was_written(page);
+    }
+
+    /// Which of them was written, and why not the nearest; or why none was.
+    fn what_was_written(&self, page: &mut Page) {
+        let place = self.picked.unwrap_or(1);
+        let sound = self.carried.first_sound().map(|place| place + 1);
+        let Some(name) = &self.written else {
+            if self.asked_to_write {
+                let words = "Nothing was written: each of these has a fault or lacks spacers.";
+                let help = " Add parts to the box; or --pick N writes the Nth of the list all the same, with a note in it \
+                            that it is not to be ridden so.";
+                page.paragraph(2, 4, &[piece(Label::Danger, words), plain(help)]);
+            }
+            return;
+        };
+        let written = if place == 1 {
+            format!("Written as {name}.")
+        } else {
+            let first = if Some(place) == sound { ", the first without a fault" } else { "" };
+            format!("Written as {name}: number {place} of the list{first}.")
+        };
+        page.paragraph(2, 4, &[plain(written)]);
+        let lacks = self.carried.assemblies.get(place - 1).is_some_and(Assembly::is_loose);
+        if lacks {
+            let words = "Do not ride it so: it lacks spacers above the stem.";
+            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" A note in the file says so.")]);
         }
     }
 
@@ -139,8 +169,9 @@ impl CarryReport {
         if self.carried.is_unsound() {
             let next = match self.carried.sound.and_then(|place| self.carried.assemblies.get(place)) {
                 Some(next) => {
+                    let number = self.carried.sound.map_or(0, |place| place + 1);
                     format!(
-                        " The next without a fault and with spacers enough: {}, {}.",
+                        " The next without a fault and with spacers enough is number {number}: {}, {}.",
                         millimetres(next.distance),
                         words(next)
                     )
@@ -155,12 +186,12 @@ impl CarryReport {
     }
 
     fn others(&self, page: &mut Page) {
-        let rows: Vec<Vec<Piece>> = self.carried.assemblies.iter().skip(1).map(row).collect();
+        let rows: Vec<Vec<Piece>> = (1..).zip(&self.carried.assemblies).skip(1).map(row).collect();
         if rows.is_empty() {
             return;
         }
         page.title("The next nearest");
-        page.table(2, &[Align::Right, Align::Left], &rows);
+        page.table(2, &[Align::Right, Align::Right, Align::Left], &rows);
         if self.carried.assemblies.iter().skip(1).any(is_alike) {
             let words = format!("{ALIKE}: by these readings it cannot be told whether the first is nearer.");
             page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
@@ -275,10 +306,11 @@ fn off(assembly: &Assembly) -> String {
     }
 }
 
-fn row(assembly: &Assembly) -> Vec<Piece> {
+/// An assembly with its number in the list.
+fn row((number, assembly): (usize, &Assembly)) -> Vec<Piece> {
     let distance = millimetres(assembly.distance);
     let distance = if is_alike(assembly) { format!("{ALIKE} {distance}") } else { distance };
-    vec![piece(Label::Number, distance), plain(words(assembly))]
+    vec![piece(Label::Quiet, number.to_string()), piece(Label::Number, distance), plain(words(assembly))]
 }
 
 /// A value of a control: a place in mm, an angle as the table says it.

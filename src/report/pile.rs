@@ -42,6 +42,23 @@ pub fn loose(page: &mut Page, steerer: &SteererChange) {
     page.blank();
 }
 
+/// Why a bike with such a pile is not to be ridden, for the file that is written of it.
+pub fn forbids(steerer: &SteererChange) -> Option<String> {
+    if let Some(over) = steerer.over_the_end {
+        let over = show::brief(over);
+        return Some(format!(
+            "the stem's clamp would reach at least {over} mm over the steerer's end and can come off"
+        ));
+    }
+    let lacking = show::brief(steerer.grows_by.abs());
+    steerer.is_loose().then(|| {
+        format!(
+            "{lacking} mm less stand on the steerer than before: the top cap meets it before it presses on the \
+             bearings, and the headset is loose"
+        )
+    })
+}
+
 /// Spacers that would not add up to what they are, where the steerer may be long enough.
 pub fn changed(page: &mut Page, steerer: &SteererChange) {
     if steerer.over_the_end.is_some() {

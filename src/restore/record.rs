@@ -369,6 +369,7 @@ fn headline(
         loose.push(format!("opened, torque unknown: {}", titles.join(", ")));
     }
     loose.extend(not_to_ride::damages(after, Some(sheet)));
+    loose.extend(not_to_ride::forbidden(after));
     loose.extend(not_to_ride::left_open(after, |joint| open().any(|one| one.found.joint == joint)));
     if !loose.is_empty() {
         lines.push(format!("Do not ride: {}.", loose.join("; ")));

@@ -2,8 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_WIDTH, LEVER_BITE, LEVER_REACH};
+use crate::catalogue::table::{
+    BAR_CLAMP_DIAMETER, BAR_WIDTH, HEADSET_COVER, LEVER_BITE, LEVER_REACH, SPACERS_ABOVE, SPACERS_BELOW,
+    STEM_CLAMP_HEIGHT,
+};
 use crate::catalogue::{Catalogue, MeasureId, Side, caution, joint};
+use crate::check::forbidden;
 use crate::compare::{Shorter, replaced};
 use crate::metrology::show;
 use crate::setup::model::Setup;
@@ -24,7 +28,7 @@ impl Minded<'_> {
     /// What to bear in mind of it, in order.
     pub fn notes(&self) -> Vec<String> {
         let bites = Side::BOTH.into_iter().filter_map(|side| self.bite(side));
-        bites.chain(self.width()).chain(self.clamp()).collect()
+        bites.chain(self.width()).chain(self.clamp()).chain(self.pile()).collect()
     }
 
     /// A measure before and after, where it changes.
@@ -94,6 +98,19 @@ impl Minded<'_> {
         let across =
             self.was.marks.iter().filter(|mark| mark.on.as_ref().is_some_and(|on| slides(&on.value)));
         across.map(|mark| mark.name.value.as_str()).collect()
+    }
+
+    /// A pile that is not what is on the bike, and so tells nothing of how long the steerer is.
+    fn pile(&self) -> Option<String> {
+        let changes = [HEADSET_COVER, SPACERS_BELOW, STEM_CLAMP_HEIGHT, SPACERS_ABOVE]
+            .into_iter()
+            .any(|row| self.change(&MeasureId::bike(row)).is_some());
+        let noted = forbidden::of_the_pile(self.was).filter(|_| changes)?;
+        Some(format!(
+            "A note tells not to ride the bike as it is recorded: {}. Whether the new pile goes on the steerer cannot be \
+             told from the recorded one: measure what the steerer takes.",
+            noted.words()
+        ))
     }
 
     /// A bar of another thickness in a stem that stays: no file says what a stem takes but by the bar that is in it.

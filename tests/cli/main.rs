@@ -41,4 +41,5 @@ mod tried_numbers;
 mod tried_safety;
 mod tried_unknown;
 mod tried_words;
+mod tried_written;
 mod turn;

@@ -115,8 +115,17 @@ fn a_control_on_the_levers_clamp_is_carried_no_place() {
     let shared = text.replace("shifter { mount own; from-tip 191;", "shifter { mount shared slot=outer;");
     assert_ne!(shared, text);
     fs::write(&alder, shared).expect("written");
-    let asked =
-        ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "box.kdl", "--write", "alder/race"];
+    let asked = [
+        "carry",
+        "rowan/race",
+        "--onto",
+        "alder/trail",
+        "--parts",
+        "box.kdl",
+        "--write",
+        "alder/race",
+        "--pick=1",
+    ];
     let carried = json(folder.path(), &asked);
     let controls = carried["controls"].as_array().expect("a list");
     let has = |measure: &str| controls.iter().any(|control| control["measure"] == measure);
@@ -156,7 +165,8 @@ fn another_part_does_not_inherit_the_old_ones_figures() {
     );
     fs::write(&alder, text).expect("written");
     let carry = |to: &str| {
-        let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "box.kdl", "--write", to];
+        let asked =
+            ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "box.kdl", "--pick=1", "--write", to];
         let (status, said) = run(folder.path(), 120, &asked);
         // Spacers are lacking above the stem.
         assert_eq!(status, 1, "{said}");
@@ -318,7 +328,8 @@ fn another_part_that_is_tried_does_not_inherit_the_old_ones_figures_either() {
 /// What `carry` says with this box, on one line, and its status.
 fn carried_with(folder: &std::path::Path, parts: &str, to: &str) -> (i32, String) {
     fs::write(folder.join("tried.kdl"), parts).expect("written");
-    let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "tried.kdl", "--write", to];
+    let asked =
+        ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "tried.kdl", "--pick=1", "--write", to];
     let (status, said) = run(folder, 80, &asked);
     (status, flowing(&said))
 }

@@ -1,13 +1,30 @@
 //! What is refused before anything is searched: a box that would take long, parts of which none go together, and a
 //! steerer on which none go.
 
+use crate::carry::parts::Parts;
 use crate::carry::search::{self, BarOn, Pile, StemOn, Task};
+use crate::check::forbidden;
 use crate::metrology::show;
+use crate::setup::model::Setup;
 use crate::trial::Refusal;
 
 /// No more spacers are piled and no more assemblies looked at than a few seconds allow.
 const MOST_SPACERS: usize = 2_000;
 const MOST_ASSEMBLIES: usize = 100_000_000;
+
+/// Refuses to take a pile for what is on the steerer of which a note tells that it cannot be ridden: neither its spacers
+/// nor the steerer's length are then what is recorded.
+pub fn pile_that_is_not_there(onto: &Setup, parts: &Parts) -> Result<(), Refusal> {
+    let Some(noted) = forbidden::of_the_pile(onto) else { return Ok(()) };
+    if parts.steerer_left.is_some() && !parts.spacers.is_empty() {
+        return Ok(());
+    }
+    Err(Refusal::new(
+        format!("A note in {} tells not to ride it so: {}.", onto.name.value, noted.words()),
+        "What is recorded on the steerer is then not what is there: say in a box what is, `steerer left=` and each \
+         `spacer`. Or put it right, measure it and take the note out.",
+    ))
+}
 
 /// Every height that the spacers make; a refusal where going through them would take too long.
 pub fn piles(spacers: &[f64]) -> Result<Vec<Pile>, Refusal> {

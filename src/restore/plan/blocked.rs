@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use crate::catalogue::table::BAR_ROLL;
-use crate::catalogue::{HeldBy, MeasureId, joint};
-use crate::check::{damage, forgotten};
+use crate::catalogue::{HeldBy, MeasureId, capital, joint};
+use crate::check::{damage, forbidden, forgotten};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::{Damage, Value};
@@ -14,6 +14,8 @@ use super::super::contradiction::unsettled;
 use super::super::holder::{Holder, Order, joint_order, stops_at};
 use super::{Blocked, Planner, Reach};
 
+/// What ends what a note forbids.
+const PUT_RIGHT: &str = "Put that right before anybody rides; then take the note out of the file.";
 /// What ends a damage that a note keeps.
 const TAKE_OUT: &str = " Once the part is replaced or passed, take the note out of the file.";
 
@@ -37,6 +39,7 @@ impl Planner<'_> {
         for noted in damage::noted(self.present).filter(|noted| !said(noted)) {
             blocked.push(self.damaged(&noted.on, &noted.text, TAKE_OUT));
         }
+        blocked.extend(forbidden::noted(self.present).map(|noted| self.forbidden(&noted)));
         blocked.extend(self.contradictory());
         blocked.extend(self.cut());
         for order in work.keys() {
@@ -63,6 +66,15 @@ impl Planner<'_> {
             Blocked { in_short: Some(one.in_short()), also: also.clone(), ..all }
         })
         .collect()
+    }
+
+    /// What a note forbids to ride the bike for, at the joint that holds the part.
+    fn forbidden(&self, noted: &forbidden::Noted) -> Blocked {
+        let (joint, order) = stops_at(self.setup, noted.on());
+        let why = format!("{}.", capital(&noted.words()));
+        let in_short = Some(noted.words());
+        let all = Blocked::everything(joint, order, why, PUT_RIGHT.to_owned());
+        Blocked { in_short, forbids: false, ..all }
     }
 
     fn damaged(&self, on: &str, text: &str, then: &str) -> Blocked {

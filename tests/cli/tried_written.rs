@@ -1,0 +1,105 @@
+//! That nothing which is not to be ridden is written as if it were: what `try --write` and `carry --write` leave of it in
+//! the file, and who tells it again.
+
+use std::fs;
+use std::path::Path;
+
+use super::rider::{json, ledger, run};
+use super::tried::flowing;
+
+/// 70 mm of pile: 20 below, the clamp 40 and 10 above, for which none is left; or the clamp 50 and nothing above.
+const LACKING: &str = "parts \"lack\" format=1 {
+    steerer left=70
+    stem \"tall\" length=60 angle=0 clamp-height=40
+    stem \"other\" length=40 angle=0 clamp-height=50
+    spacer 20
+}
+";
+
+fn carry(folder: &Path, parts: &str, more: &[&str]) -> (i32, String) {
+    fs::write(folder.join("lack.kdl"), parts).expect("written");
+    let asked = [&["carry", "rowan/race", "--onto", "alder/trail", "--parts", "lack.kdl"], more].concat();
+    let (status, said) = run(folder, 120, &asked);
+    (status, flowing(&said))
+}
+
+fn written(folder: &Path, name: &str) -> Option<String> {
+    fs::read_to_string(folder.join(format!("setups/{name}.kdl"))).ok()
+}
+
+/// `check`, the overview, `restore` and `record` of a file each tell it.
+#[track_caller]
+fn is_told_everywhere(folder: &Path, name: &str, words: &str) {
+    for asked in [&["check", name][..], &[], &["restore", name]] {
+        let (_, said) = run(folder, 200, asked);
+        let said = flowing(&said);
+        assert!(said.contains(words), "{asked:?}: {said}");
+    }
+}
+
+#[test]
+fn the_best_that_can_be_ridden_is_written() {
+    let folder = ledger();
+    let (status, said) = carry(folder.path(), LACKING, &["--write", "alder/sound"]);
+    assert_eq!(status, 0, "{said}");
+    assert!(said.contains("Do not build it so."), "{said}");
+    assert!(said.contains("of the list, the first without a fault."), "{said}");
+    let text = written(folder.path(), "alder/sound").expect("written");
+    // The other stem, whose clamp fills the steerer with the spacer below it.
+    assert!(text.contains("clamp-height 50") && text.contains("spacers-below 20; spacers-above 0"), "{text}");
+    assert!(!text.contains("do not ride"), "{text}");
+    let found = json(
+        folder.path(),
+        &["carry", "rowan/race", "--onto", "alder/trail", "--parts", "lack.kdl", "--write", "alder/again"],
+    );
+    let picked = usize::try_from(found["picked"].as_u64().expect("a number")).expect("small");
+    assert!(picked > 1);
+    assert_eq!(found["assemblies"][picked - 1]["stem"], "other");
+}
+
+#[test]
+fn nothing_is_written_if_none_can_be_ridden_unless_it_is_picked() {
+    let folder = ledger();
+    let lacking = LACKING.replace("spacer 20", "spacer 5");
+    let (status, said) = carry(folder.path(), &lacking, &["--write", "alder/none"]);
+    assert_eq!(status, 1, "{said}");
+    assert!(said.contains("Nothing was written: each of these has a fault or lacks spacers."), "{said}");
+    assert_eq!(written(folder.path(), "alder/none"), None);
+    let (status, said) = carry(folder.path(), &lacking, &["--write", "alder/none", "--pick", "99"]);
+    assert!(status == 2 && said.contains("There is no assembly 99 in the list"), "{said}");
+    let (status, said) = carry(folder.path(), &lacking, &["--pick", "1"]);
+    assert!(status == 2 && said.contains("--write"), "{said}");
+    let (status, said) = carry(folder.path(), &lacking, &["--write", "alder/picked", "--pick", "1"]);
+    assert_eq!(status, 1, "{said}");
+    assert!(said.contains("Do not ride it so: it lacks spacers above the stem."), "{said}");
+    is_told_everywhere(folder.path(), "alder/picked", "of the spacers above the stem");
+    // What stands recorded on that steerer is not on it: nothing is carried onto it without a box that says what is.
+    let (status, said) = run(folder.path(), 120, &["carry", "rowan/race", "--onto", "alder/picked"]);
+    assert!(
+        status == 2 && flowing(&said).contains("What is recorded on the steerer is then not what is there"),
+        "{said}"
+    );
+    let with = ["carry", "rowan/race", "--onto", "alder/picked", "--parts", "lack.kdl"];
+    assert_ne!(run(folder.path(), 120, &with).0, 2);
+}
+
+/// 5 mm stand above the stem: 30 more below it reach 25 over the end; none above leaves 5 to lack.
+#[test]
+fn a_tried_pile_that_cannot_be_ridden_says_so_in_its_file() {
+    let folder = ledger();
+    for (change, name, words) in [
+        ("steerer.spacers-below=+30", "rowan/over", "at least 25 mm over the steerer's end and can come off"),
+        ("steerer.spacers-above=0", "rowan/loose", "5 mm less stand on the steerer than before"),
+    ] {
+        let (status, said) = run(folder.path(), 120, &["try", "rowan/race", change, "--write", name]);
+        assert_eq!(status, 1, "{said}");
+        is_told_everywhere(folder.path(), name, words);
+        // It is said until it is taken out, whatever is tried on it next.
+        let next = ["try", name, "steerer.spacers-above=5"];
+        let (_, said) = run(folder.path(), 120, &next);
+        assert!(flowing(&said).contains("A note tells not to ride the bike as it is recorded"), "{said}");
+    }
+    let (_, said) =
+        run(folder.path(), 120, &["try", "rowan/race", "stem.length=45", "--write", "rowan/sound"]);
+    assert!(!written(folder.path(), "rowan/sound").expect(&said).contains("do not ride"), "{said}");
+}
