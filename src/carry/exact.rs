@@ -3,10 +3,15 @@
 use serde::Serialize;
 
 use crate::catalogue::measure::Kind;
-use crate::catalogue::table::{BAR_ROLL, STEM_ANGLE, STEM_LENGTH};
-use crate::catalogue::{Catalogue, Row};
+use crate::catalogue::table::{
+    BAR_BACK_SWEEP, BAR_BEND, BAR_RISE, BAR_ROLL, BAR_SETBACK, BAR_SUPPLIED_WIDTH, BAR_UP_SWEEP, BAR_WIDTH,
+    STEM_ANGLE, STEM_LENGTH,
+};
+use crate::catalogue::{Catalogue, MeasureId, Row};
 use crate::metrology::show;
+use crate::setup::model::Setup;
 
+use super::parts::Bar;
 use super::{Assembly, Problem};
 
 /// What is left below this, mm, is exact.
@@ -14,11 +19,12 @@ const EXACT: f64 = 0.005;
 /// What is less than this, mm, reads as nothing at the one decimal that is shown, and is not worth a word.
 pub const SHOWN: f64 = 0.05;
 
-/// The part that would leave nothing over.
+/// The parts that would leave nothing over, together.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct WouldBeExact {
-    /// The stem that would bring the hands' middle there with the best assembly's bar and roll: its length, mm.
+    /// The stem that would bring the hands' middle there with the best assembly's roll, and its bar or the one that is
+    /// named: its length, mm.
     pub stem_length: Option<f64>,
     /// Its angle, degrees.
     pub stem_angle: Option<f64>,
@@ -26,6 +32,8 @@ pub struct WouldBeExact {
     pub spacers_below: Option<f64>,
     /// How much narrower (−) or wider (+) the hands would have to be, mm.
     pub span_by: Option<f64>,
+    /// The width that the bar would have, all its other figures the same, mm.
+    pub bar_width: Option<f64>,
     /// In sentences.
     pub sentences: Vec<String>,
 }
@@ -40,17 +48,18 @@ pub fn would_be_exact(problem: &Problem, best: &Assembly) -> Option<WouldBeExact
         stem_angle: None,
         spacers_below: None,
         span_by: None,
+        bar_width: None,
         sentences: Vec::new(),
     };
     if best.at_roll_limit {
         let roll = turned(problem.catalogue, BAR_ROLL, best.roll, "which is not at all");
         found.sentences.push(format!("The bar is rolled as far as it may be, {roll}."));
     }
-    if best.off_x.hypot(best.off_z) >= SHOWN {
-        stem(problem, best, &mut found);
-    }
-    if best.off_span.abs() >= SHOWN {
-        span(best, &mut found);
+    // Another width moves the hands forward or back, too: the stem is the one that goes with it.
+    let barred = if best.off_span.abs() >= SHOWN { span(problem, best, &mut found) } else { None };
+    let (is_named, setup) = barred.as_ref().map_or((false, &best.setup), |setup| (true, setup));
+    if let Some(left) = problem.residual(setup).filter(|(forward, up)| forward.hypot(*up) >= SHOWN) {
+        stem(problem, best, left, if is_named { "that bar" } else { "this bar" }, &mut found);
     }
     let middle = best.off_x.hypot(best.off_z).hypot(best.off_span / 2.0);
     if best.distance - middle > 0.1 {
@@ -63,9 +72,8 @@ pub fn would_be_exact(problem: &Problem, best: &Assembly) -> Option<WouldBeExact
 }
 
 /// The stem, or spacers, that the way left over asks for, in the frame's own n and u.
-fn stem(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) {
+fn stem(problem: &Problem, best: &Assembly, (forward, up): (f64, f64), bar: &str, found: &mut WouldBeExact) {
     let (sine, cosine) = best.stem_angle.to_radians().sin_cos();
-    let (forward, up) = problem.residual(best);
     // Same angle first: the length makes good the way forward, the spacers the way up.
     let length = best.stem_length + forward / cosine;
     let spacers = best.spacers_below + up - (length - best.stem_length) * sine;
@@ -73,15 +81,12 @@ fn stem(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) {
         let steerer = problem.task.steerer_left;
         spacers >= 0.0 && steerer.is_none_or(|left| spacers + best.clamp_height <= left + 1e-6)
     };
-    let allowed = |row: Row, value: f64| match problem.catalogue.measure(row).kind {
-        Kind::Reading { low, high, .. } => (low..=high).contains(&value),
-        Kind::Choice(_) => false,
-    };
+    let allowed = |row: Row, value: f64| is_allowed(problem.catalogue, row, value);
     if fits(spacers) && allowed(STEM_LENGTH, length) {
         (found.stem_length, found.stem_angle, found.spacers_below) =
             (Some(length), Some(best.stem_angle), Some(spacers));
         found.sentences.push(format!(
-            "A stem {} mm long, {}, on {} mm of spacers would bring the hands' middle there with this bar.",
+            "A stem {} mm long, {}, on {} mm of spacers would bring the hands' middle there with {bar}.",
             show::plain(length, 1),
             turned(problem.catalogue, STEM_ANGLE, best.stem_angle, "level"),
             show::plain(spacers, 1),
@@ -97,7 +102,7 @@ fn stem(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) {
         (found.stem_length, found.stem_angle, found.spacers_below) =
             (Some(length), Some(angle), Some(spacers));
         found.sentences.push(format!(
-            "A stem {} mm long, {}, on the same spacers would bring the hands' middle there with this bar.",
+            "A stem {} mm long, {}, on the same spacers would bring the hands' middle there with {bar}.",
             show::plain(length, 1),
             turned(problem.catalogue, STEM_ANGLE, angle, "level"),
         ));
@@ -105,7 +110,7 @@ fn stem(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) {
     }
     found
         .sentences
-        .push("No stem within the usual spans brings the hands' middle there with this bar.".to_owned());
+        .push(format!("No stem within the usual spans brings the hands' middle there with {bar}."));
 }
 
 /// An angle as the table says it: "10° rising"; `none` for one of nothing.
@@ -116,18 +121,60 @@ pub fn turned(catalogue: &Catalogue, row: Row, degrees: f64, none: &str) -> Stri
     }
 }
 
-fn span(best: &Assembly, found: &mut WouldBeExact) {
+/// The bar that the span asks for, and the other bike with it on; none if no bar is so wide or so narrow.
+fn span(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) -> Option<Setup> {
     found.span_by = Some(-best.off_span);
+    let barred = with_width(problem, best);
     let by = show::plain(best.off_span.abs(), 1);
-    found.sentences.push(if best.off_span > 0.0 {
-        let half = best.off_span / 2.0;
-        let sawn = if half >= SHOWN {
-            format!(", {} mm off each end of this", show::plain(half, 1))
-        } else {
-            String::new()
-        };
-        format!("The hands come {by} mm too wide: a bar {by} mm narrower would do{sawn}.")
+    let (come, other) = if best.off_span > 0.0 { ("wide", "narrower") } else { ("narrow", "wider") };
+    let come = format!("The hands come {by} mm too {come}");
+    let Some((width, setup)) = barred else {
+        found.sentences.push(format!("{come}: no bar of the usual widths is {by} mm {other} than this."));
+        return None;
+    };
+    found.bar_width = Some(width);
+    let half = best.off_span / 2.0;
+    let sawn = if half >= SHOWN {
+        format!(", {} mm off each end of this", show::plain(half, 1))
     } else {
-        format!("The hands come {by} mm too narrow: a bar {by} mm wider would do.")
-    });
+        ", all its other figures the same".to_owned()
+    };
+    let width = show::plain(width, 1);
+    found.sentences.push(format!("{come}: a bar {by} mm {other} would do, {width} mm{sawn}."));
+    Some(setup)
+}
+
+/// The best assembly with its bar cut, or with a wider one that has all its other figures.
+fn with_width(problem: &Problem, best: &Assembly) -> Option<(f64, Setup)> {
+    let value = |row| best.setup.value(&MeasureId::bike(row));
+    let was = value(BAR_WIDTH)?;
+    let width = was - best.off_span;
+    let supplied = value(BAR_SUPPLIED_WIDTH).unwrap_or(was);
+    let bend = value(BAR_BEND);
+    if !is_allowed(problem.catalogue, BAR_WIDTH, width) || bend.is_some_and(|bend| bend > width / 2.0) {
+        return None;
+    }
+    let bar = Bar {
+        name: best.bar.clone(),
+        width,
+        supplied_width: (width < was).then_some(supplied),
+        rise: value(BAR_RISE)?,
+        back_sweep: value(BAR_BACK_SWEEP)?,
+        up_sweep: value(BAR_UP_SWEEP)?,
+        setback: value(BAR_SETBACK).filter(|_| bend.is_none()),
+        bend,
+        roll: (best.roll, best.roll),
+        material: None,
+        clamp_diameter: None,
+    };
+    let mut setup = best.setup.clone();
+    problem.put_bar(&mut setup, &bar);
+    Some((width, setup))
+}
+
+fn is_allowed(catalogue: &Catalogue, row: Row, value: f64) -> bool {
+    match catalogue.measure(row).kind {
+        Kind::Reading { low, high, .. } => (low..=high).contains(&value),
+        Kind::Choice(_) => false,
+    }
 }

@@ -8,6 +8,7 @@ mod controls;
 mod exact;
 pub mod parts;
 mod problem;
+mod riders;
 pub mod search;
 
 use serde::Serialize;
@@ -26,6 +27,10 @@ use crate::trial::{Refusal, Said, SaidAccepted, SaidOfBoth, said};
 
 use parts::Parts;
 use search::Candidate;
+
+/// What no figure of a pile tells.
+pub const TOP_CAP: &str = "The top cap has to clear the steerer's end by 2 to 3 mm (common practice, no source), or it \
+                           meets it before it presses on the bearings: measure before you ride.";
 
 /// How many assemblies are given.
 pub const BEST: usize = 10;
@@ -101,6 +106,8 @@ pub struct Wanted {
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Carry {
+    /// That the front brake is on the other hand, if it is.
+    pub front_brake: Option<String>,
     /// The left grip point to be met.
     pub wanted_left: Wanted,
     /// The right one.
@@ -188,9 +195,12 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         others.filter(|(_, assembly)| is_sound(catalogue, onto, assembly)).map(|(place, _)| place);
     let sound = if first.is_loose() || is_unsound(&appears) { sound.next() } else { None };
     let mut notes = problem.notes.clone();
+    notes.extend(riders::stature(from, onto));
+    notes.push(TOP_CAP.to_owned());
     notes
         .push("Measure and mark the new assembly once it is on: these are figures, not readings.".to_owned());
     Ok(Carry {
+        front_brake: riders::front_brake(from, onto),
         wanted_left: problem.wanted(0),
         wanted_right: problem.wanted(1),
         considered,

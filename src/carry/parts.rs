@@ -1,8 +1,8 @@
-//! A box of parts: stems, bars and spacers that could go on a bike, and how much steerer is left on it.
+//! A box of parts: stems, bars and spacers that could go on a bike, and how high a pile its steerer takes.
 //!
 //! ```kdl
 //! parts "race box" format=1 {
-//!     steerer left=75              // steerer standing above the headset cover, for spacers and stem
+//!     steerer left=75              // headset cover to top cap: spacers and stem
 //!     stem "short" length=40 angle=6 clamp-height=40
 //!     stem "level" length=50 angle=0 clamp-height=38
 //!     bar "wide" width=780 rise=25 back-sweep=8 up-sweep=5 bend=90 roll-from=-5 roll-to=5
@@ -10,16 +10,16 @@
 //!     spacer 10
 //! }
 //! ```
-//! Lengths in mm and angles in degrees unless a unit stands before the number: `length=(in)1.5`. Every stem may be put
-//! on either way up. A bar takes `setback` in place of `bend`, and may be rolled from −5 to 5 unless it says
-//! otherwise; `material` and `clamp-diameter` may be given, that of a stem, too: bar and stem of unlike diameters are
-//! never put together. Of a kind that the box does not hold, the bike keeps its own. Knows nothing of bikes.
+//! Lengths in mm and angles in degrees unless a unit stands before the number: `length=(in)1.5`. What each word means
+//! stands in [`words`]. Of a kind that the box does not hold, the bike keeps its own. Knows nothing of bikes.
+
+pub mod words;
 
 use crate::catalogue::code::{self, Code};
 use crate::catalogue::measure::Kind;
 use crate::catalogue::table::{
     BAR_BACK_SWEEP, BAR_BEND, BAR_CLAMP_DIAMETER, BAR_MATERIAL, BAR_RISE, BAR_ROLL, BAR_SETBACK,
-    BAR_UP_SWEEP, BAR_WIDTH, SPACERS_BELOW, STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH,
+    BAR_SUPPLIED_WIDTH, BAR_UP_SWEEP, BAR_WIDTH, SPACERS_BELOW, STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH,
 };
 use crate::catalogue::{Catalogue, Row};
 use crate::metrology::unit::Unit;
@@ -27,13 +27,9 @@ use crate::setup::finding::Finding;
 use crate::setup::read::{nearest, syntax_finding};
 use crate::setup::span::Span;
 use crate::setup::syntax::{self, Node, Property, Value};
+use crate::trial::ROLL;
 
-/// More spacers than this of one height are never stacked.
-const MOST_SPACERS: f64 = 40.0;
-/// How far a bar may be rolled if the box does not say, degrees.
-const ROLL: (f64, f64) = (-5.0, 5.0);
-/// The longest steerer that is left standing above a headset, mm.
-const LONGEST_STEERER: f64 = 200.0;
+use words::{LONGEST_STEERER, MOST_SPACERS};
 
 /// A stem, as it is marked.
 #[derive(Clone, Debug, PartialEq)]
@@ -57,6 +53,8 @@ pub struct Bar {
     pub name: String,
     /// mm, end to end.
     pub width: f64,
+    /// mm before it was cut, if it was.
+    pub supplied_width: Option<f64>,
     /// mm.
     pub rise: f64,
     /// Degrees.
@@ -80,7 +78,7 @@ pub struct Bar {
 pub struct Parts {
     /// Its name.
     pub name: String,
-    /// Steerer above the headset cover, mm.
+    /// How high everything between headset cover and top cap is together, mm.
     pub steerer_left: Option<f64>,
     /// Where that stands in the box's text.
     pub steerer_place: Option<Span>,
@@ -165,7 +163,7 @@ impl Reader {
                 "bar" => self.bar(child),
                 "spacer" => self.spacer(child),
                 "note" => self.note(child),
-                other => self.unknown(child.span, other, &["steerer", "stem", "bar", "spacer", "note"]),
+                other => self.unknown(child.span, other, &words::THINGS.map(|thing| thing.name)),
             }
         }
         if node.children.iter().all(|child| &*child.name == "note") {
@@ -177,14 +175,14 @@ impl Reader {
     }
 
     fn note(&mut self, node: &Node) {
-        self.properties(node, &[], 1);
+        self.properties(node, &words::NOTE.properties(), 1);
         if !matches!(node.arguments.first().map(|argument| &argument.value), Some(Value::Text(_))) {
             self.find(&code::NOT_A_TEXT, node.span, "`note` needs a text in double quotes.".into());
         }
     }
 
     fn steerer(&mut self, node: &Node) {
-        self.properties(node, &["left"], 0);
+        self.properties(node, &words::STEERER.properties(), 0);
         if self.parts.steerer_left.is_some() {
             self.find(&code::DUPLICATE_PART, node.span, "`steerer` stands twice in the box.".into());
             return;
@@ -201,7 +199,7 @@ impl Reader {
     }
 
     fn stem(&mut self, node: &Node) {
-        self.properties(node, &["length", "angle", "clamp-height", "clamp-diameter"], 1);
+        self.properties(node, &words::STEM.properties(), 1);
         let name = self.name(node);
         let length = self.measure(node, "length", STEM_LENGTH);
         let angle = self.measure(node, "angle", STEM_ANGLE);
@@ -215,19 +213,7 @@ impl Reader {
     }
 
     fn bar(&mut self, node: &Node) {
-        let known = [
-            "width",
-            "rise",
-            "back-sweep",
-            "up-sweep",
-            "setback",
-            "bend",
-            "roll-from",
-            "roll-to",
-            "material",
-            "clamp-diameter",
-        ];
-        self.properties(node, &known, 1);
+        self.properties(node, &words::BAR.properties(), 1);
         let name = self.name(node);
         let [width, rise, back_sweep, up_sweep] = [
             ("width", BAR_WIDTH),
@@ -241,8 +227,8 @@ impl Reader {
         if property(node, "setback").is_none() && property(node, "bend").is_none() {
             self.lacks(node, "bend (or setback)");
         }
-        let from = self.optional(node, "roll-from", BAR_ROLL).unwrap_or(ROLL.0);
-        let to = self.optional(node, "roll-to", BAR_ROLL).unwrap_or(ROLL.1);
+        let from = self.optional(node, "roll-from", BAR_ROLL).unwrap_or(-ROLL);
+        let to = self.optional(node, "roll-to", BAR_ROLL).unwrap_or(ROLL);
         if from > to {
             let message = format!("The roll runs from {from} to {to}, the wrong way round.");
             self.find(&code::OFF_SPAN, node.span, message);
@@ -254,6 +240,12 @@ impl Reader {
             self.find(&code::BEND_TOO_WIDE, node.span, format!("The bend of `{name}` lies beyond its end."));
             return;
         }
+        let supplied_width = self.optional(node, "supplied-width", BAR_SUPPLIED_WIDTH);
+        if supplied_width.is_some_and(|supplied| supplied < width) {
+            let message = format!("`{name}` is wider than it was supplied, and no saw adds to a bar.");
+            self.find(&code::BAR_WIDER_THAN_SUPPLIED, node.span, message);
+            return;
+        }
         let material = self.material(node);
         let clamp_diameter = self.optional(node, "clamp-diameter", BAR_CLAMP_DIAMETER);
         if setback.or(bend).is_some() {
@@ -261,6 +253,7 @@ impl Reader {
             self.parts.bars.push(Bar {
                 name,
                 width,
+                supplied_width,
                 rise,
                 back_sweep,
                 up_sweep,
@@ -289,7 +282,7 @@ impl Reader {
     }
 
     fn spacer(&mut self, node: &Node) {
-        self.properties(node, &["count"], 1);
+        self.properties(node, &words::SPACER.properties(), 1);
         let Some(argument) = node.arguments.first() else { return self.lacks(node, "its height") };
         let annotation = argument.annotation.as_deref();
         let span = span_of(SPACERS_BELOW);

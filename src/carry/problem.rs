@@ -19,15 +19,13 @@ use crate::geometry::state::{Consequences, Lookup, State};
 use crate::geometry::{Number, Vector};
 use crate::metrology::reading::Reading;
 use crate::setup::model::{Setup, Value};
-use crate::trial::{self, Refusal};
+use crate::trial::{self, ROLL, Refusal};
 
 use super::Wanted;
 use super::controls;
 use super::parts::{Bar, Parts, Stem};
 use super::search::{self, BarOn, Candidate, Pile, StemOn, Task};
 
-/// How far the bike's own bar may be rolled either way, degrees, when the box says nothing of bars.
-const OWN_ROLL: f64 = 10.0;
 /// The name of what is on the bike already.
 pub const OWN: &str = "its own";
 
@@ -90,7 +88,8 @@ impl<'a> Problem<'a> {
         let steerer_left = parts.steerer_left.or_else(|| steerer_of(catalogue, onto));
         if steerer_left.is_none() {
             notes.push(
-                "How much steerer is left is not known: any pile of spacers was taken to fit.".to_owned(),
+                "How high a pile the steerer takes is not known: any pile of spacers was taken to fit."
+                    .to_owned(),
             );
         }
         let (bar_names, bars) = bars(catalogue, &prepared, &parts.bars)?;
@@ -136,10 +135,17 @@ impl<'a> Problem<'a> {
         &self.bars
     }
 
-    /// The way left over from an assembly's hands to the wanted ones, at their middles: forward and up the axis.
-    pub fn residual(&self, assembly: &super::Assembly) -> (f64, f64) {
-        let off = Vector::new(-assembly.off_x, 0.0, -assembly.off_z);
-        (off.dot(self.front.0), off.dot(self.front.1))
+    /// The way left over from the hands of a bike so assembled to the wanted ones, at their middles: forward and up the
+    /// axis.
+    pub fn residual(&self, assembled: &Setup) -> Option<(f64, f64)> {
+        let off = |hand: usize| Some(self.wanted[hand] - point(self.catalogue, assembled, hand)?);
+        let off = (off(0)? + off(1)?).scale(0.5);
+        Some((off.dot(self.front.0), off.dot(self.front.1)))
+    }
+
+    /// Puts a bar on, as one of the box is.
+    pub fn put_bar(&self, setup: &mut Setup, bar: &Bar) {
+        put_bar(self.catalogue, setup, bar);
     }
 
     /// A wanted grip point, 0 left, 1 right.
@@ -377,7 +383,7 @@ fn spacers(catalogue: &Catalogue, onto: &Setup, in_box: &[f64]) -> Vec<f64> {
     piles.into_iter().filter(|height| *height > 0.0).collect()
 }
 
-/// The steerer that stands above the cover now, if all that is on it is recorded.
+/// How high everything on the steerer is together now, if all of it is recorded.
 fn steerer_of(catalogue: &Catalogue, onto: &Setup) -> Option<f64> {
     let state = State::recorded(catalogue, onto);
     let [below, clamp, above] =
@@ -394,7 +400,7 @@ fn bars(
 ) -> Result<(Vec<String>, Vec<BarOn>), Refusal> {
     if in_box.is_empty() {
         let roll = State::recorded(catalogue, prepared).value(&MeasureId::bike(BAR_ROLL)).unwrap_or(0.0);
-        let limits = (roll.min(-OWN_ROLL), roll.max(OWN_ROLL));
+        let limits = (roll.min(-ROLL), roll.max(ROLL));
         return Ok((vec![OWN.to_owned()], vec![bar_on(catalogue, prepared, limits)?]));
     }
     let mut found = Vec::with_capacity(in_box.len());

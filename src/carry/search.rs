@@ -71,7 +71,7 @@ pub struct Task {
     pub left: [f64; 2],
     /// Headset cover, mm.
     pub cover: f64,
-    /// Steerer above the cover, if known, mm.
+    /// How high everything between cover and top cap is together, if known, mm.
     pub steerer_left: Option<f64>,
 }
 

@@ -188,8 +188,8 @@ codes! {
     HOSE_BOW = Advice "hose-bow", "A hose bows at least 40 mm further than it would with 30 mm to spare at its tightest (common practice, no source).", "Shorten it when it is next opened: a wide bow catches on branches and hands.";
     STOP_NARROW = Advice "stop-narrow", "The frame stops the bars before 60° of free turn, which ISO 4210-2, 4.7.5, asks of each side (the figure for mountain bicycles is from memory).", "Check the reading; if it holds, know that the bike turns less than the standard asks.";
     // Advice: what a choice suits and costs.
-    WIDE_BAR = Advice "wide-bar", "The bar is wider than usual, or than goes with the rider's stature.", "Hold it further in for a ride before you saw anything off; keep it if it suits.";
-    NARROW_BAR = Advice "narrow-bar", "The bar is narrower than usual, or than goes with the rider's stature.", "Ride it and keep it if it suits.";
+    WIDE_BAR = Advice "wide-bar", "The bar is wider than usual (800 mm), or more than 30 mm wider than goes with the rider's stature: 0.44 of it, no less than 720 and no more than 800 mm (all common practice, no source).", "Hold it further in for a ride before you saw anything off; keep it if it suits.";
+    NARROW_BAR = Advice "narrow-bar", "The bar is narrower than usual (720 mm), or more than 30 mm narrower than goes with the rider's stature: 0.44 of it, no less than 720 and no more than 800 mm (all common practice, no source).", "Ride it and keep it if it suits.";
     SHORT_STEM = Advice "short-stem", "The stem is more than 20 mm shorter than the one the bike was sold with.", "Try one between the two, one change at a time.";
     LONG_STEM = Advice "long-stem", "The stem is longer than trail stems usually are.", "Try one 10 to 20 mm shorter, one change at a time.";
     SHARED_CLAMP = Advice "shared-clamp", "A control shares the brake lever's clamp.", "Set the lever first; if the control then sits badly, give it a clamp of its own.";

@@ -17,10 +17,11 @@ use super::planned::{self, Planned};
 use super::session::{Failure, Opened, Session};
 
 const PARTS_HELP: &str = "\
-A box of parts is a file like this; lengths in mm, angles in degrees:
+A box of parts is a file like this; lengths in mm, angles in degrees, another
+unit before the number, such as length=(in)1.5:
 
   parts \"race box\" format=1 {
-      steerer left=75          // steerer standing above the headset cover
+      steerer left=75          // headset cover to top cap
       stem \"short\" length=40 angle=6 clamp-height=40
       bar \"wide\" width=780 rise=25 back-sweep=8 up-sweep=5 bend=90 \\
           roll-from=-5 roll-to=5
@@ -28,11 +29,18 @@ A box of parts is a file like this; lengths in mm, angles in degrees:
       spacer 10
   }
 
-Every stem may go on either way up. A bar takes setback= in place of bend=,
-and may say material= and clamp-diameter=; else they are not known of it. A stem
-may say clamp-diameter=, too: it takes no bar of another.
+steerer left= is how high everything on the steerer is together: spacers below,
+the stem's clamp, spacers above. Of a bare steerer it is what stands
+above the cover and 2 to 3 mm more, by which the top cap has to clear its end.
+Left out, it is what stands recorded there.
+Every stem may go on either way up. A bar takes setback= in place of bend=, and
+supplied-width= if it was cut: rise and setback are those before the saw. It may
+say material= and clamp-diameter=; else they are not known of it. A stem may say
+clamp-diameter=, too: it takes no bar of another.
+A bar is rolled from -10 to 10 degrees unless roll-from= and roll-to= say
+otherwise; so is the other bike's own. Figures take what a setup's take.
 The other bike keeps its own of a kind that the box does not hold (stems, bars,
-spacers).";
+spacers). clampmark check FILE checks a box.";
 
 /// Put your hands in the same place on another bike.
 ///
@@ -144,8 +152,10 @@ fn write_one(
     let was = onto.setup()?;
     let differing = carry::differing(was, &assembly.setup);
     let note = format!(
-        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.",
-        from.name, onto.name
+        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}. {}",
+        from.name,
+        onto.name,
+        carry::TOP_CAP
     );
     let lacking = assembly.spacers_lacking.filter(|_| assembly.is_loose());
     let forbidden = lacking.map(|lacking| {

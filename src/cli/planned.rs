@@ -51,6 +51,10 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     let mut note = planned.note.clone();
     note.extend(stale_comments(&edit, planned.differing, session));
     edit.plan(planned.setup, planned.differing)?;
+    let mut lines = planned.setup.clone();
+    // What a lost line was drawn at is told as it stood.
+    lines.marks.retain(|mark| !planned.replaced.is_some_and(|lost| lost.marks.contains(&mark.name.value)));
+    edit.plan_lines(&lines)?;
     if let Some(name) = name {
         edit.rename(name)?;
     }

@@ -24,7 +24,7 @@ const ALIKE: f64 = 1e-3;
 pub struct Replaced {
     /// By their group: `stem`, `bar`.
     pub parts: Vec<&'static str>,
-    /// The parts that a sheet finds turned over: still the same, with the same limits, but they were off the bike.
+    /// The parts that are turned over: still the same, with the same limits, but they were off the bike.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub turned_over: Vec<&'static str>,
     /// The joints whose recorded torque was a figure of theirs.
@@ -62,6 +62,12 @@ impl Replaced {
 
     /// What a file has to note that is written so.
     pub fn note(&self) -> String {
+        if self.parts.is_empty() {
+            return format!(
+                "The {} is to be turned over, for which it comes off the bike.",
+                self.turned_over.join(" and ")
+            );
+        }
         format!("Material and torque limits of the replaced {} are not the new maker's.", self.words())
     }
 
@@ -96,11 +102,14 @@ pub enum Shorter {
     Another,
 }
 
-/// What `then` has other parts for than `now`; none if it is put together from what is on the bike.
+/// What `then` has other parts for than `now`, and what it has turned over; none if it is put together from what is on
+/// the bike as it is.
 pub fn replaced(catalogue: &Catalogue, now: &Setup, then: &Setup, shorter: Shorter) -> Option<Replaced> {
     let ids: BTreeSet<&MeasureId> = now.readings.keys().chain(then.readings.keys()).collect();
-    let figures = ids.into_iter().filter(|id| is_of_another_part(catalogue, id, now, then, shorter));
-    with_figures(catalogue, now, figures.cloned().collect(), |_| true)
+    let is_anothers = |id: &MeasureId| is_of_another_part(catalogue, id, now, then, shorter);
+    let figures =
+        ids.into_iter().filter(|id| is_anothers(id) || is_to_be_turned_over(catalogue, id, now, then));
+    with_figures(catalogue, now, figures.cloned().collect(), is_anothers)
 }
 
 /// The parts of a recorded setup that a sheet shows to be others, by what it reads beyond reading, and those that it
@@ -204,6 +213,12 @@ fn is_of_another_part(
         (Some(Value::Choice(was)), Some(Value::Choice(is))) => was != is,
         (was, is) => was.is_some() != is.is_some(),
     }
+}
+
+/// Whether a figure of a part only changes its sign.
+fn is_to_be_turned_over(catalogue: &Catalogue, id: &MeasureId, now: &Setup, then: &Setup) -> bool {
+    let (Some(was), Some(is)) = (now.value(id), then.value(id)) else { return false };
+    catalogue.measure(id.row).is_of_the_part() && was * is < 0.0 && (was + is).abs() <= ALIKE
 }
 
 /// The value, if it is known.

@@ -49,6 +49,10 @@ impl CarryReport {
         page.title(format!("The hands of {} on {}", self.setup, self.onto));
         faults(page, &self.setup, &self.findings);
         faults(page, &self.onto, &self.findings_onto);
+        if let Some(words) = &self.carried.front_brake {
+            page.paragraph(2, 4, &[piece(Label::Care, words.clone())]);
+            page.blank();
+        }
         if let Some(best) = self.carried.assemblies.first() {
             self.best(page, best);
         }

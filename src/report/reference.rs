@@ -4,6 +4,7 @@
 
 use std::fmt::Write;
 
+use crate::carry::parts::words::{self, Takes};
 use crate::catalogue::joint::JOINTS;
 use crate::catalogue::{Absent, Catalogue, ChangedBy, HeldBy, Kind, Measure, Shape, Weight};
 use crate::catalogue::{instrument, word};
@@ -26,6 +27,7 @@ pub fn markdown(catalogue: &Catalogue) -> String {
     joints(&mut page);
     instruments(&mut page);
     units(&mut page);
+    parts(&mut page, catalogue);
     page
 }
 
@@ -124,6 +126,37 @@ fn words(page: &mut String) {
                 let list: Vec<String> = list.iter().map(|word| format!("`{word}`")).collect();
                 let _ = write!(page, "\n{what}: {}.\n", list.join(", "));
             }
+        }
+    }
+}
+
+/// The other kind of file.
+fn parts(page: &mut String, catalogue: &Catalogue) {
+    page.push_str(
+        "\n# The box of parts, format 1\n\n\
+         A file of its own for `carry --parts`: what could go on the other bike. It lies anywhere, holds one box, \
+         `parts \"name\" format=1 { … }`, and `check` checks it. Lengths are in mm and angles in degrees unless a unit \
+         stands before the number: `length=(in)1.5`. Of a kind that the box does not hold (stems, bars, spacers) the \
+         other bike keeps its own, and rolls its own bar no further than a bar of the box without `roll-from` and \
+         `roll-to`.\n",
+    );
+    for thing in words::THINGS {
+        let _ =
+            write!(page, "\n## {} in a box\n\n{}\n\n```kdl\n{}\n```\n", thing.name, thing.says, thing.form);
+        if thing.figures.is_empty() {
+            continue;
+        }
+        let head = ["Word", "Takes", "Needed", "What it means"];
+        let _ = write!(page, "\n{}{}", row(&head.map(String::from)), rule(head.len()));
+        for figure in thing.figures {
+            let takes = match figure.takes {
+                Takes::Measure(row) => takes(catalogue.measure(row)),
+                Takes::UpTo(most) => format!("{}, 0 to {most}", Unit::Millimetre.word()),
+                Takes::Count(most) => format!("a whole number, 1 to {most}"),
+            };
+            let needed = if figure.needed { "yes" } else { "no" };
+            let name = format!("`{}`", figure.name);
+            page.push_str(&row(&[name, takes, needed.to_owned(), figure.says.to_owned()]));
         }
     }
 }

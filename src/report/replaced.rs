@@ -28,7 +28,9 @@ pub fn said(page: &mut Page, replaced: &Replaced) {
 /// The same part with the same limits, but it was off the bike.
 fn turned_over(page: &mut Page, replaced: &Replaced) {
     let lead = format!("Turned over: {}.", replaced.turned_over.join(" and "));
-    let mut rest = " It was off the bike: every joint that holds it was opened.".to_owned();
+    let is_stem = replaced.turned_over.contains(&"stem");
+    let bar = if is_stem { ", and the bar out of it" } else { "" };
+    let mut rest = format!(" That takes it off the bike{bar}: every joint that holds it is opened.");
     if !replaced.marks.is_empty() {
         rest = format!("{rest} Lines drawn before are no evidence: marks {}.", replaced.marks.join(", "));
     }

@@ -1,5 +1,5 @@
-//! What goes along when the bar is rolled or twisted or a lever is moved: the controls' angles, their lowest points
-//! and where their hoses leave.
+//! What goes along when the bar is rolled or twisted or a lever is moved: the controls' angles and those at which their
+//! marks were drawn, their lowest points and where their hoses leave.
 //!
 //! A control is one rigid piece with its clamp. Its points keep their place in a frame of the grip's axis, the bar's
 //! own upright and their cross; that frame is then read off again in the bike's axes, as a person would read it.
@@ -14,6 +14,7 @@ use crate::catalogue::{Catalogue, MeasureId, Side, Subject};
 use crate::geometry::cockpit::{Bar, Front, bike, radians};
 use crate::geometry::state::{Consequences, Lookup, State};
 use crate::geometry::{Axis, Number, Vector};
+use crate::metrology::reading::Reading;
 use crate::setup::model::{Setup, Value};
 
 use super::change::{put, worked_out};
@@ -140,6 +141,7 @@ pub fn take_along(
             }
         }
     }
+    carrying.lines();
     let moved = carrying.moved;
     known.then_some(moved)
 }
@@ -232,6 +234,25 @@ impl Carrying<'_, '_> {
         let id = MeasureId::of(control.angle, side);
         if let Some(was) = self.before.value(&id) {
             self.set(&id, was + slide.tipped + self.rolled);
+        }
+    }
+
+    /// A line between bar and clamp turns with the bar: the gauge's angle at which it was drawn, and at which its halves
+    /// still meet, turns along.
+    fn lines(&mut self) {
+        if self.rolled.abs() < ROUNDING {
+            return;
+        }
+        let (catalogue, rolled) = (self.before.catalogue(), self.rolled);
+        let drawn = self.new.marks.iter_mut().flat_map(|mark| &mut mark.drawn);
+        for (id, recorded) in drawn.filter(|(id, _)| joint::is_control_angle(id.row)) {
+            let Value::Reading(was) = &recorded.value else { continue };
+            let measure = catalogue.measure(id.row);
+            let (now, fine) = (was.value() + rolled, measure.tolerance());
+            let now = Reading::worked_out(now, was.unit(), measure.unit(), fine, was.half_width());
+            if let Some(now) = now {
+                recorded.value = Value::Reading(now);
+            }
         }
     }
 

@@ -31,15 +31,19 @@ pub use turned::{ControlChange, HoseChange};
 use mind::Minded;
 
 use crate::catalogue::code::{self, Severity};
+use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::check;
 use crate::compare::{DerivedChange, Held, Replaced, Shorter, compare, replaced};
 use crate::geometry::grips::Missing;
 use crate::geometry::state::State;
-use crate::metrology::NEGLIGIBLE;
+use crate::metrology::{NEGLIGIBLE, show};
 use crate::setup::finding::{Acknowledged, Finding};
 use crate::setup::model::{Setup, Value};
 use crate::setup::read::Read;
+
+/// How far a bar is rolled either way from its maker's line, degrees: common practice, no source.
+pub const ROLL: f64 = 10.0;
 
 /// One measure that becomes another.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -194,6 +198,7 @@ pub fn try_changes(
     }
     let mut notes: Vec<String> =
         asked.iter().filter_map(|one| change::step_in_words(catalogue, setup, one)).collect();
+    notes.extend(kept.as_ref().and_then(|kept| too_far(setup, wish?, kept)));
     notes.extend(crooked::as_it_stands(catalogue, &changed, &ids));
     notes.extend(Minded { catalogue, was: setup, now: &changed, asked: &ids }.notes());
     if carried::take_along(catalogue, setup, &mut changed, &ids).is_none() {
@@ -201,6 +206,19 @@ pub fn try_changes(
     }
     notes.extend(carried::left_where_they_are(setup, &ids));
     Ok(follow(catalogue, setup, changed, &ids, kept, notes))
+}
+
+/// That a bar would be rolled further than anybody rolls one.
+fn too_far(setup: &Setup, wish: &Wish, kept: &Kept) -> Option<String> {
+    let stands = setup.value(&wish.by).unwrap_or(0.0);
+    let is_far = wish.by == MeasureId::bike(BAR_ROLL) && kept.value.abs() > ROLL.max(stands.abs());
+    is_far.then(|| {
+        format!(
+            "Rolled to {}° the bar lies as nobody rides it: `carry` rolls one no further than {ROLL}° either way (common \
+             practice, no source), for sweep and grips then point elsewhere. Let another measure give way.",
+            show::plain(kept.value, 1)
+        )
+    })
 }
 
 fn solve(
@@ -243,9 +261,14 @@ fn follow(
     };
     let differing: Vec<MeasureId> = changed.readings.keys().filter(differs).cloned().collect();
     let change = |id: &MeasureId| measure_change(&from, &to, id);
-    let SaidOfBoth { appears, accepted, disappears } = said(catalogue, setup, &changed);
+    let SaidOfBoth { mut appears, accepted, disappears } = said(catalogue, setup, &changed);
     let (controls, hoses) = turned::turned(&from, &to);
     let replaced = replaced(catalogue, setup, &changed, Shorter::Sawn);
+    // A line on a part that is gone is no line any more, and written as none.
+    let gone = replaced.iter().flat_map(|replaced| &replaced.marks).map(|mark| format!("mark.{mark}"));
+    let gone: BTreeSet<String> = gone.collect();
+    let is_gone = |said: &Said| said.measure.as_ref().is_some_and(|measure| gone.contains(measure));
+    appears.retain(|said| said.code != code::STALE_MARK.name || !is_gone(said));
     let is_otherwise = |id: &&MeasureId| match (from.value(id), to.value(id)) {
         (Some(was), Some(now)) => (now - was).abs() > NEGLIGIBLE,
         _ => setup.value(id) != changed.value(id) || setup.choice(id) != changed.choice(id),

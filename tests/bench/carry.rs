@@ -53,6 +53,7 @@ fn large_box() -> Parts {
     let bars = (0..50_u32).map(|count| Bar {
         name: format!("bar {count}"),
         width: 740.0 + f64::from(count % 5) * 15.0,
+        supplied_width: None,
         rise: f64::from(count / 5) * 5.0,
         back_sweep: 8.0,
         up_sweep: 5.0,

@@ -4,6 +4,7 @@ mod harness;
 mod texts;
 
 mod cannot_be;
+mod carried;
 mod check;
 mod completions;
 mod dialogue;

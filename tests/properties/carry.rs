@@ -67,8 +67,9 @@ fn assembled(stem: &Stem, flipped: bool, bar: &Bar, spacers: f64, roll: f64) -> 
         .replace(
             "width 800; rise 35; back-sweep 9; up-sweep 4; setback 40; roll 1",
             &format!(
-                "width {}; rise {}; back-sweep {}; up-sweep {}; bend {}; roll {roll}",
+                "width {}; {}rise {}; back-sweep {}; up-sweep {}; bend {}; roll {roll}",
                 bar.width,
+                before_the_saw(bar),
                 bar.rise,
                 bar.back_sweep,
                 bar.up_sweep,
@@ -77,6 +78,11 @@ fn assembled(stem: &Stem, flipped: bool, bar: &Bar, spacers: f64, roll: f64) -> 
         )
         .replacen("hand 60", "hand 62", 1)
         .replacen("hand 60", "hand 64", 1)
+}
+
+/// The width before the saw, as a setup has it.
+fn before_the_saw(bar: &Bar) -> String {
+    bar.supplied_width.map(|supplied| format!("supplied-width {supplied}; ")).unwrap_or_default()
 }
 
 pub(super) fn a_stem() -> impl Strategy<Value = Stem> {
@@ -93,14 +99,17 @@ pub(super) fn a_stem() -> impl Strategy<Value = Stem> {
 }
 
 pub(super) fn a_bar() -> impl Strategy<Value = Bar> {
-    (7200..8000_i32, -100..400_i32, 40..120_i32, 0..70_i32, (-80..0_i32, 0..80_i32)).prop_map(
-        |(width, rise, back, up, (from, to))| {
+    let cut = prop::option::of(1..400_i32);
+    (7200..8000_i32, cut, -100..400_i32, 40..120_i32, 0..70_i32, (-80..0_i32, 0..80_i32)).prop_map(
+        |(width, cut, rise, back, up, (from, to))| {
+            let supplied_width = cut.map(|cut| f64::from(width + cut) / 10.0);
             let [width, rise, back_sweep, up_sweep, from, to] =
                 [width, rise, back, up, from, to].map(|tenths| f64::from(tenths) / 10.0);
-            let name = format!("{width} and {rise}, {back_sweep}, {up_sweep}");
+            let name = format!("{width} of {supplied_width:?} and {rise}, {back_sweep}, {up_sweep}");
             Bar {
                 name,
                 width,
+                supplied_width,
                 rise,
                 back_sweep,
                 up_sweep,
@@ -119,6 +128,7 @@ pub(super) fn own_bar(roll: (f64, f64)) -> Bar {
     Bar {
         name: "own".into(),
         width: 780.0,
+        supplied_width: None,
         rise: 25.0,
         back_sweep: 8.0,
         up_sweep: 5.0,
@@ -218,8 +228,12 @@ fn a_bike(stem: &Stem, bar: &Bar, spacers: &[f64], roll: f64, twist: f64) -> Str
     .replace(
         "width 780; rise 25; back-sweep 8; up-sweep 5; bend 90; roll -1.5",
         &format!(
-            "width {}; rise {}; back-sweep {}; up-sweep {}; bend 90; roll {roll}",
-            bar.width, bar.rise, bar.back_sweep, bar.up_sweep
+            "width {}; {}rise {}; back-sweep {}; up-sweep {}; bend 90; roll {roll}",
+            bar.width,
+            before_the_saw(bar),
+            bar.rise,
+            bar.back_sweep,
+            bar.up_sweep
         ),
     )
 }
@@ -360,6 +374,40 @@ fn the_part_that_is_named_makes_it_exact() {
     let best = &again.assemblies[0];
     // The two hands hold at different places (62 and 64), so the least distance leaves a hair at their middle.
     assert!(best.off_x.abs() < 1e-3 && best.off_z.abs() < 1e-3, "{} {}", best.off_x, best.off_z);
+}
+
+/// Both hands hold alike and the bike's own bar is too narrow or too wide: the bar that is named and the stem that is
+/// named with it bring them there together. A wider bar of the same bend sets the hands back, a cut one brings them
+/// forward.
+#[test]
+fn the_parts_that_are_named_do_it_together() {
+    let level = |text: &str| text.replace("hand 64", "hand 62");
+    for width in ["760", "800"] {
+        let onto = level(FROM)
+            .replace("rowan/race", "alder/trail")
+            .replace("width 780", &format!("width {width}"))
+            .replace("reach 470; stack 630", "reach 452; stack 612");
+        let text = "parts \"near\" format=1 {
+            steerer left=90
+            stem \"near\" length=50 angle=6 clamp-height=40
+            spacer 5 count=6
+        }";
+        let (mut parts, findings) = parts::read(text.as_bytes());
+        assert_eq!(findings, []);
+        let first = carried(&level(FROM), &onto, &parts);
+        let named = first.would_be_exact.expect("not exact yet");
+        let bar_width = named.bar_width.expect("a bar");
+        assert!((bar_width - 780.0).abs() < 0.01, "{bar_width}");
+        let best = &first.assemblies[0];
+        let (length, angle) = (named.stem_length.expect("a stem"), named.stem_angle.expect("its angle"));
+        parts.stems =
+            vec![Stem { name: "named".into(), length, angle, clamp_height: 40.0, clamp_diameter: None }];
+        parts.spacers = vec![named.spacers_below.expect("its spacers")];
+        let cut = (width == "800").then_some(800.0);
+        parts.bars = vec![Bar { width: bar_width, supplied_width: cut, ..own_bar((best.roll, best.roll)) }];
+        let again = carried(&level(FROM), &onto, &parts);
+        assert!(again.assemblies[0].distance < 0.05, "{width}: {}", again.assemblies[0].distance);
+    }
 }
 
 #[test]

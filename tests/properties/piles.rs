@@ -89,6 +89,7 @@ fn a_box_that_would_take_long_is_refused_with_its_count() {
     let bar = |count: u32| Bar {
         name: format!("bar {count}"),
         width: 780.0,
+        supplied_width: None,
         rise: 20.0,
         back_sweep: 8.0,
         up_sweep: 5.0,

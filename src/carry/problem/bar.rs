@@ -16,7 +16,8 @@ pub fn put_bar(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
     let before = setup.clone();
     put_shape(catalogue, setup, bar);
     // The same figures throughout are the same bar, of which the file knows more than the box.
-    if replaced(catalogue, &before, setup, Shorter::Another).is_some() {
+    let replaced = replaced(catalogue, &before, setup, Shorter::Another);
+    if replaced.is_some_and(|replaced| !replaced.parts.is_empty()) {
         put_substance(catalogue, setup, bar);
     }
 }
@@ -46,8 +47,10 @@ fn put_shape(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
         put(catalogue, setup, row, value);
     }
     let is_there = |setup: &Setup, row| setup.recorded(&MeasureId::bike(row)).is_some();
-    if is_there(setup, BAR_SUPPLIED_WIDTH) {
-        put(catalogue, setup, BAR_SUPPLIED_WIDTH, bar.width);
+    // Rise and setback are those before the saw; a bar that was not cut is as wide as it was supplied.
+    let supplied = bar.supplied_width.unwrap_or(bar.width);
+    if bar.supplied_width.is_some() || is_there(setup, BAR_SUPPLIED_WIDTH) {
+        put(catalogue, setup, BAR_SUPPLIED_WIDTH, supplied);
     }
     if let Some(bend) = bar.bend {
         put(catalogue, setup, BAR_BEND, bend);
@@ -55,7 +58,7 @@ fn put_shape(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
         // Where the old bar began to bend is not where this one does.
         controls::put_unmeasured(setup, BAR_BEND);
     }
-    let by_bend = bar.bend.map(|bend| (bar.width / 2.0 - bend) * bar.back_sweep.to_radians().tan());
+    let by_bend = bar.bend.map(|bend| (supplied / 2.0 - bend) * bar.back_sweep.to_radians().tan());
     if let Some(setback) =
         bar.setback.or(by_bend).filter(|_| bar.setback.is_some() || is_there(setup, BAR_SETBACK))
     {

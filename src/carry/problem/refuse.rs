@@ -96,7 +96,8 @@ pub fn fits_on_the_steerer(task: &Task, stems: &[StemOn], piles: &[Pile]) -> Res
         let lowest = show::brief(stems.iter().map(|stem| stem.clamp_height).fold(f64::INFINITY, f64::min));
         return Err(Refusal::new(
             format!("{left} mm of steerer are left, and the lowest stem's clamp takes {lowest} mm of it."),
-            "Check `steerer left=`: it is what stands above the headset cover. Or add a stem with a lower clamp.",
+            "Check `steerer left=`: it is everything from the headset cover to the top cap. Or add a stem with a lower \
+             clamp.",
         ));
     }
     Err(Refusal::new(
@@ -106,6 +107,6 @@ pub fn fits_on_the_steerer(task: &Task, stems: &[StemOn], piles: &[Pile]) -> Res
             show::brief(least),
             show::brief(search::TALLEST_PILE)
         ),
-        "Check `steerer left=`: it is what stands above the headset cover.",
+        "Check `steerer left=`: it is everything from the headset cover to the top cap.",
     ))
 }

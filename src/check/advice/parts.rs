@@ -50,6 +50,11 @@ impl Suited {
     }
 }
 
+/// As finely as a rule of thumb deserves.
+fn to_the_centimetre(millimetres: f64) -> String {
+    number((millimetres / 10.0).round() * 10.0)
+}
+
 /// Wider than usual, or than goes with the stature.
 pub fn wide_bar(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
@@ -57,10 +62,10 @@ pub fn wide_bar(context: &Context) -> Vec<Finding> {
     let width = reading.value();
     let message = match Suited::of(setup) {
         Some(suited) if suited.is_left(reading, width - suited.width) => format!(
-            "The bar is {} mm wide, {} mm more than goes with a stature of {} mm: a short rider on a very wide \
+            "The bar is {} mm wide, about {} mm more than goes with a stature of {} mm (common practice, no source): a short rider on a very wide \
              bar is worse off, the arms spread and the steering slows.",
             number(width),
-            number(width - suited.width),
+            to_the_centimetre(width - suited.width),
             number(suited.stature),
         ),
         _ if is_beyond(width - USUAL_WIDTHS.1, reading.expanded_uncertainty()) => format!(
@@ -80,10 +85,10 @@ pub fn narrow_bar(context: &Context) -> Vec<Finding> {
     let width = reading.value();
     let message = match Suited::of(setup) {
         Some(suited) if suited.is_left(reading, suited.width - width) => format!(
-            "The bar is {} mm wide, {} mm less than goes with a stature of {} mm: the steering is quicker and \
+            "The bar is {} mm wide, about {} mm less than goes with a stature of {} mm (common practice, no source): the steering is quicker and \
              takes more holding on rough ground.",
             number(width),
-            number(suited.width - width),
+            to_the_centimetre(suited.width - width),
             number(suited.stature),
         ),
         _ if is_beyond(USUAL_WIDTHS.0 - width, reading.expanded_uncertainty()) => format!(

@@ -52,6 +52,33 @@ impl Edit<'_> {
         }
     }
 
+    /// Writes where the lines are drawn as `planned` has it: what sits on a bar that is rolled goes along with it, and
+    /// the line across its clamp as well. The day on which it was drawn stays.
+    ///
+    /// # Errors
+    /// [`EditError::NoSuchMark`], [`EditError::WouldNotRead`].
+    pub fn plan_lines(&mut self, planned: &Setup) -> Result<(), EditError> {
+        for mark in &planned.marks {
+            let name = &mark.name.value;
+            let now = self.setup.marks.iter().find(|known| known.name.value == *name);
+            let is_there = |id: &MeasureId, value: &Value| {
+                let was = now.and_then(|now| now.drawn.iter().find(|(drawn, _)| drawn == id));
+                was.is_some_and(|(_, recorded)| recorded.value == *value)
+            };
+            let otherwise = mark.drawn.iter().filter(|(id, recorded)| !is_there(id, &recorded.value));
+            let positions: Vec<(MeasureId, NewReading)> = otherwise
+                .filter_map(|(id, recorded)| match &recorded.value {
+                    Value::Reading(reading) => Some((id.clone(), as_typed(reading))),
+                    Value::Choice(_) | Value::Unmeasured => None,
+                })
+                .collect();
+            if !positions.is_empty() {
+                self.set_mark_drawn(name, &positions, &[], None)?;
+            }
+        }
+        Ok(())
+    }
+
     /// Gives the setup another name.
     ///
     /// # Errors
@@ -65,10 +92,7 @@ impl Edit<'_> {
     /// it was read.
     fn set_planned(&mut self, id: &MeasureId, reading: &Reading, alone: bool) -> Result<(), EditError> {
         let is_other = self.setup.reading(id).is_some_and(|line| line.unit() != reading.unit());
-        let new = NewReading {
-            digits: reading.digits().iter().map(ToString::to_string).collect(),
-            ..NewReading::number("", reading.unit(), 0.0)
-        };
+        let new = as_typed(reading);
         let value = |index| match number::one(&new, index, None, new.unit) {
             bare if is_other && !bare.starts_with('(') => format!("({}){bare}", reading.unit().word()),
             value => value,
@@ -142,6 +166,14 @@ impl Edit<'_> {
         for child in &node.children {
             self.hand_down(child, day, ways, splices);
         }
+    }
+}
+
+/// A reading's very digits in its own unit.
+fn as_typed(reading: &Reading) -> NewReading {
+    NewReading {
+        digits: reading.digits().iter().map(ToString::to_string).collect(),
+        ..NewReading::number("", reading.unit(), 0.0)
     }
 }
 
