@@ -1,7 +1,7 @@
 //! `record`: folds an as-found sheet into the setup file, in place.
 
 use crate::catalogue::{MeasureId, code};
-use crate::check::{check_with_accepted, damage};
+use crate::check::{check_with_accepted, damage, dates};
 use crate::ledger::{Ledger, LedgerError, SetupFile, read_file, shell_word, write_atomically};
 use crate::report;
 use crate::restore::TorqueKept;
@@ -58,6 +58,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let mut recording = fold(session.catalogue(), &mut edit, sheet.setup()?, &options)
         .map_err(|error| refused(&opened, &error))?;
     recording.setup.clone_from(&opened.name);
+    if recording.has_written() {
+        recording.sheet_day =
+            dates::of_sheet(session.catalogue(), opened.setup()?, sheet.setup()?, check::today());
+    }
     let changed = edit.text() != text;
     let file = session.file(&arguments.setup)?;
     let bytes = edit.text().as_bytes();

@@ -76,6 +76,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
         );
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
+    super::sheet_day::said(page, recording.sheet_day.as_ref());
     for one in &recording.older {
         page.paragraph(2, 4, &[piece(Label::Care, format!("{}.", one.words))]);
     }
@@ -240,8 +241,14 @@ fn warnings(page: &mut Page, recording: &Recording) {
         } else {
             ""
         };
+        let same_day = torque.same_day.map_or_else(String::new, |day| {
+            format!(
+                " Both are of {day}, and a day does not tell which came first: if it was opened after that, tighten it \
+                 again and record that."
+            )
+        });
         page.blank();
-        let words = format!(": {}.{not_written}{dropped}", found.words);
+        let words = format!(": {}.{not_written}{dropped}{same_day}", found.words);
         page.paragraph(0, 2, &[piece(label, found.title.clone()), plain(words)]);
     }
     if !(recording.damages.is_empty() && recording.lost.is_empty() && recording.tightened.is_empty()) {

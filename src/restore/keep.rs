@@ -94,6 +94,9 @@ pub struct TorqueKept {
     pub dropped: bool,
     /// What was done now to the note that it was opened, if anything.
     pub note: Option<OpenedNote>,
+    /// The day of both that note and what was applied, where the note was taken out: a day does not tell which came first.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub same_day: Option<NaiveDate>,
     /// What the file keeps of its torque, if the joint was opened and nobody says how it was tightened.
     pub trace: Option<Trace>,
 }

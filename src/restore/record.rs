@@ -17,6 +17,7 @@ use serde::Serialize;
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
+use crate::check::dates::SheetDay;
 use crate::check::not_to_ride;
 use crate::compare::{self, Comparison, Contradiction, Replaced, Tightness};
 use crate::geometry::state::State;
@@ -81,6 +82,8 @@ pub struct Recording {
     pub contradictions: Vec<Contradiction>,
     /// The joints at which nothing was written, because one of two things the sheet says of them is false.
     pub held_back: Vec<HeldBack>,
+    /// What is wrong with the day of the sheet, if anything is and something was written.
+    pub sheet_day: Option<SheetDay>,
     /// What was not written because the file's reading is of a later day.
     pub older: Vec<Older>,
     /// The readings by which nobody is to ride, and which the file did not have before: not written unless asked for.
@@ -147,6 +150,7 @@ impl Recording {
             || self.blank
             || !self.contradictions.is_empty()
             || !self.no_longer_known.is_empty()
+            || self.sheet_day.is_some()
             || !self.older.is_empty()
             || !self.unridable.is_empty()
             || self.replaced.is_some()
@@ -257,6 +261,7 @@ pub fn fold(
         blank: sheet.is_blank(),
         contradictions,
         held_back,
+        sheet_day: None,
         older,
         unridable,
         replaced,

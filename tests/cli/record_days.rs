@@ -131,3 +131,44 @@ fn an_opened_joint_stays_said_until_it_is_tightened() {
     assert!(text.contains("applied 3 read=\"2026-05-10\"") && text.matches(note).count() == 1, "{text}");
     assert_eq!(opened(&run(folder.path(), &["check", "rowan/race"]).text), 1);
 }
+
+/// Who drew a line there later knew where it stood: an older sheet does not know better.
+#[test]
+fn a_line_that_was_drawn_later_is_newer_than_the_sheet() {
+    let folder = ledger(&[("loan", "bar { roll 1.5 with=angle-gauge }")]);
+    let setup = SETUP.replace("{ drawn roll=-1.5 }", "{ drawn roll=-1.5 read=\"2026-05-20\" }");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("written");
+    let screen = run(folder.path(), &RECORD);
+    assert_eq!(screen.status, Some(1), "{}", screen.text);
+    let expected = "bar roll of 2026-05-09 is not written: the line of mark B1 is of 2026-05-20.";
+    assert!(words(&screen.text).contains(expected), "{}", screen.text);
+    assert!(setup_text(folder.path()).contains("roll -1.5 with"), "{}", setup_text(folder.path()));
+}
+
+/// What was looked at later and found within reading left no day at the reading; the file tells of the day elsewhere.
+#[test]
+fn a_sheet_older_than_what_the_file_tells_is_called_so() {
+    let folder = ledger(&[("loan", "right { brake-lever { angle 28 with=angle-gauge } }")]);
+    let setup = SETUP.replace("tyres { front 23;", "tyres { front 23 read=\"2026-05-20\";");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("written");
+    let screen = run(folder.path(), &RECORD);
+    assert_eq!(screen.status, Some(1), "{}", screen.text);
+    let expected = "The sheet is of 2026-05-09, and the setup tells of 2026-05-20";
+    assert!(words(&screen.text).contains(expected), "{}", screen.text);
+}
+
+/// A day does not tell whether a clamp was opened before or after it was tightened.
+#[test]
+fn a_torque_of_the_day_on_which_the_joint_was_opened_is_told_of() {
+    for (opened, same) in [("2026-05-09", true), ("2026-05-08", false)] {
+        let folder = ledger(&[("loan", "torque \"stem-face\" { applied 4.5 }")]);
+        let note = format!("Carbon bar: even gap.\"; note \"{opened} joint opened, torque not read\" }}");
+        let setup = SETUP.replace("Carbon bar: even gap.\" }", &note);
+        assert_ne!(setup, SETUP);
+        fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("written");
+        let screen = run(folder.path(), &RECORD);
+        let said = words(&screen.text);
+        assert!(said.contains("The note that it was opened is taken out."), "{said}");
+        assert_eq!(said.contains("Both are of 2026-05-09, and a day does not tell"), same, "{said}");
+    }
+}

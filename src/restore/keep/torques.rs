@@ -45,14 +45,28 @@ pub fn torques(
             ours.as_ref().and_then(Option::as_ref).is_some_and(|known| is_applied_later(edit, known, day));
         let is_open = found.state == Tightness::Unknown && !is_later;
         let is_noted = dropped || is_open && say_open(edit, &found.joint, day)?;
-        let is_closed = applied.is_some() && newer.is_none() && close(edit, &found.joint)?;
-        let note = match (is_noted, is_closed) {
+        let answered = match applied {
+            Some(_) if newer.is_none() => close(edit, &found.joint)?,
+            _ => Vec::new(),
+        };
+        let tightened = applied.and_then(|applied| applied.read.or(day));
+        let same_day = tightened.filter(|day| answered.contains(&Some(*day)));
+        let note = match (is_noted, !answered.is_empty()) {
             (true, _) => Some(OpenedNote::Written),
             (false, true) => Some(OpenedNote::TakenOut),
             (false, false) => None,
         };
         let trace = (found.state == Tightness::Unknown).then_some(Trace::Kept);
-        kept.push(TorqueKept { found, written, in_file: ours.is_some(), newer, dropped, note, trace });
+        kept.push(TorqueKept {
+            found,
+            written,
+            in_file: ours.is_some(),
+            newer,
+            dropped,
+            note,
+            same_day,
+            trace,
+        });
     }
     Ok(kept)
 }
@@ -118,15 +132,15 @@ fn is_said_open(edit: &Edit, joint: &str, day: Option<NaiveDate>) -> bool {
     opened::noted(edit.setup()).any(|noted| noted.joint == joint && noted.day == day)
 }
 
-/// Takes out the notes that what was applied since answers.
-fn close(edit: &mut Edit, joint: &str) -> Result<bool, EditError> {
-    let answered: Vec<(String, String)> = opened::noted(edit.setup())
+/// Takes out the notes that what was applied since answers; gives their days.
+fn close(edit: &mut Edit, joint: &str) -> Result<Vec<Option<NaiveDate>>, EditError> {
+    let answered: Vec<(String, String, Option<NaiveDate>)> = opened::noted(edit.setup())
         .filter(|noted| noted.joint == joint)
         .filter(|noted| !opened::open(edit.setup()).any(|open| open == *noted))
-        .map(|noted| (noted.note.on.clone(), noted.note.text.value.clone()))
+        .map(|noted| (noted.note.on.clone(), noted.note.text.value.clone(), noted.day))
         .collect();
-    for (on, text) in &answered {
+    for (on, text, _) in &answered {
         edit.remove_note(on, text)?;
     }
-    Ok(!answered.is_empty())
+    Ok(answered.into_iter().map(|(.., day)| day).collect())
 }

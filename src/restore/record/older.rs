@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::reading::Reading;
-use crate::setup::model::{Setup, Value};
+use crate::setup::model::{Mark, Setup, Value};
 
 /// One measure that the file has from a later day.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -32,14 +32,26 @@ pub(super) fn day_of(setup: &Setup, id: &MeasureId) -> Option<NaiveDate> {
     own.or_else(|| setup.measured.as_ref().map(|measured| measured.date))
 }
 
+/// The days on which lines were drawn at a measure's recorded position, each with its mark.
+fn lines<'s>(setup: &'s Setup, id: &'s MeasureId) -> impl Iterator<Item = (NaiveDate, &'s str)> {
+    let shows = move |mark: &&Mark| mark.drawn.iter().any(|(drawn, _)| drawn == id);
+    setup.marks.iter().filter(shows).filter_map(|mark| Some((mark.drawn_on?, mark.name.value.as_str())))
+}
+
 /// What of all that would be written is older than what it would be written over.
 pub(super) fn older(catalogue: &Catalogue, before: &Setup, sheet: &Setup, all: &[MeasureId]) -> Vec<Older> {
     let one = |id: &MeasureId| {
         // Where nothing was known, an old reading is better than none.
         before.recorded(id).filter(|recorded| recorded.value != Value::Unmeasured)?;
-        let (read, recorded) = (day_of(sheet, id)?, day_of(before, id)?);
+        let (read, own) = (day_of(sheet, id)?, day_of(before, id)?);
         let title = catalogue.title(id);
-        let words = format!("{title} of {read} is not written: the file's reading is of {recorded}");
+        // Who drew a line there later knew where it stood.
+        let line = lines(before, id).max_by_key(|(drawn, _)| *drawn).filter(|(drawn, _)| *drawn > own);
+        let (recorded, whose) = match line {
+            Some((drawn, mark)) => (drawn, format!("the line of mark {mark}")),
+            None => (own, "the file's reading".to_owned()),
+        };
+        let words = format!("{title} of {read} is not written: {whose} is of {recorded}");
         let id = id.clone();
         (read < recorded).then(|| Older { measure: catalogue.path(&id), id, title, read, recorded, words })
     };
