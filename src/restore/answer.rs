@@ -21,7 +21,7 @@ pub use typed::parse;
 /// What a person typed.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Answer {
-    /// Nothing: seen and good where something is looked over, else not looked at; an answer gone back to stays.
+    /// Nothing: not looked at; an answer gone back to stays, and where something is looked over it is asked again.
     Enter,
     /// A number, perhaps with its unit and its half-width in that unit.
     Number {
@@ -47,6 +47,10 @@ pub enum Answer {
     /// Stop here and keep what was entered.
     Quit,
 }
+
+/// Why nothing is no answer where something is looked over.
+pub const NOT_SAID: &str =
+    "Say `good` if it is so, else what you see, for instance bent; `skip` if you did not look.";
 
 /// The remark on a sheet that something was looked over and is good.
 fn good(on: &str) -> String {
@@ -153,7 +157,7 @@ pub fn doubt(catalogue: &Catalogue, setup: &Setup, question: &Question, answer: 
         return typed::may_be_a_slip(seen).then(|| {
             format!(
                 "`{seen}` would be kept as damage of the {}. If that is what you see, type it again; else say it in \
-                 other words, or just Enter if it is good.",
+                 other words, or `good` if it is.",
                 question.title
             )
         });

@@ -38,7 +38,7 @@ fn the_dialogue_says_at_once_what_moved_and_can_go_on_later() {
     // 5 mm of spacers more.
     assert_eq!(first.status, Some(1), "{}", first.text);
     assert!(first.text.contains("Say a number such as 168.5"), "{}", first.text);
-    assert!(first.text.contains("moved 5.0 mm taller"), "{}", first.text);
+    assert!(first.text.contains("moved 5.0 mm more"), "{}", first.text);
     let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
     assert_eq!(
         sheet,
@@ -61,7 +61,7 @@ fn the_dialogue_works_on_a_terminal() {
         ("spacers below", "10\n"),
         ("spacers above", "quit\n"),
     ]);
-    assert!(heard.0.contains("moved 5.0 mm lower"), "{}", heard.0);
+    assert!(heard.0.contains("moved 5.0 mm fewer"), "{}", heard.0);
     assert!(heard.1.contains("spacers-below 10 with=caliper"), "{}", heard.1);
 }
 
@@ -126,7 +126,7 @@ fn a_mark_is_asked_with_every_word_that_answers_it() {
     }
 }
 
-/// What is looked over is asked first: Enter is good, words are damage, and what was left is named at the end.
+/// What is looked over is asked first: `good` is good, words are damage, and what was left is named at the end.
 #[test]
 #[cfg(unix)]
 #[ignore = "needs the program `script` of util-linux"]
@@ -137,15 +137,16 @@ fn what_a_box_can_hurt_is_looked_over_on_a_terminal() {
         &[
             ("stem on steerer", "b\n"),
             ("This is the first question.", "\n"),
+            ("Say `good` if it is so", "y\n"),
             ("frame", "cracked\n"),
             ("bar.", "b\n"),
             ("Answered: cracked", "good\n"),
             ("bar.", "scored\n"),
-            ("left brake lever", "\n"),
+            ("left brake lever", "y\n"),
             ("right brake lever", "15\n"),
-            ("Say in words what you see", "\n"),
-            ("front rotor", "\n"),
-            ("rear rotor", "\n"),
+            ("Say in words what you see", "y\n"),
+            ("front rotor", "y\n"),
+            ("rear rotor", "good\n"),
             ("front axle", "loose\n"),
             ("rear axle", "q\n"),
         ],
@@ -359,7 +360,20 @@ fn that_a_thing_is_good_may_be_said_in_several_words_and_letters() {
     }
 }
 
-/// Bytes that are no text are no empty line either, which would say that all is good.
+/// An Enter too many vouches for nothing; and what was found good is named at the end.
+#[test]
+fn what_is_looked_over_is_not_good_by_an_empty_line() {
+    let folder = ledger(&[]);
+    let sheet = folder.path().join("sheet.kdl");
+    let screen = ask(folder.path(), "\n\n\nquit\n");
+    assert!(screen.text.contains("Say `good` if it is so") && !sheet.exists(), "{}", screen.text);
+    let screen = ask(folder.path(), "\ny\ngood\nquit\n");
+    assert!(screen.text.contains("Looked over and good: stem on steerer, frame."), "{}", screen.text);
+    let text = fs::read_to_string(&sheet).expect("a sheet");
+    assert_eq!(text.matches("looked over and good").count(), 2, "{text}");
+}
+
+/// Bytes that are no text are no empty line either.
 #[test]
 fn what_cannot_be_read_is_no_answer() {
     let folder = ledger(&[]);
@@ -393,7 +407,7 @@ fn a_plain_number_that_looks_like_one_in_the_recorded_unit_is_asked_again() {
 #[test]
 fn a_dialogue_that_goes_on_says_so() {
     let folder = ledger(&[]);
-    let first = ask(folder.path(), "\ncracked\nquit\n");
+    let first = ask(folder.path(), "good\ncracked\nquit\n");
     assert!(!first.text.contains("goes on"), "{}", first.text);
     let words = |screen: &Screen| screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
     let again = words(&ask(folder.path(), "quit\n"));

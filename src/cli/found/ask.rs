@@ -174,7 +174,7 @@ impl<'a> Dialogue<'a> {
         }
     }
 
-    /// What Enter means, wherever that changes.
+    /// What is to be typed, wherever that changes.
     fn head(
         &self,
         question: &Question,
@@ -189,7 +189,7 @@ impl<'a> Dialogue<'a> {
         let (title, words) = if is_look {
             (
                 "Look these over.",
-                " Enter: it is so. Else say what you see: it is kept as damage. `skip`: not looked at.",
+                " `good` or `y`: it is so. Else say what you see: it is kept as damage. `skip`: not looked at.",
             )
         } else {
             (
@@ -221,7 +221,7 @@ impl<'a> Dialogue<'a> {
                 // The end of the input, with no Enter before it.
                 Ok(_) if !line.ends_with('\n') => say(output, "\n")?,
                 Ok(_) => {}
-                // Not to be taken for an empty line, which says that all is good.
+                // Not to be taken for an empty line, which lets an answer stand.
                 Err(error) if error.kind() == ErrorKind::InvalidData => {
                     self.tell(output, 2, &[plain("That is not UTF-8: type it again.")])?;
                     continue;
@@ -234,6 +234,10 @@ impl<'a> Dialogue<'a> {
                 }
             }
             let checked = answer::parse(question, line.trim()).and_then(|given| {
+                if given == Answer::Enter && answered.is_none() && matches!(question.asked, Asked::Look(_)) {
+                    // An Enter too many is not to vouch for a brake.
+                    return Err(answer::NOT_SAID.to_owned());
+                }
                 let doubt = answer::doubt(self.catalogue, self.setup, question, &given);
                 match doubt.filter(|_| doubted.as_ref() != Some(&given)) {
                     Some(doubt) => {
@@ -295,10 +299,8 @@ impl<'a> Dialogue<'a> {
         answered: Option<String>,
         output: &mut impl Write,
     ) -> Result<(), Failure> {
-        let is_look = matches!(question.asked, Asked::Look(_));
         match (given, answered) {
             (Answer::Enter, Some(answered)) => self.tell(output, 2, &[plain(format!("stays: {answered}"))]),
-            (Answer::Enter, None) if is_look => self.keep(question, at, &Answer::Good, output),
             (Answer::Enter, None) => self.tell(output, 2, &[plain("skipped: not looked at")]),
             (Answer::Skip, answered) => {
                 if answered.is_some() {
@@ -352,7 +354,7 @@ impl<'a> Dialogue<'a> {
 /// What can be typed: the words, or the unit of a plain number as the file writes it and as it is shown.
 fn prompt(question: &Question) -> String {
     let takes = match (&question.asked, question.unit) {
-        (Asked::Look(_), _) => "Enter = good, or what you see".to_owned(),
+        (Asked::Look(_), _) => "good, or what you see".to_owned(),
         _ if !question.choices.is_empty() => question.choices.join(", "),
         (_, Some(unit)) if unit != Unit::One && unit.sign().trim() != unit.word() => {
             format!("{} or {}", unit.sign().trim(), unit.word())

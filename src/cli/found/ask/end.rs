@@ -69,6 +69,13 @@ impl Dialogue<'_> {
             let words = format!("Not looked over, so no all-clear: {}.", left.join(", "));
             self.tell(output, 0, &[piece(Label::Care, words)])?;
         }
+        let is_good =
+            |question: &&Question| answer::on_sheet(&self.edit, &question.asked).as_deref() == Some("good");
+        let looks = self.questions.iter().filter(is_look).filter(is_good);
+        let good: Vec<&str> = looks.map(|question| &*question.title).collect();
+        if !good.is_empty() {
+            self.tell(output, 0, &[plain(format!("Looked over and good: {}.", good.join(", ")))])?;
+        }
         match not_looked_at(self.catalogue, self.setup, self.edit.setup()).len() {
             0 => Ok(()),
             1 => self.tell(output, 0, &[plain("1 measure was not looked at.")]),
