@@ -140,9 +140,9 @@ table! {
     HEADSET_COVER = Measure::length("headset.cover", 0.0, 60.0, 0.5).held("stem-steerer", Record).of_the_part().absent_counts(0.0)
         .says("headset cover", "Height of the cover above the head tube, under the first spacer.").moves("taller", "lower").by("caliper").such_as("9");
     SPACERS_BELOW = Measure::length("steerer.spacers-below", 0.0, 80.0, 0.5).held("stem-steerer", Handling).refitted().absent_counts(0.0)
-        .says("spacers below the stem", "All spacers between the cover and the stem, added up.").moves("taller", "lower").by("caliper").such_as("15");
+        .says("spacers below the stem", "All spacers between the cover and the stem, added up.").moves("more", "fewer").by("caliper").such_as("15");
     SPACERS_ABOVE = Measure::length("steerer.spacers-above", 0.0, 80.0, 0.5).held("stem-steerer", Handling).refitted().absent_counts(0.0)
-        .says("spacers above the stem", "All spacers between the stem and the top cap, added up.").moves("taller", "lower").by("caliper").such_as("5");
+        .says("spacers above the stem", "All spacers between the stem and the top cap, added up.").moves("more", "fewer").by("caliper").such_as("5");
     STEERER_DIAMETER = Measure::length("steerer.diameter", 20.0, 45.0, 0.1).absent_counts(28.6)
         .says("steerer diameter", "Across the steerer under the stem.").moves("thicker", "thinner").by("caliper").such_as("28.6");
     STEM_LENGTH = Measure::length("stem.length", 0.0, 150.0, 0.5).held("stem-steerer", Handling).of_the_part()

@@ -7,12 +7,13 @@ use crate::metrology::show::with_uncertainty;
 use crate::metrology::verdict::Verdict;
 
 use super::{
-    Carrier, Change, Comparison, Contradiction, Fate, MarkChange, SpacersShift, Tightness, TorqueFound,
+    Carrier, Change, Comparison, Contradiction, DamageFound, Fate, MarkChange, SpacersShift, Tightness,
+    TorqueFound,
 };
 
 /// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
 pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String> {
-    let mut said: Vec<String> = comparison.damages.iter().map(|damage| damaged(&damage.on)).collect();
+    let mut said: Vec<String> = comparison.damages.iter().map(damaged).collect();
     let contradictions = comparison.contradictions.iter();
     let dangerous = contradictions.filter(|one| one.weight == Weight::SteeringAndBrakes);
     said.extend(dangerous.map(Contradiction::in_short));
@@ -145,8 +146,13 @@ fn past_the_steerer(spacers: &SpacersShift) -> Option<String> {
     ))
 }
 
-fn damaged(on: &str) -> String {
-    format!("{} damaged", joint::title(on))
+/// A part that is seen to be damaged; at a joint what was seen, for it may be loose and whole.
+fn damaged(damage: &DamageFound) -> String {
+    let title = joint::title(&damage.on);
+    match joint::find(&damage.on) {
+        Some(_) => format!("{title}: {}", damage.text.trim_end_matches('.')),
+        None => format!("{title} damaged"),
+    }
 }
 
 fn say(change: &Change, comparison: &Comparison, state: &State) -> String {

@@ -157,6 +157,13 @@ impl Way<'_> {
         if self.found.is_some_and(|found| found.layer(id) == Layer::Turn) {
             return Some(format!("{} on the bar, and {} with the bar's roll", said(delta), said(roll)));
         }
+        if self.far(id, delta + roll) == self.far(id, 0.0) {
+            return Some(format!(
+                "{} on the bar, {} with the bar's roll: together it reads as recorded",
+                said(delta),
+                said(roll)
+            ));
+        }
         Some(format!(
             "{}: {} on the bar, {} with the bar's roll",
             said(delta + roll),
@@ -333,6 +340,7 @@ fn sign(gravity: Gravity) -> f64 {
 fn verb(unit: Unit, more: &str, held_by: HeldBy) -> &'static str {
     match unit.quantity() {
         Quantity::Length if held_by == HeldBy::Adjuster => "bring it",
+        Quantity::Length if more == "more" => "fit",
         Quantity::Angle | Quantity::Count => "turn it",
         Quantity::Length if !matches!(more, "longer" | "taller" | "thicker" | "wider") => "move it",
         _ => "make it",

@@ -94,7 +94,7 @@ fn a_spacer_as_json() {
     assert_eq!((&below["unit"], &below["verdict"]), (&"mm".into(), &"moved".into()));
     assert_eq!(
         (&below["weight"], &below["put-back"]),
-        (&"handling".into(), &"5.0 mm lower, to 15.0 mm".into())
+        (&"handling".into(), &"5.0 mm fewer, to 15.0 mm".into())
     );
     for name in ["grip-stack", "grip.left.z", "grip.right.z"] {
         let row = derived(&json, name);
@@ -588,5 +588,32 @@ fn a_difference_is_shown_no_finer_than_it_is_known() {
     let sheet = "found \"alder/plumb\" format=1 {\n    measured \"2031-05-09\"\n    steerer { spacers-below 28.641 tol=2 }\n}\n";
     bench.write("setups/alder/returned.kdl", sheet);
     let outcome = bench.run(&["restore", "alder/plumb", "--found", "alder/returned"]);
-    assert!(outcome.out.contains("8.5 mm lower, to 20.125 mm"), "{}", outcome.screen());
+    assert!(outcome.out.contains("fit 8.5 mm fewer, to 20.125 mm"), "{}", outcome.screen());
+}
+
+/// An axle that is loose is not damaged: what was seen is said. Spacers that are left out are fewer.
+#[test]
+fn the_headline_says_what_was_seen_at_a_joint() {
+    let folder = crate::restore::ledger(&[(
+        "loan",
+        "steerer { spacers-above 0 with=caliper }; damage on=\"front-axle\" \"loose.\"",
+    )]);
+    let found = crate::restore::json(folder.path(), &["diff", "rowan/race", "--found", "rowan/loan"]);
+    let headline = found["headline"].as_str().expect("a headline");
+    assert!(headline.starts_with("Do not ride: front axle: loose;"), "{headline}");
+    let screen = crate::restore::run(folder.path(), &["diff", "rowan/race", "--found", "rowan/loan"]);
+    assert!(screen.text.contains("5.0 mm fewer"), "{}", screen.text);
+}
+
+/// A bar rolled 4° forward takes the blade 4° down: one that still reads 32° was turned 4° up on the bar.
+#[test]
+fn a_lever_that_reads_as_before_on_a_rolled_bar_is_not_said_to_have_moved_by_nothing() {
+    let inside = "bar { roll 2.5 with=angle-gauge }; left { brake-lever { angle 32 with=angle-gauge } }";
+    let folder = crate::restore::ledger(&[("loan", inside)]);
+    let plan = crate::restore::json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    let steps = plan["steps"].as_array().expect("steps");
+    let lever = steps.iter().find(|step| step["joint"] == "left.brake-lever").expect("the lever's step");
+    let why = lever["why"].as_str().expect("why");
+    assert!(!why.contains("moved 0.0°"), "{why}");
+    assert!(why.contains("moved 4.0° tip up on the bar, 4.0° tip down with the bar's roll"), "{why}");
 }

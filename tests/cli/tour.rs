@@ -57,7 +57,7 @@ fn each_command_stands_before_its_output_with_its_reason() {
     let command = page.find("> clampmark diff rowan/home home-1 home-2").expect("the command is shown");
     let why = page.find("One spacer was moved in March.").expect("the reason is shown");
     // 5 mm more under the stem, 5 mm less above it: what the spacers of the two versions differ by.
-    let moved = page[command..].find("5.0 mm taller").expect("the spacer is found to have moved");
+    let moved = page[command..].find("5.0 mm more").expect("the spacer is found to have moved");
     assert!(why < command && moved > 0);
     assert!(page.contains("Do not ride"), "the returned bike is dangerous");
     assert!(page.contains(&format!("cd {}", folder.path().join("demo").display())));

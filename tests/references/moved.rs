@@ -85,8 +85,8 @@ fn a_spacer_moved_under_the_stem_raises_the_hands() {
     let below = change(&comparison, "steerer.spacers-below");
     near(below.delta, 5.0, 1e-12);
     near(below.uncertainty, 0.163_299, 1e-6);
-    assert_eq!((below.verdict, below.moved.as_deref()), (Verdict::Moved, Some("5.0 mm taller")));
-    assert_eq!(below.put_back.as_deref(), Some("5.0 mm lower, to 15.0 mm"));
+    assert_eq!((below.verdict, below.moved.as_deref()), (Verdict::Moved, Some("5.0 mm more")));
+    assert_eq!(below.put_back.as_deref(), Some("5.0 mm fewer, to 15.0 mm"));
     let hand_span = comparison.derived("hand-span").expect("it is computed");
     assert_eq!(hand_span.verdict, Verdict::Same);
 }
