@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use crate::catalogue::joint::{self, JOINTS};
+use crate::catalogue::table::{BAR_SUPPLIED_WIDTH, BAR_WIDTH};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Side};
 use crate::geometry::state::{Difference, State};
 use crate::metrology::verdict::{Verdict, judge};
@@ -201,6 +202,10 @@ fn is_of_another_part(
 ) -> bool {
     let measure = catalogue.measure(id.row);
     let cut = measure.held_by == HeldBy::Cutting;
+    if id.row == BAR_SUPPLIED_WIDTH {
+        let widths = as_supplied(now).zip(as_supplied(then));
+        return widths.is_some_and(|(was, is)| (was - is).abs() > ALIKE);
+    }
     if !measure.is_of_the_part() && !cut {
         return false;
     }
@@ -213,6 +218,12 @@ fn is_of_another_part(
         (Some(Value::Choice(was)), Some(Value::Choice(is))) => was != is,
         (was, is) => was.is_some() != is.is_some(),
     }
+}
+
+/// How wide the bar was before any saw: what is not recorded as cut was not. A saw alone leaves it as it is.
+fn as_supplied(setup: &Setup) -> Option<f64> {
+    let width = |row| setup.value(&MeasureId::bike(row));
+    width(BAR_SUPPLIED_WIDTH).or_else(|| width(BAR_WIDTH))
 }
 
 /// Whether a figure of a part only changes its sign.

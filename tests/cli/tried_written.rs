@@ -27,7 +27,7 @@ fn written(folder: &Path, name: &str) -> Option<String> {
     fs::read_to_string(folder.join(format!("setups/{name}.kdl"))).ok()
 }
 
-/// `check`, the overview, `restore` and `record` of a file each tell it.
+/// `check`, the overview and `restore` each tell it of a file.
 #[track_caller]
 fn is_told_everywhere(folder: &Path, name: &str, words: &str) {
     for asked in [&["check", name][..], &[], &["restore", name]] {
