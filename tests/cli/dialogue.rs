@@ -246,7 +246,7 @@ fn heard_measuring(answers: &[(&str, &str)]) -> (String, String) {
         "front brake on its mount",
         "rear brake on its mount",
     ];
-    let looked = looked.map(|title| (title, "\n"));
+    let looked = looked.map(|title| (title, "y\n"));
     let heard = on_a_terminal(folder.path(), &[&looked[..], answers].concat());
     (heard, fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet"))
 }
