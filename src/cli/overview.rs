@@ -2,10 +2,11 @@
 
 use chrono::NaiveDate;
 
+use crate::catalogue::{Catalogue, Weight};
 use crate::check::dates::of_sheet;
-use crate::check::not_to_ride;
+use crate::check::{self, not_to_ride};
 use crate::compare::overview::{Known, Line, Overview, Sheet, Standing};
-use crate::compare::{compare, dangerous_moves};
+use crate::compare::{compare, dangerous_moves, typed};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
 use crate::ledger::{SetupFile, read_file};
@@ -65,7 +66,7 @@ fn line(session: &Session, file: &SetupFile, opened: &Opened) -> Line {
         last_read: setup.and_then(last_read).map(|day| day.to_string()),
         empty: opened.bytes.trim_ascii().is_empty(),
         purpose: setup.and_then(|setup| setup.purpose.as_ref()).map(|purpose| purpose.value.clone()),
-        stop: setup.and_then(kept),
+        stop: setup.and_then(|setup| kept(session.catalogue(), setup)),
         grip_reach: setup.and_then(|setup| known(session, setup, "grip-reach")),
         grip_stack: setup.and_then(|setup| known(session, setup, "grip-stack")),
         findings: counts(session, file, opened),
@@ -92,9 +93,16 @@ fn unread(file: &SetupFile, failure: &Failure) -> Line {
     }
 }
 
-/// What a setup file keeps against riding.
-fn kept(setup: &Setup) -> Option<String> {
-    let reasons = not_to_ride::reasons(setup, None, |_| false);
+/// What a setup file keeps against riding, and what it says that nobody rides with.
+fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
+    let mut reasons = not_to_ride::reasons(setup, None, |_| false);
+    let unridable = check::unridable(catalogue, setup);
+    reasons.extend(unridable.iter().filter_map(|finding| {
+        let id = catalogue.find(finding.measure.as_ref()?)?;
+        let is_dangerous = catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
+        let reading = setup.reading(&id).filter(|_| is_dangerous)?;
+        Some(format!("{} {}", catalogue.title(&id), typed(reading)))
+    }));
     (!reasons.is_empty()).then(|| reasons.join("; "))
 }
 
