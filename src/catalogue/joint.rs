@@ -418,6 +418,17 @@ pub fn looked_over(after: Occasion) -> impl Iterator<Item = (String, String, &'s
     })
 }
 
+/// The joint of which a look at that part or joint tells that it is apart: a part that is looked over beside its joint
+/// leaves it to the joint.
+pub fn apart_at(on: &str) -> Option<&str> {
+    if find(on).is_some() {
+        return Some(on);
+    }
+    let joint = holding(on)?;
+    let is_looked_over = joint.looked_over.iter().any(|look| look.part.is_none());
+    (!is_looked_over).then_some(joint.name)
+}
+
 fn matches(pattern: &str, name: &str) -> bool {
     match pattern.strip_prefix("SIDE.") {
         Some(rest) => name.strip_prefix("left.").or_else(|| name.strip_prefix("right.")) == Some(rest),

@@ -40,6 +40,8 @@ pub enum Answer {
     Good,
     /// It is not, in these words.
     Seen(String),
+    /// Its joint is apart, or was opened.
+    Apart,
     /// Go on without looking; an answer gone back to is taken back.
     Skip,
     /// The question before.
@@ -78,6 +80,9 @@ pub fn on_sheet(edit: &Edit, asked: &Asked) -> Option<String> {
         Asked::Look(on) => {
             let seen = sheet.damages.iter().find(|damage| damage.on.value == *on);
             let seen = seen.map(|damage| damage.text.value.clone());
+            let is_apart =
+                joint::apart_at(on).is_some_and(|joint| sheet.opened.iter().any(|told| told.value == *joint));
+            let seen = seen.or_else(|| is_apart.then(|| "apart".to_owned()));
             seen.or_else(|| edit.has_remark(&good(on)).then(|| "good".to_owned()))
         }
     }
@@ -104,6 +109,14 @@ pub fn write(edit: &mut Edit, setup: &Setup, question: &Question, answer: &Answe
             edit.set_reading(id, &reading(question, digits, unit, half_width.as_ref()))
         }
         (Asked::Look(on), Answer::Good) => edit.add_remark(&good(on)),
+        (Asked::Look(on), Answer::Apart) => match joint::apart_at(on) {
+            Some(joint) => edit.set_opened(joint, true),
+            None => {
+                let at =
+                    joint::holding(on).map_or_else(String::new, |joint| format!(" at the {}", joint.title));
+                return Err(format!("Say what is apart{at}; of the {} say what you see.", question.title));
+            }
+        },
         (Asked::Look(on), Answer::Seen(words)) => edit.set_damage(on, Some(words)),
         _ => Ok(()),
     };
@@ -126,7 +139,11 @@ fn take_back(edit: &mut Edit, asked: &Asked, answer: &Answer) -> Result<(), Edit
             let is_told = edit.setup().marks.iter().any(|mark| mark.name.value == *name);
             if is_told { edit.drop_mark(name) } else { Ok(()) }
         }
-        Asked::Look(on) => edit.set_damage(on, None).and_then(|()| edit.drop_remark(&good(on))),
+        Asked::Look(on) => {
+            let closed =
+                |edit: &mut Edit| joint::apart_at(on).map_or(Ok(()), |at| edit.set_opened(at, false));
+            edit.set_damage(on, None).and_then(|()| edit.drop_remark(&good(on))).and_then(|()| closed(edit))
+        }
         Asked::Measure(_) | Asked::Mark(_) => Ok(()),
     }
 }
@@ -246,6 +263,11 @@ pub fn verdict(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, asked: &Aske
         }
         Asked::Look(on) if sheet.damages.iter().any(|damage| damage.on.value == *on) => {
             "kept as damage: do not ride before it is put right".to_owned()
+        }
+        Asked::Look(on)
+            if joint::apart_at(on).is_some_and(|at| sheet.opened.iter().any(|told| told.value == *at)) =>
+        {
+            "kept as apart: the way back puts it together".to_owned()
         }
         Asked::Look(_) => "seen and good".to_owned(),
     }

@@ -171,3 +171,19 @@ fn what_recording_holds_back_is_not_set_either() {
     let bar = step(&plan, "stem-face");
     assert_eq!((&bar["blocked"], &bar["torque"]), (&Value::Bool(true), &Value::Null), "{bar:#}");
 }
+
+#[test]
+fn the_dialogue_takes_what_is_apart() {
+    // Stem, frame, bar: the bar lies in the box; then taken back and said again.
+    let folder = ledger(&[]);
+    let asked =
+        crate::dialogue::ask(folder.path(), "good\napart\ngood\nopened\nback\ngood\nback\napart\nquit\n");
+    assert_eq!(asked.status, Some(1), "{}", asked.text);
+    // A frame is not apart: that is said at its joint.
+    assert!(asked.text.contains("Say what is apart at the stem on steerer"), "{}", asked.text);
+    assert!(asked.text.contains("kept as apart: the way back puts it together"), "{}", asked.text);
+    assert!(asked.text.contains("Do not ride: opened, torque unknown: bar in stem."), "{}", asked.text);
+    let sheet = std::fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
+    assert_eq!(sheet.matches("opened \"stem-face\"").count(), 1, "{sheet}");
+    assert!(!sheet.contains("looked over and good: bar"), "{sheet}");
+}

@@ -354,6 +354,7 @@ impl<'a> Dialogue<'a> {
 /// What can be typed: the words, or the unit of a plain number as the file writes it and as it is shown.
 fn prompt(question: &Question) -> String {
     let takes = match (&question.asked, question.unit) {
+        (Asked::Look(on), _) if joint::apart_at(on).is_some() => "good, apart, or what you see".to_owned(),
         (Asked::Look(_), _) => "good, or what you see".to_owned(),
         _ if !question.choices.is_empty() => question.choices.join(", "),
         (_, Some(unit)) if unit != Unit::One && unit.sign().trim() != unit.word() => {

@@ -14,6 +14,9 @@ const GOOD: [&str; 8] = ["good", "ok", "okay", "yes", "y", "fine", "nothing", "n
 /// Words around those.
 const AROUND_GOOD: [&str; 8] = ["all", "everything", "is", "it", "its", "looks", "seems", "still"];
 
+/// Words for a joint that is not together, or was not.
+const APART: [&str; 3] = ["apart", "opened", "open"];
+
 /// Words for a line that meets, which say nothing of what is looked over.
 const OF_MARKS: [&str; 4] = ["same", "aligned", "mark", "off"];
 
@@ -69,11 +72,16 @@ fn seen(words: &[&str], small: &[&str]) -> Result<Answer, String> {
     if bare.iter().any(is_good) && bare.iter().all(|word| is_good(word) || AROUND_GOOD.contains(word)) {
         return Ok(Answer::Good);
     }
+    if let [word] = bare.as_slice()
+        && APART.contains(word)
+    {
+        return Ok(Answer::Apart);
+    }
     let said = words.join(" ");
     let letters = said.chars().filter(|letter| letter.is_alphabetic()).count();
     if letters < SHORTEST || bare.iter().all(|word| answers_another_question(word)) {
         return Err(
-            "Say in words what you see, for instance: bent. `good` if it is; `skip` if you did not look."
+            "Say in words what you see, for instance: bent. `good` if it is; `apart` if it is off or was opened; `skip` if you did not look."
                 .to_owned(),
         );
     }

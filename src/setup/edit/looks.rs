@@ -36,6 +36,28 @@ impl Edit<'_> {
         self.settle(vec![splice], Touched { damage: Some((on, Some(seen))), ..touched })
     }
 
+    /// Says of a joint that it is apart, or says so no longer.
+    ///
+    /// # Errors
+    /// [`EditError::WouldNotRead`] as for every edit.
+    pub fn set_opened(&mut self, joint: &str, is_open: bool) -> Result<(), EditError> {
+        let is_told = self.setup.opened.iter().any(|told| told.value == joint);
+        if is_told == is_open {
+            return Ok(());
+        }
+        let touched = Touched { opened: Some((joint, is_open)), ..Touched::default() };
+        let document = self.document();
+        let root = place::root(&document).ok_or_else(|| EditError::NotThere(joint.to_owned()))?;
+        let splices = if is_open {
+            let line = format!("opened {}", number::quoted(joint));
+            vec![insert::node(&self.text, root, root, place::last_record(root), &line)]
+        } else {
+            let told = root.children.iter().filter(|node| place::is_named(node, "opened", joint));
+            told.map(|node| insert::without_node(&self.text, node)).collect()
+        };
+        self.settle(splices, touched)
+    }
+
     /// Takes away what a sheet says of a mark.
     ///
     /// # Errors

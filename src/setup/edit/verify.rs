@@ -24,6 +24,8 @@ pub(super) struct Touched<'t> {
     pub note: Option<(&'t str, &'t str)>,
     /// The part or joint whose damage is told, and what is to be seen there.
     pub damage: Option<(&'t str, Option<&'t str>)>,
+    /// The joint that is told to be apart, or no longer is.
+    pub opened: Option<(&'t str, bool)>,
     /// The note that is taken out: its group's path and its text.
     pub gone: Option<(&'t str, &'t str)>,
     /// The joint whose last torque is written, and what is to stand there.
@@ -87,8 +89,11 @@ pub(super) fn only_touched(
     if meant.damage.is_some_and(|(on, seen)| !is_told(after, on, seen)) {
         return Err("the damage would not read as meant.".to_owned());
     }
-    let (tightened, damaged) = (meant.applied.map(|(joint, _)| joint), meant.damage.map(|(on, _)| on));
-    let mut now = rest(after, tightened, damaged);
+    let is_told_open = |joint: &str| after.opened.iter().any(|told| told.value == joint);
+    if meant.opened.is_some_and(|(joint, open)| is_told_open(joint) != open) {
+        return Err("what is apart would not read as meant.".to_owned());
+    }
+    let mut now = rest(after, &meant);
     if let Some((on, text)) = meant.note {
         let line = note_line(on, text);
         let Some(added) = now.iter().rposition(|known| *known == line) else {
@@ -96,7 +101,7 @@ pub(super) fn only_touched(
         };
         now.remove(added);
     }
-    let mut was = rest(before, tightened, damaged);
+    let mut was = rest(before, &meant);
     if let Some((on, text)) = meant.gone {
         let line = note_line(on, text);
         was.iter().position(|known| *known == line).map(|gone| was.remove(gone));
@@ -222,7 +227,9 @@ fn note_line(on: &str, text: &str) -> String {
 }
 
 /// Everything an edit touches only when asked to, without its places.
-fn rest(setup: &Setup, tightened: Option<&str>, damaged: Option<&str>) -> Vec<String> {
+fn rest(setup: &Setup, meant: &Touched) -> Vec<String> {
+    let (tightened, damaged) = (meant.applied.map(|(joint, _)| joint), meant.damage.map(|(on, _)| on));
+    let opened = meant.opened.map(|(joint, _)| joint);
     let mut rest = Vec::new();
     rest.extend(setup.measured.iter().map(|measured| format!("{} {:?}", measured.date, measured.by)));
     rest.extend(setup.purpose.iter().map(|purpose| purpose.value.clone()));
@@ -231,7 +238,8 @@ fn rest(setup: &Setup, tightened: Option<&str>, damaged: Option<&str>) -> Vec<St
     rest.extend(setup.notes.iter().map(|note| note_line(&note.on, &note.text.value)));
     let damages = setup.damages.iter().filter(|damage| damaged != Some(&*damage.on.value));
     rest.extend(damages.map(|damage| format!("{}: {}", damage.on.value, damage.text.value)));
-    rest.extend(setup.opened.iter().map(|joint| format!("opened {}", joint.value)));
+    let apart = setup.opened.iter().filter(|joint| opened != Some(&*joint.value));
+    rest.extend(apart.map(|joint| format!("opened {}", joint.value)));
     rest.extend(setup.accepted.iter().map(|one| format!("{}: {}", one.code.value, one.why.value)));
     for torque in &setup.torques {
         let range = torque.range.as_ref().map(|range| &range.value);
