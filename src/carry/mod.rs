@@ -116,7 +116,7 @@ pub struct Carry {
     pub considered: usize,
     /// How far off the other bike is as it stands, mm, straight and held where the hands go.
     pub as_it_stands: Option<f64>,
-    /// The best of them, nearest first.
+    /// The best of them, nearest first; behind them, where none of them can be built, the best that can.
     pub assemblies: Vec<Assembly>,
     /// What would make the best exact.
     pub would_be_exact: Option<WouldBeExact>,
@@ -190,10 +190,15 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         ));
     };
     let SaidOfBoth { appears, accepted, .. } = said_of(catalogue, onto, first);
-    let others = assemblies.iter().enumerate().skip(1);
-    let mut sound =
-        others.filter(|(_, assembly)| is_sound(catalogue, onto, assembly)).map(|(place, _)| place);
-    let sound = if first.is_loose() || is_unsound(&appears) { sound.next() } else { None };
+    let mut sound = None;
+    let mut beyond = None;
+    if first.is_loose() || is_unsound(&appears) {
+        sound = assemblies.iter().position(|assembly| is_sound(catalogue, onto, assembly));
+        if sound.is_none() {
+            beyond = further_sound(&problem, onto, &first.setup);
+            sound = beyond.as_ref().map(|_| assemblies.len());
+        }
+    }
     let mut notes = problem.notes.clone();
     notes.extend(riders::stature(from, onto));
     notes.push(TOP_CAP.to_owned());
@@ -212,9 +217,18 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         appears,
         accepted,
         sound,
-        assemblies,
+        assemblies: assemblies.into_iter().chain(beyond).collect(),
         notes,
     })
+}
+
+/// Where none of the best can be built, the best further down that can, as far as spacers keep the others from it.
+fn further_sound(problem: &Problem, onto: &Setup, first: &Setup) -> Option<Assembly> {
+    let candidates = problem.best_with_spacers(BEST);
+    let mut assemblies = candidates.iter().filter_map(|candidate| assembled(problem, candidate));
+    let mut found = assemblies.find(|assembly| is_sound(problem.catalogue, onto, assembly))?;
+    found.told_apart = problem.is_told_apart(first, &found.setup);
+    Some(found)
 }
 
 /// Says of every assembly but the first whether it is further off than that beyond what the readings leave open.

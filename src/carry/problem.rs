@@ -23,6 +23,7 @@ use crate::trial::{self, ROLL, Refusal};
 
 use super::Wanted;
 use super::controls;
+use super::exact::SHOWN;
 use super::parts::{Bar, Parts, Stem};
 use super::search::{self, BarOn, Candidate, Pile, StemOn, Task};
 
@@ -128,6 +129,18 @@ impl<'a> Problem<'a> {
     /// The best assemblies, and how many were looked at.
     pub fn best(&self, most: usize) -> (Vec<Candidate>, usize) {
         search::best(&self.task, &self.stems, &self.bars, &self.piles, most)
+    }
+
+    /// The best assemblies for which there are spacers enough; none if none has them, or if nobody knows.
+    pub fn best_with_spacers(&self, most: usize) -> Vec<Candidate> {
+        let Some(left) = self.task.steerer_left else { return Vec::new() };
+        // Above and below together the stem's clamp alone says how many it takes.
+        let has_enough = |stem: &StemOn| left - stem.clamp_height - self.all_spacers < SHOWN;
+        let (places, stems): (Vec<usize>, Vec<StemOn>) =
+            self.stems.iter().copied().enumerate().filter(|(_, stem)| has_enough(stem)).unzip();
+        let (best, _) = search::best(&self.task, &stems, &self.bars, &self.piles, most);
+        let placed = |one: Candidate| Some(Candidate { stem: *places.get(one.stem)?, ..one });
+        best.into_iter().filter_map(placed).collect()
     }
 
     /// The bars as the search takes them.

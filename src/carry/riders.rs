@@ -19,7 +19,7 @@ pub fn front_brake(from: &Setup, onto: &Setup) -> Option<String> {
 
 /// That the two are not of one rider, as far as their stature tells.
 pub fn stature(from: &Setup, onto: &Setup) -> Option<String> {
-    let stature = |setup: &'_ Setup| setup.reading(&MeasureId::bike(RIDER_STATURE)).cloned();
+    let stature = |setup: &Setup| setup.reading(&MeasureId::bike(RIDER_STATURE)).cloned();
     let (was, is) = stature(from).zip(stature(onto))?;
     let doubt = was.expanded_uncertainty().hypot(is.expanded_uncertainty());
     if judge(is.value() - was.value(), doubt) != Verdict::Moved {

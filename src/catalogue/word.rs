@@ -129,7 +129,8 @@ pub static NOTE: Word = Word {
     form: "note \"…\"",
     properties: &[],
     children: &[],
-    says: "Free text, in any group or at the top.",
+    says: "Free text, in any group or at the top. One that begins with `damage:` or `do not ride:`, the day before it or \
+           not, is told by `check`, the overview and `restore` until it is taken out.",
 };
 /// A damage.
 pub static DAMAGE: Word = Word {

@@ -83,6 +83,25 @@ fn nothing_is_written_if_none_can_be_ridden_unless_it_is_picked() {
     assert_ne!(run(folder.path(), 120, &with).0, 2);
 }
 
+/// Ten ways of a stem that lacks 10 mm come before the one that lacks nothing, 150 mm long: that is found all the same.
+#[test]
+fn one_that_can_be_ridden_is_looked_for_beyond_the_best() {
+    let folder = ledger();
+    let stems: String = (0..12)
+        .map(|place| format!("    stem \"near {place}\" length={} angle=0 clamp-height=40\n", 50 + place))
+        .collect();
+    let parts = LACKING
+        .replace("    stem \"tall\" length=60 angle=0 clamp-height=40\n", &stems)
+        .replace("length=40 angle=0 clamp-height=50", "length=150 angle=0 clamp-height=50");
+    let (status, said) = carry(folder.path(), &parts, &["--write", "alder/far"]);
+    assert_eq!(status, 0, "{said}");
+    assert!(
+        said.contains("Written as alder/far: number 11 of the list, the first without a fault."),
+        "{said}"
+    );
+    assert!(written(folder.path(), "alder/far").expect("written").contains("length 150"), "{said}");
+}
+
 /// 5 mm stand above the stem: 30 more below it reach 25 over the end; none above leaves 5 to lack.
 #[test]
 fn a_tried_pile_that_cannot_be_ridden_says_so_in_its_file() {
