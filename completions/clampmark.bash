@@ -855,7 +855,7 @@ _clampmark() {
             return 0
             ;;
         clampmark__subcmd__record)
-            opts="-m -h --found --all --mark --even-so --commit --message --ledger --json --colour --help"
+            opts="-m -h --found --all --mark --even-so --put-back --commit --message --ledger --json --colour --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0

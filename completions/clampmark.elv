@@ -101,6 +101,7 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand --colour 'Colour: it only repeats what the words say'
             cand --all 'Write also readings that differ only within reading'
             cand --mark 'The marks were drawn anew at the new positions: write that, too'
+            cand --put-back 'The bike stands as recorded again: what was tightened, damage and notes are written, and no reading'
             cand --commit 'Commit the setup file, and only that, if it has no fault; needs a message, -m TEXT. It is checked as the gate before a commit checks it. No other hook runs'
             cand --json 'Print one JSON object in place of the page'
             cand -h 'Print help (see more with ''--help'')'

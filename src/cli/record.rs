@@ -4,10 +4,11 @@ use crate::catalogue::{MeasureId, code};
 use crate::check::{check_with_accepted, damage, dates};
 use crate::ledger::{Ledger, LedgerError, SetupFile, read_file, shell_word, write_atomically};
 use crate::report;
-use crate::restore::TorqueKept;
 use crate::restore::record::{Options, Recording, fold};
+use crate::restore::{TorqueKept, put_back};
 use crate::setup::checked::{File, Report};
 use crate::setup::edit::{Edit, EditError};
+use crate::setup::model::Setup;
 use crate::trial::measure;
 
 use super::Status;
@@ -33,6 +34,9 @@ pub struct Arguments {
     /// Write this measure even where by its reading nobody is to ride: without this it is held back. May be given again.
     #[arg(long, value_name = "MEASURE")]
     pub even_so: Vec<String>,
+    /// The bike stands as recorded again: what was tightened, damage and notes are written, and no reading.
+    #[arg(long, conflicts_with_all = ["all", "even_so"])]
+    pub put_back: bool,
     /// Commit the setup file, and only that, if it has no fault; needs a message, -m TEXT. It is checked as the gate
     /// before a commit checks it. No other hook runs.
     #[arg(long, requires = "message")]
@@ -55,8 +59,11 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let mut edit = Edit::new(session.catalogue(), text, None).map_err(|error| refused(&opened, &error))?;
     let even_so = meant(session, &arguments.even_so)?;
     let options = Options { all: arguments.all, redraw: arguments.mark, even_so };
-    let mut recording = fold(session.catalogue(), &mut edit, sheet.setup()?, &options)
-        .map_err(|error| refused(&opened, &error))?;
+    let now = if arguments.put_back { Some(as_put_back(session, &opened, &sheet)?) } else { None };
+    let told = now.as_ref().map_or_else(|| sheet.setup(), Ok)?;
+    let mut recording =
+        fold(session.catalogue(), &mut edit, told, &options).map_err(|error| refused(&opened, &error))?;
+    recording.put_back = arguments.put_back;
     recording.setup.clone_from(&opened.name);
     if recording.has_written() {
         recording.sheet_day =
@@ -92,6 +99,16 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     }
     session.show(&recording, |page| report::record::page(page, &recording))?;
     Ok(Status::act_if(recording.is_to_act_on()))
+}
+
+/// What the sheet would tell now that the bike stands as recorded again.
+fn as_put_back(session: &Session, opened: &Opened, sheet: &Opened) -> Result<Setup, Failure> {
+    put_back(session.catalogue(), opened.setup()?, sheet.setup()?).map_err(|contradiction| {
+        Failure::new(
+            format!("{contradiction}. Nobody knows what was to be put back: nothing was written."),
+            "Look at both again and mend the sheet.",
+        )
+    })
 }
 
 /// The measures that are meant whatever they read.

@@ -1,5 +1,6 @@
 //! `restore`: the ordered steps back to a recorded setup.
 
+use crate::ledger::shell_word;
 use crate::report;
 use crate::restore::plan;
 
@@ -34,7 +35,11 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     // What is wrong with the bike stands in the file as it is now, whatever it is brought back to.
     let present = arguments.at.as_ref().and_then(|_| session.open(&arguments.setup, None).ok());
     let present = present.as_ref().and_then(|opened| opened.read.setup.as_ref()).unwrap_or(setup);
-    let plan = plan(session.catalogue(), setup, sheet, present, &opened.label, today());
+    let mut plan = plan(session.catalogue(), setup, sheet, present, &opened.label, today());
+    plan.then = arguments.found.as_ref().filter(|_| arguments.at.is_none()).map(|sheet| {
+        let [setup, sheet] = [&arguments.setup, sheet].map(|name| shell_word(name));
+        format!("clampmark record {setup} --found {sheet} --put-back")
+    });
     session.show(&plan, |page| report::restore::page(page, &plan))?;
     Ok(Status::act_if(!plan.is_empty() || plan.is_blank() || plan.is_of_no_day_to_trust()))
 }

@@ -9,7 +9,9 @@ use super::screen::{Align, Label, Page, piece, plain};
 
 /// Writes the page.
 pub fn page(page: &mut Page, recording: &Recording) {
-    let what = if recording.has_written() {
+    let what = if recording.put_back && recording.has_written() {
+        "  put back: recorded from the sheet, but for its readings"
+    } else if recording.has_written() {
         "  recorded from the sheet"
     } else if !recording.held_back.is_empty() {
         ": nothing was recorded. The sheet contradicts itself."
@@ -133,7 +135,7 @@ fn dangerous(page: &mut Page, recording: &Recording) {
     }
     let words = format!(
         "On steering and brakes: {}. The bike goes back to this from now on; keep it only if it is meant, and tell \
-         whoever rides next.",
+         whoever rides next. If it was put back instead, undo this and record with --put-back.",
         titles.join(", ")
     );
     page.paragraph(2, 4, &[piece(Label::Care, words)]);

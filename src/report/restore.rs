@@ -31,6 +31,12 @@ pub fn page(page: &mut Page, plan: &Plan) {
         let words = "Write on the sheet what each joint was tightened to, for instance `torque \"stem-face\" { applied \
                      4.5 }` with your own joint and figure, and record it: until then its torque is not known here.";
         page.paragraph(2, 4, &[plain(words)]);
+        if let Some(command) = &plan.then {
+            let words =
+                "Once the bike stands as recorded again (with --mark, too, if lines were drawn again):";
+            page.paragraph(2, 4, &[plain(words)]);
+            page.raw(vec![plain("    "), piece(Label::Command, command.clone())]);
+        }
     }
     page.title("Always");
     for caution in &plan.cautions {

@@ -139,6 +139,8 @@ pub struct Plan {
     pub floor_not_read: Vec<String>,
     /// The standing cautions.
     pub cautions: Vec<&'static str>,
+    /// The command that records that the bike stands so again, where the sheet is on the setup it goes back to.
+    pub then: Option<String>,
 }
 
 impl Plan {
@@ -228,6 +230,7 @@ impl Planner<'_> {
             cautions: vec![caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC],
             blocked,
             steps,
+            then: None,
         }
     }
 

@@ -94,6 +94,8 @@ pub struct Recording {
     pub no_longer_known: Vec<NoLongerKnown>,
     /// What nobody knew any more and was read again: the notes that said so were taken out.
     pub known_again: Vec<KnownAgain>,
+    /// Whether the bike stands as recorded again, so that no reading was to be written.
+    pub put_back: bool,
     /// The angles against gravity that the sheet reads without the slope of the ground.
     pub floor_not_read: Vec<String>,
     /// The comments that stand beside readings that were written over.
@@ -267,6 +269,7 @@ pub fn fold(
         replaced,
         no_longer_known,
         known_again,
+        put_back: false,
         floor_not_read,
         remarks: beside::remarks(catalogue, edit, &before, &changed),
         damages,

@@ -23,6 +23,7 @@ mod not_taken;
 mod on_the_bar;
 mod overview;
 mod planned;
+mod put_back;
 mod record;
 mod record_bar;
 mod record_beside;

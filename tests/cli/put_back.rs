@@ -1,0 +1,75 @@
+//! Recording that a bike stands as recorded again, through the program.
+
+use crate::restore::{SETUP, json, ledger, run, setup_text};
+
+/// A loan: spacers swapped, the right lever 4.5° up and its line broken; both joints set again and tightened.
+const LOAN: &str = "floor 1.4 with=angle-gauge
+    steerer { spacers-below 5 with=caliper; spacers-above 15 with=caliper }
+    right { brake-lever { angle 26.1 with=angle-gauge } }
+    mark \"R1\" broken
+    mark \"L1\" off=0.6
+    torque \"stem-steerer\" { applied 5.5 }
+    torque \"right.brake-lever\" { applied 3 }
+    torque \"left.brake-lever\" { applied 3 }";
+
+#[test]
+fn what_was_put_back_keeps_the_file_as_it_was_but_for_torques() {
+    let folder = ledger(&[("loan", LOAN)]);
+    // The way back names the command.
+    let page = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    let command = "clampmark record rowan/race --found rowan/loan --put-back";
+    assert!(page.text.contains(command), "{}", page.text);
+    let said =
+        json(folder.path(), &["record", "rowan/race", "--found", "rowan/loan", "--put-back", "--mark"]);
+    assert_eq!((&said["changes"], &said["put-back"]), (&serde_json::json!([]), &true.into()), "{said:#}");
+    assert_eq!(said["headline"], serde_json::Value::Null, "{said:#}");
+    let text = setup_text(folder.path());
+    for kept in
+        ["spacers-below 15 with=caliper; spacers-above 5", "from-tip (in)6.61; angle 32 with=angle-gauge }"]
+    {
+        assert!(text.contains(kept), "{kept}: {text}");
+    }
+    assert!(text.contains("applied 5.5 read=\"2026-05-09\""), "{text}");
+    // The broken line was drawn again where the lever stands; the other meets again and stays.
+    assert!(
+        text.contains("mark \"R1\" on=\"right.brake-lever\" { drawn from-tip=(in)6.61 angle=32"),
+        "{text}"
+    );
+    assert!(said["marks"].to_string().contains("R1"), "{said:#}");
+    let after = run(folder.path(), &["check", "rowan/race"]);
+    assert!(!after.text.contains("Do not ride"), "{}", after.text);
+}
+
+#[test]
+fn a_line_that_is_broken_stays_so_until_it_is_drawn() {
+    let folder = ledger(&[("loan", LOAN)]);
+    run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan", "--put-back"]);
+    let text = setup_text(folder.path());
+    assert!(!text.contains("mark \"R1\" on=\"right.brake-lever\" { drawn"), "{text}");
+    assert!(text.contains("mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32"), "{text}");
+}
+
+#[test]
+fn a_joint_of_unknown_torque_stays_open_though_it_was_put_back() {
+    let folder =
+        ledger(&[("loan", "floor 0 with=angle-gauge; right { brake-lever { angle 28 with=angle-gauge } }")]);
+    let page = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan", "--put-back"]);
+    assert_eq!(page.status, Some(1), "{}", page.text);
+    assert!(page.text.contains("Do not ride: opened, torque unknown: right brake lever."), "{}", page.text);
+    assert!(
+        setup_text(folder.path()).contains("angle 32 with=angle-gauge }"),
+        "{}",
+        setup_text(folder.path())
+    );
+}
+
+#[test]
+fn a_sheet_against_itself_is_not_put_back() {
+    let sheet = "floor 0 with=angle-gauge; bar { roll -1.5 with=angle-gauge }
+        left { brake-lever { angle 27 with=angle-gauge } }; mark \"L1\" aligned";
+    let folder = ledger(&[("loan", sheet)]);
+    let page = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan", "--put-back"]);
+    assert_eq!(page.status, Some(2), "{}", page.text);
+    assert!(page.text.contains("Nobody knows what was to be put back"), "{}", page.text);
+    assert_eq!(setup_text(folder.path()), SETUP);
+}
