@@ -75,3 +75,16 @@ fn a_brake_that_bites_all_but_at_the_grip_and_a_lever_above_level_are_held_back(
         assert!(!text.contains(read) && text.contains("bite 36"), "{text}");
     }
 }
+
+/// The shifter on a lever's clamp turned along with it: what is not taken of the one is not taken of the other.
+#[test]
+fn what_shares_the_clamp_of_a_lever_that_is_held_back_stays_with_it() {
+    // 8 mm on a bar of 22.2 mm are 41.3°: 32 + 41.3 = 73.3° is more than anybody rides.
+    let folder = ledger(&[("loan", "mark \"R1\" off=8")]);
+    let result = json(folder.path(), &RECORD);
+    assert_eq!(result["unridable"][0]["measure"], "right.brake-lever.angle", "{result:#}");
+    let text = setup_text(folder.path());
+    assert!(text.contains("slot=inner; angle 41 }"), "{text}");
+    run(folder.path(), &RECORD);
+    assert_eq!(setup_text(folder.path()), text);
+}

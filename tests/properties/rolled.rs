@@ -146,7 +146,7 @@ proptest! {
         let found = parse(&sheet("2026-05-09", bike, drawn, told, false), Some(&base));
         let mut edit = Edit::new(Catalogue::standard(), SETUP, None).expect("a sound file");
         let options = Options { redraw, ..Options::default() };
-        let recording = fold(Catalogue::standard(), &mut edit, &found, options).expect("recorded");
+        let recording = fold(Catalogue::standard(), &mut edit, &found, &options).expect("recorded");
         prop_assert!(recording.held_back.is_empty());
         let setup = edit.setup();
         // Whether a line was drawn anew, the recording says: where it was, it stands where its part does now.

@@ -1,6 +1,8 @@
 //! Which readings of a sheet are written, and what goes along with them.
 
 use crate::catalogue::MeasureId;
+use crate::catalogue::joint::{CONTROLS, Control};
+use crate::catalogue::table::LEVER_ANGLE;
 use crate::geometry::state::{State, Turns};
 use crate::setup::model::Setup;
 
@@ -26,7 +28,12 @@ impl Taken {
         all: &[MeasureId],
         without: &[Unridable],
     ) -> Taken {
-        let is_out = |id: &MeasureId| without.iter().any(|one| one.id == *id && !one.written);
+        let is_held = |id: &MeasureId| without.iter().any(|one| one.id == *id && !one.written);
+        // What shares a lever's clamp and was not read itself turned along with it, and stays with it.
+        let is_out = |id: &MeasureId| {
+            let lever = lever_under(recorded.setup(), id).filter(|_| sheet.reading(id).is_none());
+            is_held(id) || lever.is_some_and(|lever| is_held(&lever))
+        };
         let mut turns = turns.clone();
         turns.retain(|id, _| !is_out(id));
         let mut all: Vec<MeasureId> = all.iter().filter(|id| !is_out(id)).cloned().collect();
@@ -48,4 +55,11 @@ impl Taken {
             all: &self.all,
         }
     }
+}
+
+/// The angle of the lever whose clamp a control shares, if this is such a control's angle.
+fn lever_under(setup: &Setup, id: &MeasureId) -> Option<MeasureId> {
+    let side = id.subject.side?;
+    let shares = |control: &&Control| control.angle == id.row && setup.is_shared(side, control);
+    CONTROLS.iter().find(shares).map(|_| MeasureId::of(LEVER_ANGLE, side))
 }
