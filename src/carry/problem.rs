@@ -18,6 +18,7 @@ use crate::geometry::cockpit::{Front, Hands};
 use crate::geometry::state::{Consequences, Lookup, State};
 use crate::geometry::{Number, Vector};
 use crate::metrology::reading::Reading;
+use crate::metrology::show;
 use crate::setup::model::{Setup, Value};
 use crate::trial::{self, ROLL, Refusal};
 
@@ -87,6 +88,9 @@ impl<'a> Problem<'a> {
         let spacers = spacers(catalogue, onto, &parts.spacers);
         let piles = piles(&spacers)?;
         let steerer_left = parts.steerer_left.or_else(|| steerer_of(catalogue, onto));
+        notes.extend(
+            steerer_left.filter(|_| parts.steerer_left.is_none()).and_then(|left| of_a_plan(onto, left)),
+        );
         if steerer_left.is_none() {
             notes.push(
                 "How high a pile the steerer takes is not known: any pile of spacers was taken to fit."
@@ -403,6 +407,17 @@ fn steerer_of(catalogue: &Catalogue, onto: &Setup) -> Option<f64> {
         [SPACERS_BELOW, STEM_CLAMP_HEIGHT, SPACERS_ABOVE].map(|row| onto.value(&MeasureId::bike(row)));
     let cover = state.value(&MeasureId::bike(HEADSET_COVER));
     cover.and(Some(below? + clamp? + above?))
+}
+
+/// That a pile that was perhaps only planned tells how much the steerer takes.
+fn of_a_plan(onto: &Setup, left: f64) -> Option<String> {
+    let (name, left) = (&onto.name.value, show::brief(left));
+    onto.is_planned().then(|| {
+        format!(
+            "{name} is in part planned, not measured: that its steerer takes a pile of {left} mm is taken from there. \
+             Measure it, or say it in a box: `steerer left=`."
+        )
+    })
 }
 
 /// The bars by what they do to the hands; the bike's own if the box has none.

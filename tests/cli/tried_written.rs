@@ -118,6 +118,11 @@ fn a_tried_pile_that_cannot_be_ridden_says_so_in_its_file() {
         let (_, said) = run(folder.path(), 120, &next);
         assert!(flowing(&said).contains("A note tells not to ride the bike as it is recorded"), "{said}");
     }
+    // 5 more fit as far as anybody knows, 15 + 40 + 5 + 5 = 65 mm; nobody has measured that.
+    let higher = ["try", "rowan/race", "steerer.spacers-below=+5", "--write", "rowan/higher"];
+    assert_eq!(run(folder.path(), 120, &higher).0, 0);
+    let (_, said) = run(folder.path(), 120, &["carry", "rowan/race", "--onto", "rowan/higher"]);
+    assert!(flowing(&said).contains("that its steerer takes a pile of 65 mm is taken from there"), "{said}");
     let (_, said) =
         run(folder.path(), 120, &["try", "rowan/race", "stem.length=45", "--write", "rowan/sound"]);
     assert!(!written(folder.path(), "rowan/sound").expect(&said).contains("do not ride"), "{said}");
