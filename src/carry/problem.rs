@@ -3,11 +3,13 @@
 mod bar;
 mod doubt;
 mod refuse;
+mod steerer;
 
 use std::collections::BTreeSet;
 
 use bar::put_bar;
 use refuse::{fits_on_the_steerer, not_too_many, piles, some_go_together};
+use steerer::{of_a_plan, spacers, steerer_of};
 
 use crate::catalogue::table::{
     BAR_CLAMP_DIAMETER, BAR_OFFSET, BAR_ROLL, GRIP_HAND, HEADSET_COVER, SPACERS_ABOVE, SPACERS_BELOW,
@@ -18,7 +20,6 @@ use crate::geometry::cockpit::{Front, Hands};
 use crate::geometry::state::{Consequences, Lookup, State};
 use crate::geometry::{Number, Vector};
 use crate::metrology::reading::Reading;
-use crate::metrology::show;
 use crate::setup::model::{Setup, Value};
 use crate::trial::{self, ROLL, Refusal};
 
@@ -388,36 +389,6 @@ fn stems(
         })
     });
     Ok((stems.iter().map(|stem| stem.name.clone()).collect(), ways.collect()))
-}
-
-/// The spacers in the box; if it has none, those on the bike, in the two piles that are recorded.
-fn spacers(catalogue: &Catalogue, onto: &Setup, in_box: &[f64]) -> Vec<f64> {
-    if !in_box.is_empty() {
-        return in_box.to_vec();
-    }
-    let state = State::recorded(catalogue, onto);
-    let piles = [SPACERS_BELOW, SPACERS_ABOVE].map(|row| state.value(&MeasureId::bike(row)).unwrap_or(0.0));
-    piles.into_iter().filter(|height| *height > 0.0).collect()
-}
-
-/// How high everything on the steerer is together now, if all of it is recorded.
-fn steerer_of(catalogue: &Catalogue, onto: &Setup) -> Option<f64> {
-    let state = State::recorded(catalogue, onto);
-    let [below, clamp, above] =
-        [SPACERS_BELOW, STEM_CLAMP_HEIGHT, SPACERS_ABOVE].map(|row| onto.value(&MeasureId::bike(row)));
-    let cover = state.value(&MeasureId::bike(HEADSET_COVER));
-    cover.and(Some(below? + clamp? + above?))
-}
-
-/// That a pile that was perhaps only planned tells how much the steerer takes.
-fn of_a_plan(onto: &Setup, left: f64) -> Option<String> {
-    let (name, left) = (&onto.name.value, show::brief(left));
-    onto.is_planned().then(|| {
-        format!(
-            "{name} is in part planned, not measured: that its steerer takes a pile of {left} mm is taken from there. \
-             Measure it, or say it in a box: `steerer left=`."
-        )
-    })
 }
 
 /// The bars by what they do to the hands; the bike's own if the box has none.
