@@ -87,9 +87,9 @@ fn nothing_is_written_if_none_can_be_ridden_unless_it_is_picked() {
 #[test]
 fn one_that_can_be_ridden_is_looked_for_beyond_the_best() {
     let folder = ledger();
-    let stems: String = (0..12)
-        .map(|place| format!("    stem \"near {place}\" length={} angle=0 clamp-height=40\n", 50 + place))
-        .collect();
+    let stem =
+        |place: u32| format!("    stem \"near {place}\" length={} angle=0 clamp-height=40\n", 50 + place);
+    let stems = (0..12).map(stem).collect::<Vec<_>>().concat();
     let parts = LACKING
         .replace("    stem \"tall\" length=60 angle=0 clamp-height=40\n", &stems)
         .replace("length=40 angle=0 clamp-height=50", "length=150 angle=0 clamp-height=50");
