@@ -17,6 +17,7 @@ use super::diff::open_sheet;
 use super::session::{Failure, Opened, Session, placed};
 
 /// Writes what an as-found sheet reads into the setup file; comments, order and spacing stay.
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own")]
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
     /// The setup, by name or by path.

@@ -63,7 +63,7 @@ fn change(was: Option<&Instrument>, now: Option<&Instrument>, name: &str) -> Ins
 }
 
 fn reads(tolerance: Tolerance) -> String {
-    let sign = tolerance.unit.map(|unit| unit.sign()).unwrap_or_default();
+    let sign = tolerance.unit.map(crate::metrology::unit::Unit::sign).unwrap_or_default();
     format!("±{}{sign}", width(tolerance.half_width))
 }
 

@@ -109,14 +109,14 @@ pub fn write(edit: &mut Edit, setup: &Setup, question: &Question, answer: &Answe
             edit.set_reading(id, &reading(question, digits, unit, half_width.as_ref()))
         }
         (Asked::Look(on), Answer::Good) => edit.add_remark(&good(on)),
-        (Asked::Look(on), Answer::Apart) => match joint::apart_at(on) {
-            Some(joint) => edit.set_opened(joint, true),
-            None => {
+        (Asked::Look(on), Answer::Apart) => {
+            let joint = joint::apart_at(on).ok_or_else(|| {
                 let at =
                     joint::holding(on).map_or_else(String::new, |joint| format!(" at the {}", joint.title));
-                return Err(format!("Say what is apart{at}; of the {} say what you see.", question.title));
-            }
-        },
+                format!("Say what is apart{at}; of the {} say what you see.", question.title)
+            })?;
+            edit.set_opened(joint, true)
+        }
         (Asked::Look(on), Answer::Seen(words)) => edit.set_damage(on, Some(words)),
         _ => Ok(()),
     };
