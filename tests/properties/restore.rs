@@ -10,7 +10,9 @@ use chrono::NaiveDate;
 use clampmark::catalogue::Catalogue;
 use clampmark::compare::{Held, compare};
 use clampmark::geometry::state::State;
-use clampmark::restore::{Plan, Step, StepKind, plan};
+use clampmark::restore::record::{Options, fold};
+use clampmark::restore::{Plan, Step, StepKind, plan, put_back};
+use clampmark::setup::edit::Edit;
 use clampmark::setup::model::Setup;
 use clampmark::setup::read::read;
 use proptest::prelude::*;
@@ -249,6 +251,19 @@ proptest! {
                 prop_assert_eq!(targets, vec![Held::Number(*recorded)], "{}", path);
             }
         }
+    }
+
+    #[test]
+    fn what_was_put_back_writes_no_reading(fates in fates(), floor in prop::sample::select(vec![-3.0, 0.8, 1.4])) {
+        let (setup, plan) = make(&fates, floor);
+        let sheet = parse(&sheet(floor, &found(&fates, floor)), &setup);
+        let back = put_back(Catalogue::standard(), &setup, &sheet).expect("no mark belies a reading");
+        let mut edit = Edit::new(Catalogue::standard(), SETUP, None).expect("a setup");
+        let recording = fold(Catalogue::standard(), &mut edit, &back, &Options::default()).expect("it is written");
+        prop_assert!(recording.changes.is_empty(), "{:?}", recording.changes);
+        // Of every joint that was opened it is known that nobody has said how it was tightened.
+        let left: BTreeSet<&str> = recording.tightened.iter().map(|one| one.found.joint.as_str()).collect();
+        prop_assert_eq!(left, joints(&plan).into_iter().collect::<BTreeSet<_>>());
     }
 
     #[test]
