@@ -82,6 +82,8 @@ pub struct Joint {
     pub holds: &'static [&'static str],
     /// What a line across it can show.
     pub shows: Shows,
+    /// The joint that holds what this one is squared by, which has to be in before.
+    pub squared_by: Option<&'static str>,
     /// A brake whose lever is pulled while this is apart closes on nothing.
     pub carries_braking: bool,
     /// A clamp that may be left just tight enough to turn in a crash.
@@ -108,6 +110,7 @@ const PLAIN: Joint = Joint {
     limited_by: &[],
     holds: &[],
     shows: Shows::NOTHING,
+    squared_by: None,
     carries_braking: false,
     may_slip: false,
     if_slack: "",
@@ -132,6 +135,7 @@ pub static JOINTS: &[Joint] = &[
         limited_by: &["stem"],
         holds: &["stem", "steerer", "headset", "fork", "frame"],
         shows: Shows::TWIST,
+        squared_by: Some("front-axle"),
         if_slack: "it may turn on the steerer",
         apart: Some(Apart {
             then: "Front wheel on the floor and the fork held: with the top cap and the stem off nothing holds the fork, and it drops out.",

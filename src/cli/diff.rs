@@ -62,7 +62,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 /// Both sides, opened, and whether they are two files.
 fn sides(session: &Session, arguments: &Arguments) -> Result<(Opened, Opened, bool), Failure> {
     if let Some(sheet) = &arguments.found {
-        let from = session.open(&arguments.setup, arguments.from.as_deref())?;
+        let mut from = session.open(&arguments.setup, arguments.from.as_deref())?;
+        if arguments.from.is_some() {
+            take_the_lines_of_now(session, &arguments.setup, &mut from);
+        }
         let to = open_sheet(session, sheet, from.setup()?)?;
         return Ok((from, by_name(to), false));
     }
@@ -118,6 +121,15 @@ fn last_recorded(session: &Session, named: &str) -> Result<Opened, Failure> {
         ));
     };
     session.open_at(&file, revision)
+}
+
+/// Whatever revision a bike is compared with or brought back to, the lines of paint on it are those of the file as it
+/// is now.
+pub fn take_the_lines_of_now(session: &Session, named: &str, then: &mut Opened) {
+    let now = session.open(named, None).ok().and_then(|now| now.read.setup);
+    if let (Some(now), Some(then)) = (now, then.read.setup.as_mut()) {
+        then.marks = now.marks;
+    }
 }
 
 /// An as-found sheet; it inherits the setup's instruments.

@@ -6,7 +6,7 @@ use crate::restore::plan;
 
 use super::Status;
 use super::check::today;
-use super::diff::open_sheet;
+use super::diff::{open_sheet, take_the_lines_of_now};
 use super::session::{Failure, Session};
 
 /// The steps back to the recorded setup: which mark to line up, which tool, which torque, what to check.
@@ -25,7 +25,10 @@ pub struct Arguments {
 
 /// Runs it.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
-    let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
+    let mut opened = session.open(&arguments.setup, arguments.at.as_deref())?;
+    if arguments.at.is_some() {
+        take_the_lines_of_now(session, &arguments.setup, &mut opened);
+    }
     let setup = opened.setup()?;
     let sheet = arguments.found.as_deref().map(|sheet| open_sheet(session, sheet, setup)).transpose()?;
     for text in [Some(&opened), sheet.as_ref()].into_iter().flatten() {

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use crate::catalogue::{Weight, joint};
+use crate::catalogue::joint::CONTROLS;
+use crate::catalogue::{MeasureId, Weight, joint};
 use crate::geometry::state::Difference;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::verdict::Verdict;
@@ -98,11 +99,26 @@ pub struct DamageFound {
     pub text: String,
 }
 
-/// The joints that a sheet tells are apart or were opened, as far as the bike has them.
+/// The joints that a sheet tells are apart or were opened, as far as the bike has them: in words, or because a control
+/// went onto the brake lever's clamp or off it.
 pub fn opened(difference: &Difference) -> Vec<String> {
     let setup = difference.to.setup();
     let told = difference.to.sheet().into_iter().flat_map(|sheet| &sheet.opened);
-    told.map(|joint| joint.value.clone()).filter(|joint| setup.has_joint(joint)).collect()
+    let mut opened: Vec<String> =
+        told.map(|joint| joint.value.clone()).filter(|joint| setup.has_joint(joint)).collect();
+    let sheet = difference.to.sheet().into_iter().flat_map(|sheet| sheet.readings.keys());
+    let is_mount = |id: &&MeasureId| CONTROLS.iter().any(|control| control.mount == Some(id.row));
+    let went_over = sheet.filter(is_mount).filter(|id| {
+        let (was, now) = (difference.from.choice(id), difference.to.choice(id));
+        was.is_some() && was != now
+    });
+    for side in went_over.filter_map(|id| id.subject.side) {
+        let lever = format!("{side}.brake-lever");
+        if setup.has_joint(&lever) && !opened.contains(&lever) {
+            opened.push(lever);
+        }
+    }
+    opened
 }
 
 /// The damage on the later state's sheet.

@@ -11,7 +11,7 @@ use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::{Recorded, Setup, Value};
+use crate::setup::model::{Mark, MarkState, Recorded, Setup, Value};
 
 use super::floor::{CommonShift, LeftOver};
 use super::{on_bar, shared_clamp};
@@ -106,10 +106,18 @@ pub struct NotLookedAt {
     pub weight: Weight,
 }
 
-/// How many readings, marks and torques a sheet gives. The slope of the ground is no part of the bike.
-pub fn looked_at(sheet: &Setup) -> usize {
-    let readings = sheet.readings.keys().filter(|id| id.row != FLOOR).count();
-    readings + sheet.marks.len() + sheet.torques.len()
+/// How many readings, lines and torques of a sheet tell whether something moved: what nothing is recorded for tells
+/// nothing, and of a line only whether its halves meet. The slope of the ground is no part of the bike.
+pub fn looked_at(from: &State, sheet: &Setup) -> usize {
+    let readings = sheet.readings.keys().filter(|id| {
+        let is_known = from.number(id).is_some() || from.choice(id).is_some() || from.value(id).is_some();
+        id.row != FLOOR && is_known
+    });
+    let meets = |mark: &&Mark| {
+        let state = mark.state.as_ref().map(|state| state.value);
+        matches!(state, Some(MarkState::Aligned | MarkState::Off(_)))
+    };
+    readings.count() + sheet.marks.iter().filter(meets).count() + sheet.torques.len()
 }
 
 /// What can move on this bike and was neither read nor told by a mark; empty for a state without a sheet.

@@ -33,7 +33,8 @@ pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage};
 pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use marks::{Contradiction, DamageFound, Fate, MarkChange};
-pub use measures::{Carrier, Change, Held, NotLookedAt, looked_at, typed};
+use measures::looked_at;
+pub use measures::{Carrier, Change, Held, NotLookedAt, typed};
 pub use on_bar::OnBar;
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
@@ -85,7 +86,7 @@ pub struct Comparison {
     pub replaced: Option<Replaced>,
     /// What could have moved and was not looked at, dangerous first; only of an as-found sheet.
     pub not_looked_at: Vec<NotLookedAt>,
-    /// How many readings, marks and torques the as-found sheet gives.
+    /// How many readings, lines and torques of the as-found sheet tell whether something moved.
     pub looked_at: usize,
     /// Whether the later state is an as-found sheet on the earlier one, so that much was not looked at.
     pub partial: bool,
@@ -240,7 +241,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         common_shift,
         replaced: to.sheet().and_then(|sheet| found_replaced(&from, sheet)),
         not_looked_at: Vec::new(),
-        looked_at: to.sheet().map_or(0, looked_at),
+        looked_at: to.sheet().map_or(0, |sheet| looked_at(&from, sheet)),
         partial: to.sheet().is_some(),
     };
     // Where a control stands that turned along is told by what it turned along with.

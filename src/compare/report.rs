@@ -77,5 +77,6 @@ impl Report {
             || self.has_difference()
             || self.headline.is_some()
             || self.sheet_day.is_some()
+            || self.comparison.partial && self.comparison.looked_at == 0
     }
 }

@@ -12,8 +12,8 @@ use crate::geometry::state::State;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::show::brief;
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::Setup;
-use crate::setup::torque::Torque;
+use crate::setup::model::{Setup, Written};
+use crate::setup::torque::{Ceiling, Torque};
 use crate::torque::{Conflict, Range, allowed};
 
 use super::{Comparison, Fate, Limits, Replaced};
@@ -103,7 +103,9 @@ pub fn opened(comparison: &Comparison) -> BTreeSet<&str> {
 /// Of one joint. What a part that was replaced limits does not hold for the one that is fitted now; the rest does.
 fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>, replaced: Option<&Replaced>) -> TorqueFound {
     let recorded = setup.torque(joint);
-    let void = replaced.filter(|replaced| replaced.voids_range(joint));
+    let void = replaced.filter(|replaced| {
+        replaced.voids_range(joint) || recorded.is_some_and(|torque| loses_a_limit(torque, replaced))
+    });
     let still = recorded.map(|torque| still_holding(torque, replaced));
     // The range of the setup counts; a sheet's own only where the setup has none, or one for another part.
     let ranged = still.as_ref().filter(|torque| torque.range.is_some()).or(sheet);
@@ -177,12 +179,25 @@ fn judged(newton_metres: f64, range: Option<Limits>, conflict: Option<Conflict>)
 fn still_holding(recorded: &Torque, replaced: Option<&Replaced>) -> Torque {
     let mut still = recorded.clone();
     if let Some(replaced) = replaced {
+        let is_lost = loses_a_limit(recorded, replaced);
         still.ceilings.retain(|ceiling| !replaced.parts.contains(&ceiling.part.value.as_str()));
+        if is_lost && !replaced.voids_range(&recorded.joint.value) {
+            // What the range ends with still limits it; how much less the new part allows nobody knows.
+            still.ceilings.extend(still.range.take().map(|range| Ceiling {
+                part: Written { value: joint::title(&recorded.joint.value), span: range.span },
+                limit: Written { value: range.value.to().clone(), span: range.span },
+            }));
+        }
         if replaced.voids_range(&recorded.joint.value) {
             still.range = None;
         }
     }
     still
+}
+
+/// Whether a part that was replaced is one whose maker's limit cut this range.
+fn loses_a_limit(recorded: &Torque, replaced: &Replaced) -> bool {
+    recorded.ceilings.iter().any(|ceiling| replaced.parts.contains(&ceiling.part.value.as_str()))
 }
 
 /// Where the range is gone with its part, the limits of the parts that stayed are left.

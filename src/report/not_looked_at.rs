@@ -12,14 +12,15 @@ pub fn dangerous(measures: &[NotLookedAt]) -> impl Iterator<Item = &str> {
 }
 
 /// That nothing moved of so many things looked at, and how many measures nobody looked at; the same on every page.
-pub fn nothing_moved(looked_at: usize, left: usize) -> String {
+pub fn nothing_moved(looked_at: usize, left: usize, is_blank: bool) -> String {
     let rest = match left {
         0 => String::new(),
         1 => "; 1 measure was not looked at".to_owned(),
         _ => format!("; {left} measures were not looked at"),
     };
     match looked_at {
-        0 => format!("Nothing was looked at yet{rest}: fill the sheet in first."),
+        0 if is_blank => format!("Nothing was looked at yet{rest}: fill the sheet in first."),
+        0 => format!("Nothing on the sheet tells whether anything moved{rest}."),
         1 => format!("The one thing that was looked at did not move{rest}."),
         _ => format!("Nothing moved of the {looked_at} looked at{rest}."),
     }

@@ -46,12 +46,12 @@ pub fn page(page: &mut Page, plan: &Plan) {
 
 /// One line: nothing is to be put back, or nothing is known; below it what that does not vouch for.
 fn nothing(page: &mut Page, plan: &Plan) {
-    let words = nothing_moved(plan.looked_at, plan.not_looked_at.len());
+    let words = nothing_moved(plan.looked_at, plan.not_looked_at.len(), plan.blank);
     page.paragraph(0, 2, &[piece(Label::Title, plan.setup.clone()), plain(format!(": {words}"))]);
     if plan.planned {
         planned::to_work_by(page);
     }
-    if plan.is_blank() {
+    if plan.blank {
         return;
     }
     sheet_day::said(page, plan.sheet_day.as_ref());

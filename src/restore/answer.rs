@@ -9,10 +9,11 @@ use crate::geometry::state::State;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::setup::edit::{Edit, EditError, Entry, NewReading};
-use crate::setup::model::{Mark, MarkState, Setup, Value};
+use crate::setup::model::{Mark, MarkState, Setup, Value, Written};
+use crate::setup::span::Span;
 
 use super::contradiction::contradictions;
-use super::evidence;
+use super::evidence::{self, MarkVerdict};
 use super::moves::Way;
 use super::sheet::{Asked, Question};
 
@@ -101,6 +102,9 @@ pub fn write(edit: &mut Edit, setup: &Setup, question: &Question, answer: &Answe
             let Some(mark) = drawn_at(setup, id) else {
                 return Err(format!("No mark was drawn at {}: measure it.", question.title));
             };
+            if let Some(why) = is_no_evidence(setup, edit.setup(), mark, *state) {
+                return Err(format!("{why} Measure it."));
+            }
             edit.set_mark_state(&mark.name.value, *state)
         }
         (Asked::Measure(id), Answer::Choice(word)) => edit.set_choice(id, word, None),
@@ -121,6 +125,19 @@ pub fn write(edit: &mut Edit, setup: &Setup, question: &Question, answer: &Answe
         _ => Ok(()),
     };
     done.map_err(in_words)
+}
+
+/// Why a mark can tell nothing of what it was drawn at, in a sentence.
+fn is_no_evidence(setup: &Setup, sheet: &Setup, mark: &Mark, state: MarkState) -> Option<String> {
+    let mut told = sheet.clone();
+    told.marks.retain(|known| known.name.value != mark.name.value);
+    let span = Span::default();
+    told.marks.push(Mark { state: Some(Written { value: state, span }), ..mark.clone() });
+    let evidence = evidence::weigh(Catalogue::standard(), setup, &told);
+    let report = evidence.marks.into_iter().find(|report| report.name == mark.name.value)?;
+    let is_none =
+        matches!(report.state, MarkVerdict::Stale | MarkVerdict::OnAnotherPart | MarkVerdict::DrawnSince);
+    is_none.then_some(report.words)
 }
 
 fn in_words(error: EditError) -> String {

@@ -150,6 +150,15 @@ impl Evidence {
                 | MarkVerdict::NotLookedAt => {}
             }
         }
+        // A line that is no evidence tells nothing, whether it meets or not.
+        let told = |report: &&MarkReport| {
+            let found =
+                now.sheet().and_then(|sheet| sheet.marks.iter().find(|mark| mark.name.value == report.name));
+            let state = found.and_then(|mark| mark.state.as_ref()).map(|state| state.value);
+            let is_no_evidence = !matches!(report.state, MarkVerdict::Aligned | MarkVerdict::Off);
+            is_no_evidence && matches!(state, Some(MarkState::Aligned | MarkState::Off(_)))
+        };
+        comparison.looked_at = comparison.looked_at.saturating_sub(self.marks.iter().filter(told).count());
         if let Some(sheet) = now.sheet() {
             comparison.contradictions = contradictions(now.catalogue(), now.setup(), sheet);
         }
@@ -184,7 +193,8 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
             evidence.marks.push(on_another_part(&state, mark, seen, &why));
             continue;
         }
-        if let Some(half) = came_apart(&state, mark, sheet) {
+        let is_lost = matches!(seen, Some(MarkState::Broken | MarkState::Missing));
+        if let Some(half) = came_apart(&state, mark, sheet).filter(|_| !is_lost) {
             let why = format!("meets a line on {half}, which turns freely once the joint is apart");
             evidence.marks.push(on_another_part(&state, mark, seen, &why));
             continue;

@@ -129,8 +129,10 @@ pub struct Plan {
     pub steps: Vec<Step>,
     /// What could have moved and nobody looked at, and no step sets anyway; dangerous first.
     pub not_looked_at: Vec<NotLookedAt>,
-    /// How many readings and marks the sheet gives.
+    /// How many readings, lines and torques of the sheet tell whether something moved.
     pub looked_at: usize,
+    /// Whether the sheet says nothing of the bike yet.
+    pub blank: bool,
     /// Every mark and what it says.
     pub marks: Vec<MarkReport>,
     /// A shift that all angles share: the ground.
@@ -154,7 +156,7 @@ impl Plan {
         self.sheet_day.is_some()
     }
 
-    /// Whether the sheet says nothing yet, so that an empty plan means nothing.
+    /// Whether nothing on the sheet tells whether anything moved, so that an empty plan means nothing.
     pub fn is_blank(&self) -> bool {
         !self.rebuild && self.looked_at == 0
     }
@@ -208,6 +210,7 @@ impl Planner<'_> {
             step.number = index + 1;
         }
         brakes_last(&mut steps);
+        squared_by(&mut steps);
         let set: BTreeSet<&str> =
             steps.iter().flat_map(|step| &step.moves).map(|back| back.measure.as_str()).collect();
         let comparison = self.way.comparison.as_ref();
@@ -221,7 +224,8 @@ impl Planner<'_> {
             sheet_day: self.sheet.and_then(|sheet| of_sheet(self.catalogue, self.setup, sheet, today)),
             headline: self.headline(&blocked),
             not_looked_at: left.into_iter().filter(|one| !set.contains(one.measure.as_str())).collect(),
-            looked_at: self.sheet.map_or(0, compare::looked_at),
+            looked_at: comparison.map_or(0, |comparison| comparison.looked_at),
+            blank: self.sheet.is_some_and(Setup::is_blank),
             marks: self.evidence.marks.clone(),
             common_shift: comparison.and_then(|comparison| comparison.common_shift.clone()),
             floor_not_read: comparison
@@ -256,7 +260,7 @@ impl Planner<'_> {
         let marked = self.evidence.marks.iter().filter_map(|mark| mark.joint.as_ref());
         let refitted = self.replaced().into_iter().flat_map(|replaced| &replaced.joints);
         let noted = opened::open(self.present).map(|noted| noted.joint.to_owned()).collect::<Vec<_>>();
-        let told = self.sheet.into_iter().flat_map(|sheet| &sheet.opened).map(|joint| &joint.value);
+        let told = self.way.comparison.iter().flat_map(|comparison| &comparison.opened);
         for name in torques
             .chain(marked)
             .chain(refitted)
@@ -327,7 +331,10 @@ impl Planner<'_> {
 
     /// Whether the sheet tells in words that a joint is apart or was opened.
     fn is_told_open(&self, joint: &str) -> bool {
-        self.sheet.is_some_and(|sheet| sheet.opened.iter().any(|told| told.value == joint))
+        self.way
+            .comparison
+            .as_ref()
+            .is_some_and(|comparison| comparison.opened.iter().any(|told| told == joint))
     }
 
     /// Whether the sheet itself tells what is known of a joint's torque.
@@ -356,6 +363,26 @@ impl Planner<'_> {
         }
         said.extend(not_to_ride::badly_tightened(self.present, |joint| self.is_torque_told(joint)));
         (!said.is_empty()).then(|| format!("Do not ride: {}.", said.join("; ")))
+    }
+}
+
+/// Says of what is squared by a wheel that the wheel goes in before.
+fn squared_by(steps: &mut [Step]) {
+    let by =
+        |step: &Step| step.joint.as_deref().and_then(joint::find).and_then(|(_, joint)| joint.squared_by);
+    for place in 0..steps.len() {
+        let Some(other) = by(&steps[place]) else { continue };
+        let Some(number) =
+            steps[place..].iter().find(|step| step.joint.as_deref() == Some(other)).map(|step| step.number)
+        else {
+            continue;
+        };
+        let before = steps[place].first.take().unwrap_or_default();
+        let words = format!(
+            "The wheel at the {} goes in first, as step {number} says: this is squared by it. {before}",
+            joint::title(other)
+        );
+        steps[place].first = Some(words.trim_end().to_owned());
     }
 }
 

@@ -34,8 +34,9 @@ fn typed(folder: &Path, said: &str, command: &str) -> Screen {
 #[test]
 fn the_dialogue_ends_with_what_was_found_and_what_to_type() {
     let folder = ledger(&[]);
-    // Spacers below 15 + 5; then twist by its mark, and the end of the input.
-    let (said, status) = last_words(folder.path(), &format!("{NOT_LOOKED_OVER}0\n20\n5\nsame mark\nquit\n"));
+    // Spacers below 15 + 5; then twist, not by its mark, which came apart with the spacers, and the end of the input.
+    let answers = format!("{NOT_LOOKED_OVER}0\n20\n5\nsame mark\n0\nquit\n");
+    let (said, status) = last_words(folder.path(), &answers);
     let headline = json(folder.path(), &["diff", "rowan/race", "--found", "sheet.kdl"])["headline"].clone();
     let headline = headline.as_str().expect("a headline").to_owned();
     assert!(headline.contains("opened, torque unknown: stem on steerer"), "{headline}");

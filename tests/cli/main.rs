@@ -36,6 +36,7 @@ mod restore;
 mod rider;
 mod statuses;
 mod surroundings;
+mod tells_nothing;
 mod torque;
 mod tour;
 mod tried;

@@ -12,6 +12,7 @@ use crate::catalogue::joint::Occasion;
 use crate::ledger::{shell_word, write_atomically};
 use crate::report::screen::{Label, piece, plain};
 use crate::restore::sheet;
+use crate::setup::model::Kind;
 use crate::setup::read::iso_date;
 
 use super::Status;
@@ -63,6 +64,12 @@ pub enum What {
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let opened = session.open(&arguments.setup, None)?;
     let setup = opened.setup()?;
+    if setup.kind == Kind::Found {
+        return Err(Failure::new(
+            format!("{} is an as-found sheet, not a setup.", opened.name),
+            format!("Name the setup it belongs to: clampmark found {}.", shell_word(&setup.name.value)),
+        ));
+    }
     let after = arguments.after.map(|what| match what {
         What::Flight => Occasion::Flight,
         What::Loan => Occasion::Loan,

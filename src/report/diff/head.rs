@@ -49,10 +49,8 @@ pub fn head(page: &mut Page, report: &Report, words: &Words) {
         let comparison = &report.comparison;
         let said = if !comparison.partial {
             words.nothing().to_owned()
-        } else if comparison.looked_at == 0 {
-            "No measure and no mark was looked at.".to_owned()
         } else {
-            nothing_moved(comparison.looked_at, comparison.not_looked_at.len())
+            nothing_moved(comparison.looked_at, comparison.not_looked_at.len(), false)
         };
         page.paragraph(0, 2, &[plain(said)]);
     }

@@ -19,8 +19,8 @@ use super::wrench;
 /// The widest line that still tells where it was, in mm: common practice, no source.
 const WIDEST_LINE: f64 = 5.0;
 
-/// Half way round the thickest tube that carries a mark, a steerer of 45 mm: π·45/2 mm.
-const FURTHEST_APART: f64 = 70.0;
+/// Half way round a bar of 22.2 mm where the levers sit, π·22.2/2 mm: on thicker tubes no line is measured further apart.
+const FURTHEST_APART: f64 = 35.0;
 
 /// The instruments of the file.
 pub fn instruments(context: &mut Context, node: &Node) {
