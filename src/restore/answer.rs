@@ -1,6 +1,7 @@
 //! Answers to a sheet's questions: what a person types, what it writes, and what it says at once.
 
 mod help;
+mod instrument;
 mod typed;
 
 use crate::catalogue::table::FLOOR;
@@ -32,6 +33,8 @@ pub enum Answer {
         unit: Option<Unit>,
         /// The half-width behind it, as typed.
         half_width: Option<String>,
+        /// What it was read with, where that was said.
+        instrument: Option<String>,
     },
     /// One of the measure's words.
     Choice(String),
@@ -65,7 +68,9 @@ pub fn on_sheet(edit: &Edit, asked: &Asked) -> Option<String> {
     let sheet = edit.setup();
     match asked {
         Asked::Measure(id) => sheet.recorded(id).map(|recorded| match &recorded.value {
-            Value::Reading(reading) => crate::compare::typed(reading),
+            Value::Reading(reading) => {
+                format!("{}{}", crate::compare::typed(reading), by(reading.instrument()))
+            }
             Value::Choice(word) => (*word).to_owned(),
             Value::Unmeasured => "unmeasured".to_owned(),
         }),
@@ -89,6 +94,11 @@ pub fn on_sheet(edit: &Edit, asked: &Asked) -> Option<String> {
     }
 }
 
+/// With what something was read, behind the number.
+pub fn by(instrument: Option<&str>) -> String {
+    instrument.map(|name| format!(", by {name}")).unwrap_or_default()
+}
+
 /// Writes an answer on the sheet, in place of the one that stands there. `same mark` goes to the mark that was drawn at
 /// this measure.
 ///
@@ -108,9 +118,11 @@ pub fn write(edit: &mut Edit, setup: &Setup, question: &Question, answer: &Answe
             edit.set_mark_state(&mark.name.value, *state)
         }
         (Asked::Measure(id), Answer::Choice(word)) => edit.set_choice(id, word, None),
-        (Asked::Measure(id), Answer::Number { digits, unit, half_width }) => {
+        (Asked::Measure(id), Answer::Number { digits, unit, half_width, instrument }) => {
             let unit = unit.or(question.unit).unwrap_or(Unit::One);
-            edit.set_reading(id, &reading(question, digits, unit, half_width.as_ref()))
+            let mut new = NewReading::number(digits, unit, 0.0);
+            (new.tolerance, new.instrument) = read_with(question, half_width.as_ref(), instrument.as_ref());
+            edit.set_reading(id, &new)
         }
         (Asked::Look(on), Answer::Good) => edit.add_remark(&good(on)),
         (Asked::Look(on), Answer::Apart) => {
@@ -169,20 +181,20 @@ fn drawn_at<'s>(setup: &'s Setup, id: &MeasureId) -> Option<&'s Mark> {
     setup.marks.iter().find(|mark| mark.drawn.iter().any(|(drawn, _)| drawn == id))
 }
 
-fn reading(question: &Question, digits: &str, unit: Unit, half_width: Option<&String>) -> NewReading {
-    let mut reading = NewReading::number(digits, unit, 0.0);
-    match (half_width, &question.instrument) {
-        (Some(half), _) => {
-            reading.tolerance = Entry::Set(half.clone());
-            reading.instrument = Entry::Remove;
+/// The half-width and the instrument to write. A half-width that was said alone claims no instrument.
+fn read_with(
+    question: &Question,
+    half_width: Option<&String>,
+    instrument: Option<&String>,
+) -> (Entry<String>, Entry<String>) {
+    let usual = question.instrument.as_ref().filter(|_| half_width.is_none());
+    match (half_width, instrument.or(usual)) {
+        (None, None) => (Entry::Keep, Entry::Keep),
+        (half_width, instrument) => {
+            let entry = |said: Option<&String>| said.map_or(Entry::Remove, |said| Entry::Set(said.clone()));
+            (entry(half_width), entry(instrument))
         }
-        (None, Some(instrument)) => {
-            reading.tolerance = Entry::Remove;
-            reading.instrument = Entry::Set(instrument.clone());
-        }
-        (None, None) => {}
     }
-    reading
 }
 
 /// Why a number that can be read is asked again: it was hardly meant for this question. What it would do is said.
@@ -369,7 +381,7 @@ mod tests {
     #[test]
     fn a_unit_may_stand_behind_its_number_or_touch_it() {
         let number = |title: &str, typed: &str| match parse(&question(title), typed) {
-            Ok(Answer::Number { digits, unit, half_width }) => (digits, unit, half_width),
+            Ok(Answer::Number { digits, unit, half_width, .. }) => (digits, unit, half_width),
             other => panic!("{typed}: {other:?}"),
         };
         let plain = |digits: &str, unit| (digits.to_owned(), Some(unit), None);
@@ -403,7 +415,8 @@ mod tests {
         let why = |title, typed| parse(&question(title), typed).expect_err("no answer");
         assert_eq!(why("lever place", "168,5"), "Write it with a point: 168.5.");
         assert_eq!(why("lever place", "1,234 mm"), "Write it with a point: 1.234.");
-        let unit = "`inch` is not a unit here: mm, cm, m, in. A plain number is in mm.";
+        let unit = "`inch` is neither a unit here (mm, cm, m, in) nor an instrument of the setup (rule). A plain \
+                    number is in mm.";
         assert_eq!(why("lever place", "6.63 inch"), unit);
         assert!(why("lever place", "3°").contains("does not fit here"));
         assert!(why("lever place", "1 cm 2 mm").contains("one unit"));

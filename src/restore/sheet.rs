@@ -10,7 +10,7 @@ use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, HeldBy, Kind, MeasureId, Row, Shape, Side, Weight};
 use crate::metrology::unit::Unit;
 use crate::setup::edit::number::quoted;
-use crate::setup::model::{Setup, Value};
+use crate::setup::model::{Instrument, InstrumentKind, Setup, Value};
 
 use super::evidence;
 use super::holder::Holder;
@@ -42,6 +42,8 @@ pub struct Question {
     pub recorded: Option<String>,
     /// The instrument it was read with.
     pub instrument: Option<String>,
+    /// The setup's instruments that can read it.
+    pub instruments: Vec<String>,
     /// The unit of a plain number.
     pub unit: Option<Unit>,
     /// The words to choose from.
@@ -61,6 +63,7 @@ pub fn looks(setup: &Setup, after: Option<Occasion>) -> Vec<Question> {
             how: good.to_owned(),
             recorded: None,
             instrument: None,
+            instruments: Vec::new(),
             unit: None,
             choices: &[],
             plus: None,
@@ -87,6 +90,7 @@ pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<Occasion>) 
             how: reads,
             recorded: None,
             instrument: None,
+            instruments: Vec::new(),
             unit: None,
             choices: &["aligned", "off=…", "broken", "missing"],
             plus,
@@ -134,6 +138,10 @@ fn ask(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Question {
         how: measure.how.to_owned(),
         recorded,
         instrument: reading.and_then(|reading| reading.instrument()).map(str::to_owned),
+        instruments: match measure.kind {
+            Kind::Choice(_) => Vec::new(),
+            Kind::Reading { unit, .. } => fitting(setup, unit),
+        },
         unit: matches!(measure.kind, Kind::Reading { .. }).then(|| measure.unit()),
         choices: match measure.kind {
             Kind::Choice(words) => words,
@@ -141,6 +149,17 @@ fn ask(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Question {
         },
         plus: None,
     }
+}
+
+/// The instruments whose half-width can be one of a reading in that unit.
+fn fitting(setup: &Setup, unit: Unit) -> Vec<String> {
+    let fits = |instrument: &&Instrument| match &instrument.kind {
+        InstrumentKind::Reads(tolerance) => {
+            tolerance.unit.is_none_or(|own| own.quantity() == unit.quantity())
+        }
+        InstrumentKind::Wrench(_) => false,
+    };
+    setup.instruments.iter().filter(fits).map(|instrument| instrument.name.to_string()).collect()
 }
 
 /// A sheet with nothing on it yet.

@@ -9,6 +9,7 @@ mod check;
 mod completions;
 mod dialogue;
 mod dialogue_end;
+mod dialogue_instruments;
 mod diff;
 mod found;
 mod grips;

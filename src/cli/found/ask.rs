@@ -262,8 +262,9 @@ impl<'a> Dialogue<'a> {
         answered: Option<&str>,
         output: &mut impl Write,
     ) -> Result<(), Failure> {
+        let by = answer::by(question.instrument.as_deref());
         let recorded =
-            question.recorded.as_ref().map(|value| format!(" Recorded {value}.")).unwrap_or_default();
+            question.recorded.as_ref().map(|value| format!(" Recorded {value}{by}.")).unwrap_or_default();
         let title = format!("{}/{} {}.", at + 1, self.questions.len(), question.title);
         say(output, "\n")?;
         self.tell(output, 0, &[piece(Label::Title, title), plain(recorded)])?;

@@ -22,11 +22,30 @@ pub fn help(question: &Question) -> String {
         Asked::Measure(_) => {
             let unit = question.unit.unwrap_or(Unit::One);
             format!(
-                "A number as you read it: {}. `same mark` if its witness mark still lines up; `skip` or just Enter if \
-                 you did not look; {ALWAYS}",
-                examples(unit)
+                "A number as you read it: {}.{} `same mark` if its witness mark still lines up; `skip` or just Enter \
+                 if you did not look; {ALWAYS}",
+                examples(unit),
+                instruments(question)
             )
         }
+    }
+}
+
+/// How to say with what it was read.
+fn instruments(question: &Question) -> String {
+    let usual = question.instrument.as_ref();
+    let others: Vec<String> = question
+        .instruments
+        .iter()
+        .filter(|name| usual != Some(name))
+        .map(|name| format!("`{name}`"))
+        .collect();
+    match usual {
+        _ if others.is_empty() => String::new(),
+        Some(usual) => {
+            format!(" If it was not read by {usual}, say by what behind it, such as {}.", others.join(" or "))
+        }
+        None => format!(" Behind it may stand what it was read with: {}.", others.join(" or ")),
     }
 }
 

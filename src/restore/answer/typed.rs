@@ -7,6 +7,7 @@ use crate::setup::model::MarkState;
 
 use super::Answer;
 use super::help;
+use super::instrument;
 
 /// Words for a thing that is as it should be.
 const GOOD: [&str; 8] = ["good", "ok", "okay", "yes", "y", "fine", "nothing", "none"];
@@ -120,6 +121,7 @@ fn mark(words: &[&str]) -> Option<MarkState> {
 /// A number, its half-width, and its unit, before them as in the file or behind as one says it.
 fn number(question: &Question, words: &[&str]) -> Result<Answer, String> {
     let default = question.unit.unwrap_or(Unit::One);
+    let (instrument, words) = instrument::taken(question, words)?;
     let joined = words.join(" ").replace('±', " ");
     let tokens: Vec<&str> = joined.split_whitespace().flat_map(apart).collect();
     let (numbers, units): (Vec<&str>, Vec<&str>) = tokens.iter().partition(|token| begins_a_number(token));
@@ -135,7 +137,7 @@ fn number(question: &Question, words: &[&str]) -> Result<Answer, String> {
     }
     let mut unit = None;
     for word in units {
-        let Some(known) = unit_of(word) else { return Err(unknown(word, default)) };
+        let Some(known) = unit_of(word) else { return Err(unknown(word, question, default)) };
         if known.quantity() != default.quantity() {
             return Err(format!(
                 "{} does not fit here; a plain number is in {}.",
@@ -152,10 +154,10 @@ fn number(question: &Question, words: &[&str]) -> Result<Answer, String> {
         numbers.into_iter().map(|typed| pointed(typed, unit.is_some())).collect::<Result<_, _>>()?;
     match numbers.as_slice() {
         [digits] if is_number(digits) => {
-            Ok(Answer::Number { digits: digits.clone(), unit, half_width: None })
+            Ok(Answer::Number { digits: digits.clone(), unit, half_width: None, instrument })
         }
         [digits, half] if is_number(digits) && is_number(half) && !half.starts_with('-') => {
-            Ok(Answer::Number { digits: digits.clone(), unit, half_width: Some(half.clone()) })
+            Ok(Answer::Number { digits: digits.clone(), unit, half_width: Some(half.clone()), instrument })
         }
         _ => Err(no_number()),
     }
@@ -198,7 +200,7 @@ fn is_number(text: &str) -> bool {
 }
 
 /// A unit as the files write it, or as its sign.
-fn unit_of(word: &str) -> Option<Unit> {
+pub(super) fn unit_of(word: &str) -> Option<Unit> {
     match word {
         "°" => Some(Unit::Degree),
         "\"" | "″" => Some(Unit::Inch),
@@ -207,7 +209,13 @@ fn unit_of(word: &str) -> Option<Unit> {
     }
 }
 
-fn unknown(word: &str, default: Unit) -> String {
+fn unknown(word: &str, question: &Question, default: Unit) -> String {
     let known: Vec<&str> = [default.word()].into_iter().chain(help::others(default)).collect();
-    format!("`{word}` is not a unit here: {}. A plain number is in {}.", known.join(", "), default.word())
+    let (known, instruments) = (known.join(", "), question.instruments.join(", "));
+    let is_none = if instruments.is_empty() {
+        format!("not a unit here: {known}.")
+    } else {
+        format!("neither a unit here ({known}) nor an instrument of the setup ({instruments}).")
+    };
+    format!("`{word}` is {is_none} A plain number is in {}.", default.word())
 }
