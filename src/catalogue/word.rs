@@ -168,9 +168,9 @@ pub static CONFLICT: Word = Word {
 pub static CONFLICT_SIDE: Word = Word {
     name: "ours, theirs",
     form: "ours read=\"2026-05-02\" by=\"own stand\" from=\"wet-race\" { angle 32 }",
-    properties: &["read", "by", "from"],
+    properties: &["read", "by", "floor", "from"],
     children: &[],
-    says: "One version, word for word, with its day, who, and the branch or commit it is from; nothing in braces where that side has none.",
+    says: "One version, word for word, with its day, who, and the branch or commit it is from, and for angles the floor it was read on where the two sides' floors differ; nothing in braces where that side has none. A reading inside has a `read=` of its own where the file is dated otherwise, so that the line can be kept as it stands.",
 };
 
 /// What may stand at the top of a file beside measures and groups.

@@ -10,7 +10,6 @@ use super::session::{Choice, Side, Three};
 use super::version::Version;
 
 /// What holds of every reading of the merged file that does not say it itself.
-#[derive(Clone)]
 pub struct Around {
     /// The file's day.
     pub day: Option<NaiveDate>,
@@ -49,11 +48,6 @@ impl Around {
             }
         }
         Around { day, floor, instruments, undecided }
-    }
-
-    /// The same under another day.
-    pub fn on(&self, day: Option<NaiveDate>) -> Around {
-        Around { day, ..self.clone() }
     }
 
     /// How well an instrument reads; none if that is not decided, or nothing can be read with it.

@@ -6,7 +6,7 @@
 //! added to the comments is put in where its place is still there, and told where it is not.
 //!
 //! Three things hang together with all readings of one session and are watched for that: the day it was measured (a
-//! reading that would come under another day gets its own `read=`), the instruments (one that would be read with
+//! reading that would come under another day gets its own `read=`, in a conflict too), the instruments (one that would be read with
 //! another tolerance gets its own `tol=`), and the floor (an angle against gravity is never put under another session's
 //! floor).
 //!
@@ -48,6 +48,9 @@ pub struct Conflict {
     pub ours: Option<String>,
     /// Their version.
     pub theirs: Option<String>,
+    /// The floors that ours and theirs were read on, where angles against gravity stand on two.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub floors: Option<[String; 2]>,
 }
 
 /// Three versions made one.

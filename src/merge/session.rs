@@ -47,6 +47,14 @@ pub struct Three<'a> {
 }
 
 impl<'a> Three<'a> {
+    /// The version of a side.
+    pub fn version(&self, side: Side) -> &'a Version {
+        match side {
+            Side::Ours => self.ours,
+            Side::Theirs => self.theirs,
+        }
+    }
+
     /// Whether ours is what the base had.
     pub fn ours_is_base(&self, base: Option<&Node>, ours: Option<&Node>) -> bool {
         same(self.base, base, self.ours, ours)

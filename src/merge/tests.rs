@@ -81,6 +81,7 @@ fn the_same_measure_moved_two_ways_is_a_conflict_that_reads_as_one() {
         about: "left.brake-lever.angle".to_owned(),
         ours: Some("angle 36 tol=0.2".to_owned()),
         theirs: Some("angle 28 tol=0.2".to_owned()),
+        floors: None,
     };
     assert_eq!(result.conflicts, [conflict]);
     let read = read(Catalogue::standard(), result.text.as_bytes(), None);

@@ -61,10 +61,17 @@ impl Version {
         self.measures(node).any(|(id, _)| catalogue.measure(id.row).gravity != Gravity::None)
     }
 
-    /// The day of a node's readings: their own, else the file's.
+    /// The day of what a node says: the latest that is written in it (a reading's, a torque's, a mark's), the file's
+    /// for a reading that has none of its own.
     pub fn day_of(&self, node: &Node) -> Option<NaiveDate> {
-        let own = self.measures(node).filter_map(|(_, recorded)| reading(&recorded.value)?.read());
-        own.max().or_else(|| self.day())
+        let of_file = self.day().filter(|_| self.has_undated(node));
+        latest_written(node).max(of_file).or_else(|| self.day())
+    }
+
+    /// Whether a reading of a node has no day of its own.
+    fn has_undated(&self, node: &Node) -> bool {
+        self.measures(node)
+            .any(|(_, recorded)| reading(&recorded.value).is_some_and(|reading| reading.read().is_none()))
     }
 
     /// How well an instrument of this version reads; none if it has none of that name, or nothing can be read with it.
@@ -90,10 +97,7 @@ impl Version {
 
     fn own_day(&self, node: &Node, around: &Around) -> Option<NaiveDate> {
         let day = self.day().filter(|_| self.day() != around.day)?;
-        let undated = |(_, recorded): (&MeasureId, &Recorded)| {
-            reading(&recorded.value).is_some_and(|reading| reading.read().is_none())
-        };
-        self.measures(node).any(undated).then_some(day)
+        self.has_undated(node).then_some(day)
     }
 
     /// The half-width as it is written: a plain number counts in the measure's default unit beside an instrument, but in
@@ -132,6 +136,16 @@ impl Version {
     pub fn plain_text(&self, node: &Node, line_end: &str) -> String {
         node.whole.text(&self.text).replace("\r\n", "\n").replace('\n', line_end)
     }
+}
+
+/// The latest `read=` in a node.
+fn latest_written(node: &Node) -> Option<NaiveDate> {
+    let own = node.properties.iter().filter(|property| &*property.key == "read");
+    let own = own.filter_map(|property| match &property.value {
+        syntax::Value::Text(day) => day.parse().ok(),
+        _ => None,
+    });
+    own.chain(node.children.iter().filter_map(latest_written)).max()
 }
 
 /// The number a measure holds, if it is one.

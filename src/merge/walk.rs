@@ -285,22 +285,23 @@ impl<'a> Walk<'a> {
 
     /// Whether a node's angles against gravity were read on another floor than the merged file will have.
     fn is_off_floor(&self, side: Side, node: &Node) -> bool {
-        let (mine, other) = match side {
-            Side::Ours => (self.three.ours, self.three.theirs),
-            Side::Theirs => (self.three.theirs, self.three.ours),
-        };
-        let same_floor = match (mine.floor(), other.floor()) {
-            (Some(mine), Some(other)) => mine.is_same_reading(other),
-            (None, None) => true,
-            _ => false,
-        };
+        let version = self.three.version(side);
         let kept = match self.around.floor {
             Choice::Ours => side == Side::Ours,
             Choice::Theirs => side == Side::Theirs,
             Choice::Newer(newer) => side == newer,
             Choice::Apart => false,
         };
-        !same_floor && !kept && mine.has_gravity(self.three.catalogue, node)
+        !self.is_one_floor() && !kept && version.has_gravity(self.three.catalogue, node)
+    }
+
+    /// Whether both sides stood on the same floor.
+    fn is_one_floor(&self) -> bool {
+        match (self.three.ours.floor(), self.three.theirs.floor()) {
+            (Some(ours), Some(theirs)) => ours.is_same_reading(theirs),
+            (None, None) => true,
+            _ => false,
+        }
     }
 
     fn say_torque(&mut self, trio: &Trio<'a>, what: &str) {

@@ -40,6 +40,13 @@ pub fn page(page: &mut Page, report: &Report) {
             )),
         ];
         page.paragraph(2, 4, &pieces);
+        if let Some([ours, theirs]) = &conflict.floors {
+            let told = format!(
+                "Ours was read on this floor: {ours}. Theirs on this one: {theirs}. An angle stands by the floor it \
+                 was read on: keep that floor with it, or read it again."
+            );
+            page.paragraph(4, 4, &[plain(told)]);
+        }
     }
     if !report.merged.conflicts.is_empty() {
         page.paragraph(

@@ -160,3 +160,79 @@ fn an_instrument_that_one_side_took_away_loses_no_reading() {
     bench.git(&["add", "-A"]);
     bench.git_ending(1, &["commit", "-m", "Merge"]);
 }
+
+/// The setup with each conflict's one side kept, as `check` says: the line in braces in place of the whole node.
+fn keeping(side: &str, text: &str) -> String {
+    let mut text = text.to_owned();
+    while let Some(start) = text.find("conflict ") {
+        let end = start + text[start..].find("\n        }").expect("its end") + "\n        }".len();
+        let kept = text[start..end].lines().find(|line| line.trim().starts_with(side)).expect("the side");
+        let kept = kept[kept.find("{ ").expect("a version") + 2..].trim_end_matches(" }").to_owned();
+        text.replace_range(start..end, &kept);
+    }
+    text
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_line_kept_from_a_conflict_keeps_its_day() {
+    let measured = "\"2026-05-02\" by=\"own stand, wheels on the floor\"";
+    let bench = Bench::adopted();
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change(measured, "\"2026-05-10\" by=\"rider\"");
+    bench.change("reach 62", "reach 65");
+    bench.commit("Rider");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change(measured, "\"2026-05-12\" by=\"mechanic\"");
+    bench.change("reach 62", "reach 59");
+    bench.commit("Mechanic");
+    bench.git_ending(1, &["merge", "--no-edit", "wet"]);
+    let file = bench.read(SETUP);
+    assert!(file.contains("measured \"2026-05-12\""), "{file}");
+    bench.write(SETUP, &keeping("theirs", &file));
+    bench.commit("Merge");
+    // As a merge without a conflict would have written it.
+    assert!(bench.read(SETUP).contains("reach 65 with=caliper read=\"2026-05-10\""), "{}", bench.read(SETUP));
+    bench.write(SETUP, &keeping("ours", &file));
+    assert!(bench.read(SETUP).contains("reach 59 with=caliper; bite"), "{}", bench.read(SETUP));
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_conflict_says_on_which_floor_each_angle_was_read() {
+    let bench = forked(("floor 0.0", "floor 1.0"), ("angle 32 with", "angle 35 with"));
+    let text = bench.git_ending(1, &["merge", "--no-edit", "wet"]);
+    assert!(text.contains("Ours was read on this floor: 1.0°. Theirs on this one: 0.0°."), "{text}");
+    let check = bench.said(&["check", "rowan/race"]);
+    let check = check.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(check.contains("floor: 1.0°)") && check.contains("floor: 0.0°)"), "{check}");
+    assert!(check.contains("An angle stands by the floor it was read on"), "{check}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_torque_and_a_mark_in_conflict_have_their_own_days() {
+    let applied = "applied 2.8 read=\"2026-05-02\"";
+    let drawn = "drawn from-tip=168 angle=32 read=\"2026-05-02\"";
+    let bench = Bench::adopted();
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change(applied, "applied 3.1 read=\"2026-05-10\"");
+    bench.change(drawn, "drawn from-tip=170 angle=32 read=\"2026-05-11\"");
+    bench.commit("Wet");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change(applied, "applied 2.6 read=\"2026-05-12\"");
+    bench.change(drawn, "drawn from-tip=172 angle=32 read=\"2026-05-13\"");
+    bench.commit("Dry");
+    bench.git_ending(1, &["merge", "--no-edit", "wet"]);
+    let file = bench.read(SETUP);
+    for (side, day, what) in [
+        ("ours", "2026-05-12", "applied 2.6"),
+        ("theirs", "2026-05-10", "applied 3.1"),
+        ("ours", "2026-05-13", "mark \"L1\""),
+        ("theirs", "2026-05-11", "mark \"L1\""),
+    ] {
+        let lines = file.lines().filter(|line| line.contains(what)).map(str::trim);
+        let beginning = format!("{side} read=\"{day}\"");
+        assert_eq!(lines.filter(|line| line.starts_with(&beginning)).count(), 1, "{beginning}: {file}");
+    }
+}

@@ -2,6 +2,7 @@
 
 use crate::merge::Conflict;
 use crate::merge::version::Version;
+use crate::metrology::reading::Reading;
 use crate::setup::edit::Splice;
 use crate::setup::edit::number::quoted;
 use crate::setup::syntax::Node;
@@ -20,14 +21,15 @@ impl<'a> Walk<'a> {
     /// The `conflict` node, its lines behind the first one indented.
     pub(super) fn conflict(&mut self, trio: &Trio<'a>, indent: &str) -> String {
         let line_end = self.line_end;
-        // Under its own day, which stands beside it.
+        // As it would stand in the merged file: whoever keeps the line keeps its day with it.
         let verbatim = |version: &Version, node: Option<&Node>| {
-            node.map(|node| version.node_text(node, &self.around.on(version.day()), line_end))
+            node.map(|node| version.node_text(node, &self.around, line_end))
         };
         let conflict = Conflict {
             about: trio.path.clone(),
             ours: verbatim(self.three.ours, trio.ours),
             theirs: verbatim(self.three.theirs, trio.theirs),
+            floors: self.floors(trio),
         };
         let side = |word: &str, version: &Version, node: Option<&Node>, text: Option<&String>| {
             let label = if word == "ours" { &self.labels.ours } else { &self.labels.theirs };
@@ -38,6 +40,10 @@ impl<'a> Walk<'a> {
             }
             if let Some(by) = version.setup.measured.as_ref().and_then(|measured| measured.by.as_ref()) {
                 line = format!("{line} by={}", quoted(by));
+            }
+            if let Some([on_ours, on_theirs]) = &conflict.floors {
+                let floor = if word == "ours" { on_ours } else { on_theirs };
+                line = format!("{line} floor={}", quoted(floor));
             }
             if let Some(label) = label {
                 line = format!("{line} from={}", quoted(label));
@@ -55,6 +61,18 @@ impl<'a> Walk<'a> {
         );
         self.conflicts.push(conflict);
         text
+    }
+
+    /// The floors of both sides, if something in conflict hangs on them and they differ.
+    fn floors(&self, trio: &Trio<'a>) -> Option<[String; 2]> {
+        let sides = [(self.three.ours, trio.ours), (self.three.theirs, trio.theirs)];
+        let has_gravity = |(version, node): &(&Version, Option<&Node>)| {
+            node.is_some_and(|node| version.has_gravity(self.three.catalogue, node))
+        };
+        let floor = |(version, _): (&Version, Option<&Node>)| {
+            version.floor().map_or_else(|| "not recorded".to_owned(), Reading::in_words)
+        };
+        (!self.is_one_floor() && sides.iter().any(has_gravity)).then(|| sides.map(floor))
     }
 
     /// The white space at the start of a node's line in our text.

@@ -12,16 +12,26 @@ pub fn conflict(context: &mut Context, node: &Node) {
     context.at_most(node, 1);
     let Some(about) = context.text(node, 0, "what it is about, in quotes") else { return };
     let mut versions: Vec<String> = Vec::new();
+    let mut on_floors = false;
     for side in context.children(node, word::CONFLICT.children) {
         context.properties(side, word::CONFLICT_SIDE.properties);
         context.at_most(side, 0);
         let read = context.date_property(side, "read").map(|day| day.to_string());
         let by = context.text_property(side, "by").map(|by| by.value);
         let from = context.text_property(side, "from").map(|from| from.value);
-        versions.push(version(context, side, [from, read, by]));
+        let floor = context.text_property(side, "floor").map(|floor| format!("floor: {}", floor.value));
+        on_floors |= floor.is_some();
+        versions.push(version(context, side, [from, read, by, floor]));
     }
     let message = format!("Two versions of `{}`: {}.", about.value, versions.join("; "));
-    context.find(&code::UNRESOLVED_CONFLICT, about.span, message).measure = Some(about.value);
+    let finding = context.find(&code::UNRESOLVED_CONFLICT, about.span, message);
+    finding.measure = Some(about.value);
+    if on_floors {
+        finding.help =
+            "An angle stands by the floor it was read on: read it again on the floor that the file records, \
+                        or keep that floor with it; then keep one line in place of the whole `conflict`."
+                .to_owned();
+    }
 }
 
 /// The instruments that stand in a conflict, of one of them or of all.
@@ -34,7 +44,7 @@ pub fn undecided_instruments(node: &Node) -> impl Iterator<Item = Text> {
 }
 
 /// "ours `angle 32` (HEAD, 2026-05-02, own stand)".
-fn version(context: &Context, side: &Node, known: [Option<String>; 3]) -> String {
+fn version(context: &Context, side: &Node, known: [Option<String>; 4]) -> String {
     let lines: Vec<String> = side
         .children
         .iter()
