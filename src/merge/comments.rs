@@ -55,6 +55,21 @@ pub fn beside(text: &str, node: &Node) -> Vec<String> {
     comments(text).into_iter().filter(near).map(|comment| comment.text).collect()
 }
 
+/// The comments inside a node, between its parts.
+pub fn inside(text: &str, node: &Node) -> Vec<String> {
+    let (start, end) = (node.span.start as usize, node.whole.end as usize);
+    let within = comments(text).into_iter().filter(|comment| start <= comment.start && comment.end <= end);
+    within.map(|comment| comment.text).collect()
+}
+
+/// Whether a node, given as its text, stands in another version behind a `/-`, however it is laid out there.
+pub fn is_disabled(node: &str, other: &str) -> bool {
+    let letters = |text: &'_ str| -> Vec<char> { text.chars().filter(|c| !c.is_whitespace()).collect() };
+    let sought = letters(node);
+    let mut behind = other.match_indices("/-").map(|(at, mark)| letters(&other[at + mark.len()..]));
+    behind.any(|rest| rest.starts_with(&sought))
+}
+
 fn count(comments: &[Comment], comment: &Comment) -> usize {
     comments.iter().filter(|other| other.text == comment.text).count()
 }

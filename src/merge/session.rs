@@ -37,6 +37,32 @@ pub enum Side {
     Theirs,
 }
 
+impl Side {
+    /// The other one.
+    pub const fn other(self) -> Side {
+        match self {
+            Side::Ours => Side::Theirs,
+            Side::Theirs => Side::Ours,
+        }
+    }
+
+    /// Its version: "ours".
+    pub const fn whose(self) -> &'static str {
+        match self {
+            Side::Ours => "ours",
+            Side::Theirs => "theirs",
+        }
+    }
+
+    /// Who has it: "we".
+    pub const fn they(self) -> &'static str {
+        match self {
+            Side::Ours => "we",
+            Side::Theirs => "they",
+        }
+    }
+}
+
 /// The three versions.
 #[derive(Clone, Copy)]
 pub struct Three<'a> {

@@ -2,6 +2,7 @@
 
 mod conflict;
 mod notes;
+mod told;
 
 use std::cmp::Reverse;
 
@@ -14,7 +15,7 @@ use crate::setup::syntax::Node;
 
 use super::Conflict;
 use super::around::Around;
-use super::comments::beside;
+use super::comments::is_disabled;
 use super::labels::Labels;
 use super::session::{Choice, Side, Three};
 use super::tree::{Key, is_same_head, is_written_alike, keyed};
@@ -78,31 +79,6 @@ impl<'a> Walk<'a> {
         self
     }
 
-    /// Of two new sessions one dates the file: that is a choice, and so it is said.
-    fn say_sessions(&mut self, base: Option<&Node>, ours: &Node, theirs: &Node) {
-        let measured =
-            |root: &'_ Node| root.children.iter().find(|child| &*child.name == "measured").cloned();
-        let (base, ours, theirs) = (base.and_then(measured), measured(ours), measured(theirs));
-        let (Some(ours), Some(theirs), Some(day)) = (ours, theirs, self.around.day) else { return };
-        let three = &self.three;
-        let both = !three.is_agreed(Some(&ours), Some(&theirs))
-            && !three.ours_is_base(base.as_ref(), Some(&ours))
-            && !three.theirs_is_base(base.as_ref(), Some(&theirs));
-        if !both {
-            return;
-        }
-        if let Some(sources) = three.both_sources() {
-            self.said.push(format!(
-                "Both sides were measured on {day}, so the file names both sources: {sources}."
-            ));
-        } else {
-            self.said.push(format!(
-                "Both sides were measured anew: the session of {day} dates the file, readings of the other keep \
-                 their day."
-            ));
-        }
-    }
-
     /// Our text with everything decided; none if two changes fall on the same place.
     pub fn text(&mut self) -> Option<String> {
         let splices = std::mem::take(&mut self.splices);
@@ -149,9 +125,7 @@ impl<'a> Walk<'a> {
             if trio.base.is_none() {
                 self.keep(trio, ours);
             } else if self.three.ours_is_base(trio.base, Some(ours)) {
-                self.gone.push(ours);
-                self.say_torque(trio, "is no longer recorded, as they have it");
-                return false;
+                return self.taken_out(trio, ours);
             } else {
                 self.conflict_over(trio, ours);
             }
@@ -171,10 +145,16 @@ impl<'a> Walk<'a> {
         }
         match self.three.choose(trio.base, ours, theirs) {
             Choice::Ours if self.three.is_agreed(Some(ours), Some(theirs)) => {}
-            Choice::Ours => self.keep(trio, ours),
-            Choice::Theirs => self.take(trio, ours, theirs),
+            Choice::Ours => {
+                self.say_older(trio, Side::Ours, ours, theirs);
+                self.keep(trio, ours);
+            }
+            Choice::Theirs => {
+                self.say_older(trio, Side::Theirs, theirs, ours);
+                self.take(trio, ours, theirs);
+            }
             Choice::Newer(side) => {
-                let whose = if side == Side::Ours { "ours" } else { "theirs" };
+                let whose = side.whose();
                 let text = |version: &Version, node: &Node| node.whole.text(&version.text).to_owned();
                 self.said.push(format!(
                     "`{}`: ours `{}` and theirs `{}` agree within reading; the newer or finer, {whose}, stays.",
@@ -197,6 +177,22 @@ impl<'a> Walk<'a> {
         let sources = self.three.both_sources().filter(|_| both_new)?;
         let by = ours.properties.iter().find(|property| &*property.key == "by")?.value_span.range();
         Some(Splice { start: by.start, end: by.end, text: quoted(&sources) })
+    }
+
+    /// They took out what we left as it was. What they only disabled is disabled here too, so that nothing is lost.
+    /// True if it stays in the text.
+    fn taken_out(&mut self, trio: &Trio<'a>, ours: &'a Node) -> bool {
+        self.say_older_without(trio, Side::Theirs, ours);
+        let disabled = is_disabled(ours.whole.text(&self.three.ours.text), &self.three.theirs.text);
+        if disabled {
+            self.splices.push(Splice::at(ours.span.start as usize, "/-".to_owned()));
+            self.said.push(format!("`{}` is disabled with `/-`, as they have it.", trio.path));
+        } else {
+            self.say_comments(trio, ours, None);
+            self.gone.push(ours);
+        }
+        self.say_torque(trio, "is no longer recorded, as they have it");
+        disabled
     }
 
     fn both_groups(&mut self, trio: &Trio<'a>, ours: &'a Node, theirs: &'a Node) {
@@ -224,7 +220,7 @@ impl<'a> Walk<'a> {
 
     fn theirs_alone(&mut self, trio: &Trio<'a>, theirs: &'a Node, parent: &'a Node, last: Option<&'a Node>) {
         if trio.base.is_some() && self.three.theirs_is_base(trio.base, Some(theirs)) {
-            return;
+            return self.say_older_without(trio, Side::Ours, theirs);
         }
         if trio.base.is_some() || self.is_off_floor(Side::Theirs, theirs) {
             let indent = last
@@ -255,26 +251,10 @@ impl<'a> Walk<'a> {
         if self.is_off_floor(Side::Theirs, theirs) {
             return self.conflict_over(trio, ours);
         }
-        self.say_comments(trio, ours);
+        self.say_comments(trio, ours, Some(theirs));
         let whole = ours.whole.range();
         let text = self.three.theirs.node_text(theirs, &self.around, self.line_end);
         self.splices.push(Splice { start: whole.start, end: whole.end, text });
-    }
-
-    /// A comment that we wrote beside our version may be untrue beside theirs.
-    fn say_comments(&mut self, trio: &Trio<'a>, ours: &Node) {
-        let known = match (self.three.base, trio.base) {
-            (Some(version), Some(node)) => beside(&version.text, node),
-            _ => Vec::new(),
-        };
-        for comment in beside(&self.three.ours.text, ours) {
-            if !known.contains(&comment) {
-                let path = &trio.path;
-                self.said.push(format!(
-                    "`{path}` is taken as they have it; our comment beside it stays: {comment}"
-                ));
-            }
-        }
     }
 
     fn take_head(&mut self, ours: &Node, theirs: &Node) {
@@ -301,12 +281,6 @@ impl<'a> Walk<'a> {
             (Some(ours), Some(theirs)) => ours.is_same_reading(theirs),
             (None, None) => true,
             _ => false,
-        }
-    }
-
-    fn say_torque(&mut self, trio: &Trio<'a>, what: &str) {
-        if let Some(joint) = trio.path.strip_prefix("torque.") {
-            self.said.push(format!("The torque of `{joint}` {what}: check it against the part."));
         }
     }
 }

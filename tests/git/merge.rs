@@ -236,3 +236,54 @@ fn a_torque_and_a_mark_in_conflict_have_their_own_days() {
         assert_eq!(lines.filter(|line| line.starts_with(&beginning)).count(), 1, "{beginning}: {file}");
     }
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn an_older_reading_that_stays_over_a_later_session_is_named() {
+    let measured = "\"2026-05-02\" by=\"own stand, wheels on the floor\"";
+    let bench = Bench::adopted();
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change(measured, "\"2026-05-10\" by=\"rider\"");
+    bench.change("reach 62", "reach 65");
+    bench.commit("Rider");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change(measured, "\"2026-05-20\" by=\"mechanic\"");
+    bench.commit("Mechanic, nothing moved");
+    let told = |text: &str, who: &str, other: &str| {
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let expected = format!(
+            "`left.brake-lever.reach`: `reach 65 with=caliper`, read 2026-05-10, as {who} have it; {other} says \
+             `reach 62 with=caliper` of a session on 2026-05-20: look again."
+        );
+        assert!(text.contains(&expected), "{text}");
+    };
+    told(&bench.git(&["merge", "--no-edit", "wet"]), "they", "ours");
+    assert!(bench.read(SETUP).contains("reach 65 with=caliper read=\"2026-05-10\""), "{}", bench.read(SETUP));
+    // And seen from the other side.
+    bench.git(&["checkout", "-q", "wet"]);
+    told(&bench.git(&["merge", "--no-edit", "--no-ff", "main~1"]), "we", "theirs");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn no_comment_of_ours_goes_untold() {
+    let bench = forked(("length 50;", "length 50 /* as bought */;"), ("length 50;", "length 40;"));
+    let text = bench.git(&["merge", "--no-edit", "wet"]);
+    assert!(text.contains("our comment beside it stays: /* as bought */"), "{text}");
+    assert!(bench.read(SETUP).contains("length 40 /* as bought */;"), "{}", bench.read(SETUP));
+    let bench = forked(("roll -1.5 with", "roll -1.5 /* shaky */ with"), ("roll -1.5 with", "roll 2.0 with"));
+    let text = bench.git(&["merge", "--no-edit", "wet"]);
+    let file = bench.read(SETUP);
+    assert!(file.contains("roll 2.0 with") && !file.contains("shaky"), "{file}");
+    assert!(text.contains("our comment inside it is not kept: /* shaky */"), "{text}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn what_they_disable_is_disabled_and_told() {
+    let bench = forked(("length 50;", "length 40;"), ("mark \"S1\"", "/-mark \"S1\""));
+    let text = bench.git(&["merge", "--no-edit", "wet"]);
+    assert!(text.contains("`mark.S1` is disabled with `/-`, as they have it."), "{text}");
+    let expected = RACE.replace("length 50;", "length 40;").replace("mark \"S1\"", "/-mark \"S1\"");
+    assert_eq!(bench.read(SETUP), expected);
+}

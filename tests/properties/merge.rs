@@ -134,6 +134,15 @@ fn setup(text: &str) -> Setup {
     read(Catalogue::standard(), text.as_bytes(), None).setup.expect("a setup")
 }
 
+/// Whether it is said of a measure, or of a group around it, that a later session says something else.
+fn is_named(merged: &Merged, path: &str) -> bool {
+    let mut told = merged.said.iter().filter(|said| said.ends_with(": look again."));
+    told.any(|said| {
+        let about = said.trim_start_matches('`').split('`').next().unwrap_or_default();
+        path == about || path.starts_with(&format!("{about}."))
+    })
+}
+
 /// Each measure's written number.
 fn numbers(setup: &Setup) -> BTreeMap<String, String> {
     let number = |value: &Value| match value {
@@ -186,8 +195,12 @@ proptest! {
                 prop_assert!(apart.abs() <= allowed, "{} was decided between {} and {}", path, o, t);
             } else if o == b {
                 prop_assert_eq!(n, t, "{}: their change was not taken", path);
+                let newer_lost = o.is_some() && o != t && ours.day != base.day && ours.day > theirs.day;
+                prop_assert!(!newer_lost || is_named(&result, path), "{}: a later session says another", path);
             } else {
                 prop_assert_eq!(n, o, "{}: our change did not stay", path);
+                let newer_lost = t.is_some() && o != t && theirs.day != base.day && theirs.day > ours.day;
+                prop_assert!(!newer_lost || is_named(&result, path), "{}: a later session says another", path);
             }
         }
     }

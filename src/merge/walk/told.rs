@@ -1,0 +1,111 @@
+//! What was decided and a person should know of, one sentence each.
+
+use chrono::NaiveDate;
+
+use crate::merge::comments::{beside, inside};
+use crate::merge::session::Side;
+use crate::setup::syntax::Node;
+
+use super::{Trio, Walk};
+
+impl<'a> Walk<'a> {
+    /// Of two new sessions one dates the file: that is a choice, and so it is said.
+    pub(super) fn say_sessions(&mut self, base: Option<&Node>, ours: &Node, theirs: &Node) {
+        let measured =
+            |root: &'_ Node| root.children.iter().find(|child| &*child.name == "measured").cloned();
+        let (base, ours, theirs) = (base.and_then(measured), measured(ours), measured(theirs));
+        let (Some(ours), Some(theirs), Some(day)) = (ours, theirs, self.around.day) else { return };
+        let three = &self.three;
+        let both = !three.is_agreed(Some(&ours), Some(&theirs))
+            && !three.ours_is_base(base.as_ref(), Some(&ours))
+            && !three.theirs_is_base(base.as_ref(), Some(&theirs));
+        if !both {
+            return;
+        }
+        if let Some(sources) = three.both_sources() {
+            self.said.push(format!(
+                "Both sides were measured on {day}, so the file names both sources: {sources}."
+            ));
+        } else {
+            self.said.push(format!(
+                "Both sides were measured anew: the session of {day} dates the file, readings of the other keep \
+                 their day."
+            ));
+        }
+    }
+
+    /// A change that stays though the other side was measured later: that session did not take the reading again, but
+    /// what it left standing may be the truer one.
+    pub(super) fn say_older(&mut self, trio: &Trio<'a>, side: Side, stays: &Node, goes: &Node) {
+        let (version, other) = (self.three.version(side), self.three.version(side.other()));
+        let Some(read) = version.day_of(stays).filter(|_| version.measures(stays).next().is_some()) else {
+            return;
+        };
+        if !self.is_newer_session(side.other(), goes, Some(read)) {
+            return;
+        }
+        let (now, was) = (version.plain_text(stays, " "), other.plain_text(goes, " "));
+        self.said.push(format!(
+            "`{}`: `{now}`, read {read}, as {} have it; {} says `{was}` of a session on {}: look again.",
+            trio.path,
+            side.they(),
+            side.other().whose(),
+            other.day().unwrap_or(read)
+        ));
+    }
+
+    /// The same of what one side took out.
+    pub(super) fn say_older_without(&mut self, trio: &Trio<'a>, side: Side, goes: &Node) {
+        let other = self.three.version(side.other());
+        let Some(day) = other.day().filter(|_| other.measures(goes).next().is_some()) else { return };
+        if self.is_newer_session(side.other(), goes, self.three.version(side).day()) {
+            self.said.push(format!(
+                "`{}`: no longer recorded, as {} have it; {} says `{}` of a session on {day}: look again.",
+                trio.path,
+                side.they(),
+                side.other().whose(),
+                other.plain_text(goes, " ")
+            ));
+        }
+    }
+
+    /// Whether a side was measured anew, and what it says there is of a later day.
+    fn is_newer_session(&self, side: Side, node: &Node, day: Option<NaiveDate>) -> bool {
+        let version = self.three.version(side);
+        let is_new = self.three.base.is_some_and(|base| base.day() != version.day());
+        is_new && version.day_of(node) > day
+    }
+
+    /// Our comments at a place that is now as they have it: one beside our version may be untrue beside theirs, one
+    /// inside it goes with it.
+    pub(super) fn say_comments(&mut self, trio: &Trio<'a>, ours: &Node, theirs: Option<&Node>) {
+        let (text, path) = (&self.three.ours.text, &trio.path);
+        let known = |of: fn(&str, &Node) -> Vec<String>| match (self.three.base, trio.base) {
+            (Some(version), Some(node)) => of(&version.text, node),
+            _ => Vec::new(),
+        };
+        let (known_inside, known_beside) = (known(inside), known(beside));
+        let taken = theirs.map(|theirs| inside(&self.three.theirs.text, theirs)).unwrap_or_default();
+        for comment in inside(text, ours) {
+            if !known_inside.contains(&comment) && !taken.contains(&comment) {
+                self.said.push(format!(
+                    "`{path}` is taken as they have it; our comment inside it is not kept: {comment}"
+                ));
+            }
+        }
+        // Beside what is gone nothing is left to be untrue.
+        for comment in theirs.map(|_| beside(text, ours)).unwrap_or_default() {
+            if !known_beside.contains(&comment) {
+                self.said.push(format!(
+                    "`{path}` is taken as they have it; our comment beside it stays: {comment}"
+                ));
+            }
+        }
+    }
+
+    pub(super) fn say_torque(&mut self, trio: &Trio<'a>, what: &str) {
+        if let Some(joint) = trio.path.strip_prefix("torque.") {
+            self.said.push(format!("The torque of `{joint}` {what}: check it against the part."));
+        }
+    }
+}
