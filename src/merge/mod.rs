@@ -44,7 +44,7 @@ use walk::Walk;
 pub struct Conflict {
     /// The written path of the measure or part.
     pub about: String,
-    /// Our version, word for word; none where we have none.
+    /// Our version, word for word, of a note the paragraphs that differ; none where we have none.
     pub ours: Option<String>,
     /// Their version.
     pub theirs: Option<String>,

@@ -2,12 +2,23 @@
 
 use similar::{Algorithm, DiffOp, TextDiff, capture_diff_slices};
 
-/// The paragraphs of three texts made one; none if both sides changed one of them apart.
-pub fn merged(base: &str, ours: &str, theirs: &str) -> Option<String> {
+/// Three texts made one, or two that differ only where both sides changed a paragraph apart.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Paragraphs {
+    /// The whole text with our version of what is not decided.
+    pub ours: String,
+    /// The same with theirs.
+    pub theirs: String,
+    /// Our version of what is not decided alone, and theirs.
+    pub apart: Option<[String; 2]>,
+}
+
+/// The paragraphs of three texts made one, as far as that is decided.
+pub fn merged(base: &str, ours: &str, theirs: &str) -> Paragraphs {
     let split = |text: &'_ str| -> Vec<String> { text.split("\n\n").map(str::to_owned).collect() };
     let (base, ours, theirs) = (split(base), split(ours), split(theirs));
     let (in_ours, in_theirs) = (kept(&base, &ours), kept(&base, &theirs));
-    let mut result: Vec<String> = Vec::new();
+    let mut result = Stretches::default();
     let (mut from, mut from_ours, mut from_theirs) = (0, 0, 0);
     for place in 0..=base.len() {
         // Both sides kept this paragraph (the end counts as kept): what lies before it stands alone.
@@ -17,28 +28,47 @@ pub fn merged(base: &str, ours: &str, theirs: &str) -> Option<String> {
             _ => continue,
         };
         let stretch = (&base[from..place], &ours[from_ours..here.0], &theirs[from_theirs..here.1]);
-        result.extend(stretch_merged(stretch.0, stretch.1, stretch.2)?);
-        result.extend(base.get(place).cloned());
+        result.merge(stretch.0, stretch.1, stretch.2);
+        result.decided(base.get(place..=place).unwrap_or_default());
         (from, from_ours, from_theirs) = (place + 1, here.0 + 1, here.1 + 1);
     }
-    Some(result.join("\n\n"))
+    let one = |paragraphs: Vec<String>| paragraphs.join("\n\n");
+    let apart = (result.apart != <[Vec<String>; 2]>::default()).then(|| result.apart.map(one));
+    let [ours, theirs] = result.whole.map(one);
+    Paragraphs { ours, theirs, apart }
 }
 
-fn stretch_merged(base: &[String], ours: &[String], theirs: &[String]) -> Option<Vec<String>> {
-    if ours == theirs || theirs == base {
-        return Some(ours.to_vec());
+/// The paragraphs so far: of the whole in our version and in theirs, and of what is not decided alone.
+#[derive(Default)]
+struct Stretches {
+    whole: [Vec<String>; 2],
+    apart: [Vec<String>; 2],
+}
+
+impl Stretches {
+    fn decided(&mut self, paragraphs: &[String]) {
+        for whole in &mut self.whole {
+            whole.extend_from_slice(paragraphs);
+        }
     }
-    if ours == base {
-        return Some(theirs.to_vec());
+
+    fn merge(&mut self, base: &[String], ours: &[String], theirs: &[String]) {
+        if ours == theirs || theirs == base {
+            self.decided(ours);
+        } else if ours == base {
+            self.decided(theirs);
+        } else if base.len() > 1 && base.len() == ours.len() && base.len() == theirs.len() {
+            for place in 0..base.len() {
+                let place = place..=place;
+                self.merge(&base[place.clone()], &ours[place.clone()], &theirs[place]);
+            }
+        } else {
+            for (side, paragraphs) in [ours, theirs].into_iter().enumerate() {
+                self.whole[side].extend_from_slice(paragraphs);
+                self.apart[side].extend_from_slice(paragraphs);
+            }
+        }
     }
-    if base.len() > 1 && base.len() == ours.len() && base.len() == theirs.len() {
-        let one = |place: usize| {
-            let place = place..=place;
-            stretch_merged(&base[place.clone()], &ours[place.clone()], &theirs[place])
-        };
-        return (0..base.len()).map(one).collect::<Option<Vec<_>>>().map(|parts| parts.concat());
-    }
-    None
 }
 
 /// Where each paragraph of the base stands in the other text, if it was kept.
@@ -80,27 +110,44 @@ pub fn matched(texts: &[String], others: &[String]) -> Vec<Option<usize>> {
 mod tests {
     use super::*;
 
+    /// The text, if all of it is decided.
+    fn decided(base: &str, ours: &str, theirs: &str) -> Option<String> {
+        let merged = merged(base, ours, theirs);
+        assert!(merged.apart.is_some() || merged.ours == merged.theirs);
+        merged.apart.is_none().then_some(merged.ours)
+    }
+
     #[test]
     fn different_paragraphs_merge_and_the_same_one_does_not() {
         let base = "one\n\ntwo\n\nthree";
         assert_eq!(
-            merged(base, "ONE\n\ntwo\n\nthree", "one\n\ntwo\n\nTHREE").as_deref(),
+            decided(base, "ONE\n\ntwo\n\nthree", "one\n\ntwo\n\nTHREE").as_deref(),
             Some("ONE\n\ntwo\n\nTHREE")
         );
         // Neighbours without a kept paragraph between them.
         assert_eq!(
-            merged(base, "ONE\n\ntwo\n\nthree", "one\n\nTWO\n\nthree").as_deref(),
+            decided(base, "ONE\n\ntwo\n\nthree", "one\n\nTWO\n\nthree").as_deref(),
             Some("ONE\n\nTWO\n\nthree")
         );
-        assert_eq!(merged(base, "one\n\n2\n\nthree", "one\n\nII\n\nthree"), None);
+        assert_eq!(decided(base, "one\n\n2\n\nthree", "one\n\nII\n\nthree"), None);
         assert_eq!(
-            merged(base, "one\n\n2\n\nthree", "one\n\n2\n\nthree").as_deref(),
+            decided(base, "one\n\n2\n\nthree", "one\n\n2\n\nthree").as_deref(),
             Some("one\n\n2\n\nthree")
         );
         assert_eq!(
-            merged(base, "one\n\nthree", "one\n\ntwo\n\nthree\n\nfour").as_deref(),
+            decided(base, "one\n\nthree", "one\n\ntwo\n\nthree\n\nfour").as_deref(),
             Some("one\n\nthree\n\nfour")
         );
+    }
+
+    #[test]
+    fn beside_a_paragraph_that_is_not_decided_the_others_merge() {
+        let expected = Paragraphs {
+            ours: "ONE\n\n2\n\nTHREE".to_owned(),
+            theirs: "ONE\n\nII\n\nTHREE".to_owned(),
+            apart: Some(["2".to_owned(), "II".to_owned()]),
+        };
+        assert_eq!(merged("one\n\ntwo\n\nthree", "ONE\n\n2\n\nthree", "one\n\nII\n\nTHREE"), expected);
     }
 
     #[test]

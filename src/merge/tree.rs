@@ -7,7 +7,7 @@ use crate::setup::syntax::{Node, Property, Value};
 use super::version::{Version, reading};
 
 /// Words that are told apart by the name after them; hoses are so by the table.
-const NAMED: &[&str] = &["torque", "mark", "guard", "accept", "ceiling"];
+const NAMED: &[&str] = &["torque", "mark", "guard", "accept", "ceiling", "opened"];
 
 /// What a node is called among its neighbours.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,7 +25,7 @@ impl Key {
         if let Some(name) = &self.name {
             path = format!("{path}.{name}");
         }
-        if self.ordinal > 1 || matches!(self.word.as_str(), "lowest" | "caution" | "damage") {
+        if self.ordinal > 1 || matches!(self.word.as_str(), "lowest" | "caution") {
             path = format!("{path}.{}", self.ordinal);
         }
         path
@@ -39,6 +39,8 @@ pub fn keyed<'n>(catalogue: &Catalogue, nodes: &'n [Node]) -> Vec<(Key, &'n Node
         let named = NAMED.contains(&&*node.name) || is_named_group(catalogue, &node.name);
         let name = match node.arguments.first().map(|argument| &argument.value) {
             Some(Value::Text(text)) if named => Some(text.to_string()),
+            // Each damage is a finding of its own: two that differ are two, never two versions of one.
+            Some(Value::Text(text)) if &*node.name == "damage" => Some(format!("{}: {text}", on(node))),
             _ => None,
         };
         let alike = |(key, _): &&(Key, &Node)| key.word == *node.name && key.name == name;
@@ -46,6 +48,15 @@ pub fn keyed<'n>(catalogue: &Catalogue, nodes: &'n [Node]) -> Vec<(Key, &'n Node
         keyed.push((Key { word: node.name.to_string(), name, ordinal }, node));
     }
     keyed
+}
+
+/// What a damage is on.
+fn on(node: &Node) -> &str {
+    let on = node.properties.iter().find(|property| &*property.key == "on");
+    match on.map(|property| &property.value) {
+        Some(Value::Text(on)) => on,
+        _ => "",
+    }
 }
 
 fn is_named_group(catalogue: &Catalogue, word: &str) -> bool {

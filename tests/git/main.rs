@@ -7,4 +7,5 @@ mod bench;
 mod gate;
 mod history;
 mod merge;
+mod merged_words;
 mod show;

@@ -25,12 +25,21 @@ impl<'a> Walk<'a> {
         let verbatim = |version: &Version, node: Option<&Node>| {
             node.map(|node| version.node_text(node, &self.around, line_end))
         };
-        let conflict = Conflict {
-            about: trio.path.clone(),
-            ours: verbatim(self.three.ours, trio.ours),
-            theirs: verbatim(self.three.theirs, trio.theirs),
-            floors: self.floors(trio),
-        };
+        let texts = [verbatim(self.three.ours, trio.ours), verbatim(self.three.theirs, trio.theirs)];
+        self.conflict_of(trio, indent, &texts, texts.clone())
+    }
+
+    /// The same with given texts of ours and theirs, and with what is told of them.
+    pub(super) fn conflict_of(
+        &mut self,
+        trio: &Trio<'a>,
+        indent: &str,
+        texts: &[Option<String>; 2],
+        told: [Option<String>; 2],
+    ) -> String {
+        let line_end = self.line_end;
+        let [ours, theirs] = told;
+        let conflict = Conflict { about: trio.path.clone(), ours, theirs, floors: self.floors(trio) };
         let side = |word: &str, version: &Version, node: Option<&Node>, text: Option<&String>| {
             let label = if word == "ours" { &self.labels.ours } else { &self.labels.theirs };
             let mut line = format!("{indent}    {word}");
@@ -56,8 +65,8 @@ impl<'a> Walk<'a> {
         let text = format!(
             "conflict {} {{{line_end}{}{}{indent}}}",
             quoted(&trio.path),
-            side("ours", self.three.ours, trio.ours, conflict.ours.as_ref()),
-            side("theirs", self.three.theirs, trio.theirs, conflict.theirs.as_ref()),
+            side("ours", self.three.ours, trio.ours, texts[0].as_ref()),
+            side("theirs", self.three.theirs, trio.theirs, texts[1].as_ref()),
         );
         self.conflicts.push(conflict);
         text

@@ -1,6 +1,6 @@
 //! The notes of a group: they have no name, so they are found again by their text, and merged by paragraph.
 
-use crate::merge::notes::{matched, merged};
+use crate::merge::notes::{Paragraphs, matched, merged};
 use crate::merge::tree::Key;
 use crate::setup::edit::Splice;
 use crate::setup::edit::number::quoted;
@@ -68,12 +68,25 @@ impl<'a> Walk<'a> {
             let whole = yours.argument.value_span;
             whole.text(&self.three.theirs.text).replace("\r\n", "\n").replace('\n', self.line_end)
         } else {
-            match merged(base, &mine.text, &yours.text) {
-                Some(text) => self.literal(mine.node, &text),
-                None => return self.conflict_over(trio, mine.node),
+            let paragraphs = merged(base, &mine.text, &yours.text);
+            if let Some(apart) = &paragraphs.apart {
+                return self.apart_notes(trio, mine, &paragraphs, apart);
             }
+            self.literal(mine.node, &paragraphs.ours)
         };
         let over = mine.argument.value_span.range();
+        self.splices.push(Splice { start: over.start, end: over.end, text });
+    }
+
+    /// Each version holds the whole note with everything else merged, so that keeping one loses no paragraph; told is
+    /// only what is not decided.
+    fn apart_notes(&mut self, trio: &Trio<'a>, mine: &Note<'a>, whole: &Paragraphs, apart: &[String; 2]) {
+        let written = |text: &str| format!("note {}", self.literal(mine.node, text));
+        let texts = [&whole.ours, &whole.theirs].map(|text| Some(written(text)));
+        let told = apart.each_ref().map(|text| Some(written(text)));
+        let indent = self.indent(mine.node).to_owned();
+        let text = self.conflict_of(trio, &indent, &texts, told);
+        let over = mine.node.whole.range();
         self.splices.push(Splice { start: over.start, end: over.end, text });
     }
 
