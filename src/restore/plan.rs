@@ -286,7 +286,9 @@ impl Planner<'_> {
                 .iter()
                 .filter(moved)
                 .filter_map(|id| {
-                    Some(format!("{} moved {}", self.catalogue.title(id), self.way.moved_words(id)?))
+                    // A spacer does not move: there are more of them, or fewer.
+                    let moved = if self.catalogue.measure(id.row).comes_apart() { "" } else { " moved" };
+                    Some(format!("{}{moved} {}", self.catalogue.title(id), self.way.moved_words(id)?))
                 })
                 .collect();
             let told = |mark: &&MarkReport| mark.tells_a_move() && mark.joint.as_deref() == holder.joint();

@@ -189,7 +189,8 @@ impl<'a> Dialogue<'a> {
         let (title, words) = if is_look {
             (
                 "Look these over.",
-                " `good` or `y`: it is so. Else say what you see: it is kept as damage. `skip`: not looked at.",
+                " `good` or `y`: it is so. `apart`: it is off, or was opened. Else say what you see: it is kept as damage. \
+                 `skip`: not looked at.",
             )
         } else {
             (
