@@ -47,10 +47,10 @@ pub fn head(page: &mut Page, report: &Report, words: &Words) {
         page.paragraph(0, 2, &[piece(Label::Care, said)]);
     } else if report.comparison.contradictions.is_empty() {
         let comparison = &report.comparison;
-        let said = if !comparison.partial {
-            words.nothing().to_owned()
-        } else {
+        let said = if comparison.partial {
             nothing_moved(comparison.looked_at, comparison.not_looked_at.len(), false)
+        } else {
+            words.nothing().to_owned()
         };
         page.paragraph(0, 2, &[plain(said)]);
     }
