@@ -97,8 +97,8 @@ proptest! {
             }
         }
         let best = found.assemblies[0].distance;
-        // Written to a thousandth of a degree: half of that on arms of 100 mm is 0.0009 mm.
-        prop_assert!(best <= nearest + 1e-3, "{best} {nearest}");
+        // Written to a thousandth of a degree: half of that on arms of up to 200 mm is 0.0018 mm.
+        prop_assert!(best <= nearest + 2e-3, "{best} {nearest}");
         // Half a step, 0.01°, on arms of 100 mm is 0.0175 mm.
         prop_assert!(best >= nearest - 0.0185, "{best} {nearest}");
     }
