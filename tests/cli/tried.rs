@@ -5,6 +5,19 @@ use std::fs;
 
 use super::rider::{ROWAN, json, ledger, run};
 
+/// The best of the box carried over and written, whatever is wrong with it.
+pub(super) const WRITTEN: [&str; 9] = [
+    "carry",
+    "rowan/race",
+    "--onto",
+    "alder/trail",
+    "--parts",
+    "box.kdl",
+    "--write",
+    "alder/race",
+    "--pick=1",
+];
+
 /// The page on one line, whatever its width.
 pub(super) fn flowing(said: &str) -> String {
     said.split_whitespace().collect::<Vec<_>>().join(" ")
@@ -115,18 +128,7 @@ fn a_control_on_the_levers_clamp_is_carried_no_place() {
     let shared = text.replace("shifter { mount own; from-tip 191;", "shifter { mount shared slot=outer;");
     assert_ne!(shared, text);
     fs::write(&alder, shared).expect("written");
-    let asked = [
-        "carry",
-        "rowan/race",
-        "--onto",
-        "alder/trail",
-        "--parts",
-        "box.kdl",
-        "--write",
-        "alder/race",
-        "--pick=1",
-    ];
-    let carried = json(folder.path(), &asked);
+    let carried = json(folder.path(), &WRITTEN);
     let controls = carried["controls"].as_array().expect("a list");
     let has = |measure: &str| controls.iter().any(|control| control["measure"] == measure);
     assert!(

@@ -2,7 +2,7 @@
 //! brakes.
 
 use super::rider::{json, ledger, run};
-use super::tried::flowing;
+use super::tried::{WRITTEN, flowing};
 
 const CHECKS: &str = "Steering turns freely from stop to stop without play or a notch.";
 
@@ -71,18 +71,7 @@ fn what_is_written_tells_of_stale_comments_and_spacers_that_are_not_there() {
     let commented = text.replace("bar { width 800;", "bar { width 800 // an inch tape was at hand\n       ");
     assert_ne!(commented, text);
     std::fs::write(&alder, commented).expect("written");
-    let asked = [
-        "carry",
-        "rowan/race",
-        "--onto",
-        "alder/trail",
-        "--parts",
-        "box.kdl",
-        "--write",
-        "alder/race",
-        "--pick=1",
-    ];
-    let (_, said) = run(folder.path(), 120, &asked);
+    let (_, said) = run(folder.path(), 120, &WRITTEN);
     let written = std::fs::read_to_string(folder.path().join("setups/alder/race.kdl")).expect(&said);
     assert!(written.contains("Comments beside these are of what stood there before: bar.width"), "{written}");
     assert!(written.contains("do not ride: of the spacers above the stem 17 mm are not there"), "{written}");

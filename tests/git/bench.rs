@@ -62,6 +62,20 @@ impl Bench {
         self.write("setups/rowan/race.kdl", &text.replacen(from, to, 1));
     }
 
+    /// Goes on from here on two branches, a commit each: `main`, on which it ends, and `wet`.
+    pub fn fork(&self, on_main: &[(&str, &str)], on_wet: &[(&str, &str)]) {
+        let changed = |subject: &str, changes: &[(&str, &str)]| {
+            for (from, to) in changes {
+                self.change(from, to);
+            }
+            self.commit(subject);
+        };
+        self.git(&["checkout", "-q", "-b", "wet"]);
+        changed("Wet", on_wet);
+        self.git(&["checkout", "-q", "main"]);
+        changed("Dry", on_main);
+    }
+
     /// Runs git; what it prints, both ways, if it ends with that status.
     pub fn git_ending(&self, status: i32, arguments: &[&str]) -> String {
         let output = self.run("git", arguments);

@@ -145,13 +145,10 @@ fn told(bench: &Bench, more: &[&str]) -> Vec<(String, Vec<String>)> {
 #[ignore = "needs the git program"]
 fn with_all_branches_a_change_is_told_where_it_was_made_and_not_again_at_the_merge() {
     let bench = Bench::adopted();
-    bench.git(&["checkout", "-q", "-b", "wet"]);
-    bench.change("length 50;", "length 40;");
-    bench.change("tool=\"4 mm hex\"", "tool=\"T25\"");
-    bench.commit("Wet");
-    bench.git(&["checkout", "-q", "main"]);
-    bench.change("width 780", "width 760");
-    bench.commit("Dry");
+    bench.fork(
+        &[("width 780", "width 760")],
+        &[("length 50;", "length 40;"), ("tool=\"4 mm hex\"", "tool=\"T25\"")],
+    );
     bench.git(&["merge", "-q", "--no-edit", "wet"]);
     let owned = |subject: &str, told: &[&str]| {
         (subject.to_owned(), told.iter().map(|&name| name.to_owned()).collect::<Vec<_>>())
@@ -175,12 +172,7 @@ fn with_all_branches_a_change_is_told_where_it_was_made_and_not_again_at_the_mer
 #[ignore = "needs the git program"]
 fn what_a_merge_itself_changes_is_told_with_all_branches_too() {
     let bench = Bench::adopted();
-    bench.git(&["checkout", "-q", "-b", "wet"]);
-    bench.change("length 50;", "length 40;");
-    bench.commit("Wet");
-    bench.git(&["checkout", "-q", "main"]);
-    bench.change("width 780", "width 760");
-    bench.commit("Dry");
+    bench.fork(&[("width 780", "width 760")], &[("length 50;", "length 40;")]);
     bench.git(&["merge", "-q", "--no-commit", "wet"]);
     // A measure that neither side had, in the merge's own commit.
     bench.change("height 742", "height 736");

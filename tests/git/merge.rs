@@ -7,12 +7,7 @@ const SETUP: &str = "setups/rowan/race.kdl";
 /// A branch `wet` that changed one thing, and `main` that changed another.
 fn forked(on_main: (&str, &str), on_wet: (&str, &str)) -> Bench {
     let bench = Bench::adopted();
-    bench.git(&["checkout", "-q", "-b", "wet"]);
-    bench.change(on_wet.0, on_wet.1);
-    bench.commit("Wet");
-    bench.git(&["checkout", "-q", "main"]);
-    bench.change(on_main.0, on_main.1);
-    bench.commit("Dry");
+    bench.fork(&[on_main], &[on_wet]);
     bench
 }
 
@@ -148,12 +143,10 @@ fn an_instrument_that_one_side_took_away_loses_no_reading() {
     let bench = Bench::adopted();
     bench.change("instruments {", "instruments {\n        own-gauge tol=0.3");
     bench.commit("A gauge");
-    bench.git(&["checkout", "-q", "-b", "wet"]);
-    bench.change("slot=inner; angle 41", "slot=inner; angle 38 with=own-gauge");
-    bench.commit("Wet");
-    bench.git(&["checkout", "-q", "main"]);
-    bench.change("\n        own-gauge tol=0.3", "");
-    bench.commit("The gauge broke");
+    bench.fork(
+        &[("\n        own-gauge tol=0.3", "")],
+        &[("slot=inner; angle 41", "slot=inner; angle 38 with=own-gauge")],
+    );
     bench.git_ending(1, &["merge", "--no-edit", "wet"]);
     let file = bench.read(SETUP);
     assert!(file.contains("angle 38 with=own-gauge") && file.contains("angle 41"), "{file}");
@@ -178,14 +171,10 @@ fn keeping(side: &str, text: &str) -> String {
 fn a_line_kept_from_a_conflict_keeps_its_day() {
     let measured = "\"2026-05-02\" by=\"own stand, wheels on the floor\"";
     let bench = Bench::adopted();
-    bench.git(&["checkout", "-q", "-b", "wet"]);
-    bench.change(measured, "\"2026-05-10\" by=\"rider\"");
-    bench.change("reach 62", "reach 65");
-    bench.commit("Rider");
-    bench.git(&["checkout", "-q", "main"]);
-    bench.change(measured, "\"2026-05-12\" by=\"mechanic\"");
-    bench.change("reach 62", "reach 59");
-    bench.commit("Mechanic");
+    bench.fork(
+        &[(measured, "\"2026-05-12\" by=\"mechanic\""), ("reach 62", "reach 59")],
+        &[(measured, "\"2026-05-10\" by=\"rider\""), ("reach 62", "reach 65")],
+    );
     bench.git_ending(1, &["merge", "--no-edit", "wet"]);
     let file = bench.read(SETUP);
     assert!(file.contains("measured \"2026-05-12\""), "{file}");
@@ -215,14 +204,16 @@ fn a_torque_and_a_mark_in_conflict_have_their_own_days() {
     let applied = "applied 2.8 read=\"2026-05-02\"";
     let drawn = "drawn from-tip=168 angle=32 read=\"2026-05-02\"";
     let bench = Bench::adopted();
-    bench.git(&["checkout", "-q", "-b", "wet"]);
-    bench.change(applied, "applied 3.1 read=\"2026-05-10\"");
-    bench.change(drawn, "drawn from-tip=170 angle=32 read=\"2026-05-11\"");
-    bench.commit("Wet");
-    bench.git(&["checkout", "-q", "main"]);
-    bench.change(applied, "applied 2.6 read=\"2026-05-12\"");
-    bench.change(drawn, "drawn from-tip=172 angle=32 read=\"2026-05-13\"");
-    bench.commit("Dry");
+    bench.fork(
+        &[
+            (applied, "applied 2.6 read=\"2026-05-12\""),
+            (drawn, "drawn from-tip=172 angle=32 read=\"2026-05-13\""),
+        ],
+        &[
+            (applied, "applied 3.1 read=\"2026-05-10\""),
+            (drawn, "drawn from-tip=170 angle=32 read=\"2026-05-11\""),
+        ],
+    );
     bench.git_ending(1, &["merge", "--no-edit", "wet"]);
     let file = bench.read(SETUP);
     for (side, day, what) in [
@@ -242,13 +233,10 @@ fn a_torque_and_a_mark_in_conflict_have_their_own_days() {
 fn an_older_reading_that_stays_over_a_later_session_is_named() {
     let measured = "\"2026-05-02\" by=\"own stand, wheels on the floor\"";
     let bench = Bench::adopted();
-    bench.git(&["checkout", "-q", "-b", "wet"]);
-    bench.change(measured, "\"2026-05-10\" by=\"rider\"");
-    bench.change("reach 62", "reach 65");
-    bench.commit("Rider");
-    bench.git(&["checkout", "-q", "main"]);
-    bench.change(measured, "\"2026-05-20\" by=\"mechanic\"");
-    bench.commit("Mechanic, nothing moved");
+    bench.fork(
+        &[(measured, "\"2026-05-20\" by=\"mechanic\"")],
+        &[(measured, "\"2026-05-10\" by=\"rider\""), ("reach 62", "reach 65")],
+    );
     let told = |text: &str, who: &str, other: &str| {
         let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
         let expected = format!(
