@@ -66,7 +66,7 @@ pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
                 Some(quoted) => quoted.split_once("\":")?,
                 None => rest.split_once(':')?,
             },
-            None => (note.on.strip_prefix("torque.").unwrap_or(&note.on), rest.strip_prefix(':')?),
+            None => (note.place(), rest.strip_prefix(':')?),
         };
         Some(Noted { on: on.trim().to_owned(), text: seen.trim().to_owned(), note })
     })

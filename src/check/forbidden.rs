@@ -38,7 +38,7 @@ pub struct Noted<'s> {
 impl Noted<'_> {
     /// The part or joint at which it stands; nothing at the top of the file.
     pub fn on(&self) -> &str {
-        self.note.on.strip_prefix("torque.").unwrap_or(&self.note.on)
+        self.note.place()
     }
 
     /// Where and why, without a full stop: "steerer: 10 mm of spacers are not there".

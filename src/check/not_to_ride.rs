@@ -1,5 +1,6 @@
-//! What a setup file itself keeps against riding: damage, whatever a note forbids it for, clamps drawn too tight or too slack, and clamps of steering or
-//! brakes that were opened and of which nobody has said since how they were tightened. Every page that gives a verdict on the bike asks here.
+//! What a setup file itself keeps against riding: damage, whatever a note forbids it for, clamps drawn too tight or too
+//! slack, and clamps of steering or brakes that were opened and of which nobody has said since how they were tightened.
+//! Every page that gives a verdict on the bike asks here.
 
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
@@ -62,7 +63,13 @@ fn out_of_range(torque: &Torque) -> Option<String> {
     }
 }
 
-/// All of it: what notes forbid it for, the damage but what the sheet reports again, and of the joints those that are not `told` of already.
+/// The verdict on these reasons, in one line; none if there are none.
+pub fn verdict(reasons: &[String]) -> Option<String> {
+    (!reasons.is_empty()).then(|| format!("Do not ride: {}.", reasons.join("; ")))
+}
+
+/// All of it: what notes forbid it for, the damage but what the sheet reports again, and of the joints those that are
+/// not `told` of already.
 pub fn reasons(setup: &Setup, sheet: Option<&Setup>, told: impl Fn(&str) -> bool) -> Vec<String> {
     let tightened = badly_tightened(setup, &told);
     damages(setup, sheet)

@@ -51,7 +51,7 @@ pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
         let (day, text) = dated::split(&note.text.value);
         // Somebody may write on behind it; it stays what it is until it is taken out.
         let which = text.strip_prefix(JOINT)?.split_once(OPENED)?.0.trim_end();
-        let here = note.on.strip_prefix("torque.").unwrap_or(&note.on);
+        let here = note.place();
         let joint = if which.is_empty() { here } else { which };
         joint::find(joint).map(|_| Noted { joint, day, note })
     })

@@ -6,8 +6,7 @@ use clap::Args;
 
 use crate::carry::{self, Assembly, Carry, parts};
 use crate::ledger::read_file;
-use crate::metrology::show;
-use crate::report::carry::CarryReport;
+use crate::report::carry::{CarryReport, forbids};
 use crate::setup::model::PLANNED;
 use crate::setup::span::{LineIndex, Span};
 use crate::trial::Refusal;
@@ -157,14 +156,7 @@ fn write_one(
         onto.name,
         carry::TOP_CAP
     );
-    let lacking = assembly.spacers_lacking.filter(|_| assembly.is_loose());
-    let forbidden = lacking.map(|lacking| {
-        let lacking = show::brief(lacking);
-        format!(
-            "of the spacers above the stem {lacking} mm are not there: without them the top cap meets the steerer before \
-             it presses on the bearings, and the headset is loose"
-        )
-    });
+    let forbidden = forbids(assembly);
     let replaced = carry::replaces(session.catalogue(), was, assembly);
     let replaced = replaced.as_ref();
     let planned =

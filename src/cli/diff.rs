@@ -63,8 +63,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 fn sides(session: &Session, arguments: &Arguments) -> Result<(Opened, Opened, bool), Failure> {
     if let Some(sheet) = &arguments.found {
         let mut from = session.open(&arguments.setup, arguments.from.as_deref())?;
-        if arguments.from.is_some() {
-            take_the_lines_of_now(session, &arguments.setup, &mut from);
+        if let Some(now) = session.now_beside(&arguments.setup, arguments.from.as_deref()) {
+            from.take_the_lines_of(&now);
         }
         let to = open_sheet(session, sheet, from.setup()?)?;
         return Ok((from, by_name(to), false));
@@ -121,15 +121,6 @@ fn last_recorded(session: &Session, named: &str) -> Result<Opened, Failure> {
         ));
     };
     session.open_at(&file, revision)
-}
-
-/// Whatever revision a bike is compared with or brought back to, the lines of paint on it are those of the file as it
-/// is now.
-pub fn take_the_lines_of_now(session: &Session, named: &str, then: &mut Opened) {
-    let now = session.open(named, None).ok().and_then(|now| now.read.setup);
-    if let (Some(now), Some(then)) = (now, then.read.setup.as_mut()) {
-        then.marks = now.marks;
-    }
 }
 
 /// An as-found sheet; it inherits the setup's instruments.
@@ -241,13 +232,13 @@ pub fn told_of<T>(
 fn found(comparison: &Comparison, now: &State) -> Option<String> {
     let mut said: Vec<String> = compare::dangerous_moves(comparison, now).into_iter().collect();
     said.extend(not_to_ride::reasons(now.setup(), now.sheet(), |joint| comparison.tells_torque_of(joint)));
-    (!said.is_empty()).then(|| format!("Do not ride: {}.", said.join("; ")))
+    not_to_ride::verdict(&said)
 }
 
 /// What changed that is dangerous, and of the file as it stands what it keeps against riding.
 fn revisions(comparison: &Comparison, now: &State, is_present: bool) -> Option<String> {
     let kept = if is_present { not_to_ride::reasons(now.setup(), None, |_| false) } else { Vec::new() };
-    let kept = (!kept.is_empty()).then(|| format!("Do not ride: {}.", kept.join("; ")));
+    let kept = not_to_ride::verdict(&kept);
     let moved = compare::dangerous_moves(comparison, now);
     let moved = moved.map(|moved| format!("Changed on steering or brakes: {moved}."));
     let said: Vec<String> = kept.into_iter().chain(moved).collect();

@@ -155,20 +155,18 @@ fn entries(session: &Session, commits: &Commits, wanted: &[Wanted]) -> Result<Ve
     // From the oldest on, a row at a time: what an older revision is compared with is known when a newer one asks.
     for row in commits.asked.rchunks(ROW) {
         let new = row.iter().map(|place| &commits.all[*place]);
-        contents.read_all(new.flat_map(|commit| commit.blob.iter().chain(&commit.before)))?;
+        contents.read_all(
+            new.flat_map(|commit| commit.blob.iter().chain(&commit.before).chain(&commit.beside)),
+        )?;
         let mut steps = Vec::with_capacity(row.len());
         for place in row.iter().rev() {
             let commit = &commits.all[*place];
             let (before, stepped_over) = behind.readable(*place, &mut contents)?;
-            let mut beside = Vec::with_capacity(commit.beside.len());
-            for id in &commit.beside {
-                beside.push(contents.get(id)?);
-            }
             steps.push(Step {
-                beside,
                 stamp: stamp(commit),
                 before: before.map(|id| contents.get(id)).transpose()?,
                 after: commit.blob.as_ref().map(|id| contents.get(id)).transpose()?,
+                beside: commit.beside.iter().map(|id| contents.get(id)).collect::<Result<_, Failure>>()?,
                 stepped_over,
             });
         }

@@ -6,7 +6,7 @@ use crate::restore::plan;
 
 use super::Status;
 use super::check::today;
-use super::diff::{open_sheet, take_the_lines_of_now};
+use super::diff::open_sheet;
 use super::session::{Failure, Session};
 
 /// The steps back to the recorded setup: which mark to line up, which tool, which torque, what to check.
@@ -26,8 +26,11 @@ pub struct Arguments {
 /// Runs it.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let mut opened = session.open(&arguments.setup, arguments.at.as_deref())?;
-    if arguments.at.is_some() {
-        take_the_lines_of_now(session, &arguments.setup, &mut opened);
+    // What is wrong with the bike, and where its lines are drawn, stands in the file as it is now, whatever it is
+    // brought back to.
+    let now = session.now_beside(&arguments.setup, arguments.at.as_deref());
+    if let Some(now) = &now {
+        opened.take_the_lines_of(now);
     }
     let setup = opened.setup()?;
     let sheet = arguments.found.as_deref().map(|sheet| open_sheet(session, sheet, setup)).transpose()?;
@@ -35,14 +38,12 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         text.without_faults()?;
     }
     let sheet = sheet.as_ref().map(|sheet| sheet.setup()).transpose()?;
-    // What is wrong with the bike stands in the file as it is now, whatever it is brought back to.
-    let present = arguments.at.as_ref().and_then(|_| session.open(&arguments.setup, None).ok());
-    let present = present.as_ref().and_then(|opened| opened.read.setup.as_ref()).unwrap_or(setup);
+    let present = now.as_ref().and_then(|now| now.read.setup.as_ref()).unwrap_or(setup);
     let mut plan = plan(session.catalogue(), setup, sheet, present, &opened.label, today());
     plan.then = arguments.found.as_ref().filter(|_| arguments.at.is_none()).map(|sheet| {
         let [setup, sheet] = [&arguments.setup, sheet].map(|name| shell_word(name));
         format!("clampmark record {setup} --found {sheet} --put-back")
     });
     session.show(&plan, |page| report::restore::page(page, &plan))?;
-    Ok(Status::act_if(!plan.is_empty() || plan.is_blank() || plan.is_of_no_day_to_trust()))
+    Ok(Status::act_if(!plan.is_empty() || plan.tells_nothing() || plan.is_of_no_day_to_trust()))
 }

@@ -82,6 +82,14 @@ impl Opened {
 }
 
 impl Opened {
+    /// Whatever revision a bike is compared with or brought back to, the lines of paint on it are those of the file as
+    /// it is now.
+    pub fn take_the_lines_of(&mut self, now: &Opened) {
+        if let (Some(now), Some(then)) = (now.read.setup.as_ref(), self.read.setup.as_mut()) {
+            then.marks.clone_from(&now.marks);
+        }
+    }
+
     /// The setup, for a command that needs all of one: an as-found sheet is refused.
     pub fn whole(&self) -> Result<&Setup, Failure> {
         let setup = self.setup()?;
@@ -253,6 +261,11 @@ impl Session {
                 self.open_at(&file, revision)
             }
         }
+    }
+
+    /// The same file as it is now, where it is opened as it was at a revision; none where it is not, or cannot be opened.
+    pub fn now_beside(&self, named: &str, at: Option<&str>) -> Option<Opened> {
+        at.and_then(|_| self.open(named, None).ok())
     }
 
     /// A setup at a revision already resolved.

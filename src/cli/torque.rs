@@ -47,10 +47,9 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 
 /// What is kept against riding: by the file that is shown and, where that is of an older day, by the file as it is now.
 fn headline(session: &Session, arguments: &Arguments, setup: &Setup) -> Option<String> {
-    let present = arguments.at.as_ref().and_then(|_| session.open(&arguments.setup, None).ok());
+    let present = session.now_beside(&arguments.setup, arguments.at.as_deref());
     let present = present.as_ref().and_then(|present| present.setup().ok());
-    let reasons = not_to_ride::reasons(present.unwrap_or(setup), None, |_| false);
-    (!reasons.is_empty()).then(|| format!("Do not ride: {}.", reasons.join("; ")))
+    not_to_ride::verdict(&not_to_ride::reasons(present.unwrap_or(setup), None, |_| false))
 }
 
 /// The wrench in hand: by its deviation, by its name, or the only one that the file has.

@@ -119,14 +119,11 @@ impl Comparison {
 
     /// Whether there is anything to act on: something moved or broke, or what a joint may be tightened to changed.
     pub fn is_to_act_on(&self) -> bool {
-        let shifted = |change: &TorqueChange| {
-            change.shift != RangeShift::Same || change.allowed_shift != RangeShift::Same
-        };
         let open = |found: &TorqueFound| found.state != Tightness::Within;
         self.has_moved()
             || !self.damages.is_empty()
             || self.marks.iter().any(|change| change.fate == Fate::OldOrNew)
-            || self.torque.iter().any(shifted)
+            || self.torque.iter().any(TorqueChange::has_shifted)
             || self.tightened.iter().any(open)
     }
 

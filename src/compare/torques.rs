@@ -131,6 +131,18 @@ pub struct TorqueChange {
     pub unit: &'static str,
 }
 
+impl TorqueChange {
+    /// Whether what the joint may be tightened to changed.
+    pub fn has_shifted(&self) -> bool {
+        self.shift != RangeShift::Same || self.allowed_shift != RangeShift::Same
+    }
+
+    /// Whether anything of it differs at all.
+    pub fn differs(&self) -> bool {
+        self.has_shifted() || !self.also.is_empty()
+    }
+}
+
 /// The joints whose torque differs, in working order.
 pub fn changes(difference: &Difference) -> Vec<TorqueChange> {
     let (from, to) = (difference.from.setup(), difference.to.setup());
@@ -166,8 +178,7 @@ fn change(joint: &str, was: Option<&Torque>, now: Option<&Torque>) -> Option<Tor
         also,
         unit: "N-m",
     };
-    let differs = shift != RangeShift::Same || allowed_shift != RangeShift::Same || !change.also.is_empty();
-    differs.then_some(change)
+    change.differs().then_some(change)
 }
 
 fn written(torque: &Torque) -> Option<Limits> {

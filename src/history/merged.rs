@@ -43,8 +43,5 @@ fn torque(mut change: TorqueChange, other: &TorqueChange) -> Option<TorqueChange
     }
     change.ceiling_changed &= other.ceiling_changed;
     change.also.retain(|one| other.also.iter().any(|also| also.is_about_the_same(one)));
-    let differs = change.shift != RangeShift::Same
-        || change.allowed_shift != RangeShift::Same
-        || !change.also.is_empty();
-    differs.then_some(change)
+    change.differs().then_some(change)
 }

@@ -6,9 +6,9 @@
 //! added to the comments is put in where its place is still there, and told where it is not.
 //!
 //! Three things hang together with all readings of one session and are watched for that: the day it was measured (a
-//! reading that would come under another day gets its own `read=`, in a conflict too), the instruments (one that would be read with
-//! another tolerance gets its own `tol=`), and the floor (an angle against gravity is never put under another session's
-//! floor).
+//! reading that would come under another day gets its own `read=`, in a conflict too), the instruments (one that would be
+//! read with another tolerance gets its own `tol=`), and the floor (an angle against gravity is never put under another
+//! session's floor).
 //!
 //! Refuses to know git and files.
 

@@ -8,6 +8,7 @@ use crate::catalogue::{Catalogue, Row, caution};
 use crate::metrology::{NEGLIGIBLE, show};
 
 use super::faults::faults;
+use super::pile as pile_words;
 use super::replaced;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 use super::trial::{accepted, said_line};
@@ -235,9 +236,16 @@ fn above(assembly: &Assembly) -> Option<String> {
     };
     let lacking = trimmed(lacking);
     Some(format!(
-        "{above} mm of spacers have to go above the stem, and {lacking} mm of them are not there: without them the top \
-         cap meets the steerer before it presses on the bearings, and the headset is loose. Do not ride so."
+        "{above} mm of spacers have to go above the stem, and {lacking} mm of them are not there: {}. Do not ride so.",
+        pile_words::WITHOUT
     ))
+}
+
+/// Why a bike so assembled is not to be ridden, for the file that is written of it.
+pub fn forbids(assembly: &Assembly) -> Option<String> {
+    let lacking = assembly.spacers_lacking.filter(|_| assembly.is_loose())?;
+    let lacking = show::brief(lacking);
+    Some(format!("of the spacers above the stem {lacking} mm are not there: {}", pile_words::WITHOUT))
 }
 
 /// The spacers of a pile: "2 × 5 + 2.5".

@@ -17,6 +17,10 @@ pub const PRELOAD: &str = "The top cap is set for the old height: set the bearin
 pub const LOOSE: &str = "The top cap would meet the steerer before it presses on the bearings: the headset would be loose. \
                          Do not ride so.";
 
+/// What spacers that are not there do, behind how many those are.
+pub const WITHOUT: &str = "without them the top cap meets the steerer before it presses on the bearings, and the headset is \
+                           loose";
+
 /// A stem that no longer sits on the steerer, before everything else on the page.
 pub fn over_the_end(page: &mut Page, steerer: &SteererChange) {
     let Some((over, above)) = steerer.over_the_end.zip(steerer.above_was) else { return };

@@ -10,8 +10,7 @@ use crate::geometry::state::State;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::setup::edit::{Edit, EditError, Entry, NewReading};
-use crate::setup::model::{Mark, MarkState, Setup, Value, Written};
-use crate::setup::span::Span;
+use crate::setup::model::{Mark, MarkState, Setup, Value};
 
 use super::contradiction::contradictions;
 use super::evidence::{self, MarkVerdict};
@@ -86,12 +85,16 @@ pub fn on_sheet(edit: &Edit, asked: &Asked) -> Option<String> {
         Asked::Look(on) => {
             let seen = sheet.damages.iter().find(|damage| damage.on.value == *on);
             let seen = seen.map(|damage| damage.text.value.clone());
-            let is_apart =
-                joint::apart_at(on).is_some_and(|joint| sheet.opened.iter().any(|told| told.value == *joint));
+            let is_apart = is_apart(sheet, on);
             let seen = seen.or_else(|| is_apart.then(|| "apart".to_owned()));
             seen.or_else(|| edit.has_remark(&good(on)).then(|| "good".to_owned()))
         }
     }
+}
+
+/// Whether a sheet tells that what is looked over there is apart.
+fn is_apart(sheet: &Setup, on: &str) -> bool {
+    joint::apart_at(on).is_some_and(|joint| sheet.tells_open(joint))
 }
 
 /// With what something was read, behind the number.
@@ -142,9 +145,7 @@ pub fn write(edit: &mut Edit, setup: &Setup, question: &Question, answer: &Answe
 /// Why a mark can tell nothing of what it was drawn at, in a sentence.
 fn is_no_evidence(setup: &Setup, sheet: &Setup, mark: &Mark, state: MarkState) -> Option<String> {
     let mut told = sheet.clone();
-    told.marks.retain(|known| known.name.value != mark.name.value);
-    let span = Span::default();
-    told.marks.push(Mark { state: Some(Written { value: state, span }), ..mark.clone() });
+    told.find_mark(mark, state);
     let evidence = evidence::weigh(Catalogue::standard(), setup, &told);
     let report = evidence.marks.into_iter().find(|report| report.name == mark.name.value)?;
     let is_none =
@@ -293,11 +294,7 @@ pub fn verdict(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, asked: &Aske
         Asked::Look(on) if sheet.damages.iter().any(|damage| damage.on.value == *on) => {
             "kept as damage: do not ride before it is put right".to_owned()
         }
-        Asked::Look(on)
-            if joint::apart_at(on).is_some_and(|at| sheet.opened.iter().any(|told| told.value == *at)) =>
-        {
-            "kept as apart: the way back puts it together".to_owned()
-        }
+        Asked::Look(on) if is_apart(sheet, on) => "kept as apart: the way back puts it together".to_owned(),
         Asked::Look(_) => "seen and good".to_owned(),
     }
 }

@@ -12,7 +12,7 @@ use crate::geometry::state::State;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Setup};
 
-use super::evidence::{came_apart, weigh};
+use super::evidence::{loose_half, weigh};
 use super::moves::Way;
 
 /// The marks of a sheet that its own readings belie, dangerous joints first.
@@ -41,7 +41,7 @@ fn of_mark(
     }
     // Nor one whose other half turned freely.
     let recorded = setup.marks.iter().find(|known| known.name.value == mark.name.value);
-    if recorded.is_some_and(|known| came_apart(&way.recorded, known, sheet).is_some()) {
+    if recorded.is_some_and(|known| loose_half(&way.recorded, known, sheet).is_some()) {
         return Vec::new();
     }
     // What the mark alone says, before a reading wins over it.

@@ -194,7 +194,7 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
             continue;
         }
         let is_lost = matches!(seen, Some(MarkState::Broken | MarkState::Missing));
-        if let Some(half) = came_apart(&state, mark, sheet).filter(|_| !is_lost) {
+        if let Some(half) = loose_half(&state, mark, sheet).filter(|_| !is_lost) {
             let why = format!("meets a line on {half}, which turns freely once the joint is apart");
             evidence.marks.push(on_another_part(&state, mark, seen, &why));
             continue;
@@ -268,18 +268,19 @@ fn on_another_part(state: &State, mark: &Mark, seen: Option<MarkState>, why: &st
 }
 
 /// What carries the other half of a mark's line and turned freely, where the sheet shows that the joint was apart.
-pub(super) fn came_apart(state: &State, mark: &Mark, sheet: &Setup) -> Option<&'static str> {
+pub(super) fn loose_half(state: &State, mark: &Mark, sheet: &Setup) -> Option<&'static str> {
     let on = &mark.on.as_ref()?.value;
-    let half = joint::loose_half(on)?;
-    if sheet.opened.iter().any(|told| told.value == *on) {
-        return Some(half);
-    }
+    joint::loose_half(on).filter(|_| came_apart(state, on, sheet))
+}
+
+/// Whether a sheet shows that a joint was apart: it says so, or reads otherwise what cannot be changed before.
+pub(super) fn came_apart(state: &State, joint: &str, sheet: &Setup) -> bool {
     let catalogue = state.catalogue();
-    let was_off = |id: &&MeasureId| {
-        let is_here = state.setup().joint_of(catalogue, id) == Some(on);
+    let was_off = |id: &MeasureId| {
+        let is_here = state.setup().joint_of(catalogue, id) == Some(joint);
         is_here && catalogue.measure(id.row).comes_apart() && compare::found_moved(state, sheet, id)
     };
-    sheet.readings.keys().any(|id| was_off(&id)).then_some(half)
+    sheet.tells_open(joint) || sheet.readings.keys().any(was_off)
 }
 
 /// The marks as a setup alone has them: stale ones are known without a sheet.

@@ -157,7 +157,7 @@ impl Plan {
     }
 
     /// Whether nothing on the sheet tells whether anything moved, so that an empty plan means nothing.
-    pub fn is_blank(&self) -> bool {
+    pub fn tells_nothing(&self) -> bool {
         !self.rebuild && self.looked_at == 0
     }
 }
@@ -364,27 +364,24 @@ impl Planner<'_> {
             said.extend(not_to_ride::left_open(self.present, |joint| self.is_torque_told(joint)));
         }
         said.extend(not_to_ride::badly_tightened(self.present, |joint| self.is_torque_told(joint)));
-        (!said.is_empty()).then(|| format!("Do not ride: {}.", said.join("; ")))
+        not_to_ride::verdict(&said)
     }
 }
 
 /// Says of what is squared by a wheel that the wheel goes in before.
 fn squared_by(steps: &mut [Step]) {
-    let by =
-        |step: &Step| step.joint.as_deref().and_then(joint::find).and_then(|(_, joint)| joint.squared_by);
-    for place in 0..steps.len() {
-        let Some(other) = by(&steps[place]) else { continue };
-        let Some(number) =
-            steps[place..].iter().find(|step| step.joint.as_deref() == Some(other)).map(|step| step.number)
-        else {
-            continue;
-        };
-        let before = steps[place].first.take().unwrap_or_default();
+    let numbers: BTreeMap<String, usize> =
+        steps.iter().filter_map(|step| Some((step.joint.clone()?, step.number))).collect();
+    for step in steps {
+        let by = step.joint.as_deref().and_then(joint::find).and_then(|(_, joint)| joint.squared_by);
+        let later = |by: &str| numbers.get(by).filter(|number| **number > step.number);
+        let Some((by, number)) = by.and_then(|by| Some((by, later(by)?))) else { continue };
+        let before = step.first.take().unwrap_or_default();
         let words = format!(
             "The wheel at the {} goes in first, as step {number} says: this is squared by it. {before}",
-            joint::title(other)
+            joint::title(by)
         );
-        steps[place].first = Some(words.trim_end().to_owned());
+        step.first = Some(words.trim_end().to_owned());
     }
 }
 

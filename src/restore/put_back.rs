@@ -6,10 +6,10 @@ use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::compare;
 use crate::geometry::state::State;
-use crate::setup::model::{Mark, MarkState, Setup, Written};
+use crate::setup::model::{MarkState, Setup, Written};
+use crate::setup::span::Span;
 
 use super::evidence;
-use crate::setup::span::Span;
 
 /// What a sheet would tell once everything on it was put back: readings as recorded, at every joint that was open, too;
 /// lines that stood apart meet. Broken lines, damage, torques and notes stay, and so does what was opened.
@@ -37,14 +37,11 @@ pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<S
     back.marks.retain(|mark| !mark.state.as_ref().is_some_and(|state| stood_apart(state.value)));
     // A line to what turned freely meanwhile meets nothing any more.
     for mark in &setup.marks {
-        if evidence::came_apart(&recorded, mark, sheet).is_some() {
-            back.marks.retain(|known| known.name.value != mark.name.value);
-            let state = Some(Written { value: MarkState::Broken, span: Span::default() });
-            back.marks.push(Mark { state, ..mark.clone() });
+        if evidence::loose_half(&recorded, mark, sheet).is_some() {
+            back.find_mark(mark, MarkState::Broken);
         }
     }
-    let told: BTreeSet<&str> = sheet.opened.iter().map(|joint| joint.value.as_str()).collect();
-    let more = opened.iter().filter(|joint| !told.contains(joint.as_str()) && joint::find(joint).is_some());
+    let more = opened.iter().filter(|joint| !sheet.tells_open(joint) && joint::find(joint).is_some());
     back.opened.extend(more.map(|joint| Written { value: joint.clone(), span: Span::default() }));
     Ok(back)
 }

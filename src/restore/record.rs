@@ -379,9 +379,7 @@ fn headline(
     loose.extend(not_to_ride::damages(after, Some(sheet)));
     loose.extend(not_to_ride::forbidden(after));
     loose.extend(not_to_ride::left_open(after, |joint| open().any(|one| one.found.joint == joint)));
-    if !loose.is_empty() {
-        lines.push(format!("Do not ride: {}.", loose.join("; ")));
-    }
+    lines.extend(not_to_ride::verdict(&loose));
     (!lines.is_empty()).then(|| lines.join(" "))
 }
 

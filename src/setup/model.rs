@@ -153,6 +153,13 @@ pub struct Note {
     pub text: Written<String>,
 }
 
+impl Note {
+    /// The part or joint at which it stands; nothing at the top of the file.
+    pub fn place(&self) -> &str {
+        self.on.strip_prefix("torque.").unwrap_or(&self.on)
+    }
+}
+
 /// A reported damage (as-found sheets).
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Damage {
@@ -324,6 +331,18 @@ impl Setup {
             CONTROLS.iter().find(rows).is_some_and(|control| self.is_shared(side, control))
         });
         catalogue.joint_of(id, shared)
+    }
+
+    /// Lets a sheet tell of a recorded mark how it was found, whatever it told of it before.
+    pub fn find_mark(&mut self, mark: &Mark, state: MarkState) {
+        self.marks.retain(|known| known.name.value != mark.name.value);
+        let state = Some(Written { value: state, span: Span::default() });
+        self.marks.push(Mark { state, ..mark.clone() });
+    }
+
+    /// Whether a sheet tells that a joint is apart or was opened.
+    pub fn tells_open(&self, joint: &str) -> bool {
+        self.opened.iter().any(|told| told.value == joint)
     }
 
     /// Whether a sheet tells nothing of the bike yet: the slope of the ground alone does not.

@@ -62,8 +62,8 @@ pub fn wide_bar(context: &Context) -> Vec<Finding> {
     let width = reading.value();
     let message = match Suited::of(setup) {
         Some(suited) if suited.is_left(reading, width - suited.width) => format!(
-            "The bar is {} mm wide, about {} mm more than goes with a stature of {} mm (common practice, no source): a short rider on a very wide \
-             bar is worse off, the arms spread and the steering slows.",
+            "The bar is {} mm wide, about {} mm more than goes with a stature of {} mm (common practice, no source): a \
+             short rider on a very wide bar is worse off, the arms spread and the steering slows.",
             number(width),
             to_the_centimetre(width - suited.width),
             number(suited.stature),
@@ -85,8 +85,8 @@ pub fn narrow_bar(context: &Context) -> Vec<Finding> {
     let width = reading.value();
     let message = match Suited::of(setup) {
         Some(suited) if suited.is_left(reading, suited.width - width) => format!(
-            "The bar is {} mm wide, about {} mm less than goes with a stature of {} mm (common practice, no source): the steering is quicker and \
-             takes more holding on rough ground.",
+            "The bar is {} mm wide, about {} mm less than goes with a stature of {} mm (common practice, no source): the \
+             steering is quicker and takes more holding on rough ground.",
             number(width),
             to_the_centimetre(suited.width - width),
             number(suited.stature),

@@ -10,9 +10,8 @@ const ALWAYS: &str = "`back` for the question before; `quit` to stop: every answ
 pub fn help(question: &Question) -> String {
     match &question.asked {
         Asked::Look(_) => format!(
-            "`good` or `y` if it is so. If not, say what you see, for instance bent: it is kept as damage; `apart` if it is off or was \
-             opened, and the way back puts it together. `skip` if you \
-             did not look; {ALWAYS}"
+            "`good` or `y` if it is so. If not, say what you see, for instance bent: it is kept as damage; `apart` if it \
+             is off or was opened, and the way back puts it together. `skip` if you did not look; {ALWAYS}"
         ),
         Asked::Mark(_) => mark(question),
         Asked::Measure(_) if !question.choices.is_empty() => format!(

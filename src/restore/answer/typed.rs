@@ -82,7 +82,8 @@ fn seen(words: &[&str], small: &[&str]) -> Result<Answer, String> {
     let letters = said.chars().filter(|letter| letter.is_alphabetic()).count();
     if letters < SHORTEST || bare.iter().all(|word| answers_another_question(word)) {
         return Err(
-            "Say in words what you see, for instance: bent. `good` if it is; `apart` if it is off or was opened; `skip` if you did not look."
+            "Say in words what you see, for instance: bent. `good` if it is; `apart` if it is off or was opened; `skip` \
+             if you did not look."
                 .to_owned(),
         );
     }

@@ -12,7 +12,7 @@ use crate::setup::torque::Torque;
 use crate::torque::allowed;
 use crate::torque::wrench::{Wrench, settings};
 
-use super::super::evidence::{MarkReport, MarkVerdict};
+use super::super::evidence::{self, MarkReport, MarkVerdict};
 use super::super::holder::{FIRST, Holder, LAST, Order, joint_order};
 use super::super::step::{Move, Step, StepKind, StepTorque};
 use super::{Blocked, Planner};
@@ -49,8 +49,8 @@ impl Planner<'_> {
             let set: Vec<&MeasureId> = ids.iter().filter(|id| self.is_set(holder, id)).collect();
             let here = blocked.iter().filter(|stop| stop.is_told_at(*order));
             let unknown: Vec<String> = here.map(|stop| format!("{} {}", stop.why, stop.help)).collect();
-            let mut step = self.step(holder, &set, sentence(why));
-            self.keep(&mut step, holder, ids.iter().filter(|id| !set.contains(id)));
+            let keeps = self.keeps(holder, ids.iter().filter(|id| !set.contains(id)));
+            let mut step = self.step(holder, &set, keeps, sentence(why));
             step.cautions.extend(self.row_cautions(set.into_iter()));
             if step.moves.is_empty()
                 && unknown.is_empty()
@@ -119,24 +119,25 @@ impl Planner<'_> {
             return true;
         }
         let measure = self.catalogue.measure(id.row);
-        let is_setting = !measure.is_of_the_part() && self.setup.choice(id).is_none();
         // Spacers do not slip: they are swapped where the joint comes apart, and only a sheet can tell that it did.
-        let slides = |joint: &str| is_setting && (!measure.comes_apart() || self.is_opened_now(joint));
+        let slides =
+            |joint: &str| self.is_setting(id) && (!measure.comes_apart() || self.is_opened_now(joint));
         let may_slip = |joint: &str| slides(joint) && (self.way.is_unknown(id) || self.is_refitted(joint));
         self.way.has_moved(id) || holder.joint().is_some_and(may_slip)
     }
 
     /// What a joint that is opened lets go although it was found in its place: it is kept there, and its mark lined up.
-    fn keep<'i>(&self, step: &mut Step, holder: &Holder, left: impl Iterator<Item = &'i MeasureId>) {
-        let Some(joint) = holder.joint() else { return };
+    fn keeps<'i>(&self, holder: &Holder, left: impl Iterator<Item = &'i MeasureId>) -> Vec<Move> {
+        let Some(joint) = holder.joint() else { return Vec::new() };
         let slips = |id: &&MeasureId| {
-            let measure = self.catalogue.measure(id.row);
-            let is_setting = !measure.is_of_the_part() && self.setup.choice(id).is_none();
-            is_setting && !measure.comes_apart() && !self.way.is_unknown(id)
+            self.is_setting(id) && !self.catalogue.measure(id.row).comes_apart() && !self.way.is_unknown(id)
         };
-        let kept = left.filter(slips).filter_map(|id| self.way.kept(id, self.usable_mark(joint, id)));
-        step.keeps = kept.collect();
-        step.line_up = self.to_line_up(step.moves.iter().chain(&step.keeps));
+        left.filter(slips).filter_map(|id| self.way.kept(id, self.usable_mark(joint, id))).collect()
+    }
+
+    /// Whether a person sets it, and it is neither what a part is nor a choice.
+    fn is_setting(&self, id: &MeasureId) -> bool {
+        !self.catalogue.measure(id.row).is_of_the_part() && self.setup.choice(id).is_none()
     }
 
     /// What the marks of these moves read, each once.
@@ -152,7 +153,7 @@ impl Planner<'_> {
         names.iter().filter_map(reads).collect()
     }
 
-    fn step(&self, holder: &Holder, set: &[&MeasureId], why: String) -> Step {
+    fn step(&self, holder: &Holder, set: &[&MeasureId], keeps: Vec<Move>, why: String) -> Step {
         let mark = |id: &MeasureId| holder.joint().and_then(|joint| self.usable_mark(joint, id));
         // What must not be made up for by setting has no way back to tell: its caution says what to do.
         let settable = set.iter().filter(|id| !self.is_spoilt(id));
@@ -166,28 +167,25 @@ impl Planner<'_> {
             title: holder.title(),
             weight: holder.weight(),
             why,
-            first: known.map(|joint| self.first(holder, joint, set)),
+            first: known.map(|joint| self.first(holder, joint)),
             tool: torque.and_then(|torque| torque.tool.clone()),
             torque: torque.and_then(|torque| self.torque(torque)),
-            keeps: Vec::new(),
             unknown: Vec::new(),
             along: self.way.along_with_the_bar(&moves),
-            line_up: self.to_line_up(moves.iter()),
+            line_up: self.to_line_up(moves.iter().chain(&keeps)),
             cautions: self.step_cautions(holder, torque),
             check: self.proof(holder, known, &moves),
             blocked: false,
             held_up: None,
             moves,
+            keeps,
         }
     }
 
     /// What must be right before a joint is tightened; where it comes apart, what then drops, too.
-    fn first(&self, holder: &Holder, joint: &joint::Joint, set: &[&MeasureId]) -> String {
-        let moved_apart =
-            |id: &&MeasureId| self.catalogue.measure(id.row).comes_apart() && self.way.has_moved(id);
+    fn first(&self, holder: &Holder, joint: &joint::Joint) -> String {
         let refitted = holder.joint().filter(|name| self.is_refitted(name));
-        let told = holder.joint().is_some_and(|name| self.is_told_open(name));
-        let comes_apart = refitted.is_some() || told || set.iter().any(moved_apart);
+        let comes_apart = holder.joint().is_some_and(|name| self.comes_apart(name));
         let mut said = Vec::new();
         if let Some(apart) = joint.apart.filter(|_| comes_apart || self.sheet.is_none()) {
             said.push(apart.then.to_owned());
@@ -312,19 +310,16 @@ impl Planner<'_> {
         cautions
     }
 
+    /// Whether a joint has to come apart, or did: for another part, for what cannot be changed before, or as the sheet
+    /// tells.
+    fn comes_apart(&self, joint: &str) -> bool {
+        let on_the_sheet = |sheet| evidence::came_apart(&self.way.recorded, joint, sheet);
+        self.is_refitted(joint) || self.is_told_open(joint) || self.sheet.is_some_and(on_the_sheet)
+    }
+
     /// What a line across a joint was drawn to, where that turns freely because the joint comes apart.
     fn loses_its_line(&self, joint: &str) -> Option<&'static str> {
-        let half = joint::loose_half(joint)?;
-        let moved_apart = |id: &MeasureId| {
-            self.setup.joint_of(self.catalogue, id) == Some(joint)
-                && self.catalogue.measure(id.row).comes_apart()
-                && self.way.has_moved(id)
-        };
-        let comes_apart = self.sheet.is_none()
-            || self.is_refitted(joint)
-            || self.is_told_open(joint)
-            || self.setup.readings.keys().any(moved_apart);
-        comes_apart.then_some(half)
+        joint::loose_half(joint).filter(|_| self.sheet.is_none() || self.comes_apart(joint))
     }
 
     /// The mark that shows a measure's recorded position, if there is one to trust.

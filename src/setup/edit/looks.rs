@@ -41,8 +41,7 @@ impl Edit<'_> {
     /// # Errors
     /// [`EditError::WouldNotRead`] as for every edit.
     pub fn set_opened(&mut self, joint: &str, is_open: bool) -> Result<(), EditError> {
-        let is_told = self.setup.opened.iter().any(|told| told.value == joint);
-        if is_told == is_open {
+        if self.setup.tells_open(joint) == is_open {
             return Ok(());
         }
         let touched = Touched { opened: Some((joint, is_open)), ..Touched::default() };

@@ -89,8 +89,7 @@ pub(super) fn only_touched(
     if meant.damage.is_some_and(|(on, seen)| !is_told(after, on, seen)) {
         return Err("the damage would not read as meant.".to_owned());
     }
-    let is_told_open = |joint: &str| after.opened.iter().any(|told| told.value == joint);
-    if meant.opened.is_some_and(|(joint, open)| is_told_open(joint) != open) {
+    if meant.opened.is_some_and(|(joint, open)| after.tells_open(joint) != open) {
         return Err("what is apart would not read as meant.".to_owned());
     }
     let mut now = rest(after, &meant);

@@ -123,15 +123,21 @@ fn is_slip_of(word: &str, meant: &str) -> bool {
     is_near && (word.len() != meant.len() || letters(word) == letters(meant))
 }
 
+/// What only a sheet tells; in a setup a note keeps it.
+fn of_a_sheet(context: &mut Context, setup: &Setup, node: &Node, note: &str) {
+    if setup.kind == Kind::Setup {
+        let message = format!("`{}` is told on an as-found sheet.", node.name);
+        context.find(&code::OUT_OF_PLACE, node.span, message).help =
+            format!("Keep it here as a note: {note}");
+    }
+}
+
 /// A damage.
 pub fn damage(context: &mut Context, setup: &mut Setup, node: &Node) {
     context.properties(node, word::DAMAGE.properties);
     context.children(node, word::DAMAGE.children);
     context.at_most(node, 1);
-    if setup.kind == Kind::Setup {
-        context.find(&code::OUT_OF_PLACE, node.span, "`damage` is told on an as-found sheet.").help =
-            "Keep it here as a note: note \"2026-05-09 damage: …\" in the part's group.".to_owned();
-    }
+    of_a_sheet(context, setup, node, "note \"2026-05-09 damage: …\" in the part's group.");
     let text = context.filled(node, 0, "what is seen, in quotes");
     let on = context.text_property(node, "on");
     if on.is_none() && property(node, "on").is_none() {
@@ -153,13 +159,10 @@ pub fn opened(context: &mut Context, setup: &mut Setup, node: &Node) {
     context.properties(node, word::OPENED.properties);
     context.children(node, word::OPENED.children);
     context.at_most(node, 1);
-    if setup.kind == Kind::Setup {
-        context.find(&code::OUT_OF_PLACE, node.span, "`opened` is told on an as-found sheet.").help =
-            "Keep it here as a note: note \"2026-05-09 joint stem-face opened, torque not read\".".to_owned();
-    }
+    of_a_sheet(context, setup, node, "note \"2026-05-09 joint stem-face opened, torque not read\".");
     let joint = context.text(node, 0, "the joint's name in quotes");
     let Some(joint) = joint.and_then(|written| joint_name(context, written)) else { return };
-    if !setup.opened.iter().any(|known| known.value == joint.value) {
+    if !setup.tells_open(&joint.value) {
         setup.opened.push(joint);
     }
 }
