@@ -7,6 +7,7 @@ mod broken;
 mod conflict;
 mod context;
 mod group;
+mod mark;
 mod records;
 pub mod text_conflict;
 mod top;

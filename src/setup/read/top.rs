@@ -10,7 +10,7 @@ use super::super::span::Span;
 use super::super::syntax::{Document, Node, Value};
 use super::context::{Context, property};
 use super::group::Place;
-use super::{conflict, group, records, torque};
+use super::{conflict, group, mark, records, torque};
 
 /// The format this program reads.
 const FORMAT: f64 = 1.0;
@@ -132,7 +132,7 @@ fn record(context: &mut Context, setup: &mut Setup, node: &Node) -> bool {
         "instruments" => once(context, node, &word::INSTRUMENTS),
         "guard" => records::guard(context, setup, node),
         "torque" => torque::torque(context, setup, node),
-        "mark" => records::mark(context, setup, node),
+        "mark" => mark::mark(context, setup, node),
         "damage" => records::damage(context, setup, node),
         "opened" => records::opened(context, setup, node),
         "accept" => records::accept(context, setup, node),
