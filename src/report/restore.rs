@@ -17,9 +17,10 @@ pub fn page(page: &mut Page, plan: &Plan) {
     }
     head(page, plan);
     // What stops no other joint is told at its own, and there with what to do about it.
-    for stop in plan.blocked.iter().filter(|stop| stop.holds_up == Reach::EverythingAfter) {
+    for stop in plan.blocked.iter().filter(|stop| stop.holds_up != Reach::ItsJoint) {
+        let word = if stop.holds_up == Reach::Riding { "Before riding: " } else { "Stop here: " };
         page.blank();
-        page.paragraph(0, 2, &[piece(Label::Danger, "Stop here: "), plain(stop.why.clone())]);
+        page.paragraph(0, 2, &[piece(Label::Danger, word), plain(stop.why.clone())]);
         page.paragraph(2, 2, &[plain(stop.help.clone())]);
     }
     for step in &plan.steps {

@@ -33,6 +33,8 @@ pub enum Reach {
     EverythingAfter,
     /// What is set at its own joint: nothing else stands on it.
     ItsJoint,
+    /// The ride alone: everything can be put in its place before.
+    Riding,
 }
 
 /// Something that stops the work.
@@ -101,6 +103,7 @@ impl Blocked {
         match self.holds_up {
             Reach::EverythingAfter => self.order <= order,
             Reach::ItsJoint => self.order == order || order == LAST && self.makes_unsafe(),
+            Reach::Riding => order == LAST,
         }
     }
 }
@@ -356,14 +359,18 @@ impl Planner<'_> {
 
     /// One line for a tired person: everything that blocks, then what moved on steering and brakes.
     fn headline(&self, blocked: &[Blocked]) -> Option<String> {
-        let stops = blocked.iter().filter(|stop| stop.makes_unsafe());
-        let mut said: Vec<String> = stops.map(Blocked::in_short).collect();
+        let in_short = |of_the_ride: bool| {
+            let stops = blocked.iter().filter(|stop| stop.makes_unsafe());
+            stops.filter(move |stop| (stop.holds_up == Reach::Riding) == of_the_ride).map(Blocked::in_short)
+        };
+        let mut said: Vec<String> = in_short(false).collect();
         if let (Some(comparison), Some(found)) = (self.way.comparison.as_ref(), self.way.found) {
             said.extend(compare::dangerous_moves_but_damage(comparison, &found));
             // A full rebuild tightens all of them.
             said.extend(not_to_ride::left_open(self.present, |joint| self.is_torque_told(joint)));
         }
         said.extend(not_to_ride::badly_tightened(self.present, |joint| self.is_torque_told(joint)));
+        said.extend(in_short(true));
         not_to_ride::verdict(&said)
     }
 }

@@ -89,7 +89,9 @@ fn bars_in_the_box_are_put_back_on() {
     let page = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/flight"]);
     assert_eq!(page.status, Some(1), "{}", page.text);
     assert!(
-        page.text.contains("Do not ride: opened, torque unknown: bar in stem, front axle."),
+        page.text.contains(
+            "Do not ride: opened, torque unknown: bar in stem, front axle; no torque\n  recorded: front axle."
+        ),
         "{}",
         page.text
     );

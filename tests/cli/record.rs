@@ -28,7 +28,10 @@ fn damage_is_said_first_and_stays_in_the_file() {
     assert_eq!(setup_text(folder.path()), expected);
     // Without any sheet the steps back stop there, and check speaks of it.
     let plan = json(folder.path(), &["restore", "rowan/race"]);
-    assert_eq!(plan["headline"], "Do not ride: bar: scored under the left clamp.");
+    assert_eq!(
+        plan["headline"],
+        "Do not ride: bar: scored under the left clamp; no torque recorded: left brake lever."
+    );
     assert!(run(folder.path(), &["check", "rowan/race"]).text.contains("damage-noted"));
 }
 

@@ -341,5 +341,5 @@ fn a_way_back_to_an_older_revision_stops_at_the_damage_of_today() {
     let bench = Bench::recorded(&[commit("As it was", &before), commit("After the crash", &after)]);
     let plan = bench.run(&["restore", "rowan/race", "--at", "HEAD~1"]);
     let words = plan.out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(words.contains("Do not ride: bar: scored."), "{words}");
+    assert!(words.contains("Do not ride: bar: scored; no torque recorded: left brake lever."), "{words}");
 }

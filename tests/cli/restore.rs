@@ -164,7 +164,7 @@ fn after_a_loan() {
         .join(" ");
     assert_eq!(
         headline,
-        "Do not ride: front brake lever angle (right) moved 4.0° tip up; mark L1 on the rear brake lever (left) is broken; opened, torque unknown: stem on steerer."
+        "Do not ride: front brake lever angle (right) moved 4.0° tip up; mark L1 on the rear brake lever (left) is broken; opened, torque unknown: stem on steerer; no torque recorded: left brake lever."
     );
 }
 
@@ -678,4 +678,40 @@ fn a_stem_that_clamps_above_the_old_stack_is_not_to_be_ridden() {
     for headline in headlines(folder.path(), "rowan/swapped") {
         assert!(!headline.contains("no steerer grows"), "{headline}");
     }
+}
+
+#[test]
+fn a_joint_of_the_brakes_that_nobody_knows_the_torque_of_is_set_and_not_ridden_on() {
+    let folder = ledger(&[(
+        "loan",
+        "left { brake-lever { angle 36 with=angle-gauge } }\n    floor 0 with=angle-gauge",
+    )]);
+    let asked = ["restore", "rowan/race", "--found", "rowan/loan"];
+    let plan = json(folder.path(), &asked);
+    let step = |joint: &str| {
+        let all = plan["steps"].as_array().expect("steps");
+        all.iter().find(|step| step["joint"] == joint || step["kind"] == joint).expect("the step")
+    };
+    // It is put in its place, with nothing against it; it is the ride that waits for the figure.
+    assert_eq!(
+        (&step("left.brake-lever")["blocked"], &step("left.brake-lever")["held-up"]),
+        (&false.into(), &Value::Null)
+    );
+    assert_eq!(step("checks")["held-up"], "No torque is recorded: left brake lever.");
+    let page = run(folder.path(), &asked).text;
+    let words = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        words
+            .contains("tip down; no torque recorded: left brake lever. Before riding: No torque is recorded"),
+        "{page}"
+    );
+    assert!(words.contains("`torque \"left.brake-lever\" FROM TO`"), "{page}");
+    // A figure in the file ends it, and so the bike is back.
+    let figure = SETUP.replace(
+        "    torque \"right.brake-lever\"",
+        "    torque \"left.brake-lever\" 2.5 4\n    torque \"right.brake-lever\"",
+    );
+    std::fs::write(folder.path().join("setups/rowan/race.kdl"), figure).expect("written");
+    let plan = json(folder.path(), &asked);
+    assert_eq!(plan["blocked"], Value::Array(Vec::new()), "{plan:#}");
 }

@@ -150,7 +150,9 @@ fn the_lines_of_today_do_not_vouch_for_an_older_revision() {
     bench.write("setups/rowan/read.kdl", sheet(read));
     let plan =
         bench.run(&["restore", "rowan/race", "--at", "HEAD~1", "--found", "rowan/read", "--json"]).json();
-    assert_eq!(plan["blocked"], Value::Array(Vec::new()), "{plan:#}");
+    // The setup has no torque for that lever.
+    let stops = plan["blocked"].as_array().expect("what stops");
+    assert!(stops.iter().all(|stop| stop["holds-up"] == "riding"), "{plan:#}");
     let lever = step(&plan, "left.brake-lever");
     assert_eq!(lever["moves"][0]["move"], "move it 4.0 mm outboard, to 164.0 mm");
     assert_eq!((&lever["moves"][0]["mark"], &lever["line-up"]), (&Value::Null, &Value::Array(Vec::new())));

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::catalogue::table::BAR_ROLL;
-use crate::catalogue::{HeldBy, MeasureId, capital, joint};
+use crate::catalogue::{HeldBy, MeasureId, Weight, capital, joint};
 use crate::check::{damage, forbidden, forgotten};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
@@ -11,7 +11,7 @@ use crate::setup::model::{Damage, Value};
 use crate::torque::allowed;
 
 use super::super::contradiction::unsettled;
-use super::super::holder::{Holder, Order, joint_order, stops_at};
+use super::super::holder::{Holder, LAST, Order, joint_order, stops_at};
 use super::{Blocked, Planner, Reach};
 
 /// What ends what a note forbids.
@@ -47,7 +47,27 @@ impl Planner<'_> {
             blocked.extend(self.unknown_targets(holder, ids));
             blocked.extend(self.empty_range(holder));
         }
+        blocked.extend(self.no_torque(work.keys().filter_map(|order| held.get(order)?.0.joint())));
         blocked
+    }
+
+    /// Of these joints, those of steering and brakes that nobody knows how to tighten, in one: told first, it would hide
+    /// what stops the work itself.
+    fn no_torque<'j>(&self, joints: impl Iterator<Item = &'j str>) -> Option<Blocked> {
+        let is_known = |name: &str| self.setup.torque(name).is_some_and(|torque| torque.range.is_some());
+        let unknown =
+            joints.filter(|name| joint::weight(name) == Weight::SteeringAndBrakes && !is_known(name));
+        let names: Vec<&str> = unknown.collect();
+        let first = names.first()?;
+        let titles = names.iter().map(|name| joint::title(name)).collect::<Vec<_>>().join(", ");
+        let why = format!("No torque is recorded: {titles}.");
+        let help = format!(
+            "Have the figure from each part's maker before it is tightened, and write it in the file, in N·m: `torque \
+             \"{first}\" FROM TO`."
+        );
+        let all = Blocked::everything(None, LAST, why, help);
+        let in_short = Some(format!("no torque recorded: {titles}"));
+        Some(Blocked { holds_up: Reach::Riding, in_short, forbids: false, ..all })
     }
 
     /// A mark and a reading of which one is false: which one has to be known before anything is loosened.

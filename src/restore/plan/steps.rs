@@ -270,7 +270,8 @@ impl Planner<'_> {
             if torque.slips_in_a_crash.is_some() && must_hold && !cautions.iter().any(is_said) {
                 cautions.push("It may turn in a crash, and never under braking.".to_owned());
             }
-        } else {
+        }
+        if torque.is_none_or(|torque| torque.range.is_none()) {
             cautions
                 .push("No torque is recorded: find the part maker's figure before tightening.".to_owned());
         }
