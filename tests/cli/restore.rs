@@ -432,7 +432,7 @@ fn other_ground_is_taken_out_before_recording() {
     run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
     let text = setup_text(folder.path());
     assert!(
-        text.contains("left { brake-lever { from-tip 168; angle 28.0 tol=0.29 read=\"2026-05-09\"; reach"),
+        text.contains("left { brake-lever { from-tip 168; angle 28.0 with=angle-gauge tol=0.29 read=\"2026-05-09\"; reach"),
         "{text}"
     );
 }

@@ -112,7 +112,7 @@ impl<'a> Folding<'a> {
             unit: reading.unit(),
             half_width: reading.half_width(),
             tolerance: Entry::Remove,
-            instrument: as_read
+            instrument: typed
                 .and_then(Reading::instrument)
                 .map_or(Entry::Remove, |name| Entry::Set(name.to_owned())),
             read: self.day_of(id).map_or(Entry::Remove, Entry::Set),
