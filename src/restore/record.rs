@@ -19,12 +19,12 @@ use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::dates::SheetDay;
 use crate::check::not_to_ride;
-use crate::compare::{self, Comparison, Contradiction, Replaced, Tightness};
+use crate::compare::{self, Carrier, Comparison, Contradiction, Replaced, Tightness};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Report;
 use crate::setup::edit::{Edit, EditError};
-use crate::setup::model::{Setup, Value};
+use crate::setup::model::{Mark, MarkState, Setup, Value};
 
 use super::contradiction::{contradictions, unsettled};
 use super::evidence::{self, Evidence, MarkVerdict};
@@ -228,7 +228,7 @@ pub fn fold(
         sheet,
         evidence: &evidence,
         is_held: &|joint| is_joint_held(joint) || is_left_out(joint),
-        along: &carried.along,
+        along: &[carried.along.as_slice(), &still_meeting(&before, sheet, &comparison)].concat(),
         opened,
         day,
     };
@@ -286,6 +286,17 @@ pub fn fold(
         revision: None,
         branch: None,
     })
+}
+
+/// The angles that were read as the bar's roll carried them, and whose lines were found to meet.
+fn still_meeting(before: &Setup, sheet: &Setup, comparison: &Comparison) -> Vec<MeasureId> {
+    let along = comparison.changes.iter().filter(|change| change.carried == Some(Carrier::Bar));
+    let meets = |id: &MeasureId| {
+        let shows = |mark: &&Mark| mark.drawn.iter().any(|(drawn, _)| drawn == id);
+        let mut marks = before.marks.iter().filter(shows);
+        marks.any(|mark| keep::seen(sheet, &mark.name.value) == Some(MarkState::Aligned))
+    };
+    along.map(|change| change.id.clone()).filter(meets).collect()
 }
 
 /// The marks that no longer agree with what is recorded.

@@ -240,3 +240,20 @@ fn what_only_a_line_tells_is_not_told_as_read_and_every_page_counts_alike() {
     assert_eq!(found(&folder, "restore")["not-looked-at"].as_array().map(Vec::len), Some(left));
     assert_eq!(found(&folder, "diff")["looked-at"], found(&folder, "restore")["looked-at"]);
 }
+
+/// A gauge on a lever that the bar carried along reads the roll, and its line still meets: nobody is sent to draw it.
+#[test]
+fn a_line_that_still_meets_is_not_drawn_again_because_its_angle_was_read_too() {
+    let folder = with(
+        "floor 0 with=angle-gauge; bar { roll 5.4 with=angle-gauge }
+        left { brake-lever { angle 38.9 with=angle-gauge } }; mark \"L1\" aligned; mark \"R1\" aligned",
+    );
+    let recorded = json(folder.path(), &["record", "rowan/race", "--found", SHEET, "--mark"]);
+    assert_eq!(recorded["marks"], serde_json::json!(["B1"]), "{recorded:#}");
+    // In the file its line reads the angle of today: 32° and the 6.9° from -1.5° to 5.4°.
+    let text = crate::restore::setup_text(folder.path());
+    assert!(
+        text.contains("mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=38.9; reads"),
+        "{text}"
+    );
+}

@@ -141,7 +141,8 @@ impl Redraw<'_> {
                 }
                 _ => false,
             };
-        let mut behind = mark.drawn.iter().filter(left_behind).peekable();
+        let mut behind =
+            mark.drawn.iter().filter(|(id, _)| !self.along.contains(id)).filter(left_behind).peekable();
         behind.peek().is_some() && behind.all(|(id, _)| self.is_told(id) || changed.contains(&id))
     }
 
