@@ -1,12 +1,13 @@
-//! What a setup file itself keeps against riding: damage, whatever a note forbids it for, clamps drawn too tight or too
-//! slack, and clamps of steering or brakes that were opened and of which nobody has said since how they were tightened.
+//! What a setup file itself keeps against riding: damage, whatever a note forbids it for, what it reads, clamps drawn too
+//! tight or too slack, and clamps of steering or brakes that were opened and of which nobody has said since how they were tightened.
 //! Every page that gives a verdict on the bike asks here.
 
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
-use crate::catalogue::{Weight, joint};
+use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::metrology::show::brief;
+use crate::setup::finding::Finding;
 use crate::setup::model::{Damage, Setup};
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
@@ -63,18 +64,54 @@ fn out_of_range(torque: &Torque) -> Option<String> {
     }
 }
 
+/// A reading by which nobody is to ride, and what `check` says of it.
+#[derive(Clone, Debug)]
+pub struct Reads {
+    /// The finding.
+    pub finding: Finding,
+    /// It in short: "left brake bite 5 mm".
+    pub words: String,
+}
+
+/// The readings of a setup by which nobody is to ride, without what the file accepts and what a sheet reads anew.
+pub fn by_reading(catalogue: &Catalogue, setup: &Setup, sheet: Option<&Setup>) -> Vec<Reads> {
+    let read_anew = |id: &MeasureId| sheet.is_some_and(|sheet| sheet.recorded(id).is_some());
+    // What notes tell is told by them.
+    let readings = super::unridable(catalogue, setup).into_iter().filter(|finding| finding.code.acceptable);
+    let reads = readings.filter_map(|finding| {
+        let id = finding.measure.as_ref().and_then(|measure| catalogue.find(measure));
+        if id.as_ref().is_some_and(read_anew) {
+            return None;
+        }
+        let is_dangerous = |id: &MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
+        let reading = id.filter(is_dangerous).and_then(|id| Some((setup.reading(&id)?, id)));
+        let words = match reading {
+            Some((reading, id)) => format!("{} {}", catalogue.title(&id), reading.in_words()),
+            None => finding.message.trim_end_matches('.').replacen("The ", "the ", 1),
+        };
+        Some(Reads { finding, words })
+    });
+    reads.collect()
+}
+
 /// The verdict on these reasons, in one line; none if there are none.
 pub fn verdict(reasons: &[String]) -> Option<String> {
     (!reasons.is_empty()).then(|| format!("Do not ride: {}.", reasons.join("; ")))
 }
 
-/// All of it: what notes forbid it for, the damage but what the sheet reports again, and of the joints those that are
-/// not `told` of already.
-pub fn reasons(setup: &Setup, sheet: Option<&Setup>, told: impl Fn(&str) -> bool) -> Vec<String> {
+/// All of it: what notes forbid it for, the damage but what the sheet reports again, what it reads, and of the joints
+/// those that are not `told` of already.
+pub fn reasons(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    sheet: Option<&Setup>,
+    told: impl Fn(&str) -> bool,
+) -> Vec<String> {
     let tightened = badly_tightened(setup, &told);
     damages(setup, sheet)
         .into_iter()
         .chain(forbidden(setup))
+        .chain(by_reading(catalogue, setup, sheet).into_iter().map(|reads| reads.words))
         .chain(tightened)
         .chain(left_open(setup, &told))
         .collect()

@@ -2,11 +2,11 @@
 
 use chrono::NaiveDate;
 
-use crate::catalogue::{Catalogue, Weight};
+use crate::catalogue::Catalogue;
 use crate::check::dates::of_sheet;
-use crate::check::{self, not_to_ride};
+use crate::check::not_to_ride;
 use crate::compare::overview::{Known, Line, Overview, Sheet, Standing};
-use crate::compare::{compare, dangerous_moves, typed};
+use crate::compare::{compare, dangerous_moves};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
 use crate::ledger::{SetupFile, read_file};
@@ -95,14 +95,7 @@ fn unread(file: &SetupFile, failure: &Failure) -> Line {
 
 /// What a setup file keeps against riding, and what it says that nobody rides with.
 fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
-    let mut reasons = not_to_ride::reasons(setup, None, |_| false);
-    let unridable = check::unridable(catalogue, setup);
-    reasons.extend(unridable.iter().filter_map(|finding| {
-        let id = catalogue.find(finding.measure.as_ref()?)?;
-        let is_dangerous = catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
-        let reading = setup.reading(&id).filter(|_| is_dangerous)?;
-        Some(format!("{} {}", catalogue.title(&id), typed(reading)))
-    }));
+    let reasons = not_to_ride::reasons(catalogue, setup, None, |_| false);
     (!reasons.is_empty()).then(|| reasons.join("; "))
 }
 

@@ -49,7 +49,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 fn headline(session: &Session, arguments: &Arguments, setup: &Setup) -> Option<String> {
     let present = session.now_beside(&arguments.setup, arguments.at.as_deref());
     let present = present.as_ref().and_then(|present| present.setup().ok());
-    not_to_ride::verdict(&not_to_ride::reasons(present.unwrap_or(setup), None, |_| false))
+    let setup = present.unwrap_or(setup);
+    not_to_ride::verdict(&not_to_ride::reasons(session.catalogue(), setup, None, |_| false))
 }
 
 /// The wrench in hand: by its deviation, by its name, or the only one that the file has.

@@ -42,7 +42,7 @@ fn what_is_meant_all_the_same_is_written_and_still_told() {
     let check = run(folder.path(), &["check", "rowan/race"]);
     assert_eq!(check.status, Some(1), "{}", check.text);
     let overview = run(folder.path(), &[]);
-    assert!(words(&overview.text).contains("; stem twist 8°;"), "{}", overview.text);
+    assert!(words(&overview.text).contains("do not ride: stem twist 8°;"), "{}", overview.text);
     assert_eq!(overview.status, Some(1), "{}", overview.text);
     // What the file says already is nothing new: a later reading of it is taken.
     let sheet = folder.path().join("setups/rowan/loan.kdl");

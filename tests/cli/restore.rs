@@ -715,3 +715,39 @@ fn a_joint_of_the_brakes_that_nobody_knows_the_torque_of_is_set_and_not_ridden_o
     let plan = json(folder.path(), &asked);
     assert_eq!(plan["blocked"], Value::Array(Vec::new()), "{plan:#}");
 }
+
+#[test]
+fn a_setup_that_reads_what_nobody_is_to_ride_with_is_told_so_by_every_page_of_the_way_back() {
+    let folder =
+        ledger(&[("loan", "floor 0 with=angle-gauge; right { brake-lever { angle 32 with=angle-gauge } }")]);
+    // 5 mm from the grip is less than the 10 mm at which it is said (common practice, no source).
+    let spongy = SETUP.replace("reach 62 with=caliper", "bite 5 with=caliper");
+    assert_ne!(spongy, SETUP);
+    fs::write(folder.path().join("setups/rowan/race.kdl"), spongy).expect("written");
+    for (asked, headline) in [
+        (vec!["restore", "rowan/race"], "Do not ride: recorded left brake bite 5 mm; no torque"),
+        (
+            vec!["restore", "rowan/race", "--found", "rowan/loan"],
+            "Do not ride: recorded left brake bite 5 mm.",
+        ),
+        (vec!["diff", "rowan/race", "--found", "rowan/loan"], "Do not ride: left brake bite 5 mm."),
+        (vec!["torque", "rowan/race"], "Do not ride: left brake bite 5 mm."),
+    ] {
+        let page = run(folder.path(), &asked);
+        assert_eq!(page.status, Some(1), "{}", page.text);
+        let words = page.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains(headline), "{asked:?}: {}", page.text);
+    }
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    let checks = plan["steps"].as_array().and_then(|steps| steps.last()).expect("the standing checks");
+    assert!(
+        checks["held-up"].to_string().contains("It is recorded so: The left brake bites 5 mm"),
+        "{checks:#}"
+    );
+    // What the sheet reads anew is not held against the bike as found.
+    let mended =
+        "found \"rowan/race\" format=1 { measured \"2026-05-09\"; left { brake-lever { bite 25 } } }\n";
+    fs::write(folder.path().join("setups/rowan/loan.kdl"), mended).expect("written");
+    let diff = run(folder.path(), &["diff", "rowan/race", "--found", "rowan/loan"]).text;
+    assert!(!diff.contains("bite 5 mm."), "{diff}");
+}

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{HeldBy, MeasureId, Weight, capital, joint};
-use crate::check::{damage, forbidden, forgotten};
+use crate::check::{damage, forbidden, forgotten, not_to_ride};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::{Damage, Value};
@@ -47,8 +47,21 @@ impl Planner<'_> {
             blocked.extend(self.unknown_targets(holder, ids));
             blocked.extend(self.empty_range(holder));
         }
+        blocked.extend(self.not_to_go_back_to());
         blocked.extend(self.no_torque(work.keys().filter_map(|order| held.get(order)?.0.joint())));
         blocked
+    }
+
+    /// What the recorded setup itself reads and nobody is to ride with: it can be put back so, and not ridden.
+    fn not_to_go_back_to(&self) -> impl Iterator<Item = Blocked> {
+        let all = not_to_ride::by_reading(self.catalogue, self.setup, None);
+        all.into_iter().map(|reads| {
+            let why =
+                format!("It is recorded so: {}", reads.finding.message.trim_end_matches(" Do not ride so."));
+            let in_short = Some(format!("recorded {}", reads.words));
+            let all = Blocked::everything(None, LAST, why, reads.finding.code.remedy.to_owned());
+            Blocked { holds_up: Reach::Riding, in_short, forbids: false, ..all }
+        })
     }
 
     /// Of these joints, those of steering and brakes that nobody knows how to tighten, in one: told first, it would hide
