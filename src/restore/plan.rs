@@ -5,6 +5,7 @@
 //! to be safe.
 
 mod blocked;
+mod fitted;
 mod steps;
 
 use std::collections::{BTreeMap, BTreeSet};

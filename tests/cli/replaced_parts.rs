@@ -343,3 +343,20 @@ fn a_way_back_to_an_older_revision_stops_at_the_damage_of_today() {
     let words = plan.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains("Do not ride: bar: scored; no torque recorded: left brake lever."), "{words}");
 }
+
+/// The plate is off and the bar out while the stem is changed: nobody is told to take them off once more.
+#[test]
+fn a_bar_that_came_off_for_another_stem_is_not_taken_out_twice() {
+    let folder = crate::restore::ledger(&[("crash", "stem { length 40 }")]);
+    let plan = crate::restore::json(folder.path(), &["restore", "rowan/race", "--found", "rowan/crash"]);
+    let first = |joint: &str| {
+        let steps = plan["steps"].as_array().expect("steps");
+        let step = steps.iter().find(|step| step["joint"] == joint).expect("the step");
+        step["first"].as_str().expect("what comes first").to_owned()
+    };
+    let stem = first("stem-steerer");
+    assert!(stem.contains("comes off first: bar in stem. The bar held: with the face plate off"), "{stem}");
+    let bar = first("stem-face");
+    assert!(bar.starts_with("It is back on, loosely, since the stem was fitted."), "{bar}");
+    assert!(!bar.contains("plate off"), "{bar}");
+}

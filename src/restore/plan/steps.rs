@@ -1,11 +1,9 @@
 //! The steps themselves: what each sets, how it is tightened, what to mind and what proves it.
 
-use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::{BAR_MATERIAL, RIDER_FRONT_BRAKE};
-use crate::catalogue::{MeasureId, Side, Weight, caution, joint};
+use crate::catalogue::{MeasureId, Weight, caution, joint};
 use crate::check::carbon;
 use crate::compare::{Limits, Tightness};
 use crate::setup::torque::Torque;
@@ -13,7 +11,7 @@ use crate::torque::allowed;
 use crate::torque::wrench::{Wrench, settings};
 
 use super::super::evidence::{self, MarkReport, MarkVerdict};
-use super::super::holder::{FIRST, Holder, LAST, Order, joint_order};
+use super::super::holder::{FIRST, Holder, LAST, Order};
 use super::super::step::{Move, Step, StepKind, StepTorque};
 use super::{Blocked, Planner};
 
@@ -182,62 +180,6 @@ impl Planner<'_> {
         }
     }
 
-    /// What must be right before a joint is tightened; where it comes apart, what then drops, too.
-    fn first(&self, holder: &Holder, joint: &joint::Joint) -> String {
-        let refitted = holder.joint().filter(|name| self.is_refitted(name));
-        let comes_apart = holder.joint().is_some_and(|name| self.comes_apart(name));
-        let mut said = Vec::new();
-        if let Some(apart) = joint.apart.filter(|_| comes_apart || self.sheet.is_none()) {
-            said.push(apart.then.to_owned());
-            said.extend(refitted.and_then(|name| self.off_first(name)));
-            said.extend(comes_apart.then(|| apart.order.to_owned()));
-        }
-        said.push(joint.before.to_owned());
-        said.join(" ")
-    }
-
-    /// What is clamped to the part that is fitted at this joint, and so comes off before it.
-    fn off_first(&self, name: &str) -> Option<String> {
-        let replaced = self.replaced()?;
-        let is_fitted_here = |part: &&str| joint::holding(part).is_some_and(|joint| joint.name == name);
-        let part = replaced.parts.iter().chain(&replaced.turned_over).find(|part| is_fitted_here(part))?;
-        let sits_on_it = |other: &&String| {
-            let limits = joint::find(other).is_some_and(|(_, joint)| joint.limited_by.contains(part));
-            limits && joint_order(other, 0) > joint_order(name, 0)
-        };
-        let mut on: Vec<&String> = replaced.joints.iter().filter(sits_on_it).collect();
-        on.sort_by(|one, other| self.as_slid_on(one, other));
-        // What went on last comes off first.
-        let titles: Vec<String> = on.iter().map(|name| joint::title(name)).collect();
-        let off: Vec<&str> = titles.iter().rev().map(String::as_str).collect();
-        let order = if on.len() > 1 && on.iter().all(|name| joint::squeezes_bar(name)) {
-            format!(
-                "It slides back on in this order, unless a clamp opens fully: {}; all of it loosely, before anything here is \
-                 tightened.",
-                titles.join(", ")
-            )
-        } else {
-            "It goes back on, loosely, before anything here is tightened.".to_owned()
-        };
-        (!off.is_empty())
-            .then(|| format!("What is clamped to the {part} comes off first: {}. {order}", off.join(", ")))
-    }
-
-    /// The order in which things slide over a bar's ends: left before right, from inboard outward.
-    fn as_slid_on(&self, one: &str, other: &str) -> Ordering {
-        let is_right = |name: &str| joint_order(name, 0).1;
-        is_right(one).cmp(&is_right(other)).then(self.inboard(other).total_cmp(&self.inboard(one)))
-    }
-
-    /// How far from the bar's end a joint clamps; what has no place along the bar sits at its end.
-    fn inboard(&self, name: &str) -> f64 {
-        let control = name.split_once('.').and_then(|(side, part)| {
-            let control = CONTROLS.iter().find(|control| control.name == part)?;
-            self.setup.value(&MeasureId::of(control.from_tip, Side::parse(side)?))
-        });
-        control.unwrap_or(0.0)
-    }
-
     fn proof(&self, holder: &Holder, known: Option<&joint::Joint>, moves: &[Move]) -> String {
         match known {
             Some(joint) => joint.proof.to_owned(),
@@ -313,7 +255,7 @@ impl Planner<'_> {
 
     /// Whether a joint has to come apart, or did: for another part, for what cannot be changed before, or as the sheet
     /// tells.
-    fn comes_apart(&self, joint: &str) -> bool {
+    pub(super) fn comes_apart(&self, joint: &str) -> bool {
         let on_the_sheet = |sheet| evidence::came_apart(&self.way.recorded, joint, sheet);
         self.is_refitted(joint) || self.is_told_open(joint) || self.sheet.is_some_and(on_the_sheet)
     }
