@@ -60,7 +60,7 @@ impl Planner<'_> {
             "What came off goes back on, loosely, before anything here is tightened.".to_owned()
         };
         let apart = on.iter().rev().filter_map(|name| joint::find(name)?.1.apart);
-        let then: String = apart.map(|apart| format!("{} ", apart.then)).collect();
+        let then: String = apart.flat_map(|apart| [apart.then, " "]).collect();
         (!off.is_empty()).then(|| {
             format!("What is clamped to the {part} comes off first: {}. {then}{order}", off.join(", "))
         })
