@@ -5,6 +5,7 @@
 
 mod accept;
 mod advice;
+mod as_found;
 mod bolts;
 pub mod carbon;
 pub mod damage;

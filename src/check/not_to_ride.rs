@@ -5,13 +5,18 @@
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
+use chrono::NaiveDate;
+
 use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
+use crate::geometry::state::State;
 use crate::metrology::show::brief;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Damage, Setup};
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
 
+use super::as_found::as_found;
+use super::opened::Noted;
 use super::{damage, forbidden, opened};
 
 /// Damage in words, by part: "bar: scored under the left clamp". What a sheet reports again is left to it.
@@ -32,19 +37,22 @@ pub fn forbidden(setup: &Setup) -> impl Iterator<Item = String> {
 }
 
 /// The joints of steering and brakes that a note tells were opened, in working order, without those that are `told`
-/// of already: "opened before, torque not read since: stem on steerer".
-pub fn left_open(setup: &Setup, told: impl Fn(&str) -> bool) -> Option<String> {
-    let is_dangerous = |name: &&str| joint::weight(name) == Weight::SteeringAndBrakes;
-    let open: BTreeSet<&str> = opened::open(setup).map(|noted| noted.joint).filter(is_dangerous).collect();
-    let in_order = joint::names().iter().filter(|name| open.contains(name.as_str()) && !told(name));
+/// of as they were on that day or later: "opened before, torque not read since: stem on steerer".
+pub fn left_open(setup: &Setup, told: impl Fn(&str, Option<NaiveDate>) -> bool) -> Option<String> {
+    let is_dangerous = |noted: &Noted| joint::weight(noted.joint) == Weight::SteeringAndBrakes;
+    let notes = opened::open(setup).filter(is_dangerous).filter(|noted| !told(noted.joint, noted.day));
+    let open: BTreeSet<&str> = notes.map(|noted| noted.joint).collect();
+    let in_order = joint::names().iter().filter(|name| open.contains(name.as_str()));
     let titles: Vec<String> = in_order.map(|name| joint::title(name)).collect();
     (!titles.is_empty()).then(|| format!("opened before, torque not read since: {}", titles.join(", ")))
 }
 
-/// The joints that were last tightened so that the bike is not to be ridden, without those that are `told` of already:
-/// drawn too tight, whatever they hold; too slack, where that lets go of steering, brakes or a wheel.
-pub fn badly_tightened(setup: &Setup, told: impl Fn(&str) -> bool) -> Vec<String> {
-    let known = setup.torques.iter().filter(|torque| !told(&torque.joint.value));
+/// The joints that were last tightened so that the bike is not to be ridden, without those that are `told` of as they
+/// were on that day or later: drawn too tight, whatever they hold; too slack, where that lets go of steering, brakes or
+/// a wheel.
+pub fn badly_tightened(setup: &Setup, told: impl Fn(&str, Option<NaiveDate>) -> bool) -> Vec<String> {
+    let day = |torque: &Torque| torque.applied.as_ref().and_then(|applied| applied.read);
+    let known = setup.torques.iter().filter(|torque| !told(&torque.joint.value, day(torque)));
     known.filter_map(out_of_range).collect()
 }
 
@@ -73,25 +81,23 @@ pub struct Reads {
     pub words: String,
 }
 
-/// The readings of a setup by which nobody is to ride, without what the file accepts and what a sheet reads anew.
-pub fn by_reading(catalogue: &Catalogue, setup: &Setup, sheet: Option<&Setup>) -> Vec<Reads> {
-    let read_anew = |id: &MeasureId| sheet.is_some_and(|sheet| sheet.recorded(id).is_some());
+/// The readings of a bike by which nobody is to ride, as recorded or as found, without what the file accepts.
+pub fn by_reading(state: &State) -> Vec<Reads> {
+    let setup = as_found(state);
     // What notes tell is told by them.
-    let readings = super::unridable(catalogue, setup).into_iter().filter(|finding| finding.code.acceptable);
-    let reads = readings.filter_map(|finding| {
-        let id = finding.measure.as_ref().and_then(|measure| catalogue.find(measure));
-        if id.as_ref().is_some_and(read_anew) {
-            return None;
-        }
-        let is_dangerous = |id: &MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
-        let reading = id.filter(is_dangerous).and_then(|id| Some((setup.reading(&id)?, id)));
-        let words = match reading {
-            Some((reading, id)) => format!("{} {}", catalogue.title(&id), reading.in_words()),
-            None => finding.message.trim_end_matches('.').replacen("The ", "the ", 1),
-        };
-        Some(Reads { finding, words })
-    });
-    reads.collect()
+    let all = super::unridable(state.catalogue(), &setup).into_iter();
+    let readings = all.filter(|finding| finding.code.acceptable);
+    readings.map(|finding| Reads { words: in_short(state.catalogue(), &setup, &finding), finding }).collect()
+}
+
+fn in_short(catalogue: &Catalogue, setup: &Setup, finding: &Finding) -> String {
+    let id = finding.measure.as_ref().and_then(|measure| catalogue.find(measure));
+    let is_dangerous = |id: &MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
+    let reading = id.filter(is_dangerous).and_then(|id| Some((setup.reading(&id)?, id)));
+    match reading {
+        Some((reading, id)) => format!("{} {}", catalogue.title(&id), reading.in_words()),
+        None => finding.message.trim_end_matches('.').replacen("The ", "the ", 1),
+    }
 }
 
 /// The verdict on these reasons, in one line; none if there are none.
@@ -99,20 +105,21 @@ pub fn verdict(reasons: &[String]) -> Option<String> {
     (!reasons.is_empty()).then(|| format!("Do not ride: {}.", reasons.join("; ")))
 }
 
-/// All of it: what notes forbid it for, the damage but what the sheet reports again, what it reads, and of the joints
-/// those that are not `told` of already.
+/// All of it: what notes forbid it for, the damage but what the sheet reports again, the measures that are not `said` to
+/// read so already, and of the joints those that are not `told` of.
 pub fn reasons(
-    catalogue: &Catalogue,
-    setup: &Setup,
-    sheet: Option<&Setup>,
-    told: impl Fn(&str) -> bool,
+    state: &State,
+    said: impl Fn(&str) -> bool,
+    told: impl Fn(&str, Option<NaiveDate>) -> bool,
 ) -> Vec<String> {
-    let tightened = badly_tightened(setup, &told);
-    damages(setup, sheet)
+    let setup = state.setup();
+    let is_said = |reads: &Reads| reads.finding.measure.as_deref().is_some_and(&said);
+    let read = by_reading(state).into_iter().filter(|reads| !is_said(reads));
+    damages(setup, state.sheet())
         .into_iter()
         .chain(forbidden(setup))
-        .chain(by_reading(catalogue, setup, sheet).into_iter().map(|reads| reads.words))
-        .chain(tightened)
+        .chain(read.map(|reads| reads.words))
+        .chain(badly_tightened(setup, &told))
         .chain(left_open(setup, &told))
         .collect()
 }

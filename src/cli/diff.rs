@@ -231,19 +231,14 @@ pub fn told_of<T>(
 /// Why a bike that was found so is not to be ridden; what its file keeps against that counts, too.
 fn found(comparison: &Comparison, now: &State) -> Option<String> {
     let mut said: Vec<String> = compare::dangerous_moves(comparison, now).into_iter().collect();
-    said.extend(not_to_ride::reasons(now.catalogue(), now.setup(), now.sheet(), |joint| {
-        comparison.tells_torque_of(joint)
-    }));
+    let moved = |measure: &str| comparison.says_dangerous(measure);
+    said.extend(not_to_ride::reasons(now, moved, |joint, day| comparison.tells_torque_of(joint, day)));
     not_to_ride::verdict(&said)
 }
 
 /// What changed that is dangerous, and of the file as it stands what it keeps against riding.
 fn revisions(comparison: &Comparison, now: &State, is_present: bool) -> Option<String> {
-    let kept = if is_present {
-        not_to_ride::reasons(now.catalogue(), now.setup(), None, |_| false)
-    } else {
-        Vec::new()
-    };
+    let kept = if is_present { not_to_ride::reasons(now, |_| false, |_, _| false) } else { Vec::new() };
     let kept = not_to_ride::verdict(&kept);
     let moved = compare::dangerous_moves(comparison, now);
     let moved = moved.map(|moved| format!("Changed on steering or brakes: {moved}."));

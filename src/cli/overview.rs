@@ -4,11 +4,11 @@ use chrono::NaiveDate;
 
 use crate::catalogue::Catalogue;
 use crate::check::dates::of_sheet;
-use crate::check::not_to_ride;
+use crate::check::not_to_ride::{self, Reads};
 use crate::compare::overview::{Known, Line, Overview, Sheet, Standing};
-use crate::compare::{compare, dangerous_moves};
+use crate::compare::{Comparison, compare, dangerous_moves};
 use crate::geometry::derived::{All, find};
-use crate::geometry::state::State;
+use crate::geometry::state::{Layer, State};
 use crate::ledger::{SetupFile, read_file};
 use crate::report;
 use crate::setup::checked::Counts;
@@ -95,7 +95,8 @@ fn unread(file: &SetupFile, failure: &Failure) -> Line {
 
 /// What a setup file keeps against riding, and what it says that nobody rides with.
 fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
-    let reasons = not_to_ride::reasons(catalogue, setup, None, |_| false);
+    let recorded = State::recorded(catalogue, setup);
+    let reasons = not_to_ride::reasons(&recorded, |_| false, |_, _| false);
     (!reasons.is_empty()).then(|| reasons.join("; "))
 }
 
@@ -107,7 +108,20 @@ fn stop(session: &Session, file: &SetupFile, setup: &Setup) -> Option<String> {
     if day(setup).zip(day(found)).is_some_and(|(recorded, found)| found < recorded) {
         return None;
     }
-    told_of(session.catalogue(), setup, found, dangerous_moves).1
+    told_of(session.catalogue(), setup, found, found_so).1
+}
+
+/// What moved on steering and brakes, and what the sheet reads that nobody rides with.
+fn found_so(comparison: &Comparison, now: &State) -> Option<String> {
+    let is_new = |reads: &Reads| {
+        let measure = reads.finding.measure.as_deref();
+        let id = measure.and_then(|measure| now.catalogue().find(measure));
+        let is_read = id.is_some_and(|id| now.layer(&id) != Layer::Recorded);
+        is_read && !measure.is_some_and(|measure| comparison.says_dangerous(measure))
+    };
+    let read = not_to_ride::by_reading(now).into_iter().filter(is_new).map(|reads| reads.words);
+    let said: Vec<String> = dangerous_moves(comparison, now).into_iter().chain(read).collect();
+    (!said.is_empty()).then(|| said.join("; "))
 }
 
 fn sheet(session: &Session, file: &SetupFile, opened: &Opened, found: &Setup) -> Sheet {

@@ -1,6 +1,7 @@
 //! `torque`: the allowed range of every joint, the wrench settings that keep to it, and what to mind.
 
 use crate::check::{self, not_to_ride};
+use crate::geometry::state::State;
 use crate::metrology::show::plain;
 use crate::report;
 use crate::setup::model::Setup;
@@ -50,7 +51,8 @@ fn headline(session: &Session, arguments: &Arguments, setup: &Setup) -> Option<S
     let present = session.now_beside(&arguments.setup, arguments.at.as_deref());
     let present = present.as_ref().and_then(|present| present.setup().ok());
     let setup = present.unwrap_or(setup);
-    not_to_ride::verdict(&not_to_ride::reasons(session.catalogue(), setup, None, |_| false))
+    let recorded = State::recorded(session.catalogue(), setup);
+    not_to_ride::verdict(&not_to_ride::reasons(&recorded, |_| false, |_, _| false))
 }
 
 /// The wrench in hand: by its deviation, by its name, or the only one that the file has.

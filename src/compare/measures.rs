@@ -217,6 +217,10 @@ pub(super) fn change(
     match (was, now) {
         // What a mark tells differs from the earlier state even where that one only counts as its natural value.
         _ if change.from_mark => judge_numbers(difference, id, common, &mut change),
+        // On the bike in the hand what counts as its natural value stands there or elsewhere.
+        (None, Some(Known::Number)) if to.sheet().is_some() && from.is_assumed(id) => {
+            judge_numbers(difference, id, common, &mut change);
+        }
         (None, _) => change.verdict = Verdict::Recorded,
         (_, None) => change.verdict = Verdict::NotRecorded,
         (Some(Known::Word(was)), Some(Known::Word(now))) => {

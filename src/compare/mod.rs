@@ -20,6 +20,7 @@ mod tightened;
 mod torques;
 mod turning;
 
+use chrono::NaiveDate;
 use std::collections::BTreeSet;
 
 use serde::Serialize;
@@ -164,9 +165,17 @@ impl Comparison {
         self.tightened.iter().filter(is_unjudged)
     }
 
-    /// Whether the sheet tells what is known of a joint's torque.
-    pub fn tells_torque_of(&self, joint: &str) -> bool {
-        self.tightened.iter().any(|found| found.joint == joint)
+    /// Whether the sheet tells what is known of a joint's torque on that day, if there is one, or later.
+    pub fn tells_torque_of(&self, joint: &str, day: Option<NaiveDate>) -> bool {
+        let is_later = |found: &TorqueFound| day.is_none_or(|day| found.day.is_none_or(|told| told >= day));
+        // That it was opened is told of it whenever that was.
+        let tells = |found: &TorqueFound| found.state == Tightness::Unknown || is_later(found);
+        self.tightened.iter().any(|found| found.joint == joint && tells(found))
+    }
+
+    /// Whether a measure is told to have moved on steering or brakes.
+    pub fn says_dangerous(&self, measure: &str) -> bool {
+        self.dangerous().any(|change| change.measure == measure)
     }
 
     /// The marks that say that a joint of steering or brakes moved.

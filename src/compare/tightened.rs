@@ -61,6 +61,9 @@ pub struct TorqueFound {
     pub allowed: Option<Limits>,
     /// The day since which the torque is not known.
     pub since: Option<NaiveDate>,
+    /// The day on which it was tightened so, as far as the sheet tells.
+    #[serde(skip)]
+    pub day: Option<NaiveDate>,
     /// N·m.
     pub unit: &'static str,
     /// All of it, in words that follow the joint's name.
@@ -81,7 +84,8 @@ pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
     let tightened = sheet.torques.iter().filter(|torque| torque.applied.is_some());
     joints.extend(tightened.map(|torque| torque.joint.value.as_str()));
     let replaced = comparison.replaced.as_ref();
-    let one = |joint| one(joint, state.setup(), sheet.torque(joint), replaced);
+    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let one = |joint| one(joint, state.setup(), (sheet.torque(joint), day), replaced);
     let mut found: Vec<TorqueFound> = joints.into_iter().map(one).collect();
     let place = |one: &TorqueFound| joint::find(&one.joint).map(|(place, _)| place);
     found.sort_by_key(|one| (!one.state.is_outside(), one.weight, one.state, place(one)));
@@ -101,7 +105,12 @@ pub fn opened(comparison: &Comparison) -> BTreeSet<&str> {
 }
 
 /// Of one joint. What a part that was replaced limits does not hold for the one that is fitted now; the rest does.
-fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>, replaced: Option<&Replaced>) -> TorqueFound {
+fn one(
+    joint: &str,
+    setup: &Setup,
+    (sheet, day): (Option<&Torque>, Option<NaiveDate>),
+    replaced: Option<&Replaced>,
+) -> TorqueFound {
     let recorded = setup.torque(joint);
     let void = replaced.filter(|replaced| {
         replaced.voids_range(joint) || recorded.is_some_and(|torque| loses_a_limit(torque, replaced))
@@ -147,6 +156,7 @@ fn one(joint: &str, setup: &Setup, sheet: Option<&Torque>, replaced: Option<&Rep
         applied: applied.map(|applied| applied.figure.value.newton_metres()),
         allowed: range,
         since: since.filter(|_| applied.is_none()),
+        day: applied.and_then(|applied| applied.read).or(day),
         unit: "N-m",
         words,
     }

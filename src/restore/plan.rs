@@ -343,16 +343,16 @@ impl Planner<'_> {
             .is_some_and(|comparison| comparison.opened.iter().any(|told| told == joint))
     }
 
-    /// Whether the sheet itself tells what is known of a joint's torque.
-    fn is_torque_told(&self, joint: &str) -> bool {
-        self.way.comparison.as_ref().is_some_and(|comparison| comparison.tells_torque_of(joint))
+    /// Whether the sheet itself tells what is known of a joint's torque on that day or later.
+    fn is_torque_told(&self, joint: &str, day: Option<NaiveDate>) -> bool {
+        self.way.comparison.as_ref().is_some_and(|comparison| comparison.tells_torque_of(joint, day))
     }
 
     /// That a joint was opened before this sheet, as a note in the setup keeps, and nobody has said since how it was
     /// tightened.
     fn opened_before(&self, joint: &str) -> Option<String> {
-        let open =
-            opened::open(self.present).filter(|noted| noted.joint == joint && !self.is_torque_told(joint));
+        let open = opened::open(self.present)
+            .filter(|noted| noted.joint == joint && !self.is_torque_told(joint, noted.day));
         let last = open.max_by_key(|noted| noted.day)?;
         let on = last.day.map(|day| format!(" on {day}")).unwrap_or_default();
         Some(format!("opened{on}, torque not read since"))
@@ -368,9 +368,9 @@ impl Planner<'_> {
         if let (Some(comparison), Some(found)) = (self.way.comparison.as_ref(), self.way.found) {
             said.extend(compare::dangerous_moves_but_damage(comparison, &found));
             // A full rebuild tightens all of them.
-            said.extend(not_to_ride::left_open(self.present, |joint| self.is_torque_told(joint)));
+            said.extend(not_to_ride::left_open(self.present, |joint, day| self.is_torque_told(joint, day)));
         }
-        said.extend(not_to_ride::badly_tightened(self.present, |joint| self.is_torque_told(joint)));
+        said.extend(not_to_ride::badly_tightened(self.present, |joint, day| self.is_torque_told(joint, day)));
         said.extend(in_short(true));
         not_to_ride::verdict(&said)
     }

@@ -389,7 +389,7 @@ fn headline(
     }
     loose.extend(not_to_ride::damages(after, Some(sheet)));
     loose.extend(not_to_ride::forbidden(after));
-    loose.extend(not_to_ride::left_open(after, |joint| open().any(|one| one.found.joint == joint)));
+    loose.extend(not_to_ride::left_open(after, |joint, _| open().any(|one| one.found.joint == joint)));
     lines.extend(not_to_ride::verdict(&loose));
     (!lines.is_empty()).then(|| lines.join(" "))
 }

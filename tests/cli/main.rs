@@ -25,6 +25,7 @@ mod on_the_bar;
 mod overview;
 mod planned;
 mod put_back;
+mod read_anew;
 mod record;
 mod record_bar;
 mod record_beside;

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{HeldBy, MeasureId, Weight, capital, joint};
-use crate::check::{damage, forbidden, forgotten, not_to_ride};
+use crate::check::not_to_ride::{self, Reads};
+use crate::check::{damage, forbidden, forgotten};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::{Damage, Value};
@@ -47,21 +48,36 @@ impl Planner<'_> {
             blocked.extend(self.unknown_targets(holder, ids));
             blocked.extend(self.empty_range(holder));
         }
-        blocked.extend(self.not_to_go_back_to());
+        blocked.extend(self.by_reading());
         blocked.extend(self.no_torque(work.keys().filter_map(|order| held.get(order)?.0.joint())));
         blocked
     }
 
-    /// What the recorded setup itself reads and nobody is to ride with: it can be put back so, and not ridden.
-    fn not_to_go_back_to(&self) -> impl Iterator<Item = Blocked> {
-        let all = not_to_ride::by_reading(self.catalogue, self.setup, None);
-        all.into_iter().map(|reads| {
-            let why =
-                format!("It is recorded so: {}", reads.finding.message.trim_end_matches(" Do not ride so."));
-            let in_short = Some(format!("recorded {}", reads.words));
-            let all = Blocked::everything(None, LAST, why, reads.finding.code.remedy.to_owned());
+    /// What nobody is to ride with: by the recorded setup itself, which can be put back so and not ridden, and as found,
+    /// where no move tells of it.
+    fn by_reading(&self) -> Vec<Blocked> {
+        let blocked = |reads: &Reads, before: &str, short: &str| {
+            let message = reads.finding.message.trim_end_matches(" Do not ride so.");
+            let in_short = Some(format!("{short}{}", reads.words));
+            let remedy = reads.finding.code.remedy.to_owned();
+            let all = Blocked::everything(None, LAST, format!("{before}{message}"), remedy);
             Blocked { holds_up: Reach::Riding, in_short, forbids: false, ..all }
-        })
+        };
+        let recorded = not_to_ride::by_reading(&self.way.recorded);
+        let found = self.way.found.iter().flat_map(not_to_ride::by_reading);
+        let is_told = |reads: &Reads| {
+            let same = |other: &Reads| {
+                other.finding.code == reads.finding.code && other.finding.measure == reads.finding.measure
+            };
+            let moved = |measure: &str| {
+                self.way.comparison.as_ref().is_some_and(|comparison| comparison.says_dangerous(measure))
+            };
+            recorded.iter().any(same) || reads.finding.measure.as_deref().is_some_and(moved)
+        };
+        let found = found.filter(|reads| !is_told(reads)).map(|reads| blocked(&reads, "", ""));
+        let all =
+            found.chain(recorded.iter().map(|reads| blocked(reads, "It is recorded so: ", "recorded ")));
+        all.collect()
     }
 
     /// Of these joints, those of steering and brakes that nobody knows how to tighten, in one: told first, it would hide

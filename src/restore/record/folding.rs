@@ -4,8 +4,8 @@
 use chrono::NaiveDate;
 
 use crate::catalogue::joint::CONTROLS;
-use crate::catalogue::table::{FLOOR, OWN};
-use crate::catalogue::{Catalogue, Gravity, MeasureId};
+use crate::catalogue::table::OWN;
+use crate::catalogue::{Catalogue, MeasureId};
 use crate::geometry::state::{InputId, Layer, State};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -100,7 +100,7 @@ impl<'a> Folding<'a> {
 
     /// The reading to write: as typed, or turned by a mark, or taken over to the setup's floor.
     fn reading(&self, id: &MeasureId) -> Option<(NewReading, Reading)> {
-        let stored = self.stored(id)?;
+        let stored = self.found.value_on_recorded_ground(id)?;
         let typed = self.found.number(id).filter(|_| self.found.layer(id) == Layer::Found);
         let as_read = typed.filter(|typed| (typed.value() - stored).abs() < 1e-9);
         let reading = match as_read {
@@ -123,17 +123,6 @@ impl<'a> Folding<'a> {
     /// The day on which the sheet read it.
     fn day_of(&self, id: &MeasureId) -> Option<NaiveDate> {
         self.found.sheet().and_then(|sheet| sheet.reading(id)).and_then(Reading::read).or(self.day)
-    }
-
-    /// What the measure reads on the setup's own floor.
-    fn stored(&self, id: &MeasureId) -> Option<f64> {
-        let level = self.found.level_value(id)?;
-        let floor = self.before.value(&MeasureId::bike(FLOOR)).unwrap_or(0.0);
-        Some(match self.catalogue.measure(id.row).gravity {
-            Gravity::None => level,
-            Gravity::TipDown => level - floor,
-            Gravity::NoseUp => level + floor,
-        })
     }
 
     /// A number nobody read as such, with everything that makes it uncertain.
