@@ -4,10 +4,12 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::catalogue::{Gravity, MeasureId};
+use crate::catalogue::table::BAR_ROLL;
+use crate::catalogue::{Gravity, MeasureId, joint};
 use crate::geometry::state::{Consequences, Difference, InputId, Layer, Level, Lookup};
 use crate::metrology::COVERAGE_FACTOR;
 use crate::metrology::propagate::Number;
+use crate::metrology::show::with_uncertainty;
 use crate::metrology::verdict::{Verdict, judge};
 
 use super::on_bar::{self, OnBar};
@@ -27,6 +29,9 @@ pub struct CommonShift {
     /// Its expanded uncertainty.
     #[serde(rename = "U")]
     pub uncertainty: f64,
+    /// Whether it can only be the ground, and is left out of every verdict: not where all the angles that it explains sit
+    /// on a bar whose roll nobody looked at.
+    pub is_the_ground: bool,
     /// The angles it explains within reading.
     pub explains: Vec<String>,
     /// The angles that it does not explain.
@@ -49,7 +54,24 @@ pub struct LeftOver {
 impl CommonShift {
     /// What it leaves of an angle that was read anew; none for any other measure.
     pub fn left_over(&self, id: &MeasureId) -> Option<LeftOver> {
-        self.left_over.get(id).copied()
+        self.left_over.get(id).copied().filter(|_| self.is_the_ground)
+    }
+
+    /// What to make of it.
+    pub fn words(&self) -> String {
+        let way = if self.shift > 0.0 { "lower" } else { "higher" };
+        let (value, expanded) = with_uncertainty(self.shift.abs(), self.uncertainty, 1);
+        let count = self.explains.len();
+        if self.is_the_ground {
+            return format!(
+                "{count} angles read {value} ± {expanded}° {way} at tip or nose, all alike: the ground probably slopes. \
+                 Measure it and write it down (floor). Below, that shift is taken out of every angle."
+            );
+        }
+        format!(
+            "{count} angles on the bar read {value} ± {expanded}° {way} at the tip, all alike: the bar was rolled, or the \
+             ground slopes. Read the bar's roll or the ground (floor) before a lever is turned for it."
+        )
     }
 }
 
@@ -106,11 +128,20 @@ pub fn common_shift(difference: &Difference) -> Option<CommonShift> {
                 judge(angle.shift, COVERAGE_FACTOR * angle.standard) == Verdict::Moved
             });
             let is_shift = judge(found.shift, found.uncertainty) == Verdict::Moved;
-            return (accused && is_shift).then_some(found);
+            let is_the_ground = stands_off_the_bar(difference, &angles, &set);
+            return (accused && is_shift).then_some(CommonShift { is_the_ground, ..found });
         }
         set = explained;
     }
     None
+}
+
+/// Whether something else than a roll of the bar has to be behind a shift of these: one of them is not on the bar, or the
+/// sheet tells how the bar stands. Two files vouch for the roll that they record.
+fn stands_off_the_bar(difference: &Difference, angles: &[Angle], set: &[usize]) -> bool {
+    let is_off = |place: &usize| !joint::is_control_angle(angles[*place].id.row);
+    let is_roll_known = difference.to.layer(&MeasureId::bike(BAR_ROLL)) != Layer::Recorded;
+    difference.to.sheet().is_none() || is_roll_known || set.iter().any(is_off)
 }
 
 /// The angles read anew on both sides. One that a mark tells was not read against gravity.
@@ -174,6 +205,7 @@ fn fit(difference: &Difference, angles: &[Angle], set: &[usize]) -> Option<(Comm
     let mut found = CommonShift {
         shift: shift.value,
         uncertainty: shift.expanded_uncertainty(),
+        is_the_ground: true,
         explains: Vec::new(),
         leaves: Vec::new(),
         left_over: BTreeMap::new(),

@@ -7,8 +7,8 @@ use crate::metrology::show::with_uncertainty;
 use crate::metrology::verdict::Verdict;
 
 use super::{
-    Carrier, Change, Comparison, Contradiction, DamageFound, Fate, MarkChange, SpacersShift, Tightness,
-    TorqueFound,
+    Carrier, Change, Comparison, Contradiction, DamageFound, Fate, MarkChange, NotLookedAt, SpacersShift,
+    Tightness, TorqueFound,
 };
 
 /// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
@@ -38,6 +38,7 @@ pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Opt
     if !open.is_empty() {
         said.push(format!("opened, torque unknown: {}", open.join(", ")));
     }
+    said.extend(opened_and_not_read(comparison, state));
     let unjudged: Vec<String> = comparison.unjudged().map(|found| brake_named(&found.title, state)).collect();
     if !unjudged.is_empty() {
         said.push(format!(
@@ -107,6 +108,25 @@ fn along_with_the_bar(comparison: &Comparison, state: &State) -> Vec<String> {
     let along = said("turned along with the bar", along);
     let unread = said("turned along with the bar unless turned since, nobody looked", unread);
     along.into_iter().chain(unread).collect()
+}
+
+/// The joints of steering and brakes that the sheet tells were opened and tightened again, and nobody read what stands in
+/// them: "bar in stem opened, and not read since: bar roll".
+fn opened_and_not_read(comparison: &Comparison, state: &State) -> Vec<String> {
+    let is_tight = |joint: &str| !comparison.left_open().any(|found| found.joint == joint);
+    let opened = comparison.opened.iter().filter(|name| joint::weight(name) == Weight::SteeringAndBrakes);
+    let words = opened.filter(|name| is_tight(name)).filter_map(|name| {
+        let slips = |one: &&NotLookedAt| {
+            let measure = state.catalogue().measure(one.id.row);
+            let is_set = !measure.is_of_the_part() && !measure.comes_apart();
+            one.joint.as_ref() == Some(name) && is_set && state.choice(&one.id).is_none()
+        };
+        let unread: Vec<&str> =
+            comparison.not_looked_at.iter().filter(slips).map(|one| one.title.as_str()).collect();
+        let title = brake_named(&joint::title(name), state);
+        (!unread.is_empty()).then(|| format!("{title} opened, and not read since: {}", unread.join(", ")))
+    });
+    words.collect()
 }
 
 fn by_its_mark(mark: &MarkChange, state: &State) -> String {

@@ -106,8 +106,9 @@ pub struct NotLookedAt {
     pub weight: Weight,
 }
 
-/// How many readings, lines and torques of a sheet tell whether something moved: what nothing is recorded for tells
-/// nothing, and of a line only whether its halves meet. The slope of the ground is no part of the bike.
+/// How many readings and lines of a sheet tell whether something moved: what nothing is recorded for tells nothing, and
+/// of a line only whether its halves meet. How tight a clamp is tells nothing of where it stands, and the slope of the
+/// ground is no part of the bike.
 pub fn looked_at(from: &State, sheet: &Setup) -> usize {
     let readings = sheet.readings.keys().filter(|id| {
         let is_known = from.number(id).is_some() || from.choice(id).is_some() || from.value(id).is_some();
@@ -117,7 +118,7 @@ pub fn looked_at(from: &State, sheet: &Setup) -> usize {
         let state = mark.state.as_ref().map(|state| state.value);
         matches!(state, Some(MarkState::Aligned | MarkState::Off(_)))
     };
-    readings.count() + sheet.marks.iter().filter(meets).count() + sheet.torques.len()
+    readings.count() + sheet.marks.iter().filter(meets).count()
 }
 
 /// What can move on this bike and was neither read nor told by a mark; empty for a state without a sheet.

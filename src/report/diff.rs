@@ -91,15 +91,8 @@ fn damages(page: &mut Page, comparison: &Comparison) {
 /// What the ground has to do with it: a shift that all angles share, or the floors that were taken out.
 fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
     if let Some(shift) = &comparison.common_shift {
-        let way = if shift.shift > 0.0 { "lower" } else { "higher" };
-        let (value, expanded) = show::with_uncertainty(shift.shift.abs(), shift.uncertainty, 1);
         page.blank();
-        let sentence = format!(
-            "{} angles read {value} ± {expanded}° {way} at tip or nose, all alike: the ground probably slopes. \
-             Measure it and write it down (floor). Below, that shift is taken out of every angle.",
-            shift.explains.len()
-        );
-        page.paragraph(0, 2, &[piece(Label::Care, sentence)]);
+        page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);
     }
     super::floor_not_read::said(page, &comparison.floor_not_read);
     let Some(floor) = comparison.changes.iter().find(|change| change.id.row == FLOOR) else { return };

@@ -198,6 +198,10 @@ fn warnings(page: &mut Page, recording: &Recording) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
+    if let Some(shift) = &recording.roll_or_ground {
+        page.blank();
+        page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);
+    }
     super::floor_not_read::said(page, &recording.floor_not_read);
     if let Some(replaced) = &recording.replaced {
         page.blank();

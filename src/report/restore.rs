@@ -82,14 +82,8 @@ fn head(page: &mut Page, plan: &Plan) {
     sheet_day::said(page, plan.sheet_day.as_ref());
     floor_not_read::said(page, &plan.floor_not_read);
     if let Some(shift) = &plan.common_shift {
-        let way = if shift.shift > 0.0 { "lower" } else { "higher" };
-        let words = format!(
-            "All angles read {}° {way} alike: the ground probably slopes; measure it (floor). \
-             The moves below leave that out.",
-            show::plain(shift.shift.abs(), 1)
-        );
         page.blank();
-        page.paragraph(0, 2, &[piece(Label::Care, words)]);
+        page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);
     }
 }
 

@@ -136,7 +136,7 @@ impl Way<'_> {
     }
 
     fn common_shift(&self) -> Option<&CommonShift> {
-        self.comparison.as_ref()?.common_shift.as_ref()
+        self.comparison.as_ref()?.common_shift.as_ref().filter(|common| common.is_the_ground)
     }
 
     /// By how much the ground that nobody measured drops the tips.

@@ -19,7 +19,7 @@ use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::dates::SheetDay;
 use crate::check::not_to_ride;
-use crate::compare::{self, Carrier, Comparison, Contradiction, Replaced, Tightness};
+use crate::compare::{self, Carrier, CommonShift, Comparison, Contradiction, Replaced, Tightness};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Report;
@@ -96,6 +96,8 @@ pub struct Recording {
     pub known_again: Vec<KnownAgain>,
     /// Whether the bike stands as recorded again, so that no reading was to be written.
     pub put_back: bool,
+    /// A shift that the angles on the bar share, where nobody can tell whether it is the ground's or the bar's.
+    pub roll_or_ground: Option<CommonShift>,
     /// The angles against gravity that the sheet reads without the slope of the ground.
     pub floor_not_read: Vec<String>,
     /// The comments that stand beside readings that were written over.
@@ -157,6 +159,7 @@ impl Recording {
             || !self.unridable.is_empty()
             || self.replaced.is_some()
             || self.stopped.is_some()
+            || self.roll_or_ground.is_some()
             || !self.left_out.is_empty()
             || !self.stale.is_empty()
             || self.tightened.iter().any(loose)
@@ -270,6 +273,7 @@ pub fn fold(
         no_longer_known,
         known_again,
         put_back: false,
+        roll_or_ground: comparison.common_shift.filter(|shift| !shift.is_the_ground),
         floor_not_read,
         remarks: beside::remarks(catalogue, edit, &before, &changed),
         damages,

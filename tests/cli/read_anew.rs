@@ -68,3 +68,52 @@ fn an_older_torque_does_not_end_what_a_later_note_keeps() {
         assert!(!page.text.contains("opened before"), "{}", page.text);
     }
 }
+
+/// Three levers and shifters that read 6° higher sit on one bar: it may be the bar as well as the ground.
+#[test]
+fn angles_of_one_bar_alone_are_not_put_down_to_the_ground() {
+    let read = "left { brake-lever { angle 26 with=angle-gauge } }
+        right { brake-lever { angle 26 with=angle-gauge }; shifter { angle 35 } }";
+    let folder = ledger(&[("loan", read)]);
+    for asked in ASKED {
+        let page = run(folder.path(), asked);
+        assert_eq!(page.status, Some(1), "{}", page.text);
+        let words = page.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(
+            words.contains("Do not ride: rear brake lever angle (left) moved 6.0° tip up"),
+            "{}",
+            page.text
+        );
+        assert!(words.contains("the bar was rolled, or the ground slopes"), "{}", page.text);
+    }
+    // With the bar's roll read in its place it can only be the ground.
+    let rolled = format!(
+        "found \"rowan/race\" format=1 {{ measured \"2026-05-09\"; bar {{ roll -1.5 with=angle-gauge }}; {read} }}\n"
+    );
+    fs::write(folder.path().join("setups/rowan/loan.kdl"), rolled).expect("written");
+    let diff = run(folder.path(), ASKED[1]).text;
+    let words = diff.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("the ground probably slopes") && !words.contains("Do not ride"), "{diff}");
+}
+
+/// How tight a clamp is tells nothing of where it stands.
+#[test]
+fn a_joint_that_was_opened_and_tightened_is_not_in_its_place_for_that() {
+    let folder = ledger(&[("loan", "opened \"stem-face\"; torque \"stem-face\" { applied 4.5 }")]);
+    for asked in ASKED {
+        let page = run(folder.path(), asked);
+        assert_eq!(page.status, Some(1), "{}", page.text);
+        assert!(
+            page.text.contains("Do not ride: bar in stem opened, and not read since: bar roll, bar offset."),
+            "{}",
+            page.text
+        );
+        assert!(!page.text.contains("did not move"), "{}", page.text);
+    }
+    let tight =
+        "found \"rowan/race\" format=1 { measured \"2026-05-09\"; torque \"stem-face\" { applied 4.5 } }\n";
+    fs::write(folder.path().join("setups/rowan/loan.kdl"), tight).expect("written");
+    let diff = run(folder.path(), ASKED[1]);
+    assert_eq!(diff.status, Some(1), "{}", diff.text);
+    assert!(diff.text.contains("Nothing on the sheet tells whether anything moved"), "{}", diff.text);
+}
