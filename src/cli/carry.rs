@@ -103,6 +103,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         asked_to_write: arguments.write.is_some(),
         written,
         picked,
+        is_unsound,
     };
     let status = Status::act_if(is_unsound);
     session.show(&report, |page| report.write(page))?;

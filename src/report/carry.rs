@@ -6,12 +6,13 @@ use crate::carry::{self, Assembly, CarriedControl, Carry, Onto, SHOWN};
 use crate::catalogue::table::{BAR_ROLL, STEM_ANGLE};
 use crate::catalogue::{Catalogue, Row, caution};
 use crate::metrology::{NEGLIGIBLE, show};
+use crate::trial::a_fault_stands;
 
 use super::faults::faults;
 use super::pile as pile_words;
 use super::replaced;
+use super::said::{self, accepted, said_line};
 use super::screen::{Align, Label, Page, Piece, piece, plain};
-use super::trial::{accepted, said_line};
 
 /// The result of `carry`.
 #[derive(Clone, Debug, Serialize)]
@@ -39,6 +40,9 @@ pub struct CarryReport {
     pub written: Option<String>,
     /// Which one, counted from 1.
     pub picked: Option<usize>,
+    /// Whether that one, else the best, is not to be built as it is.
+    #[serde(skip)]
+    pub is_unsound: bool,
 }
 
 impl CarryReport {
@@ -101,6 +105,9 @@ impl CarryReport {
         if lacks {
             let words = "Do not ride it so: it lacks spacers above the stem.";
             page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" A note in the file says so.")]);
+        } else if self.is_unsound {
+            let words = "Do not ride it so: it has a fault.";
+            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" `clampmark check` names it.")]);
         }
     }
 
@@ -162,32 +169,63 @@ impl CarryReport {
     }
 
     fn said(&self, page: &mut Page) {
+        self.stands(page);
         self.appears(page);
+        said::otherwise(page, &self.carried.otherwise);
         accepted(page, &self.carried.accepted);
     }
 
+    /// What stands on the other bike already, before what is new.
+    fn stands(&self, page: &mut Page) {
+        let Carry { stands, stands_in_all, .. } = &self.carried;
+        if stands.is_empty() {
+            return;
+        }
+        page.title(format!("Stands already on {}", self.onto));
+        if *stands_in_all {
+            let words = format!(
+                " Every assembly listed here has it: no part of the box mends that. Put it right on {} first.",
+                self.onto
+            );
+            page.paragraph(2, 4, &[piece(Label::Danger, "Do not ride so."), plain(words)]);
+        } else if a_fault_stands(stands) {
+            self.not_to_build(page);
+        }
+        said::stands_lines(page, stands);
+    }
+
     fn appears(&self, page: &mut Page) {
-        if self.carried.appears.is_empty() && !self.carried.is_unsound() {
+        let Carry { appears, stands, stands_in_all, .. } = &self.carried;
+        let is_told = *stands_in_all || a_fault_stands(stands);
+        let tells = self.carried.is_unsound() && !is_told;
+        if appears.is_empty() && !tells {
             return;
         }
         page.title("New to say");
-        if self.carried.is_unsound() {
-            let next = match self.carried.sound.and_then(|place| self.carried.assemblies.get(place)) {
-                Some(next) => {
-                    let number = self.carried.sound.map_or(0, |place| place + 1);
-                    format!(
-                        " The next without a fault and with spacers enough is number {number}: {}, {}.",
-                        millimetres(next.distance),
-                        words(next)
-                    )
-                }
-                None => " Each of those below has a fault or lacks spacers, too.".to_owned(),
-            };
-            page.paragraph(2, 4, &[piece(Label::Danger, "Do not build it so."), plain(next)]);
+        if tells {
+            self.not_to_build(page);
         }
-        for said in &self.carried.appears {
+        for said in appears {
             said_line(page, said);
         }
+    }
+
+    /// That the best is not to be built, and which of the others is.
+    fn not_to_build(&self, page: &mut Page) {
+        let sound = self.carried.sound.and_then(|place| Some((place, self.carried.assemblies.get(place)?)));
+        let next = match sound {
+            Some((place, next)) => format!(
+                " The next without a fault and with spacers enough is number {}: {}, {}.",
+                place + 1,
+                millimetres(next.distance),
+                words(next)
+            ),
+            None if self.carried.assemblies.len() > 1 => {
+                " Each of those below has a fault or lacks spacers, too.".to_owned()
+            }
+            None => String::new(),
+        };
+        page.paragraph(2, 4, &[piece(Label::Danger, "Do not build it so."), plain(next)]);
     }
 
     fn others(&self, page: &mut Page) {

@@ -2,18 +2,18 @@
 
 use serde::Serialize;
 
-use crate::catalogue::code::Severity;
 use crate::catalogue::{Catalogue, Side};
 use crate::compare::{DerivedChange, Held};
 use crate::geometry::derived::{Coordinate, find, grip};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
-use crate::trial::{ControlChange, HoseChange, MeasureChange, Said, SaidAccepted, Trial, USUAL_SPACERS};
+use crate::trial::{ControlChange, HoseChange, MeasureChange, Trial, USUAL_SPACERS};
 
 use super::faults::faults;
 use super::grips::missing;
 use super::pile;
 use super::replaced;
+use super::said::{self, accepted, said_line};
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 use super::turn::at;
 
@@ -138,12 +138,14 @@ impl TrialReport {
     }
 
     fn said(&self, page: &mut Page) {
+        said::stands(page, "Stands already", &self.trial.stands);
         if !self.trial.appears.is_empty() {
             page.title("New to say");
             for said in &self.trial.appears {
                 said_line(page, said);
             }
         }
+        said::otherwise(page, &self.trial.otherwise);
         accepted(page, &self.trial.accepted);
         if !self.trial.disappears.is_empty() {
             page.title("No longer to say");
@@ -162,29 +164,6 @@ fn before_riding(page: &mut Page, cautions: &[&str]) {
     page.title("Before riding");
     for caution in cautions {
         page.paragraph(2, 4, &[plain(*caution)]);
-    }
-}
-
-/// One thing that `check` says of the one and not of the other.
-pub fn said_line(page: &mut Page, said: &Said) {
-    let label = match said.severity {
-        Severity::Fault => Label::Danger,
-        Severity::Caution => Label::Care,
-        Severity::Advice => Label::Plain,
-    };
-    let head = format!("{} ({}): ", said.severity.word(), said.code);
-    page.paragraph(2, 4, &[piece(label, head), plain(said.message.clone())]);
-}
-
-/// What is found, too, and was accepted beforehand: it is not gone, and nobody has to act on it.
-pub fn accepted(page: &mut Page, accepted: &[SaidAccepted]) {
-    if accepted.is_empty() {
-        return;
-    }
-    page.title("New, and accepted in the file");
-    for one in accepted {
-        said_line(page, &one.said);
-        page.paragraph(4, 4, &[plain(format!("Accepted because: {}", one.why))]);
     }
 }
 
