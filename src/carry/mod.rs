@@ -110,6 +110,8 @@ pub struct Wanted {
 pub struct Carry {
     /// That the front brake is on the other hand, if it is.
     pub front_brake: Option<String>,
+    /// What `check` says of the hand that the other bike's own brake hoses give to its front brake.
+    pub front_brake_cautions: Vec<String>,
     /// The left grip point to be met.
     pub wanted_left: Wanted,
     /// The right one.
@@ -191,6 +193,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         .push("Measure and mark the new assembly once it is on: these are figures, not readings.".to_owned());
     Ok(Carry {
         front_brake: riders::front_brake(from, onto),
+        front_brake_cautions: riders::front_brake_cautions(catalogue, onto),
         wanted_left: problem.wanted(0),
         wanted_right: problem.wanted(1),
         considered,

@@ -54,7 +54,7 @@ impl CarryReport {
         page.title(format!("The hands of {} on {}", self.setup, self.onto));
         faults(page, &self.setup, &self.findings);
         faults(page, &self.onto, &self.findings_onto);
-        if let Some(words) = &self.carried.front_brake {
+        for words in self.carried.front_brake.iter().chain(&self.carried.front_brake_cautions) {
             page.paragraph(2, 4, &[piece(Label::Care, words.clone())]);
             page.blank();
         }

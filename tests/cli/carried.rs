@@ -80,13 +80,17 @@ fn a_pile_is_said_to_need_room_for_its_top_cap() {
 fn a_front_brake_on_the_other_hand_comes_before_all() {
     let folder = ledger();
     let alder = written(folder.path(), "alder/trail");
-    let other = alder.replace("stature 1780; front-brake right", "stature 1650; front-brake left");
+    // The rear brake's hose leaves the other lever.
+    let other = alder
+        .replace("stature 1780; front-brake right", "stature 1650; front-brake left")
+        .replace("leaves side=left", "leaves side=right");
     assert_ne!(other, alder);
     setup(folder.path(), "alder/trail", &other);
     let asked = ["carry", "rowan/race", "--onto", "alder/trail"];
     let (_, said) = run(folder.path(), 120, &asked);
     let said = flowing(&said);
-    let words = "The front brake is on the other hand on this bike: the left on alder/trail, the right on rowan/race. \
+    let words = "The front brake is on the other hand on this bike: the left on alder/trail (its hose `rear brake` \
+                 leaves the right lever), the right on rowan/race (its hose `rear brake` leaves the left lever). \
                  Local law decides; tell the rider before anybody rides.";
     let first = said.find(words).unwrap_or_else(|| panic!("{said}"));
     assert!(first < said.find("the nearest of").expect("the best"), "{said}");
@@ -98,6 +102,52 @@ fn a_front_brake_on_the_other_hand_comes_before_all() {
     let found = json(folder.path(), &asked);
     assert!(found["front-brake"].is_null(), "{found}");
     assert!(!found["notes"].to_string().contains("mm tall"), "{found}");
+}
+
+/// The rider's word is the same on both files, and the hoses of the other bike know better: its front brake's leaves
+/// the left lever, its rear brake's the right.
+#[test]
+fn the_hoses_tell_which_hand_has_the_front_brake() {
+    let folder = ledger();
+    let front = "    hose \"front brake\" { leaves side=right from-tip=215 ahead=30 up=-5 }\n    guard";
+    let race = ROWAN.replace("    guard", front);
+    setup(folder.path(), "rowan/race", &race);
+    let alder = written(folder.path(), "alder/trail").replace("    guard", front);
+    let swapped = alder
+        .replace("leaves side=right", "leaves side=other")
+        .replace("leaves side=left", "leaves side=right")
+        .replace("leaves side=other", "leaves side=left");
+    setup(folder.path(), "alder/trail", &swapped);
+    let asked = ["carry", "rowan/race", "--onto", "alder/trail"];
+    let (_, said) = run(folder.path(), 80, &asked);
+    let said = flowing(&said);
+    let words = "The front brake is on the other hand on this bike: the left on alder/trail (its hose `front brake` \
+                 leaves the left lever), the right on rowan/race (its hose `front brake` leaves the right lever).";
+    let first = said.find(words).unwrap_or_else(|| panic!("{said}"));
+    let best = said.find("the nearest of").expect("the best");
+    // What `check` says of the other bike anyhow comes first, too: of each of the two hoses.
+    let caution = "alder/trail: The hose `front brake` leaves the left lever, but the rider's front brake is on the right";
+    let caution = said.find(caution).unwrap_or_else(|| panic!("{said}"));
+    assert!(first < best && caution < best, "{said}");
+    let found = json(folder.path(), &asked);
+    assert_eq!(found["front-brake-cautions"].as_array().map(Vec::len), Some(2), "{found}");
+    // A word that is as the hoses are leaves no caution; the hands are still not the same.
+    setup(folder.path(), "alder/trail", &swapped.replace("front-brake right", "front-brake left"));
+    let found = json(folder.path(), &asked);
+    assert_eq!(found["front-brake-cautions"], serde_json::json!([]), "{found}");
+    assert!(found["front-brake"].is_string(), "{found}");
+    // Two words, but hoses alike: the same hand.
+    setup(folder.path(), "alder/trail", &alder.replace("front-brake right", "front-brake left"));
+    let found = json(folder.path(), &asked);
+    assert!(found["front-brake"].is_null(), "{found}");
+    assert_eq!(found["front-brake-cautions"].as_array().map(Vec::len), Some(2), "{found}");
+    // Hoses whose names tell nothing leave it to the words.
+    let nameless = |text: &str| text.replace("front brake\"", "black\"").replace("rear brake\"", "grey\"");
+    setup(folder.path(), "rowan/race", &nameless(&race));
+    setup(folder.path(), "alder/trail", &nameless(&alder.replace("front-brake right", "front-brake left")));
+    let found = json(folder.path(), &asked);
+    let words = found["front-brake"].as_str().expect("the words");
+    assert!(words.contains("the left on alder/trail, the right on rowan/race."), "{words}");
 }
 
 fn marked() -> String {
