@@ -160,7 +160,14 @@ fn write_one(
     let forbidden = forbids(assembly);
     let replaced = carry::replaces(session.catalogue(), was, assembly);
     let replaced = replaced.as_ref();
-    let planned =
-        Planned { from: onto, setup: &assembly.setup, differing: &differing, note, forbidden, replaced };
+    let planned = Planned {
+        from: onto,
+        setup: &assembly.setup,
+        differing: &differing,
+        note,
+        forbidden,
+        twisted: None,
+        replaced,
+    };
     planned::write(session, &planned, file)
 }

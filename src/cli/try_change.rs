@@ -121,7 +121,15 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
     );
     let replaced = trial.replaced.as_ref();
     let forbidden = trial.steerer.as_ref().and_then(pile::forbids);
-    let planned =
-        Planned { from: opened, setup: &trial.setup, differing: &trial.differing, note, forbidden, replaced };
+    let twisted = trial.twisted.as_ref().map(|_| "the stem is turned out of square to the wheel");
+    let planned = Planned {
+        from: opened,
+        setup: &trial.setup,
+        differing: &trial.differing,
+        note,
+        forbidden,
+        twisted,
+        replaced,
+    };
     planned::write(session, &planned, file)
 }

@@ -49,6 +49,10 @@ impl TrialReport {
     pub fn write(&self, page: &mut Page) {
         page.title(format!("{}, if this were changed ({})", self.setup, self.label));
         faults(page, &self.setup, &self.findings);
+        if let Some(words) = &self.trial.twisted {
+            page.paragraph(2, 4, &[piece(Label::Danger, words.clone())]);
+            page.blank();
+        }
         if let Some(steerer) = &self.trial.steerer {
             pile::over_the_end(page, steerer);
             pile::loose(page, steerer);

@@ -11,6 +11,22 @@ use crate::setup::model::Setup;
 /// What a bike has of that.
 const ROWS: [Row; 2] = [STEM_TWIST, BAR_OFFSET];
 
+/// Why a measure of a bike that is ridden is never but nothing, so that it gives way to nothing else; none for any other.
+pub fn never_gives_way(id: &MeasureId) -> Option<&'static str> {
+    let words = "nobody steers with a twisted stem, and the bar stands square to the wheel";
+    (*id == MeasureId::bike(STEM_TWIST)).then_some(words)
+}
+
+/// That a stem was asked to stand out of square to the wheel by more than a reading of it leaves open.
+pub fn twisted(catalogue: &Catalogue, now: &Setup, asked: &BTreeSet<MeasureId>) -> Option<String> {
+    let id = MeasureId::bike(STEM_TWIST);
+    let twist = now.value(&id).filter(|twist| twist.abs() > catalogue.measure(id.row).tolerance())?;
+    asked.contains(&id).then(|| {
+        let (size, direction) = (show::brief(twist.abs()), catalogue.measure(id.row).direction(twist));
+        format!("Do not ride so: the stem would be turned {size}° {direction}, and the bar not be square to the wheel.")
+    })
+}
+
 /// What stands crooked, with its figure: "stem twist 2° to the left", "bar offset 0.5 mm to the right".
 pub fn crooked(catalogue: &Catalogue, setup: &Setup) -> Vec<String> {
     ROWS.into_iter().filter_map(|row| stands(catalogue, setup, row)).collect()

@@ -88,6 +88,8 @@ pub struct Trial {
     pub changes: Vec<MeasureChange>,
     /// What was solved for.
     pub kept: Option<Kept>,
+    /// That a stem was asked to stand out of square to the wheel.
+    pub twisted: Option<String>,
     /// What becomes of the pile on the steerer, if it does not stay as high as it is.
     pub steerer: Option<SteererChange>,
     /// The parts that are not those on the bike now.
@@ -125,10 +127,10 @@ pub struct Trial {
 }
 
 impl Trial {
-    /// Whether it brings something unsafe: a stem over the steerer's end, a loose headset, a fault, a contact or a hose
+    /// Whether it brings something unsafe: a twisted stem, one over the steerer's end, a loose headset, a fault, a contact or a hose
     /// that goes tight; or leaves a fault that stands already.
     pub fn is_worse(&self) -> bool {
-        if self.steerer.as_ref().is_some_and(SteererChange::is_unsafe) {
+        if self.twisted.is_some() || self.steerer.as_ref().is_some_and(SteererChange::is_unsafe) {
             return true;
         }
         self.appears.iter().any(|said| said.severity == Severity::Fault)
@@ -246,6 +248,7 @@ fn follow(
     Trial {
         changes: asked.iter().map(change).collect(),
         kept,
+        twisted: crooked::twisted(catalogue, &changed, asked),
         steerer: steerer::steerer(&from, &to),
         missing: lacking::missing(&to, asked),
         opens: opened::opens(catalogue, &changed, &to_change, replaced.as_ref()),
