@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::carry::{self, Assembly, Carry, parts};
+use crate::carry::{self, Assembly, Carry, Onto, parts};
 use crate::ledger::read_file;
 use crate::report::carry::{CarryReport, forbids};
 use crate::setup::model::PLANNED;
@@ -87,7 +87,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         is_unsound = true;
         if let Some((place, assembly)) = place.and_then(|place| Some((place, carried.assemblies.get(place)?)))
         {
-            written = Some(write_one(session, [&from, &onto], assembly, file)?);
+            written = Some(write_one(session, [&from, &onto], &carried, assembly, file)?);
             picked = Some(place + 1);
             is_unsound = !carry::is_sound(session.catalogue(), onto.whole()?, assembly);
         }
@@ -145,6 +145,7 @@ fn to_write(carried: &Carry, pick: Option<usize>) -> Result<Option<usize>, Failu
 fn write_one(
     session: &Session,
     opened: [&Opened; 2],
+    carried: &Carry,
     assembly: &Assembly,
     file: &Path,
 ) -> Result<String, Failure> {
@@ -152,9 +153,10 @@ fn write_one(
     let was = onto.setup()?;
     let differing = carry::differing(was, &assembly.setup);
     let note = format!(
-        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}. {}",
+        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.{} {}",
         from.name,
         onto.name,
+        carried_figures(carried),
         carry::TOP_CAP
     );
     let forbidden = forbids(assembly);
@@ -170,4 +172,14 @@ fn write_one(
         replaced,
     };
     planned::write(session, &planned, file)
+}
+
+/// The controls that the other bike's file does not have, and that are written as they were carried.
+fn carried_figures(carried: &Carry) -> String {
+    let added = carried.controls.iter().filter(|control| control.onto == Onto::Added);
+    let paths: Vec<&str> = added.map(|control| control.measure.as_str()).collect();
+    if paths.is_empty() {
+        return String::new();
+    }
+    format!(" Carried figures, no readings: {}.", paths.join(", "))
 }

@@ -387,6 +387,7 @@ fn controls(page: &mut Page, straighten: Option<&str>, controls: &[CarriedContro
         .map(|control| {
             let now = match (control.onto, control.now) {
                 (Onto::NotThere, _) => "not on the other bike".to_owned(),
+                (Onto::Added, _) => "not recorded there".to_owned(),
                 (Onto::Set, Some(now)) if (now - control.value).abs() < 0.05 => "is there".to_owned(),
                 (Onto::Set, Some(now)) => format!("now {}", set_at(control, now)),
                 (Onto::Set, None) => String::new(),
@@ -397,4 +398,8 @@ fn controls(page: &mut Page, straighten: Option<&str>, controls: &[CarriedContro
         .collect();
     page.table(2, &[Align::Right, Align::Left, Align::Left], &rows);
     page.paragraph(2, 4, &[piece(Label::Quiet, "Places from the tip along the bar; angles to the level.")]);
+    if controls.iter().any(|control| control.onto == Onto::Added) {
+        let words = "Not recorded there: --write writes it as carried, a figure and no reading.";
+        page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
+    }
 }

@@ -150,6 +150,56 @@ fn the_hoses_tell_which_hand_has_the_front_brake() {
     assert!(words.contains("the left on alder/trail, the right on rowan/race."), "{words}");
 }
 
+const BARE: &str = "setup \"alder/bare\" format=1 {
+    measured \"2026-05-02\"
+    floor 2.0
+    frame { reach 452; stack 618; head-angle 64.5 }
+    headset { cover 9 }
+    MORE
+}
+";
+
+/// A frame on which nothing is recorded yet: its controls go where they are on the first bike. Its front wheel stands
+/// 2° higher, so that a lever 32° below the level reads 30° by its own gauge.
+#[test]
+fn a_bare_frame_is_written_with_the_controls_as_carried() {
+    let folder = ledger();
+    own_box(folder.path(), "");
+    let race = ROWAN.replace("shifter { mount own; from-tip 191;", "shifter { mount shared slot=outer;");
+    assert_ne!(race, ROWAN);
+    setup(folder.path(), "rowan/race", &race);
+    setup(folder.path(), "alder/bare", &BARE.replace("MORE", ""));
+    let asked = ["carry", "rowan/race", "--onto", "alder/bare", "--parts", "own.kdl"];
+    let (_, said) = run(folder.path(), 80, &asked);
+    let said = flowing(&said);
+    assert!(said.contains("32° tip down left brake lever angle not recorded there"), "{said}");
+    assert!(said.contains("--write writes it as carried, a figure and no reading."), "{said}");
+    let found = json(folder.path(), &[&asked[..], &["--write", "alder/new"]].concat());
+    let controls = found["controls"].as_array().expect("a list");
+    let of = |measure: &str| controls.iter().find(|one| one["measure"] == measure).expect("it is there");
+    assert_eq!(of("right.brake-lever.from-tip")["onto"], "added");
+    let text = written(folder.path(), "alder/new");
+    for line in [
+        "left { grip { hand 62 }; brake-lever { from-tip 168; angle 30 } }",
+        "shifter { mount shared slot=outer; angle 39 }",
+        "Carried figures, no readings: left.brake-lever.from-tip, left.brake-lever.angle,",
+    ] {
+        assert!(text.contains(line), "{line}: {text}");
+    }
+    let checked = json(folder.path(), &["check", "alder/new"]);
+    assert_eq!(checked["counts"]["fault"], 0, "{checked}");
+    // A file that tells of one control tells of all but the levers, which every bike has.
+    let some = "left { dropper-remote { mount own; from-tip 200; angle 20 } }";
+    setup(folder.path(), "alder/bare", &BARE.replace("MORE", some));
+    let found = json(folder.path(), &[&asked[..], &["--write", "alder/other"]].concat());
+    let controls = found["controls"].as_array().expect("a list");
+    let of = |measure: &str| controls.iter().find(|one| one["measure"] == measure).expect("it is there");
+    assert_eq!(of("left.brake-lever.angle")["onto"], "added");
+    assert_eq!(of("right.shifter.angle")["onto"], "not-there");
+    let text = written(folder.path(), "alder/other");
+    assert!(text.contains("brake-lever { from-tip 168; angle 30 }") && !text.contains("shifter {"), "{text}");
+}
+
 fn marked() -> String {
     ROWAN.replace(
         "    guard",
