@@ -36,7 +36,12 @@ pub struct TrialReport {
     pub trial: Trial,
     /// The name under which the result was written.
     pub written: Option<String>,
+    /// Why it was not, where it was to be.
+    pub not_written: Option<&'static str>,
 }
+
+/// Why a pile that was worked out is not written.
+pub const NOBODY_PILES: &str = "Nothing was written: no usual spacers make that pile.";
 
 /// A clearance or slack that changes by less than this, mm, is not worth a line.
 const WORTH_A_LINE: f64 = 0.05;
@@ -79,9 +84,13 @@ impl TrialReport {
             page.paragraph(2, 4, &[piece(Label::Quiet, note.clone())]);
         }
         page.blank();
-        match &self.written {
-            Some(name) => page.paragraph(2, 4, &[plain(format!("Written as {name}."))]),
-            None => page.paragraph(
+        match (&self.written, self.not_written) {
+            (Some(name), _) => page.paragraph(2, 4, &[plain(format!("Written as {name}."))]),
+            (None, Some(why)) => {
+                let help = self.a_pile_to_write();
+                page.paragraph(2, 4, &[piece(Label::Danger, why), plain(help)]);
+            }
+            (None, None) => page.paragraph(
                 2,
                 4,
                 &[piece(
@@ -91,6 +100,17 @@ impl TrialReport {
             ),
         }
         before_riding(page, &self.trial.opens.cautions);
+    }
+
+    /// How to write one of the piles that come near.
+    fn a_pile_to_write(&self) -> String {
+        let Some(kept) = &self.trial.kept else { return String::new() };
+        let ways: Vec<String> =
+            kept.near.iter().map(|near| format!("{}:={}", kept.by, show::typed(near.height, 3))).collect();
+        format!(
+            " Give one in place of --keep and --by: {}; or the height of spacers of your own.",
+            ways.join(" or ")
+        )
     }
 
     fn kept(&self, page: &mut Page) {

@@ -127,6 +127,11 @@ pub struct Trial {
 }
 
 impl Trial {
+    /// Whether the spacers were to give way, and no usual ones make the height that was worked out.
+    pub fn is_piled_by_nobody(&self) -> bool {
+        self.kept.as_ref().is_some_and(|kept| !kept.near.is_empty())
+    }
+
     /// Whether it brings something unsafe: a twisted stem, one over the steerer's end, a loose headset, a fault, a contact or a hose
     /// that goes tight; or leaves a fault that stands already.
     pub fn is_worse(&self) -> bool {
