@@ -34,6 +34,11 @@ use sound::Judged;
 pub const TOP_CAP: &str = "The top cap has to clear the steerer's end by 2 to 3 mm (common practice, no source), or it \
                            meets it before it presses on the bearings: measure before you ride.";
 
+/// What is lacking of a pile from here on, mm, leaves the headset loose. What is left of the steerer counts to the top
+/// cap, which clears the steerer's end by 2 to 3 mm: it clears it still where less is lacking (common practice, no
+/// source). A millionth of a millimetre is the rounding.
+pub const LOOSE: f64 = 1.0 - 1e-6;
+
 /// How many assemblies are given.
 pub const BEST: usize = 10;
 
@@ -160,9 +165,9 @@ impl Carry {
 }
 
 impl Assembly {
-    /// Whether spacers that have to go above the stem are not there, so that the headset would be loose.
+    /// Whether so many of the spacers that have to go above the stem are not there that the headset would be loose.
     pub fn is_loose(&self) -> bool {
-        self.spacers_lacking.is_some_and(|lacking| lacking >= SHOWN)
+        self.spacers_lacking.is_some_and(|lacking| lacking >= LOOSE)
     }
 }
 

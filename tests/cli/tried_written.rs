@@ -154,3 +154,30 @@ fn a_pile_that_no_spacers_make_is_not_written() {
     let found = json(folder.path(), &angle);
     assert!(found["not-written"].is_null() && found["written"] == "rowan/angle", "{found}");
 }
+
+/// Headset cover to top cap are 60.6 mm; the clamp takes 40 and the spacers 20: 0.6 lack, or 1 where they are 61.
+#[test]
+fn a_pile_that_lacks_less_than_a_millimetre_is_not_loose() {
+    let folder = ledger();
+    let parts = |left: &str| {
+        format!(
+            "parts \"lack\" format=1 {{
+                steerer left={left}
+                stem \"tall\" length=60 angle=0 clamp-height=40
+                spacer 10 count=2
+            }}"
+        )
+    };
+    let (status, said) = carry(folder.path(), &parts("60.6"), &["--write", "alder/near"]);
+    assert_eq!(status, 0, "{said}");
+    assert!(
+        said.contains("and 0.6 mm of them are not there: the top cap clears the steerer's end by that"),
+        "{said}"
+    );
+    assert!(!said.contains("Do not ride so") && !said.contains("Do not build it so"), "{said}");
+    assert!(!written(folder.path(), "alder/near").expect("written").contains("do not ride"));
+    let (status, said) = carry(folder.path(), &parts("61"), &["--write", "alder/loose"]);
+    assert_eq!(status, 1, "{said}");
+    assert!(said.contains("and 1 mm of them are not there: without them"), "{said}");
+    assert_eq!(written(folder.path(), "alder/loose"), None);
+}
