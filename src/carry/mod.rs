@@ -5,6 +5,7 @@
 //! bottom bracket. Knows nothing of files and screens.
 
 mod controls;
+mod counted;
 mod exact;
 pub mod parts;
 mod problem;
@@ -191,8 +192,10 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
     };
     let Judged { said, stands_in_all, sound, beyond } = sound::judged(&problem, onto, first, &assemblies);
     let SaidOfBoth { appears, stands, otherwise, accepted, .. } = said;
-    let mut notes = problem.notes.clone();
+    let mut notes: Vec<String> = counted::not_counted(&problem, onto, parts).into_iter().collect();
+    notes.extend(problem.notes.iter().cloned());
     notes.extend(riders::stature(from, onto));
+    notes.extend(riders::reaches(from, onto));
     notes.push(TOP_CAP.to_owned());
     notes
         .push("Measure and mark the new assembly once it is on: these are figures, not readings.".to_owned());

@@ -1,7 +1,7 @@
 //! What two bikes tell of who rides them: the hand that pulls the front brake, and how tall the rider is.
 
 use crate::catalogue::code::{self, Code};
-use crate::catalogue::table::RIDER_STATURE;
+use crate::catalogue::table::{LEVER_BITE, LEVER_REACH, RIDER_STATURE};
 use crate::catalogue::{Catalogue, MeasureId, Side};
 use crate::check;
 use crate::check::front_brake::{self, Hand};
@@ -9,6 +9,8 @@ use crate::metrology::show;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
 use crate::setup::model::Setup;
+
+use super::SHOWN;
 
 /// That the front brake is on the other hand: whoever changes bikes reaches for the wrong one. What the hoses of a bike
 /// tell of that goes before the rider's word.
@@ -53,4 +55,32 @@ pub fn stature(from: &Setup, onto: &Setup) -> Option<String> {
         onto.name.value,
         show::brief(is.value())
     ))
+}
+
+/// What is told of each lever and not carried: how far its blade stands from the grip, and where it bites. One screw
+/// usually moves both, and no figure of the first bike says by how much each on the other.
+pub fn reaches(from: &Setup, onto: &Setup) -> Vec<String> {
+    let on_side = |side: Side| {
+        let value = |setup: &Setup, row| setup.value(&MeasureId::of(row, side));
+        let wanted = value(from, LEVER_REACH)?;
+        let has = value(onto, LEVER_REACH);
+        if has.is_some_and(|has| (has - wanted).abs() < SHOWN) {
+            return None;
+        }
+        let there = |reach: Option<f64>, bite: Option<f64>| {
+            let reach =
+                reach.map_or_else(|| "not recorded".to_owned(), |mm| format!("{} mm", show::brief(mm)));
+            let bite = bite.map_or_else(String::new, |mm| format!(" (bites at {} mm)", show::brief(mm)));
+            format!("{reach}{bite}")
+        };
+        Some(format!(
+            "The reach of the {side} lever is not carried: {} on {}, {} on {}. The screw that sets it usually moves the bite \
+             along (common practice, no source): set it to the hand, then read both.",
+            there(Some(wanted), value(from, LEVER_BITE)),
+            from.name.value,
+            there(has, value(onto, LEVER_BITE)),
+            onto.name.value,
+        ))
+    };
+    Side::BOTH.into_iter().filter_map(on_side).collect()
 }

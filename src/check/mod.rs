@@ -15,7 +15,7 @@ pub mod forbidden;
 pub mod forgotten;
 pub mod front_brake;
 mod impossible;
-mod levers;
+pub mod levers;
 pub mod marks;
 mod missing;
 pub mod not_to_ride;

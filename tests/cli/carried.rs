@@ -279,3 +279,59 @@ fn a_rule_of_thumb_is_told_as_one() {
     let words = "about 120 mm less than goes with a stature of 1780 mm (common practice, no source)";
     assert!(flowing(&said).contains(words), "{said}");
 }
+
+/// The box holds a stem and spacers and no bar: of the bike's own the bar alone is counted.
+#[test]
+fn what_the_box_leaves_out_of_count_is_told() {
+    let folder = ledger();
+    let text = "parts \"few\" format=1 {
+        steerer left=60
+        stem \"short\" length=40 angle=6 clamp-height=40
+        spacer 10 count=2
+    }";
+    fs::write(folder.path().join("few.kdl"), text).expect("written");
+    let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "few.kdl"];
+    let (_, said) = run(folder.path(), 80, &asked);
+    let said = flowing(&said);
+    let words = "only what is in the box was counted, and not the stem and spacers on alder/trail.";
+    assert!(said.contains(words), "{said}");
+    // The bike's own stem, by its figures: 50 mm, level, 40 mm high. It takes the alder's own bar, 800 mm.
+    own_box(folder.path(), "");
+    let notes = json(folder.path(), &["carry", "rowan/race", "--onto", "alder/trail", "--parts", "own.kdl"]);
+    assert!(notes["notes"].to_string().contains("and not the bar and spacers on alder/trail."), "{notes}");
+    let notes = json(folder.path(), &["carry", "rowan/race", "--onto", "alder/trail"]);
+    assert!(!notes["notes"].to_string().contains("was counted"), "{notes}");
+}
+
+/// Reach 62 mm on the one, 70 on the other, which bites at 40.
+#[test]
+fn a_lever_whose_blade_stands_elsewhere_is_told_with_both_figures() {
+    let folder = ledger();
+    let asked = ["carry", "rowan/race", "--onto", "alder/trail"];
+    let (_, said) = run(folder.path(), 80, &asked);
+    assert!(!said.contains("is not carried"), "{said}");
+    let alder = written(folder.path(), "alder/trail");
+    setup(folder.path(), "alder/trail", &alder.replacen("reach 62; bite 34;", "reach 70; bite 40;", 1));
+    let (_, said) = run(folder.path(), 80, &asked);
+    let said = flowing(&said);
+    let words = "The reach of the left lever is not carried: 62 mm (bites at 34 mm) on rowan/race, 70 mm (bites at \
+                 40 mm) on alder/trail.";
+    assert!(said.contains(words) && !said.contains("The reach of the right lever"), "{said}");
+}
+
+/// 62 mm becomes 36: 26 mm nearer, and the bite of 34 comes to 8 if it goes along as far.
+#[test]
+fn a_bite_that_may_go_along_is_told_by_how_much() {
+    let folder = ledger();
+    let (_, said) = run(folder.path(), 80, &["try", "rowan/race", "left.brake-lever.reach=36"]);
+    let said = flowing(&said);
+    assert!(
+        said.contains(
+            "Moved as far as the lever it would bite at 8 mm, all but at the grip: do not ride so."
+        ),
+        "{said}"
+    );
+    let (_, said) = run(folder.path(), 80, &["try", "rowan/race", "left.brake-lever.reach=60"]);
+    let said = flowing(&said);
+    assert!(said.contains("Moved as far as the lever it would bite at 32 mm."), "{said}");
+}
