@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::catalogue::table::{BAR_OFFSET, STEM_TWIST};
-use crate::catalogue::{Catalogue, HeldBy, MeasureId, Row, joint};
+use crate::catalogue::{Catalogue, HeldBy, MeasureId, Row};
 use crate::geometry::state::State;
 use crate::metrology::show;
 use crate::setup::model::Setup;
@@ -42,20 +42,19 @@ fn stands(catalogue: &Catalogue, setup: &Setup, row: Row) -> Option<String> {
 
 /// What stands crooked and was not asked about, where a change opens the joint that holds it: whoever has it open sets
 /// it straight.
-pub fn as_it_stands(catalogue: &Catalogue, setup: &Setup, asked: &BTreeSet<MeasureId>) -> Option<String> {
+pub fn as_it_stands(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    asked: &BTreeSet<MeasureId>,
+    opened: &[String],
+) -> Option<String> {
     let is_opened = |row: Row| {
         let HeldBy::Joint(name) = catalogue.measure(row).held_by else { return false };
-        let opens = |id: &MeasureId| {
-            let measure = catalogue.measure(id.row);
-            // Another part opens every joint whose torque its maker limits.
-            let is_between =
-                || joint::find(name).is_some_and(|(_, at)| at.limited_by.contains(&measure.part()));
-            measure.held_by == HeldBy::Joint(name) || (measure.is_of_the_part() && is_between())
-        };
-        !asked.contains(&MeasureId::bike(row)) && asked.iter().any(opens)
+        !asked.contains(&MeasureId::bike(row)) && opened.iter().any(|joint| joint == name)
     };
-    let opened = || ROWS.into_iter().filter(|row| is_opened(*row));
-    let found: Vec<(String, String)> = opened()
+    let found: Vec<(String, String)> = ROWS
+        .into_iter()
+        .filter(|row| is_opened(*row))
         .filter_map(|row| Some((stands(catalogue, setup, row)?, catalogue.path(&MeasureId::bike(row)))))
         .collect();
     if found.is_empty() {

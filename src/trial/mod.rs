@@ -173,7 +173,6 @@ pub fn try_changes(
     let mut notes: Vec<String> =
         asked.iter().filter_map(|one| change::step_in_words(catalogue, setup, one)).collect();
     notes.extend(kept.as_ref().and_then(|kept| too_far(setup, wish?, kept)));
-    notes.extend(crooked::as_it_stands(catalogue, &changed, &ids));
     notes.extend(Minded { catalogue, was: setup, now: &changed, asked: &ids }.notes());
     if carried::take_along(catalogue, setup, &mut changed, &ids).is_none() {
         notes.push(lacking::left_where_they_are(catalogue, setup, &changed));
@@ -250,13 +249,15 @@ fn follow(
         _ => setup.value(id) != changed.value(id) || setup.choice(id) != changed.choice(id),
     };
     let to_change: BTreeSet<&MeasureId> = asked.iter().filter(is_otherwise).collect();
+    let opens = opened::opens(catalogue, &changed, &to_change, replaced.as_ref());
+    let crooked = crooked::as_it_stands(catalogue, &changed, asked, &opens.joints);
     Trial {
         changes: asked.iter().map(change).collect(),
         kept,
         twisted: crooked::twisted(catalogue, &changed, asked),
         steerer: steerer::steerer(&from, &to),
         missing: lacking::missing(&to, asked),
-        opens: opened::opens(catalogue, &changed, &to_change, replaced.as_ref()),
+        opens,
         replaced,
         carried: differing.iter().filter(|id| !asked.contains(id)).map(change).collect(),
         derived: compare(from, to).derived,
@@ -267,7 +268,7 @@ fn follow(
         disappears,
         controls,
         hoses,
-        notes,
+        notes: crooked.into_iter().chain(notes).collect(),
         differing,
         setup: changed,
     }
