@@ -57,30 +57,29 @@ pub fn stature(from: &Setup, onto: &Setup) -> Option<String> {
     ))
 }
 
-/// What is told of each lever and not carried: how far its blade stands from the grip, and where it bites. One screw
+/// What is told of the levers and not carried: how far a blade stands from the grip, and where it bites. One screw
 /// usually moves both, and no figure of the first bike says by how much each on the other.
-pub fn reaches(from: &Setup, onto: &Setup) -> Vec<String> {
-    let on_side = |side: Side| {
-        let value = |setup: &Setup, row| setup.value(&MeasureId::of(row, side));
-        let wanted = value(from, LEVER_REACH)?;
-        let has = value(onto, LEVER_REACH);
-        if has.is_some_and(|has| (has - wanted).abs() < SHOWN) {
-            return None;
-        }
-        let there = |reach: Option<f64>, bite: Option<f64>| {
-            let reach =
-                reach.map_or_else(|| "not recorded".to_owned(), |mm| format!("{} mm", show::brief(mm)));
-            let bite = bite.map_or_else(String::new, |mm| format!(" (bites at {} mm)", show::brief(mm)));
-            format!("{reach}{bite}")
-        };
-        Some(format!(
-            "The reach of the {side} lever is not carried: {} on {}, {} on {}. The screw that sets it usually moves the bite \
-             along (common practice, no source): set it to the hand, then read both.",
-            there(Some(wanted), value(from, LEVER_BITE)),
-            from.name.value,
-            there(has, value(onto, LEVER_BITE)),
-            onto.name.value,
-        ))
+pub fn reaches(from: &Setup, onto: &Setup) -> Option<String> {
+    let value = |setup: &Setup, row, side| setup.value(&MeasureId::of(row, side));
+    let millimetres = |value: f64| format!("{} mm", show::brief(value));
+    let on = |setup: &Setup, side: Side| {
+        let reach = value(setup, LEVER_REACH, side).map_or_else(|| "not recorded".to_owned(), millimetres);
+        let bite = value(setup, LEVER_BITE, side).map(|bite| format!(" (bites at {})", millimetres(bite)));
+        format!("{reach}{} on {}", bite.unwrap_or_default(), setup.name.value)
     };
-    Side::BOTH.into_iter().filter_map(on_side).collect()
+    let differs = |side: &Side| {
+        let reach = |setup: &Setup| value(setup, LEVER_REACH, *side);
+        let is_there = |wanted: f64| reach(onto).is_some_and(|reach| (reach - wanted).abs() < SHOWN);
+        reach(from).is_some_and(|wanted| !is_there(wanted))
+    };
+    let sides = Side::BOTH.into_iter().filter(differs);
+    let each: Vec<String> =
+        sides.map(|side| format!("{side} {}, {}", on(from, side), on(onto, side))).collect();
+    (!each.is_empty()).then(|| {
+        format!(
+            "Lever reach is not carried: {}. The screw that sets it usually moves the bite along (common practice, no \
+             source): set it to the hand, then read both.",
+            each.join("; ")
+        )
+    })
 }

@@ -63,6 +63,33 @@ pub fn otherwise(page: &mut Page, otherwise: &[SaidStill]) {
 
 fn was(page: &mut Page, still: &SaidStill) {
     if let Some(was) = &still.was {
-        page.paragraph(4, 4, &[piece(Label::Quiet, format!("So far: {was}"))]);
+        let words = format!("So far: {}", what_differs(was, &still.said.message));
+        page.paragraph(4, 4, &[piece(Label::Quiet, words)]);
+    }
+}
+
+/// What a text has otherwise than another, with the word behind it, which is mostly the unit: "… 30 mm …".
+fn what_differs(text: &str, other: &str) -> String {
+    let (words, others): (Vec<&str>, Vec<&str>) = (text.split(' ').collect(), other.split(' ').collect());
+    let pairs = words.iter().zip(&others);
+    let before = pairs.take_while(|(word, other)| word == other).count();
+    let from_the_end = words[before..].iter().rev().zip(others[before..].iter().rev());
+    let behind = from_the_end.take_while(|(word, other)| word == other).count();
+    let end = (words.len() - behind + 1).min(words.len());
+    let lead = if before > 0 { "… " } else { "" };
+    let tail = if end < words.len() { " …" } else { "" };
+    format!("{lead}{}{tail}", words[before..end].join(" "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::what_differs;
+
+    #[test]
+    fn what_differs_is_given_with_its_unit() {
+        let (was, now) = ("It is 30 mm short (50 → 20 mm): light.", "It is 48 mm short (50 → 2 mm): light.");
+        assert_eq!(what_differs(was, now), "… 30 mm short (50 → 20 mm): …");
+        assert_eq!(what_differs("7 mm lacking.", "8 mm lacking."), "7 mm …");
+        assert_eq!(what_differs("All of it", "All"), "… of it");
     }
 }
