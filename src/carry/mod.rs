@@ -18,7 +18,7 @@ use serde::Serialize;
 pub use controls::{CarriedControl, Onto};
 pub use exact::{SHOWN, WouldBeExact, turned};
 pub use problem::{OWN, Problem};
-pub use sound::is_sound;
+pub use sound::{is_ridable, is_sound};
 
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::compare::{Replaced, Shorter, replaced};
@@ -157,6 +157,11 @@ impl Carry {
     pub fn is_unsound(&self) -> bool {
         self.assemblies.first().is_some_and(Assembly::is_loose)
             || sound::has_a_fault(&self.appears, &self.stands)
+    }
+
+    /// Whether something that `check` says of the best keeps anybody from riding it.
+    pub fn is_unridable(&self) -> bool {
+        !self.stands.is_empty() || self.appears.iter().any(Said::is_to_act_on)
     }
 
     /// The place of the best that can be built as it is.

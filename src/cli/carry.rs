@@ -82,6 +82,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let carried = carry::carry(session.catalogue(), from.whole()?, onto.whole()?, &parts).map_err(placed)?;
     let writes = arguments.write.as_ref().map(|file| (file, to_write(&carried, arguments.pick)));
     let (mut written, mut picked, mut is_unsound) = (None, None, carried.is_unsound());
+    let mut is_unridable = carried.is_unridable();
     if let Some((file, place)) = writes {
         let place = place?;
         is_unsound = true;
@@ -90,6 +91,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
             written = Some(write_one(session, [&from, &onto], &carried, assembly, file)?);
             picked = Some(place + 1);
             is_unsound = !carry::is_sound(session.catalogue(), onto.whole()?, assembly);
+            is_unridable = !carry::is_ridable(session.catalogue(), onto.whole()?, assembly);
         }
     }
     let report = CarryReport {
@@ -105,7 +107,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         picked,
         is_unsound,
     };
-    let status = Status::act_if(is_unsound);
+    let status = Status::act_if(is_unsound || is_unridable);
     session.show(&report, |page| report.write(page))?;
     Ok(status)
 }

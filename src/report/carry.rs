@@ -193,6 +193,9 @@ impl CarryReport {
             page.paragraph(2, 4, &[piece(Label::Danger, "Do not ride so."), plain(words)]);
         } else if a_fault_stands(stands) {
             self.not_to_build(page);
+        } else {
+            let words = format!(" Put it right on {}, too.", self.onto);
+            page.paragraph(2, 4, &[piece(Label::Danger, "Do not ride so."), plain(words)]);
         }
         said::stands_lines(page, stands);
     }

@@ -1,7 +1,7 @@
 //! What `check` says of a bike as it would be, beside what it says of it now: the same words for `try` and `carry`.
 
 use crate::catalogue::code::Severity;
-use crate::trial::{Said, SaidAccepted, SaidStill, a_fault_stands};
+use crate::trial::{Said, SaidAccepted, SaidStill};
 
 use super::screen::{Label, Page, piece, plain};
 
@@ -34,10 +34,8 @@ pub fn stands(page: &mut Page, title: impl Into<String>, stands: &[SaidStill]) {
         return;
     }
     page.title(title.into());
-    if a_fault_stands(stands) {
-        let words = " This does not put it right.";
-        page.paragraph(2, 4, &[piece(Label::Danger, "Do not ride so."), plain(words)]);
-    }
+    let words = " This does not put it right.";
+    page.paragraph(2, 4, &[piece(Label::Danger, "Do not ride so."), plain(words)]);
     stands_lines(page, stands);
 }
 

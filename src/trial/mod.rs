@@ -32,7 +32,7 @@ pub use turned::{ControlChange, HoseChange};
 
 use mind::Minded;
 
-use crate::catalogue::code::{self, Severity};
+use crate::catalogue::code;
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::compare::{DerivedChange, Held, Replaced, Shorter, compare, replaced};
@@ -133,13 +133,13 @@ impl Trial {
     }
 
     /// Whether it brings something unsafe: a twisted stem, one over the steerer's end, a loose headset, a fault, a contact or a hose
-    /// that goes tight; or leaves a fault that stands already.
+    /// that goes tight, or what else nobody is to ride with; or leaves one that stands already.
     pub fn is_worse(&self) -> bool {
         if self.twisted.is_some() || self.steerer.as_ref().is_some_and(SteererChange::is_unsafe) {
             return true;
         }
-        self.appears.iter().any(|said| said.severity == Severity::Fault)
-            || a_fault_stands(&self.stands)
+        !self.stands.is_empty()
+            || self.appears.iter().any(Said::is_to_act_on)
             || self.controls.iter().any(ControlChange::is_worse)
             || self.hoses.iter().any(HoseChange::is_worse)
     }

@@ -23,6 +23,15 @@ pub struct Said {
     pub help: String,
     /// Of which measure.
     pub measure: Option<String>,
+    /// Whether nobody is to ride so, however bad it is for the file.
+    pub unridable: bool,
+}
+
+impl Said {
+    /// Whether who is told is to act: a fault, or what nobody is to ride with.
+    pub fn is_to_act_on(&self) -> bool {
+        self.severity == Severity::Fault || self.unridable
+    }
 }
 
 /// Something `check` would find of the changed setup and not of this one, and that the file accepts.
@@ -113,7 +122,7 @@ fn told_of_the_later(before: &[Finding], after: &[Finding]) -> (Vec<Said>, Vec<S
         };
         let is_otherwise = was.message != finding.message;
         let still = SaidStill { said: Said::from(finding), was: is_otherwise.then(|| was.message.clone()) };
-        if finding.severity == Severity::Fault || finding.code.unridable {
+        if still.said.is_to_act_on() {
             stands.push(still);
         } else if is_otherwise {
             otherwise.push(still);
@@ -151,6 +160,7 @@ impl From<&Finding> for Said {
             message: finding.message.clone(),
             help: finding.help.clone(),
             measure: finding.measure.clone(),
+            unridable: finding.code.unridable,
         }
     }
 }

@@ -115,3 +115,28 @@ fn a_fault_that_stands_in_what_is_tried_is_told_and_acted_on() {
     assert_eq!(mended["stands"], serde_json::json!([]), "{mended}");
     assert_eq!(run(folder.path(), 80, &["try", "alder/trail", "hose.rear brake.free=420"]).0, 0);
 }
+
+/// Damage is a caution by its code and nobody is to ride with it: `check` acts on it, and so do these. It keeps no
+/// assembly from being written, for a new part may be what puts it right.
+#[test]
+fn damage_that_is_noted_is_told_as_standing() {
+    let folder = ledger();
+    full_box(folder.path());
+    let alder = folder.path().join("setups/alder/trail.kdl");
+    let text = fs::read_to_string(&alder).expect("the file");
+    let note = "    note \"2026-05-01 damage: frame, crack at the head tube\"\n    guard";
+    fs::write(&alder, text.replace("    guard", note)).expect("written");
+    let asked = ["try", "alder/trail", "saddle.height=740"];
+    let (status, said) = run(folder.path(), 80, &asked);
+    let said = flowing(&said);
+    assert!(status == 1 && said.contains("Stands already Do not ride so."), "{said}");
+    let found = json(folder.path(), &asked);
+    assert_eq!(
+        (&found["stands"][0]["code"], &found["stands"][0]["unridable"]),
+        (&"damage-noted".into(), &true.into())
+    );
+    let (status, said) = run(folder.path(), 80, &[&ASKED[..], &["--write", "alder/new"]].concat());
+    let said = flowing(&said);
+    assert!(status == 1 && said.contains("Do not ride so. Put it right on alder/trail, too."), "{said}");
+    assert!(said.contains("Written as alder/new."), "{said}");
+}
