@@ -246,7 +246,7 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('--at', '--at', [CompletionResultType]::ParameterName, 'On the setup as it was at this revision')
             [CompletionResult]::new('--keep', '--keep', [CompletionResultType]::ParameterName, 'Keep this derived value (grip-stack, grip-reach …) where it was')
             [CompletionResult]::new('--by', '--by', [CompletionResultType]::ParameterName, 'The measure that gives way for it')
-            [CompletionResult]::new('--write', '--write', [CompletionResultType]::ParameterName, 'Write the result as a new setup: a name such as rowan/tried, or a path that ends in .kdl')
+            [CompletionResult]::new('--write', '--write', [CompletionResultType]::ParameterName, 'Write the result as a new setup: a name such as rowan/tried, or a path that ends in .kdl. A pile that no usual spacers make is not written: give its height, such as steerer.spacers-below:=20')
             [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
             [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')

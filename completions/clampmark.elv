@@ -223,7 +223,7 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand --at 'On the setup as it was at this revision'
             cand --keep 'Keep this derived value (grip-stack, grip-reach …) where it was'
             cand --by 'The measure that gives way for it'
-            cand --write 'Write the result as a new setup: a name such as rowan/tried, or a path that ends in .kdl'
+            cand --write 'Write the result as a new setup: a name such as rowan/tried, or a path that ends in .kdl. A pile that no usual spacers make is not written: give its height, such as steerer.spacers-below:=20'
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
             cand --colour 'Colour: it only repeats what the words say'
             cand --json 'Print one JSON object in place of the page'

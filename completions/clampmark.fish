@@ -208,7 +208,7 @@ complete -c clampmark -n "__fish_clampmark_using_subcommand carry" -s h -l help 
 complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l at -d 'On the setup as it was at this revision' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l keep -d 'Keep this derived value (grip-stack, grip-reach …) where it was' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l by -d 'The measure that gives way for it' -r
-complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l write -d 'Write the result as a new setup: a name such as rowan/tried, or a path that ends in .kdl' -r -F
+complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l write -d 'Write the result as a new setup: a name such as rowan/tried, or a path that ends in .kdl. A pile that no usual spacers make is not written: give its height, such as steerer.spacers-below:=20' -r -F
 complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
 complete -c clampmark -n "__fish_clampmark_using_subcommand try" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
 always\t'Always'

@@ -5,32 +5,40 @@
 //! bottom bracket. Knows nothing of files and screens.
 
 mod controls;
+mod counted;
 mod exact;
 pub mod parts;
 mod problem;
 mod riders;
 pub mod search;
+mod sound;
 
 use serde::Serialize;
 
 pub use controls::{CarriedControl, Onto};
 pub use exact::{SHOWN, WouldBeExact, turned};
 pub use problem::{OWN, Problem};
+pub use sound::{is_ridable, is_sound};
 
-use crate::catalogue::code::{self, Severity};
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::compare::{Replaced, Shorter, replaced};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
 use crate::setup::model::Setup;
-use crate::trial::{Refusal, Said, SaidAccepted, SaidOfBoth, said};
+use crate::trial::{Refusal, Said, SaidAccepted, SaidOfBoth, SaidStill};
 
 use parts::Parts;
 use search::Candidate;
+use sound::Judged;
 
 /// What no figure of a pile tells.
 pub const TOP_CAP: &str = "The top cap has to clear the steerer's end by 2 to 3 mm (common practice, no source), or it \
                            meets it before it presses on the bearings: measure before you ride.";
+
+/// What is lacking of a pile from here on, mm, leaves the headset loose. What is left of the steerer counts to the top
+/// cap, which clears the steerer's end by 2 to 3 mm: it clears it still where less is lacking (common practice, no
+/// source). A millionth of a millimetre is the rounding.
+pub const LOOSE: f64 = 1.0 - 1e-6;
 
 /// How many assemblies are given.
 pub const BEST: usize = 10;
@@ -108,6 +116,8 @@ pub struct Wanted {
 pub struct Carry {
     /// That the front brake is on the other hand, if it is.
     pub front_brake: Option<String>,
+    /// What `check` says of the hand that the other bike's own brake hoses give to its front brake.
+    pub front_brake_cautions: Vec<String>,
     /// The left grip point to be met.
     pub wanted_left: Wanted,
     /// The right one.
@@ -128,9 +138,15 @@ pub struct Carry {
     pub controls: Vec<CarriedControl>,
     /// What `check` would say of the best that it does not say of the other bike now.
     pub appears: Vec<Said>,
+    /// What keeps anybody from riding the best and stands on the other bike already.
+    pub stands: Vec<SaidStill>,
+    /// Whether each of the assemblies has one and the same fault of those, so that no part of the box mends it.
+    pub stands_in_all: bool,
+    /// What else `check` would say of the best in other words than of the other bike now.
+    pub otherwise: Vec<SaidStill>,
     /// What it would find in the best, too, and the other bike's file accepts.
     pub accepted: Vec<SaidAccepted>,
-    /// Where that is a fault, or spacers are lacking: the place of the first of which neither is so.
+    /// Where there is a fault, new or old, or spacers are lacking: the place of the first of which neither is so.
     pub sound: Option<usize>,
     /// What to bear in mind.
     pub notes: Vec<String>,
@@ -139,7 +155,13 @@ pub struct Carry {
 impl Carry {
     /// Whether the best is not to be built as it is.
     pub fn is_unsound(&self) -> bool {
-        self.assemblies.first().is_some_and(Assembly::is_loose) || is_unsound(&self.appears)
+        self.assemblies.first().is_some_and(Assembly::is_loose)
+            || sound::has_a_fault(&self.appears, &self.stands)
+    }
+
+    /// Whether something that `check` says of the best keeps anybody from riding it.
+    pub fn is_unridable(&self) -> bool {
+        !self.stands.is_empty() || self.appears.iter().any(Said::is_to_act_on)
     }
 
     /// The place of the best that can be built as it is.
@@ -149,26 +171,10 @@ impl Carry {
 }
 
 impl Assembly {
-    /// Whether spacers that have to go above the stem are not there, so that the headset would be loose.
+    /// Whether so many of the spacers that have to go above the stem are not there that the headset would be loose.
     pub fn is_loose(&self) -> bool {
-        self.spacers_lacking.is_some_and(|lacking| lacking >= SHOWN)
+        self.spacers_lacking.is_some_and(|lacking| lacking >= LOOSE)
     }
-}
-
-fn is_unsound(appears: &[Said]) -> bool {
-    appears.iter().any(|said| said.severity == Severity::Fault)
-}
-
-/// What `check` says of an assembly and not of the other bike now. New lines are drawn on the new assembly anyhow.
-fn said_of(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> SaidOfBoth {
-    let mut both = said(catalogue, onto, &assembly.setup);
-    both.appears.retain(|said| said.code != code::STALE_MARK.name);
-    both
-}
-
-/// Whether an assembly can be built as it is: it brings no fault, and the spacers that it needs are there.
-pub fn is_sound(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> bool {
-    !assembly.is_loose() && !is_unsound(&said_of(catalogue, onto, assembly).appears)
 }
 
 /// The parts that an assembly replaces, and whose figures the file then has no more.
@@ -189,23 +195,18 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
             "Give another `steerer left=`, or check the clamp diameters.",
         ));
     };
-    let SaidOfBoth { appears, accepted, .. } = said_of(catalogue, onto, first);
-    let mut sound = None;
-    let mut beyond = None;
-    if first.is_loose() || is_unsound(&appears) {
-        sound = assemblies.iter().position(|assembly| is_sound(catalogue, onto, assembly));
-        if sound.is_none() {
-            beyond = further_sound(&problem, onto, &first.setup);
-            sound = beyond.as_ref().map(|_| assemblies.len());
-        }
-    }
-    let mut notes = problem.notes.clone();
+    let Judged { said, stands_in_all, sound, beyond } = sound::judged(&problem, onto, first, &assemblies);
+    let SaidOfBoth { appears, stands, otherwise, accepted, .. } = said;
+    let mut notes: Vec<String> = counted::not_counted(&problem, onto, parts).into_iter().collect();
+    notes.extend(problem.notes.iter().cloned());
     notes.extend(riders::stature(from, onto));
+    notes.extend(riders::reaches(from, onto));
     notes.push(TOP_CAP.to_owned());
     notes
         .push("Measure and mark the new assembly once it is on: these are figures, not readings.".to_owned());
     Ok(Carry {
         front_brake: riders::front_brake(from, onto),
+        front_brake_cautions: riders::front_brake_cautions(catalogue, onto),
         wanted_left: problem.wanted(0),
         wanted_right: problem.wanted(1),
         considered,
@@ -215,20 +216,14 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         straighten: problem.straighten.clone(),
         controls: controls::carried(catalogue, from, onto),
         appears,
+        stands,
+        stands_in_all,
+        otherwise,
         accepted,
         sound,
         assemblies: assemblies.into_iter().chain(beyond).collect(),
         notes,
     })
-}
-
-/// Where none of the best can be built, the best further down that can, as far as spacers keep the others from it.
-fn further_sound(problem: &Problem, onto: &Setup, first: &Setup) -> Option<Assembly> {
-    let candidates = problem.best_with_spacers(BEST);
-    let mut assemblies = candidates.iter().filter_map(|candidate| assembled(problem, candidate));
-    let mut found = assemblies.find(|assembly| is_sound(problem.catalogue, onto, assembly))?;
-    found.told_apart = problem.is_told_apart(first, &found.setup);
-    Some(found)
 }
 
 /// Says of every assembly but the first whether it is further off than that beyond what the readings leave open.

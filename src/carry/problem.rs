@@ -23,11 +23,10 @@ use crate::metrology::reading::Reading;
 use crate::setup::model::{Setup, Value};
 use crate::trial::{self, ROLL, Refusal};
 
-use super::Wanted;
 use super::controls;
-use super::exact::SHOWN;
 use super::parts::{Bar, Parts, Stem};
 use super::search::{self, BarOn, Candidate, Pile, StemOn, Task};
+use super::{LOOSE, Wanted};
 
 /// The name of what is on the bike already.
 pub const OWN: &str = "its own";
@@ -140,7 +139,7 @@ impl<'a> Problem<'a> {
     pub fn best_with_spacers(&self, most: usize) -> Vec<Candidate> {
         let Some(left) = self.task.steerer_left else { return Vec::new() };
         // Above and below together the stem's clamp alone says how many it takes.
-        let has_enough = |stem: &StemOn| left - stem.clamp_height - self.all_spacers < SHOWN;
+        let has_enough = |stem: &StemOn| left - stem.clamp_height - self.all_spacers < LOOSE;
         let (places, stems): (Vec<usize>, Vec<StemOn>) =
             self.stems.iter().copied().enumerate().filter(|(_, stem)| has_enough(stem)).unzip();
         let (best, _) = search::best(&self.task, &stems, &self.bars, &self.piles, most);

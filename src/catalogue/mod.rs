@@ -43,6 +43,14 @@ impl Side {
         }
     }
 
+    /// The one across the bike.
+    pub fn other(self) -> Side {
+        match self {
+            Side::Left => Side::Right,
+            Side::Right => Side::Left,
+        }
+    }
+
     /// The side of that word.
     pub fn parse(word: &str) -> Option<Side> {
         Side::BOTH.into_iter().find(|side| side.word() == word)

@@ -15,10 +15,17 @@ use super::Context;
 const WORDS: &str = "do not ride";
 /// Where the note on the pile of spacers goes.
 const STEERER: &str = "steerer";
+/// Where the note on a stem goes.
+const STEM: &str = "stem";
 
 /// Where a note on the pile on the steerer goes: its group, else the top of the file.
 pub fn place_of_the_pile(setup: &Setup) -> &'static str {
     if setup.has_part(STEERER) { STEERER } else { "" }
+}
+
+/// Where a note on how the stem stands goes: its group, which is there where a figure of it is.
+pub fn place_of_the_stem(setup: &Setup) -> &'static str {
+    if setup.has_part(STEM) { STEM } else { "" }
 }
 
 /// The note's text: "do not ride: 10 mm of spacers are not there".

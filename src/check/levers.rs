@@ -10,7 +10,7 @@ use super::Context;
 use super::advice::is_beyond;
 
 /// A brake that bites nearer to the grip than this is as good as at it, mm: common practice, no source.
-const ROOM_TO_PULL: f64 = 10.0;
+pub const ROOM_TO_PULL: f64 = 10.0;
 
 /// Whether the finger pulls on the blade.
 pub fn finger(context: &Context) -> Vec<Finding> {

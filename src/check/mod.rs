@@ -14,8 +14,9 @@ mod extreme;
 mod file;
 pub mod forbidden;
 pub mod forgotten;
+pub mod front_brake;
 mod impossible;
-mod levers;
+pub mod levers;
 pub mod marks;
 mod missing;
 pub mod not_to_ride;
@@ -192,11 +193,16 @@ pub static RULES: &[Rule] = &[
 
 /// What of a setup's readings and notes says that nobody is to ride so, without what the file accepts.
 pub fn unridable(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
+    found_of(catalogue, setup, |code| code.unridable)
+}
+
+/// What the rules find of some codes alone, without what the file accepts.
+pub fn found_of(catalogue: &Catalogue, setup: &Setup, is_asked: impl Fn(&Code) -> bool) -> Vec<Finding> {
     let context = Context { catalogue, setup, expected_name: None, today: None, reader: &[] };
-    let tells = |rule: &&Rule| rule.codes.iter().any(|code| code.unridable);
+    let tells = |rule: &&Rule| rule.codes.iter().any(|code| is_asked(code));
     let found = RULES.iter().filter(tells).flat_map(|rule| (rule.find)(&context)).collect();
     let (standing, _) = accept::acknowledged(setup, found);
-    standing.into_iter().filter(|finding| finding.code.unridable).collect()
+    standing.into_iter().filter(|finding| is_asked(finding.code)).collect()
 }
 
 /// Everything found in a file: what the reader found and what the rules find, in the order of the text, without what

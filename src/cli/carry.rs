@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::carry::{self, Assembly, Carry, parts};
+use crate::carry::{self, Assembly, Carry, Onto, parts};
 use crate::ledger::read_file;
 use crate::report::carry::{CarryReport, forbids};
 use crate::setup::model::PLANNED;
@@ -82,14 +82,16 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let carried = carry::carry(session.catalogue(), from.whole()?, onto.whole()?, &parts).map_err(placed)?;
     let writes = arguments.write.as_ref().map(|file| (file, to_write(&carried, arguments.pick)));
     let (mut written, mut picked, mut is_unsound) = (None, None, carried.is_unsound());
+    let mut is_unridable = carried.is_unridable();
     if let Some((file, place)) = writes {
         let place = place?;
         is_unsound = true;
         if let Some((place, assembly)) = place.and_then(|place| Some((place, carried.assemblies.get(place)?)))
         {
-            written = Some(write_one(session, [&from, &onto], assembly, file)?);
+            written = Some(write_one(session, [&from, &onto], &carried, assembly, file)?);
             picked = Some(place + 1);
             is_unsound = !carry::is_sound(session.catalogue(), onto.whole()?, assembly);
+            is_unridable = !carry::is_ridable(session.catalogue(), onto.whole()?, assembly);
         }
     }
     let report = CarryReport {
@@ -103,8 +105,9 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         asked_to_write: arguments.write.is_some(),
         written,
         picked,
+        is_unsound,
     };
-    let status = Status::act_if(is_unsound);
+    let status = Status::act_if(is_unsound || is_unridable);
     session.show(&report, |page| report.write(page))?;
     Ok(status)
 }
@@ -144,6 +147,7 @@ fn to_write(carried: &Carry, pick: Option<usize>) -> Result<Option<usize>, Failu
 fn write_one(
     session: &Session,
     opened: [&Opened; 2],
+    carried: &Carry,
     assembly: &Assembly,
     file: &Path,
 ) -> Result<String, Failure> {
@@ -151,15 +155,33 @@ fn write_one(
     let was = onto.setup()?;
     let differing = carry::differing(was, &assembly.setup);
     let note = format!(
-        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}. {}",
+        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.{} {}",
         from.name,
         onto.name,
+        carried_figures(carried),
         carry::TOP_CAP
     );
     let forbidden = forbids(assembly);
     let replaced = carry::replaces(session.catalogue(), was, assembly);
     let replaced = replaced.as_ref();
-    let planned =
-        Planned { from: onto, setup: &assembly.setup, differing: &differing, note, forbidden, replaced };
+    let planned = Planned {
+        from: onto,
+        setup: &assembly.setup,
+        differing: &differing,
+        note,
+        forbidden,
+        twisted: None,
+        replaced,
+    };
     planned::write(session, &planned, file)
+}
+
+/// The controls that the other bike's file does not have, and that are written as they were carried.
+fn carried_figures(carried: &Carry) -> String {
+    let added = carried.controls.iter().filter(|control| control.onto == Onto::Added);
+    let paths: Vec<&str> = added.map(|control| control.measure.as_str()).collect();
+    if paths.is_empty() {
+        return String::new();
+    }
+    format!(" Carried figures, no readings: {}.", paths.join(", "))
 }

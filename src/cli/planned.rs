@@ -23,8 +23,10 @@ pub struct Planned<'p> {
     pub differing: &'p [MeasureId],
     /// What the new file says of where its values come from.
     pub note: String,
-    /// Why nobody may ride it so, where no figure of the file tells it.
+    /// Why nobody may ride it so, where no figure of the file tells it: on account of its pile.
     pub forbidden: Option<String>,
+    /// The same on account of how its stem stands.
+    pub twisted: Option<&'p str>,
     /// The parts whose torque limits in the file are void.
     pub replaced: Option<&'p Replaced>,
 }
@@ -60,6 +62,10 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     }
     if let Some(why) = &planned.forbidden {
         let place = forbidden::place_of_the_pile(edit.setup());
+        edit.add_note(place, &forbidden::note(why))?;
+    }
+    if let Some(why) = planned.twisted {
+        let place = forbidden::place_of_the_stem(edit.setup());
         edit.add_note(place, &forbidden::note(why))?;
     }
     let Some(replaced) = planned.replaced else {

@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::catalogue::Catalogue;
 use crate::report::pile;
-use crate::report::trial::TrialReport;
+use crate::report::trial::{NOBODY_PILES, TrialReport};
 use crate::setup::model::{PLANNED, Setup};
 use crate::trial::{Asked, Refusal, Trial, Wish, try_changes};
 
@@ -43,7 +43,8 @@ pub struct Arguments {
     /// The measure that gives way for it.
     #[arg(long, value_name = "MEASURE", requires = "keep")]
     pub by: Option<String>,
-    /// Write the result as a new setup: a name such as rowan/tried, or a path that ends in .kdl.
+    /// Write the result as a new setup: a name such as rowan/tried, or a path that ends in .kdl. A pile that no usual
+    /// spacers make is not written: give its height, such as steerer.spacers-below:=20.
     #[arg(long, value_name = "FILE")]
     pub write: Option<PathBuf>,
 }
@@ -93,11 +94,16 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let catalogue = session.catalogue();
     let (asked, wish) = asked_for(catalogue, opened.whole()?, arguments)?;
     let trial = try_changes(catalogue, opened.whole()?, &asked, wish.as_ref())?;
-    let written = match &arguments.write {
+    // A file tells of a pile that somebody can put together, or the next reader looks for the spacers.
+    let (to_write, not_written) = match &arguments.write {
+        Some(_) if trial.is_piled_by_nobody() => (None, true),
+        file => (file.as_ref(), false),
+    };
+    let written = match to_write {
         Some(file) => Some(write(session, &opened, &trial, file)?),
         None => None,
     };
-    let status = Status::act_if(trial.is_worse());
+    let status = Status::act_if(trial.is_worse() || not_written);
     let report = TrialReport {
         schema: TrialReport::SCHEMA,
         setup: opened.name.clone(),
@@ -106,6 +112,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         findings: opened.faults(),
         trial,
         written,
+        not_written: not_written.then_some(NOBODY_PILES),
     };
     session.show(&report, |page| report.write(page))?;
     Ok(status)
@@ -121,7 +128,15 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
     );
     let replaced = trial.replaced.as_ref();
     let forbidden = trial.steerer.as_ref().and_then(pile::forbids);
-    let planned =
-        Planned { from: opened, setup: &trial.setup, differing: &trial.differing, note, forbidden, replaced };
+    let twisted = trial.twisted.as_ref().map(|_| "the stem is turned out of square to the wheel");
+    let planned = Planned {
+        from: opened,
+        setup: &trial.setup,
+        differing: &trial.differing,
+        note,
+        forbidden,
+        twisted,
+        replaced,
+    };
     planned::write(session, &planned, file)
 }

@@ -1,17 +1,21 @@
 //! A position carried over, as a page: the best assembly and what it is off by, then the others.
 
+mod words;
+
 use serde::Serialize;
 
 use crate::carry::{self, Assembly, CarriedControl, Carry, Onto, SHOWN};
-use crate::catalogue::table::{BAR_ROLL, STEM_ANGLE};
-use crate::catalogue::{Catalogue, Row, caution};
-use crate::metrology::{NEGLIGIBLE, show};
+use crate::catalogue::{Catalogue, caution};
+use crate::metrology::show;
+use crate::trial::a_fault_stands;
 
 use super::faults::faults;
-use super::pile as pile_words;
 use super::replaced;
+use super::said::{self, accepted, said_line};
 use super::screen::{Align, Label, Page, Piece, piece, plain};
-use super::trial::{accepted, said_line};
+
+pub use words::forbids;
+use words::{above, known_to, millimetres, named, off, trimmed, turned, words};
 
 /// The result of `carry`.
 #[derive(Clone, Debug, Serialize)]
@@ -39,6 +43,9 @@ pub struct CarryReport {
     pub written: Option<String>,
     /// Which one, counted from 1.
     pub picked: Option<usize>,
+    /// Whether that one, else the best, is not to be built as it is.
+    #[serde(skip)]
+    pub is_unsound: bool,
 }
 
 impl CarryReport {
@@ -50,7 +57,7 @@ impl CarryReport {
         page.title(format!("The hands of {} on {}", self.setup, self.onto));
         faults(page, &self.setup, &self.findings);
         faults(page, &self.onto, &self.findings_onto);
-        if let Some(words) = &self.carried.front_brake {
+        for words in self.carried.front_brake.iter().chain(&self.carried.front_brake_cautions) {
             page.paragraph(2, 4, &[piece(Label::Care, words.clone())]);
             page.blank();
         }
@@ -101,6 +108,9 @@ impl CarryReport {
         if lacks {
             let words = "Do not ride it so: it lacks spacers above the stem.";
             page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" A note in the file says so.")]);
+        } else if self.is_unsound {
+            let words = "Do not ride it so: it has a fault.";
+            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" `clampmark check` names it.")]);
         }
     }
 
@@ -162,32 +172,66 @@ impl CarryReport {
     }
 
     fn said(&self, page: &mut Page) {
+        self.stands(page);
         self.appears(page);
+        said::otherwise(page, &self.carried.otherwise);
         accepted(page, &self.carried.accepted);
     }
 
+    /// What stands on the other bike already, before what is new.
+    fn stands(&self, page: &mut Page) {
+        let Carry { stands, stands_in_all, .. } = &self.carried;
+        if stands.is_empty() {
+            return;
+        }
+        page.title(format!("Stands already on {}", self.onto));
+        if *stands_in_all {
+            let words = format!(
+                " Every assembly listed here has it: no part of the box mends that. Put it right on {} first.",
+                self.onto
+            );
+            page.paragraph(2, 4, &[piece(Label::Danger, "Do not ride so."), plain(words)]);
+        } else if a_fault_stands(stands) {
+            self.not_to_build(page);
+        } else {
+            let words = format!(" Put it right on {}, too.", self.onto);
+            page.paragraph(2, 4, &[piece(Label::Danger, "Do not ride so."), plain(words)]);
+        }
+        said::stands_lines(page, stands);
+    }
+
     fn appears(&self, page: &mut Page) {
-        if self.carried.appears.is_empty() && !self.carried.is_unsound() {
+        let Carry { appears, stands, stands_in_all, .. } = &self.carried;
+        let is_told = *stands_in_all || a_fault_stands(stands);
+        let tells = self.carried.is_unsound() && !is_told;
+        if appears.is_empty() && !tells {
             return;
         }
         page.title("New to say");
-        if self.carried.is_unsound() {
-            let next = match self.carried.sound.and_then(|place| self.carried.assemblies.get(place)) {
-                Some(next) => {
-                    let number = self.carried.sound.map_or(0, |place| place + 1);
-                    format!(
-                        " The next without a fault and with spacers enough is number {number}: {}, {}.",
-                        millimetres(next.distance),
-                        words(next)
-                    )
-                }
-                None => " Each of those below has a fault or lacks spacers, too.".to_owned(),
-            };
-            page.paragraph(2, 4, &[piece(Label::Danger, "Do not build it so."), plain(next)]);
+        if tells {
+            self.not_to_build(page);
         }
-        for said in &self.carried.appears {
+        for said in appears {
             said_line(page, said);
         }
+    }
+
+    /// That the best is not to be built, and which of the others is.
+    fn not_to_build(&self, page: &mut Page) {
+        let sound = self.carried.sound.and_then(|place| Some((place, self.carried.assemblies.get(place)?)));
+        let next = match sound {
+            Some((place, next)) => format!(
+                " The next without a fault and with spacers enough is number {}: {}, {}.",
+                place + 1,
+                millimetres(next.distance),
+                words(next)
+            ),
+            None if self.carried.assemblies.len() > 1 => {
+                " Each of those below has a fault or lacks spacers, too.".to_owned()
+            }
+            None => String::new(),
+        };
+        page.paragraph(2, 4, &[piece(Label::Danger, "Do not build it so."), plain(next)]);
     }
 
     fn others(&self, page: &mut Page) {
@@ -209,113 +253,6 @@ const ALIKE: char = '≈';
 
 fn is_alike(assembly: &Assembly) -> bool {
     assembly.told_apart == Some(false)
-}
-
-fn millimetres(value: f64) -> String {
-    format!("{} mm", show::plain(value, 1))
-}
-
-/// A distance with how well it is known.
-fn known_to(assembly: &Assembly) -> String {
-    let known = assembly.uncertainty.filter(|uncertainty| *uncertainty > NEGLIGIBLE);
-    let Some(uncertainty) = known else { return millimetres(assembly.distance) };
-    let (distance, expanded) = show::with_uncertainty(assembly.distance, uncertainty, 1);
-    format!("{distance} ± {expanded} mm")
-}
-
-fn trimmed(value: f64) -> String {
-    let text = show::plain(value, 1);
-    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
-}
-
-/// What has to stand above the stem, and what of it nobody has; none if nothing has to.
-fn above(assembly: &Assembly) -> Option<String> {
-    let above = trimmed(assembly.spacers_above.filter(|above| *above >= SHOWN)?);
-    let Some(lacking) = assembly.spacers_lacking.filter(|lacking| *lacking >= SHOWN) else {
-        return Some(format!("{above} mm of spacers go above the stem."));
-    };
-    let lacking = trimmed(lacking);
-    Some(format!(
-        "{above} mm of spacers have to go above the stem, and {lacking} mm of them are not there: {}. Do not ride so.",
-        pile_words::WITHOUT
-    ))
-}
-
-/// Why a bike so assembled is not to be ridden, for the file that is written of it.
-pub fn forbids(assembly: &Assembly) -> Option<String> {
-    let lacking = assembly.spacers_lacking.filter(|_| assembly.is_loose())?;
-    let lacking = show::brief(lacking);
-    Some(format!("of the spacers above the stem {lacking} mm are not there: {}", pile_words::WITHOUT))
-}
-
-/// The spacers of a pile: "2 × 5 + 2.5".
-fn pile(spacers: &[f64]) -> String {
-    let alike = spacers.chunk_by(|one, next| (one - next).abs() < NEGLIGIBLE);
-    let words: Vec<String> = alike
-        .filter_map(|alike| {
-            let height = show::brief(*alike.first()?);
-            Some(if alike.len() > 1 { format!("{} × {height}", alike.len()) } else { height })
-        })
-        .collect();
-    words.join(" + ")
-}
-
-/// A part by its name, or as the other bike's own.
-fn named(part: &str, name: &str) -> String {
-    if name == carry::OWN { format!("{name} {part}") } else { format!("{part} {name}") }
-}
-
-/// What an assembly is made of.
-fn words(assembly: &Assembly) -> String {
-    let over = if assembly.flipped { " turned over" } else { "" };
-    let spacers = match assembly.spacers.len() {
-        0 => "no spacers below".to_owned(),
-        1 => format!("1 spacer of {} mm below", trimmed(assembly.spacers_below)),
-        many => {
-            let height = trimmed(assembly.spacers_below);
-            format!("{many} spacers below, {height} mm ({})", pile(&assembly.spacers))
-        }
-    };
-    format!(
-        "{}{over} ({} mm, {}), {spacers}, {} {}",
-        named("stem", &assembly.stem),
-        trimmed(assembly.stem_length),
-        turned(STEM_ANGLE, assembly.stem_angle, "level"),
-        named("bar", &assembly.bar),
-        rolled(assembly.roll),
-    )
-}
-
-fn turned(row: Row, degrees: f64, none: &str) -> String {
-    carry::turned(Catalogue::standard(), row, degrees, none)
-}
-
-fn rolled(degrees: f64) -> String {
-    match &*turned(BAR_ROLL, degrees, "") {
-        "" => "not rolled".to_owned(),
-        turned => format!("rolled {turned}"),
-    }
-}
-
-/// What is left over, in words.
-fn off(assembly: &Assembly) -> String {
-    let ways = [
-        (assembly.off_x, "further forward", "further back"),
-        (assembly.off_z, "higher", "lower"),
-        (assembly.off_span, "wider apart", "closer together"),
-    ];
-    let words: Vec<String> = ways
-        .into_iter()
-        .filter(|(value, ..)| value.abs() >= SHOWN)
-        .map(|(value, more, less)| {
-            format!("{} {}", millimetres(value.abs()), if value < 0.0 { less } else { more })
-        })
-        .collect();
-    match &words[..] {
-        [] => "The hands end within 0.05 mm of the wanted place.".to_owned(),
-        [only] => format!("The hands end {only} than wanted."),
-        [first @ .., last] => format!("The hands end {} and {last} than wanted.", first.join(", ")),
-    }
 }
 
 /// An assembly with its number in the list.
@@ -349,6 +286,7 @@ fn controls(page: &mut Page, straighten: Option<&str>, controls: &[CarriedContro
         .map(|control| {
             let now = match (control.onto, control.now) {
                 (Onto::NotThere, _) => "not on the other bike".to_owned(),
+                (Onto::Added, _) => "not recorded there".to_owned(),
                 (Onto::Set, Some(now)) if (now - control.value).abs() < 0.05 => "is there".to_owned(),
                 (Onto::Set, Some(now)) => format!("now {}", set_at(control, now)),
                 (Onto::Set, None) => String::new(),
@@ -359,4 +297,8 @@ fn controls(page: &mut Page, straighten: Option<&str>, controls: &[CarriedContro
         .collect();
     page.table(2, &[Align::Right, Align::Left, Align::Left], &rows);
     page.paragraph(2, 4, &[piece(Label::Quiet, "Places from the tip along the bar; angles to the level.")]);
+    if controls.iter().any(|control| control.onto == Onto::Added) {
+        let words = "Not recorded there: --write writes it as carried, a figure and no reading.";
+        page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
+    }
 }

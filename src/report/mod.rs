@@ -25,6 +25,7 @@ pub mod record;
 pub mod reference;
 mod replaced;
 pub mod restore;
+mod said;
 pub mod screen;
 mod sheet_day;
 mod soundings;

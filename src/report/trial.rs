@@ -2,18 +2,18 @@
 
 use serde::Serialize;
 
-use crate::catalogue::code::Severity;
 use crate::catalogue::{Catalogue, Side};
 use crate::compare::{DerivedChange, Held};
 use crate::geometry::derived::{Coordinate, find, grip};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
-use crate::trial::{ControlChange, HoseChange, MeasureChange, Said, SaidAccepted, Trial, USUAL_SPACERS};
+use crate::trial::{ControlChange, HoseChange, MeasureChange, Trial, USUAL_SPACERS};
 
 use super::faults::faults;
 use super::grips::missing;
 use super::pile;
 use super::replaced;
+use super::said::{self, accepted, said_line};
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 use super::turn::at;
 
@@ -36,7 +36,12 @@ pub struct TrialReport {
     pub trial: Trial,
     /// The name under which the result was written.
     pub written: Option<String>,
+    /// Why it was not, where it was to be.
+    pub not_written: Option<&'static str>,
 }
+
+/// Why a pile that was worked out is not written.
+pub const NOBODY_PILES: &str = "Nothing was written: no usual spacers make that pile.";
 
 /// A clearance or slack that changes by less than this, mm, is not worth a line.
 const WORTH_A_LINE: f64 = 0.05;
@@ -49,6 +54,10 @@ impl TrialReport {
     pub fn write(&self, page: &mut Page) {
         page.title(format!("{}, if this were changed ({})", self.setup, self.label));
         faults(page, &self.setup, &self.findings);
+        if let Some(words) = &self.trial.twisted {
+            page.paragraph(2, 4, &[piece(Label::Danger, words.clone())]);
+            page.blank();
+        }
         if let Some(steerer) = &self.trial.steerer {
             pile::over_the_end(page, steerer);
             pile::loose(page, steerer);
@@ -75,9 +84,13 @@ impl TrialReport {
             page.paragraph(2, 4, &[piece(Label::Quiet, note.clone())]);
         }
         page.blank();
-        match &self.written {
-            Some(name) => page.paragraph(2, 4, &[plain(format!("Written as {name}."))]),
-            None => page.paragraph(
+        match (&self.written, self.not_written) {
+            (Some(name), _) => page.paragraph(2, 4, &[plain(format!("Written as {name}."))]),
+            (None, Some(why)) => {
+                let help = self.a_pile_to_write();
+                page.paragraph(2, 4, &[piece(Label::Danger, why), plain(help)]);
+            }
+            (None, None) => page.paragraph(
                 2,
                 4,
                 &[piece(
@@ -87,6 +100,17 @@ impl TrialReport {
             ),
         }
         before_riding(page, &self.trial.opens.cautions);
+    }
+
+    /// How to write one of the piles that come near.
+    fn a_pile_to_write(&self) -> String {
+        let Some(kept) = &self.trial.kept else { return String::new() };
+        let ways: Vec<String> =
+            kept.near.iter().map(|near| format!("{}:={}", kept.by, show::typed(near.height, 3))).collect();
+        format!(
+            " Give one in place of --keep and --by: {}; or the height of spacers of your own.",
+            ways.join(" or ")
+        )
     }
 
     fn kept(&self, page: &mut Page) {
@@ -138,12 +162,14 @@ impl TrialReport {
     }
 
     fn said(&self, page: &mut Page) {
+        said::stands(page, "Stands already", &self.trial.stands);
         if !self.trial.appears.is_empty() {
             page.title("New to say");
             for said in &self.trial.appears {
                 said_line(page, said);
             }
         }
+        said::otherwise(page, &self.trial.otherwise);
         accepted(page, &self.trial.accepted);
         if !self.trial.disappears.is_empty() {
             page.title("No longer to say");
@@ -162,29 +188,6 @@ fn before_riding(page: &mut Page, cautions: &[&str]) {
     page.title("Before riding");
     for caution in cautions {
         page.paragraph(2, 4, &[plain(*caution)]);
-    }
-}
-
-/// One thing that `check` says of the one and not of the other.
-pub fn said_line(page: &mut Page, said: &Said) {
-    let label = match said.severity {
-        Severity::Fault => Label::Danger,
-        Severity::Caution => Label::Care,
-        Severity::Advice => Label::Plain,
-    };
-    let head = format!("{} ({}): ", said.severity.word(), said.code);
-    page.paragraph(2, 4, &[piece(label, head), plain(said.message.clone())]);
-}
-
-/// What is found, too, and was accepted beforehand: it is not gone, and nobody has to act on it.
-pub fn accepted(page: &mut Page, accepted: &[SaidAccepted]) {
-    if accepted.is_empty() {
-        return;
-    }
-    page.title("New, and accepted in the file");
-    for one in accepted {
-        said_line(page, &one.said);
-        page.paragraph(4, 4, &[plain(format!("Accepted because: {}", one.why))]);
     }
 }
 

@@ -3,13 +3,29 @@
 use std::collections::BTreeSet;
 
 use crate::catalogue::table::{BAR_OFFSET, STEM_TWIST};
-use crate::catalogue::{Catalogue, HeldBy, MeasureId, Row, joint};
+use crate::catalogue::{Catalogue, HeldBy, MeasureId, Row};
 use crate::geometry::state::State;
 use crate::metrology::show;
 use crate::setup::model::Setup;
 
 /// What a bike has of that.
 const ROWS: [Row; 2] = [STEM_TWIST, BAR_OFFSET];
+
+/// Why a measure of a bike that is ridden is never but nothing, so that it gives way to nothing else; none for any other.
+pub fn never_gives_way(id: &MeasureId) -> Option<&'static str> {
+    let words = "nobody steers with a twisted stem, and the bar stands square to the wheel";
+    (*id == MeasureId::bike(STEM_TWIST)).then_some(words)
+}
+
+/// That a stem was asked to stand out of square to the wheel by more than a reading of it leaves open.
+pub fn twisted(catalogue: &Catalogue, now: &Setup, asked: &BTreeSet<MeasureId>) -> Option<String> {
+    let id = MeasureId::bike(STEM_TWIST);
+    let twist = now.value(&id).filter(|twist| twist.abs() > catalogue.measure(id.row).tolerance())?;
+    asked.contains(&id).then(|| {
+        let (size, direction) = (show::brief(twist.abs()), catalogue.measure(id.row).direction(twist));
+        format!("Do not ride so: the stem would be turned {size}° {direction}, and the bar not be square to the wheel.")
+    })
+}
 
 /// What stands crooked, with its figure: "stem twist 2° to the left", "bar offset 0.5 mm to the right".
 pub fn crooked(catalogue: &Catalogue, setup: &Setup) -> Vec<String> {
@@ -26,20 +42,19 @@ fn stands(catalogue: &Catalogue, setup: &Setup, row: Row) -> Option<String> {
 
 /// What stands crooked and was not asked about, where a change opens the joint that holds it: whoever has it open sets
 /// it straight.
-pub fn as_it_stands(catalogue: &Catalogue, setup: &Setup, asked: &BTreeSet<MeasureId>) -> Option<String> {
+pub fn as_it_stands(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    asked: &BTreeSet<MeasureId>,
+    opened: &[String],
+) -> Option<String> {
     let is_opened = |row: Row| {
         let HeldBy::Joint(name) = catalogue.measure(row).held_by else { return false };
-        let opens = |id: &MeasureId| {
-            let measure = catalogue.measure(id.row);
-            // Another part opens every joint whose torque its maker limits.
-            let is_between =
-                || joint::find(name).is_some_and(|(_, at)| at.limited_by.contains(&measure.part()));
-            measure.held_by == HeldBy::Joint(name) || (measure.is_of_the_part() && is_between())
-        };
-        !asked.contains(&MeasureId::bike(row)) && asked.iter().any(opens)
+        !asked.contains(&MeasureId::bike(row)) && opened.iter().any(|joint| joint == name)
     };
-    let opened = || ROWS.into_iter().filter(|row| is_opened(*row));
-    let found: Vec<(String, String)> = opened()
+    let found: Vec<(String, String)> = ROWS
+        .into_iter()
+        .filter(|row| is_opened(*row))
         .filter_map(|row| Some((stands(catalogue, setup, row)?, catalogue.path(&MeasureId::bike(row)))))
         .collect();
     if found.is_empty() {

@@ -19,6 +19,7 @@ use crate::setup::model::{Setup, Value};
 use super::Refusal;
 use super::carried::take_along;
 use super::change::change_to;
+use super::crooked;
 use super::steerer::{self, NearPile};
 
 /// Looks over the measure's span.
@@ -47,6 +48,10 @@ impl Wish {
         let id = super::change::measure(catalogue, by)?;
         super::change::is_there(catalogue, setup, &id)?;
         let wish = Wish { keep, place, by: id };
+        if let Some(why) = crooked::never_gives_way(&wish.by) {
+            let message = format!("`{by}` does not give way: {why}.");
+            return Err(Refusal::new(message, wish.others(catalogue, setup)));
+        }
         if !catalogue.measure(wish.by.row).can_give_way() {
             let message = format!("`{by}` does not give way: nobody can set it.");
             return Err(Refusal::new(message, wish.others(catalogue, setup)));
@@ -77,7 +82,9 @@ fn can_give_way(catalogue: &Catalogue, keep: &'static Derived) -> impl Iterator<
         Need::BothSides(_) | Need::Either(..) => None,
     });
     let naturals = keep.naturals().iter().map(|row| MeasureId::bike(*row));
-    needed.chain(naturals).filter(|id| catalogue.measure(id.row).can_give_way())
+    needed
+        .chain(naturals)
+        .filter(|id| catalogue.measure(id.row).can_give_way() && crooked::never_gives_way(id).is_none())
 }
 
 /// A change that one more measure is to make good.

@@ -8,6 +8,7 @@ use crate::catalogue::table::{
 };
 use crate::catalogue::{Catalogue, MeasureId, Side, caution, joint};
 use crate::check::forbidden;
+use crate::check::levers::ROOM_TO_PULL;
 use crate::compare::{Shorter, replaced};
 use crate::metrology::show;
 use crate::setup::model::Setup;
@@ -45,13 +46,17 @@ impl Minded<'_> {
     /// A bite that was read with the lever elsewhere.
     fn bite(&self, side: Side) -> Option<String> {
         let id = MeasureId::of(LEVER_BITE, side);
-        let (was, _) = self.change(&MeasureId::of(LEVER_REACH, side))?;
+        let (was, now) = self.change(&MeasureId::of(LEVER_REACH, side))?;
         let bite = self.now.value(&id).filter(|_| !self.asked.contains(&id))?;
+        let along = bite + now - was;
+        let near = if along < ROOM_TO_PULL { ", all but at the grip: do not ride so" } else { "" };
         Some(format!(
             "The {side} bite of {} mm was read with the lever at {} mm and is left at that; the screw that moves the \
-             lever usually moves the bite along (common practice, no source). Read {} again once it is turned.",
+             lever usually moves the bite along (common practice, no source). Moved as far as the lever it would bite at \
+             {} mm{near}. Read {} again once it is turned.",
             show::brief(bite),
             show::brief(was),
+            show::brief(along.max(0.0)),
             self.catalogue.path(&id),
         ))
     }

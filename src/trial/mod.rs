@@ -12,6 +12,7 @@ mod mind;
 mod number;
 mod opened;
 mod refusal;
+mod said;
 mod steerer;
 mod turned;
 
@@ -25,22 +26,20 @@ pub use crooked::crooked;
 pub use keep::Wish;
 pub use opened::Opens;
 pub use refusal::Refusal;
+pub use said::{Said, SaidAccepted, SaidOfBoth, SaidStill, a_fault_stands, said};
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
 use mind::Minded;
 
-use crate::catalogue::code::{self, Severity};
+use crate::catalogue::code;
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Catalogue, MeasureId};
-use crate::check;
 use crate::compare::{DerivedChange, Held, Replaced, Shorter, compare, replaced};
 use crate::geometry::grips::Missing;
 use crate::geometry::state::State;
 use crate::metrology::{NEGLIGIBLE, show};
-use crate::setup::finding::{Acknowledged, Finding};
 use crate::setup::model::{Setup, Value};
-use crate::setup::read::Read;
 
 /// How far a bar is rolled either way from its maker's line, degrees: common practice, no source.
 pub const ROLL: f64 = 10.0;
@@ -63,44 +62,6 @@ pub struct MeasureChange {
     pub unit: &'static str,
     /// The change in a word: "longer".
     pub direction: Option<&'static str>,
-}
-
-/// Something `check` says of one of the two and not of the other.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct Said {
-    /// Its code.
-    pub code: &'static str,
-    /// How bad.
-    pub severity: Severity,
-    /// What.
-    pub message: String,
-    /// What to do.
-    pub help: String,
-    /// Of which measure.
-    pub measure: Option<String>,
-}
-
-/// Something `check` would find of the changed setup and not of this one, and that the file accepts.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct SaidAccepted {
-    /// What.
-    #[serde(flatten)]
-    pub said: Said,
-    /// Why it is accepted.
-    pub why: String,
-}
-
-/// What `check` says of two setups, compared.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct SaidOfBoth {
-    /// What it says of the later alone.
-    pub appears: Vec<Said>,
-    /// What it finds in the later and the file accepts, and did not have to accept in the earlier.
-    pub accepted: Vec<SaidAccepted>,
-    /// What it says of the earlier alone.
-    pub disappears: Vec<Said>,
 }
 
 /// What was asked to stay, and what gave way.
@@ -127,6 +88,8 @@ pub struct Trial {
     pub changes: Vec<MeasureChange>,
     /// What was solved for.
     pub kept: Option<Kept>,
+    /// That a stem was asked to stand out of square to the wheel.
+    pub twisted: Option<String>,
     /// What becomes of the pile on the steerer, if it does not stay as high as it is.
     pub steerer: Option<SteererChange>,
     /// The parts that are not those on the bike now.
@@ -139,6 +102,10 @@ pub struct Trial {
     pub missing: Vec<Missing>,
     /// What `check` would say that it does not say now.
     pub appears: Vec<Said>,
+    /// What keeps anybody from riding and stands already.
+    pub stands: Vec<SaidStill>,
+    /// What else it would say in other words than now.
+    pub otherwise: Vec<SaidStill>,
     /// What it would find, too, and the file accepts.
     pub accepted: Vec<SaidAccepted>,
     /// What it would no longer say.
@@ -160,12 +127,19 @@ pub struct Trial {
 }
 
 impl Trial {
-    /// Whether it brings something unsafe: a stem over the steerer's end, a loose headset, a fault, a contact or a hose that goes tight.
+    /// Whether the spacers were to give way, and no usual ones make the height that was worked out.
+    pub fn is_piled_by_nobody(&self) -> bool {
+        self.kept.as_ref().is_some_and(|kept| !kept.near.is_empty())
+    }
+
+    /// Whether it brings something unsafe: a twisted stem, one over the steerer's end, a loose headset, a fault, a contact or a hose
+    /// that goes tight, or what else nobody is to ride with; or leaves one that stands already.
     pub fn is_worse(&self) -> bool {
-        if self.steerer.as_ref().is_some_and(SteererChange::is_unsafe) {
+        if self.twisted.is_some() || self.steerer.as_ref().is_some_and(SteererChange::is_unsafe) {
             return true;
         }
-        self.appears.iter().any(|said| said.severity == Severity::Fault)
+        !self.stands.is_empty()
+            || self.appears.iter().any(Said::is_to_act_on)
             || self.controls.iter().any(ControlChange::is_worse)
             || self.hoses.iter().any(HoseChange::is_worse)
     }
@@ -199,7 +173,6 @@ pub fn try_changes(
     let mut notes: Vec<String> =
         asked.iter().filter_map(|one| change::step_in_words(catalogue, setup, one)).collect();
     notes.extend(kept.as_ref().and_then(|kept| too_far(setup, wish?, kept)));
-    notes.extend(crooked::as_it_stands(catalogue, &changed, &ids));
     notes.extend(Minded { catalogue, was: setup, now: &changed, asked: &ids }.notes());
     if carried::take_along(catalogue, setup, &mut changed, &ids).is_none() {
         notes.push(lacking::left_where_they_are(catalogue, setup, &changed));
@@ -261,7 +234,8 @@ fn follow(
     };
     let differing: Vec<MeasureId> = changed.readings.keys().filter(differs).cloned().collect();
     let change = |id: &MeasureId| measure_change(&from, &to, id);
-    let SaidOfBoth { mut appears, accepted, disappears } = said(catalogue, setup, &changed);
+    let SaidOfBoth { mut appears, stands, mut otherwise, accepted, disappears } =
+        said(catalogue, setup, &changed);
     let (controls, hoses) = turned::turned(&from, &to);
     let replaced = replaced(catalogue, setup, &changed, Shorter::Sawn);
     // A line on a part that is gone is no line any more, and written as none.
@@ -269,26 +243,32 @@ fn follow(
     let gone: BTreeSet<String> = gone.collect();
     let is_gone = |said: &Said| said.measure.as_ref().is_some_and(|measure| gone.contains(measure));
     appears.retain(|said| said.code != code::STALE_MARK.name || !is_gone(said));
+    otherwise.retain(|still| still.said.code != code::STALE_MARK.name || !is_gone(&still.said));
     let is_otherwise = |id: &&MeasureId| match (from.value(id), to.value(id)) {
         (Some(was), Some(now)) => (now - was).abs() > NEGLIGIBLE,
         _ => setup.value(id) != changed.value(id) || setup.choice(id) != changed.choice(id),
     };
-    let otherwise: BTreeSet<&MeasureId> = asked.iter().filter(is_otherwise).collect();
+    let to_change: BTreeSet<&MeasureId> = asked.iter().filter(is_otherwise).collect();
+    let opens = opened::opens(catalogue, &changed, &to_change, replaced.as_ref());
+    let crooked = crooked::as_it_stands(catalogue, &changed, asked, &opens.joints);
     Trial {
         changes: asked.iter().map(change).collect(),
         kept,
+        twisted: crooked::twisted(catalogue, &changed, asked),
         steerer: steerer::steerer(&from, &to),
         missing: lacking::missing(&to, asked),
-        opens: opened::opens(catalogue, &changed, &otherwise, replaced.as_ref()),
+        opens,
         replaced,
         carried: differing.iter().filter(|id| !asked.contains(id)).map(change).collect(),
         derived: compare(from, to).derived,
         appears,
+        stands,
+        otherwise,
         accepted,
         disappears,
         controls,
         hoses,
-        notes,
+        notes: crooked.into_iter().chain(notes).collect(),
         differing,
         setup: changed,
     }
@@ -311,62 +291,5 @@ fn measure_change(from: &State, to: &State, id: &MeasureId) -> MeasureChange {
         delta,
         unit: measure.unit().word(),
         direction: delta.filter(|delta| *delta != 0.0).map(|delta| measure.direction(delta)),
-    }
-}
-
-/// What `check` says of the later setup and of the earlier, compared: the dangerous first. What the file accepts is
-/// not gone.
-pub fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> SaidOfBoth {
-    let found = |setup: &Setup| {
-        let read = Read { setup: Some(setup.clone()), findings: Vec::new() };
-        check::check_with_accepted(catalogue, &read, None, None)
-    };
-    let ((before, accepted_before), (after, accepted_after)) = (found(was), found(now));
-    let is_among = |finding: &Finding, those: &[Finding]| those.iter().any(|other| is_same(finding, other));
-    let accepted = |accepted: &[Acknowledged]| -> Vec<Finding> {
-        accepted.iter().map(|accepted| accepted.finding.clone()).collect()
-    };
-    let (was_accepted, is_accepted) = (accepted(&accepted_before), accepted(&accepted_after));
-    let sorted = |mut said: Vec<Said>| {
-        said.sort_by_key(|said| said.severity);
-        said
-    };
-    let is_there = |finding: &Finding, those: &[Finding]| those.iter().any(|other| is_alike(finding, other));
-    let appears = after.iter().filter(|finding| !is_among(finding, &before));
-    // That there was nothing to accept is no news where now there is.
-    let said_before = before
-        .iter()
-        .filter(|finding| finding.code.name != code::ACCEPT_UNUSED.name && !is_among(finding, &after));
-    let found_before = was_accepted.iter().filter(|finding| !is_there(finding, &after));
-    let disappears = said_before.chain(found_before).filter(|finding| !is_there(finding, &is_accepted));
-    let newly = accepted_after.iter().filter(|one| !is_among(&one.finding, &was_accepted));
-    let mut newly: Vec<SaidAccepted> =
-        newly.map(|one| SaidAccepted { said: Said::from(&one.finding), why: one.why.clone() }).collect();
-    newly.sort_by_key(|accepted| accepted.said.severity);
-    SaidOfBoth {
-        appears: sorted(appears.map(Said::from).collect()),
-        accepted: newly,
-        disappears: sorted(disappears.map(Said::from).collect()),
-    }
-}
-
-/// Whether both tell of the same thing, be it milder or worse.
-fn is_alike(one: &Finding, other: &Finding) -> bool {
-    one.code == other.code && one.measure == other.measure
-}
-
-fn is_same(one: &Finding, other: &Finding) -> bool {
-    is_alike(one, other) && one.severity == other.severity
-}
-
-impl From<&Finding> for Said {
-    fn from(finding: &Finding) -> Said {
-        Said {
-            code: finding.code.name,
-            severity: finding.severity,
-            message: finding.message.clone(),
-            help: finding.help.clone(),
-            measure: finding.measure.clone(),
-        }
     }
 }

@@ -80,13 +80,17 @@ fn a_pile_is_said_to_need_room_for_its_top_cap() {
 fn a_front_brake_on_the_other_hand_comes_before_all() {
     let folder = ledger();
     let alder = written(folder.path(), "alder/trail");
-    let other = alder.replace("stature 1780; front-brake right", "stature 1650; front-brake left");
+    // The rear brake's hose leaves the other lever.
+    let other = alder
+        .replace("stature 1780; front-brake right", "stature 1650; front-brake left")
+        .replace("leaves side=left", "leaves side=right");
     assert_ne!(other, alder);
     setup(folder.path(), "alder/trail", &other);
     let asked = ["carry", "rowan/race", "--onto", "alder/trail"];
     let (_, said) = run(folder.path(), 120, &asked);
     let said = flowing(&said);
-    let words = "The front brake is on the other hand on this bike: the left on alder/trail, the right on rowan/race. \
+    let words = "The front brake is on the other hand on this bike: the left on alder/trail (its hose `rear brake` \
+                 leaves the right lever), the right on rowan/race (its hose `rear brake` leaves the left lever). \
                  Local law decides; tell the rider before anybody rides.";
     let first = said.find(words).unwrap_or_else(|| panic!("{said}"));
     assert!(first < said.find("the nearest of").expect("the best"), "{said}");
@@ -98,6 +102,102 @@ fn a_front_brake_on_the_other_hand_comes_before_all() {
     let found = json(folder.path(), &asked);
     assert!(found["front-brake"].is_null(), "{found}");
     assert!(!found["notes"].to_string().contains("mm tall"), "{found}");
+}
+
+/// The rider's word is the same on both files, and the hoses of the other bike know better: its front brake's leaves
+/// the left lever, its rear brake's the right.
+#[test]
+fn the_hoses_tell_which_hand_has_the_front_brake() {
+    let folder = ledger();
+    let front = "    hose \"front brake\" { leaves side=right from-tip=215 ahead=30 up=-5 }\n    guard";
+    let race = ROWAN.replace("    guard", front);
+    setup(folder.path(), "rowan/race", &race);
+    let alder = written(folder.path(), "alder/trail").replace("    guard", front);
+    let swapped = alder
+        .replace("leaves side=right", "leaves side=other")
+        .replace("leaves side=left", "leaves side=right")
+        .replace("leaves side=other", "leaves side=left");
+    setup(folder.path(), "alder/trail", &swapped);
+    let asked = ["carry", "rowan/race", "--onto", "alder/trail"];
+    let (_, said) = run(folder.path(), 80, &asked);
+    let said = flowing(&said);
+    let words = "The front brake is on the other hand on this bike: the left on alder/trail (its hose `front brake` \
+                 leaves the left lever), the right on rowan/race (its hose `front brake` leaves the right lever).";
+    let first = said.find(words).unwrap_or_else(|| panic!("{said}"));
+    let best = said.find("the nearest of").expect("the best");
+    // What `check` says of the other bike anyhow comes first, too: of each of the two hoses.
+    let caution = "alder/trail: The hose `front brake` leaves the left lever, but the rider's front brake is on the right";
+    let caution = said.find(caution).unwrap_or_else(|| panic!("{said}"));
+    assert!(first < best && caution < best, "{said}");
+    let found = json(folder.path(), &asked);
+    assert_eq!(found["front-brake-cautions"].as_array().map(Vec::len), Some(2), "{found}");
+    // A word that is as the hoses are leaves no caution; the hands are still not the same.
+    setup(folder.path(), "alder/trail", &swapped.replace("front-brake right", "front-brake left"));
+    let found = json(folder.path(), &asked);
+    assert_eq!(found["front-brake-cautions"], serde_json::json!([]), "{found}");
+    assert!(found["front-brake"].is_string(), "{found}");
+    // Two words, but hoses alike: the same hand.
+    setup(folder.path(), "alder/trail", &alder.replace("front-brake right", "front-brake left"));
+    let found = json(folder.path(), &asked);
+    assert!(found["front-brake"].is_null(), "{found}");
+    assert_eq!(found["front-brake-cautions"].as_array().map(Vec::len), Some(2), "{found}");
+    // Hoses whose names tell nothing leave it to the words.
+    let nameless = |text: &str| text.replace("front brake\"", "black\"").replace("rear brake\"", "grey\"");
+    setup(folder.path(), "rowan/race", &nameless(&race));
+    setup(folder.path(), "alder/trail", &nameless(&alder.replace("front-brake right", "front-brake left")));
+    let found = json(folder.path(), &asked);
+    let words = found["front-brake"].as_str().expect("the words");
+    assert!(words.contains("the left on alder/trail, the right on rowan/race."), "{words}");
+}
+
+const BARE: &str = "setup \"alder/bare\" format=1 {
+    measured \"2026-05-02\"
+    floor 2.0
+    frame { reach 452; stack 618; head-angle 64.5 }
+    headset { cover 9 }
+    MORE
+}
+";
+
+/// A frame on which nothing is recorded yet: its controls go where they are on the first bike. Its front wheel stands
+/// 2° higher, so that a lever 32° below the level reads 30° by its own gauge.
+#[test]
+fn a_bare_frame_is_written_with_the_controls_as_carried() {
+    let folder = ledger();
+    own_box(folder.path(), "");
+    let race = ROWAN.replace("shifter { mount own; from-tip 191;", "shifter { mount shared slot=outer;");
+    assert_ne!(race, ROWAN);
+    setup(folder.path(), "rowan/race", &race);
+    setup(folder.path(), "alder/bare", &BARE.replace("MORE", ""));
+    let asked = ["carry", "rowan/race", "--onto", "alder/bare", "--parts", "own.kdl"];
+    let (_, said) = run(folder.path(), 80, &asked);
+    let said = flowing(&said);
+    assert!(said.contains("32° tip down left brake lever angle not recorded there"), "{said}");
+    assert!(said.contains("--write writes it as carried, a figure and no reading."), "{said}");
+    let found = json(folder.path(), &[&asked[..], &["--write", "alder/new"]].concat());
+    let controls = found["controls"].as_array().expect("a list");
+    let of = |measure: &str| controls.iter().find(|one| one["measure"] == measure).expect("it is there");
+    assert_eq!(of("right.brake-lever.from-tip")["onto"], "added");
+    let text = written(folder.path(), "alder/new");
+    for line in [
+        "left { grip { hand 62 }; brake-lever { from-tip 168; angle 30 } }",
+        "shifter { mount shared slot=outer; angle 39 }",
+        "Carried figures, no readings: left.brake-lever.from-tip, left.brake-lever.angle,",
+    ] {
+        assert!(text.contains(line), "{line}: {text}");
+    }
+    let checked = json(folder.path(), &["check", "alder/new"]);
+    assert_eq!(checked["counts"]["fault"], 0, "{checked}");
+    // A file that tells of one control tells of all but the levers, which every bike has.
+    let some = "left { dropper-remote { mount own; from-tip 200; angle 20 } }";
+    setup(folder.path(), "alder/bare", &BARE.replace("MORE", some));
+    let found = json(folder.path(), &[&asked[..], &["--write", "alder/other"]].concat());
+    let controls = found["controls"].as_array().expect("a list");
+    let of = |measure: &str| controls.iter().find(|one| one["measure"] == measure).expect("it is there");
+    assert_eq!(of("left.brake-lever.angle")["onto"], "added");
+    assert_eq!(of("right.shifter.angle")["onto"], "not-there");
+    let text = written(folder.path(), "alder/other");
+    assert!(text.contains("brake-lever { from-tip 168; angle 30 }") && !text.contains("shifter {"), "{text}");
 }
 
 fn marked() -> String {
@@ -178,4 +278,60 @@ fn a_rule_of_thumb_is_told_as_one() {
     let (_, said) = run(folder.path(), 120, &["try", "rowan/race", "bar.width=660"]);
     let words = "about 120 mm less than goes with a stature of 1780 mm (common practice, no source)";
     assert!(flowing(&said).contains(words), "{said}");
+}
+
+/// The box holds a stem and spacers and no bar: of the bike's own the bar alone is counted.
+#[test]
+fn what_the_box_leaves_out_of_count_is_told() {
+    let folder = ledger();
+    let text = "parts \"few\" format=1 {
+        steerer left=60
+        stem \"short\" length=40 angle=6 clamp-height=40
+        spacer 10 count=2
+    }";
+    fs::write(folder.path().join("few.kdl"), text).expect("written");
+    let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "few.kdl"];
+    let (_, said) = run(folder.path(), 80, &asked);
+    let said = flowing(&said);
+    let words = "only what is in the box was counted, and not the stem and spacers on alder/trail.";
+    assert!(said.contains(words), "{said}");
+    // The bike's own stem, by its figures: 50 mm, level, 40 mm high. It takes the alder's own bar, 800 mm.
+    own_box(folder.path(), "");
+    let notes = json(folder.path(), &["carry", "rowan/race", "--onto", "alder/trail", "--parts", "own.kdl"]);
+    assert!(notes["notes"].to_string().contains("and not the bar and spacers on alder/trail."), "{notes}");
+    let notes = json(folder.path(), &["carry", "rowan/race", "--onto", "alder/trail"]);
+    assert!(!notes["notes"].to_string().contains("was counted"), "{notes}");
+}
+
+/// Reach 62 mm on the one, 70 on the other, which bites at 40.
+#[test]
+fn a_lever_whose_blade_stands_elsewhere_is_told_with_both_figures() {
+    let folder = ledger();
+    let asked = ["carry", "rowan/race", "--onto", "alder/trail"];
+    let (_, said) = run(folder.path(), 80, &asked);
+    assert!(!said.contains("is not carried"), "{said}");
+    let alder = written(folder.path(), "alder/trail");
+    setup(folder.path(), "alder/trail", &alder.replacen("reach 62; bite 34;", "reach 70; bite 40;", 1));
+    let (_, said) = run(folder.path(), 80, &asked);
+    let said = flowing(&said);
+    let words = "Lever reach is not carried: left 62 mm (bites at 34 mm) on rowan/race, 70 mm (bites at 40 mm) on \
+                 alder/trail. The screw";
+    assert!(said.contains(words), "{said}");
+}
+
+/// 62 mm becomes 36: 26 mm nearer, and the bite of 34 comes to 8 if it goes along as far.
+#[test]
+fn a_bite_that_may_go_along_is_told_by_how_much() {
+    let folder = ledger();
+    let (_, said) = run(folder.path(), 80, &["try", "rowan/race", "left.brake-lever.reach=36"]);
+    let said = flowing(&said);
+    assert!(
+        said.contains(
+            "Moved as far as the lever it would bite at 8 mm, all but at the grip: do not ride so."
+        ),
+        "{said}"
+    );
+    let (_, said) = run(folder.path(), 80, &["try", "rowan/race", "left.brake-lever.reach=60"]);
+    let said = flowing(&said);
+    assert!(said.contains("Moved as far as the lever it would bite at 32 mm."), "{said}");
 }

@@ -36,6 +36,7 @@ mod record_unridable;
 mod replaced_parts;
 mod restore;
 mod rider;
+mod stands;
 mod statuses;
 mod surroundings;
 mod tells_nothing;

@@ -194,11 +194,11 @@ fn what_is_tried_is_what_is_written_to_the_last_digit() {
     let folder = ledger();
     let text = ROWAN
         .replace("length 50;", "length (in)1.75;")
-        .replace("spacers-below 15;", "spacers-below (cm)1.5;")
+        .replace("clamp-height 40;", "clamp-height (cm)4.0;")
         .replace("roll -1.5;", "roll -1.5 -1.0 -1.5;");
     fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
     let asked = ["try", "rowan/race", "stem.length=40", "bar.roll=-5", "--keep", "grip-stack", "--by"];
-    let asked = [&asked[..], &["steerer.spacers-below", "--write", "rowan/tried"]].concat();
+    let asked = [&asked[..], &["stem.clamp-height", "--write", "rowan/tried"]].concat();
     let tried = json(folder.path(), &asked);
     let written = fs::read_to_string(folder.path().join("setups/rowan/tried.kdl")).expect("written");
     // As typed, in the unit that it was typed in; the mean of the rolls, −1.333…, less 5.
@@ -211,8 +211,8 @@ fn what_is_tried_is_what_is_written_to_the_last_digit() {
     for name in ["grip-stack", "grip-reach", "hand-span"] {
         assert_eq!(now(&again, name).to_bits(), now(&tried, name).to_bits(), "{name}");
     }
-    let pile = tried["kept"]["value"].as_f64().expect("a number");
-    assert!(written.contains(&format!("spacers-below (cm){}", pile / 10.0)), "{pile}: {written}");
+    let height = tried["kept"]["value"].as_f64().expect("a number");
+    assert!(written.contains(&format!("clamp-height (cm){};", height / 10.0)), "{height}: {written}");
 }
 
 #[test]

@@ -137,13 +137,11 @@ fn a_try_that_tightens_a_hose_is_to_be_acted_on() {
 #[test]
 fn a_kept_value_comes_back_from_the_written_file() {
     let folder = ledger();
-    let asked =
-        ["stem.length=40", "--keep", "grip-stack", "--by", "steerer.spacers-below", "--write", "rowan/tried"];
+    let asked = ["stem.length=40", "--keep", "grip-stack", "--by", "stem.angle", "--write", "rowan/tried"];
     let (status, _) = run(folder.path(), 80, &[&["try", "rowan/race"][..], &asked].concat());
     assert_eq!(status, 0);
-    // The same stack again, so the file as written needs no other spacers to keep it.
-    let again =
-        json(folder.path(), &["try", "rowan/tried", "--keep", "grip-stack", "--by", "steerer.spacers-below"]);
+    // The same stack again, so the file as written needs no other angle to keep it.
+    let again = json(folder.path(), &["try", "rowan/tried", "--keep", "grip-stack", "--by", "stem.angle"]);
     let stack = |found: &Value, when: &str| {
         let rows = found["derived"].as_array().expect("rows");
         let row = rows.iter().find(|row| row["name"] == "grip-stack").expect("the row");

@@ -79,3 +79,41 @@ fn what_is_written_tells_of_stale_comments_and_spacers_that_are_not_there() {
     let written = std::fs::read_to_string(folder.path().join("setups/alder/cut.kdl")).expect(&said);
     assert!(written.contains("what stood there before: bar.width."), "{written}");
 }
+
+/// A reading of the twist is good to half a degree: 0.4° may be nothing, 3° is a twisted stem.
+#[test]
+fn nobody_steers_with_a_twisted_stem() {
+    let folder = ledger();
+    let keep = |by: &'static str| {
+        ["try", "rowan/race", "stem.length=40", "--keep", "grip-reach", "--by", by].map(str::to_owned)
+    };
+    let page = |asked: &[String]| {
+        let asked: Vec<&str> = asked.iter().map(String::as_str).collect();
+        let (status, said) = run(folder.path(), 80, &asked);
+        (status, flowing(&said))
+    };
+    let (status, said) = page(&keep("stem.twist"));
+    assert_eq!(status, 2, "{said}");
+    assert!(said.contains("`stem.twist` does not give way: nobody steers with a twisted stem"), "{said}");
+    assert!(
+        said.contains("For grip-reach these can: stem.length") && said.matches("stem.twist").count() == 1
+    );
+    // Nor is it named where another is refused.
+    let (status, said) = page(&keep("saddle.height"));
+    assert!(status == 2 && !said.contains("stem.twist"), "{said}");
+    let asked = ["try", "rowan/race", "stem.twist=3", "--write", "rowan/twisted"].map(str::to_owned);
+    let (status, said) = page(&asked);
+    assert_eq!(status, 1, "{said}");
+    let danger =
+        "Do not ride so: the stem would be turned 3° to the left, and the bar not be square to the wheel.";
+    assert!(said.find(danger).expect("the danger") < said.find(" → ").expect("the change"), "{said}");
+    let found = json(folder.path(), &["try", "rowan/race", "stem.twist:=-3"]);
+    assert!(found["twisted"].as_str().is_some_and(|words| words.contains("3° to the right")), "{found}");
+    // The written file says so as well, though 3° alone are no caution of `check`.
+    let (_, said) = run(folder.path(), 120, &["check", "rowan/twisted"]);
+    assert!(flowing(&said).contains("stem: the stem is turned out of square to the wheel"), "{said}");
+    for change in ["stem.twist=0.4", "stem.twist=0", "stem.length=40"] {
+        let found = json(folder.path(), &["try", "rowan/race", change]);
+        assert!(found["twisted"].is_null(), "{change}: {found}");
+    }
+}

@@ -127,3 +127,57 @@ fn a_tried_pile_that_cannot_be_ridden_says_so_in_its_file() {
         run(folder.path(), 120, &["try", "rowan/race", "stem.length=45", "--write", "rowan/sound"]);
     assert!(!written(folder.path(), "rowan/sound").expect(&said).contains("do not ride"), "{said}");
 }
+
+/// 10 mm less stem ask for 4.77 mm more than the 15 below it: 10·cos(64.5°)/sin(64.5°). Usual spacers make 19 and 20.
+#[test]
+fn a_pile_that_no_spacers_make_is_not_written() {
+    let folder = ledger();
+    let asked = ["try", "rowan/race", "stem.length=40", "--keep", "grip-stack", "--by"];
+    let spacers = [&asked[..], &["steerer.spacers-below"]].concat();
+    assert_eq!(run(folder.path(), 80, &spacers).0, 0);
+    let (status, said) = run(folder.path(), 80, &[&spacers[..], &["--write", "rowan/pile"]].concat());
+    let said = flowing(&said);
+    assert_eq!(status, 1, "{said}");
+    assert!(said.contains("19.77 mm steerer.spacers-below keeps"), "{said}");
+    let words = "Nothing was written: no usual spacers make that pile. Give one in place of --keep and --by: \
+                 steerer.spacers-below:=19 or steerer.spacers-below:=20;";
+    assert!(said.contains(words), "{said}");
+    assert_eq!(written(folder.path(), "rowan/pile"), None);
+    let found = json(folder.path(), &[&spacers[..], &["--write", "rowan/pile"]].concat());
+    assert!(found["written"].is_null() && found["not-written"].is_string(), "{found}");
+    // As it says: one of the piles, asked for by its height.
+    let near = ["try", "rowan/race", "stem.length=40", "steerer.spacers-below:=20", "--write", "rowan/pile"];
+    assert_eq!(run(folder.path(), 80, &near).0, 0);
+    assert!(written(folder.path(), "rowan/pile").expect("written").contains("spacers-below 20;"));
+    // What is no pile is written as it was worked out.
+    let angle = [&asked[..], &["stem.angle", "--write", "rowan/angle"]].concat();
+    let found = json(folder.path(), &angle);
+    assert!(found["not-written"].is_null() && found["written"] == "rowan/angle", "{found}");
+}
+
+/// Headset cover to top cap are 60.6 mm; the clamp takes 40 and the spacers 20: 0.6 lack, or 1 where they are 61.
+#[test]
+fn a_pile_that_lacks_less_than_a_millimetre_is_not_loose() {
+    let folder = ledger();
+    let parts = |left: &str| {
+        format!(
+            "parts \"lack\" format=1 {{
+                steerer left={left}
+                stem \"tall\" length=60 angle=0 clamp-height=40
+                spacer 10 count=2
+            }}"
+        )
+    };
+    let (status, said) = carry(folder.path(), &parts("60.6"), &["--write", "alder/near"]);
+    assert_eq!(status, 0, "{said}");
+    assert!(
+        said.contains("and 0.6 mm of them are not there: the top cap clears the steerer's end by that"),
+        "{said}"
+    );
+    assert!(!said.contains("Do not ride so") && !said.contains("Do not build it so"), "{said}");
+    assert!(!written(folder.path(), "alder/near").expect("written").contains("do not ride"));
+    let (status, said) = carry(folder.path(), &parts("61"), &["--write", "alder/loose"]);
+    assert_eq!(status, 1, "{said}");
+    assert!(said.contains("and 1 mm of them are not there: without them"), "{said}");
+    assert_eq!(written(folder.path(), "alder/loose"), None);
+}

@@ -56,16 +56,26 @@ proptest! {
     }
 }
 
-/// 1600 spacers, no two alike, make every height there is: 80 mm in thousandths and nothing at all. They were once
-/// gone through pile by pile, for minutes.
+/// The piles of these, and the least time of three that it takes: a busy machine only ever adds to it.
+fn timed(spacers: &[f64]) -> (usize, Duration) {
+    let once = |_| {
+        let begun = Instant::now();
+        let found = piles(spacers);
+        (found.len(), begun.elapsed())
+    };
+    (0..3).map(once).min_by_key(|(_, taken)| *taken).expect("three times")
+}
+
+/// Unlike spacers soon make every height there is: 80 mm in thousandths and nothing at all. Each more is one more walk
+/// through those: four times as many take some four or five times as long, where to lay them on one another pair by
+/// pair would take sixteen. They were once gone through pile by pile, for minutes.
 #[test]
 fn a_great_many_unlike_spacers_take_no_time() {
-    let spacers: Vec<f64> = (0..1600_u32).map(|count| f64::from(50 + 7 * count) / 1000.0).collect();
-    let begun = Instant::now();
-    let found = piles(&spacers);
-    assert!(begun.elapsed() < Duration::from_secs(20), "{:?}", begun.elapsed());
+    let unlike = |many: u32| (0..many).map(|count| f64::from(50 + 7 * count) / 1000.0).collect::<Vec<f64>>();
+    let ((_, few), (found, many)) = (timed(&unlike(100)), timed(&unlike(400)));
     // 0.05 mm is the least; from some way up every thousandth is made.
-    assert!(found.len() > 70_000 && found.len() <= 80_001, "{}", found.len());
+    assert!(found > 70_000 && found <= 80_001, "{found}");
+    assert!(many < few * 12, "{many:?} for 400 spacers, {few:?} for 100");
 }
 
 #[test]

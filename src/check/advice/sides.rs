@@ -1,8 +1,6 @@
 //! Left against right: which hand stops the front wheel, and whether the two sides match.
 
-use crate::catalogue::table::{
-    GRIP_HAND, HOSE_LEAVES_SIDE, LEVER_ANGLE, LEVER_FROM_TIP, LEVER_REACH, RIDER_FRONT_BRAKE,
-};
+use crate::catalogue::table::{GRIP_HAND, HOSE_LEAVES_SIDE, LEVER_ANGLE, LEVER_FROM_TIP, LEVER_REACH};
 use crate::catalogue::{Catalogue, MeasureId, Row, Side, Subject, code};
 use crate::metrology::show;
 use crate::metrology::verdict::{Verdict, judge};
@@ -10,40 +8,26 @@ use crate::setup::finding::Finding;
 use crate::setup::model::Setup;
 
 use crate::check::Context;
+use crate::check::front_brake::{self, Wheel};
 
 use super::about;
 
 /// A brake hose, by its name, that leaves the lever which the rider's word gives to the other brake.
 pub fn front_brake_hand(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
-    let front = setup.choice(&MeasureId::bike(RIDER_FRONT_BRAKE)).and_then(Side::parse);
-    let Some(front) = front else { return Vec::new() };
+    let Some(front) = front_brake::said(setup) else { return Vec::new() };
     let contrary = |name: &str| {
-        let id = MeasureId { row: HOSE_LEAVES_SIDE, subject: Subject::named(name) };
-        let side = Side::parse(setup.choice(&id)?)?;
-        let wheel = braked_wheel(name)?;
-        ((wheel == "front") != (side == front)).then(|| {
+        let (wheel, side) = front_brake::braked(setup, name)?;
+        ((wheel == Wheel::Front) != (side == front)).then(|| {
             let message = format!(
                 "The hose `{name}` leaves the {side} lever, but the rider's front brake is on the {front}: the \
                  hand that expects the other brake pulls this one."
             );
+            let id = MeasureId { row: HOSE_LEAVES_SIDE, subject: Subject::named(name) };
             about(catalogue, setup, &code::FRONT_BRAKE_HAND, &id, message)
         })
     };
     setup.hoses().filter_map(contrary).collect()
-}
-
-/// The wheel that a hose brakes, by its name; none for any other hose.
-fn braked_wheel(name: &str) -> Option<&'static str> {
-    let words: Vec<String> =
-        name.split(|letter: char| !letter.is_alphanumeric()).map(str::to_lowercase).collect();
-    let has = |word: &str| words.iter().any(|found| found == word);
-    let wheel = match (has("front"), has("rear") || has("back")) {
-        (true, false) => "front",
-        (false, true) => "rear",
-        _ => return None,
-    };
-    has("brake").then_some(wheel)
 }
 
 /// The measures that a rider usually sets alike on both sides.

@@ -1,0 +1,122 @@
+//! One assembly in words: what it is made of, what it is off by, and what stands above its stem.
+
+use crate::carry::{self, Assembly, SHOWN};
+use crate::catalogue::table::{BAR_ROLL, STEM_ANGLE};
+use crate::catalogue::{Catalogue, Row};
+use crate::metrology::{NEGLIGIBLE, show};
+
+use super::super::pile as pile_words;
+
+/// A distance, as it is shown.
+pub(super) fn millimetres(value: f64) -> String {
+    format!("{} mm", show::plain(value, 1))
+}
+
+/// A distance with how well it is known.
+pub(super) fn known_to(assembly: &Assembly) -> String {
+    let known = assembly.uncertainty.filter(|uncertainty| *uncertainty > NEGLIGIBLE);
+    let Some(uncertainty) = known else { return millimetres(assembly.distance) };
+    let (distance, expanded) = show::with_uncertainty(assembly.distance, uncertainty, 1);
+    format!("{distance} ± {expanded} mm")
+}
+
+pub(super) fn trimmed(value: f64) -> String {
+    let text = show::plain(value, 1);
+    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+}
+
+/// What has to stand above the stem, and what of it nobody has; none if nothing has to.
+pub(super) fn above(assembly: &Assembly) -> Option<String> {
+    let above = trimmed(assembly.spacers_above.filter(|above| *above >= SHOWN)?);
+    let Some(lacking) = assembly.spacers_lacking.filter(|lacking| *lacking >= SHOWN) else {
+        return Some(format!("{above} mm of spacers go above the stem."));
+    };
+    let lacking = trimmed(lacking);
+    if !assembly.is_loose() {
+        return Some(format!(
+            "{above} mm of spacers go above the stem, and {lacking} mm of them are not there: the top cap clears the \
+             steerer's end by that much less (less than 1 mm is not yet loose: common practice, no source)."
+        ));
+    }
+    Some(format!(
+        "{above} mm of spacers have to go above the stem, and {lacking} mm of them are not there: {}. Do not ride so.",
+        pile_words::WITHOUT
+    ))
+}
+
+/// Why a bike so assembled is not to be ridden, for the file that is written of it.
+pub fn forbids(assembly: &Assembly) -> Option<String> {
+    let lacking = assembly.spacers_lacking.filter(|_| assembly.is_loose())?;
+    let lacking = show::brief(lacking);
+    Some(format!("of the spacers above the stem {lacking} mm are not there: {}", pile_words::WITHOUT))
+}
+
+/// The spacers of a pile: "2 × 5 + 2.5".
+fn pile(spacers: &[f64]) -> String {
+    let alike = spacers.chunk_by(|one, next| (one - next).abs() < NEGLIGIBLE);
+    let words: Vec<String> = alike
+        .filter_map(|alike| {
+            let height = show::brief(*alike.first()?);
+            Some(if alike.len() > 1 { format!("{} × {height}", alike.len()) } else { height })
+        })
+        .collect();
+    words.join(" + ")
+}
+
+/// A part by its name, or as the other bike's own.
+pub(super) fn named(part: &str, name: &str) -> String {
+    if name == carry::OWN { format!("{name} {part}") } else { format!("{part} {name}") }
+}
+
+/// What an assembly is made of.
+pub(super) fn words(assembly: &Assembly) -> String {
+    let over = if assembly.flipped { " turned over" } else { "" };
+    let spacers = match assembly.spacers.len() {
+        0 => "no spacers below".to_owned(),
+        1 => format!("1 spacer of {} mm below", trimmed(assembly.spacers_below)),
+        many => {
+            let height = trimmed(assembly.spacers_below);
+            format!("{many} spacers below, {height} mm ({})", pile(&assembly.spacers))
+        }
+    };
+    format!(
+        "{}{over} ({} mm, {}), {spacers}, {} {}",
+        named("stem", &assembly.stem),
+        trimmed(assembly.stem_length),
+        turned(STEM_ANGLE, assembly.stem_angle, "level"),
+        named("bar", &assembly.bar),
+        rolled(assembly.roll),
+    )
+}
+
+pub(super) fn turned(row: Row, degrees: f64, none: &str) -> String {
+    carry::turned(Catalogue::standard(), row, degrees, none)
+}
+
+pub(super) fn rolled(degrees: f64) -> String {
+    match &*turned(BAR_ROLL, degrees, "") {
+        "" => "not rolled".to_owned(),
+        turned => format!("rolled {turned}"),
+    }
+}
+
+/// What is left over, in words.
+pub(super) fn off(assembly: &Assembly) -> String {
+    let ways = [
+        (assembly.off_x, "further forward", "further back"),
+        (assembly.off_z, "higher", "lower"),
+        (assembly.off_span, "wider apart", "closer together"),
+    ];
+    let words: Vec<String> = ways
+        .into_iter()
+        .filter(|(value, ..)| value.abs() >= SHOWN)
+        .map(|(value, more, less)| {
+            format!("{} {}", millimetres(value.abs()), if value < 0.0 { less } else { more })
+        })
+        .collect();
+    match &words[..] {
+        [] => "The hands end within 0.05 mm of the wanted place.".to_owned(),
+        [only] => format!("The hands end {only} than wanted."),
+        [first @ .., last] => format!("The hands end {} and {last} than wanted.", first.join(", ")),
+    }
+}
