@@ -188,6 +188,11 @@ impl Session {
         &self.here
     }
 
+    /// Whether the command line names the ledger to work in.
+    pub fn names_ledger(&self) -> bool {
+        self.folder.is_some()
+    }
+
     /// The folder in which a new ledger would be made: the one given, or the one the program was started in.
     pub fn ledger_folder(&self) -> PathBuf {
         self.folder.as_ref().map_or_else(|| self.here.clone(), |folder| self.here.join(folder))

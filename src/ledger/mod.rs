@@ -22,7 +22,7 @@ mod write;
 
 use std::path::{Path, PathBuf};
 
-pub use adopt::{Action, FileChange, shell_word};
+pub use adopt::{Abandonment, Action, FileChange, shell_word};
 pub use error::LedgerError;
 pub use files::read_file;
 pub use history::{History, HistoryEntry, HistoryOptions};

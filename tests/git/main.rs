@@ -6,6 +6,7 @@ mod adopt;
 mod bench;
 mod gate;
 mod history;
+mod ledgers;
 mod merge;
 mod merged_words;
 mod show;
