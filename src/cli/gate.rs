@@ -70,7 +70,7 @@ fn folder(session: &Session, ledger: &Ledger) -> String {
     }
     let top = ledger.worktree().unwrap_or(ledger.root());
     let below = ledger.root().strip_prefix(top).unwrap_or(ledger.root());
-    below.iter().map(|part| format!("{}/", part.to_string_lossy())).collect()
+    below.iter().flat_map(|part| [part.to_string_lossy(), "/".into()]).collect()
 }
 
 /// The option by which a command typed here works in that ledger.

@@ -6,6 +6,7 @@ mod adopt;
 mod bench;
 mod gate;
 mod history;
+mod hook_file;
 mod ledgers;
 mod merge;
 mod merged_words;
