@@ -1,6 +1,6 @@
 //! `history`: what physically changed at each revision, newest first.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 
 use chrono::NaiveDate;
 use clap::Args;
@@ -8,10 +8,11 @@ use rayon::prelude::*;
 
 use crate::catalogue::MeasureId;
 use crate::history::{self, Entry, MarkHistory, Report, Stamp, Step, Wanted};
-use crate::ledger::{BlobId, HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile};
+use crate::ledger::{HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile};
 use crate::report;
 
 use super::Status;
+use super::behind::Behind;
 use super::calendar::{self, Written};
 use super::contents::Contents;
 use super::session::{Failure, Session};
@@ -67,7 +68,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     if arguments.marks {
         report.marks = marks(session, &commits, &fixed_by_marks(&wanted)?)?;
     } else {
-        report.entries = entries(session, &commits, &wanted)?;
+        report.entries = entries(session, &commits, &file, &wanted)?;
         report.series = history::series(catalogue, &wanted, &report.entries);
     }
     if arguments.csv {
@@ -86,6 +87,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 struct Commits {
     all: Vec<HistoryEntry>,
     asked: Vec<usize>,
+    /// Whether they lie on one line, along first parents.
+    one_line: bool,
 }
 
 fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result<Commits, Failure> {
@@ -100,7 +103,7 @@ fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result
         }
         _ => HashSet::new(),
     };
-    let mut commits = Commits { all: Vec::new(), asked: Vec::new() };
+    let mut commits = Commits { all: Vec::new(), asked: Vec::new(), one_line: !arguments.all };
     for (place, commit) in ledger.history(file, &options)?.enumerate() {
         let commit = commit?;
         let asked = match &since {
@@ -147,10 +150,16 @@ fn stamp(commit: &HistoryEntry) -> Stamp {
     }
 }
 
-fn entries(session: &Session, commits: &Commits, wanted: &[Wanted]) -> Result<Vec<Entry>, Failure> {
+fn entries(
+    session: &Session,
+    commits: &Commits,
+    file: &SetupFile,
+    wanted: &[Wanted],
+) -> Result<Vec<Entry>, Failure> {
     let catalogue = session.catalogue();
-    let mut contents = Contents::new(catalogue, session.ledger()?);
-    let mut behind = Behind::new(&commits.all);
+    let ledger = session.ledger()?;
+    let mut contents = Contents::new(catalogue, ledger);
+    let mut behind = Behind::new(ledger, file, &commits.all, commits.one_line);
     let mut rows = Vec::new();
     // From the oldest on, a row at a time: what an older revision is compared with is known when a newer one asks.
     for row in commits.asked.rchunks(ROW) {
@@ -161,84 +170,20 @@ fn entries(session: &Session, commits: &Commits, wanted: &[Wanted]) -> Result<Ve
         let mut steps = Vec::with_capacity(row.len());
         for place in row.iter().rev() {
             let commit = &commits.all[*place];
-            let (before, stepped_over) = behind.readable(*place, &mut contents)?;
+            let found = behind.readable(*place, &mut contents)?;
             steps.push(Step {
                 stamp: stamp(commit),
-                before: before.map(|id| contents.get(id)).transpose()?,
+                before: found.before.as_ref().map(|id| contents.get(id)).transpose()?,
                 after: commit.blob.as_ref().map(|id| contents.get(id)).transpose()?,
                 beside: commit.beside.iter().map(|id| contents.get(id)).collect::<Result<_, Failure>>()?,
-                stepped_over,
+                stepped_over: found.stepped_over,
+                back: found.across_deletion,
             });
         }
         let told = steps.par_iter().rev().map(|step| history::entry(catalogue, step, wanted));
         rows.push(told.collect::<Vec<Entry>>());
     }
     Ok(rows.into_iter().rev().flatten().collect())
-}
-
-/// What each revision is compared with: the nearest content behind it that can be read. Each way back is gone once.
-struct Behind<'a> {
-    commits: &'a [HistoryEntry],
-    /// Where each content was made, newest first.
-    made: HashMap<&'a BlobId, Vec<usize>>,
-    /// What was found behind a revision, and how many unreadable ones lie between.
-    found: HashMap<usize, (Option<&'a BlobId>, usize)>,
-}
-
-impl<'a> Behind<'a> {
-    fn new(commits: &'a [HistoryEntry]) -> Behind<'a> {
-        let mut made: HashMap<&BlobId, Vec<usize>> = HashMap::new();
-        for (place, commit) in commits.iter().enumerate() {
-            if let Some(id) = &commit.blob {
-                made.entry(id).or_default().push(place);
-            }
-        }
-        Behind { commits, made, found: HashMap::new() }
-    }
-
-    fn readable(
-        &mut self,
-        place: usize,
-        contents: &mut Contents,
-    ) -> Result<(Option<&'a BlobId>, usize), Failure> {
-        let commits = self.commits;
-        let mut passed = Vec::new();
-        let mut at = place;
-        let mut found = loop {
-            if let Some(known) = self.found.get(&at) {
-                break *known;
-            }
-            let id = commits[at].before.as_ref();
-            let Some(unreadable) = unreadable(id, contents)? else {
-                self.found.insert(at, (id, 0));
-                break (id, 0);
-            };
-            passed.push(at);
-            match self.made_behind(at, unreadable) {
-                Some(older) => at = older,
-                None => break (None, 0),
-            }
-        };
-        for at in passed.into_iter().rev() {
-            found.1 += 1;
-            self.found.insert(at, found);
-        }
-        Ok(found)
-    }
-
-    /// The newest revision behind this one that made a content.
-    fn made_behind(&self, place: usize, id: &BlobId) -> Option<usize> {
-        let made = self.made.get(id)?;
-        made.get(made.partition_point(|older| *older <= place)).copied()
-    }
-}
-
-/// The content, where there is one and it cannot be read.
-fn unreadable<'a>(id: Option<&'a BlobId>, contents: &mut Contents) -> Result<Option<&'a BlobId>, Failure> {
-    match id {
-        Some(id) if !contents.is_readable(id)? => Ok(Some(id)),
-        _ => Ok(None),
-    }
 }
 
 /// The named measures; a mark fixes nothing else.

@@ -94,4 +94,6 @@ pub struct Step {
     pub beside: Vec<Arc<Content>>,
     /// How many unreadable revisions lie between the two.
     pub stepped_over: usize,
+    /// Whether the file was deleted between the two.
+    pub back: bool,
 }

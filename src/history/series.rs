@@ -102,7 +102,7 @@ pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held>
         }
     };
     let mut values: Vec<Held> = wanted.iter().map(of).collect();
-    if entry.event == Event::Recorded {
+    if !entry.compared {
         for value in &mut values {
             value.verdict = None;
         }

@@ -26,7 +26,7 @@ fn stamp(short: &str) -> Stamp {
 }
 
 fn step(before: Option<Arc<Content>>, after: Option<Arc<Content>>) -> Step {
-    Step { stamp: stamp("a1"), before, after, beside: Vec::new(), stepped_over: 0 }
+    Step { stamp: stamp("a1"), before, after, beside: Vec::new(), stepped_over: 0, back: false }
 }
 
 #[test]

@@ -67,6 +67,7 @@ fn revision(page: &mut Page, entry: &Entry) {
             page.paragraph(2, 4, &[plain(format!("First recorded, with {} measures.", entry.measures))]);
         }
         Event::Deleted => deleted(page, entry),
+        Event::Back => back(page, entry),
         Event::Unreadable => {
             let problem = entry.problem.clone().unwrap_or_default();
             page.paragraph(
@@ -91,6 +92,26 @@ fn deleted(page: &mut Page, entry: &Entry) {
         plain("."),
     ];
     page.paragraph(2, 4, &pieces);
+}
+
+/// What was put back is told like what moved: the bike was somewhere in the meantime.
+fn back(page: &mut Page, entry: &Entry) {
+    let held = format!("Back after its deletion, with {} measures.", entry.measures);
+    page.paragraph(2, 4, &[piece(Label::Care, held)]);
+    if entry.compared {
+        page.paragraph(
+            2,
+            4,
+            &[plain(if entry.is_quiet() {
+                "Nothing moved since the last readable revision before it."
+            } else {
+                "Since the last readable revision before it:"
+            })],
+        );
+        changed(page, entry);
+    } else {
+        page.paragraph(2, 4, &[plain("No revision before it can be read.")]);
+    }
 }
 
 fn changed(page: &mut Page, entry: &Entry) {
@@ -203,7 +224,9 @@ fn values(page: &mut Page, series: &Series, plot: bool) {
         readable.iter().zip(older).map(|(point, older)| (*point, doubt(point, older))).collect();
     let told: Vec<(&Place, Option<Ordering>)> = doubted
         .into_iter()
-        .filter(|(point, doubt)| point.verdict != Some(Verdict::Same) || doubt.is_some())
+        .filter(|(point, doubt)| {
+            point.verdict != Some(Verdict::Same) || doubt.is_some() || point.event == Event::Back
+        })
         .collect();
     let points: Vec<&Place> = told.iter().map(|(point, _)| *point).collect();
     let scale = Scale::of(&points).filter(|_| plot && told.len() > 1);
@@ -249,12 +272,14 @@ fn said(point: &Place, doubt: Option<Ordering>) -> String {
     let rough = if point.rough { ", roughly" } else { "" };
     let what = match (point.event, point.verdict, &point.moved) {
         (Event::Deleted, ..) => "file deleted".to_owned(),
+        (Event::Back, None, _) => "recorded again".to_owned(),
         (_, None, _) => "first recorded".to_owned(),
         _ if doubt == Some(Ordering::Greater) => "same, known less well".to_owned(),
         _ if doubt == Some(Ordering::Less) => "same, known better".to_owned(),
         (_, Some(Verdict::Moved), Some(moved)) => moved.clone(),
         (_, Some(verdict), _) => verdict.word().to_owned(),
     };
+    let what = if point.event == Event::Back { format!("back: {what}") } else { what };
     format!("{what}{rough}{}, {}", planned::behind(point.planned), point.short)
 }
 

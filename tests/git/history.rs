@@ -209,3 +209,96 @@ fn a_merge_is_not_said_to_rename_what_another_branch_called_otherwise() {
         .collect();
     assert_eq!(renamed, ["Call it dry"]);
 }
+
+/// Deleted, and put back with another stem, one that cannot be read between if asked for.
+fn put_back(through_a_slip: bool) -> Bench {
+    let bench = Bench::new("");
+    bench.change("width 780", "width 760");
+    bench.commit("Cut");
+    bench.git(&["rm", "-q", "setups/rowan/race.kdl"]);
+    bench.commit("Sold");
+    let cut = RACE.replace("width 780", "width 760");
+    if through_a_slip {
+        bench.write("setups/rowan/race.kdl", &cut.replace("width 760", "widht 760"));
+        bench.commit("A slip");
+    }
+    bench.write("setups/rowan/race.kdl", &cut.replace("length 50;", "length 40;"));
+    bench.commit("Bought back");
+    bench
+}
+
+fn entries(bench: &Bench, more: &[&str]) -> Vec<serde_json::Value> {
+    let asked = [&["history", "rowan/race", "--json"], more].concat();
+    let json: serde_json::Value = serde_json::from_str(&bench.said(&asked)).unwrap();
+    json["entries"].as_array().unwrap().clone()
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_setup_put_back_after_its_deletion_tells_what_moved_in_between() {
+    for through_a_slip in [false, true] {
+        let bench = put_back(through_a_slip);
+        for more in [&[][..], &["--all"], &["--since", "HEAD~1"]] {
+            let newest = &entries(&bench, more)[0];
+            // 50 then 40: 10 mm shorter; the bar was cut before it was sold.
+            assert_eq!(newest["event"], "back", "{newest:#}");
+            let changes = newest["changes"].as_array().unwrap();
+            assert_eq!(changes.len(), 1, "{newest:#}");
+            assert_eq!(
+                (&changes[0]["measure"], &changes[0]["delta"]),
+                (&"stem.length".into(), &(-10.0).into())
+            );
+            assert_eq!(newest["stepped-over"], u64::from(through_a_slip), "{newest:#}");
+        }
+        let page = bench.said(&["history", "rowan/race"]);
+        let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(page.contains("Back after its deletion, with") && page.contains("10.0 mm shorter"), "{page}");
+        assert_eq!(page.matches("First recorded").count(), 1, "{page}");
+        // One value: what it was before it was sold is what it is compared with.
+        let table = bench.said(&["history", "rowan/race", "stem.length", "bar.width", "--csv"]);
+        let newest = |name: &str| table.lines().find(|line| line.starts_with(name)).unwrap().to_owned();
+        assert!(newest("stem.length").ends_with("40 mm,moved"), "{table}");
+        assert!(newest("bar.width").ends_with("760 mm,same"), "{table}");
+        let page = bench.said(&["history", "rowan/race", "bar.width"]);
+        assert!(page.contains("back: same"), "{page}");
+    }
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_setup_put_back_as_it_was_says_that_nothing_moved() {
+    let bench = Bench::new("");
+    bench.git(&["rm", "-q", "setups/rowan/race.kdl"]);
+    bench.commit("Sold");
+    bench.write("setups/rowan/race.kdl", RACE);
+    bench.commit("Bought back");
+    let page = bench.said(&["history", "rowan/race"]);
+    assert!(page.contains("Nothing moved since the last readable revision before it."), "{page}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_name_given_to_another_setup_is_not_the_old_one_back() {
+    let bench = Bench::new("");
+    bench.git(&["mv", "setups/rowan/race.kdl", "setups/rowan/wet.kdl"]);
+    bench.commit("Call it wet");
+    bench.write("setups/rowan/race.kdl", "setup \"rowan/race\" format=1 { stem { length 35; angle 6 } }\n");
+    bench.commit("Another one");
+    assert_eq!(entries(&bench, &[])[0]["event"], "recorded");
+    // Nor is what came from a branch that knew nothing of the deletion, when all branches are followed.
+    let bench = Bench::new("");
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change("length 50;", "length 40;");
+    bench.commit("Wet");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.git(&["rm", "-q", "setups/rowan/race.kdl"]);
+    bench.commit("Sold");
+    bench.git_ending(1, &["merge", "-q", "--no-edit", "wet"]);
+    bench.git(&["checkout", "-q", "wet", "--", "setups/rowan/race.kdl"]);
+    bench.commit("Keep it");
+    let all = entries(&bench, &["--all"]);
+    let events: Vec<&str> = all.iter().map(|entry| entry["event"].as_str().unwrap()).collect();
+    assert!(!events.contains(&"back"), "{events:?}");
+    // Along the first parents it was away, and the merge brought it back.
+    assert_eq!(entries(&bench, &[])[0]["event"], "back");
+}

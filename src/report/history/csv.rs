@@ -41,6 +41,7 @@ pub fn csv(report: &Report) -> String {
 fn became(point: &Place) -> &'static str {
     match (point.event, point.verdict) {
         (Event::Deleted | Event::Unreadable, _) => point.event.word(),
+        (Event::Back, None) => "recorded again",
         (_, None) => "first recorded",
         (_, Some(verdict)) => verdict.word(),
     }
