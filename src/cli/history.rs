@@ -1,6 +1,7 @@
 //! `history`: what physically changed at each revision, newest first.
 
 use std::collections::HashSet;
+use std::path::Path;
 
 use chrono::NaiveDate;
 use clap::Args;
@@ -8,7 +9,7 @@ use rayon::prelude::*;
 
 use crate::catalogue::MeasureId;
 use crate::history::{self, Entry, MarkHistory, Report, Stamp, Step, Wanted};
-use crate::ledger::{HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile};
+use crate::ledger::{HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile, shell_word};
 use crate::report;
 
 use super::Status;
@@ -64,20 +65,23 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         entries: Vec::new(),
         series: Vec::new(),
         marks: Vec::new(),
+        never_recorded: commits.all.is_empty(),
     };
     if arguments.marks {
         report.marks = marks(session, &commits, &fixed_by_marks(&wanted)?)?;
     } else {
         report.entries = entries(session, &commits, &file, &wanted)?;
-        report.series = history::series(catalogue, &wanted, &report.entries);
+        let start = start(session, &commits, &file, &wanted)?;
+        report.series = history::series(catalogue, &wanted, &report.entries, start.as_ref());
     }
     if arguments.csv {
         session.print(&report::history::csv(&report))?;
-    } else if arguments.marks {
+    } else if arguments.marks && !report.never_recorded {
         session.show(&report, |page| report::history::marks(page, &report))?;
     } else {
         let plot = session.is_terminal();
-        session.show(&report, |page| report::history::page(page, &report, plot))?;
+        let record = if report.never_recorded { record(session, &file)? } else { Vec::new() };
+        session.show(&report, |page| report::history::page(page, &report, plot, &record))?;
     }
     Ok(Status::act_if(report.marks.iter().any(|mark| mark.stale)))
 }
@@ -89,6 +93,8 @@ struct Commits {
     asked: Vec<usize>,
     /// Whether they lie on one line, along first parents.
     one_line: bool,
+    /// What the time asked for begins with.
+    since: Option<Since>,
 }
 
 fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result<Commits, Failure> {
@@ -103,7 +109,7 @@ fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result
         }
         _ => HashSet::new(),
     };
-    let mut commits = Commits { all: Vec::new(), asked: Vec::new(), one_line: !arguments.all };
+    let mut commits = Commits { all: Vec::new(), asked: Vec::new(), one_line: !arguments.all, since: None };
     for (place, commit) in ledger.history(file, &options)?.enumerate() {
         let commit = commit?;
         let asked = match &since {
@@ -115,6 +121,7 @@ fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result
         }
         commits.all.push(commit);
     }
+    commits.since = since;
     Ok(commits)
 }
 
@@ -184,6 +191,62 @@ fn entries(
         rows.push(told.collect::<Vec<Entry>>());
     }
     Ok(rows.into_iter().rev().flatten().collect())
+}
+
+/// The revision whose values hold where the time asked for begins: the newest before it that can be read, or that deleted
+/// the file. On the line of the first parents: what lies next in time may be on another one.
+fn start(
+    session: &Session,
+    commits: &Commits,
+    file: &SetupFile,
+    wanted: &[Wanted],
+) -> Result<Option<Entry>, Failure> {
+    let Some(since) = commits.since.as_ref().filter(|_| !wanted.is_empty()) else { return Ok(None) };
+    let ledger = session.ledger()?;
+    let from = match since {
+        Since::Revision(revision) => Some(revision.clone()),
+        Since::Day(_) => None,
+    };
+    let mut contents = Contents::new(session.catalogue(), ledger);
+    for commit in ledger.history(file, &HistoryOptions { first_parent: true, from })? {
+        let commit = commit?;
+        if matches!(since, Since::Day(day) if commit.revision.date.date_naive() >= *day) {
+            continue;
+        }
+        let after = commit.blob.as_ref().map(|id| contents.get(id)).transpose()?;
+        if after.as_ref().is_none_or(|content| content.setup().is_ok()) {
+            let step = Step {
+                stamp: stamp(&commit),
+                before: None,
+                after,
+                beside: Vec::new(),
+                stepped_over: 0,
+                back: false,
+            };
+            return Ok(Some(history::entry(session.catalogue(), &step, wanted)));
+        }
+    }
+    Ok(None)
+}
+
+/// The commands that record a file for the first time; none if it lies where git cannot take it.
+fn record(session: &Session, file: &SetupFile) -> Result<Vec<String>, Failure> {
+    let ledger = session.ledger()?;
+    let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+    let top = ledger.worktree().map(real);
+    if top.is_none_or(|top| !real(&file.path).starts_with(top)) {
+        return Ok(Vec::new());
+    }
+    let word = |path: &Path| shell_word(&path.to_string_lossy());
+    // With the ledger named, the folder we are in may be in no repository.
+    let (git, from) = if session.names_ledger() {
+        (format!("git -C {}", word(&session.ledger_folder_typed())), ledger.root())
+    } else {
+        ("git".to_owned(), session.here())
+    };
+    let path = word(file.path.strip_prefix(from).unwrap_or(&file.path));
+    let subject = shell_word(&format!("Measure {}", file.name));
+    Ok(vec![format!("{git} add {path}"), format!("{git} commit -m {subject}")])
 }
 
 /// The named measures; a mark fixes nothing else.

@@ -198,6 +198,11 @@ impl Session {
         self.folder.as_ref().map_or_else(|| self.here.clone(), |folder| self.here.join(folder))
     }
 
+    /// The ledger's folder as it was typed; the one the program was started in where none was.
+    pub fn ledger_folder_typed(&self) -> PathBuf {
+        self.folder.clone().unwrap_or_else(|| PathBuf::from("."))
+    }
+
     /// The option that names the ledger's folder, as it is typed behind a command; empty where none was given.
     pub fn ledger_option(&self) -> String {
         let folder = self.folder.as_ref().map(|folder| shell_word(&folder.to_string_lossy()));

@@ -39,6 +39,8 @@ pub struct Report {
     pub series: Vec<Series>,
     /// The witness marks, if asked for.
     pub marks: Vec<MarkHistory>,
+    /// Whether no revision at all holds the file.
+    pub never_recorded: bool,
 }
 
 /// Which revision, when, by whom, and in what words.

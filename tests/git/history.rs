@@ -302,3 +302,64 @@ fn a_name_given_to_another_setup_is_not_the_old_one_back() {
     // Along the first parents it was away, and the merge brought it back.
     assert_eq!(entries(&bench, &[])[0]["event"], "back");
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_file_that_was_never_recorded_is_said_to_be_and_the_commands_record_it() {
+    let bench = Bench::new("");
+    bench.write("setups/rowan/wet day.kdl", &RACE.replace("rowan/race", "rowan/wet day"));
+    for more in [&[][..], &["--since", "2031-01-01"], &["--all"], &["bar.width"], &["--marks"]] {
+        let page = bench.said(&[&["history", "rowan/wet day"], more].concat());
+        assert!(page.contains("rowan/wet day is in no revision yet"), "{more:?}: {page}");
+        assert!(!page.contains("in that time"), "{more:?}: {page}");
+    }
+    let json = bench.said(&["history", "rowan/wet day", "--json"]);
+    assert_eq!(serde_json::from_str::<serde_json::Value>(&json).unwrap()["never-recorded"], true);
+    // The commands, as a shell takes them.
+    let page = bench.said(&["history", "rowan/wet day"]);
+    let commands: Vec<&str> = page.lines().map(str::trim).filter(|line| line.starts_with("git ")).collect();
+    assert_eq!(commands, ["git add 'setups/rowan/wet day.kdl'", "git commit -m 'Measure rowan/wet day'"]);
+    bench.git(&["add", "setups/rowan/wet day.kdl"]);
+    bench.git(&["commit", "-q", "-m", "Measure rowan/wet day"]);
+    let page = bench.said(&["history", "rowan/wet day"]);
+    assert!(page.contains("First recorded"), "{page}");
+}
+
+/// A bar cut on the 2nd, a stem swapped on the 9th.
+fn two_days() -> Bench {
+    let bench = Bench::new("");
+    let cut = RACE.replace("width 780", "width 760");
+    let shorter = cut.replace("length 50;", "length 40;");
+    // An hour apart from 2031-05-03 on.
+    bench.record_many([cut, shorter].into_iter());
+    bench
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_measure_that_did_not_change_in_that_time_shows_what_it_stood_at() {
+    let bench = two_days();
+    let short = |revision: &str| bench.git(&["rev-parse", "--short=7", revision]).trim().to_owned();
+    for since in ["HEAD~1", "HEAD", "2040-01-01"] {
+        for more in [&[][..], &["--all"]] {
+            let asked = [&["history", "rowan/race", "bar.width", "--since", since], more].concat();
+            let page = bench.said(&asked);
+            let row = page.lines().find(|line| line.contains("760.0")).unwrap_or_else(|| panic!("{page}"));
+            let revision = if since == "HEAD~1" { "HEAD~1" } else { "HEAD" };
+            assert!(row.contains("older") && row.contains(&short(revision)), "{since}: {page}");
+            assert_eq!(page.matches("older").count(), 1, "{page}");
+            let table = bench.said(&[&asked[..], &["--csv"]].concat());
+            assert!(table.lines().last().unwrap().ends_with(",760 mm,older"), "{table}");
+        }
+    }
+    // One that did change needs none.
+    let page = bench.said(&["history", "rowan/race", "stem.length", "--since", "HEAD~1"]);
+    assert!(page.contains("10.0 mm shorter") && !page.contains("older"), "{page}");
+    // The program that reads along always has it.
+    let json = bench.said(&["history", "rowan/race", "stem.length", "--since", "HEAD~1", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(json["series"][0]["start"]["value"], 50.0);
+    // Before there was a file there is no value, and none is made up.
+    let page = bench.said(&["history", "rowan/race", "bar.width", "--since", "2001-01-01"]);
+    assert!(!page.contains("older"), "{page}");
+}

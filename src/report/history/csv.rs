@@ -20,7 +20,8 @@ pub fn csv(report: &Report) -> String {
     }
     text.push_str("name,revision,date,value,U,unit,written,verdict\n");
     for series in &report.series {
-        for point in &series.points {
+        let older = series.unchanged_since().into_iter().map(|start| (start, "older"));
+        for (point, became) in series.points.iter().map(|point| (point, became(point))).chain(older) {
             let cells = [
                 series.name.clone(),
                 point.revision.clone(),
@@ -29,7 +30,7 @@ pub fn csv(report: &Report) -> String {
                 full(point.uncertainty),
                 series.unit.to_owned(),
                 point.written.clone().unwrap_or_default(),
-                became(point).to_owned(),
+                became.to_owned(),
             ];
             line(&mut text, &cells);
         }
