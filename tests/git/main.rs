@@ -4,6 +4,7 @@
 
 mod adopt;
 mod bench;
+mod criss_cross;
 mod gate;
 mod history;
 mod hook_file;

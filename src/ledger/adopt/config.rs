@@ -13,11 +13,15 @@ use super::super::LedgerError;
 const FIRST: &str = "# Written by `clampmark adopt`; `clampmark adopt --undo` takes it away.";
 const LAST: &str = "# So far `clampmark adopt`.";
 
-/// What git fills in for our merge: the file's path, where the three versions come from, and the versions. A git that
-/// knows no such names leaves their place-holders as they are.
-const DRIVER: &str = " --path=%P --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B";
+/// What git fills in for our merge: the file's path, how long its marks of a conflict are, where the three versions come
+/// from, and the versions. A git that knows no such names leaves their place-holders as they are.
+const DRIVER: &str =
+    " --path=%P --marker-size=%L --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B";
 /// The same as it was written before: still ours.
-const EARLIER_DRIVER: &str = " merge --path=%P -- %O %A %B";
+const EARLIER_DRIVERS: [&str; 2] = [
+    " merge --path=%P -- %O %A %B",
+    " merge --path=%P --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B",
+];
 
 /// What adopting did beside the configuration: undoing it takes away that and no more.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -184,14 +188,15 @@ fn is_our_head(line: &[u8]) -> bool {
 fn is_ours(head: &str, line: &str) -> bool {
     let settings = settings("").into_iter();
     let settings = settings.map(|(section, key, value)| (format!("[{section} \"clampmark\"]"), key, value));
-    let earlier = ("[merge \"clampmark\"]".to_owned(), "driver", EARLIER_DRIVER.to_owned());
+    let earlier =
+        EARLIER_DRIVERS.map(|driver| ("[merge \"clampmark\"]".to_owned(), "driver", driver.to_owned()));
     let records =
         ["attributes", "ledger", "hookFolders"].map(|key| ("[clampmark]".to_owned(), key, String::new()));
     let as_written = |(under, key, end): (String, &str, String)| {
         let value = line.strip_prefix(key).and_then(|rest| rest.strip_prefix(" = \"")?.strip_suffix('"'));
         under == head && value.is_some_and(|value| value.ends_with(&end))
     };
-    line == FIRST || line == LAST || settings.chain([earlier]).chain(records).any(as_written)
+    line == FIRST || line == LAST || settings.chain(earlier).chain(records).any(as_written)
 }
 
 /// A configuration with our block at its end.
@@ -272,9 +277,12 @@ mod tests {
     #[test]
     fn a_block_that_an_earlier_version_wrote_comes_out_whole() {
         let before = "[core]\n\tbare = false\n";
-        let earlier = block_on(before).replace(DRIVER, " --path=%P -- %O %A %B");
-        assert!(earlier.contains(EARLIER_DRIVER) && !earlier.contains(DRIVER), "{earlier}");
-        assert_eq!(off(&earlier), before);
+        for driver in EARLIER_DRIVERS {
+            let now = format!(" merge{DRIVER}");
+            let earlier = block_on(before).replace(&now, driver);
+            assert!(earlier.contains(driver) && !earlier.contains(&now), "{earlier}");
+            assert_eq!(off(&earlier), before);
+        }
     }
 
     #[test]
