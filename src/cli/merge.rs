@@ -4,9 +4,11 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::ledger::{read_file, write_atomically};
-use crate::merge::{Labels, Merged, Refusal, marked, merge};
+use crate::ledger::{Ledger, ledger_of, read_file, write_atomically};
+use crate::merge::{Labels, Merged, Refusal, Versions, marked, merge_beside};
 use crate::report;
+use crate::setup::model::{Kind, Setup};
+use crate::setup::read::read;
 
 use super::Status;
 use super::session::{Failure, Session};
@@ -55,7 +57,9 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         arguments.theirs_label.as_deref(),
     );
     let silent = is_between_beginnings(&labels, arguments.marker_size.as_deref());
-    let merged = match merge(session.catalogue(), &base, &ours, &theirs, &labels) {
+    let beside = setup_of_sheet(session, arguments, &ours);
+    let versions = Versions { base: &base, ours: &ours, theirs: &theirs };
+    let merged = match merge_beside(session.catalogue(), beside.as_ref(), versions, &labels) {
         Ok(merged) => merged,
         Err(refusal) => {
             let both = marked(&base, &ours, &theirs, &labels);
@@ -75,6 +79,20 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         session.show(&report, |page| report::merge::page(page, &report))?;
     }
     Ok(Status::act_if(!conflicts.is_empty()))
+}
+
+/// The setup whose instruments a sheet names, as it is in the working folder; it may be another version than the sheet was
+/// read on, or none. Git runs us at the top of the working tree, from which the path counts, and in whatever ledger.
+fn setup_of_sheet(session: &Session, arguments: &Arguments, sheet: &[u8]) -> Option<Setup> {
+    let sheet = read(session.catalogue(), sheet, None).setup.filter(|setup| setup.kind == Kind::Found)?;
+    let path =
+        arguments.path.as_deref().and_then(|path| ledger_of(path).map(|root| session.here().join(root)));
+    let ledger = path.and_then(|root| Ledger::open(&root).ok());
+    let file = match &ledger {
+        Some(ledger) => ledger.setup_named(&sheet.name.value),
+        None => session.ledger().ok()?.setup_named(&sheet.name.value),
+    };
+    read(session.catalogue(), &read_file(&file.path).ok()?, None).setup
 }
 
 /// Whether git only makes one beginning of several, of branches that were merged with each other before. What is undecided

@@ -73,6 +73,12 @@ impl Ledger {
 /// The folder of a ledger's setups.
 const SETUPS: &[u8] = b"setups/";
 
+/// The folder of the ledger that a setup's path from the top of the working tree lies in; empty for the top.
+pub fn ledger_of(path: &str) -> Option<&str> {
+    let end = setups_end(path.as_bytes().as_bstr())?;
+    path[..end - SETUPS.len()].strip_suffix('/').or(Some(""))
+}
+
 /// Where the outermost `setups/` of a path ends: one inside it is a folder of that ledger.
 fn setups_end(path: &BStr) -> Option<usize> {
     let starts = path.find_iter(SETUPS).find(|start| *start == 0 || path[start - 1] == b'/')?;
