@@ -363,3 +363,20 @@ fn a_measure_that_did_not_change_in_that_time_shows_what_it_stood_at() {
     let page = bench.said(&["history", "rowan/race", "bar.width", "--since", "2001-01-01"]);
     assert!(!page.contains("older"), "{page}");
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_value_known_less_well_in_that_time_is_told_though_what_it_was_is_older() {
+    let bench = Bench::new("");
+    bench.change("caliper tol=0.1", "caliper tol=0.3");
+    bench.commit("Another caliper");
+    let page = bench.said(&["history", "rowan/race", "left.brake-lever.reach", "--since", "HEAD~1"]);
+    // U = 2·0.3/√3 = 0.346 now, 2·0.1/√3 = 0.115 before (GUM 4.3.7).
+    let rows: Vec<&str> = page.lines().filter(|line| line.contains("62.00")).collect();
+    assert_eq!(rows.len(), 2, "{page}");
+    assert!(rows[0].contains("0.35 mm") && rows[0].contains("same, known less well"), "{page}");
+    assert!(rows[1].contains("0.12 mm") && rows[1].contains("older"), "{page}");
+    // One that stands as it was, doubt and all.
+    let page = bench.said(&["history", "rowan/race", "bar.width", "--since", "HEAD~1"]);
+    assert!(page.contains("older") && page.contains("Unchanged in 1 revision since."), "{page}");
+}

@@ -18,7 +18,8 @@ pub fn values(page: &mut Page, series: &Series, plot: bool) {
     page.title(format!("{} ({})", series.title, series.name));
     let readable: Vec<&Place> =
         series.points.iter().filter(|point| point.event != Event::Unreadable).collect();
-    let older = readable.iter().skip(1).map(|point| Some(*point)).chain([None]);
+    // What the oldest is compared with may lie before the time asked for.
+    let older = readable.iter().skip(1).map(|point| Some(*point)).chain([series.start.as_ref()]);
     let doubted: Vec<(&Place, Option<Ordering>)> =
         readable.iter().zip(older).map(|(point, older)| (*point, doubt(point, older))).collect();
     let told: Vec<(&Place, Option<Ordering>)> = doubted
@@ -44,7 +45,12 @@ pub fn values(page: &mut Page, series: &Series, plot: bool) {
     page.table(2, &[Align::Left, Align::Right, Align::Left, Align::Left], &rows);
     let quiet = readable.len() - told.len();
     if quiet > 0 {
-        let words = format!("Unchanged in {quiet} other revision{}.", if quiet == 1 { "" } else { "s" });
+        let (which, since) = match series.unchanged_since() {
+            Some(_) => ("", " since"),
+            None => ("other ", ""),
+        };
+        let plural = if quiet == 1 { "" } else { "s" };
+        let words = format!("Unchanged in {quiet} {which}revision{plural}{since}.");
         page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
     }
 }
