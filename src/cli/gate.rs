@@ -5,7 +5,7 @@
 
 use std::path::Path;
 
-use crate::ledger::{Ledger, SetupFile, shell_word};
+use crate::ledger::{Ledger, SetupFile, shell_word, top_around};
 use crate::report;
 use crate::setup::checked::{File, Report};
 
@@ -27,8 +27,10 @@ pub fn run(session: &Session) -> Result<Status, Failure> {
         }
     } else {
         found = Ledger::staged_around(session.here())?;
-        own = session.ledger().ok();
-        // One whose `setups` is a link has other paths in git.
+        // The one we are in has other paths in git if its `setups` is a link. One that a repository of its own lies in is
+        // none of its business.
+        let top = top_around(session.here());
+        own = session.ledger().ok().filter(|own| top.is_none() || own.worktree() == top.as_deref());
         let beside = |own: &&&Ledger| !found.iter().any(|other| is_same_folder(other.root(), own.root()));
         own.iter().filter(beside).copied().chain(&found).collect()
     };

@@ -70,6 +70,14 @@ impl Ledger {
     }
 }
 
+/// The top of the working tree around a folder; none where there is no repository.
+pub fn top_around(folder: &Path) -> Option<PathBuf> {
+    match around(folder) {
+        Backing::Git(store) => store.worktree().map(Path::to_path_buf),
+        Backing::None | Backing::Broken(_) => None,
+    }
+}
+
 /// The folder of a ledger's setups.
 const SETUPS: &[u8] = b"setups/";
 

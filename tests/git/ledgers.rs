@@ -180,3 +180,34 @@ fn a_ledger_on_another_branch_keeps_its_gate_until_it_is_asked_twice() {
     bench.said(&["--ledger", "friend", "adopt", "--undo"]);
     assert_eq!(touched(&bench)[2..], before[2..]);
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_repository_inside_a_ledger_is_not_stopped_by_what_is_staged_around_it() {
+    let bench = Bench::adopted();
+    bench.change("width 780", "width 7800");
+    bench.git(&["add", "-A"]);
+    let inner = bench.top().join("tools");
+    fs::create_dir(&inner).unwrap();
+    let inner = inner.to_str().unwrap();
+    bench.git(&["-C", inner, "init", "-q"]);
+    let mut gate = std::process::Command::new(env!("CARGO_BIN_EXE_clampmark"));
+    let output = gate.arg("gate").current_dir(inner).env_remove("GIT_DIR").output().unwrap();
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stdout));
+    // The ledger's own gate is shut.
+    assert_eq!(bench.clampmark(&["gate"]).status.code(), Some(1));
+}
+
+#[cfg(unix)]
+#[test]
+#[ignore = "needs the git program"]
+fn a_ledger_whose_setups_are_a_link_is_checked_where_the_program_runs() {
+    let bench = Bench::new("");
+    bench.git(&["mv", "setups", "kept"]);
+    std::os::unix::fs::symlink("kept", bench.top().join("setups")).unwrap();
+    bench.commit("A link");
+    let file = bench.top().join("kept/rowan/race.kdl");
+    fs::write(&file, RACE.replace("width 780", "width 7800")).unwrap();
+    bench.git(&["add", "-A"]);
+    assert_eq!(bench.clampmark(&["gate"]).status.code(), Some(1));
+}
