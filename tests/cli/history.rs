@@ -312,6 +312,28 @@ fn a_table_tells_what_was_applied_before_and_after_in_columns_of_their_own() {
     assert!(widest(&page.out) <= 80, "{}", page.out);
 }
 
+#[test]
+fn every_page_of_a_history_fits_eighty_columns() {
+    let bench = season();
+    bench.write("setups/rowan/a-day-in-the-wet-with-the-other-fork-and-bar.kdl", RACE);
+    let values = ["steerer.spacers-below", "grip-stack", "left.brake-lever.angle"];
+    let pages: [&[&str]; 6] = [
+        &["rowan/race"],
+        &["rowan/race", "--all", "--marks"],
+        &["rowan/race", "--since", "2040-01-01"],
+        &[&["rowan/race", "--since", "2040-01-01"][..], &values].concat(),
+        &[&["rowan/race", "--since", "HEAD~1"][..], &values].concat(),
+        &["rowan/a-day-in-the-wet-with-the-other-fork-and-bar"],
+    ];
+    for page in pages {
+        let outcome = bench.run(&[&["history"][..], page].concat());
+        assert!(widest(&outcome.out) <= 80 && !outcome.out.is_empty(), "{}", outcome.screen());
+    }
+    let older = bench.run(&[&["history", "rowan/race", "--since", "2040-01-01"][..], &values].concat());
+    let never = bench.run(&["history", "rowan/a-day-in-the-wet-with-the-other-fork-and-bar"]);
+    insta::assert_snapshot!("older_and_never", [older.screen(), never.screen()].join("\n"));
+}
+
 /// The three versions merged, and what ours then holds.
 fn merged(ours: &str, theirs: &str) -> (Outcome, String) {
     let bench = Bench::without_git(&[("base", RACE), ("ours", ours), ("theirs", theirs)]);
