@@ -131,6 +131,7 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
         }
         'clampmark;merge' {
             [CompletionResult]::new('--path', '--path', [CompletionResultType]::ParameterName, 'What the file is called, for the messages')
+            [CompletionResult]::new('--marker-size', '--marker-size', [CompletionResultType]::ParameterName, 'How many letters long git makes the marks of a conflict in this file')
             [CompletionResult]::new('--base-label', '--base-label', [CompletionResultType]::ParameterName, 'Where the version comes from that both sides came from')
             [CompletionResult]::new('--ours-label', '--ours-label', [CompletionResultType]::ParameterName, 'Where our version comes from: a branch, a commit')
             [CompletionResult]::new('--theirs-label', '--theirs-label', [CompletionResultType]::ParameterName, 'Where their version comes from')

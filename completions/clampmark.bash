@@ -795,13 +795,17 @@ _clampmark() {
             return 0
             ;;
         clampmark__subcmd__merge)
-            opts="-h --path --base-label --ours-label --theirs-label --ledger --json --colour --help"
+            opts="-h --path --marker-size --base-label --ours-label --theirs-label --ledger --json --colour --help"
             if [[ ${cur} == -* || ${COMP_CWORD} -eq 2 ]] ; then
                 COMPREPLY=( $(compgen -W "${opts}" -- "${cur}") )
                 return 0
             fi
             case "${prev}" in
                 --path)
+                    COMPREPLY=($(compgen -f "${cur}"))
+                    return 0
+                    ;;
+                --marker-size)
                     COMPREPLY=($(compgen -f "${cur}"))
                     return 0
                     ;;

@@ -120,6 +120,7 @@ set edit:completion:arg-completer[clampmark] = {|@words|
         }
         &'clampmark;merge'= {
             cand --path 'What the file is called, for the messages'
+            cand --marker-size 'How many letters long git makes the marks of a conflict in this file'
             cand --base-label 'Where the version comes from that both sides came from'
             cand --ours-label 'Where our version comes from: a branch, a commit'
             cand --theirs-label 'Where their version comes from'

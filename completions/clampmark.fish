@@ -117,6 +117,7 @@ complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l csv -d '
 complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l json -d 'Print one JSON object in place of the page'
 complete -c clampmark -n "__fish_clampmark_using_subcommand history" -s h -l help -d 'Print help (see more with \'--help\')'
 complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l path -d 'What the file is called, for the messages' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l marker-size -d 'How many letters long git makes the marks of a conflict in this file' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l base-label -d 'Where the version comes from that both sides came from' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l ours-label -d 'Where our version comes from: a branch, a commit' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand merge" -l theirs-label -d 'Where their version comes from' -r

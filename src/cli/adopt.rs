@@ -4,7 +4,7 @@ use std::path::Path;
 
 use clap::Args;
 
-use crate::ledger::{Action, FileChange, shell_word};
+use crate::ledger::{Abandonment, Action, FileChange, shell_word};
 use crate::report::{
     self,
     adopt::{File, Report},
@@ -27,15 +27,20 @@ pub struct Arguments {
 /// Runs the command: exit status 1 if something is left for the user to do.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let ledger = session.ledger()?;
-    let changes = if arguments.undo { ledger.abandonment()? } else { ledger.adoption(&program())? };
+    let Abandonment { files: changes, stays_for } = if arguments.undo {
+        ledger.abandonment()?
+    } else {
+        Abandonment { files: ledger.adoption(&program())?, stays_for: Vec::new() }
+    };
     let report = Report {
         schema: "clampmark.adopt/1",
         undo: arguments.undo,
         dry_run: arguments.dry_run,
         files: changes.iter().map(|change| file(session, change)).collect(),
+        stays_for,
     };
     // Shown before anything is written: who reads along sees what is about to happen.
-    session.show(&report, |page| report::adopt::page(page, &report))?;
+    session.show(&report, |page| report::adopt::page(page, &report, &session.ledger_option()))?;
     if !arguments.dry_run {
         for change in &changes {
             change.carry_out()?;

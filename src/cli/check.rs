@@ -11,7 +11,7 @@ use serde::ser::{Serialize, SerializeStruct, Serializer};
 use crate::carry::parts;
 use crate::catalogue::code;
 use crate::check;
-use crate::ledger::{SetupFile, read_file};
+use crate::ledger::{Ledger, SetupFile, read_file};
 use crate::report;
 use crate::setup::checked::{Counts, File, Report, Unread};
 use crate::setup::finding::{Acknowledged, Finding};
@@ -162,7 +162,8 @@ fn checked(session: &Session, texts: &mut Successive, file: &SetupFile) -> File 
     match read_file(&file.path) {
         Ok(bytes) => {
             let working = |base: &SetupFile| read_file(&base.path).ok();
-            let (findings, accepted) = findings_after_others(session, texts, file, &bytes, &working);
+            let in_ledger = (session, session.ledger().ok());
+            let (findings, accepted) = findings_after_others(in_ledger, texts, file, &bytes, &working);
             File::checked(path, file.name.clone(), &bytes, &findings, &accepted)
         }
         Err(error) => unread(path, file.name.clone(), error.into()),
@@ -185,7 +186,7 @@ fn shown_path(session: &Session, path: &Path) -> String {
 /// Where the content of another setup comes from: the working folder, or what is staged.
 pub type Contents<'a> = dyn Fn(&SetupFile) -> Option<Vec<u8>> + 'a;
 
-/// Everything found in one file; an as-found sheet is read on top of the setup it names, which `contents` gives. A box
+/// Everything found in one file of a ledger; an as-found sheet is read on top of the setup it names, which `contents` gives. A box
 /// of parts is read as one. With them comes what the file accepts.
 pub fn findings(
     session: &Session,
@@ -193,12 +194,24 @@ pub fn findings(
     bytes: &[u8],
     contents: &Contents,
 ) -> (Vec<Finding>, Vec<Acknowledged>) {
-    findings_after_others(session, &mut Successive::new(session.catalogue()), file, bytes, contents)
+    findings_in(session, session.ledger().ok(), file, bytes, contents)
+}
+
+/// The same in that ledger, which need not be the one the program was started in.
+pub fn findings_in(
+    session: &Session,
+    ledger: Option<&Ledger>,
+    file: &SetupFile,
+    bytes: &[u8],
+    contents: &Contents,
+) -> (Vec<Finding>, Vec<Acknowledged>) {
+    let mut texts = Successive::new(session.catalogue());
+    findings_after_others((session, ledger), &mut texts, file, bytes, contents)
 }
 
 /// The same, of one file among several that are read one after another.
 fn findings_after_others(
-    session: &Session,
+    (session, ledger): (&Session, Option<&Ledger>),
     texts: &mut Successive,
     file: &SetupFile,
     bytes: &[u8],
@@ -211,13 +224,13 @@ fn findings_after_others(
     }
     let mut about_the_setup = None;
     if let Some(sheet) = content.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
-        match setup_of(session, sheet, contents) {
+        match setup_of((session, ledger), sheet, contents) {
             Ok(base) => content = read(catalogue, bytes, base.as_ref()),
             Err(finding) => about_the_setup = Some(finding),
         }
     }
     let (mut findings, accepted) =
-        check::check_with_accepted(catalogue, &content, expected_name(session, file), Some(today()));
+        check::check_with_accepted(catalogue, &content, expected_name(ledger, file), Some(today()));
     findings.extend(about_the_setup);
     (findings, accepted)
 }
@@ -232,8 +245,12 @@ pub fn today() -> chrono::NaiveDate {
 }
 
 /// The setup a sheet belongs to; none outside a ledger.
-fn setup_of(session: &Session, sheet: &Setup, contents: &Contents) -> Result<Option<Setup>, Finding> {
-    let Ok(ledger) = session.ledger() else { return Ok(None) };
+fn setup_of(
+    (session, ledger): (&Session, Option<&Ledger>),
+    sheet: &Setup,
+    contents: &Contents,
+) -> Result<Option<Setup>, Finding> {
+    let Some(ledger) = ledger else { return Ok(None) };
     let file = ledger.setup_named(&sheet.name.value);
     let Some(bytes) = contents(&file) else {
         let message = format!("The sheet is for `{}`, and the ledger holds no such setup.", sheet.name.value);
@@ -246,7 +263,7 @@ fn setup_of(session: &Session, sheet: &Setup, contents: &Contents) -> Result<Opt
 }
 
 /// The name that the file's place in the ledger gives it.
-fn expected_name<'a>(session: &Session, file: &'a SetupFile) -> Option<&'a str> {
-    let ledger = session.ledger().ok()?;
+fn expected_name<'a>(ledger: Option<&Ledger>, file: &'a SetupFile) -> Option<&'a str> {
+    let ledger = ledger?;
     (ledger.setup_named(&file.name).path == file.path).then_some(file.name.as_str())
 }

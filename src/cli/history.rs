@@ -1,6 +1,7 @@
 //! `history`: what physically changed at each revision, newest first.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
+use std::path::Path;
 
 use chrono::NaiveDate;
 use clap::Args;
@@ -8,10 +9,11 @@ use rayon::prelude::*;
 
 use crate::catalogue::MeasureId;
 use crate::history::{self, Entry, MarkHistory, Report, Stamp, Step, Wanted};
-use crate::ledger::{BlobId, HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile};
+use crate::ledger::{HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile, shell_word};
 use crate::report;
 
 use super::Status;
+use super::behind::Behind;
 use super::calendar::{self, Written};
 use super::contents::Contents;
 use super::session::{Failure, Session};
@@ -63,20 +65,23 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         entries: Vec::new(),
         series: Vec::new(),
         marks: Vec::new(),
+        never_recorded: commits.all.is_empty(),
     };
     if arguments.marks {
         report.marks = marks(session, &commits, &fixed_by_marks(&wanted)?)?;
     } else {
-        report.entries = entries(session, &commits, &wanted)?;
-        report.series = history::series(catalogue, &wanted, &report.entries);
+        report.entries = entries(session, &commits, &file, &wanted)?;
+        let start = start(session, &commits, &file, &wanted)?;
+        report.series = history::series(catalogue, &wanted, &report.entries, start.as_ref());
     }
     if arguments.csv {
         session.print(&report::history::csv(&report))?;
-    } else if arguments.marks {
+    } else if arguments.marks && !report.never_recorded {
         session.show(&report, |page| report::history::marks(page, &report))?;
     } else {
         let plot = session.is_terminal();
-        session.show(&report, |page| report::history::page(page, &report, plot))?;
+        let record = if report.never_recorded { record(session, &file)? } else { Vec::new() };
+        session.show(&report, |page| report::history::page(page, &report, plot, &record))?;
     }
     Ok(Status::act_if(report.marks.iter().any(|mark| mark.stale)))
 }
@@ -86,6 +91,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 struct Commits {
     all: Vec<HistoryEntry>,
     asked: Vec<usize>,
+    /// Whether they lie on one line, along first parents.
+    one_line: bool,
+    /// What the time asked for begins with.
+    since: Option<Since>,
 }
 
 fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result<Commits, Failure> {
@@ -100,7 +109,7 @@ fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result
         }
         _ => HashSet::new(),
     };
-    let mut commits = Commits { all: Vec::new(), asked: Vec::new() };
+    let mut commits = Commits { all: Vec::new(), asked: Vec::new(), one_line: !arguments.all, since: None };
     for (place, commit) in ledger.history(file, &options)?.enumerate() {
         let commit = commit?;
         let asked = match &since {
@@ -112,6 +121,7 @@ fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result
         }
         commits.all.push(commit);
     }
+    commits.since = since;
     Ok(commits)
 }
 
@@ -147,10 +157,16 @@ fn stamp(commit: &HistoryEntry) -> Stamp {
     }
 }
 
-fn entries(session: &Session, commits: &Commits, wanted: &[Wanted]) -> Result<Vec<Entry>, Failure> {
+fn entries(
+    session: &Session,
+    commits: &Commits,
+    file: &SetupFile,
+    wanted: &[Wanted],
+) -> Result<Vec<Entry>, Failure> {
     let catalogue = session.catalogue();
-    let mut contents = Contents::new(catalogue, session.ledger()?);
-    let mut behind = Behind::new(&commits.all);
+    let ledger = session.ledger()?;
+    let mut contents = Contents::new(catalogue, ledger);
+    let mut behind = Behind::new(ledger, file, &commits.all, commits.one_line);
     let mut rows = Vec::new();
     // From the oldest on, a row at a time: what an older revision is compared with is known when a newer one asks.
     for row in commits.asked.rchunks(ROW) {
@@ -161,13 +177,14 @@ fn entries(session: &Session, commits: &Commits, wanted: &[Wanted]) -> Result<Ve
         let mut steps = Vec::with_capacity(row.len());
         for place in row.iter().rev() {
             let commit = &commits.all[*place];
-            let (before, stepped_over) = behind.readable(*place, &mut contents)?;
+            let found = behind.readable(*place, &mut contents)?;
             steps.push(Step {
                 stamp: stamp(commit),
-                before: before.map(|id| contents.get(id)).transpose()?,
+                before: found.before.as_ref().map(|id| contents.get(id)).transpose()?,
                 after: commit.blob.as_ref().map(|id| contents.get(id)).transpose()?,
                 beside: commit.beside.iter().map(|id| contents.get(id)).collect::<Result<_, Failure>>()?,
-                stepped_over,
+                stepped_over: found.stepped_over,
+                back: found.across_deletion,
             });
         }
         let told = steps.par_iter().rev().map(|step| history::entry(catalogue, step, wanted));
@@ -176,69 +193,60 @@ fn entries(session: &Session, commits: &Commits, wanted: &[Wanted]) -> Result<Ve
     Ok(rows.into_iter().rev().flatten().collect())
 }
 
-/// What each revision is compared with: the nearest content behind it that can be read. Each way back is gone once.
-struct Behind<'a> {
-    commits: &'a [HistoryEntry],
-    /// Where each content was made, newest first.
-    made: HashMap<&'a BlobId, Vec<usize>>,
-    /// What was found behind a revision, and how many unreadable ones lie between.
-    found: HashMap<usize, (Option<&'a BlobId>, usize)>,
-}
-
-impl<'a> Behind<'a> {
-    fn new(commits: &'a [HistoryEntry]) -> Behind<'a> {
-        let mut made: HashMap<&BlobId, Vec<usize>> = HashMap::new();
-        for (place, commit) in commits.iter().enumerate() {
-            if let Some(id) = &commit.blob {
-                made.entry(id).or_default().push(place);
-            }
+/// The revision whose values hold where the time asked for begins: the newest before it that can be read, or that deleted
+/// the file. On the line of the first parents: what lies next in time may be on another one.
+fn start(
+    session: &Session,
+    commits: &Commits,
+    file: &SetupFile,
+    wanted: &[Wanted],
+) -> Result<Option<Entry>, Failure> {
+    let Some(since) = commits.since.as_ref().filter(|_| !wanted.is_empty()) else { return Ok(None) };
+    let ledger = session.ledger()?;
+    let from = match since {
+        Since::Revision(revision) => Some(revision.clone()),
+        Since::Day(_) => None,
+    };
+    let mut contents = Contents::new(session.catalogue(), ledger);
+    for commit in ledger.history(file, &HistoryOptions { first_parent: true, from })? {
+        let commit = commit?;
+        if matches!(since, Since::Day(day) if commit.revision.date.date_naive() >= *day) {
+            continue;
         }
-        Behind { commits, made, found: HashMap::new() }
-    }
-
-    fn readable(
-        &mut self,
-        place: usize,
-        contents: &mut Contents,
-    ) -> Result<(Option<&'a BlobId>, usize), Failure> {
-        let commits = self.commits;
-        let mut passed = Vec::new();
-        let mut at = place;
-        let mut found = loop {
-            if let Some(known) = self.found.get(&at) {
-                break *known;
-            }
-            let id = commits[at].before.as_ref();
-            let Some(unreadable) = unreadable(id, contents)? else {
-                self.found.insert(at, (id, 0));
-                break (id, 0);
+        let after = commit.blob.as_ref().map(|id| contents.get(id)).transpose()?;
+        if after.as_ref().is_none_or(|content| content.setup().is_ok()) {
+            let step = Step {
+                stamp: stamp(&commit),
+                before: None,
+                after,
+                beside: Vec::new(),
+                stepped_over: 0,
+                back: false,
             };
-            passed.push(at);
-            match self.made_behind(at, unreadable) {
-                Some(older) => at = older,
-                None => break (None, 0),
-            }
-        };
-        for at in passed.into_iter().rev() {
-            found.1 += 1;
-            self.found.insert(at, found);
+            return Ok(Some(history::entry(session.catalogue(), &step, wanted)));
         }
-        Ok(found)
     }
-
-    /// The newest revision behind this one that made a content.
-    fn made_behind(&self, place: usize, id: &BlobId) -> Option<usize> {
-        let made = self.made.get(id)?;
-        made.get(made.partition_point(|older| *older <= place)).copied()
-    }
+    Ok(None)
 }
 
-/// The content, where there is one and it cannot be read.
-fn unreadable<'a>(id: Option<&'a BlobId>, contents: &mut Contents) -> Result<Option<&'a BlobId>, Failure> {
-    match id {
-        Some(id) if !contents.is_readable(id)? => Ok(Some(id)),
-        _ => Ok(None),
+/// The commands that record a file for the first time; none if it lies where git cannot take it.
+fn record(session: &Session, file: &SetupFile) -> Result<Vec<String>, Failure> {
+    let ledger = session.ledger()?;
+    let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+    let top = ledger.worktree().map(real);
+    if top.is_none_or(|top| !real(&file.path).starts_with(top)) {
+        return Ok(Vec::new());
     }
+    let word = |path: &Path| shell_word(&path.to_string_lossy());
+    // With the ledger named, the folder we are in may be in no repository.
+    let (git, from) = if session.names_ledger() {
+        (format!("git -C {}", word(&session.ledger_folder_typed())), ledger.root())
+    } else {
+        ("git".to_owned(), session.here())
+    };
+    let path = word(file.path.strip_prefix(from).unwrap_or(&file.path));
+    let subject = shell_word(&format!("Measure {}", file.name));
+    Ok(vec![format!("{git} add {path}"), format!("{git} commit -m {subject}")])
 }
 
 /// The named measures; a mark fixes nothing else.

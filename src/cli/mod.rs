@@ -3,6 +3,7 @@
 //! Here the ledger's texts and revisions meet the domain; nothing is computed here and nothing is laid out.
 
 pub mod adopt;
+mod behind;
 pub mod body;
 mod calendar;
 pub mod carry;

@@ -188,9 +188,19 @@ impl Session {
         &self.here
     }
 
+    /// Whether the command line names the ledger to work in.
+    pub fn names_ledger(&self) -> bool {
+        self.folder.is_some()
+    }
+
     /// The folder in which a new ledger would be made: the one given, or the one the program was started in.
     pub fn ledger_folder(&self) -> PathBuf {
         self.folder.as_ref().map_or_else(|| self.here.clone(), |folder| self.here.join(folder))
+    }
+
+    /// The ledger's folder as it was typed; the one the program was started in where none was.
+    pub fn ledger_folder_typed(&self) -> PathBuf {
+        self.folder.clone().unwrap_or_else(|| PathBuf::from("."))
     }
 
     /// The option that names the ledger's folder, as it is typed behind a command; empty where none was given.

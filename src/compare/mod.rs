@@ -42,7 +42,7 @@ pub use report::{Point, Relation, Report};
 pub use spacers::SpacersShift;
 pub use texts::{NoteChange, PartChange, Word, WordChange};
 pub use tightened::{Tightness, TorqueFound};
-pub use torques::{Also, Limits, RangeShift, TorqueChange};
+pub use torques::{Also, LastApplied, Limits, RangeShift, TorqueChange};
 pub use turning::{ClearanceChange, Shift, SlackChange};
 
 /// Everything that differs between two states.

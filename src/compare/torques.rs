@@ -2,12 +2,13 @@
 
 use std::fmt;
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::joint;
 use crate::geometry::state::Difference;
 use crate::metrology::NEGLIGIBLE;
-use crate::setup::torque::{Applied, Torque};
+use crate::setup::torque::{Applied, Torque, TorqueFigure};
 
 /// What became of a range.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -58,7 +59,7 @@ pub struct Limits {
 }
 
 /// Another thing that differs in the torque of a joint. In words, on a page and as JSON, it is told through time.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Also {
     /// Tool, thread or class.
     Word {
@@ -69,8 +70,13 @@ pub enum Also {
         /// The later word.
         now: Option<String>,
     },
-    /// What was applied, in words.
-    Applied(String),
+    /// What was applied last.
+    Applied {
+        /// The earlier time.
+        was: Option<LastApplied>,
+        /// The later one.
+        now: Option<LastApplied>,
+    },
     /// Whether it is meant to turn in a crash now; it was not, or the reverse.
     TurnsInACrash(bool),
 }
@@ -90,10 +96,47 @@ impl fmt::Display for Also {
         let word = |word: &Option<String>| word.clone().unwrap_or_else(|| "not recorded".to_owned());
         match self {
             Also::Word { what, was, now } => write!(f, "{what}: {}, now {}", word(was), word(now)),
-            Also::Applied(words) => f.write_str(words),
+            Also::Applied { was, now } => applied(f, was.as_ref(), now.as_ref()),
             Also::TurnsInACrash(true) => f.write_str("now meant to turn in a crash"),
             Also::TurnsInACrash(false) => f.write_str("no longer meant to turn in a crash"),
         }
+    }
+}
+
+fn applied(f: &mut fmt::Formatter, was: Option<&LastApplied>, now: Option<&LastApplied>) -> fmt::Result {
+    match (was, now) {
+        (Some(was), Some(now)) if was.is_same_figure(now) => write!(f, "tightened again to {now}"),
+        (Some(was), Some(now)) => write!(f, "last applied: {was}, now {now}"),
+        (None, Some(now)) => write!(f, "tightened to {now}"),
+        (Some(was), None) => write!(f, "last applied {was}, no longer recorded"),
+        (None, None) => Ok(()),
+    }
+}
+
+/// What a joint was tightened to last: "2.8 N·m on 2026-05-02".
+#[derive(Clone, Debug, PartialEq)]
+pub struct LastApplied {
+    /// The figure, as written.
+    pub figure: TorqueFigure,
+    /// When, if the file says it.
+    pub read: Option<NaiveDate>,
+}
+
+impl LastApplied {
+    fn of(applied: &Applied) -> LastApplied {
+        LastApplied { figure: applied.figure.value.clone(), read: applied.read }
+    }
+
+    /// Whether both times it was as much.
+    pub fn is_same_figure(&self, other: &LastApplied) -> bool {
+        self.figure == other.figure
+    }
+}
+
+impl fmt::Display for LastApplied {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}{}", self.figure.digits, self.figure.unit.sign())?;
+        self.read.map_or(Ok(()), |day| write!(f, " on {day}"))
     }
 }
 
@@ -231,26 +274,6 @@ fn shift(was: Option<Limits>, now: Option<Limits>) -> RangeShift {
     }
 }
 
-/// What was applied since, and when.
-fn last_applied(was: Option<&Applied>, now: Option<&Applied>) -> Option<String> {
-    let figure = |applied: &Applied| {
-        let figure = &applied.figure.value;
-        format!("{}{}", figure.digits, figure.unit.sign())
-    };
-    let day = |applied: &Applied| applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
-    match (was, now) {
-        (Some(was), Some(now)) if was.figure.value == now.figure.value => {
-            (was.read != now.read).then(|| format!("tightened again to {}{}", figure(now), day(now)))
-        }
-        (Some(was), Some(now)) => {
-            Some(format!("last applied: {}{}, now {}{}", figure(was), day(was), figure(now), day(now)))
-        }
-        (None, Some(now)) => Some(format!("tightened to {}{}", figure(now), day(now))),
-        (Some(was), None) => Some(format!("last applied {}{}, no longer recorded", figure(was), day(was))),
-        (None, None) => None,
-    }
-}
-
 /// The other things a mechanic would want to know.
 fn also(was: &Torque, now: &Torque) -> Vec<Also> {
     let mut also = Vec::new();
@@ -270,7 +293,11 @@ fn also(was: &Torque, now: &Torque) -> Vec<Also> {
         was.class.as_ref().map(|class| &*class.value),
         now.class.as_ref().map(|class| &*class.value),
     );
-    also.extend(last_applied(was.applied.as_ref(), now.applied.as_ref()).map(Also::Applied));
+    let last = |torque: &Torque| torque.applied.as_ref().map(LastApplied::of);
+    let (then, since) = (last(was), last(now));
+    if then != since {
+        also.push(Also::Applied { was: then, now: since });
+    }
     match (was.slips_in_a_crash, now.slips_in_a_crash) {
         (None, Some(_)) => also.push(Also::TurnsInACrash(true)),
         (Some(_), None) => also.push(Also::TurnsInACrash(false)),

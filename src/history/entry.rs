@@ -23,6 +23,8 @@ pub enum Event {
     Recorded,
     /// Its content changed, if only in words.
     Changed,
+    /// It was put back after it had been deleted.
+    Back,
     /// It was deleted.
     Deleted,
     /// Its content cannot be read; the next revision is compared with the one before this.
@@ -35,6 +37,7 @@ impl Event {
         match self {
             Event::Recorded => "recorded",
             Event::Changed => "changed",
+            Event::Back => "back",
             Event::Deleted => "deleted",
             Event::Unreadable => "unreadable",
         }
@@ -93,15 +96,18 @@ pub struct Entry {
     pub read_otherwise: Vec<ReadOtherwise>,
     /// Notes that differ.
     pub notes: Vec<NoteChange>,
+    /// Whether there was an earlier content to compare it with.
+    #[serde(skip)]
+    pub compared: bool,
     /// The named values after it, in the order of their names; for [`super::series`].
     #[serde(skip)]
     pub values: Vec<Held>,
 }
 
 impl Entry {
-    /// Whether nothing but words or layout changed.
+    /// Whether nothing but words or layout changed since there was a file.
     pub fn is_quiet(&self) -> bool {
-        self.event == Event::Changed
+        matches!(self.event, Event::Changed | Event::Back)
             && self.changes.is_empty()
             && self.derived.is_empty()
             && self.parts.is_empty()
@@ -140,7 +146,11 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
         Some((before, beside)) => fill(catalogue, &mut entry, before, after, beside, wanted),
         None => entry.event = Event::Recorded,
     }
+    if step.back {
+        entry.event = Event::Back;
+    }
     let state = State::recorded(catalogue, after);
+    entry.compared = !earlier.is_empty();
     entry.values = held(&state, wanted, &entry);
     entry
 }
@@ -172,6 +182,7 @@ fn bare(step: &Step) -> Entry {
         instruments: Vec::new(),
         read_otherwise: Vec::new(),
         notes: Vec::new(),
+        compared: false,
         values: Vec::new(),
     }
 }

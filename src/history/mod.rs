@@ -39,6 +39,8 @@ pub struct Report {
     pub series: Vec<Series>,
     /// The witness marks, if asked for.
     pub marks: Vec<MarkHistory>,
+    /// Whether no revision at all holds the file.
+    pub never_recorded: bool,
 }
 
 /// Which revision, when, by whom, and in what words.
@@ -94,4 +96,6 @@ pub struct Step {
     pub beside: Vec<Arc<Content>>,
     /// How many unreadable revisions lie between the two.
     pub stepped_over: usize,
+    /// Whether the file was deleted between the two.
+    pub back: bool,
 }

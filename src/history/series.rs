@@ -38,6 +38,17 @@ pub struct Series {
     pub unit: &'static str,
     /// The revisions, newest first; one that deleted the file or cannot be read has no value.
     pub points: Vec<Place>,
+    /// What held before them, where only some time was asked for: the revision is older than that time.
+    pub start: Option<Place>,
+}
+
+impl Series {
+    /// What held all the time, if no revision in it changed or judged the value.
+    pub fn unchanged_since(&self) -> Option<&Place> {
+        let as_it_was =
+            |point: &Place| point.event == Event::Unreadable || point.verdict == Some(Verdict::Same);
+        self.start.as_ref().filter(|_| self.points.iter().all(as_it_was))
+    }
 }
 
 /// A value at one revision.
@@ -102,7 +113,7 @@ pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held>
         }
     };
     let mut values: Vec<Held> = wanted.iter().map(of).collect();
-    if entry.event == Event::Recorded {
+    if !entry.compared {
         for value in &mut values {
             value.verdict = None;
         }
@@ -125,8 +136,14 @@ fn written(value: &Value) -> String {
     }
 }
 
-/// The named values over the entries, newest first; where the file cannot be read they are not known.
-pub fn series(catalogue: &Catalogue, wanted: &[Wanted], entries: &[Entry]) -> Vec<Series> {
+/// The named values over the entries, newest first, and before them at `start`; where the file cannot be read they are
+/// not known.
+pub fn series(
+    catalogue: &Catalogue,
+    wanted: &[Wanted],
+    entries: &[Entry],
+    start: Option<&Entry>,
+) -> Vec<Series> {
     let one = |(index, wanted): (usize, &Wanted)| {
         let (title, unit) = match wanted {
             Wanted::Measure(id) => (catalogue.title(id), catalogue.measure(id.row).unit()),
@@ -134,8 +151,13 @@ pub fn series(catalogue: &Catalogue, wanted: &[Wanted], entries: &[Entry]) -> Ve
         };
         let unknown = Held::default();
         let held = |entry: &Entry| place(entry, entry.values.get(index).unwrap_or(&unknown));
-        let points = entries.iter().map(held);
-        Series { name: wanted.name(catalogue), title, unit: unit.word(), points: points.collect() }
+        Series {
+            name: wanted.name(catalogue),
+            title,
+            unit: unit.word(),
+            points: entries.iter().map(held).collect(),
+            start: start.map(held),
+        }
     };
     wanted.iter().enumerate().map(one).collect()
 }

@@ -26,7 +26,7 @@ fn stamp(short: &str) -> Stamp {
 }
 
 fn step(before: Option<Arc<Content>>, after: Option<Arc<Content>>) -> Step {
-    Step { stamp: stamp("a1"), before, after, beside: Vec::new(), stepped_over: 0 }
+    Step { stamp: stamp("a1"), before, after, beside: Vec::new(), stepped_over: 0, back: false }
 }
 
 #[test]
@@ -65,7 +65,7 @@ fn a_series_has_each_value_with_its_own_uncertainty() {
         entry(catalogue, &step(Some(old.clone()), Some(new)), &wanted),
         entry(catalogue, &step(None, Some(old)), &wanted),
     ];
-    let series = series(catalogue, &wanted, &entries);
+    let series = series(catalogue, &wanted, &entries, None);
     let verdicts: Vec<_> = series[0].points.iter().map(|point| point.verdict).collect();
     assert_eq!(verdicts, [Some(Verdict::WithinReading), None]);
     // U = 2·0.2/√3 = 0.230940 (GUM 4.3.7).

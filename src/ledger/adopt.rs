@@ -12,14 +12,13 @@ use gix::config::source;
 
 use super::{Ledger, LedgerError, write_atomically};
 
+mod attributes;
 mod config;
+mod hook;
 
-use config::{Known, Records, settings, with_block, without_block, written};
-
-/// What setup files are to git.
-const ATTRIBUTES: &str = "setups/**/*.kdl diff=clampmark merge=clampmark";
-/// By this line we know our own hook.
-const HOOK_MARK: &str = "# Written by `clampmark adopt`; `clampmark adopt --undo` takes it away.";
+use attributes::{with_line, without_line};
+use config::{Known, Records, settings, with_block, without_block, without_records, written};
+use hook::{HOOKS, hook_text, with_hook, without_hook};
 
 /// What is to become of one file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -105,6 +104,16 @@ fn make_executable(_: &Path) -> Result<(), LedgerError> {
     Ok(())
 }
 
+/// What it takes to undo an adoption.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Abandonment {
+    /// The files.
+    pub files: Vec<FileChange>,
+    /// The other ledgers of the repository for which the hooks and git's settings stay, from the top of the working
+    /// tree.
+    pub stays_for: Vec<String>,
+}
+
 impl Ledger {
     /// What it takes to make git understand setups; `program` is how a shell starts this program.
     ///
@@ -116,9 +125,9 @@ impl Ledger {
         let mut hooks = Vec::new();
         for (name, purpose) in HOOKS {
             let (file, owner) = self.hook_file(name)?;
-            hooks.push(with_hook(file, purpose, owner.as_deref(), &self.hook_text(program))?);
+            hooks.push(with_hook(file, purpose, owner.as_deref(), &hook_text(program))?);
         }
-        let mut records = Records::default();
+        let mut records = Records { ledgers: vec![self.place()], ..Records::default() };
         if matches!(attributes.action, Action::Write { .. }) {
             records.attributes.push(self.below_top(&attributes.path));
         }
@@ -131,20 +140,43 @@ impl Ledger {
         Ok([vec![attributes, config], hooks].concat())
     }
 
-    /// What it takes to undo that.
+    /// What it takes to undo that. The hooks and git's settings are one for all ledgers of a repository: they go with
+    /// the last one.
     ///
     /// # Errors
     /// [`LedgerError::NoRepository`], and files that cannot be read.
-    pub fn abandonment(&self) -> Result<Vec<FileChange>, LedgerError> {
+    pub fn abandonment(&self) -> Result<Abandonment, LedgerError> {
         let config = self.config_file()?;
         let records = Known::of(&config, &contents(&config)?.unwrap_or_default())?.records;
         let attributes = self.attributes_file();
-        let ours = records.attributes.contains(&self.below_top(&attributes));
-        let mut changes = vec![without_line(attributes, ours)?, without_config(config)?];
-        for (name, purpose) in HOOKS {
-            changes.push(without_hook(self.hook_file(name)?.0, purpose, records.hook_folders)?);
+        let (place, line) = (self.place(), self.below_top(&attributes));
+        let stays_for = self.served_beside(&records);
+        let mut files = vec![without_line(attributes, records.attributes.contains(&line))?];
+        if stays_for.is_empty() {
+            files.push(without_config(config)?);
+            for (name, purpose) in HOOKS {
+                files.push(without_hook(self.hook_file(name)?.0, purpose, records.hook_folders)?);
+            }
+        } else {
+            files.push(without_ledger(config, &[("attributes", &line), ("ledger", &place)])?);
         }
-        Ok(changes)
+        Ok(Abandonment { files, stays_for })
+    }
+
+    /// The other ledgers that were adopted. One that is not in the working tree may be on another branch: whoever undoes
+    /// this ledger leaves it its gate. Whoever then asks again means that one, for there is no other way to it.
+    fn served_beside(&self, records: &Records) -> Vec<String> {
+        let (place, top) = (self.place(), self.worktree().unwrap_or(self.root()));
+        let others: Vec<String> = records.places().into_iter().filter(|other| *other != place).collect();
+        let is_here = |other: &String| top.join(other).join("setups").is_dir();
+        let asks_again = !records.places().contains(&place);
+        if asks_again && !others.iter().any(is_here) { Vec::new() } else { others }
+    }
+
+    /// The ledger's folder as it is called from the top of the working tree: `.` is the top itself.
+    fn place(&self) -> String {
+        let file = self.below_top(&self.attributes_file());
+        config::folder_of(&file).to_owned()
     }
 
     /// A file as it is called from the top of the working tree.
@@ -193,14 +225,6 @@ impl Ledger {
         let owner = shared.then(|| folder.display().to_string());
         Ok((folder.join(name), owner))
     }
-
-    fn hook_text(&self, program: &str) -> String {
-        let top = self.worktree().unwrap_or(self.root());
-        let root = self.root().canonicalize().unwrap_or_else(|_| self.root().to_path_buf());
-        let below = root.strip_prefix(top).ok().filter(|below| !below.as_os_str().is_empty());
-        let ledger = below.map(|below| format!(" --ledger={}", shell_word(&below.to_string_lossy())));
-        format!("#!/bin/sh\n{HOOK_MARK}\nexec {program} gate{}\n", ledger.unwrap_or_default())
-    }
 }
 
 /// A word that a shell takes as it is.
@@ -225,54 +249,6 @@ fn change(path: PathBuf, purpose: &'static str, lines: Vec<String>, action: Acti
     FileChange { path, purpose, lines, locked: purpose == CONFIG_PURPOSE, action }
 }
 
-const ATTRIBUTES_PURPOSE: &str = "which files are setups";
-
-fn is_our_line(line: &&[u8]) -> bool {
-    line.trim() == ATTRIBUTES.as_bytes()
-}
-
-fn with_line(path: PathBuf) -> Result<FileChange, LedgerError> {
-    let was = contents(&path)?;
-    let text = was.clone().unwrap_or_default();
-    if text.lines().any(|line| is_our_line(&line)) {
-        return Ok(change(path, ATTRIBUTES_PURPOSE, Vec::new(), Action::Nothing));
-    }
-    let line_end: &[u8] = if text.contains_str("\r\n") { b"\r\n" } else { b"\n" };
-    // A file without a line end at its end gets none: by that it is given back as it was.
-    let ended = text.ends_with(b"\n") || was.is_none();
-    let (before, after) = if ended { (&b""[..], line_end) } else { (line_end, &b""[..]) };
-    let before = if text.is_empty() { b"" } else { before };
-    let now = [&text, before, ATTRIBUTES.as_bytes(), after].concat();
-    let action = Action::Write { was, now, executable: false };
-    Ok(change(path, ATTRIBUTES_PURPOSE, vec![ATTRIBUTES.to_owned()], action))
-}
-
-fn without_line(path: PathBuf, ours: bool) -> Result<FileChange, LedgerError> {
-    let was = contents(&path)?;
-    let text = was.clone().unwrap_or_default();
-    let lines: Vec<&[u8]> = text.lines_with_terminator().collect();
-    let Some(place) = lines.iter().rposition(is_our_line).filter(|_| ours) else {
-        return Ok(change(path, ATTRIBUTES_PURPOSE, Vec::new(), Action::Nothing));
-    };
-    let mut now = lines[..place].concat();
-    let ended = text.ends_with(b"\n");
-    if place + 1 == lines.len() && !ended {
-        // A carriage return was put in only where other lines end in one.
-        let kept = now.strip_suffix(b"\n").map(|kept| {
-            let whole = kept.strip_suffix(b"\r").filter(|_| kept.contains_str("\r\n"));
-            whole.unwrap_or(kept)
-        });
-        now.truncate(kept.map_or(now.len(), <[u8]>::len));
-    }
-    now.extend_from_slice(&lines[place + 1..].concat());
-    let action = if now.is_empty() && ended {
-        Action::Remove { folders: 0 }
-    } else {
-        Action::Write { was, now, executable: false }
-    };
-    Ok(change(path, ATTRIBUTES_PURPOSE, vec![ATTRIBUTES.to_owned()], action))
-}
-
 const CONFIG_PURPOSE: &str = "how git shows and merges them";
 
 fn with_config(path: PathBuf, program: &str, new: Records) -> Result<FileChange, LedgerError> {
@@ -287,6 +263,10 @@ fn with_config(path: PathBuf, program: &str, new: Records) -> Result<FileChange,
     for path in new.attributes.into_iter().filter(|path| !known.records.attributes.contains(path)) {
         lines.push(format!("clampmark.attributes = {path}"));
         records.attributes.push(path);
+    }
+    for place in new.ledgers.into_iter().filter(|place| !known.records.ledgers.contains(place)) {
+        lines.push(format!("clampmark.ledger = {place}"));
+        records.ledgers.push(place);
     }
     if new.hook_folders > 0 {
         lines.push(format!("clampmark.hookFolders = {}", new.hook_folders));
@@ -312,55 +292,12 @@ fn without_config(path: PathBuf) -> Result<FileChange, LedgerError> {
     Ok(change(path, CONFIG_PURPOSE, lines, Action::Write { was, now, executable: false }))
 }
 
-/// Git runs the first before a commit that somebody makes, the second before the commit of a merge that went through
-/// by itself.
-const HOOKS: [(&str, &str); 2] =
-    [("pre-commit", "the gate before a commit"), ("pre-merge-commit", "the gate before a merge's commit")];
-
-fn with_hook(
-    path: PathBuf,
-    purpose: &'static str,
-    owner: Option<&str>,
-    text: &str,
-) -> Result<FileChange, LedgerError> {
+/// The configuration with what it records of one ledger taken out.
+fn without_ledger(path: PathBuf, own: &[(&str, &str)]) -> Result<FileChange, LedgerError> {
     let was = contents(&path)?;
-    let command = text.lines().last().unwrap_or_default().trim_start_matches("exec ").to_owned();
-    let leave = |why: String| Action::Leave(format!("{why} Add to it yourself: {command} || exit 1"));
-    let lines = vec![command.clone()];
-    let action = match (owner, &was) {
-        (_, Some(known)) if known == text.as_bytes() => Action::Nothing,
-        (Some(folder), _) => leave(format!("The hooks in {folder} serve other repositories too.")),
-        (None, Some(known)) if !known.contains_str(HOOK_MARK) => {
-            leave("There is another hook already.".to_owned())
-        }
-        (None, Some(known)) if !is_ours_alone(known) => leave("Something was added to our hook.".to_owned()),
-        (None, _) => Action::Write { was, now: text.as_bytes().to_vec(), executable: true },
-    };
-    Ok(change(path, purpose, if action == Action::Nothing { Vec::new() } else { lines }, action))
-}
-
-/// Whether a hook holds what was written here, perhaps by another version or from another place, and nothing else.
-fn is_ours_alone(hook: &[u8]) -> bool {
-    let mut lines = hook.lines();
-    let (shell, mark, command) = (lines.next(), lines.next(), lines.next());
-    let runs_the_gate = |command: &[u8]| command.starts_with(b"exec ") && command.contains_str(" gate");
-    shell == Some(b"#!/bin/sh")
-        && mark == Some(HOOK_MARK.as_bytes())
-        && command.is_some_and(runs_the_gate)
-        && lines.next().is_none()
-}
-
-fn without_hook(path: PathBuf, purpose: &'static str, folders: usize) -> Result<FileChange, LedgerError> {
-    let known = contents(&path)?.filter(|known| known.contains_str(HOOK_MARK));
-    let (lines, action) = match known {
-        None => (Vec::new(), Action::Nothing),
-        Some(known) if is_ours_alone(&known) => {
-            (vec!["the whole file".to_owned()], Action::Remove { folders })
-        }
-        Some(_) => {
-            let why = "Something was added to our hook. Take the line with `gate` out of it yourself.";
-            (Vec::new(), Action::Leave(why.to_owned()))
-        }
-    };
-    Ok(change(path, purpose, lines, action))
+    let text = was.clone().unwrap_or_default();
+    let (now, lines) = without_records(&text, own);
+    let action =
+        if lines.is_empty() { Action::Nothing } else { Action::Write { was, now, executable: false } };
+    Ok(change(path, CONFIG_PURPOSE, lines, action))
 }

@@ -118,7 +118,7 @@ impl LedgerError {
             Self::NoRepository { .. } => {
                 "Without git only files can be compared; run `git init` and commit to keep revisions.".into()
             }
-            Self::NoCommits => "Commit the setups once; until then only files can be compared.".into(),
+            Self::NoCommits => "Commit the setups once (git add setups, git commit); until then only files can be compared.".into(),
             Self::UnknownRevision { nearest: None, .. } => {
                 "Give a commit hash, a tag, a branch or `HEAD~1`; `git log --oneline` lists them.".into()
             }

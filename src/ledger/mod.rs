@@ -22,13 +22,14 @@ mod write;
 
 use std::path::{Path, PathBuf};
 
-pub use adopt::{Action, FileChange, shell_word};
+pub use adopt::{Abandonment, Action, FileChange, shell_word};
 pub use error::LedgerError;
 pub use files::read_file;
 pub use history::{History, HistoryEntry, HistoryOptions};
 pub use read::{AtRevision, BlobReader};
 pub use resolve::without_dots;
 pub use revision::Revision;
+pub use staged::{ledger_of, top_around};
 pub use write::write_atomically;
 
 use repository::{Backing, Store};

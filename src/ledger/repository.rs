@@ -32,6 +32,7 @@ pub(super) enum Backing {
 }
 
 /// An opened repository.
+#[derive(Clone)]
 pub(super) struct Store {
     repository: ThreadSafeRepository,
     /// The working tree's top folder, free of symbolic links; none for a bare repository.
@@ -132,7 +133,12 @@ fn resolve_links(path: &Path) -> PathBuf {
 /// Finds the repository that contains the ledger's `setups/` (or, for a bare one, is the folder itself).
 pub(super) fn discover(root: &Path) -> Backing {
     let setups = root.join("setups");
-    let start = if setups.is_dir() { resolve_links(&setups) } else { resolve_links(root) };
+    around(if setups.is_dir() { &setups } else { root })
+}
+
+/// Finds the repository that contains a folder.
+pub(super) fn around(folder: &Path) -> Backing {
+    let start = resolve_links(folder);
     if let Some(store) = from_environment(&start) {
         return Backing::Git(Box::new(store));
     }

@@ -3,7 +3,7 @@
 
 use chrono::NaiveDate;
 
-use crate::setup::model::Tolerance;
+use crate::setup::model::{InstrumentKind, Tolerance};
 use crate::setup::syntax::{Node, Property, Text, Value};
 
 use super::session::{Choice, Side, Three};
@@ -15,7 +15,7 @@ pub struct Around {
     pub day: Option<NaiveDate>,
     /// Whose floor.
     pub floor: Choice,
-    /// The instruments that are decided.
+    /// The instruments that are decided, and of a sheet those it inherits.
     instruments: Vec<(Text, Tolerance)>,
     /// The instruments that stand in conflict: nobody knows yet what was read with them.
     undecided: Vec<Text>,
@@ -45,6 +45,14 @@ impl Around {
             };
             if let Some(tolerance) = side.tolerance_with(&node.name) {
                 instruments.push((node.name.clone(), tolerance));
+            }
+        }
+        for instrument in &three.ours.inherited {
+            let of_file = instruments.iter().map(|(name, _)| name).chain(&undecided);
+            if let InstrumentKind::Reads(tolerance) = &instrument.kind
+                && !of_file.into_iter().any(|name| **name == *instrument.name)
+            {
+                instruments.push((Text::from(&*instrument.name), *tolerance));
             }
         }
         Around { day, floor, instruments, undecided }

@@ -30,7 +30,7 @@ use crate::catalogue::Catalogue;
 use crate::catalogue::code::{self, Severity};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Setup, Value};
-use crate::setup::read::read;
+use crate::setup::read::read_version;
 
 pub use by_lines::marked;
 pub use labels::{Labels, named};
@@ -81,8 +81,19 @@ impl Refusal {
     }
 }
 
+/// The three versions of a file; a base that is empty is none.
+#[derive(Clone, Copy, Debug)]
+pub struct Versions<'a> {
+    /// What both came from.
+    pub base: &'a [u8],
+    /// Ours.
+    pub ours: &'a [u8],
+    /// Theirs.
+    pub theirs: &'a [u8],
+}
+
 /// Merges `ours` and `theirs`, which both came from `base` (empty if they have no common beginning); the labels stand
-/// beside what could not be decided.
+/// beside what could not be decided. A sheet is read without its setup.
 ///
 /// # Errors
 /// A [`Refusal`] if ours or theirs cannot be read without a fault, or one is a setup and the other a sheet.
@@ -93,8 +104,22 @@ pub fn merge(
     theirs: &[u8],
     labels: &Labels,
 ) -> Result<Merged, Refusal> {
-    let ours = sound(catalogue, ours, "Our")?;
-    let theirs = sound(catalogue, theirs, "Their")?;
+    merge_beside(catalogue, None, Versions { base, ours, theirs }, labels)
+}
+
+/// The same of an as-found sheet with the setup it belongs to, whose instruments it inherits.
+///
+/// # Errors
+/// As [`merge`].
+pub fn merge_beside(
+    catalogue: &Catalogue,
+    beside: Option<&Setup>,
+    versions: Versions,
+    labels: &Labels,
+) -> Result<Merged, Refusal> {
+    let Versions { base, ours, theirs } = versions;
+    let ours = sound(catalogue, beside, ours, "Our")?;
+    let theirs = sound(catalogue, beside, theirs, "Their")?;
     if ours.setup.kind != theirs.setup.kind {
         return Err(Refusal::new(
             "One side is a setup, the other an as-found sheet.",
@@ -102,7 +127,7 @@ pub fn merge(
         ));
     }
     // A beginning that is lost or was itself in conflict decides nothing: what differs then is a conflict.
-    let base = Version::of(catalogue, base).ok();
+    let base = Version::of(catalogue, base, beside).ok();
     let mut walk = Walk::new(catalogue, base.as_ref(), &ours, &theirs, labels).finish();
     let text = walk.text().ok_or_else(|| {
         Refusal::new("Two changes fall on the same place of the text.", "Merge the two files by hand.")
@@ -111,18 +136,23 @@ pub fn merge(
         comments::brought_over(base.as_ref().map(|base| base.text.as_str()), &theirs.text, &text);
     walk.said.extend(lost.iter().map(|comment| format!("Their comment is not taken over: {comment}")));
     let merged = Merged { text, conflicts: walk.conflicts, said: walk.said };
-    verify(catalogue, &merged, &ours.setup, &theirs.setup)?;
+    verify((catalogue, beside), &merged, &ours.setup, &theirs.setup)?;
     Ok(merged)
 }
 
-fn sound(catalogue: &Catalogue, bytes: &[u8], whose: &str) -> Result<Version, Refusal> {
+fn sound(
+    catalogue: &Catalogue,
+    beside: Option<&Setup>,
+    bytes: &[u8],
+    whose: &str,
+) -> Result<Version, Refusal> {
     let refuse = |finding: &Finding| {
         Refusal::new(
             format!("{whose} version cannot be read: {}", finding.message),
             "Mend that version first, then merge again.",
         )
     };
-    match Version::of(catalogue, bytes) {
+    match Version::of(catalogue, bytes, beside) {
         Ok(version) if version.faults.is_empty() => Ok(version),
         Ok(version) => Err(refuse(&version.faults[0])),
         Err(finding) => Err(refuse(&finding)),
@@ -130,8 +160,13 @@ fn sound(catalogue: &Catalogue, bytes: &[u8], whose: &str) -> Result<Version, Re
 }
 
 /// Reads the merged text again: it must be sound but for its conflicts, and hold nothing that neither side wrote.
-fn verify(catalogue: &Catalogue, merged: &Merged, ours: &Setup, theirs: &Setup) -> Result<(), Refusal> {
-    let again = read(catalogue, merged.text.as_bytes(), None);
+fn verify(
+    (catalogue, beside): (&Catalogue, Option<&Setup>),
+    merged: &Merged,
+    ours: &Setup,
+    theirs: &Setup,
+) -> Result<(), Refusal> {
+    let again = read_version(catalogue, merged.text.as_bytes(), beside);
     let told = |finding: &&Finding| {
         let instrument = finding.code == &code::UNKNOWN_INSTRUMENT && !merged.conflicts.is_empty();
         finding.severity == Severity::Fault && finding.code != &code::UNRESOLVED_CONFLICT && !instrument

@@ -1,4 +1,5 @@
 use super::*;
+use crate::setup::read::read;
 
 const BASE: &str = r#"setup "rowan/race" format=1 {
     measured "2031-05-02" by="own stand"

@@ -9,8 +9,8 @@ use crate::metrology::reading::Reading;
 use crate::setup::edit::insert::entries_end;
 use crate::setup::edit::{Splice, apply};
 use crate::setup::finding::Finding;
-use crate::setup::model::{InstrumentKind, Recorded, Setup, Tolerance, Value};
-use crate::setup::read::read;
+use crate::setup::model::{Instrument, InstrumentKind, Kind, Recorded, Setup, Tolerance, Value};
+use crate::setup::read::read_version;
 use crate::setup::syntax::{self, Node};
 
 use super::around::Around;
@@ -21,19 +21,26 @@ pub struct Version {
     pub root: Node,
     pub setup: Setup,
     pub faults: Vec<Finding>,
+    /// Of a sheet: the instruments of its setup.
+    pub inherited: Vec<Instrument>,
 }
 
 impl Version {
-    /// Reads a version; the finding that stands against it if it holds no setup at all.
-    pub fn of(catalogue: &Catalogue, bytes: &[u8]) -> Result<Version, Finding> {
-        let read = read(catalogue, bytes, None);
+    /// Reads a version; the finding that stands against it if it holds no setup at all. A sheet inherits the instruments of
+    /// its setup.
+    pub fn of(catalogue: &Catalogue, bytes: &[u8], beside: Option<&Setup>) -> Result<Version, Finding> {
+        let read = read_version(catalogue, bytes, beside);
         let faults: Vec<Finding> =
             read.findings.into_iter().filter(|finding| finding.severity == Severity::Fault).collect();
         let root =
             syntax::parse(bytes).0.nodes.into_iter().find(|node| matches!(&*node.name, "setup" | "found"));
         let text = String::from_utf8(bytes.to_vec());
         match (read.setup, root, text) {
-            (Some(setup), Some(root), Ok(text)) => Ok(Version { text, root, setup, faults }),
+            (Some(setup), Some(root), Ok(text)) => {
+                let beside = beside.filter(|_| setup.kind == Kind::Found);
+                let inherited = beside.map(|beside| beside.instruments.clone()).unwrap_or_default();
+                Ok(Version { text, root, setup, faults, inherited })
+            }
             _ => Err(faults.into_iter().next().unwrap_or_else(|| {
                 Finding::new(&code::NOT_A_SETUP, "The file holds no `setup` and no `found` node.")
             })),

@@ -16,6 +16,8 @@ pub struct Report {
     pub dry_run: bool,
     /// The files.
     pub files: Vec<File>,
+    /// Of an undoing: the repository's other ledgers, for which the hooks and git's settings stay.
+    pub stays_for: Vec<String>,
 }
 
 /// One file.
@@ -34,27 +36,45 @@ pub struct File {
     pub left: Option<String>,
 }
 
-/// Writes the page.
-pub fn page(page: &mut Page, report: &Report) {
+/// Writes the page; `option` is how the ledger was named.
+pub fn page(page: &mut Page, report: &Report, option: &str) {
     let nothing = report.files.iter().all(|file| file.action == "nothing");
     if nothing {
         let said = if report.undo { "Nothing of ours is here." } else { "Everything is in place already." };
         page.paragraph(0, 2, &[plain(said)]);
+        stays(page, report);
         return;
     }
     for file in &report.files {
         one(page, report, file);
     }
     page.blank();
+    stays(page, report);
     if report.dry_run {
         page.paragraph(0, 2, &[plain("Only shown; nothing was written.")]);
     } else if !report.undo {
-        let undo = [plain("To undo: "), piece(Label::Command, "clampmark adopt --undo")];
+        let undo = [plain("To undo: "), piece(Label::Command, format!("clampmark{option} adopt --undo"))];
         page.paragraph(0, 2, &undo);
         let shown = "git diff shows what moved; git show and git log -p list it line by line, or as git diff does with \
                      --ext-diff. The bare text, comments and all: git diff --no-ext-diff --no-textconv.";
         page.paragraph(0, 2, &[plain(shown)]);
     }
+}
+
+/// Who keeps what this ledger no longer needs.
+fn stays(page: &mut Page, report: &Report) {
+    if report.stays_for.is_empty() {
+        return;
+    }
+    let called = |place: &String| match place.as_str() {
+        "." => "the top folder".to_owned(),
+        place => place.to_owned(),
+    };
+    let ledgers = report.stays_for.iter().map(called).collect::<Vec<_>>().join(", ");
+    let said = format!(
+        "The hooks and git's settings stay: another ledger of this repository needs them ({ledgers})."
+    );
+    page.paragraph(0, 2, &[plain(said)]);
 }
 
 fn one(page: &mut Page, report: &Report, file: &File) {

@@ -5,10 +5,15 @@ use crate::setup::checked::Report;
 
 use super::screen::{Label, Page, piece, plain};
 
-/// Writes the page. Advice is only counted: whoever commits ten times a day has read it before.
-pub fn page(page: &mut Page, report: &Report) {
+/// Writes the page. Advice is only counted: whoever commits ten times a day has read it before. `with_advice` are the
+/// commands that tell it.
+pub fn page(page: &mut Page, report: &Report, with_advice: &[String]) {
     let mut pressing = report.clone();
     for file in &mut pressing.files {
+        // Two ledgers may each have a setup of one name.
+        if !file.path.starts_with("setups/") {
+            file.setup = file.path.clone();
+        }
         file.findings.retain(|finding| finding.severity != Severity::Advice);
     }
     super::check::page(page, &pressing);
@@ -23,8 +28,12 @@ pub fn page(page: &mut Page, report: &Report) {
         page.paragraph(0, 2, &[plain("No fault is staged: the commit goes on.")]);
     }
     if report.counts.advice > 0 {
-        let show =
-            [plain("The advice is left out here: "), piece(Label::Command, "clampmark check"), plain(".")];
+        let mut show = Vec::new();
+        for (place, command) in with_advice.iter().enumerate() {
+            show.push(plain(if place == 0 { "The advice is left out here: " } else { ", " }));
+            show.push(piece(Label::Command, command.clone()));
+        }
+        show.push(plain("."));
         page.paragraph(0, 2, &show);
     }
 }

@@ -1,30 +1,30 @@
 //! The pages of `history`: revisions with what moved, values over the revisions, marks; and the same as [`csv`].
 
 mod csv;
-
-use std::cmp::Ordering;
+mod values;
 
 use crate::catalogue::Weight;
 use crate::compare::{Change, Fate, Limits, MarkChange, TorqueChange};
-use crate::history::{Entry, Event, MarkEvent, MarkHistory, Place, Report, Series, What};
-use crate::metrology::unit::Unit;
+use crate::history::{Entry, Event, MarkEvent, MarkHistory, Report, What};
+use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
-use crate::metrology::{NEGLIGIBLE, show};
 use crate::setup::name_of;
 
 pub use csv::csv;
 
+use values::values;
+
 use super::planned;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
-/// The columns of a value's strip.
-const STRIP: usize = 19;
-
-/// Writes the page; `plot` draws a strip beside each value.
-pub fn page(page: &mut Page, report: &Report, plot: bool) {
+/// Writes the page; `plot` draws a strip beside each value, `record` are the commands that record the file.
+pub fn page(page: &mut Page, report: &Report, plot: bool, record: &[String]) {
+    if report.never_recorded {
+        never_recorded(page, report, record);
+        return;
+    }
     if report.entries.is_empty() {
         page.paragraph(0, 2, &[plain(format!("{}: no revision in that time.", report.setup))]);
-        return;
     }
     if report.series.is_empty() {
         for entry in &report.entries {
@@ -38,6 +38,21 @@ pub fn page(page: &mut Page, report: &Report, plot: bool) {
     let beside_values = |entry: &&Entry| entry.problem.is_some() || entry.renamed_to.is_some();
     for entry in report.entries.iter().filter(beside_values) {
         revision(page, entry);
+    }
+}
+
+fn never_recorded(page: &mut Page, report: &Report, record: &[String]) {
+    let said = format!("{} is in no revision yet: git has never recorded it.", report.setup);
+    page.paragraph(0, 2, &[plain(said)]);
+    if record.is_empty() {
+        let outside =
+            "It lies outside the repository around the ledger: move it under setups/ to keep revisions.";
+        page.paragraph(0, 2, &[plain(outside)]);
+        return;
+    }
+    page.paragraph(0, 2, &[plain("To record it:")]);
+    for command in record {
+        page.paragraph(2, 4, &[piece(Label::Command, command.clone())]);
     }
 }
 
@@ -67,6 +82,7 @@ fn revision(page: &mut Page, entry: &Entry) {
             page.paragraph(2, 4, &[plain(format!("First recorded, with {} measures.", entry.measures))]);
         }
         Event::Deleted => deleted(page, entry),
+        Event::Back => back(page, entry),
         Event::Unreadable => {
             let problem = entry.problem.clone().unwrap_or_default();
             page.paragraph(
@@ -91,6 +107,26 @@ fn deleted(page: &mut Page, entry: &Entry) {
         plain("."),
     ];
     page.paragraph(2, 4, &pieces);
+}
+
+/// What was put back is told like what moved: the bike was somewhere in the meantime.
+fn back(page: &mut Page, entry: &Entry) {
+    let held = format!("Back after its deletion, with {} measures.", entry.measures);
+    page.paragraph(2, 4, &[piece(Label::Care, held)]);
+    if entry.compared {
+        page.paragraph(
+            2,
+            4,
+            &[plain(if entry.is_quiet() {
+                "Nothing moved since the last readable revision before it."
+            } else {
+                "Since the last readable revision before it:"
+            })],
+        );
+        changed(page, entry);
+    } else {
+        page.paragraph(2, 4, &[plain("No revision before it can be read.")]);
+    }
 }
 
 fn changed(page: &mut Page, entry: &Entry) {
@@ -191,110 +227,6 @@ fn torque(change: &TorqueChange) -> String {
 
 fn from_to(limits: Limits) -> String {
     format!("{} to {}", show::brief(limits.from), show::brief(limits.to))
-}
-
-/// One value, a row for each revision that changed it. Those that cannot be read are told below all values.
-fn values(page: &mut Page, series: &Series, plot: bool) {
-    page.title(format!("{} ({})", series.title, series.name));
-    let readable: Vec<&Place> =
-        series.points.iter().filter(|point| point.event != Event::Unreadable).collect();
-    let older = readable.iter().skip(1).map(|point| Some(*point)).chain([None]);
-    let doubted: Vec<(&Place, Option<Ordering>)> =
-        readable.iter().zip(older).map(|(point, older)| (*point, doubt(point, older))).collect();
-    let told: Vec<(&Place, Option<Ordering>)> = doubted
-        .into_iter()
-        .filter(|(point, doubt)| point.verdict != Some(Verdict::Same) || doubt.is_some())
-        .collect();
-    let points: Vec<&Place> = told.iter().map(|(point, _)| *point).collect();
-    let scale = Scale::of(&points).filter(|_| plot && told.len() > 1);
-    let sign = unit(series.unit).sign();
-    let rows: Vec<Vec<Piece>> = told
-        .iter()
-        .map(|(point, doubt)| {
-            let mut row = vec![plain(point.date.clone()), piece(Label::Number, number(point, sign))];
-            if let Some(scale) = &scale {
-                row.push(plain(scale.strip(point)));
-            }
-            row.push(piece(Label::Quiet, said(point, *doubt)));
-            row
-        })
-        .collect();
-    page.table(2, &[Align::Left, Align::Right, Align::Left, Align::Left], &rows);
-    let quiet = readable.len() - told.len();
-    if quiet > 0 {
-        let words = format!("Unchanged in {quiet} other revision{}.", if quiet == 1 { "" } else { "s" });
-        page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
-    }
-}
-
-fn number(point: &Place, sign: &str) -> String {
-    match (point.value, point.uncertainty) {
-        (Some(value), Some(uncertainty)) => {
-            let (value, expanded) = show::with_uncertainty(value, uncertainty, 1);
-            format!("{value} ± {expanded}{sign}")
-        }
-        (Some(value), None) => format!("{}{sign}", show::plain(value, 1)),
-        (None, _) => point.written.clone().unwrap_or_else(|| "not recorded".to_owned()),
-    }
-}
-
-/// Whether a value that stands as it was is doubted more or less than before.
-fn doubt(point: &Place, older: Option<&Place>) -> Option<Ordering> {
-    let (now, was) = (point.uncertainty?, older?.uncertainty?);
-    let same = point.verdict == Some(Verdict::Same);
-    (same && (now - was).abs() >= NEGLIGIBLE).then(|| now.total_cmp(&was))
-}
-
-fn said(point: &Place, doubt: Option<Ordering>) -> String {
-    let rough = if point.rough { ", roughly" } else { "" };
-    let what = match (point.event, point.verdict, &point.moved) {
-        (Event::Deleted, ..) => "file deleted".to_owned(),
-        (_, None, _) => "first recorded".to_owned(),
-        _ if doubt == Some(Ordering::Greater) => "same, known less well".to_owned(),
-        _ if doubt == Some(Ordering::Less) => "same, known better".to_owned(),
-        (_, Some(Verdict::Moved), Some(moved)) => moved.clone(),
-        (_, Some(verdict), _) => verdict.word().to_owned(),
-    };
-    format!("{what}{rough}{}, {}", planned::behind(point.planned), point.short)
-}
-
-fn unit(word: &str) -> Unit {
-    Unit::ALL.iter().copied().find(|unit| unit.word() == word).unwrap_or(Unit::One)
-}
-
-/// The span of values a strip shows.
-struct Scale {
-    low: f64,
-    width: f64,
-}
-
-impl Scale {
-    fn of(points: &[&Place]) -> Option<Scale> {
-        let ends = points.iter().filter_map(|point| {
-            let (value, half) = (point.value?, point.uncertainty.unwrap_or(0.0));
-            Some((value - half, value + half))
-        });
-        let (low, high) = ends.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
-        (high > low).then_some(Scale { low, width: high - low })
-    }
-
-    /// The value as a point between the ends of its uncertainty, further right for more.
-    fn strip(&self, point: &Place) -> String {
-        let Some(value) = point.value else { return " ".repeat(STRIP) };
-        let half = point.uncertainty.unwrap_or(0.0);
-        let last = STRIP - 1;
-        let at = |value: f64| {
-            let column = ((value - self.low) / self.width * last as f64).round();
-            (0..=last).find(|place| *place as f64 >= column).unwrap_or(last)
-        };
-        let (from, here, to) = (at(value - half), at(value), at(value + half));
-        let cell = |place: usize| match place {
-            place if place == here => '◆',
-            place if (from..=to).contains(&place) => '─',
-            _ => ' ',
-        };
-        (0..STRIP).map(cell).collect()
-    }
 }
 
 /// Writes the story of the marks.

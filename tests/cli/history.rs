@@ -247,6 +247,93 @@ fn another_tolerance_or_instrument_is_told_though_nothing_moved() {
     assert_eq!(otherwise, ["frame.stack", "left.brake-lever.bite"]);
 }
 
+#[test]
+fn a_table_tells_what_was_applied_before_and_after_in_columns_of_their_own() {
+    let applied = |words: &str| {
+        changed(
+            RACE,
+            &[("        slips-in-a-crash\n", &format!("        slips-in-a-crash\n        {words}\n"))],
+        )
+    };
+    let versions = [
+        RACE.to_owned(),
+        applied("applied 2.8 read=\"2031-05-02\""),
+        applied("applied 2.6 read=\"2031-05-09\""),
+        applied("applied 2.6 read=\"2031-05-16\""),
+        applied("applied (in-lb)22 read=\"2031-05-16\""),
+        RACE.to_owned(),
+    ];
+    let commits: Vec<[(&str, &str); 1]> = versions.iter().map(|text| [(RACE_FILE, text.as_str())]).collect();
+    let commits: Vec<Commit> =
+        commits.iter().map(|files| Commit { subject: "Tighten", files, tag: None }).collect();
+    let bench = Bench::recorded(&commits);
+    let table = bench.run(&["history", "rowan/race", "--csv"]).out;
+    let (figures, days) = (
+        lines_of(&table, "torque.left.brake-lever.applied"),
+        lines_of(&table, "torque.left.brake-lever.applied.read"),
+    );
+    // Newest first: what was, what is, no difference and no uncertainty, the unit, what became of it.
+    let named = |rows: &[&str], name: &str| -> Vec<String> {
+        let beginning = format!("changed,torque.left.brake-lever.{name},");
+        rows.iter().map(|row| row.strip_prefix(&beginning).expect("the row").to_owned()).collect()
+    };
+    assert_eq!(
+        named(&figures, "applied"),
+        [
+            "22,,,,in-lb,not recorded",
+            "2.6 N·m,22 in·lb,,,,changed",
+            "2.6,2.6,,,N-m,same",
+            "2.8,2.6,,,N-m,changed",
+            ",2.8,,,N-m,recorded",
+        ],
+        "{table}"
+    );
+    assert_eq!(
+        named(&days, "applied.read"),
+        [
+            "2031-05-16,,,,,not recorded",
+            "2031-05-09,2031-05-16,,,,changed",
+            "2031-05-02,2031-05-09,,,,changed",
+            ",2031-05-02,,,,recorded",
+        ],
+        "{table}"
+    );
+    // The page and the JSON say it in words, as before.
+    let page = bench.run(&["history", "rowan/race"]);
+    let said = page.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "last applied 22 in·lb on 2031-05-16, no longer recorded",
+        "tightened again to 2.6 N·m on 2031-05-16",
+        "last applied: 2.8 N·m on 2031-05-02, now 2.6 N·m on 2031-05-09",
+        "tightened to 2.8 N·m on 2031-05-02",
+    ] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    assert!(widest(&page.out) <= 80, "{}", page.out);
+}
+
+#[test]
+fn every_page_of_a_history_fits_eighty_columns() {
+    let bench = season();
+    bench.write("setups/rowan/a-day-in-the-wet-with-the-other-fork-and-bar.kdl", RACE);
+    let values = ["steerer.spacers-below", "grip-stack", "left.brake-lever.angle"];
+    let pages: [&[&str]; 6] = [
+        &["rowan/race"],
+        &["rowan/race", "--all", "--marks"],
+        &["rowan/race", "--since", "2040-01-01"],
+        &[&["rowan/race", "--since", "2040-01-01"][..], &values].concat(),
+        &[&["rowan/race", "--since", "HEAD~1"][..], &values].concat(),
+        &["rowan/a-day-in-the-wet-with-the-other-fork-and-bar"],
+    ];
+    for page in pages {
+        let outcome = bench.run(&[&["history"][..], page].concat());
+        assert!(widest(&outcome.out) <= 80 && !outcome.out.is_empty(), "{}", outcome.screen());
+    }
+    let older = bench.run(&[&["history", "rowan/race", "--since", "2040-01-01"][..], &values].concat());
+    let never = bench.run(&["history", "rowan/a-day-in-the-wet-with-the-other-fork-and-bar"]);
+    insta::assert_snapshot!("older_and_never", [older.screen(), never.screen()].join("\n"));
+}
+
 /// The three versions merged, and what ours then holds.
 fn merged(ours: &str, theirs: &str) -> (Outcome, String) {
     let bench = Bench::without_git(&[("base", RACE), ("ours", ours), ("theirs", theirs)]);

@@ -39,16 +39,19 @@ fn what_an_earlier_version_wrote_is_brought_up_to_date_and_comes_out_whole() {
     let before = touched(&bench);
     bench.said(&["adopt"]);
     let adopted = touched(&bench);
-    let names = " --base-label=%S --ours-label=%X --theirs-label=%Y";
-    let earlier = adopted[1].as_ref().unwrap().replace(names, "");
-    assert_ne!(Some(&earlier), adopted[1].as_ref());
-    let config = bench.top().join(".git/config");
-    fs::write(&config, &earlier).unwrap();
-    bench.said(&["adopt"]);
-    assert_eq!(touched(&bench), adopted);
-    fs::write(&config, &earlier).unwrap();
-    bench.said(&["adopt", "--undo"]);
-    assert_eq!(touched(&bench), before);
+    let now = " --marker-size=%L --base-label=%S --ours-label=%X --theirs-label=%Y";
+    for then in ["", " --base-label=%S --ours-label=%X --theirs-label=%Y"] {
+        let earlier = adopted[1].as_ref().unwrap().replace(now, then);
+        assert_ne!(Some(&earlier), adopted[1].as_ref());
+        let config = bench.top().join(".git/config");
+        fs::write(&config, &earlier).unwrap();
+        bench.said(&["adopt"]);
+        assert_eq!(touched(&bench), adopted);
+        fs::write(&config, &earlier).unwrap();
+        bench.said(&["adopt", "--undo"]);
+        assert_eq!(touched(&bench), before);
+        bench.said(&["adopt"]);
+    }
 }
 
 #[test]

@@ -209,3 +209,174 @@ fn a_merge_is_not_said_to_rename_what_another_branch_called_otherwise() {
         .collect();
     assert_eq!(renamed, ["Call it dry"]);
 }
+
+/// Deleted, and put back with another stem, one that cannot be read between if asked for.
+fn put_back(through_a_slip: bool) -> Bench {
+    let bench = Bench::new("");
+    bench.change("width 780", "width 760");
+    bench.commit("Cut");
+    bench.git(&["rm", "-q", "setups/rowan/race.kdl"]);
+    bench.commit("Sold");
+    let cut = RACE.replace("width 780", "width 760");
+    if through_a_slip {
+        bench.write("setups/rowan/race.kdl", &cut.replace("width 760", "widht 760"));
+        bench.commit("A slip");
+    }
+    bench.write("setups/rowan/race.kdl", &cut.replace("length 50;", "length 40;"));
+    bench.commit("Bought back");
+    bench
+}
+
+fn entries(bench: &Bench, more: &[&str]) -> Vec<serde_json::Value> {
+    let asked = [&["history", "rowan/race", "--json"], more].concat();
+    let json: serde_json::Value = serde_json::from_str(&bench.said(&asked)).unwrap();
+    json["entries"].as_array().unwrap().clone()
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_setup_put_back_after_its_deletion_tells_what_moved_in_between() {
+    for through_a_slip in [false, true] {
+        let bench = put_back(through_a_slip);
+        for more in [&[][..], &["--all"], &["--since", "HEAD~1"]] {
+            let newest = &entries(&bench, more)[0];
+            // 50 then 40: 10 mm shorter; the bar was cut before it was sold.
+            assert_eq!(newest["event"], "back", "{newest:#}");
+            let changes = newest["changes"].as_array().unwrap();
+            assert_eq!(changes.len(), 1, "{newest:#}");
+            assert_eq!(
+                (&changes[0]["measure"], &changes[0]["delta"]),
+                (&"stem.length".into(), &(-10.0).into())
+            );
+            assert_eq!(newest["stepped-over"], u64::from(through_a_slip), "{newest:#}");
+        }
+        let page = bench.said(&["history", "rowan/race"]);
+        let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(page.contains("Back after its deletion, with") && page.contains("10.0 mm shorter"), "{page}");
+        assert_eq!(page.matches("First recorded").count(), 1, "{page}");
+        // One value: what it was before it was sold is what it is compared with.
+        let table = bench.said(&["history", "rowan/race", "stem.length", "bar.width", "--csv"]);
+        let newest = |name: &str| table.lines().find(|line| line.starts_with(name)).unwrap().to_owned();
+        assert!(newest("stem.length").ends_with("40 mm,moved"), "{table}");
+        assert!(newest("bar.width").ends_with("760 mm,same"), "{table}");
+        let page = bench.said(&["history", "rowan/race", "bar.width"]);
+        assert!(page.contains("back: same"), "{page}");
+    }
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_setup_put_back_as_it_was_says_that_nothing_moved() {
+    let bench = Bench::new("");
+    bench.git(&["rm", "-q", "setups/rowan/race.kdl"]);
+    bench.commit("Sold");
+    bench.write("setups/rowan/race.kdl", RACE);
+    bench.commit("Bought back");
+    let page = bench.said(&["history", "rowan/race"]);
+    assert!(page.contains("Nothing moved since the last readable revision before it."), "{page}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_name_given_to_another_setup_is_not_the_old_one_back() {
+    let bench = Bench::new("");
+    bench.git(&["mv", "setups/rowan/race.kdl", "setups/rowan/wet.kdl"]);
+    bench.commit("Call it wet");
+    bench.write("setups/rowan/race.kdl", "setup \"rowan/race\" format=1 { stem { length 35; angle 6 } }\n");
+    bench.commit("Another one");
+    assert_eq!(entries(&bench, &[])[0]["event"], "recorded");
+    // Nor is what came from a branch that knew nothing of the deletion, when all branches are followed.
+    let bench = Bench::new("");
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change("length 50;", "length 40;");
+    bench.commit("Wet");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.git(&["rm", "-q", "setups/rowan/race.kdl"]);
+    bench.commit("Sold");
+    bench.git_ending(1, &["merge", "-q", "--no-edit", "wet"]);
+    bench.git(&["checkout", "-q", "wet", "--", "setups/rowan/race.kdl"]);
+    bench.commit("Keep it");
+    let all = entries(&bench, &["--all"]);
+    let events: Vec<&str> = all.iter().map(|entry| entry["event"].as_str().unwrap()).collect();
+    assert!(!events.contains(&"back"), "{events:?}");
+    // Along the first parents it was away, and the merge brought it back.
+    assert_eq!(entries(&bench, &[])[0]["event"], "back");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_file_that_was_never_recorded_is_said_to_be_and_the_commands_record_it() {
+    let bench = Bench::new("");
+    bench.write("setups/rowan/wet day.kdl", &RACE.replace("rowan/race", "rowan/wet day"));
+    for more in [&[][..], &["--since", "2031-01-01"], &["--all"], &["bar.width"], &["--marks"]] {
+        let page = bench.said(&[&["history", "rowan/wet day"], more].concat());
+        assert!(page.contains("rowan/wet day is in no revision yet"), "{more:?}: {page}");
+        assert!(!page.contains("in that time"), "{more:?}: {page}");
+    }
+    let json = bench.said(&["history", "rowan/wet day", "--json"]);
+    assert_eq!(serde_json::from_str::<serde_json::Value>(&json).unwrap()["never-recorded"], true);
+    // The commands, as a shell takes them.
+    let page = bench.said(&["history", "rowan/wet day"]);
+    let commands: Vec<&str> = page.lines().map(str::trim).filter(|line| line.starts_with("git ")).collect();
+    assert_eq!(commands, ["git add 'setups/rowan/wet day.kdl'", "git commit -m 'Measure rowan/wet day'"]);
+    bench.git(&["add", "setups/rowan/wet day.kdl"]);
+    bench.git(&["commit", "-q", "-m", "Measure rowan/wet day"]);
+    let page = bench.said(&["history", "rowan/wet day"]);
+    assert!(page.contains("First recorded"), "{page}");
+}
+
+/// A bar cut on the 2nd, a stem swapped on the 9th.
+fn two_days() -> Bench {
+    let bench = Bench::new("");
+    let cut = RACE.replace("width 780", "width 760");
+    let shorter = cut.replace("length 50;", "length 40;");
+    // An hour apart from 2031-05-03 on.
+    bench.record_many([cut, shorter].into_iter());
+    bench
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_measure_that_did_not_change_in_that_time_shows_what_it_stood_at() {
+    let bench = two_days();
+    let short = |revision: &str| bench.git(&["rev-parse", "--short=7", revision]).trim().to_owned();
+    for since in ["HEAD~1", "HEAD", "2040-01-01"] {
+        for more in [&[][..], &["--all"]] {
+            let asked = [&["history", "rowan/race", "bar.width", "--since", since], more].concat();
+            let page = bench.said(&asked);
+            let row = page.lines().find(|line| line.contains("760.0")).unwrap_or_else(|| panic!("{page}"));
+            let revision = if since == "HEAD~1" { "HEAD~1" } else { "HEAD" };
+            assert!(row.contains("older") && row.contains(&short(revision)), "{since}: {page}");
+            assert_eq!(page.matches("older").count(), 1, "{page}");
+            let table = bench.said(&[&asked[..], &["--csv"]].concat());
+            assert!(table.lines().last().unwrap().ends_with(",760 mm,older"), "{table}");
+        }
+    }
+    // One that did change needs none.
+    let page = bench.said(&["history", "rowan/race", "stem.length", "--since", "HEAD~1"]);
+    assert!(page.contains("10.0 mm shorter") && !page.contains("older"), "{page}");
+    // The program that reads along always has it.
+    let json = bench.said(&["history", "rowan/race", "stem.length", "--since", "HEAD~1", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(json["series"][0]["start"]["value"], 50.0);
+    // Before there was a file there is no value, and none is made up.
+    let page = bench.said(&["history", "rowan/race", "bar.width", "--since", "2001-01-01"]);
+    assert!(!page.contains("older"), "{page}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_value_known_less_well_in_that_time_is_told_though_what_it_was_is_older() {
+    let bench = Bench::new("");
+    bench.change("caliper tol=0.1", "caliper tol=0.3");
+    bench.commit("Another caliper");
+    let page = bench.said(&["history", "rowan/race", "left.brake-lever.reach", "--since", "HEAD~1"]);
+    // U = 2·0.3/√3 = 0.346 now, 2·0.1/√3 = 0.115 before (GUM 4.3.7).
+    let rows: Vec<&str> = page.lines().filter(|line| line.contains("62.00")).collect();
+    assert_eq!(rows.len(), 2, "{page}");
+    assert!(rows[0].contains("0.35 mm") && rows[0].contains("same, known less well"), "{page}");
+    assert!(rows[1].contains("0.12 mm") && rows[1].contains("older"), "{page}");
+    // One that stands as it was, doubt and all.
+    let page = bench.said(&["history", "rowan/race", "bar.width", "--since", "HEAD~1"]);
+    assert!(page.contains("older") && page.contains("Unchanged in 1 revision since."), "{page}");
+}

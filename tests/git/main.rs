@@ -4,8 +4,11 @@
 
 mod adopt;
 mod bench;
+mod criss_cross;
 mod gate;
 mod history;
+mod hook_file;
+mod ledgers;
 mod merge;
 mod merged_words;
 mod show;

@@ -13,19 +13,44 @@ use super::super::LedgerError;
 const FIRST: &str = "# Written by `clampmark adopt`; `clampmark adopt --undo` takes it away.";
 const LAST: &str = "# So far `clampmark adopt`.";
 
-/// What git fills in for our merge: the file's path, where the three versions come from, and the versions. A git that
-/// knows no such names leaves their place-holders as they are.
-const DRIVER: &str = " --path=%P --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B";
+/// What git fills in for our merge: the file's path, how long its marks of a conflict are, where the three versions come
+/// from, and the versions. A git that knows no such names leaves their place-holders as they are.
+const DRIVER: &str =
+    " --path=%P --marker-size=%L --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B";
 /// The same as it was written before: still ours.
-const EARLIER_DRIVER: &str = " merge --path=%P -- %O %A %B";
+const EARLIER_DRIVERS: [&str; 2] = [
+    " merge --path=%P -- %O %A %B",
+    " merge --path=%P --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B",
+];
 
 /// What adopting did beside the configuration: undoing it takes away that and no more.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Records {
     /// The attributes files it wrote its line in, from the top of the working tree.
     pub attributes: Vec<String>,
+    /// The ledgers it was done for, from the top of the working tree.
+    pub ledgers: Vec<String>,
     /// How many folders it made for the hook.
     pub hook_folders: usize,
+}
+
+impl Records {
+    /// All ledgers of the repository that were adopted. An earlier version recorded their attributes files alone.
+    pub fn places(&self) -> Vec<String> {
+        let mut places = self.ledgers.clone();
+        for file in &self.attributes {
+            let place = folder_of(file);
+            if !places.iter().any(|known| known == place) {
+                places.push(place.to_owned());
+            }
+        }
+        places
+    }
+}
+
+/// The folder of a file, `.` for the top.
+pub fn folder_of(file: &str) -> &str {
+    file.rsplit_once('/').map_or(".", |(folder, _)| folder)
 }
 
 /// Section, key and value.
@@ -56,9 +81,12 @@ impl Known {
         let options = gix::config::file::init::Options::default();
         let file = File::from_bytes_no_includes(text, metadata, options).map_err(failed)?;
         let values = |key: &str| file.raw_values_by("clampmark", None, key).unwrap_or_default();
-        let texts = values("attributes").into_iter().map(|value| value.to_str_lossy().into_owned());
+        let texts = |key: &str| -> Vec<String> {
+            values(key).into_iter().map(|value| value.to_str_lossy().into_owned()).collect()
+        };
         let records = Records {
-            attributes: texts.collect(),
+            attributes: texts("attributes"),
+            ledgers: texts("ledger"),
             hook_folders: values("hookFolders")
                 .last()
                 .and_then(|count| count.to_str().ok()?.parse().ok())
@@ -92,6 +120,27 @@ pub fn without_block(text: &[u8]) -> Vec<u8> {
         before.pop();
     }
     [before, theirs, lines[last..].concat()].concat()
+}
+
+/// A configuration without these keys of our block, and what was taken out.
+pub fn without_records(text: &[u8], own: &[(&str, &str)]) -> (Vec<u8>, Vec<String>) {
+    let lines: Vec<&[u8]> = text.lines_with_terminator().collect();
+    let is = |line: &[u8], mark: &str| line.trim() == mark.as_bytes();
+    let Some(first) = lines.iter().position(|line| is(line, FIRST)) else {
+        return (text.to_vec(), Vec::new());
+    };
+    let last = lines[first..].iter().position(|line| is(line, LAST)).map_or(lines.len(), |end| first + end);
+    let recorded = |line: &[u8]| {
+        own.iter().find(|(key, value)| is(line, &format!("{key} = {}", quoted(value)))).copied()
+    };
+    let (mut now, mut out) = (Vec::new(), Vec::new());
+    for (place, line) in lines.iter().enumerate() {
+        match recorded(line).filter(|_| (first..last).contains(&place)) {
+            Some((key, value)) => out.push(format!("clampmark.{key} = {value}")),
+            None => now.extend_from_slice(line),
+        }
+    }
+    (now, out)
 }
 
 /// What of our block is as it was written, as `section.subsection.key = value`.
@@ -139,13 +188,15 @@ fn is_our_head(line: &[u8]) -> bool {
 fn is_ours(head: &str, line: &str) -> bool {
     let settings = settings("").into_iter();
     let settings = settings.map(|(section, key, value)| (format!("[{section} \"clampmark\"]"), key, value));
-    let earlier = ("[merge \"clampmark\"]".to_owned(), "driver", EARLIER_DRIVER.to_owned());
-    let records = ["attributes", "hookFolders"].map(|key| ("[clampmark]".to_owned(), key, String::new()));
+    let earlier =
+        EARLIER_DRIVERS.map(|driver| ("[merge \"clampmark\"]".to_owned(), "driver", driver.to_owned()));
+    let records =
+        ["attributes", "ledger", "hookFolders"].map(|key| ("[clampmark]".to_owned(), key, String::new()));
     let as_written = |(under, key, end): (String, &str, String)| {
         let value = line.strip_prefix(key).and_then(|rest| rest.strip_prefix(" = \"")?.strip_suffix('"'));
         under == head && value.is_some_and(|value| value.ends_with(&end))
     };
-    line == FIRST || line == LAST || settings.chain([earlier]).chain(records).any(as_written)
+    line == FIRST || line == LAST || settings.chain(earlier).chain(records).any(as_written)
 }
 
 /// A configuration with our block at its end.
@@ -163,6 +214,7 @@ pub fn with_block(text: &[u8], settings: &[Setting], records: &Records) -> Vec<u
         block.push("[clampmark]".to_owned());
     }
     block.extend(records.attributes.iter().map(|path| format!("\tattributes = {}", quoted(path))));
+    block.extend(records.ledgers.iter().map(|place| format!("\tledger = {}", quoted(place))));
     if records.hook_folders > 0 {
         block.push(format!("\thookFolders = \"{}\"", records.hook_folders));
     }
@@ -183,7 +235,11 @@ mod tests {
     use super::*;
 
     fn block_on(text: &str) -> String {
-        let records = Records { attributes: vec![".gitattributes".to_owned()], hook_folders: 1 };
+        let records = Records {
+            attributes: vec![".gitattributes".to_owned()],
+            ledgers: vec![".".to_owned()],
+            hook_folders: 1,
+        };
         let text = with_block(text.as_bytes(), &settings("'/a \"b\"\\c'"), &records);
         String::from_utf8(text).expect("text")
     }
@@ -221,9 +277,12 @@ mod tests {
     #[test]
     fn a_block_that_an_earlier_version_wrote_comes_out_whole() {
         let before = "[core]\n\tbare = false\n";
-        let earlier = block_on(before).replace(DRIVER, " --path=%P -- %O %A %B");
-        assert!(earlier.contains(EARLIER_DRIVER) && !earlier.contains(DRIVER), "{earlier}");
-        assert_eq!(off(&earlier), before);
+        for driver in EARLIER_DRIVERS {
+            let now = format!(" merge{DRIVER}");
+            let earlier = block_on(before).replace(&now, driver);
+            assert!(earlier.contains(driver) && !earlier.contains(&now), "{earlier}");
+            assert_eq!(off(&earlier), before);
+        }
     }
 
     #[test]

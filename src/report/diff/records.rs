@@ -71,7 +71,7 @@ fn said(change: &TorqueChange, words: &Words) -> Vec<String> {
         Also::TurnsInACrash(true) => Some("meant to turn in a crash".to_owned()),
         Also::TurnsInACrash(false) => Some("not meant to turn in a crash".to_owned()),
         // When each bike was last tightened is no difference between them.
-        Also::Applied(_) => None,
+        Also::Applied { .. } => None,
     };
     said.extend(change.also.iter().filter_map(also));
     said

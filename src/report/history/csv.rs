@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::compare::{Also, Change, Held, Limits, NoteChange, RangeShift, TorqueChange};
+use crate::compare::{Also, Change, Held, LastApplied, Limits, NoteChange, RangeShift, TorqueChange};
 use crate::history::{Entry, Event, Place, Report};
 use crate::metrology::verdict::Verdict;
 
@@ -20,7 +20,8 @@ pub fn csv(report: &Report) -> String {
     }
     text.push_str("name,revision,date,value,U,unit,written,verdict\n");
     for series in &report.series {
-        for point in &series.points {
+        let older = series.unchanged_since().into_iter().map(|start| (start, "older"));
+        for (point, became) in series.points.iter().map(|point| (point, became(point))).chain(older) {
             let cells = [
                 series.name.clone(),
                 point.revision.clone(),
@@ -29,7 +30,7 @@ pub fn csv(report: &Report) -> String {
                 full(point.uncertainty),
                 series.unit.to_owned(),
                 point.written.clone().unwrap_or_default(),
-                became(point).to_owned(),
+                became.to_owned(),
             ];
             line(&mut text, &cells);
         }
@@ -41,6 +42,7 @@ pub fn csv(report: &Report) -> String {
 fn became(point: &Place) -> &'static str {
     match (point.event, point.verdict) {
         (Event::Deleted | Event::Unreadable, _) => point.event.word(),
+        (Event::Back, None) => "recorded again",
         (_, None) => "first recorded",
         (_, Some(verdict)) => verdict.word(),
     }
@@ -158,22 +160,46 @@ fn torque(change: &TorqueChange) -> Vec<Row> {
             ..Row::default()
         });
     }
-    rows.extend(change.also.iter().map(|also| {
+    rows.extend(change.also.iter().flat_map(|also| {
         let (which, was, now) = match also {
             Also::Word { what, was, now } => {
                 (*what, was.clone().unwrap_or_default(), now.clone().unwrap_or_default())
             }
-            Also::Applied(words) => ("applied", String::new(), words.clone()),
+            Also::Applied { was, now } => return applied(&change.joint, was.as_ref(), now.as_ref()),
             Also::TurnsInACrash(now) => ("slips-in-a-crash", (!now).to_string(), now.to_string()),
         };
-        Row {
+        vec![Row {
             what: format!("torque.{}.{which}", change.joint),
             was,
             now,
             verdict: "changed",
             ..Row::default()
-        }
+        }]
     }));
+    rows
+}
+
+/// A line for the figures, and one for the days where these differ. Figures in two units carry them along.
+fn applied(joint: &str, was: Option<&LastApplied>, now: Option<&LastApplied>) -> Vec<Row> {
+    let one_unit = was.zip(now).is_none_or(|(was, now)| was.figure.unit == now.figure.unit);
+    let figure = |last: &LastApplied| {
+        let sign = if one_unit { "" } else { last.figure.unit.sign() };
+        format!("{}{sign}", last.figure.digits)
+    };
+    let mut figures =
+        row_of_words(format!("torque.{joint}.applied"), was.map(figure).as_ref(), now.map(figure).as_ref());
+    if one_unit {
+        figures.unit = now.or(was).map_or("", |last| last.figure.unit.word());
+    }
+    if was.zip(now).is_some_and(|(was, now)| was.is_same_figure(now)) {
+        figures.verdict = Verdict::Same.word();
+    }
+    let day = |last: Option<&LastApplied>| last.and_then(|last| last.read).map(|day| day.to_string());
+    let (then, since) = (day(was), day(now));
+    let mut rows = vec![figures];
+    if then != since {
+        rows.push(row_of_words(format!("torque.{joint}.applied.read"), then.as_ref(), since.as_ref()));
+    }
     rows
 }
 

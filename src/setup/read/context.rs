@@ -23,6 +23,8 @@ pub struct Context<'a> {
     /// The instruments that stand in a conflict: they are not unknown, only undecided.
     pub undecided: Vec<Text>,
     pub findings: Vec<Finding>,
+    /// Whether the instruments of a sheet may stand elsewhere, in a setup that is not at hand.
+    pub elsewhere: bool,
     /// Whether the text has a fault of grammar, which may be why something is missing.
     pub garbled: bool,
 }
@@ -36,6 +38,7 @@ impl<'a> Context<'a> {
             instruments: Vec::new(),
             undecided: Vec::new(),
             findings: Vec::new(),
+            elsewhere: false,
             garbled: false,
         }
     }
@@ -227,7 +230,7 @@ impl<'a> Context<'a> {
     pub fn with(&mut self, node: &Node) -> Option<Instrument> {
         let written = self.text_property(node, "with")?;
         let found = self.instrument(&written.value);
-        if found.is_none() && !self.undecided.iter().any(|name| *name == written.value) {
+        if found.is_none() && !self.elsewhere && !self.undecided.iter().any(|name| *name == written.value) {
             let known: Vec<Arc<str>> =
                 self.instruments.iter().map(|instrument| instrument.name.clone()).collect();
             let message = format!("The instrument `{}` is not defined in this file.", written.value);

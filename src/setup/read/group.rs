@@ -2,6 +2,7 @@
 
 use std::collections::btree_map::Entry;
 use std::slice;
+use std::sync::Arc;
 
 use chrono::NaiveDate;
 use smallvec::SmallVec;
@@ -213,9 +214,20 @@ impl Common {
     }
 }
 
+/// So small a half-width that two readings which differ at all do not agree.
+const AS_GOOD_AS_NONE: f64 = 1e-9;
+
+/// An instrument of a setup that is not at hand: how well it reads is not known.
+fn instrument_elsewhere(context: &Context, node: &Node) -> Option<Instrument> {
+    let property = super::context::property(node, "with").filter(|_| context.elsewhere)?;
+    let Value::Text(name) = &property.value else { return None };
+    let kind = InstrumentKind::Reads(Tolerance { half_width: AS_GOOD_AS_NONE, unit: None });
+    Some(Instrument { name: Arc::from(&**name), kind, span: property.value_span })
+}
+
 /// The instrument of a `with=`; a wrench reads no measure.
 fn reading_instrument(context: &mut Context, node: &Node) -> Option<Instrument> {
-    let instrument = context.with(node)?;
+    let instrument = context.with(node).or_else(|| instrument_elsewhere(context, node))?;
     if instrument.wrench().is_none() {
         return Some(instrument);
     }

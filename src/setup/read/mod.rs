@@ -41,7 +41,7 @@ impl Read {
 /// Reads a setup or an as-found sheet. `base` is the setup a sheet belongs to, whose instruments it inherits.
 pub fn read(catalogue: &Catalogue, bytes: &[u8], base: Option<&Setup>) -> Read {
     let (document, faults) = syntax::parse(bytes);
-    of_document(catalogue, bytes, base, &document, faults)
+    of_document(catalogue, bytes, (base, false), &document, faults)
 }
 
 /// Reads one text after another as [`read`] does, in less time where each is nearly the one before it.
@@ -59,14 +59,23 @@ impl<'c> Successive<'c> {
     /// The next text.
     pub fn read(&mut self, bytes: &[u8]) -> Read {
         let (document, faults) = self.parser.parse(bytes);
-        of_document(self.catalogue, bytes, None, document, faults)
+        of_document(self.catalogue, bytes, (None, false), document, faults)
     }
 }
 
+/// Reads one version of a file that is to be merged. An as-found sheet may name instruments of its setup, of which another
+/// version may be the right one, or none is at hand: such a name is no fault here. What was read with an instrument that
+/// `base` does not have has as good as no half-width, so that nothing is taken for within reading that may not be.
+pub fn read_version(catalogue: &Catalogue, bytes: &[u8], base: Option<&Setup>) -> Read {
+    let (document, faults) = syntax::parse(bytes);
+    of_document(catalogue, bytes, (base, true), &document, faults)
+}
+
+/// `elsewhere`: whether a sheet's instruments may stand in a setup that is not at hand.
 fn of_document(
     catalogue: &Catalogue,
     bytes: &[u8],
-    base: Option<&Setup>,
+    (base, elsewhere): (Option<&Setup>, bool),
     document: &Document,
     faults: Vec<SyntaxFault>,
 ) -> Read {
@@ -76,6 +85,7 @@ fn of_document(
         return Read { setup: None, findings: unresolved };
     }
     let mut context = context::Context::new(catalogue, source, base);
+    context.elsewhere = elsewhere;
     context.garbled = !faults.is_empty();
     // Too deep a file is refused: what stands above its 64th level is a fragment, and says nothing reliable.
     let refused = faults.iter().any(|fault| fault.kind == syntax::SyntaxFaultKind::TooDeep);

@@ -49,6 +49,8 @@ pub fn file(context: &mut Context, document: &Document) -> Option<Setup> {
 }
 
 fn sheet(context: &mut Context, kind: Kind, node: &Node) -> Setup {
+    // A setup stands for itself.
+    context.elsewhere &= kind == Kind::Found;
     context.properties(node, &["format"]);
     context.at_most(node, 1);
     format_version(context, node);

@@ -1,0 +1,72 @@
+//! The hooks that run the gate: known by their mark, written over and taken away only where nothing was added to them.
+
+use std::path::PathBuf;
+
+use gix::bstr::ByteSlice;
+
+use super::super::LedgerError;
+use super::{Action, FileChange, change, contents};
+
+/// By this line we know our own hook.
+const HOOK_MARK: &str = "# Written by `clampmark adopt`; `clampmark adopt --undo` takes it away.";
+
+/// Git runs the first before a commit that somebody makes, the second before the commit of a merge that went through
+/// by itself.
+pub const HOOKS: [(&str, &str); 2] =
+    [("pre-commit", "the gate before a commit"), ("pre-merge-commit", "the gate before a merge's commit")];
+
+/// What a hook runs. Git starts it at the top of the working tree, and the gate finds there whatever is staged, of
+/// however many ledgers: none is named.
+pub fn hook_text(program: &str) -> String {
+    format!("#!/bin/sh\n{HOOK_MARK}\nexec {program} gate\n")
+}
+
+/// The hook with this text; `owner` is its folder where that serves other repositories too.
+pub fn with_hook(
+    path: PathBuf,
+    purpose: &'static str,
+    owner: Option<&str>,
+    text: &str,
+) -> Result<FileChange, LedgerError> {
+    let was = contents(&path)?;
+    let command = text.lines().last().unwrap_or_default().trim_start_matches("exec ").to_owned();
+    let leave = |why: String| Action::Leave(format!("{why} Add to it yourself: {command} || exit 1"));
+    let lines = vec![command.clone()];
+    let action = match (owner, &was) {
+        (_, Some(known)) if known == text.as_bytes() => Action::Nothing,
+        (Some(folder), _) => leave(format!("The hooks in {folder} serve other repositories too.")),
+        (None, Some(known)) if !known.contains_str(HOOK_MARK) => {
+            leave("There is another hook already.".to_owned())
+        }
+        (None, Some(known)) if !is_ours_alone(known) => leave("Something was added to our hook.".to_owned()),
+        (None, _) => Action::Write { was, now: text.as_bytes().to_vec(), executable: true },
+    };
+    Ok(change(path, purpose, if action == Action::Nothing { Vec::new() } else { lines }, action))
+}
+
+/// Whether a hook holds what was written here, perhaps by another version or from another place, and nothing else.
+fn is_ours_alone(hook: &[u8]) -> bool {
+    let mut lines = hook.lines();
+    let (shell, mark, command) = (lines.next(), lines.next(), lines.next());
+    let runs_the_gate = |command: &[u8]| command.starts_with(b"exec ") && command.contains_str(" gate");
+    shell == Some(b"#!/bin/sh")
+        && mark == Some(HOOK_MARK.as_bytes())
+        && command.is_some_and(runs_the_gate)
+        && lines.next().is_none()
+}
+
+/// The hook taken away, with the folders that were made for it.
+pub fn without_hook(path: PathBuf, purpose: &'static str, folders: usize) -> Result<FileChange, LedgerError> {
+    let known = contents(&path)?.filter(|known| known.contains_str(HOOK_MARK));
+    let (lines, action) = match known {
+        None => (Vec::new(), Action::Nothing),
+        Some(known) if is_ours_alone(&known) => {
+            (vec!["the whole file".to_owned()], Action::Remove { folders })
+        }
+        Some(_) => {
+            let why = "Something was added to our hook. Take the line with `gate` out of it yourself.";
+            (Vec::new(), Action::Leave(why.to_owned()))
+        }
+    };
+    Ok(change(path, purpose, lines, action))
+}

@@ -1,0 +1,128 @@
+//! One value over the revisions, with a strip beside it where a person sees it.
+
+use std::cmp::Ordering;
+
+use crate::history::{Event, Place, Series};
+use crate::metrology::unit::Unit;
+use crate::metrology::verdict::Verdict;
+use crate::metrology::{NEGLIGIBLE, show};
+
+use super::super::planned;
+use super::super::screen::{Align, Label, Page, Piece, piece, plain};
+
+/// The columns of a value's strip.
+const STRIP: usize = 19;
+
+/// One value, a row for each revision that changed it. Those that cannot be read are told below all values.
+pub fn values(page: &mut Page, series: &Series, plot: bool) {
+    page.title(format!("{} ({})", series.title, series.name));
+    let readable: Vec<&Place> =
+        series.points.iter().filter(|point| point.event != Event::Unreadable).collect();
+    // What the oldest is compared with may lie before the time asked for.
+    let older = readable.iter().skip(1).map(|point| Some(*point)).chain([series.start.as_ref()]);
+    let doubted: Vec<(&Place, Option<Ordering>)> =
+        readable.iter().zip(older).map(|(point, older)| (*point, doubt(point, older))).collect();
+    let told: Vec<(&Place, Option<Ordering>)> = doubted
+        .into_iter()
+        .filter(|(point, doubt)| {
+            point.verdict != Some(Verdict::Same) || doubt.is_some() || point.event == Event::Back
+        })
+        .collect();
+    let points: Vec<&Place> = told.iter().map(|(point, _)| *point).collect();
+    let scale = Scale::of(&points).filter(|_| plot && told.len() > 1);
+    let sign = unit(series.unit).sign();
+    let row = |point: &Place, said: String| {
+        let mut row = vec![plain(point.date.clone()), piece(Label::Number, number(point, sign))];
+        row.extend(scale.as_ref().map(|scale| plain(scale.strip(point))));
+        row.push(piece(Label::Quiet, said));
+        row
+    };
+    let mut rows: Vec<Vec<Piece>> =
+        told.iter().map(|(point, doubt)| row(point, said(point, *doubt))).collect();
+    if let Some(start) = series.unchanged_since() {
+        rows.push(row(start, format!("older: so it stood before that time, {}", start.short)));
+    }
+    page.table(2, &[Align::Left, Align::Right, Align::Left, Align::Left], &rows);
+    let quiet = readable.len() - told.len();
+    if quiet > 0 {
+        let (which, since) = match series.unchanged_since() {
+            Some(_) => ("", " since"),
+            None => ("other ", ""),
+        };
+        let plural = if quiet == 1 { "" } else { "s" };
+        let words = format!("Unchanged in {quiet} {which}revision{plural}{since}.");
+        page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
+    }
+}
+
+fn number(point: &Place, sign: &str) -> String {
+    match (point.value, point.uncertainty) {
+        (Some(value), Some(uncertainty)) => {
+            let (value, expanded) = show::with_uncertainty(value, uncertainty, 1);
+            format!("{value} ± {expanded}{sign}")
+        }
+        (Some(value), None) => format!("{}{sign}", show::plain(value, 1)),
+        (None, _) => point.written.clone().unwrap_or_else(|| "not recorded".to_owned()),
+    }
+}
+
+/// Whether a value that stands as it was is doubted more or less than before.
+fn doubt(point: &Place, older: Option<&Place>) -> Option<Ordering> {
+    let (now, was) = (point.uncertainty?, older?.uncertainty?);
+    let same = point.verdict == Some(Verdict::Same);
+    (same && (now - was).abs() >= NEGLIGIBLE).then(|| now.total_cmp(&was))
+}
+
+fn said(point: &Place, doubt: Option<Ordering>) -> String {
+    let rough = if point.rough { ", roughly" } else { "" };
+    let what = match (point.event, point.verdict, &point.moved) {
+        (Event::Deleted, ..) => "file deleted".to_owned(),
+        (Event::Back, None, _) => "recorded again".to_owned(),
+        (_, None, _) => "first recorded".to_owned(),
+        _ if doubt == Some(Ordering::Greater) => "same, known less well".to_owned(),
+        _ if doubt == Some(Ordering::Less) => "same, known better".to_owned(),
+        (_, Some(Verdict::Moved), Some(moved)) => moved.clone(),
+        (_, Some(verdict), _) => verdict.word().to_owned(),
+    };
+    let what = if point.event == Event::Back { format!("back: {what}") } else { what };
+    format!("{what}{rough}{}, {}", planned::behind(point.planned), point.short)
+}
+
+fn unit(word: &str) -> Unit {
+    Unit::ALL.iter().copied().find(|unit| unit.word() == word).unwrap_or(Unit::One)
+}
+
+/// The span of values a strip shows.
+struct Scale {
+    low: f64,
+    width: f64,
+}
+
+impl Scale {
+    fn of(points: &[&Place]) -> Option<Scale> {
+        let ends = points.iter().filter_map(|point| {
+            let (value, half) = (point.value?, point.uncertainty.unwrap_or(0.0));
+            Some((value - half, value + half))
+        });
+        let (low, high) = ends.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
+        (high > low).then_some(Scale { low, width: high - low })
+    }
+
+    /// The value as a point between the ends of its uncertainty, further right for more.
+    fn strip(&self, point: &Place) -> String {
+        let Some(value) = point.value else { return " ".repeat(STRIP) };
+        let half = point.uncertainty.unwrap_or(0.0);
+        let last = STRIP - 1;
+        let at = |value: f64| {
+            let column = ((value - self.low) / self.width * last as f64).round();
+            (0..=last).find(|place| *place as f64 >= column).unwrap_or(last)
+        };
+        let (from, here, to) = (at(value - half), at(value), at(value + half));
+        let cell = |place: usize| match place {
+            place if place == here => '◆',
+            place if (from..=to).contains(&place) => '─',
+            _ => ' ',
+        };
+        (0..STRIP).map(cell).collect()
+    }
+}
