@@ -89,9 +89,9 @@ fn read_run(
 ) -> Result<Vec<(BlobId, Arc<Content>)>, Failure> {
     let reader = ledger.blob_reader()?;
     let mut texts = Successive::new(catalogue);
-    let one = |id: &&BlobId| {
-        let read = texts.read(&reader.read(id)?);
-        Ok(((*id).clone(), Arc::new(Content { read })))
+    let mut one = |(id, text): (&&BlobId, Vec<u8>)| {
+        let read = texts.read(&text);
+        ((*id).clone(), Arc::new(Content { read }))
     };
-    run.iter().map(one).collect()
+    Ok(run.iter().zip(reader.read_many(run)?).map(one).collect())
 }
