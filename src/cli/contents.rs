@@ -13,7 +13,7 @@ use crate::setup::read::Successive;
 use super::session::Failure;
 
 /// How many contents are kept: enough that neighbouring rows share what they have in common.
-const KEPT: usize = 2048;
+const KEPT: usize = 256;
 
 /// How many contents one core reads in a row: neighbours have most of their text in common.
 const RUN: usize = 64;
