@@ -13,7 +13,7 @@ use crate::setup::read::Successive;
 use super::session::Failure;
 
 /// How many contents are kept: enough that neighbouring rows share what they have in common.
-const KEPT: usize = 2048;
+const KEPT: usize = 256;
 
 /// How many contents one core reads in a row: neighbours have most of their text in common.
 const RUN: usize = 64;
@@ -89,9 +89,9 @@ fn read_run(
 ) -> Result<Vec<(BlobId, Arc<Content>)>, Failure> {
     let reader = ledger.blob_reader()?;
     let mut texts = Successive::new(catalogue);
-    let one = |id: &&BlobId| {
-        let read = texts.read(&reader.read(id)?);
-        Ok(((*id).clone(), Arc::new(Content { read })))
+    let mut one = |(id, text): (&&BlobId, Vec<u8>)| {
+        let read = texts.read(&text);
+        ((*id).clone(), Arc::new(Content { read }))
     };
-    run.iter().map(one).collect()
+    Ok(run.iter().zip(reader.read_many(run)?).map(one).collect())
 }

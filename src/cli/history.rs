@@ -19,7 +19,7 @@ use super::contents::Contents;
 use super::session::{Failure, Session};
 
 /// How many revisions are read and compared at a time: what bounds the memory.
-const ROW: usize = 512;
+const ROW: usize = 128;
 
 /// Of what, and since when.
 #[derive(Debug, Args)]

@@ -10,6 +10,7 @@ mod demo_repository;
 mod error;
 mod files;
 mod history;
+mod pack_order;
 mod read;
 mod renames;
 mod repository;

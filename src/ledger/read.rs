@@ -1,5 +1,7 @@
 //! Reading a setup as it was at a revision.
 
+use std::sync::Arc;
+
 use gix::{
     ObjectId,
     bstr::{BString, ByteSlice},
@@ -7,6 +9,7 @@ use gix::{
 
 use super::{
     BlobId, Ledger, LedgerError, Revision, SetupFile,
+    pack_order::PackOrder,
     renames::{located_at_head, renamed_from},
     revision::{describe, head_id},
     tree::{blob_at, tree_of},
@@ -27,6 +30,7 @@ pub struct AtRevision {
 /// Reads contents by id. Keeps caches that belong to one thread: make one for each.
 pub struct BlobReader {
     repository: gix::Repository,
+    order: Arc<PackOrder>,
 }
 
 impl BlobReader {
@@ -37,12 +41,26 @@ impl BlobReader {
         let mut blob = self.repository.find_blob(object_id).map_err(&failed)?;
         Ok(blob.take_data())
     }
+
+    /// The bytes of many contents, in the order in which they are asked for.
+    pub fn read_many(&self, ids: &[&BlobId]) -> Result<Vec<Vec<u8>>, LedgerError> {
+        let mut texts = vec![Vec::new(); ids.len()];
+        let mut places: Vec<usize> = (0..ids.len()).collect();
+        let in_pack =
+            |place: &usize| self.order.place(&ObjectId::from_hex(ids[*place].as_hex().as_bytes()).ok()?);
+        places.sort_by_cached_key(in_pack);
+        for place in places {
+            texts[place] = self.read(ids[place])?;
+        }
+        Ok(texts)
+    }
 }
 
 impl Ledger {
     /// A reader for the calling thread; cheap to make, faster than [`Ledger::read_blob`] for many reads.
     pub fn blob_reader(&self) -> Result<BlobReader, LedgerError> {
-        Ok(BlobReader { repository: self.store()?.local() })
+        let store = self.store()?;
+        Ok(BlobReader { repository: store.local(), order: store.pack_order() })
     }
 
     /// The bytes of a content.
@@ -71,11 +89,11 @@ impl Ledger {
     pub fn read_at(&self, setup: &SetupFile, revision: &Revision) -> Result<Option<AtRevision>, LedgerError> {
         let target = revision.object_id()?;
         let Some(path) = self.path_in_commit(setup, target)? else { return Ok(None) };
-        let repository = self.store()?.local();
-        let tree = tree_of(&repository, target)?;
-        let Some(id) = blob_at(&repository, tree, path.as_ref())? else { return Ok(None) };
+        let reader = self.blob_reader()?;
+        let tree = tree_of(&reader.repository, target)?;
+        let Some(id) = blob_at(&reader.repository, tree, path.as_ref())? else { return Ok(None) };
         let blob = BlobId::of(id);
-        let bytes = BlobReader { repository }.read(&blob)?;
+        let bytes = reader.read(&blob)?;
         Ok(Some(AtRevision { bytes, path: path.to_str_lossy().into_owned(), blob }))
     }
 

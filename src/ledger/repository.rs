@@ -5,7 +5,7 @@
 
 use std::{
     path::{Component, Path, PathBuf},
-    sync::OnceLock,
+    sync::{Arc, OnceLock},
 };
 
 use gix::{
@@ -15,7 +15,7 @@ use gix::{
     sec::trust::Mapping,
 };
 
-use super::{SetupFile, error::detail};
+use super::{SetupFile, error::detail, pack_order::PackOrder};
 
 /// Bytes of decoded objects kept per reading thread; trees of neighbouring commits are mostly the same.
 const OBJECT_CACHE_BYTES: usize = 4 * 1024 * 1024;
@@ -38,6 +38,7 @@ pub(super) struct Store {
     /// The working tree's top folder, free of symbolic links; none for a bare repository.
     worktree: Option<PathBuf>,
     hash_digits: OnceLock<usize>,
+    pack_order: OnceLock<Arc<PackOrder>>,
 }
 
 impl std::fmt::Debug for Store {
@@ -63,6 +64,11 @@ impl Store {
             let head = self.repository.to_thread_local().head_id().map(|id| id.shorten_or_id().hex_len());
             head.unwrap_or(7) + 2
         })
+    }
+
+    /// Where contents stand in the packs.
+    pub(super) fn pack_order(&self) -> Arc<PackOrder> {
+        self.pack_order.get_or_init(|| Arc::new(PackOrder::of(&self.local()))).clone()
     }
 
     /// A handle that any thread can make its own of.
@@ -163,7 +169,12 @@ fn opened(repository: ThreadSafeRepository, start: &Path) -> Backing {
         // A ledger inside a `.git` folder, or beside a redirected working tree, is in no working tree.
         Some(worktree) if !start.starts_with(&worktree) => Backing::None,
         None if resolve_links(repository.path()) != start => Backing::None,
-        worktree => Backing::Git(Box::new(Store { repository, worktree, hash_digits: OnceLock::new() })),
+        worktree => Backing::Git(Box::new(Store {
+            repository,
+            worktree,
+            hash_digits: OnceLock::new(),
+            pack_order: OnceLock::new(),
+        })),
     }
 }
 
@@ -180,6 +191,7 @@ fn from_environment(start: &Path) -> Option<Store> {
         repository,
         worktree: Some(worktree),
         hash_digits: OnceLock::new(),
+        pack_order: OnceLock::new(),
     })
 }
 

@@ -1,90 +1,54 @@
-//! Looking up one path in the trees of many commits.
-//!
-//! Neighbouring commits share most of their folders, so each folder level remembers what it answered
-//! last: an unchanged folder is neither read nor searched again.
+//! Looking up one path in the trees of commits.
 
 use gix::{
     ObjectId,
-    bstr::{BStr, BString, ByteSlice},
+    bstr::{BStr, ByteSlice},
     objs::{FindExt, TreeRefIter},
 };
 
 use super::LedgerError;
 
-/// One folder level's last answer: what the name led to in that tree, and whether it is a folder.
-#[derive(Debug, Clone, Copy)]
-struct Answer {
-    tree: ObjectId,
-    found: Option<(ObjectId, bool)>,
+/// What a name leads to in a folder, if it leads to what is wanted: a regular file, or a folder.
+pub(super) fn entry(
+    repository: &gix::Repository,
+    folder: ObjectId,
+    name: &BStr,
+    want_file: bool,
+    buffer: &mut Vec<u8>,
+) -> Result<Option<ObjectId>, LedgerError> {
+    let failed = LedgerError::git("Reading a folder of a revision");
+    let entries: TreeRefIter<'_> = repository.objects.find_tree_iter(&folder, buffer).map_err(&failed)?;
+    for entry in entries {
+        let entry = entry.map_err(&failed)?;
+        let fits = if want_file { entry.mode.is_blob() } else { entry.mode.is_tree() };
+        if fits && entry.filename == name {
+            return Ok(Some(entry.oid.to_owned()));
+        }
+    }
+    Ok(None)
 }
 
-/// A path to look up, with its memory.
-pub(super) struct PathLookup {
-    names: Vec<BString>,
-    answers: Vec<Option<Answer>>,
-    buffer: Vec<u8>,
+/// The names along a path, and whether each is the file's own.
+pub(super) fn names(path: &BStr) -> impl Iterator<Item = (&BStr, bool)> {
+    let last = path.split(|byte| *byte == b'/').count() - 1;
+    path.split(|byte| *byte == b'/').enumerate().map(move |(level, name)| (name.as_bstr(), level == last))
 }
 
-impl PathLookup {
-    pub(super) fn new(path: &BStr) -> Self {
-        let names: Vec<BString> = path.split(|byte| *byte == b'/').map(BString::from).collect();
-        Self { answers: vec![None; names.len()], names, buffer: Vec::new() }
-    }
-
-    /// The id of the file at the path below `tree`; none when there is no regular file.
-    pub(super) fn blob(
-        &mut self,
-        repository: &gix::Repository,
-        tree: ObjectId,
-    ) -> Result<Option<ObjectId>, LedgerError> {
-        let mut folder = tree;
-        for level in 0..self.names.len() {
-            let last = level + 1 == self.names.len();
-            match self.step(repository, folder, level, last)? {
-                Some((id, false)) if last => return Ok(Some(id)),
-                Some((id, true)) if !last => folder = id,
-                _ => return Ok(None),
-            }
-        }
-        Ok(None)
-    }
-
-    fn step(
-        &mut self,
-        repository: &gix::Repository,
-        tree: ObjectId,
-        level: usize,
-        want_file: bool,
-    ) -> Result<Option<(ObjectId, bool)>, LedgerError> {
-        if let Some(answer) = self.answers[level].filter(|answer| answer.tree == tree) {
-            return Ok(answer.found);
-        }
-        let entries: TreeRefIter<'_> = repository
-            .objects
-            .find_tree_iter(&tree, &mut self.buffer)
-            .map_err(LedgerError::git("Reading a folder of a revision"))?;
-        let name = self.names[level].as_bstr();
-        let mut found = None;
-        for entry in entries {
-            let entry = entry.map_err(LedgerError::git("Reading a folder of a revision"))?;
-            let fits = if want_file { entry.mode.is_blob() } else { entry.mode.is_tree() };
-            if fits && entry.filename == name {
-                found = Some((entry.oid.to_owned(), entry.mode.is_tree()));
-                break;
-            }
-        }
-        self.answers[level] = Some(Answer { tree, found });
-        Ok(found)
-    }
-}
-
-/// Looks one path up once.
+/// The file that the path leads to below a tree; none when there is no regular file.
 pub(super) fn blob_at(
     repository: &gix::Repository,
     tree: ObjectId,
     path: &BStr,
 ) -> Result<Option<ObjectId>, LedgerError> {
-    PathLookup::new(path).blob(repository, tree)
+    let mut buffer = Vec::new();
+    let mut reached = tree;
+    for (name, is_file) in names(path) {
+        match entry(repository, reached, name, is_file, &mut buffer)? {
+            Some(id) => reached = id,
+            None => return Ok(None),
+        }
+    }
+    Ok(Some(reached))
 }
 
 /// The root tree of a commit.

@@ -7,23 +7,30 @@
 use std::{
     cmp::Reverse,
     collections::{BinaryHeap, HashMap, VecDeque},
+    sync::Arc,
 };
 
 use gix::{
     ObjectId, ThreadSafeRepository,
-    bstr::BString,
+    bstr::{BStr, BString},
     hashtable::{HashMap as IdMap, HashSet as IdSet},
     traverse::commit::ParentIds,
 };
 use rayon::prelude::*;
 
-use super::{LedgerError, renames::renamed_from, repository::Store, tree::PathLookup};
+use super::{
+    LedgerError,
+    pack_order::PackOrder,
+    renames::renamed_from,
+    repository::Store,
+    tree::{blob_at, entry, names},
+};
 
 /// How many commits to look ahead at first: enough for the last change, which is often near.
 const FIRST_LOOK_AHEAD: usize = 32;
 /// How far the look ahead grows.
 const LONGEST_LOOK_AHEAD: usize = 4096;
-/// Commits one thread looks up in a row: neighbours share folders.
+/// Folders one thread reads in a row: neighbours are kept as differences from each other.
 const ROW: usize = 256;
 
 /// What is needed of a commit to walk on.
@@ -50,6 +57,7 @@ pub(super) struct Step {
 pub(super) struct Walk {
     repository: gix::Repository,
     shared: ThreadSafeRepository,
+    order: Arc<PackOrder>,
     hash_digits: usize,
     graph: Option<gix::commitgraph::Graph>,
     /// In a shallow clone the oldest commits, which name parents that are not there.
@@ -83,6 +91,7 @@ impl Walk {
         let mut walk = Self {
             repository,
             shared: store.shared(),
+            order: store.pack_order(),
             hash_digits: store.hash_digits(),
             graph,
             shallow: shallow.iter().flat_map(|commits| commits.iter().copied()).collect(),
@@ -177,24 +186,61 @@ impl Walk {
         }
         let trees = self.trees_ahead(id, path);
         self.look_ahead = (self.look_ahead * 2).min(LONGEST_LOOK_AHEAD);
-        let found = if trees.len() <= ROW {
-            look_up_row(&self.repository, &trees, path)
-        } else {
-            let shared = &self.shared;
-            let own = || {
-                let mut repository = shared.to_thread_local();
-                repository.object_cache_size(0);
-                repository
-            };
-            let rows = trees.par_chunks(ROW);
-            rows.map_init(own, |repository, row| look_up_row(repository, row, path)).flatten().collect()
-        };
+        let found = self.look_up_all(&trees, path.as_ref());
         let answers = self.answers.entry(path.clone()).or_default();
         answers.extend(found);
         match answers.get(&tree) {
             Some(answer) => Ok(*answer),
-            None => PathLookup::new(path.as_ref()).blob(&self.repository, tree),
+            None => blob_at(&self.repository, tree, path.as_ref()),
         }
+    }
+
+    /// What the path leads to in each of these trees, folder by folder: each is read once, and all at one level in the
+    /// order in which that goes fastest. Trees that cannot be read are left out.
+    fn look_up_all(&self, trees: &[ObjectId], path: &BStr) -> Vec<(ObjectId, Option<ObjectId>)> {
+        let mut answers = Vec::with_capacity(trees.len());
+        let mut reached: Vec<(ObjectId, ObjectId)> = trees.iter().map(|tree| (*tree, *tree)).collect();
+        for (name, is_file) in names(path) {
+            let folders: IdSet<ObjectId> = reached.iter().map(|(_, folder)| *folder).collect();
+            let mut folders: Vec<ObjectId> = folders.into_iter().collect();
+            folders.sort_by_cached_key(|folder| self.order.place(folder));
+            let entries = self.entries(&folders, name, is_file);
+            reached.retain_mut(|(tree, folder)| match entries.get(folder) {
+                Some(Some(id)) => {
+                    *folder = *id;
+                    true
+                }
+                Some(None) => {
+                    answers.push((*tree, None));
+                    false
+                }
+                None => false,
+            });
+        }
+        answers.extend(reached.into_iter().map(|(tree, file)| (tree, Some(file))));
+        answers
+    }
+
+    /// What a name leads to in each of these folders, on all cores.
+    fn entries(&self, folders: &[ObjectId], name: &BStr, is_file: bool) -> IdMap<ObjectId, Option<ObjectId>> {
+        let row = |repository: &gix::Repository, row: &[ObjectId]| {
+            let mut buffer = Vec::new();
+            let one = |folder: &ObjectId| {
+                Some((*folder, entry(repository, *folder, name, is_file, &mut buffer).ok()?))
+            };
+            row.iter().filter_map(one).collect::<Vec<_>>()
+        };
+        if folders.len() <= ROW {
+            return row(&self.repository, folders).into_iter().collect();
+        }
+        let shared = &self.shared;
+        let own = || {
+            let mut repository = shared.to_thread_local();
+            repository.object_cache_size(0);
+            repository
+        };
+        let rows = folders.par_chunks(ROW).map_init(own, |repository, folders| row(repository, folders));
+        rows.collect::<Vec<_>>().into_iter().flatten().collect()
     }
 
     /// The trees of this commit and of those behind it, as far as the look ahead goes and as far as they are
@@ -259,15 +305,4 @@ impl Iterator for Walk {
         let path = self.paths.get(&id)?.clone();
         Some(self.visit(id, path))
     }
-}
-
-/// What the path leads to in each of these trees; trees that cannot be read are left out.
-fn look_up_row(
-    repository: &gix::Repository,
-    trees: &[ObjectId],
-    path: &BString,
-) -> Vec<(ObjectId, Option<ObjectId>)> {
-    let mut lookup = PathLookup::new(path.as_ref());
-    let found = trees.iter().map(|tree| Some((*tree, lookup.blob(repository, *tree).ok()?)));
-    found.flatten().collect()
 }
