@@ -89,7 +89,7 @@ fn read_run(
 ) -> Result<Vec<(BlobId, Arc<Content>)>, Failure> {
     let reader = ledger.blob_reader()?;
     let mut texts = Successive::new(catalogue);
-    let mut one = |(id, text): (&&BlobId, Vec<u8>)| {
+    let one = |(id, text): (&&BlobId, Vec<u8>)| {
         let read = texts.read(&text);
         ((*id).clone(), Arc::new(Content { read }))
     };
