@@ -7,11 +7,12 @@ use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
-use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
+use crate::catalogue::{Catalogue, MeasureId, Weight, code, joint};
 use crate::geometry::state::State;
+use crate::metrology::NEGLIGIBLE;
 use crate::metrology::show::brief;
 use crate::setup::finding::Finding;
-use crate::setup::model::{Damage, Setup};
+use crate::setup::model::{Accepted, Damage, Setup};
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
 
@@ -53,17 +54,27 @@ pub fn left_open(setup: &Setup, told: impl Fn(&str, Option<NaiveDate>) -> bool) 
 pub fn badly_tightened(setup: &Setup, told: impl Fn(&str, Option<NaiveDate>) -> bool) -> Vec<String> {
     let day = |torque: &Torque| torque.applied.as_ref().and_then(|applied| applied.read);
     let known = setup.torques.iter().filter(|torque| !told(&torque.joint.value, day(torque)));
-    known.filter_map(out_of_range).collect()
+    known.filter_map(|torque| out_of_range(setup, torque)).collect()
 }
 
-fn out_of_range(torque: &Torque) -> Option<String> {
+fn out_of_range(setup: &Setup, torque: &Torque) -> Option<String> {
     let applied = &torque.applied.as_ref()?.figure.value;
-    let allowed = allowed(torque)?.ok()?.range;
     let name = &torque.joint.value;
-    let range = format!("the {}–{} N·m allowed", brief(allowed.from), brief(allowed.to));
     let said = format!("{} last tightened to {}", joint::title(name), applied.said());
-    // A clamp may be left slack on purpose, to turn in a crash.
-    let is_meant = torque.slips_in_a_crash.is_some();
+    let allowed = match allowed(torque)? {
+        Ok(allowed) => allowed.range,
+        Err(conflict) => {
+            let limit = &conflict.ceiling.limit.value;
+            let is_above = applied.newton_metres() > limit.newton_metres() + NEGLIGIBLE;
+            return is_above.then(|| {
+                format!("{said}, above the {} that the {} allows", limit.said(), conflict.ceiling.part.value)
+            });
+        }
+    };
+    let range = format!("the {}–{} N·m allowed", brief(allowed.from), brief(allowed.to));
+    // A clamp may be left slack on purpose, to turn in a crash: then the file accepts it, and says why.
+    let accepts = |accepted: &Accepted| accepted.code.value == code::TORQUE_APPLIED_BELOW.name;
+    let is_meant = torque.slips_in_a_crash.is_some() && setup.accepted.iter().any(accepts);
     let lets_go = joint::weight(name) == Weight::SteeringAndBrakes && !is_meant;
     match allowed.place_of(applied.newton_metres()) {
         Ordering::Greater => Some(format!("{said}, above {range}")),

@@ -99,13 +99,17 @@ pub struct DamageFound {
     pub text: String,
 }
 
-/// The joints that a sheet tells are apart or were opened, as far as the bike has them: in words, or because a control
-/// went onto the brake lever's clamp or off it.
+/// The joints that a sheet tells are apart or were opened: in words, or because a control went onto the brake lever's
+/// clamp or off it.
 pub fn opened(difference: &Difference) -> Vec<String> {
     let setup = difference.to.setup();
     let told = difference.to.sheet().into_iter().flat_map(|sheet| &sheet.opened);
-    let mut opened: Vec<String> =
-        told.map(|joint| joint.value.clone()).filter(|joint| setup.has_joint(joint)).collect();
+    let mut opened: Vec<String> = Vec::new();
+    for joint in told.map(|joint| setup.clamp_of(&joint.value)) {
+        if !opened.iter().any(|known| *known == *joint) {
+            opened.push(joint.into_owned());
+        }
+    }
     let sheet = difference.to.sheet().into_iter().flat_map(|sheet| sheet.readings.keys());
     let is_mount = |id: &&MeasureId| CONTROLS.iter().any(|control| control.mount == Some(id.row));
     let went_over = sheet.filter(is_mount).filter(|id| {

@@ -156,11 +156,9 @@ impl Comparison {
 
     /// The joints of steering and brakes that were tightened, but to whose part nobody knows the maker's figure.
     pub fn unjudged(&self) -> impl Iterator<Item = &TorqueFound> {
-        let is_void =
-            |joint: &str| self.replaced.as_ref().is_some_and(|replaced| replaced.voids_range(joint));
-        let is_unjudged = move |found: &&TorqueFound| {
+        let is_unjudged = |found: &&TorqueFound| {
             let dangerous = found.weight == Weight::SteeringAndBrakes;
-            dangerous && found.state == Tightness::NoRange && is_void(&found.joint)
+            dangerous && found.state == Tightness::NoRange && found.of_the_old_part
         };
         self.tightened.iter().filter(is_unjudged)
     }

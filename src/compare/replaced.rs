@@ -41,13 +41,6 @@ pub struct Replaced {
 }
 
 impl Replaced {
-    /// Whether the range of a joint is one of these parts' maker's, so that it is not for what is fitted.
-    pub fn voids_range(&self, joint: &str) -> bool {
-        let range_of = joint::find(joint).and_then(|(_, joint)| joint.range_of);
-        range_of.is_some_and(|part| self.parts.contains(&part))
-            && self.joints.iter().any(|name| name == joint)
-    }
-
     /// The parts in words: "stem and bar".
     pub fn words(&self) -> String {
         self.parts.join(" and ")

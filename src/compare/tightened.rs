@@ -12,8 +12,9 @@ use crate::geometry::state::State;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::show::brief;
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::{Setup, Written};
-use crate::setup::torque::{Ceiling, Torque};
+use crate::setup::model::Setup;
+use crate::setup::torque::Torque;
+use crate::torque::old_part::{self, loses_a_limit, still_holding, voids_range};
 use crate::torque::{Conflict, Range, allowed};
 
 use super::{Comparison, Fate, Limits, Replaced};
@@ -64,6 +65,9 @@ pub struct TorqueFound {
     /// The day on which it was tightened so, as far as the sheet tells.
     #[serde(skip)]
     pub day: Option<NaiveDate>,
+    /// Whether the recorded range is that of a part that is gone.
+    #[serde(skip)]
+    pub of_the_old_part: bool,
     /// N·m.
     pub unit: &'static str,
     /// All of it, in words that follow the joint's name.
@@ -71,6 +75,11 @@ pub struct TorqueFound {
 }
 
 impl TorqueFound {
+    /// Whether it was tightened, and not as it should be or by what nobody can say to be right.
+    pub fn is_untrusted(&self) -> bool {
+        self.state.is_outside() || self.state == Tightness::NoRange && self.of_the_old_part
+    }
+
     /// What comes of a joint that is too slack, to follow its words: " (it may turn under braking)".
     pub fn if_slack(&self) -> String {
         joint::find(&self.joint).map(|(_, joint)| format!(" ({})", joint.if_slack)).unwrap_or_default()
@@ -112,10 +121,10 @@ fn one(
     replaced: Option<&Replaced>,
 ) -> TorqueFound {
     let recorded = setup.torque(joint);
-    let void = replaced.filter(|replaced| {
-        replaced.voids_range(joint) || recorded.is_some_and(|torque| loses_a_limit(torque, replaced))
-    });
-    let still = recorded.map(|torque| still_holding(torque, replaced));
+    let gone = gone(joint, recorded, replaced);
+    let still = recorded.map(|torque| still_holding(torque, &gone));
+    let loses_its_end = recorded.is_some_and(|torque| loses_a_limit(torque, &gone));
+    let void = (voids_range(&gone, joint) || loses_its_end).then(|| no_range(&gone));
     // The range of the setup counts; a sheet's own only where the setup has none, or one for another part.
     let ranged = still.as_ref().filter(|torque| torque.range.is_some()).or(sheet);
     let (range, conflict) = match ranged.and_then(allowed) {
@@ -123,6 +132,7 @@ fn one(
         Some(Err(conflict)) => (None, Some(conflict)),
         None => (None, None),
     };
+    let is_void = void.is_some();
     let applied = sheet.and_then(|torque| torque.applied.as_ref());
     let since = recorded
         .and_then(|torque| torque.applied.as_ref()?.read)
@@ -133,7 +143,7 @@ fn one(
             let goal = match (range, conflict) {
                 (Some(range), _) => format!("; tighten to {}", said(range)),
                 (None, Some(_)) => "; do not tighten, its limits contradict one another".to_owned(),
-                (None, None) => void.map(|replaced| format!("; {}", no_range(replaced))).unwrap_or_default(),
+                (None, None) => void.map(|words| format!("; {words}")).unwrap_or_default(),
             };
             (Tightness::Unknown, format!("opened, torque unknown{since}{goal}"))
         }
@@ -142,7 +152,7 @@ fn one(
             let day = applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
             let is_without = range.is_none() && conflict.is_none();
             let (state, against) = match void.filter(|_| is_without) {
-                Some(replaced) => without_range(newton_metres, still.as_ref(), replaced),
+                Some(words) => without_range(newton_metres, still.as_ref(), words),
                 None => judged(newton_metres, range, conflict),
             };
             (state, format!("tightened to {figure}{day}, {against}"))
@@ -157,6 +167,7 @@ fn one(
         allowed: range,
         since: since.filter(|_| applied.is_none()),
         day: applied.and_then(|applied| applied.read).or(day),
+        of_the_old_part: is_void,
         unit: "N-m",
         words,
     }
@@ -185,33 +196,17 @@ fn judged(newton_metres: f64, range: Option<Limits>, conflict: Option<Conflict>)
     (state, format!("{place} the {} allowed", said(range)))
 }
 
-/// A recorded torque without what the makers of parts say that are not on the bike any more.
-fn still_holding(recorded: &Torque, replaced: Option<&Replaced>) -> Torque {
-    let mut still = recorded.clone();
-    if let Some(replaced) = replaced {
-        let is_lost = loses_a_limit(recorded, replaced);
-        still.ceilings.retain(|ceiling| !replaced.parts.contains(&ceiling.part.value.as_str()));
-        if is_lost && !replaced.voids_range(&recorded.joint.value) {
-            // What the range ends with still limits it; how much less the new part allows nobody knows.
-            still.ceilings.extend(still.range.take().map(|range| Ceiling {
-                part: Written { value: joint::title(&recorded.joint.value), span: range.span },
-                limit: Written { value: range.value.to().clone(), span: range.span },
-            }));
-        }
-        if replaced.voids_range(&recorded.joint.value) {
-            still.range = None;
-        }
-    }
-    still
-}
-
-/// Whether a part that was replaced is one whose maker's limit cut this range.
-fn loses_a_limit(recorded: &Torque, replaced: &Replaced) -> bool {
-    recorded.ceilings.iter().any(|ceiling| replaced.parts.contains(&ceiling.part.value.as_str()))
+/// The parts that are not on the bike any more and limited this joint: as the sheet shows, or as a caution keeps since.
+fn gone<'t>(joint: &str, torque: Option<&'t Torque>, replaced: Option<&'t Replaced>) -> Vec<&'t str> {
+    let here = replaced.filter(|replaced| replaced.joints.iter().any(|name| name == joint));
+    let mut gone: Vec<&str> = here.into_iter().flat_map(|replaced| replaced.parts.iter().copied()).collect();
+    let kept = torque.into_iter().flat_map(old_part::gone).filter(|part| !gone.contains(part));
+    gone.extend(kept.collect::<Vec<_>>());
+    gone
 }
 
 /// Where the range is gone with its part, the limits of the parts that stayed are left.
-fn without_range(newton_metres: f64, still: Option<&Torque>, replaced: &Replaced) -> (Tightness, String) {
+fn without_range(newton_metres: f64, still: Option<&Torque>, no_range: String) -> (Tightness, String) {
     let ceilings = still.into_iter().flat_map(|torque| &torque.ceilings);
     let exceeded = ceilings
         .filter(|ceiling| newton_metres > ceiling.limit.value.newton_metres() + NEGLIGIBLE)
@@ -221,12 +216,12 @@ fn without_range(newton_metres: f64, still: Option<&Torque>, replaced: &Replaced
             let (limit, part) = (ceiling.limit.value.said(), &ceiling.part.value);
             (Tightness::Above, format!("above the {limit} that the {part} allows"))
         }
-        None => (Tightness::NoRange, no_range(replaced)),
+        None => (Tightness::NoRange, no_range),
     }
 }
 
-fn no_range(replaced: &Replaced) -> String {
-    format!("the recorded range is the old {}'s: take the new maker's figure", replaced.words())
+fn no_range(gone: &[&str]) -> String {
+    format!("the recorded range is the old {}'s: take the new maker's figure", gone.join(" and "))
 }
 
 fn said(range: Limits) -> String {

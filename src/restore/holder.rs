@@ -120,15 +120,9 @@ pub fn joint_order(name: &str, minor: usize) -> Order {
 /// Where damage on a part stops the work: at the joint that clamps it; before everything where that is not known.
 pub fn stops_at(setup: &Setup, on: &str) -> (Option<String>, Order) {
     let clamped = joint::holding(on).map(|joint| joint.name).or_else(|| joint::find(on).map(|_| on));
-    let shared = |name: &str| {
-        let (side, part) = name.split_once('.')?;
-        let side = Side::parse(side)?;
-        let control = CONTROLS.iter().find(|control| control.name == part)?;
-        setup.is_shared(side, control).then(|| format!("{side}.brake-lever"))
-    };
     match clamped {
         Some(name) => {
-            let name = shared(name).unwrap_or_else(|| name.to_owned());
+            let name = setup.clamp_of(name).into_owned();
             let order = joint_order(&name, 0);
             (Some(name), order)
         }

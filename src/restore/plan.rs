@@ -269,8 +269,8 @@ impl Planner<'_> {
             .chain(marked)
             .chain(refitted)
             .chain(&noted)
-            .chain(told)
             .filter(|name| self.setup.has_joint(name))
+            .chain(told)
         {
             held.entry(joint_order(name, 0)).or_insert_with(|| (Holder::Joint(name.clone()), Vec::new()));
         }

@@ -376,7 +376,7 @@ fn headline(
     let marks = lost.iter().filter(|mark| mark.is_open() && mark.weight == Weight::SteeringAndBrakes);
     let torques = tightened
         .iter()
-        .filter(|one| one.found.state.is_outside() && one.found.weight == Weight::SteeringAndBrakes);
+        .filter(|one| one.found.is_untrusted() && one.found.weight == Weight::SteeringAndBrakes);
     let mut loose: Vec<String> = unridable.iter().map(|one| format!("{} {}", one.title, one.found)).collect();
     loose.extend(marks.map(MarkLost::in_short));
     loose.extend(torques.map(|one| {

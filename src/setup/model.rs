@@ -3,6 +3,7 @@
 //! Knows nothing of text formats, files or revisions. What exists here has been checked by the reader:
 //! units fit, spans hold, torque ranges are the right way round.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -318,6 +319,15 @@ impl Setup {
             Some(control) => self.has_part(name) && !self.is_shared(side, control),
             None => part != "grip" || self.has_part(name),
         }
+    }
+
+    /// The joint that is loosened where somebody names this one: of a control on the brake lever's clamp that clamp.
+    pub fn clamp_of<'n>(&self, name: &'n str) -> Cow<'n, str> {
+        let shared = name.split_once('.').and_then(|(side, part)| {
+            let (side, control) = (Side::parse(side)?, CONTROLS.iter().find(|control| control.name == part)?);
+            self.is_shared(side, control).then(|| Cow::Owned(format!("{side}.brake-lever")))
+        });
+        shared.unwrap_or(Cow::Borrowed(name))
     }
 
     /// The written name of the joint that holds a measure on this bike.

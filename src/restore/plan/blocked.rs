@@ -10,6 +10,7 @@ use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::{Damage, Value};
 use crate::torque::allowed;
+use crate::torque::old_part::of_today;
 
 use super::super::contradiction::unsettled;
 use super::super::holder::{Holder, LAST, Order, joint_order, stops_at};
@@ -83,7 +84,8 @@ impl Planner<'_> {
     /// Of these joints, those of steering and brakes that nobody knows how to tighten, in one: told first, it would hide
     /// what stops the work itself.
     fn no_torque<'j>(&self, joints: impl Iterator<Item = &'j str>) -> Option<Blocked> {
-        let is_known = |name: &str| self.setup.torque(name).is_some_and(|torque| torque.range.is_some());
+        let is_known =
+            |name: &str| self.setup.torque(name).is_some_and(|torque| of_today(torque).range.is_some());
         let unknown =
             joints.filter(|name| joint::weight(name) == Weight::SteeringAndBrakes && !is_known(name));
         let names: Vec<&str> = unknown.collect();

@@ -8,6 +8,7 @@ use crate::check::carbon;
 use crate::compare::{Limits, Tightness};
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
+use crate::torque::old_part::of_today;
 use crate::torque::wrench::{Wrench, settings};
 
 use super::super::evidence::{self, MarkReport, MarkVerdict};
@@ -22,6 +23,7 @@ const TOO_TIGHT: &str = "It was drawn too tight: loosen it all the way and look 
 impl Planner<'_> {
     /// The allowed range, and the settings of the file's wrench where it has just one.
     fn torque(&self, torque: &Torque) -> Option<StepTorque> {
+        let torque = &of_today(torque);
         let allowed = allowed(torque)?.ok()?;
         let mut wrenches = self.setup.wrenches().map(|(name, wrench)| Wrench::of_file(name, wrench));
         let only = wrenches.next().filter(|_| wrenches.next().is_none());
@@ -213,7 +215,7 @@ impl Planner<'_> {
                 cautions.push("It may turn in a crash, and never under braking.".to_owned());
             }
         }
-        if torque.is_none_or(|torque| torque.range.is_none()) {
+        if torque.is_none_or(|torque| of_today(torque).range.is_none()) {
             cautions
                 .push("No torque is recorded: find the part maker's figure before tightening.".to_owned());
         }
