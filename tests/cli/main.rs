@@ -47,3 +47,4 @@ mod tried_unknown;
 mod tried_words;
 mod tried_written;
 mod turn;
+mod two_marks;

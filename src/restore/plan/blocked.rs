@@ -89,16 +89,21 @@ impl Planner<'_> {
         let belied: Vec<String> = all().map(|one| one.joint.clone()).collect();
         let is_rolled = self.way.verdict_as_read(&MeasureId::bike(BAR_ROLL)) == Some(Verdict::Moved);
         let also = unsettled(self.catalogue, self.setup, &belied, is_rolled);
-        all().map(|one| {
-            let help = format!(
-                "Look at mark {} and measure again, and mend the sheet, before anything here is loosened.",
-                one.mark
-            );
-            let order = joint_order(&one.joint, 0);
-            let all = Blocked::everything(Some(one.joint.clone()), order, format!("{}.", one.words), help);
-            Blocked { in_short: Some(one.in_short()), also: also.clone(), ..all }
-        })
-        .collect()
+        all()
+            .map(|one| {
+                let look = match &one.other_mark {
+                    Some(other) => format!("marks {} and {other}", one.mark),
+                    None => format!("mark {}", one.mark),
+                };
+                let help = format!(
+                    "Look at {look} and measure again, and mend the sheet, before anything here is loosened."
+                );
+                let order = joint_order(&one.joint, 0);
+                let all =
+                    Blocked::everything(Some(one.joint.clone()), order, format!("{}.", one.words), help);
+                Blocked { in_short: Some(one.in_short()), also: also.clone(), ..all }
+            })
+            .collect()
     }
 
     /// What a note forbids to ride the bike for, at the joint that holds the part.

@@ -6,6 +6,7 @@ use crate::catalogue::table::{BAR_MATERIAL, RIDER_FRONT_BRAKE};
 use crate::catalogue::{MeasureId, Weight, caution, joint};
 use crate::check::carbon;
 use crate::compare::{Limits, Tightness};
+use crate::setup::model::Mark;
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
 use crate::torque::wrench::{Wrench, settings};
@@ -284,13 +285,16 @@ impl Planner<'_> {
                 | MarkVerdict::NotLookedAt => false,
             };
             let all = self.way.comparison.iter().flat_map(|comparison| &comparison.contradictions);
-            let belied = all.into_iter().any(|one| one.mark == name);
+            let belied = all.into_iter().any(|one| one.is_of(name));
             (!belied && !is_lost).then_some(())
         };
+        // Where several are, the one that the way back was told from.
+        let is_beside = |mark: &&Mark| self.evidence.taken.get(id) != Some(&mark.name.value);
         self.setup
             .marks_on(joint)
             .filter(|mark| mark.drawn.iter().any(|(drawn, _)| drawn == id))
-            .find(|mark| usable(&mark.name.value).is_some())
+            .filter(|mark| usable(&mark.name.value).is_some())
+            .min_by_key(is_beside)
             .map(|mark| mark.name.value.clone())
     }
 
