@@ -96,3 +96,44 @@ fn a_reading_decides_between_two_lines() {
     assert!(told.contains("mark L2 and left brake lever angle contradict each other"), "{told}");
     assert!(!told.contains("marks L1 and L2"), "{told}");
 }
+
+/// Drawn at a place along the bar alone, a line that stands apart tells of a turn that nobody read: 2 mm are 10.3°.
+#[test]
+fn a_line_drawn_at_its_place_alone_still_shows_that_its_joint_turned() {
+    for (mark, joint, drawn, place, turn) in [
+        (
+            "L1",
+            "left.brake-lever",
+            "drawn from-tip=168",
+            "left { brake-lever { from-tip 168 } }",
+            "left brake lever angle",
+        ),
+        ("B1", "stem-face", "drawn offset=0", "bar { offset 0 }", "bar roll"),
+    ] {
+        let folder = ledger(&[("loan", &format!("{place}; mark \"{mark}\" off=2"))]);
+        let text = SETUP
+            .replace("{ drawn from-tip=168 angle=32; reads", "{ drawn from-tip=168; reads")
+            .replace("drawn roll=-1.5", "drawn offset=0");
+        fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+        let plan = json(folder.path(), &RESTORE);
+        let steps: Vec<&str> = plan["steps"]
+            .as_array()
+            .expect("steps")
+            .iter()
+            .map(|step| step["joint"].as_str().or(step["kind"].as_str()).expect("a word"))
+            .collect();
+        assert_eq!(steps, ["inspection", joint, "checks"]);
+        let told = words(folder.path(), &RESTORE);
+        assert!(told.contains(&format!("the halves of mark {mark} stand apart")), "{told}");
+        let told = words(folder.path(), &RECORD);
+        let said =
+            format!("It is no evidence until it is drawn again (measure there: {turn}, record with --mark).");
+        assert!(told.contains(&said), "{told}");
+        let after = setup_text(folder.path());
+        let note = format!("note \"2026-05-09 found off=2 (was {drawn}): no evidence until drawn again\"");
+        assert!(after.contains(&note), "{after}");
+        // Once more, nothing new is to be said.
+        run(folder.path(), &RECORD);
+        assert_eq!(setup_text(folder.path()), after);
+    }
+}
