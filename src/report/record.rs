@@ -249,8 +249,10 @@ fn warnings(page: &mut Page, recording: &Recording) {
                  again and record that."
             )
         });
+        let left: String =
+            torque.left.iter().map(|left| format!(" What was written behind it stays: {left}")).collect();
         page.blank();
-        let words = format!(": {}.{not_written}{dropped}{same_day}", found.words);
+        let words = format!(": {}.{not_written}{dropped}{left}{same_day}", found.words);
         page.paragraph(0, 2, &[piece(label, found.title.clone()), plain(words)]);
     }
     if !(recording.damages.is_empty() && recording.lost.is_empty() && recording.tightened.is_empty()) {

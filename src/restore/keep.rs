@@ -97,6 +97,9 @@ pub struct TorqueKept {
     /// The day of both that note and what was applied, where the note was taken out: a day does not tell which came first.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub same_day: Option<NaiveDate>,
+    /// What somebody wrote behind a note that was taken out: notes of their own now.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub left: Vec<String>,
     /// What the file keeps of its torque, if the joint was opened and nobody says how it was tightened.
     pub trace: Option<Trace>,
 }

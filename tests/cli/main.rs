@@ -48,3 +48,4 @@ mod tried_words;
 mod tried_written;
 mod turn;
 mod two_marks;
+mod words_stay;
