@@ -7,6 +7,7 @@ mod cannot_be;
 mod carried;
 mod check;
 mod completions;
+mod damaged_places;
 mod dialogue;
 mod dialogue_end;
 mod dialogue_instruments;

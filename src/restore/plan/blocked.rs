@@ -7,7 +7,7 @@ use crate::catalogue::{HeldBy, MeasureId, Weight, capital, joint};
 use crate::check::{damage, forbidden, forgotten, not_to_ride};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::{Damage, Value};
+use crate::setup::model::Value;
 use crate::torque::allowed;
 
 use super::super::contradiction::unsettled;
@@ -26,19 +26,7 @@ impl Planner<'_> {
         work: &BTreeMap<Order, Vec<String>>,
         held: &BTreeMap<Order, (Holder, Vec<MeasureId>)>,
     ) -> Vec<Blocked> {
-        let mut blocked: Vec<Blocked> = Vec::new();
-        let found =
-            self.present.damages.iter().chain(self.sheet.into_iter().flat_map(|sheet| &sheet.damages));
-        for damage in found {
-            blocked.push(self.damaged(&damage.on.value, &damage.text.value, ""));
-        }
-        let said = |noted: &damage::Noted| {
-            let same = |damage: &Damage| damage.on.value == noted.on && damage.text.value == noted.text;
-            self.sheet.is_some_and(|sheet| sheet.damages.iter().any(same))
-        };
-        for noted in damage::noted(self.present).filter(|noted| !said(noted)) {
-            blocked.push(self.damaged(&noted.on, &noted.text, TAKE_OUT));
-        }
+        let mut blocked = self.damages();
         blocked.extend(forbidden::noted(self.present).map(|noted| self.forbidden(&noted)));
         blocked.extend(self.contradictory());
         blocked.extend(self.cut());
@@ -50,6 +38,23 @@ impl Planner<'_> {
         blocked.extend(self.not_to_go_back_to());
         blocked.extend(self.no_torque(work.keys().filter_map(|order| held.get(order)?.0.joint())));
         blocked
+    }
+
+    /// Each damage that the sheet or the file tells of, once: noted on two days it is still one.
+    fn damages(&self) -> Vec<Blocked> {
+        let own = self.present.damages.iter().chain(self.sheet.into_iter().flat_map(|sheet| &sheet.damages));
+        let own = own.map(|damage| (damage.on.value.clone(), damage.text.value.clone(), ""));
+        let noted = damage::noted(self.present).map(|noted| (noted.on, noted.text, TAKE_OUT));
+        let mut told: Vec<(String, String, &str)> = Vec::new();
+        for (on, text, then) in own.chain(noted) {
+            let is_told = |(known_on, known_text, _): &(String, String, &str)| {
+                damage::is_same(self.setup, (known_on, known_text), (&on, &text))
+            };
+            if !told.iter().any(is_told) {
+                told.push((on, text, then));
+            }
+        }
+        told.iter().map(|(on, text, then)| self.damaged(on, text, then)).collect()
     }
 
     /// What the recorded setup itself reads and nobody is to ride with: it can be put back so, and not ridden.
@@ -116,12 +121,12 @@ impl Planner<'_> {
     }
 
     fn damaged(&self, on: &str, text: &str, then: &str) -> Blocked {
-        let (joint, order) = stops_at(self.setup, on);
+        let part = damage::part_or_joint(self.setup, on).unwrap_or_else(|| on.to_owned());
+        let (joint, order) = stops_at(self.setup, &part);
         let help = damage::help(self.setup, on);
         let why = format!("{}: {}.", joint::title(on), text.trim_end_matches('.'));
-        let torque = self.once_right(on);
-        let on = Some(on.to_owned());
-        Blocked { on, ..Blocked::everything(joint, order, why, format!("{help}{then}{torque}")) }
+        let torque = self.once_right(&part);
+        Blocked { on: Some(part), ..Blocked::everything(joint, order, why, format!("{help}{then}{torque}")) }
     }
 
     /// What holds for a joint once its damage is put right: a loose axle has no other step in which to say it. Nothing
@@ -149,10 +154,11 @@ impl Planner<'_> {
             let part = self.catalogue.measure(id.row).part();
             let (joint, order) = stops_at(self.setup, part);
             let moved = self.way.moved_words(id)?;
-            let why = format!(
-                "{} is {moved} than recorded: another part is on the bike, or it was cut.",
-                back.title
-            );
+            // A saw takes off and never puts on.
+            let is_shorter = self.way.apart(id).is_some_and(|(delta, _)| delta < 0.0);
+            let or_cut = if is_shorter { ", or it was cut" } else { "" };
+            let why =
+                format!("{} is {moved} than recorded: another part is on the bike{or_cut}.", back.title);
             let help = "Fit the recorded part, or record the new one once it is known to be right.";
             let stop = Blocked::everything(joint, order, why, help.to_owned());
             // What is clamped to a part that is to go is not tightened on it.

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::catalogue::table::{BAR_MATERIAL, RIDER_FRONT_BRAKE};
+use crate::catalogue::table::RIDER_FRONT_BRAKE;
 use crate::catalogue::{MeasureId, Weight, caution, joint};
 use crate::check::carbon;
 use crate::compare::{Limits, Tightness};
@@ -101,14 +101,12 @@ impl Planner<'_> {
         said.into_iter().map(str::to_owned).collect()
     }
 
-    /// Whether what stops the work lies under this joint's clamp: on it, or on the bar that it squeezes.
+    /// Whether what stops the work lies under this joint's clamp: on it, or on a part that it clamps.
     fn is_about(&self, stop: &Blocked, holder: &Holder) -> bool {
         let Some(name) = holder.joint() else { return false };
-        let bar = self.catalogue.measure(BAR_MATERIAL).part();
         let also = stop.also.iter().any(|joint| joint == name);
-        stop.joint.as_deref() == Some(name)
-            || also
-            || stop.on.as_deref() == Some(bar) && joint::squeezes_bar(name)
+        let clamps = stop.on.as_deref().is_some_and(|part| joint::clamps(self.catalogue, name, part));
+        stop.joint.as_deref() == Some(name) || also || clamps
     }
 
     /// Whether a step sets this measure: what moved, at an opened joint what nobody looked at and can slip, and
