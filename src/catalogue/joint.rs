@@ -11,7 +11,7 @@ use std::sync::LazyLock;
 use super::measure::Weight;
 use super::measure::Weight::{Comfort, Handling, SteeringAndBrakes};
 use super::table::{self, Row};
-use super::{MeasureId, Side};
+use super::{Catalogue, MeasureId, Side};
 pub use control::{CONTROLS, Control, is_control_angle, left_by};
 pub use shows::Shows;
 
@@ -407,6 +407,15 @@ pub fn weight(name: &str) -> Weight {
 /// Whether the joint of that name clamps the bar.
 pub fn squeezes_bar(name: &str) -> bool {
     find(name).is_some_and(|(_, joint)| joint.squeezes == Some(table::BAR_MATERIAL))
+}
+
+/// Whether the joint of that name is tightened on that part: squeezes it, lets it go, or is limited by it.
+pub fn clamps(catalogue: &Catalogue, name: &str, part: &str) -> bool {
+    let is_of = |joint: &Joint| {
+        let squeezed = joint.squeezes.map(|row| catalogue.measure(row).part());
+        squeezed == Some(part) || joint.holds.contains(&part) || joint.limited_by.contains(&part)
+    };
+    find(name).is_some_and(|(_, joint)| is_of(joint))
 }
 
 /// Everything to look over after that, in working order: the part or joint by its written name, the joint it is at, and

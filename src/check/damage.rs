@@ -15,15 +15,18 @@ use crate::setup::model::{Damage, Note, Setup};
 use crate::setup::span::Span;
 
 use super::Context;
+pub use known::part_or_joint;
 
 /// The word that such a note begins with, behind its day.
 const DAMAGE: &str = "damage";
 
-/// Where the note on a damage goes: the part's group, the torque of the joint, else the top of the file.
+/// Where the note on a damage goes: the part's group, the torque of the joint, else the top of the file; there, too, what
+/// says more closely where.
 pub fn place(setup: &Setup, on: &str) -> String {
-    if setup.has_part(on) {
-        on.to_owned()
-    } else if setup.torque(on).is_some() {
+    let on = known::in_full(setup, on).unwrap_or_default();
+    if setup.has_part(&on) {
+        on
+    } else if setup.torque(&on).is_some() {
         format!("torque.{on}")
     } else {
         String::new()
@@ -72,6 +75,23 @@ pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
     })
 }
 
+/// Whether two damages are one told twice: at one place, however it is written, in the same words.
+pub fn is_same(setup: &Setup, one: (&str, &str), other: (&str, &str)) -> bool {
+    let words = |text: &str| text.trim().trim_end_matches('.').to_lowercase();
+    words(one.1) == words(other.1) && known::alike(setup, one.0) == known::alike(setup, other.0)
+}
+
+/// A sheet whose damages are named as the notes of that setup name them, whatever it calls their places.
+pub fn named_as_noted(setup: &Setup, sheet: &Setup) -> Setup {
+    let mut named = sheet.clone();
+    for damage in &mut named.damages {
+        if let Some(name) = known::in_full(setup, &damage.on.value) {
+            damage.on.value = name;
+        }
+    }
+    named
+}
+
 /// Every note that tells of damage: a caution until it is taken out.
 pub fn still_there(context: &Context) -> Vec<Finding> {
     noted(context.setup)
@@ -90,7 +110,8 @@ pub fn still_there(context: &Context) -> Vec<Finding> {
 
 /// What to mind about damage on a part or joint: a scored carbon bar has rules of its own.
 pub fn help(setup: &Setup, on: &str) -> &'static str {
-    let is_the_bar = Catalogue::standard().measure(BAR_MATERIAL).part() == on;
+    let bar = Catalogue::standard().measure(BAR_MATERIAL).part();
+    let is_the_bar = known::part_or_joint(setup, on).as_deref() == Some(bar);
     if is_the_bar && setup.has_carbon_bar() { caution::CARBON } else { caution::MECHANIC }
 }
 

@@ -41,8 +41,17 @@ pub struct Noted<'s> {
     pub joint: &'s str,
     /// The day on which it was found open.
     pub day: Option<NaiveDate>,
+    /// What somebody wrote behind it.
+    pub behind: &'s str,
     /// The note itself.
     pub note: &'s Note,
+}
+
+impl Noted<'_> {
+    /// What stays of the note once it is answered: what somebody wrote behind it, with its day.
+    pub fn left(&self) -> Option<String> {
+        (!self.behind.is_empty()).then(|| format!("{}{}", dated::prefix(self.day), self.behind))
+    }
 }
 
 /// Every joint that the notes of a setup tell was opened.
@@ -50,10 +59,13 @@ pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
     setup.notes.iter().filter_map(|note| {
         let (day, text) = dated::split(&note.text.value);
         // Somebody may write on behind it; it stays what it is until it is taken out.
-        let which = text.strip_prefix(JOINT)?.split_once(OPENED)?.0.trim_end();
+        let (which, behind) = text.strip_prefix(JOINT)?.split_once(OPENED)?;
+        let which = which.trim_end();
+        let behind =
+            behind.trim_start_matches(|c: char| c.is_whitespace() || ".,;:–-".contains(c)).trim_end();
         let here = note.place();
         let joint = if which.is_empty() { here } else { which };
-        joint::find(joint).map(|_| Noted { joint, day, note })
+        joint::find(joint).map(|_| Noted { joint, day, behind, note })
     })
 }
 
@@ -107,5 +119,7 @@ mod tests {
         let setup = read(Catalogue::standard(), text.as_bytes(), None).setup.expect("a setup");
         let still: Vec<&str> = open(&setup).map(|noted| noted.joint).collect();
         assert_eq!(still, ["seat-clamp", "left.brake-lever", "stem-steerer"]);
+        let left: Vec<String> = noted(&setup).filter_map(|noted| noted.left()).collect();
+        assert_eq!(left, ["2026-05-09 Ask!"]);
     }
 }

@@ -64,12 +64,15 @@ pub struct MarkChange {
     pub weight: Weight,
 }
 
-/// A mark and a reading of one sheet of which one must be false.
+/// A mark and a reading of one sheet, or two marks, of which one must be false.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Contradiction {
     /// The mark's name.
     pub mark: String,
+    /// The mark that says otherwise, where no reading does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub other_mark: Option<String>,
     /// The joint it crosses.
     pub joint: String,
     /// What the joint does to a rider when it slips.
@@ -85,7 +88,15 @@ pub struct Contradiction {
 impl Contradiction {
     /// In few words: "mark L1 and left brake lever place contradict each other".
     pub fn in_short(&self) -> String {
-        format!("mark {} and {} contradict each other", self.mark, self.title)
+        match &self.other_mark {
+            Some(other) => format!("marks {} and {other} contradict each other", self.mark),
+            None => format!("mark {} and {} contradict each other", self.mark, self.title),
+        }
+    }
+
+    /// Whether it is about the mark of that name.
+    pub fn is_of(&self, mark: &str) -> bool {
+        self.mark == mark || self.other_mark.as_deref() == Some(mark)
     }
 }
 

@@ -224,15 +224,12 @@ fn marks(page: &mut Page, comparison: &Comparison) {
             Fate::StruckOut => {
                 "its place is no longer recorded: it tells nothing until drawn again".to_owned()
             }
-            Fate::Aligned if comparison.contradictions.iter().any(|one| one.mark == mark.mark) => {
-                "lines up, against a reading".to_owned()
-            }
-            Fate::Aligned => "lines up".to_owned(),
+            Fate::Aligned => format!("lines up{}", against(comparison, &mark.mark).unwrap_or_default()),
             Fate::Off => {
                 let apart = show::brief(mark.off.unwrap_or_default().abs());
                 let turned = mark.verdict == Verdict::Moved;
-                let says = if turned { "the joint turned" } else { "within the line's width" };
-                format!("stands {apart} mm apart: {says}")
+                let says = if turned { ": the joint turned" } else { ": within the line's width" };
+                format!("stands {apart} mm apart{}", against(comparison, &mark.mark).unwrap_or(says))
             }
             Fate::Broken => "broken: it moved, by how much nobody knows".to_owned(),
             Fate::Missing => "gone: it cannot tell whether the joint held; take it for opened".to_owned(),
@@ -244,6 +241,12 @@ fn marks(page: &mut Page, comparison: &Comparison) {
         };
         page.paragraph(2, 4, &[piece(label, format!("{}{across}: ", mark.mark)), plain(format!("{said}."))]);
     }
+}
+
+/// What else on the sheet says otherwise than a mark.
+fn against(comparison: &Comparison, mark: &str) -> Option<&'static str> {
+    let one = comparison.contradictions.iter().find(|one| one.is_of(mark))?;
+    Some(if one.other_mark.is_some() { ", against another mark" } else { ", against a reading" })
 }
 
 /// A measure of a part that came or went as a whole: the part says it.

@@ -253,8 +253,13 @@ fn warnings(page: &mut Page, recording: &Recording) {
                  again and record that."
             )
         });
+        let left: Vec<&str> = torque.left.iter().map(String::as_str).collect();
+        let left = match left.join("; ") {
+            left if left.is_empty() => left,
+            left => format!(" What was written behind it stays: {left}."),
+        };
         page.blank();
-        let words = format!(": {}.{not_written}{dropped}{same_day}", found.words);
+        let words = format!(": {}.{not_written}{dropped}{left}{same_day}", found.words);
         page.paragraph(0, 2, &[piece(label, found.title.clone()), plain(words)]);
     }
     if !(recording.damages.is_empty() && recording.lost.is_empty() && recording.tightened.is_empty()) {

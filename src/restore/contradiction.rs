@@ -1,4 +1,5 @@
-//! A mark and a reading of one sheet that cannot both be true: the line meets, and yet the part is read elsewhere.
+//! A mark and a reading of one sheet that cannot both be true: the line meets, and yet the part is read elsewhere. Or
+//! two marks of one joint that tell different turns.
 //!
 //! Which of the two is false nobody can tell from the sheet; it is said, and both are to be looked at again.
 
@@ -9,10 +10,12 @@ use crate::catalogue::table::{BAR_ROLL, FLOOR};
 use crate::catalogue::{Catalogue, Gravity, MeasureId};
 use crate::compare::{self, Contradiction};
 use crate::geometry::state::State;
+use crate::metrology::reading::Reading;
+use crate::metrology::show;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Setup};
 
-use super::evidence::{loose_half, weigh};
+use super::evidence::{Clash, loose_half, weigh};
 use super::moves::Way;
 
 /// The marks of a sheet that its own readings belie, dangerous joints first.
@@ -23,6 +26,7 @@ pub fn contradictions(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Ve
     let way = Way { recorded, found: Some(found), comparison: Some(compare::as_written(recorded, found)) };
     let mut all: Vec<Contradiction> =
         sheet.marks.iter().flat_map(|mark| of_mark(catalogue, setup, sheet, mark, &way)).collect();
+    all.extend(evidence.clashes.iter().filter_map(|clash| of_two(catalogue, setup, clash)));
     all.sort_by_key(|one| one.weight);
     all
 }
@@ -62,6 +66,7 @@ fn of_mark(
     belied
         .map(|(id, _)| Contradiction {
             mark: mark.name.value.clone(),
+            other_mark: None,
             joint: joint.clone(),
             weight,
             measure: catalogue.path(id),
@@ -74,7 +79,7 @@ fn of_mark(
 fn words(catalogue: &Catalogue, sheet: &Setup, mark: &Mark, id: &MeasureId, way: &Way) -> String {
     let stands = match mark.state.as_ref().map(|state| state.value) {
         Some(MarkState::Off(apart)) => {
-            format!("stands {} mm apart", crate::metrology::show::brief(apart.abs()))
+            format!("stands {} mm apart", show::brief(apart.abs()))
         }
         _ => "lines up".to_owned(),
     };
@@ -87,6 +92,34 @@ fn words(catalogue: &Catalogue, sheet: &Setup, mark: &Mark, id: &MeasureId, way:
         None => "one of the two is false".to_owned(),
     };
     format!("Mark {} {stands}, yet {} {reads}: {unless}", mark.name.value, catalogue.title(id))
+}
+
+/// Two lines of one joint, each in its own words: "mark L1 tells that ... moved 15.5° tip down".
+fn of_two(catalogue: &Catalogue, setup: &Setup, clash: &Clash) -> Option<Contradiction> {
+    let [(one, told), (other, otherwise)] = &clash.lines;
+    let mark = setup.marks.iter().find(|mark| mark.name.value == *one)?;
+    let joint = mark.on.as_ref()?.value.clone();
+    let title = catalogue.title(&clash.id);
+    let moved = |turn: &Reading| {
+        let measure = catalogue.measure(clash.id.row);
+        let far = show::plain(turn.value().abs(), 1);
+        let (sign, way) = (measure.unit().sign(), measure.direction(turn.value()));
+        if far == "0.0" { "did not move".to_owned() } else { format!("moved {far}{sign} {way}") }
+    };
+    let words = format!(
+        "Mark {one} tells that the {title} {}, yet mark {other} that it {}: one of the two is false",
+        moved(told),
+        moved(otherwise)
+    );
+    Some(Contradiction {
+        mark: one.clone(),
+        other_mark: Some(other.clone()),
+        weight: joint::weight(&joint),
+        joint,
+        measure: catalogue.path(&clash.id),
+        title,
+        words,
+    })
 }
 
 /// What would let both be true, where nobody looked at it: an angle against gravity turns with the bar and the ground,

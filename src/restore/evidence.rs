@@ -10,10 +10,15 @@
 //! A mark without a written place tells no turn at all, and of a line that was drawn after the sheet was read, or when
 //! it was recorded, the sheet cannot speak.
 //!
-//! A measure that was read on the sheet wins over its mark; that is decided here, not by those who use the turns.
+//! A measure that was read on the sheet wins over its mark; that is decided here, not by those who use the turns. So is
+//! what several lines of one joint tell together.
 
+mod fused;
 mod told;
 mod turns;
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 use serde::Serialize;
 
@@ -30,6 +35,8 @@ use crate::setup::model::{Mark, MarkState, Setup, Written};
 
 use super::contradiction::contradictions;
 
+pub use fused::Clash;
+use fused::{Fused, Told, fuse};
 pub use told::{TAKEN_AS_TOLD, found_words, is_noted};
 use told::{is_drawn_later, is_drawn_since};
 pub use turns::plus;
@@ -120,6 +127,10 @@ impl MarkReport {
 pub struct Evidence {
     /// The turns they tell, for measures that were not read on the sheet.
     pub turns: Turns,
+    /// The mark that each of these was taken from.
+    pub taken: BTreeMap<MeasureId, String>,
+    /// The lines that contradict one another, and so tell nothing.
+    pub clashes: Vec<Clash>,
     /// Each mark, dangerous joints first.
     pub marks: Vec<MarkReport>,
 }
@@ -177,6 +188,7 @@ pub fn not_looked_at(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec
 pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     let state = State::recorded(catalogue, setup);
     let mut evidence = Evidence::default();
+    let mut told = Vec::new();
     let replaced = compare::found_replaced(&state, sheet);
     let replaced_under =
         |mark: &Mark| replaced.as_ref().filter(|replaced| replaced.marks.contains(&mark.name.value));
@@ -200,7 +212,7 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
             continue;
         }
         let (mut report, turns) = one(&state, mark, seen);
-        report.overruled = overruled(catalogue, setup, mark, sheet);
+        report.overruled = overruled(catalogue, setup, mark, seen, sheet);
         evidence.marks.push(report);
         // A turn that was read on the sheet is not told by the mark, nor to what shares the clamp.
         let turn = mark.on.as_ref().and_then(|on| rotation(&on.value)).map(|(angle, _)| angle);
@@ -208,8 +220,20 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
         for (id, turn) in turns {
             let is_turn_read = is_read && turn.unit() == Unit::Degree;
             if !sheet.readings.contains_key(&id) && !is_turn_read {
-                evidence.turns.insert(id, turn);
+                let is_own = mark.on.as_ref().is_some_and(|on| shows(&on.value, &id));
+                told.push(Told { mark: mark.name.value.clone(), id, turn, is_own });
             }
+        }
+    }
+    let Fused { turns, taken, clashes } = fuse(&told);
+    (evidence.turns, evidence.taken, evidence.clashes) = (turns, taken, clashes);
+    for clash in &evidence.clashes {
+        let [one, other] = clash.lines.each_ref().map(|(mark, _)| mark);
+        for (mark, against) in [(one, other), (other, one)] {
+            let Some(report) = evidence.marks.iter_mut().find(|report| report.name == *mark) else {
+                continue;
+            };
+            let _ = write!(report.words, " Mark {against} contradicts it: neither is evidence.");
         }
     }
     let known = |name: &str| setup.marks.iter().any(|mark| mark.name.value == name);
@@ -221,11 +245,22 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
 }
 
 /// Whether the sheet has a reading of everything a mark speaks of; where nobody says at what it was drawn, of the turn
-/// that a line there shows, or of its shift where it shows no turn.
-fn overruled(catalogue: &Catalogue, setup: &Setup, mark: &Mark, sheet: &Setup) -> bool {
+/// that a line there shows, or of its shift where it shows no turn. A line that stands apart tells of its turn, whether
+/// or not it was drawn at one: then that has to be read, too.
+fn overruled(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    mark: &Mark,
+    seen: Option<MarkState>,
+    sheet: &Setup,
+) -> bool {
     let shown = shown(catalogue, setup, mark);
     let is_read = |id: &MeasureId| sheet.readings.contains_key(id);
     let turn = mark.on.as_ref().and_then(|on| rotation(&on.value)).map(|(angle, _)| angle);
+    let is_told = |turn: &MeasureId| matches!(seen, Some(MarkState::Off(_))) && !is_read(turn);
+    if turn.as_ref().is_some_and(is_told) {
+        return false;
+    }
     match turn.filter(|_| mark.drawn.is_empty()) {
         Some(turn) => is_read(&turn),
         None if mark.drawn.is_empty() => shown.iter().any(is_read),

@@ -97,6 +97,9 @@ pub struct TorqueKept {
     /// The day of both that note and what was applied, where the note was taken out: a day does not tell which came first.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub same_day: Option<NaiveDate>,
+    /// What somebody wrote behind a note that was taken out: notes of their own now.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub left: Vec<String>,
     /// What the file keeps of its torque, if the joint was opened and nobody says how it was tightened.
     pub trace: Option<Trace>,
 }
@@ -235,11 +238,12 @@ pub fn marks(
     let day = sheet.measured.as_ref().map(|measured| measured.date);
     let mut lost = Vec::new();
     for found in &sheet.marks {
-        let how = match found.state.as_ref().map(|state| state.value) {
-            Some(MarkState::Broken) => "broken",
-            Some(MarkState::Missing) => "gone",
-            Some(MarkState::Off(_)) => "off",
-            Some(MarkState::Aligned) | None => continue,
+        let Some(state) = found.state.as_ref().map(|state| state.value) else { continue };
+        let how = match state {
+            MarkState::Broken => "broken",
+            MarkState::Missing => "gone",
+            MarkState::Off(_) => "off",
+            MarkState::Aligned => continue,
         };
         let name = found.name.value.as_str();
         let is_off = how == "off";
@@ -251,18 +255,28 @@ pub fn marks(
         let drawn_since = report.is_some_and(|report| report.state == MarkVerdict::DrawnSince);
         let doubtful = drawn_since && report.is_some_and(|report| report.older_sheet);
         let drawn_anew = drawn.iter().any(|drawn| drawn == name) || drawn_since;
-        let unread =
-            ours.as_ref().map(|mark| unread(catalogue, edit.setup(), sheet, mark)).unwrap_or_default();
+        let unread = ours
+            .as_ref()
+            .map(|mark| unread(catalogue, edit.setup(), sheet, mark, is_off))
+            .unwrap_or_default();
+        let keeps_its_place =
+            |ours: &Mark| is_off && !report.is_some_and(|report| hides_its_turn(catalogue, ours, report));
         let written = match &ours {
-            _ if drawn_anew || is_off => false,
+            _ if drawn_anew => false,
+            Some(ours) if keeps_its_place(ours) => false,
             Some(ours) if ours.on.as_ref().is_some_and(|on| is_held(&on.value)) => false,
-            Some(ours) => strike(edit, ours, how, day)?,
+            Some(ours) => strike(edit, ours, state, day)?,
+            None if is_off => false,
             None => add_note(edit, "", &stranger(found, how, day))?,
         };
         let on = ours.as_ref().and_then(|mark| mark.on.as_ref()).or(found.on.as_ref());
         let left = match ours {
             _ if drawn_since => evidence::TAKEN_AS_TOLD.to_owned(),
             _ if drawn_anew => " The mark is drawn anew.".to_owned(),
+            _ if is_off && written => format!(
+                " How far is not recorded: the mark does not say from where it turned. It is no evidence until it is drawn \
+                 again (measure there{unread}, record with --mark)."
+            ),
             _ if is_off => format!(
                 " How far is not recorded: the mark does not say from where it turned. Measure it, too{unread}."
             ),
@@ -291,17 +305,26 @@ fn is_untold(report: &MarkReport, drawing: &Drawing) -> bool {
     report.state == MarkVerdict::DrawnSince || report.tells_a_move() && !is_written
 }
 
-/// ": left brake lever place, left brake lever angle": what a mark shows and the sheet does not read.
-fn unread(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, mark: &Mark) -> String {
-    let shown = evidence::shown(catalogue, setup, mark).into_iter();
+/// Whether a line that stands apart was drawn, but not at what it turned by: nothing written from it keeps that it no
+/// longer meets.
+fn hides_its_turn(catalogue: &Catalogue, mark: &Mark, report: &MarkReport) -> bool {
+    let Some(turn) = &report.measure else { return false };
+    !mark.drawn.is_empty() && !mark.drawn.iter().any(|(id, _)| catalogue.path(id) == *turn)
+}
+
+/// ": left brake lever place, left brake lever angle": what a mark shows and the sheet does not read; of one that stands
+/// `apart` all that a line there shows, for its gap may be of any of it.
+fn unread(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, mark: &Mark, apart: bool) -> String {
+    let drawn = if apart { Vec::new() } else { mark.drawn.clone() };
+    let shown = evidence::shown(catalogue, setup, &Mark { drawn, ..mark.clone() }).into_iter();
     let unread: Vec<String> =
         shown.filter(|id| sheet.reading(id).is_none()).map(|id| catalogue.title(&id)).collect();
     if unread.is_empty() { String::new() } else { format!(": {}", unread.join(", ")) }
 }
 
 /// "2026-05-09 found broken (was drawn from-tip=168 angle=32): no evidence until drawn again".
-fn strike(edit: &mut Edit, mark: &Mark, how: &str, day: Option<NaiveDate>) -> Result<bool, EditError> {
-    let begins = format!("{}found {how}", dated::prefix(day));
+fn strike(edit: &mut Edit, mark: &Mark, state: MarkState, day: Option<NaiveDate>) -> Result<bool, EditError> {
+    let Some(begins) = evidence::found_words(day, state) else { return Ok(false) };
     let on = format!("mark.{}", mark.name.value);
     let is_said = |note: &crate::setup::model::Note| note.on == on && note.text.value.starts_with(&begins);
     if mark.drawn.is_empty() && edit.setup().notes.iter().any(is_said) {

@@ -18,7 +18,7 @@ use serde::Serialize;
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::dates::SheetDay;
-use crate::check::not_to_ride;
+use crate::check::{damage, not_to_ride};
 use crate::compare::{self, Carrier, CommonShift, Comparison, Contradiction, Replaced, Tightness};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
@@ -391,7 +391,7 @@ fn headline(
     if !titles.is_empty() {
         loose.push(format!("opened, torque unknown: {}", titles.join(", ")));
     }
-    loose.extend(not_to_ride::damages(after, Some(sheet)));
+    loose.extend(not_to_ride::damages(after, Some(&damage::named_as_noted(after, sheet))));
     loose.extend(not_to_ride::forbidden(after));
     loose.extend(not_to_ride::left_open(after, |joint, _| open().any(|one| one.found.joint == joint)));
     lines.extend(not_to_ride::verdict(&loose));

@@ -4,16 +4,38 @@ use crate::catalogue::{Catalogue, Side, joint};
 use crate::setup::model::Setup;
 use crate::setup::read::nearest;
 
-/// Whether words name a place on a bike; a side alone is none. What follows the place's name says where on it: "fork: lower leg".
+/// Whether words name a place on a bike; a side alone is none.
 pub fn is_place(setup: &Setup, on: &str) -> bool {
+    part_or_joint(setup, on).is_some()
+}
+
+/// The written name of the part or joint that words on a place begin with: `bar` of "Bar, left end", `left.brake-lever`
+/// of "left brake lever"; of several the one that most of the words name, for "bar in stem" is no part of the bar. What
+/// follows says where on it: "fork: lower leg".
+pub fn part_or_joint(setup: &Setup, on: &str) -> Option<String> {
     let catalogue = Catalogue::standard();
-    let mut groups = catalogue.top().children.iter().map(|id| catalogue.shelf(*id));
-    let on = spoken(on);
-    let is_named = |name: &str| begins_with(&on, &spoken(name));
-    joint::held().any(is_named)
-        || joint::names().iter().any(|name| is_named(name))
-        || groups.any(|shelf| shelf.is_group() && is_named(shelf.word))
-        || setup.parts.iter().any(|part| Side::parse(&part.path).is_none() && is_named(&part.path))
+    let groups = catalogue.top().children.iter().map(|id| catalogue.shelf(*id));
+    let joints = || joint::names().iter().map(String::as_str);
+    let mut written: Vec<&str> = joint::held().chain(joints()).collect();
+    written.extend(groups.filter(|shelf| shelf.is_group()).map(|shelf| shelf.word));
+    written.extend(setup.parts.iter().map(|part| &*part.path).filter(|path| Side::parse(path).is_none()));
+    let written = written.into_iter().map(|name| (spoken(name), name));
+    let titled = joints().map(|name| (spoken(&joint::title(name)), name));
+    let words = spoken(on);
+    let named = written.chain(titled).filter(|(said, _)| begins_with(&words, said));
+    named.max_by_key(|(said, _)| said.len()).map(|(_, name)| name.to_owned())
+}
+
+/// The same where the words name it and say no more of where on it.
+pub fn in_full(setup: &Setup, on: &str) -> Option<String> {
+    let name = part_or_joint(setup, on)?;
+    let words = spoken(on);
+    (words == spoken(&name) || words == spoken(&joint::title(&name))).then_some(name)
+}
+
+/// Words on a place so that two ways of writing it are one.
+pub fn alike(setup: &Setup, on: &str) -> String {
+    spoken(&in_full(setup, on).unwrap_or_else(|| on.to_owned()))
 }
 
 /// What was meant, if that can be guessed, and which places there are.
@@ -29,7 +51,8 @@ pub fn help(on: &str) -> String {
 
 /// `left.brake-lever` as a person may write it, too: "Left brake lever".
 fn spoken(name: &str) -> String {
-    name.to_lowercase().replace(['-', '.'], " ")
+    let words = name.to_lowercase().replace(['-', '.'], " ");
+    words.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn begins_with(words: &str, name: &str) -> bool {
@@ -63,6 +86,20 @@ mod tests {
         for on in ["banana", "barn", "left", "abc", "7", "", "…"] {
             assert!(!is_place(&setup, on), "{on}");
         }
+        for (on, name) in [
+            ("Bar", "bar"),
+            ("bar, left end", "bar"),
+            ("bar in stem", "stem-face"),
+            ("Bar  in stem, lower bolt", "stem-face"),
+            ("left brake lever", "left.brake-lever"),
+            ("stem", "stem"),
+            ("stem on steerer", "stem-steerer"),
+            ("rear wheel (rim)", "rear-wheel"),
+        ] {
+            assert_eq!(part_or_joint(&setup, on).as_deref(), Some(name), "{on}");
+        }
+        assert_eq!(in_full(&setup, "bar, left end"), None);
+        assert_eq!(alike(&setup, "Bar in stem"), alike(&setup, "stem-face"));
         assert!(help("fourk").starts_with("Did you mean `fork`? "));
     }
 }

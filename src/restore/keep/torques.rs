@@ -47,11 +47,11 @@ pub fn torques(
         let is_noted = dropped || is_open && say_open(edit, &found.joint, day)?;
         let answered = match applied {
             Some(_) if newer.is_none() => close(edit, &found.joint)?,
-            _ => Vec::new(),
+            _ => Answered::default(),
         };
         let tightened = applied.and_then(|applied| applied.read.or(day));
-        let same_day = tightened.filter(|day| answered.contains(&Some(*day)));
-        let note = match (is_noted, !answered.is_empty()) {
+        let same_day = tightened.filter(|day| answered.days.contains(&Some(*day)));
+        let note = match (is_noted, !answered.days.is_empty()) {
             (true, _) => Some(OpenedNote::Written),
             (false, true) => Some(OpenedNote::TakenOut),
             (false, false) => None,
@@ -65,6 +65,7 @@ pub fn torques(
             dropped,
             note,
             same_day,
+            left: answered.left,
             trace,
         });
     }
@@ -132,15 +133,32 @@ fn is_said_open(edit: &Edit, joint: &str, day: Option<NaiveDate>) -> bool {
     opened::noted(edit.setup()).any(|noted| noted.joint == joint && noted.day == day)
 }
 
-/// Takes out the notes that what was applied since answers; gives their days.
-fn close(edit: &mut Edit, joint: &str) -> Result<Vec<Option<NaiveDate>>, EditError> {
-    let answered: Vec<(String, String, Option<NaiveDate>)> = opened::noted(edit.setup())
-        .filter(|noted| noted.joint == joint)
-        .filter(|noted| !opened::open(edit.setup()).any(|open| open == *noted))
-        .map(|noted| (noted.note.on.clone(), noted.note.text.value.clone(), noted.day))
-        .collect();
-    for (on, text, _) in &answered {
-        edit.remove_note(on, text)?;
+/// The notes that what was applied since answers.
+#[derive(Default)]
+struct Answered {
+    /// Their days.
+    days: Vec<Option<NaiveDate>>,
+    /// What somebody wrote behind them, as it stays.
+    left: Vec<String>,
+}
+
+/// Takes out the notes that what was applied since answers, but for what somebody wrote behind them.
+fn close(edit: &mut Edit, joint: &str) -> Result<Answered, EditError> {
+    let setup = edit.setup().clone();
+    let mut answered = Answered::default();
+    for noted in opened::noted(&setup).filter(|noted| noted.joint == joint) {
+        if opened::open(&setup).any(|open| open == noted) {
+            continue;
+        }
+        let (on, text) = (&noted.note.on, &noted.note.text.value);
+        answered.days.push(noted.day);
+        match noted.left() {
+            Some(left) => {
+                edit.rewrite_note(on, text, &left)?;
+                answered.left.push(left);
+            }
+            None => edit.remove_note(on, text)?,
+        }
     }
-    Ok(answered.into_iter().map(|(.., day)| day).collect())
+    Ok(answered)
 }

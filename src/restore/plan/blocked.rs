@@ -8,7 +8,7 @@ use crate::check::not_to_ride::{self, Reads};
 use crate::check::{damage, forbidden, forgotten};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::{Damage, Value};
+use crate::setup::model::Value;
 use crate::torque::allowed;
 use crate::torque::old_part::of_today;
 
@@ -28,19 +28,7 @@ impl Planner<'_> {
         work: &BTreeMap<Order, Vec<String>>,
         held: &BTreeMap<Order, (Holder, Vec<MeasureId>)>,
     ) -> Vec<Blocked> {
-        let mut blocked: Vec<Blocked> = Vec::new();
-        let found =
-            self.present.damages.iter().chain(self.sheet.into_iter().flat_map(|sheet| &sheet.damages));
-        for damage in found {
-            blocked.push(self.damaged(&damage.on.value, &damage.text.value, ""));
-        }
-        let said = |noted: &damage::Noted| {
-            let same = |damage: &Damage| damage.on.value == noted.on && damage.text.value == noted.text;
-            self.sheet.is_some_and(|sheet| sheet.damages.iter().any(same))
-        };
-        for noted in damage::noted(self.present).filter(|noted| !said(noted)) {
-            blocked.push(self.damaged(&noted.on, &noted.text, TAKE_OUT));
-        }
+        let mut blocked = self.damages();
         blocked.extend(forbidden::noted(self.present).map(|noted| self.forbidden(&noted)));
         blocked.extend(self.contradictory());
         blocked.extend(self.cut());
@@ -52,6 +40,23 @@ impl Planner<'_> {
         blocked.extend(self.by_reading());
         blocked.extend(self.no_torque(work.keys().filter_map(|order| held.get(order)?.0.joint())));
         blocked
+    }
+
+    /// Each damage that the sheet or the file tells of, once: noted on two days it is still one.
+    fn damages(&self) -> Vec<Blocked> {
+        let own = self.present.damages.iter().chain(self.sheet.into_iter().flat_map(|sheet| &sheet.damages));
+        let own = own.map(|damage| (damage.on.value.clone(), damage.text.value.clone(), ""));
+        let noted = damage::noted(self.present).map(|noted| (noted.on, noted.text, TAKE_OUT));
+        let mut told: Vec<(String, String, &str)> = Vec::new();
+        for (on, text, then) in own.chain(noted) {
+            let is_told = |(known_on, known_text, _): &(String, String, &str)| {
+                damage::is_same(self.setup, (known_on, known_text), (&on, &text))
+            };
+            if !told.iter().any(is_told) {
+                told.push((on, text, then));
+            }
+        }
+        told.iter().map(|(on, text, then)| self.damaged(on, text, then)).collect()
     }
 
     /// What nobody is to ride with: by the recorded setup itself, which can be put back so and not ridden, and as found,
@@ -107,16 +112,21 @@ impl Planner<'_> {
         let belied: Vec<String> = all().map(|one| one.joint.clone()).collect();
         let is_rolled = self.way.verdict_as_read(&MeasureId::bike(BAR_ROLL)) == Some(Verdict::Moved);
         let also = unsettled(self.catalogue, self.setup, &belied, is_rolled);
-        all().map(|one| {
-            let help = format!(
-                "Look at mark {} and measure again, and mend the sheet, before anything here is loosened.",
-                one.mark
-            );
-            let order = joint_order(&one.joint, 0);
-            let all = Blocked::everything(Some(one.joint.clone()), order, format!("{}.", one.words), help);
-            Blocked { in_short: Some(one.in_short()), also: also.clone(), ..all }
-        })
-        .collect()
+        all()
+            .map(|one| {
+                let look = match &one.other_mark {
+                    Some(other) => format!("marks {} and {other}", one.mark),
+                    None => format!("mark {}", one.mark),
+                };
+                let help = format!(
+                    "Look at {look} and measure again, and mend the sheet, before anything here is loosened."
+                );
+                let order = joint_order(&one.joint, 0);
+                let all =
+                    Blocked::everything(Some(one.joint.clone()), order, format!("{}.", one.words), help);
+                Blocked { in_short: Some(one.in_short()), also: also.clone(), ..all }
+            })
+            .collect()
     }
 
     /// What a note forbids to ride the bike for, at the joint that holds the part.
@@ -129,12 +139,12 @@ impl Planner<'_> {
     }
 
     fn damaged(&self, on: &str, text: &str, then: &str) -> Blocked {
-        let (joint, order) = stops_at(self.setup, on);
+        let part = damage::part_or_joint(self.setup, on).unwrap_or_else(|| on.to_owned());
+        let (joint, order) = stops_at(self.setup, &part);
         let help = damage::help(self.setup, on);
         let why = format!("{}: {}.", joint::title(on), text.trim_end_matches('.'));
-        let torque = self.once_right(on);
-        let on = Some(on.to_owned());
-        Blocked { on, ..Blocked::everything(joint, order, why, format!("{help}{then}{torque}")) }
+        let torque = self.once_right(&part);
+        Blocked { on: Some(part), ..Blocked::everything(joint, order, why, format!("{help}{then}{torque}")) }
     }
 
     /// What holds for a joint once its damage is put right: a loose axle has no other step in which to say it. Nothing
@@ -162,10 +172,11 @@ impl Planner<'_> {
             let part = self.catalogue.measure(id.row).part();
             let (joint, order) = stops_at(self.setup, part);
             let moved = self.way.moved_words(id)?;
-            let why = format!(
-                "{} is {moved} than recorded: another part is on the bike, or it was cut.",
-                back.title
-            );
+            // A saw takes off and never puts on.
+            let is_shorter = self.way.apart(id).is_some_and(|(delta, _)| delta < 0.0);
+            let or_cut = if is_shorter { ", or it was cut" } else { "" };
+            let why =
+                format!("{} is {moved} than recorded: another part is on the bike{or_cut}.", back.title);
             let help = "Fit the recorded part, or record the new one once it is known to be right.";
             let stop = Blocked::everything(joint, order, why, help.to_owned());
             // What is clamped to a part that is to go is not tightened on it.

@@ -2,10 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::catalogue::table::{BAR_MATERIAL, RIDER_FRONT_BRAKE};
+use crate::catalogue::table::RIDER_FRONT_BRAKE;
 use crate::catalogue::{MeasureId, Weight, caution, joint};
 use crate::check::carbon;
 use crate::compare::{Limits, Tightness};
+use crate::setup::model::Mark;
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
 use crate::torque::old_part::of_today;
@@ -102,14 +103,12 @@ impl Planner<'_> {
         said.into_iter().map(str::to_owned).collect()
     }
 
-    /// Whether what stops the work lies under this joint's clamp: on it, or on the bar that it squeezes.
+    /// Whether what stops the work lies under this joint's clamp: on it, or on a part that it clamps.
     fn is_about(&self, stop: &Blocked, holder: &Holder) -> bool {
         let Some(name) = holder.joint() else { return false };
-        let bar = self.catalogue.measure(BAR_MATERIAL).part();
         let also = stop.also.iter().any(|joint| joint == name);
-        stop.joint.as_deref() == Some(name)
-            || also
-            || stop.on.as_deref() == Some(bar) && joint::squeezes_bar(name)
+        let clamps = stop.on.as_deref().is_some_and(|part| joint::clamps(self.catalogue, name, part));
+        stop.joint.as_deref() == Some(name) || also || clamps
     }
 
     /// Whether a step sets this measure: what moved, at an opened joint what nobody looked at and can slip, and
@@ -286,13 +285,16 @@ impl Planner<'_> {
                 | MarkVerdict::NotLookedAt => false,
             };
             let all = self.way.comparison.iter().flat_map(|comparison| &comparison.contradictions);
-            let belied = all.into_iter().any(|one| one.mark == name);
+            let belied = all.into_iter().any(|one| one.is_of(name));
             (!belied && !is_lost).then_some(())
         };
+        // Where several are, the one that the way back was told from.
+        let is_beside = |mark: &&Mark| self.evidence.taken.get(id) != Some(&mark.name.value);
         self.setup
             .marks_on(joint)
             .filter(|mark| mark.drawn.iter().any(|(drawn, _)| drawn == id))
-            .find(|mark| usable(&mark.name.value).is_some())
+            .filter(|mark| usable(&mark.name.value).is_some())
+            .min_by_key(is_beside)
             .map(|mark| mark.name.value.clone())
     }
 

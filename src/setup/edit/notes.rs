@@ -2,7 +2,7 @@
 
 use super::super::syntax::Node;
 use super::verify::Touched;
-use super::{Edit, EditError, insert, number, place};
+use super::{Edit, EditError, insert, number, over, place};
 
 impl Edit<'_> {
     /// Puts a note at the end of a group: a part's (`bar`, `left.brake-lever`), a joint's torque (`torque.stem-face`), or
@@ -36,6 +36,24 @@ impl Edit<'_> {
         let note = notes.next().ok_or_else(not_there)?;
         let splice = insert::without_node(&self.text, note);
         self.settle(vec![splice], Touched { gone: Some((on, text)), ..Touched::default() })
+    }
+}
+
+impl Edit<'_> {
+    /// Writes a note otherwise, where it stands.
+    ///
+    /// # Errors
+    /// [`EditError::NotThere`] if the group has no such note; [`EditError::WouldNotRead`] as for every edit.
+    pub fn rewrite_note(&mut self, on: &str, text: &str, now: &str) -> Result<(), EditError> {
+        let document = self.document();
+        let not_there = || EditError::NotThere(on.to_owned());
+        let root = place::root(&document).ok_or_else(not_there)?;
+        let group = group(root, on).ok_or_else(not_there)?;
+        let note = group.children.iter().find(|child| place::is_named(child, "note", text));
+        let words = note.and_then(|note| note.arguments.first()).ok_or_else(not_there)?;
+        let splice = over(words.span, &number::quoted(now));
+        let touched = Touched { gone: Some((on, text)), note: Some((on, now)), ..Touched::default() };
+        self.settle(vec![splice], touched)
     }
 }
 

@@ -57,7 +57,8 @@ impl Edit<'_> {
         self.settle(splices, Touched { applied: meant, ..Touched::default() })
     }
 
-    /// Takes away what was last applied to a joint, for it holds no more, and puts a note in its place.
+    /// Takes away what was last applied to a joint, for it holds no more, and puts a note in its place. Comments among
+    /// its figures stay.
     ///
     /// # Errors
     /// [`EditError::NoSuchTorque`] where the file has no such figure; [`EditError::WouldNotRead`] as for every edit.
@@ -68,13 +69,13 @@ impl Edit<'_> {
         let old = torque
             .and_then(|torque| torque.children.iter().find(|child| &*child.name == "applied"))
             .ok_or_else(|| EditError::NoSuchTorque(joint.to_owned()))?;
-        let splice = Splice {
-            start: old.span.start as usize,
-            end: insert::entries_end(old),
-            text: format!("note {}", number::quoted(note)),
-        };
+        let entries = old.arguments.iter().map(|argument| argument.span);
+        let entries = entries.chain(old.properties.iter().map(|property| property.span));
+        let mut splices: Vec<Splice> =
+            entries.map(|entry| insert::without_entry(&self.text, entry)).collect();
+        splices.push(over(old.span, &format!("note {}", number::quoted(note))));
         let on = format!("torque.{joint}");
         let meant = Touched { applied: Some((joint, None)), note: Some((&on, note)), ..Touched::default() };
-        self.settle(vec![splice], meant)
+        self.settle(splices, meant)
     }
 }
