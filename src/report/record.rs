@@ -62,6 +62,9 @@ pub fn page(page: &mut Page, recording: &Recording) {
         );
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
+    for one in &recording.not_drawn {
+        page.paragraph(2, 4, &[piece(Label::Care, one.words.clone())]);
+    }
     for out in &recording.left_out {
         let words = format!(
             "Mark {} does not show the {} any more: the joint was opened, and the sheet does not read it. Measure it, \
@@ -220,6 +223,12 @@ fn warnings(page: &mut Page, recording: &Recording) {
         page.blank();
         page.paragraph(0, 2, &[piece(label, mark.words.clone())]);
     }
+    for line in &recording.freed {
+        let dangerous = !line.unknown.is_empty() && line.weight == Weight::SteeringAndBrakes;
+        let label = if dangerous { Label::Danger } else { Label::Care };
+        page.blank();
+        page.paragraph(0, 2, &[piece(label, line.words.clone())]);
+    }
     for torque in &recording.tightened {
         let found = &torque.found;
         let label = match found.state {
@@ -253,7 +262,8 @@ fn warnings(page: &mut Page, recording: &Recording) {
         let words = format!(": {}.{not_written}{dropped}{same_day}", found.words);
         page.paragraph(0, 2, &[piece(label, found.title.clone()), plain(words)]);
     }
-    if !(recording.damages.is_empty() && recording.lost.is_empty() && recording.tightened.is_empty()) {
+    let is_plain = recording.damages.is_empty() && recording.lost.is_empty() && recording.freed.is_empty();
+    if !(is_plain && recording.tightened.is_empty()) {
         page.blank();
     }
 }

@@ -8,6 +8,8 @@
 mod beside;
 mod carried;
 mod folding;
+mod freed;
+mod not_drawn;
 mod older;
 mod redraw;
 mod taken;
@@ -32,6 +34,8 @@ use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::moves::Way;
 pub use beside::Remark;
 pub use carried::{KnownAgain, NoLongerKnown};
+pub use freed::Freed;
+pub use not_drawn::NotDrawn;
 pub use older::Older;
 pub use redraw::LeftOut;
 use redraw::{Redraw, Redrawn};
@@ -104,6 +108,10 @@ pub struct Recording {
     pub damages: Vec<DamageKept>,
     /// The marks that were found broken or gone; those that nothing stands in for first.
     pub lost: Vec<MarkLost>,
+    /// The lines that meet nothing any more, because the joint was apart: struck out.
+    pub freed: Vec<Freed>,
+    /// The marks without a line that were to be drawn anew and were not, and why.
+    pub not_drawn: Vec<NotDrawn>,
     /// What is known of the torque of joints that were opened or tightened.
     pub tightened: Vec<TorqueKept>,
     /// The notes on the sheet, and which notes keep them.
@@ -136,6 +144,7 @@ impl Recording {
             || !self.marks.is_empty()
             || self.damages.iter().any(|damage| damage.written)
             || self.lost.iter().any(|mark| mark.written)
+            || self.freed.iter().any(|line| line.written)
             || self.tightened.iter().any(|torque| torque.written || torque.note.is_some())
             || self.notes.iter().any(|note| note.written)
     }
@@ -159,6 +168,8 @@ impl Recording {
             || self.stopped.is_some()
             || !self.left_out.is_empty()
             || !self.stale.is_empty()
+            || !self.freed.is_empty()
+            || !self.not_drawn.is_empty()
             || self.tightened.iter().any(loose)
             || self.lost.iter().any(MarkLost::is_open)
     }
@@ -229,14 +240,15 @@ pub fn fold(
         evidence: &evidence,
         is_held: &|joint| is_joint_held(joint) || is_left_out(joint),
         along: &[carried.along.as_slice(), &still_meeting(&before, sheet, &comparison)].concat(),
+        replaced: comparison.replaced.as_ref(),
         opened,
         day,
     };
     let Redrawn { marks, left_out } =
         if options.redraw { redraw.all(edit, &changed)? } else { Redrawn::default() };
-    let floor_not_read = comparison.floor_not_read;
+    let floor_not_read = comparison.floor_not_read.clone();
     let replaced =
-        comparison.replaced.filter(|replaced| changed.iter().any(|id| replaced.figures.contains(id)));
+        comparison.replaced.clone().filter(|replaced| changed.iter().any(|id| replaced.figures.contains(id)));
     if let Some(replaced) = &replaced {
         keep::replaced(edit, replaced, day, &marks, &is_joint_held)?;
     }
@@ -252,6 +264,10 @@ pub fn fold(
             is_written: &|path| changed.iter().any(|id| catalogue.path(id) == path),
         },
     )?;
+    let freed = freed::strike(&recorded, edit, sheet, &marks, &is_joint_held)?;
+    let told: Vec<&str> =
+        lost.iter().map(|one| one.mark.as_str()).chain(freed.iter().map(|one| one.mark.as_str())).collect();
+    let not_drawn = if options.redraw { not_drawn::all(&redraw, edit, &told) } else { Vec::new() };
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, torques, day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
@@ -274,6 +290,8 @@ pub fn fold(
         remarks: beside::remarks(catalogue, edit, &before, &changed),
         damages,
         lost,
+        freed,
+        not_drawn,
         tightened,
         notes,
         changes: changed.iter().map(|id| written(catalogue, &before, edit.setup(), id)).collect(),
