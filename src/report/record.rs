@@ -42,10 +42,11 @@ pub fn page(page: &mut Page, recording: &Recording) {
         .iter()
         .map(|change| {
             let was = change.was.as_deref().map_or("new".to_owned(), |was| format!("was {was}"));
+            let how = if change.worked_out { "; worked out, not read" } else { "" };
             vec![
                 plain(change.title.clone()),
                 piece(Label::Number, change.now.clone()),
-                piece(Label::Quiet, was),
+                piece(Label::Quiet, format!("{was}{how}")),
             ]
         })
         .collect();
@@ -62,6 +63,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
         );
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
+    lines_carried(page, recording);
     for one in &recording.not_drawn {
         page.paragraph(2, 4, &[piece(Label::Care, one.words.clone())]);
     }
@@ -126,6 +128,26 @@ fn beside(page: &mut Page, recording: &Recording) {
         let words = format!("{} is known again: the note that it was not is taken out.", one.title);
         page.paragraph(2, 4, &[plain(words)]);
     }
+}
+
+/// Lines that read otherwise, and that nobody is to look for anywhere else.
+fn lines_carried(page: &mut Page, recording: &Recording) {
+    let lines: Vec<String> = recording
+        .lines_carried
+        .iter()
+        .map(|line| format!("{} (from {} to {})", line.mark, line.was, line.now))
+        .collect();
+    if lines.is_empty() {
+        return;
+    }
+    let (which, are) = if lines.len() == 1 { ("line", "is") } else { ("lines", "are") };
+    let words = format!(
+        "The bar was rolled, and with it the {which} of {}. Nobody drew anything: on the bar the {which} {are} where \
+         drawn, and only the {} in the file {are} new.",
+        lines.join(", "),
+        if lines.len() == 1 { "angle" } else { "angles" },
+    );
+    page.paragraph(2, 4, &[plain(words)]);
 }
 
 /// What is written is what the bike goes back to from now on, be it right or not.

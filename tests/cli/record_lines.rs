@@ -195,3 +195,16 @@ fn halves_no_millimetre_apart_meet() {
     let said = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/loan"]);
     assert_eq!(said["marks"][0]["fate"], "aligned", "{said:#}");
 }
+
+#[test]
+fn any_joint_that_was_opened_and_not_tightened_is_to_be_acted_on() {
+    let folder = ledger(&[("loan", "opened \"left.pedal\"")]);
+    let torque = "torque \"stem-steerer\"";
+    let pedal = format!("torque \"left.pedal\" 35 40 tool=\"8 mm hex\"\n    {torque}");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), SETUP.replacen(torque, &pedal, 1))
+        .expect("written");
+    let page = run(folder.path(), &RECORD);
+    assert!(page.text.contains("left pedal: opened, torque unknown"), "{}", page.text);
+    assert_eq!(page.status, Some(1), "{}", page.text);
+    assert_eq!(run(folder.path(), &["diff", "rowan/race", "--found", "rowan/loan"]).status, Some(1));
+}
