@@ -56,7 +56,16 @@ pub struct Apart {
     /// In which order it comes apart and together again.
     pub order: &'static str,
     /// What carries the other half of a line across it, where that is free to turn once it is apart.
-    pub line_on: Option<&'static str>,
+    pub line_on: Option<FreeHalf>,
+}
+
+/// What carries one half of a line and turns freely while the joint is apart.
+#[derive(Clone, Copy, Debug)]
+pub struct FreeHalf {
+    /// Which part: "a spacer or the top cap".
+    pub on: &'static str,
+    /// When it turned, as a note says it afterwards: "the stem was off or loose".
+    pub when: &'static str,
 }
 
 /// One clamped or bolted connection.
@@ -140,7 +149,7 @@ pub static JOINTS: &[Joint] = &[
         apart: Some(Apart {
             then: "Front wheel on the floor and the fork held: with the top cap and the stem off nothing holds the fork, and it drops out.",
             order: "Undo the top cap, loosen the stem bolts, lift the stem off, put right what goes on the steerer, stem and top cap back on.",
-            line_on: Some("a spacer or the top cap"),
+            line_on: Some(FreeHalf { on: "a spacer or the top cap", when: "the stem was off or loose" }),
         }),
         before: "Set the bearing preload at the top cap first, stem bolts loose: no play, bars fall freely to both sides.",
         proof: "Bar square, sighted along the front wheel; it does not turn against the wheel by hand. Wheels in, front brake on: no knock.",
@@ -396,7 +405,12 @@ pub fn title(name: &str) -> String {
 
 /// What carries the other half of a line across the joint of that name, where that turns freely once it is apart.
 pub fn loose_half(name: &str) -> Option<&'static str> {
-    find(name)?.1.apart.as_ref()?.line_on
+    Some(find(name)?.1.apart?.line_on?.on)
+}
+
+/// When that turned, as a note says it afterwards: "the stem was off or loose".
+pub fn was_loose(name: &str) -> Option<&'static str> {
+    Some(find(name)?.1.apart?.line_on?.when)
 }
 
 /// What slipping at the joint of that name does; of one that is not known no more than a record's.

@@ -188,6 +188,8 @@ fn subject(recording: &Recording) -> String {
         "damage noted"
     } else if recording.lost.iter().any(|mark| mark.written) {
         "broken marks struck out"
+    } else if recording.freed.iter().any(|line| line.written) {
+        "marks struck out"
     } else if !recording.marks.is_empty() {
         "marks drawn anew"
     } else if recording.tightened.iter().any(torque) {

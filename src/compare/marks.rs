@@ -3,11 +3,15 @@
 use serde::Serialize;
 
 use crate::catalogue::joint::CONTROLS;
+use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{MeasureId, Weight, joint};
 use crate::geometry::state::Difference;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::{Mark, MarkState, Setup, Value};
+
+/// The angle of a line and the roll that it went along with are each written to a tenth of a degree, rounded.
+const ROUNDED: f64 = 0.1;
 
 /// What became of a witness mark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -148,13 +152,14 @@ pub fn damages(difference: &Difference) -> Vec<DamageFound> {
 pub fn changes(difference: &Difference) -> Vec<MarkChange> {
     let (from, to) = (difference.from.setup(), difference.to.setup());
     let mut changes = Vec::new();
+    let rolled = rolled(difference);
     for mark in &to.marks {
         match named(from, mark) {
             None => changes.push(change(mark, to, Fate::Added, None)),
             Some(earlier) if mark.drawn.is_empty() && !earlier.drawn.is_empty() => {
                 changes.push(change(mark, to, Fate::StruckOut, None));
             }
-            Some(earlier) if !same_place(earlier, mark) => {
+            Some(earlier) if !same_place(earlier, mark) && !went_along(earlier, mark, rolled) => {
                 changes.push(change(mark, to, Fate::DrawnAnew, None));
             }
             Some(_) => {}
@@ -211,6 +216,30 @@ fn same_place(was: &Mark, now: &Mark) -> bool {
         .iter()
         .zip(places(now))
         .all(|((id, was), (other, now))| *id == other && is_same_place(was, &now));
+    joint(was) == joint(now) && was.drawn.len() == now.drawn.len() && alike && was.drawn_on == now.drawn_on
+}
+
+/// By how much the bar was rolled between the two states.
+fn rolled(difference: &Difference) -> f64 {
+    let roll = MeasureId::bike(BAR_ROLL);
+    let ends = difference.from.level_value(&roll).zip(difference.to.level_value(&roll));
+    ends.map_or(0.0, |(was, now)| now - was)
+}
+
+/// Whether a line is the one it was, and only reads otherwise against gravity because the bar it is on was rolled by so
+/// many degrees: nobody drew it.
+pub fn went_along(was: &Mark, now: &Mark, rolled: f64) -> bool {
+    let joint = |mark: &Mark| mark.on.as_ref().map(|on| on.value.clone());
+    let along = |was: &Value, now: &Value| match (was, now) {
+        (Value::Reading(was), Value::Reading(now)) => {
+            (now.value() - was.value() - rolled).abs() < ROUNDED + NEGLIGIBLE
+        }
+        _ => false,
+    };
+    let alike = was.drawn.iter().zip(&now.drawn).all(|((id, was), (other, now))| {
+        let (was, now) = (&was.value, &now.value);
+        id == other && (is_same_place(was, now) || joint::is_control_angle(id.row) && along(was, now))
+    });
     joint(was) == joint(now) && was.drawn.len() == now.drawn.len() && alike && was.drawn_on == now.drawn_on
 }
 

@@ -33,7 +33,7 @@ pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage};
 pub use instruments::{InstrumentChange, ReadOtherwise};
-pub use marks::{Contradiction, DamageFound, Fate, MarkChange};
+pub use marks::{Contradiction, DamageFound, Fate, MarkChange, went_along};
 use measures::looked_at;
 pub use measures::{Carrier, Change, Held, NotLookedAt, typed};
 pub use on_bar::OnBar;

@@ -7,8 +7,10 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use crate::catalogue::table::FLOOR;
+use crate::catalogue::table::{BAR_ROLL, FLOOR};
 use crate::catalogue::{Catalogue, Gravity, MeasureId};
+use crate::compare::went_along;
+use crate::geometry::state::State;
 use crate::metrology::reading::Reading;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, Setup, Value};
@@ -71,6 +73,8 @@ struct Followed {
     drawn: Mark,
     /// The floor when it was drawn.
     floor: Option<Reading>,
+    /// The bar's roll against level ground, in the revision before.
+    roll: Option<f64>,
     /// Every measure it was ever drawn at.
     fixed: BTreeSet<MeasureId>,
 }
@@ -135,18 +139,26 @@ impl<'a> Marks<'a> {
 
     fn look_at(&mut self, stamp: &Stamp, setup: &Setup, mark: &Mark) {
         let place = self.followed.iter().position(|known| known.drawn.name.value == mark.name.value);
+        let roll = State::recorded(self.catalogue, setup).level_value(&MeasureId::bike(BAR_ROLL));
         let floor = || setup.reading(&MeasureId::bike(FLOOR)).cloned();
         let place = place.unwrap_or_else(|| {
-            let mut new = begun(mark, floor());
+            let mut new = begun(mark, floor(), roll);
             new.story.events.push(event(What::Drawn, stamp, Some(mark), Vec::new()));
             self.followed.push(new);
             self.followed.len() - 1
         });
         let known = &mut self.followed[place];
+        let rolled = known.roll.zip(roll).map_or(0.0, |(was, now)| now - was);
+        known.roll = roll;
+        // A line on a bar that was rolled reads otherwise, and is the one it was.
+        let is_same = is_same_drawing(&known.drawn, mark);
+        if !known.story.gone && !is_same && went_along(&known.drawn, mark, rolled) {
+            (known.drawn, known.floor) = (mark.clone(), floor());
+        }
         if known.story.gone || !is_same_drawing(&known.drawn, mark) {
             let events = std::mem::take(&mut known.story.events);
             let fixed = std::mem::take(&mut known.fixed);
-            *known = begun(mark, floor());
+            *known = begun(mark, floor(), roll);
             known.story.events = events;
             known.fixed.extend(fixed);
             known.story.events.push(event(What::DrawnAnew, stamp, Some(mark), Vec::new()));
@@ -160,7 +172,7 @@ impl<'a> Marks<'a> {
     }
 }
 
-fn begun(mark: &Mark, floor: Option<Reading>) -> Followed {
+fn begun(mark: &Mark, floor: Option<Reading>, roll: Option<f64>) -> Followed {
     let story = MarkHistory {
         mark: mark.name.value.clone(),
         joint: mark.on.as_ref().map(|on| on.value.clone()),
@@ -169,7 +181,7 @@ fn begun(mark: &Mark, floor: Option<Reading>) -> Followed {
         events: Vec::new(),
     };
     let fixed = mark.drawn.iter().map(|(id, _)| id.clone()).collect();
-    Followed { story, drawn: mark.clone(), floor, fixed }
+    Followed { story, drawn: mark.clone(), floor, roll, fixed }
 }
 
 fn event(what: What, stamp: &Stamp, mark: Option<&Mark>, measures: Vec<String>) -> MarkEvent {

@@ -42,10 +42,11 @@ pub fn page(page: &mut Page, recording: &Recording) {
         .iter()
         .map(|change| {
             let was = change.was.as_deref().map_or("new".to_owned(), |was| format!("was {was}"));
+            let how = if change.worked_out { "; worked out, not read" } else { "" };
             vec![
                 plain(change.title.clone()),
                 piece(Label::Number, change.now.clone()),
-                piece(Label::Quiet, was),
+                piece(Label::Quiet, format!("{was}{how}")),
             ]
         })
         .collect();
@@ -61,6 +62,10 @@ pub fn page(page: &mut Page, recording: &Recording) {
             them(&recording.marks)
         );
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    }
+    lines_carried(page, recording);
+    for one in &recording.not_drawn {
+        page.paragraph(2, 4, &[piece(Label::Care, one.words.clone())]);
     }
     for out in &recording.left_out {
         let words = format!(
@@ -123,6 +128,26 @@ fn beside(page: &mut Page, recording: &Recording) {
         let words = format!("{} is known again: the note that it was not is taken out.", one.title);
         page.paragraph(2, 4, &[plain(words)]);
     }
+}
+
+/// Lines that read otherwise, and that nobody is to look for anywhere else.
+fn lines_carried(page: &mut Page, recording: &Recording) {
+    let lines: Vec<String> = recording
+        .lines_carried
+        .iter()
+        .map(|line| format!("{} (from {} to {})", line.mark, line.was, line.now))
+        .collect();
+    if lines.is_empty() {
+        return;
+    }
+    let (which, are) = if lines.len() == 1 { ("line", "is") } else { ("lines", "are") };
+    let words = format!(
+        "The bar was rolled, and with it the {which} of {}. Nobody drew anything: on the bar the {which} {are} where \
+         drawn, and only the {} in the file {are} new.",
+        lines.join(", "),
+        if lines.len() == 1 { "angle" } else { "angles" },
+    );
+    page.paragraph(2, 4, &[plain(words)]);
 }
 
 /// What is written is what the bike goes back to from now on, be it right or not.
@@ -224,6 +249,12 @@ fn warnings(page: &mut Page, recording: &Recording) {
         page.blank();
         page.paragraph(0, 2, &[piece(label, mark.words.clone())]);
     }
+    for line in &recording.freed {
+        let dangerous = !line.unknown.is_empty() && line.weight == Weight::SteeringAndBrakes;
+        let label = if dangerous { Label::Danger } else { Label::Care };
+        page.blank();
+        page.paragraph(0, 2, &[piece(label, line.words.clone())]);
+    }
     for torque in &recording.tightened {
         let found = &torque.found;
         let label = match found.state {
@@ -262,7 +293,8 @@ fn warnings(page: &mut Page, recording: &Recording) {
         let words = format!(": {}.{not_written}{dropped}{left}{same_day}", found.words);
         page.paragraph(0, 2, &[piece(label, found.title.clone()), plain(words)]);
     }
-    if !(recording.damages.is_empty() && recording.lost.is_empty() && recording.tightened.is_empty()) {
+    let is_plain = recording.damages.is_empty() && recording.lost.is_empty() && recording.freed.is_empty();
+    if !(is_plain && recording.tightened.is_empty()) {
         page.blank();
     }
 }

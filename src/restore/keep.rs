@@ -281,6 +281,9 @@ pub fn marks(
                 " How far is not recorded: the mark does not say from where it turned. Measure it, too{unread}."
             ),
             None => " The file has no such mark; a note at the top keeps it.".to_owned(),
+            Some(_) if redraw && unread.is_empty() => {
+                " The mark is not drawn anew: nothing is written of that joint from this sheet.".to_owned()
+            }
             Some(_) if redraw => format!(
                 " The mark is not drawn anew: the sheet does not say where the joint stands. Measure it, too{unread}."
             ),

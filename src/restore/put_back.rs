@@ -25,7 +25,7 @@ pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<S
     if let Some(one) = comparison.contradictions.first() {
         return Err(one.words.clone());
     }
-    let opened: BTreeSet<String> = comparison.opened().into_iter().map(str::to_owned).collect();
+    let mut opened: BTreeSet<String> = comparison.opened().into_iter().map(str::to_owned).collect();
     let mut back = sheet.clone();
     let is_set = |id: &&MeasureId| {
         let at = setup.joint_of(catalogue, id);
@@ -35,12 +35,9 @@ pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<S
     back.readings = as_recorded.map(|(id, reading)| (id.clone(), reading.clone())).collect();
     let stood_apart = |state: MarkState| matches!(state, MarkState::Off(_));
     back.marks.retain(|mark| !mark.state.as_ref().is_some_and(|state| stood_apart(state.value)));
-    // A line to what turned freely meanwhile meets nothing any more.
-    for mark in &setup.marks {
-        if evidence::loose_half(&recorded, mark, sheet).is_some() {
-            back.find_mark(mark, MarkState::Broken);
-        }
-    }
+    // What came apart was open, whatever its readings say now: a line to what turned freely there meets nothing more.
+    let apart = setup.marks.iter().filter(|mark| evidence::loose_half(&recorded, mark, sheet).is_some());
+    opened.extend(apart.filter_map(|mark| mark.on.as_ref()).map(|on| on.value.clone()));
     let more = opened.iter().filter(|joint| !sheet.tells_open(joint) && joint::find(joint).is_some());
     back.opened.extend(more.map(|joint| Written { value: joint.clone(), span: Span::default() }));
     Ok(back)

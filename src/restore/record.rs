@@ -8,17 +8,20 @@
 mod beside;
 mod carried;
 mod folding;
+mod freed;
+mod headline;
+mod not_drawn;
 mod older;
 mod redraw;
 mod taken;
 mod unridable;
+mod written;
 
 use serde::Serialize;
 
 use crate::catalogue::table::FLOOR;
-use crate::catalogue::{Catalogue, MeasureId, Weight};
+use crate::catalogue::{Catalogue, MeasureId};
 use crate::check::dates::SheetDay;
-use crate::check::{damage, not_to_ride};
 use crate::compare::{self, Carrier, CommonShift, Comparison, Contradiction, Replaced, Tightness};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
@@ -31,28 +34,17 @@ use super::evidence::{self, Evidence, MarkVerdict};
 use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::moves::Way;
 pub use beside::Remark;
-pub use carried::{KnownAgain, NoLongerKnown};
+pub use carried::{KnownAgain, LineCarried, NoLongerKnown};
+pub use freed::Freed;
+use headline::headline;
+pub use not_drawn::NotDrawn;
 pub use older::Older;
 pub use redraw::LeftOut;
 use redraw::{Redraw, Redrawn};
 use taken::Taken;
 pub use unridable::Unridable;
-
-/// One measure that was written.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct Written {
-    /// Its written path.
-    pub measure: String,
-    /// In plain words.
-    pub title: String,
-    /// How much it matters.
-    pub weight: Weight,
-    /// As it stood, with its unit; none if it is new.
-    pub was: Option<String>,
-    /// As it stands, with its unit.
-    pub now: String,
-}
+pub use written::Written;
+use written::held_words;
 
 /// A joint at which nothing was written.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -106,6 +98,10 @@ pub struct Recording {
     pub damages: Vec<DamageKept>,
     /// The marks that were found broken or gone; those that nothing stands in for first.
     pub lost: Vec<MarkLost>,
+    /// The lines that meet nothing any more, because the joint was apart: struck out.
+    pub freed: Vec<Freed>,
+    /// The marks without a line that were to be drawn anew and were not, and why.
+    pub not_drawn: Vec<NotDrawn>,
     /// What is known of the torque of joints that were opened or tightened.
     pub tightened: Vec<TorqueKept>,
     /// The notes on the sheet, and which notes keep them.
@@ -116,6 +112,8 @@ pub struct Recording {
     pub marks: Vec<String>,
     /// What those showed and show no more: the joint was opened, and nobody knows where it now stands there.
     pub left_out: Vec<LeftOut>,
+    /// The lines that read otherwise only because the bar they are on was rolled: nobody drew them.
+    pub lines_carried: Vec<LineCarried>,
     /// The marks that no longer agree with what is recorded.
     pub stale: Vec<String>,
     /// The git command that makes a revision of it.
@@ -138,16 +136,17 @@ impl Recording {
             || !self.marks.is_empty()
             || self.damages.iter().any(|damage| damage.written)
             || self.lost.iter().any(|mark| mark.written)
+            || self.freed.iter().any(|line| line.written)
             || self.tightened.iter().any(|torque| torque.written || torque.note.is_some())
             || self.notes.iter().any(|note| note.written)
     }
 
     /// Whether somebody has to act: something is damaged, a broken mark stands for a joint nobody has set, a mark is
-    /// to be drawn again, a torque is out of its range, or that of an opened joint of steering or brakes is not known.
+    /// to be drawn again, a torque is out of its range, or that of an opened joint is not known.
     pub fn is_to_act_on(&self) -> bool {
         let loose = |torque: &TorqueKept| {
-            let (state, weight) = (torque.found.state, torque.found.weight);
-            state.is_outside() || state == Tightness::Unknown && weight == Weight::SteeringAndBrakes
+            let state = torque.found.state;
+            state.is_outside() || state == Tightness::Unknown
         };
         self.headline.is_some()
             || !self.damages.is_empty()
@@ -162,6 +161,8 @@ impl Recording {
             || self.roll_or_ground.is_some()
             || !self.left_out.is_empty()
             || !self.stale.is_empty()
+            || !self.freed.is_empty()
+            || !self.not_drawn.is_empty()
             || self.tightened.iter().any(loose)
             || self.lost.iter().any(MarkLost::is_open)
     }
@@ -214,7 +215,7 @@ pub fn fold(
     let carried = &taken.carried;
     let no_longer_known = carried.forget(catalogue, edit, day)?;
     let known_again = carried::known_again(catalogue, edit, &changed)?;
-    carried.shift_marks(catalogue, edit)?;
+    let lines_carried = carried.shift_marks(catalogue, edit)?;
     let is_joint_held = |joint: &str| {
         let is_older = |one: &Older| before.joint_of(catalogue, &one.id) == Some(joint);
         held_back.iter().any(|held| held.joint == joint) || older.iter().any(is_older)
@@ -232,14 +233,15 @@ pub fn fold(
         evidence: &evidence,
         is_held: &|joint| is_joint_held(joint) || is_left_out(joint),
         along: &[carried.along.as_slice(), &still_meeting(&before, sheet, &comparison)].concat(),
+        replaced: comparison.replaced.as_ref(),
         opened,
         day,
     };
     let Redrawn { marks, left_out } =
         if options.redraw { redraw.all(edit, &changed)? } else { Redrawn::default() };
-    let floor_not_read = comparison.floor_not_read;
+    let floor_not_read = comparison.floor_not_read.clone();
     let replaced =
-        comparison.replaced.filter(|replaced| changed.iter().any(|id| replaced.figures.contains(id)));
+        comparison.replaced.clone().filter(|replaced| changed.iter().any(|id| replaced.figures.contains(id)));
     if let Some(replaced) = &replaced {
         keep::replaced(edit, replaced, day, &marks, &is_joint_held)?;
     }
@@ -255,10 +257,19 @@ pub fn fold(
             is_written: &|path| changed.iter().any(|id| catalogue.path(id) == path),
         },
     )?;
+    let freed = freed::strike(&recorded, edit, sheet, &marks, &is_joint_held)?;
+    let told: Vec<&str> =
+        lost.iter().map(|one| one.mark.as_str()).chain(freed.iter().map(|one| one.mark.as_str())).collect();
+    let not_drawn = if options.redraw { not_drawn::all(&redraw, edit, &told) } else { Vec::new() };
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, torques, day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
     let notes = keep::notes(edit, sheet, day)?;
+    let still_drawn = |name: &String| {
+        let mark = edit.setup().marks.iter().find(|mark| mark.name.value == *name);
+        !marks.contains(name) && mark.is_some_and(|mark| !mark.drawn.is_empty())
+    };
+    let lines_carried = lines_carried.into_iter().filter(|line| still_drawn(&line.mark)).collect();
     Ok(Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
@@ -278,9 +289,12 @@ pub fn fold(
         remarks: beside::remarks(catalogue, edit, &before, &changed),
         damages,
         lost,
+        freed,
+        not_drawn,
         tightened,
         notes,
-        changes: changed.iter().map(|id| written(catalogue, &before, edit.setup(), id)).collect(),
+        changes: changed.iter().map(|id| written::of(catalogue, &before, edit.setup(), sheet, id)).collect(),
+        lines_carried,
         marks,
         left_out,
         stale: stale(catalogue, edit.setup()),
@@ -356,48 +370,6 @@ fn to_write(edit: &Edit, way: &Way, before: &Setup, sheet: &Setup, options: &Opt
     ids.into_iter().filter(|id| wanted.contains(id) || goes_along(id)).cloned().collect()
 }
 
-/// Everything for which the bike is not to be ridden, the damage first.
-fn headline(
-    after: &Setup,
-    sheet: &Setup,
-    damages: &[DamageKept],
-    lost: &[MarkLost],
-    tightened: &[TorqueKept],
-    unknown: &[NoLongerKnown],
-    unridable: &[Unridable],
-) -> Option<String> {
-    let mut lines = Vec::new();
-    let damaged: Vec<String> =
-        damages.iter().map(|damage| format!("{}: {}", damage.title, damage.text)).collect();
-    if !damaged.is_empty() {
-        let until = "Do not ride on it until it is replaced or a qualified mechanic has passed it:";
-        lines.push(format!("{until} {}.", damaged.join("; ")));
-    }
-    let marks = lost.iter().filter(|mark| mark.is_open() && mark.weight == Weight::SteeringAndBrakes);
-    let torques = tightened
-        .iter()
-        .filter(|one| one.found.is_untrusted() && one.found.weight == Weight::SteeringAndBrakes);
-    let mut loose: Vec<String> = unridable.iter().map(|one| format!("{} {}", one.title, one.found)).collect();
-    loose.extend(marks.map(MarkLost::in_short));
-    loose.extend(torques.map(|one| {
-        let slack = if one.found.state == Tightness::Below { one.found.if_slack() } else { String::new() };
-        format!("{} {}{slack}", one.found.title, one.found.words)
-    }));
-    let unknown = unknown.iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
-    loose.extend(unknown.map(|one| one.words.clone()));
-    let open = || tightened.iter().filter(|one| one.found.state == Tightness::Unknown);
-    let dangerous = open().filter(|one| one.found.weight == Weight::SteeringAndBrakes);
-    let titles: Vec<&str> = dangerous.map(|one| one.found.title.as_str()).collect();
-    if !titles.is_empty() {
-        loose.push(format!("opened, torque unknown: {}", titles.join(", ")));
-    }
-    loose.extend(not_to_ride::damages(after, Some(&damage::named_as_noted(after, sheet))));
-    loose.extend(not_to_ride::forbidden(after));
-    loose.extend(not_to_ride::left_open(after, |joint, _| open().any(|one| one.found.joint == joint)));
-    lines.extend(not_to_ride::verdict(&loose));
-    (!lines.is_empty()).then(|| lines.join(" "))
-}
-
 /// Whether what was found of a measure is to be written.
 fn wanted(way: &Way, before: &Setup, sheet: &Setup, id: &MeasureId, options: &Options) -> bool {
     let is_read = sheet.readings.contains_key(id);
@@ -409,23 +381,4 @@ fn wanted(way: &Way, before: &Setup, sheet: &Setup, id: &MeasureId, options: &Op
             _ => false,
         },
     }
-}
-
-fn written(catalogue: &Catalogue, before: &Setup, after: &Setup, id: &MeasureId) -> Written {
-    Written {
-        measure: catalogue.path(id),
-        title: catalogue.title(id),
-        weight: catalogue.measure(id.row).weight,
-        was: held_words(before, id),
-        now: held_words(after, id).unwrap_or_default(),
-    }
-}
-
-/// What a file says of a measure, with its unit.
-fn held_words(setup: &Setup, id: &MeasureId) -> Option<String> {
-    Some(match &setup.recorded(id)?.value {
-        Value::Reading(reading) => compare::typed(reading),
-        Value::Choice(word) => (*word).to_owned(),
-        Value::Unmeasured => "unmeasured".to_owned(),
-    })
 }

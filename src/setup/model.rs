@@ -12,6 +12,7 @@ use chrono::NaiveDate;
 use crate::catalogue::joint::{CONTROLS, Control};
 use crate::catalogue::table::{BAR_MATERIAL, CARBON, FLOOR, SHARED};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Side};
+use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 
 use super::span::Span;
@@ -190,6 +191,13 @@ pub enum MarkState {
     Missing,
     /// The halves stand apart, in millimetres, + = the loosened part turned tip-down, forward or left.
     Off(f64),
+}
+
+impl MarkState {
+    /// Halves that stand so many millimetres apart; at none at all they meet.
+    pub fn of_apart(apart: f64) -> MarkState {
+        if apart.abs() < NEGLIGIBLE { MarkState::Aligned } else { MarkState::Off(apart) }
+    }
 }
 
 /// A witness mark.

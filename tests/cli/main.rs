@@ -32,6 +32,7 @@ mod record_bar;
 mod record_beside;
 mod record_damage;
 mod record_days;
+mod record_lines;
 mod record_marks;
 mod record_unridable;
 mod replaced_parts;

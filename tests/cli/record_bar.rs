@@ -6,6 +6,7 @@
 use std::fs;
 use std::path::Path;
 
+use crate::harness::{Bench, Commit};
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const RECORD: [&str; 4] = ["record", "rowan/race", "--found", "rowan/loan"];
@@ -48,6 +49,59 @@ fn levers_whose_marks_line_up_go_along_with_the_bar() {
         // One that turned back by 4° reads what it read before the bar was rolled.
         assert_eq!(moved(folder.path(), &lever(32.0)), ["left.brake-lever.angle"]);
     }
+}
+
+/// A repository with the setup and a sheet of 9 May 2026.
+fn recorded(inside: &str) -> Bench {
+    let files = [("setups/rowan/race.kdl", SETUP)];
+    let bench = Bench::recorded(&[Commit { subject: "Measure", files: &files, tag: None }]);
+    let sheet = format!("found \"rowan/race\" format=1 {{\n    measured \"2026-05-09\"\n    {inside}\n}}\n");
+    bench.write("setups/rowan/loan.kdl", sheet);
+    bench
+}
+
+#[test]
+fn lines_that_rolled_with_the_bar_are_said_to_and_were_not_drawn() {
+    // Of the left lever nobody looked at the line: it is on the bar all the same.
+    let bench = recorded(&format!("{ROLLED}\n    mark \"R1\" aligned"));
+    let page = bench.run(&RECORD);
+    let said = "The bar was rolled, and with it the lines of L1 (from 32° to 36.0°), R1 (from 32° to 36.0°). Nobody drew \
+                anything: on the bar the lines are where drawn, and only the angles in the file are new.";
+    assert!(words(&page.out).contains(said), "{}", page.out);
+    assert!(!page.out.contains("Drawn anew"), "{}", page.out);
+    let read = page.out.lines().filter(|line| !line.contains("git commit"));
+    assert!(read.clone().all(|line| line.chars().count() <= 80), "{}", page.out);
+    // What its line told is no reading.
+    assert!(
+        words(&page.out).contains("right brake lever angle 36.0° was 32°; worked out, not read"),
+        "{}",
+        page.out
+    );
+    let diff = bench.run(&["diff", "rowan/race"]);
+    assert!(!diff.out.contains("drawn anew"), "{}", diff.out);
+    // By another angle than the roll, or on another day, it is another line.
+    let file = bench.root().join("setups/rowan/race.kdl");
+    let text = fs::read_to_string(&file).expect("the setup");
+    for (from, to) in [("angle=36.0 }", "angle=37.0 }"), ("angle=36.0 }", "angle=36.0 read=\"2026-05-09\" }")]
+    {
+        assert!(text.contains(from), "{text}");
+        fs::write(&file, text.replace(from, to)).expect("written");
+        let diff = bench.run(&["diff", "rowan/race"]);
+        assert!(diff.out.contains("R1 across right brake lever: drawn anew"), "{to}: {}", diff.out);
+        assert!(!diff.out.contains("L1 across left brake lever: drawn anew"), "{to}: {}", diff.out);
+    }
+}
+
+#[test]
+fn the_story_of_a_line_does_not_have_it_drawn_when_the_bar_was_rolled() {
+    let bench = recorded(&format!("{ROLLED}\n    mark \"R1\" aligned"));
+    let committed = [&RECORD[..], &["--commit", "-m", "As found"]].concat();
+    bench.run(&committed);
+    let story = bench.run(&["history", "rowan/race", "--marks"]);
+    let (_, right) = story.out.split_once("Mark R1").expect("its story");
+    let right = right.split("Mark ").next().expect("its story");
+    assert!(right.contains("drawn ") && !right.contains("drawn anew"), "{}", story.out);
+    assert!(right.contains("Stands where the setup wants it."), "{}", story.out);
 }
 
 #[test]

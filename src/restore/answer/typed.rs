@@ -108,7 +108,8 @@ pub(super) fn may_be_a_slip(seen: &str) -> bool {
 
 fn mark(words: &[&str]) -> Option<MarkState> {
     let joined = words.join(" ").replace('=', " ").replace(',', ".");
-    let apart = |typed: &str| typed.parse().ok().filter(|apart: &f64| apart.is_finite()).map(MarkState::Off);
+    let apart =
+        |typed: &str| typed.parse().ok().filter(|apart: &f64| apart.is_finite()).map(MarkState::of_apart);
     match joined.split_whitespace().collect::<Vec<_>>().as_slice() {
         ["aligned" | "same" | "yes" | "y"] | ["same", "mark"] => Some(MarkState::Aligned),
         ["broken"] => Some(MarkState::Broken),

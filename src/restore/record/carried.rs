@@ -18,7 +18,7 @@ use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::setup::edit::{Edit, EditError, NewReading};
-use crate::setup::model::{Mark, Value};
+use crate::setup::model::{Mark, Setup, Value};
 
 /// A recorded measure that nobody knows any more.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -44,6 +44,22 @@ pub struct KnownAgain {
     pub measure: String,
     /// In plain words.
     pub title: String,
+}
+
+/// A line on a rolled bar, which reads otherwise though it stands where it was drawn.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct LineCarried {
+    /// Its mark.
+    pub mark: String,
+    /// The measure's written path.
+    pub measure: String,
+    /// The measure in plain words.
+    pub title: String,
+    /// What it read, with its unit.
+    pub was: String,
+    /// What it reads, with its unit.
+    pub now: String,
 }
 
 /// Takes out the notes on what is known again: what they keep is over, and the new reading stands beside them.
@@ -184,16 +200,29 @@ fn difference(found: &State, id: &MeasureId) -> Option<Turn> {
 impl Carried {
     /// Takes over into the file where the lines of the controls stand now: on the bar they are where they were drawn,
     /// and the bar was rolled. Their day stays: nobody drew them.
-    pub(super) fn shift_marks(&self, catalogue: &Catalogue, edit: &mut Edit) -> Result<(), EditError> {
-        let Some(roll) = self.roll else { return Ok(()) };
+    pub(super) fn shift_marks(
+        &self,
+        catalogue: &Catalogue,
+        edit: &mut Edit,
+    ) -> Result<Vec<LineCarried>, EditError> {
+        let mut lines = Vec::new();
+        let Some(roll) = self.roll else { return Ok(lines) };
         for mark in edit.setup().marks.clone() {
+            let name = &mark.name.value;
             let positions: Vec<(MeasureId, NewReading)> =
                 mark.drawn.iter().filter_map(|(id, _)| shifted(catalogue, &mark, id, roll.degrees)).collect();
-            if !positions.is_empty() {
-                edit.set_mark_drawn(&mark.name.value, &positions, &[], None)?;
+            if positions.is_empty() {
+                continue;
+            }
+            let was = edit.text().to_owned();
+            edit.set_mark_drawn(name, &positions, &[], None)?;
+            if was != edit.text() {
+                let after = edit.setup();
+                lines
+                    .extend(positions.iter().filter_map(|(id, _)| line_carried(catalogue, &mark, after, id)));
             }
         }
-        Ok(())
+        Ok(lines)
     }
 
     /// Writes of what nobody knows that it is not known; a note keeps what was recorded.
@@ -221,6 +250,26 @@ impl Carried {
             });
         }
         Ok(gone)
+    }
+}
+
+fn line_carried(catalogue: &Catalogue, mark: &Mark, after: &Setup, id: &MeasureId) -> Option<LineCarried> {
+    let now = after.marks.iter().find(|now| now.name.value == mark.name.value)?;
+    Some(LineCarried {
+        mark: mark.name.value.clone(),
+        measure: catalogue.path(id),
+        title: catalogue.title(id),
+        was: drawn_words(mark, id)?,
+        now: drawn_words(now, id)?,
+    })
+}
+
+/// Where a mark was drawn, with its unit.
+fn drawn_words(mark: &Mark, id: &MeasureId) -> Option<String> {
+    let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
+    match &recorded.value {
+        Value::Reading(reading) => Some(compare::typed(reading)),
+        Value::Choice(_) | Value::Unmeasured => None,
     }
 }
 

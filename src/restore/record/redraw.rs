@@ -12,6 +12,8 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::{Catalogue, MeasureId};
+use crate::compare::Replaced;
+use crate::geometry::state::State;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -22,10 +24,13 @@ use crate::setup::model::{Mark, MarkState, Setup, Value};
 
 use super::super::evidence::{self, Evidence, MarkReport, MarkVerdict};
 use super::super::keep::seen;
+use super::freed;
 
 /// Between these two stands, in a mark's note, what its new line does not show.
-const DRAWN_ANEW: &str = "drawn anew";
+pub(super) const DRAWN_ANEW: &str = "drawn anew";
 const NOT_READ: &str = " not read";
+/// How a note on a mark ends that has no line.
+pub(super) const UNTIL_DRAWN: &str = "no evidence until drawn again";
 
 /// A position that a mark showed, and its new line does not: nobody knows it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -56,6 +61,8 @@ pub(super) struct Redraw<'a> {
     pub(super) is_held: &'a dyn Fn(&str) -> bool,
     /// The angles that only went along with the bar: their lines still meet, and nobody drew them.
     pub(super) along: &'a [MeasureId],
+    /// The parts that are not those of the file any more, if any.
+    pub(super) replaced: Option<&'a Replaced>,
     /// The joints that cannot be as they were left.
     pub(super) opened: &'a BTreeSet<&'a str>,
     pub(super) day: Option<NaiveDate>,
@@ -77,6 +84,7 @@ impl Redraw<'_> {
             let is_out = |id: &MeasureId| self.is_unknown(mark, id, changed);
             let without: Vec<MeasureId> = shown(mark).filter(|id| is_out(id)).cloned().collect();
             edit.set_mark_drawn(name, &positions, &without, self.day)?;
+            self.close_notes(edit, mark)?;
             if let Some(note) = self.note(&now, mark, &without) {
                 edit.add_note(&format!("mark.{name}"), &note)?;
             }
@@ -96,7 +104,10 @@ impl Redraw<'_> {
     fn note(&self, now: &Setup, mark: &Mark, without: &[MeasureId]) -> Option<String> {
         let found = seen(self.sheet, &mark.name.value)
             .filter(|found| !evidence::is_noted(now, mark, self.sheet, *found))
-            .and_then(|found| evidence::found_words(self.day, found));
+            .and_then(|found| evidence::found_words(self.day, found))
+            .or_else(|| {
+                mark.on.as_ref().filter(|_| self.is_free(mark)).map(|on| freed::begins(&on.value, self.sheet))
+            });
         let words: Vec<&str> = without.iter().map(|id| self.catalogue.measure(id.row).word()).collect();
         let unread =
             if words.is_empty() { String::new() } else { format!(", {}{NOT_READ}", words.join(", ")) };
@@ -109,6 +120,12 @@ impl Redraw<'_> {
 
     fn is_due(&self, now: &Setup, mark: &Mark, changed: &[&MeasureId]) -> bool {
         let Some(report) = self.report(mark).filter(|_| !self.is_held(mark)) else { return false };
+        if self.struck_later(now, mark).is_some() {
+            return false;
+        }
+        if self.is_void(mark) && report.state != MarkVerdict::DrawnSince && self.reads_all(mark) {
+            return true;
+        }
         if self.reads_left_out(mark, report) {
             return true;
         }
@@ -116,15 +133,51 @@ impl Redraw<'_> {
         match seen(self.sheet, &mark.name.value) {
             _ if report.state == MarkVerdict::DrawnSince => false,
             // Where a lost line's joint now stands, the sheet must have read in full: else there is nothing to draw it at.
-            Some(MarkState::Broken | MarkState::Missing) => {
-                let shown = evidence::shown(self.catalogue, self.before, mark);
-                report.overruled && shown.iter().all(|id| self.is_read(id))
-            }
+            Some(MarkState::Broken | MarkState::Missing) => report.overruled && self.reads_all(mark),
             Some(MarkState::Off(_)) => moved || report.overruled || self.is_told_already(now, mark, changed),
             // One that was struck out and stands on the bike again.
             Some(MarkState::Aligned) if mark.drawn.is_empty() => report.overruled,
             _ => moved || self.is_told_already(now, mark, changed),
         }
+    }
+
+    /// Whether a mark has no line, or one that meets nothing any more: it is drawn wherever the sheet reads all it shows,
+    /// whether it names the mark or not.
+    fn is_void(&self, mark: &Mark) -> bool {
+        let replaced = self.replaced.is_some_and(|replaced| replaced.marks.contains(&mark.name.value));
+        mark.drawn.is_empty() || replaced || self.is_free(mark)
+    }
+
+    fn is_free(&self, mark: &Mark) -> bool {
+        freed::is_free(&State::recorded(self.catalogue, self.before), mark, self.sheet)
+    }
+
+    fn reads_all(&self, mark: &Mark) -> bool {
+        evidence::shown(self.catalogue, self.before, mark).iter().all(|id| self.is_read(id))
+    }
+
+    /// The day on which a mark was struck out, if that is later than the sheet's.
+    pub(super) fn struck_later(&self, setup: &Setup, mark: &Mark) -> Option<NaiveDate> {
+        let on = format!("mark.{}", mark.name.value);
+        let notes = setup.notes.iter().filter(|note| note.on == on && mark.drawn.is_empty());
+        let struck = notes.map(|note| note.text.value.as_str()).filter(|text| text.ends_with(UNTIL_DRAWN));
+        let last = struck.filter_map(|text| dated::split(text).0).max();
+        last.filter(|struck| self.day.is_some_and(|day| *struck > day))
+    }
+
+    /// Takes out the notes that a mark has no line: it has one. One of the same day stays in part, for it tells that the
+    /// sheet speaks of the line before.
+    fn close_notes(&self, edit: &mut Edit, mark: &Mark) -> Result<(), EditError> {
+        let on = format!("mark.{}", mark.name.value);
+        let notes = edit.setup().notes.iter().filter(|note| note.on == on);
+        let over = notes.map(|note| note.text.value.clone()).filter(|text| text.ends_with(UNTIL_DRAWN));
+        for text in over.collect::<Vec<_>>() {
+            edit.remove_note(&on, &text)?;
+            if dated::split(&text).0 == self.day {
+                edit.add_note(&on, &text.replace(UNTIL_DRAWN, &format!("{DRAWN_ANEW} since")))?;
+            }
+        }
+        Ok(())
     }
 
     /// Whether the sheet knows of everything by which the setup has left the mark behind: read, or written from this

@@ -116,7 +116,7 @@ fn line_width(context: &mut Context, node: &Node) -> Option<f64> {
 fn apart(context: &mut Context, node: &Node) -> Option<Written<MarkState>> {
     let Written { value, span } = context.number_property(node, "off")?;
     if value.abs() <= FURTHEST_APART {
-        return Some(Written { value: MarkState::Off(value), span });
+        return Some(Written { value: MarkState::of_apart(value), span });
     }
     let message =
         format!("Two halves of a line do not stand {value} mm apart: {FURTHEST_APART} is half way round.");

@@ -1,0 +1,51 @@
+//! One line to act on: why the bike is not to be ridden.
+
+use crate::catalogue::Weight;
+use crate::check::{damage, not_to_ride};
+use crate::compare::Tightness;
+use crate::setup::model::Setup;
+
+use super::super::keep::{DamageKept, MarkLost, TorqueKept};
+use super::{NoLongerKnown, Unridable};
+
+/// Everything for which the bike is not to be ridden, the damage first.
+pub(super) fn headline(
+    after: &Setup,
+    sheet: &Setup,
+    damages: &[DamageKept],
+    lost: &[MarkLost],
+    tightened: &[TorqueKept],
+    unknown: &[NoLongerKnown],
+    unridable: &[Unridable],
+) -> Option<String> {
+    let mut lines = Vec::new();
+    let damaged: Vec<String> =
+        damages.iter().map(|damage| format!("{}: {}", damage.title, damage.text)).collect();
+    if !damaged.is_empty() {
+        let until = "Do not ride on it until it is replaced or a qualified mechanic has passed it:";
+        lines.push(format!("{until} {}.", damaged.join("; ")));
+    }
+    let marks = lost.iter().filter(|mark| mark.is_open() && mark.weight == Weight::SteeringAndBrakes);
+    let torques = tightened
+        .iter()
+        .filter(|one| one.found.is_untrusted() && one.found.weight == Weight::SteeringAndBrakes);
+    let mut loose: Vec<String> = unridable.iter().map(|one| format!("{} {}", one.title, one.found)).collect();
+    loose.extend(marks.map(MarkLost::in_short));
+    loose.extend(torques.map(|one| {
+        let slack = if one.found.state == Tightness::Below { one.found.if_slack() } else { String::new() };
+        format!("{} {}{slack}", one.found.title, one.found.words)
+    }));
+    let unknown = unknown.iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
+    loose.extend(unknown.map(|one| one.words.clone()));
+    let open = || tightened.iter().filter(|one| one.found.state == Tightness::Unknown);
+    let dangerous = open().filter(|one| one.found.weight == Weight::SteeringAndBrakes);
+    let titles: Vec<&str> = dangerous.map(|one| one.found.title.as_str()).collect();
+    if !titles.is_empty() {
+        loose.push(format!("opened, torque unknown: {}", titles.join(", ")));
+    }
+    loose.extend(not_to_ride::damages(after, Some(&damage::named_as_noted(after, sheet))));
+    loose.extend(not_to_ride::forbidden(after));
+    loose.extend(not_to_ride::left_open(after, |joint, _| open().any(|one| one.found.joint == joint)));
+    lines.extend(not_to_ride::verdict(&loose));
+    (!lines.is_empty()).then(|| lines.join(" "))
+}

@@ -1,0 +1,59 @@
+//! Why a mark without a line is not drawn anew though that was asked for.
+
+use serde::Serialize;
+
+use crate::catalogue::joint;
+use crate::setup::edit::Edit;
+use crate::setup::model::Mark;
+
+use super::super::evidence;
+use super::super::keep::seen;
+use super::redraw::Redraw;
+
+/// One mark that still has no line.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct NotDrawn {
+    /// Its name.
+    pub mark: String,
+    /// What it can show and the sheet does not read, by their written paths.
+    pub unread: Vec<String>,
+    /// All of it, in sentences.
+    pub words: String,
+}
+
+/// The marks that the sheet speaks of and that have no line after all; those in `told` are told of elsewhere.
+pub(super) fn all(redraw: &Redraw, edit: &Edit, told: &[&str]) -> Vec<NotDrawn> {
+    let marks = edit.setup().marks.iter().filter(|mark| mark.drawn.is_empty());
+    let marks = marks.filter(|mark| !told.contains(&mark.name.value.as_str()));
+    marks.filter_map(|mark| one(redraw, edit, mark)).collect()
+}
+
+fn one(redraw: &Redraw, edit: &Edit, mark: &Mark) -> Option<NotDrawn> {
+    let shown = evidence::shown(redraw.catalogue, edit.setup(), mark);
+    let on = mark.on.as_ref()?.value.as_str();
+    let (read, unread): (Vec<_>, Vec<_>) = shown.iter().partition(|id| redraw.sheet.recorded(id).is_some());
+    let is_named = seen(redraw.sheet, &mark.name.value).is_some();
+    let is_spoken_of = is_named || !read.is_empty() || redraw.sheet.torque(on).is_some();
+    if shown.is_empty() || !is_spoken_of {
+        return None;
+    }
+    let titles: Vec<String> = unread.iter().map(|id| redraw.catalogue.title(id)).collect();
+    let why = if let Some(struck) = redraw.struck_later(edit.setup(), mark) {
+        format!(
+            "it was struck out on {struck}, after the day of the sheet. Measure there again, on a new sheet"
+        )
+    } else if titles.is_empty() {
+        "nothing is written of that joint from this sheet".to_owned()
+    } else {
+        format!(
+            "the sheet does not read: {}. Measure it, add it to the sheet and record with --mark again",
+            titles.join(", ")
+        )
+    };
+    Some(NotDrawn {
+        mark: mark.name.value.clone(),
+        unread: unread.iter().map(|id| redraw.catalogue.path(id)).collect(),
+        words: format!("Mark {} on the {} is not drawn anew: {why}.", mark.name.value, joint::title(on)),
+    })
+}
