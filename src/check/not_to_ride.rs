@@ -15,6 +15,7 @@ use crate::setup::finding::Finding;
 use crate::setup::model::{Accepted, Damage, Setup};
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
+use crate::torque::old_part::{self, of_today};
 
 use super::as_found::as_found;
 use super::opened::Noted;
@@ -61,6 +62,14 @@ fn out_of_range(setup: &Setup, torque: &Torque) -> Option<String> {
     let applied = &torque.applied.as_ref()?.figure.value;
     let name = &torque.joint.value;
     let said = format!("{} last tightened to {}", joint::title(name), applied.said());
+    let holds = joint::weight(name) == Weight::SteeringAndBrakes;
+    let torque = &of_today(torque);
+    if holds && torque.range.is_none() && old_part::gone(torque).next().is_some() {
+        return Some(format!(
+            "{} tightened for another part, its maker's figure not known",
+            joint::title(name)
+        ));
+    }
     let allowed = match allowed(torque)? {
         Ok(allowed) => allowed.range,
         Err(conflict) => {
@@ -75,7 +84,7 @@ fn out_of_range(setup: &Setup, torque: &Torque) -> Option<String> {
     // A clamp may be left slack on purpose, to turn in a crash: then the file accepts it, and says why.
     let accepts = |accepted: &Accepted| accepted.code.value == code::TORQUE_APPLIED_BELOW.name;
     let is_meant = torque.slips_in_a_crash.is_some() && setup.accepted.iter().any(accepts);
-    let lets_go = joint::weight(name) == Weight::SteeringAndBrakes && !is_meant;
+    let lets_go = holds && !is_meant;
     match allowed.place_of(applied.newton_metres()) {
         Ordering::Greater => Some(format!("{said}, above {range}")),
         Ordering::Less if lets_go => Some(format!("{said}, below {range}")),

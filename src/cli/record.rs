@@ -29,7 +29,8 @@ pub struct Arguments {
     /// Write also readings that differ only within reading.
     #[arg(long)]
     pub all: bool,
-    /// The marks were drawn anew at the new positions: write that, too.
+    /// The marks were drawn anew at the new positions: write that, too. Also those that had no line any more, where the
+    /// sheet reads all that they show.
     #[arg(long)]
     pub mark: bool,
     /// Write this measure even where by its reading nobody is to ride: without this it is held back. May be given again.

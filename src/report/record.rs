@@ -1,5 +1,7 @@
 //! The page of `record`: what was written, and the command that makes a revision of it.
 
+mod marks;
+
 use crate::catalogue::Weight;
 use crate::compare::Tightness;
 use crate::restore::OpenedNote;
@@ -55,34 +57,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
     }
     dangerous(page, recording);
     beside(page, recording);
-    if !recording.marks.is_empty() {
-        let words = format!(
-            "Drawn anew in the file: {}. Draw {} on the bike, too.",
-            marks(&recording.marks),
-            them(&recording.marks)
-        );
-        page.paragraph(2, 4, &[piece(Label::Care, words)]);
-    }
-    lines_carried(page, recording);
-    for one in &recording.not_drawn {
-        page.paragraph(2, 4, &[piece(Label::Care, one.words.clone())]);
-    }
-    for out in &recording.left_out {
-        let words = format!(
-            "Mark {} does not show the {} any more: the joint was opened, and the sheet does not read it. Measure it, \
-             add it to the sheet and record with --mark again.",
-            out.mark, out.title
-        );
-        page.paragraph(2, 4, &[piece(Label::Care, words)]);
-    }
-    if !recording.stale.is_empty() {
-        let words = format!(
-            "No longer evidence: {}. Draw {} again on the bike, then record with --mark.",
-            marks(&recording.stale),
-            them(&recording.stale)
-        );
-        page.paragraph(2, 4, &[piece(Label::Care, words)]);
-    }
+    marks::said(page, recording);
     super::sheet_day::said(page, recording.sheet_day.as_ref());
     for one in &recording.older {
         page.paragraph(2, 4, &[piece(Label::Care, format!("{}.", one.words))]);
@@ -128,26 +103,6 @@ fn beside(page: &mut Page, recording: &Recording) {
         let words = format!("{} is known again: the note that it was not is taken out.", one.title);
         page.paragraph(2, 4, &[plain(words)]);
     }
-}
-
-/// Lines that read otherwise, and that nobody is to look for anywhere else.
-fn lines_carried(page: &mut Page, recording: &Recording) {
-    let lines: Vec<String> = recording
-        .lines_carried
-        .iter()
-        .map(|line| format!("{} (from {} to {})", line.mark, line.was, line.now))
-        .collect();
-    if lines.is_empty() {
-        return;
-    }
-    let (which, are) = if lines.len() == 1 { ("line", "is") } else { ("lines", "are") };
-    let words = format!(
-        "The bar was rolled, and with it the {which} of {}. Nobody drew anything: on the bar the {which} {are} where \
-         drawn, and only the {} in the file {are} new.",
-        lines.join(", "),
-        if lines.len() == 1 { "angle" } else { "angles" },
-    );
-    page.paragraph(2, 4, &[plain(words)]);
 }
 
 /// What is written is what the bike goes back to from now on, be it right or not.
@@ -297,13 +252,4 @@ fn warnings(page: &mut Page, recording: &Recording) {
     if !(is_plain && recording.tightened.is_empty()) {
         page.blank();
     }
-}
-
-/// "mark L1", "marks L1, R1".
-fn marks(names: &[String]) -> String {
-    format!("{} {}", if names.len() == 1 { "mark" } else { "marks" }, names.join(", "))
-}
-
-fn them(names: &[String]) -> &'static str {
-    if names.len() == 1 { "it" } else { "them" }
 }

@@ -193,8 +193,6 @@ pub fn fold(
     let mut evidence = evidence::weigh(catalogue, &before, sheet);
     let recorded = State::recorded(catalogue, &before);
     let comparison = compared(recorded, sheet, &evidence);
-    let torques = comparison.tightened.clone();
-    let contradictions = comparison.contradictions.clone();
     let held_back = held_back(catalogue, &before, sheet, &evidence, &comparison);
     let is_held = |id: &MeasureId| {
         before.joint_of(catalogue, id).is_some_and(|on| held_back.iter().any(|held| held.joint == on))
@@ -217,14 +215,10 @@ pub fn fold(
     let known_again = carried::known_again(catalogue, edit, &changed)?;
     let lines_carried = carried.shift_marks(catalogue, edit)?;
     let is_joint_held = |joint: &str| {
-        let is_older = |one: &Older| before.joint_of(catalogue, &one.id) == Some(joint);
-        held_back.iter().any(|held| held.joint == joint) || older.iter().any(is_older)
+        held_back.iter().any(|held| held.joint == joint) || older::is_at(catalogue, &before, &older, joint)
     };
     // The line stands where the joint was found, and that is not what the file says.
-    let is_left_out = |joint: &str| {
-        let is_out = |one: &Unridable| !one.written && before.joint_of(catalogue, &one.id) == Some(joint);
-        unridable.iter().any(is_out)
-    };
+    let is_left_out = |joint: &str| unridable::is_out_at(catalogue, &before, &unridable, joint);
     let opened = &comparison.opened();
     let redraw = Redraw {
         catalogue,
@@ -239,7 +233,6 @@ pub fn fold(
     };
     let Redrawn { marks, left_out } =
         if options.redraw { redraw.all(edit, &changed)? } else { Redrawn::default() };
-    let floor_not_read = comparison.floor_not_read.clone();
     let replaced =
         comparison.replaced.clone().filter(|replaced| changed.iter().any(|id| replaced.figures.contains(id)));
     if let Some(replaced) = &replaced {
@@ -258,24 +251,17 @@ pub fn fold(
         },
     )?;
     let freed = freed::strike(&recorded, edit, sheet, &marks, &is_joint_held)?;
-    let told: Vec<&str> =
-        lost.iter().map(|one| one.mark.as_str()).chain(freed.iter().map(|one| one.mark.as_str())).collect();
-    let not_drawn = if options.redraw { not_drawn::all(&redraw, edit, &told) } else { Vec::new() };
+    let not_drawn = if options.redraw { not_drawn::all(&redraw, edit, &lost) } else { Vec::new() };
     let damages = keep::damages(edit, sheet, day)?;
-    let tightened = keep::torques(edit, sheet, torques, day, &is_joint_held)?;
+    let tightened = keep::torques(edit, sheet, comparison.tightened.clone(), day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
     let notes = keep::notes(edit, sheet, day)?;
-    let still_drawn = |name: &String| {
-        let mark = edit.setup().marks.iter().find(|mark| mark.name.value == *name);
-        !marks.contains(name) && mark.is_some_and(|mark| !mark.drawn.is_empty())
-    };
-    let lines_carried = lines_carried.into_iter().filter(|line| still_drawn(&line.mark)).collect();
     Ok(Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
         headline: headline(edit.setup(), sheet, &damages, &lost, &tightened, &no_longer_known, &unridable),
         blank: sheet.is_blank(),
-        contradictions,
+        contradictions: comparison.contradictions.clone(),
         held_back,
         sheet_day: None,
         older,
@@ -284,8 +270,8 @@ pub fn fold(
         no_longer_known,
         known_again,
         put_back: false,
-        roll_or_ground: comparison.common_shift.filter(|shift| !shift.is_the_ground),
-        floor_not_read,
+        roll_or_ground: comparison.common_shift.clone().filter(|shift| !shift.is_the_ground),
+        floor_not_read: comparison.floor_not_read.clone(),
         remarks: beside::remarks(catalogue, edit, &before, &changed),
         damages,
         lost,
@@ -294,7 +280,7 @@ pub fn fold(
         tightened,
         notes,
         changes: changed.iter().map(|id| written::of(catalogue, &before, edit.setup(), sheet, id)).collect(),
-        lines_carried,
+        lines_carried: carried::undrawn(lines_carried, edit.setup(), &marks),
         marks,
         left_out,
         stale: stale(catalogue, edit.setup()),

@@ -207,7 +207,7 @@ fn an_angle_that_is_no_longer_known_is_told_at_its_own_joint() {
     assert!(!rebuild.contains("never measured") && !rebuild.contains("Stop here"), "{rebuild}");
     let known = "right shifter angle is no longer known since 2026-05-09, when the bar was rolled; it read 41° before.";
     assert_eq!(rebuild.matches(known).count(), 1, "{rebuild}");
-    let levers = "Do not ride: left brake lever angle no longer known; right brake lever angle no longer known; no torque recorded: left brake lever.";
+    let levers = "Do not ride: left brake lever angle no longer known; right brake lever angle no longer known; no torque known: left brake lever.";
     assert!(rebuild.contains(levers), "{rebuild}");
     let plan = json(folder.path(), &["restore", "rowan/race"]);
     let held_up: Vec<&str> = plan["steps"]

@@ -30,7 +30,7 @@ fn damage_is_said_first_and_stays_in_the_file() {
     let plan = json(folder.path(), &["restore", "rowan/race"]);
     assert_eq!(
         plan["headline"],
-        "Do not ride: bar: scored under the left clamp; no torque recorded: left brake lever."
+        "Do not ride: bar: scored under the left clamp; no torque known: left brake lever."
     );
     assert!(run(folder.path(), &["check", "rowan/race"]).text.contains("damage-noted"));
 }
@@ -183,7 +183,7 @@ fn a_joint_that_was_opened_has_an_unknown_torque() {
         let words = |one: &serde_json::Value| format!("{} {}", one["joint"], one["words"]).replace('"', "");
         found["tightened"].as_array().expect("torques").iter().map(words).collect::<Vec<_>>()
     };
-    // No torque is recorded as applied: the day of the setup counts, 2 May.
+    // No torque is known as applied: the day of the setup counts, 2 May.
     assert_eq!(
         told("rowan/loan"),
         [

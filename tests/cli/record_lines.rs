@@ -187,6 +187,18 @@ fn lines_on_a_new_stem_are_drawn_at_what_is_read() {
 }
 
 #[test]
+fn a_line_on_a_new_stem_that_is_not_drawn_is_told_of() {
+    let inside = "floor 0.0 with=angle-gauge; stem { length 40 }; bar { roll -1.5 with=angle-gauge }";
+    let folder = ledger(&[("loan", inside)]);
+    let text = SETUP.replace("{ drawn roll=-1.5 }", "{ drawn roll=-1.5 offset=0 }");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let page = run(folder.path(), &MARK);
+    let said =
+        "Mark B1 on the bar in stem is not drawn anew: the sheet does not read: bar offset. Measure it,";
+    assert!(words(&page.text).contains(said), "{}", page.text);
+}
+
+#[test]
 fn halves_no_millimetre_apart_meet() {
     let folder = ledger(&[("loan", "mark \"L1\" off=0; mark \"S1\" off=-0.0")]);
     let diff = run(folder.path(), &["diff", "rowan/race", "--found", "rowan/loan"]);

@@ -164,7 +164,7 @@ fn after_a_loan() {
         .join(" ");
     assert_eq!(
         headline,
-        "Do not ride: front brake lever angle (right) moved 4.0° tip up; mark L1 on the rear brake lever (left) is broken; opened, torque unknown: stem on steerer; no torque recorded: left brake lever."
+        "Do not ride: front brake lever angle (right) moved 4.0° tip up; mark L1 on the rear brake lever (left) is broken; opened, torque unknown: stem on steerer; no torque known: left brake lever."
     );
 }
 
@@ -697,12 +697,11 @@ fn a_joint_of_the_brakes_that_nobody_knows_the_torque_of_is_set_and_not_ridden_o
         (&step("left.brake-lever")["blocked"], &step("left.brake-lever")["held-up"]),
         (&false.into(), &Value::Null)
     );
-    assert_eq!(step("checks")["held-up"], "No torque is recorded: left brake lever.");
+    assert_eq!(step("checks")["held-up"], "No torque is known: left brake lever.");
     let page = run(folder.path(), &asked).text;
     let words = page.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        words
-            .contains("tip down; no torque recorded: left brake lever. Before riding: No torque is recorded"),
+        words.contains("tip down; no torque known: left brake lever. Before riding: No torque is known"),
         "{page}"
     );
     assert!(words.contains("`torque \"left.brake-lever\" FROM TO`"), "{page}");

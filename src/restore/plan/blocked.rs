@@ -96,13 +96,13 @@ impl Planner<'_> {
         let names: Vec<&str> = unknown.collect();
         let first = names.first()?;
         let titles = names.iter().map(|name| joint::title(name)).collect::<Vec<_>>().join(", ");
-        let why = format!("No torque is recorded: {titles}.");
+        let why = format!("No torque is known: {titles}.");
         let help = format!(
             "Have the figure from each part's maker before it is tightened, and write it in the file, in N·m: `torque \
              \"{first}\" FROM TO`."
         );
         let all = Blocked::everything(None, LAST, why, help);
-        let in_short = Some(format!("no torque recorded: {titles}"));
+        let in_short = Some(format!("no torque known: {titles}"));
         Some(Blocked { holds_up: Reach::Riding, in_short, forbids: false, ..all })
     }
 

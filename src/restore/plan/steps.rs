@@ -215,8 +215,7 @@ impl Planner<'_> {
             }
         }
         if torque.is_none_or(|torque| of_today(torque).range.is_none()) {
-            cautions
-                .push("No torque is recorded: find the part maker's figure before tightening.".to_owned());
+            cautions.push("No torque is known: find the part maker's figure before tightening.".to_owned());
         }
         // The inspection says it in full: where the file's own caution speaks of carbon, it is not said twice.
         if joint::squeezes_bar(name) && self.setup.has_carbon_bar() && !torque.is_some_and(carbon::mentions) {

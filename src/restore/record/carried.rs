@@ -264,6 +264,15 @@ fn line_carried(catalogue: &Catalogue, mark: &Mark, after: &Setup, id: &MeasureI
     })
 }
 
+/// Those lines that nobody drew anew and that were not struck out.
+pub(super) fn undrawn(lines: Vec<LineCarried>, after: &Setup, drawn: &[String]) -> Vec<LineCarried> {
+    let has_line = |name: &str| {
+        let mark = after.marks.iter().find(|mark| mark.name.value == name);
+        mark.is_some_and(|mark| !mark.drawn.is_empty())
+    };
+    lines.into_iter().filter(|line| !drawn.contains(&line.mark) && has_line(&line.mark)).collect()
+}
+
 /// Where a mark was drawn, with its unit.
 fn drawn_words(mark: &Mark, id: &MeasureId) -> Option<String> {
     let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;

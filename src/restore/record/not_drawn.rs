@@ -7,7 +7,7 @@ use crate::setup::edit::Edit;
 use crate::setup::model::Mark;
 
 use super::super::evidence;
-use super::super::keep::seen;
+use super::super::keep::{MarkLost, seen};
 use super::redraw::Redraw;
 
 /// One mark that still has no line.
@@ -22,10 +22,16 @@ pub struct NotDrawn {
     pub words: String,
 }
 
-/// The marks that the sheet speaks of and that have no line after all; those in `told` are told of elsewhere.
-pub(super) fn all(redraw: &Redraw, edit: &Edit, told: &[&str]) -> Vec<NotDrawn> {
-    let marks = edit.setup().marks.iter().filter(|mark| mark.drawn.is_empty());
-    let marks = marks.filter(|mark| !told.contains(&mark.name.value.as_str()));
+/// The marks that the sheet speaks of and that have no line, from before or because their part was replaced; of the
+/// `lost` it is said elsewhere.
+pub(super) fn all(redraw: &Redraw, edit: &Edit, lost: &[MarkLost]) -> Vec<NotDrawn> {
+    let was_drawn = |name: &str| {
+        let mark = redraw.before.marks.iter().find(|mark| mark.name.value == name);
+        mark.is_some_and(|mark| !mark.drawn.is_empty()) && !redraw.is_replaced(name)
+    };
+    let marks = edit.setup().marks.iter();
+    let marks = marks.filter(|mark| mark.drawn.is_empty() && !was_drawn(&mark.name.value));
+    let marks = marks.filter(|mark| !lost.iter().any(|lost| lost.mark == mark.name.value));
     marks.filter_map(|mark| one(redraw, edit, mark)).collect()
 }
 

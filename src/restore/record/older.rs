@@ -57,3 +57,8 @@ pub(super) fn older(catalogue: &Catalogue, before: &Setup, sheet: &Setup, all: &
     };
     all.iter().filter_map(one).collect()
 }
+
+/// Whether something at a joint was not written, because it is older.
+pub(super) fn is_at(catalogue: &Catalogue, before: &Setup, all: &[Older], joint: &str) -> bool {
+    all.iter().any(|one| before.joint_of(catalogue, &one.id) == Some(joint))
+}

@@ -144,8 +144,13 @@ impl Redraw<'_> {
     /// Whether a mark has no line, or one that meets nothing any more: it is drawn wherever the sheet reads all it shows,
     /// whether it names the mark or not.
     fn is_void(&self, mark: &Mark) -> bool {
-        let replaced = self.replaced.is_some_and(|replaced| replaced.marks.contains(&mark.name.value));
-        mark.drawn.is_empty() || replaced || self.is_free(mark)
+        let is_later = mark.drawn_on.zip(self.day).is_some_and(|(drawn, day)| drawn > day);
+        mark.drawn.is_empty() || self.is_replaced(&mark.name.value) && !is_later || self.is_free(mark)
+    }
+
+    /// Whether the mark's line is on a part that is not there any more.
+    pub(super) fn is_replaced(&self, mark: &str) -> bool {
+        self.replaced.is_some_and(|replaced| replaced.marks.iter().any(|gone| gone == mark))
     }
 
     fn is_free(&self, mark: &Mark) -> bool {

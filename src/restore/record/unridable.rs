@@ -58,6 +58,11 @@ pub(super) fn unridable(
     Ok(found.iter().filter(is_new).filter_map(told).collect())
 }
 
+/// Whether something at a joint was not written.
+pub(super) fn is_out_at(catalogue: &Catalogue, before: &Setup, all: &[Unridable], joint: &str) -> bool {
+    all.iter().any(|one| !one.written && before.joint_of(catalogue, &one.id) == Some(joint))
+}
+
 fn one(catalogue: &Catalogue, tried: &Setup, id: &MeasureId, finding: &Finding, written: bool) -> Unridable {
     Unridable {
         measure: catalogue.path(id),
