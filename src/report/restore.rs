@@ -2,6 +2,7 @@
 
 use crate::catalogue::{Weight, caution};
 use crate::metrology::show;
+use crate::restore::evidence::MarkReport;
 use crate::restore::{MarkVerdict, Move, Plan, Reach, Step, StepTorque};
 use std::fmt::Write as _;
 
@@ -57,6 +58,9 @@ fn nothing(page: &mut Page, plan: &Plan) {
     }
     sheet_day::said(page, plan.sheet_day.as_ref());
     floor_not_read::said(page, &plan.floor_not_read);
+    for words in taken_for_the_old(plan) {
+        page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    }
     let dangerous: Vec<&str> = dangerous(&plan.not_looked_at).collect();
     if !dangerous.is_empty() {
         let words = format!("Not looked at on steering and brakes: {}.", dangerous.join(", "));
@@ -66,6 +70,12 @@ fn nothing(page: &mut Page, plan: &Plan) {
         page.paragraph(2, 4, &[plain("A line that meets tells that nothing turned, not that it is tight.")]);
     }
     page.paragraph(2, 4, &[plain(format!("Before riding: {}", caution::STANDING_CHECKS.join(" ")))]);
+}
+
+/// What the sheet tells of lines drawn anew that very day: nobody can tell whether of the old one or the new.
+fn taken_for_the_old(plan: &Plan) -> impl Iterator<Item = &str> {
+    let same_day = |mark: &&MarkReport| mark.state == MarkVerdict::DrawnSince && !mark.older_sheet;
+    plan.marks.iter().filter(same_day).map(|mark| &*mark.words)
 }
 
 fn head(page: &mut Page, plan: &Plan) {
@@ -81,6 +91,10 @@ fn head(page: &mut Page, plan: &Plan) {
     }
     sheet_day::said(page, plan.sheet_day.as_ref());
     floor_not_read::said(page, &plan.floor_not_read);
+    for words in taken_for_the_old(plan) {
+        page.blank();
+        page.paragraph(0, 2, &[piece(Label::Care, words)]);
+    }
     if let Some(shift) = &plan.common_shift {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);

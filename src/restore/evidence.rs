@@ -14,6 +14,7 @@
 //! what several lines of one joint tell together.
 
 mod fused;
+mod shown;
 mod told;
 mod turns;
 
@@ -37,6 +38,8 @@ use super::contradiction::contradictions;
 
 pub use fused::Clash;
 use fused::{Fused, Told, fuse};
+use shown::overruled;
+pub use shown::shown;
 pub use told::{TAKEN_AS_TOLD, found_words, is_noted};
 use told::{is_drawn_later, is_drawn_since};
 pub use turns::plus;
@@ -242,42 +245,6 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     }
     evidence.marks.sort_by_key(|report| (!report.tells_a_move(), report.weight, report.state as u8));
     evidence
-}
-
-/// Whether the sheet has a reading of everything a mark speaks of; where nobody says at what it was drawn, of the turn
-/// that a line there shows, or of its shift where it shows no turn. A line that stands apart tells of its turn, whether
-/// or not it was drawn at one: then that has to be read, too.
-fn overruled(
-    catalogue: &Catalogue,
-    setup: &Setup,
-    mark: &Mark,
-    seen: Option<MarkState>,
-    sheet: &Setup,
-) -> bool {
-    let shown = shown(catalogue, setup, mark);
-    let is_read = |id: &MeasureId| sheet.readings.contains_key(id);
-    let turn = mark.on.as_ref().and_then(|on| rotation(&on.value)).map(|(angle, _)| angle);
-    let is_told = |turn: &MeasureId| matches!(seen, Some(MarkState::Off(_))) && !is_read(turn);
-    if turn.as_ref().is_some_and(is_told) {
-        return false;
-    }
-    match turn.filter(|_| mark.drawn.is_empty()) {
-        Some(turn) => is_read(&turn),
-        None if mark.drawn.is_empty() => shown.iter().any(is_read),
-        None => shown.iter().all(is_read),
-    }
-}
-
-/// The measures that a mark shows: those at which it was drawn; of one whose place is not written, those that a line
-/// across its joint can show.
-pub fn shown(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Vec<MeasureId> {
-    let Some(on) = mark.on.as_ref().filter(|_| mark.drawn.is_empty()) else {
-        return mark.drawn.iter().map(|(id, _)| id.clone()).collect();
-    };
-    let held = |id: &&MeasureId| setup.joint_of(catalogue, id) == Some(&on.value);
-    let own = |id: &&MeasureId| catalogue.path(id).starts_with(&on.value) || id.subject.side.is_none();
-    let shown = |id: &&MeasureId| shows(&on.value, id);
-    setup.readings.keys().filter(held).filter(own).filter(shown).cloned().collect()
 }
 
 /// A line drawn since may have been left behind by what was recorded after it: then it is stale as any other.

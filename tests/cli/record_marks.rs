@@ -445,6 +445,8 @@ fn a_sheet_that_reads_the_same_is_taken_for_the_one_recorded() {
     let expected =
         "this is taken to be about the old line. If the new one was found so, give the sheet a later day";
     assert!(words(&again.text).contains(expected), "{}", again.text);
+    let back = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    assert!(words(&back.text).contains(expected), "{}", back.text);
     let sheet = folder.path().join("setups/rowan/loan.kdl");
     let later = fs::read_to_string(&sheet).expect("the sheet").replace("2026-05-09", "2026-05-10");
     fs::write(&sheet, later).expect("written");
