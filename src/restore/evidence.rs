@@ -293,13 +293,12 @@ pub fn recorded(catalogue: &Catalogue, setup: &Setup) -> Vec<MarkReport> {
 
 fn one(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<(MeasureId, Reading)>) {
     let mut report = blank(mark);
-    if let Some(why) = staleness(state.catalogue(), state.setup(), mark) {
+    report.joint = report.joint.map(|on| state.setup().clamp_of(&on).into_owned());
+    // That a line broke tells of its joint, wherever the line was drawn.
+    let is_lost = matches!(seen, Some(MarkState::Broken | MarkState::Missing));
+    if let Some(why) = staleness(state.catalogue(), state.setup(), mark).filter(|_| !is_lost) {
         report.state = MarkVerdict::Stale;
-        let found = match seen {
-            Some(MarkState::Broken | MarkState::Missing) => " Found broken or gone all the same.",
-            _ => "",
-        };
-        report.words = format!("Mark {} is stale: {why}. It is no evidence.{found}", report.name);
+        report.words = format!("Mark {} is stale: {why}. It is no evidence.", report.name);
         return (report, Vec::new());
     }
     let joint = report.joint.clone().unwrap_or_default();

@@ -90,7 +90,7 @@ fn bars_in_the_box_are_put_back_on() {
     assert_eq!(page.status, Some(1), "{}", page.text);
     assert!(
         page.text.contains(
-            "Do not ride: opened, torque unknown: bar in stem, front axle; no torque\n  recorded: front axle."
+            "Do not ride: opened, torque unknown: bar in stem, front axle; no torque known:\n  front axle."
         ),
         "{}",
         page.text
