@@ -5,7 +5,7 @@ use crate::check::{check_with_accepted, damage, dates};
 use crate::ledger::{Ledger, LedgerError, SetupFile, read_file, shell_word, write_atomically};
 use crate::report;
 use crate::restore::record::{Options, Recording, fold};
-use crate::restore::{TorqueKept, put_back};
+use crate::restore::{NotPutBack, TorqueKept, put_back};
 use crate::setup::checked::{File, Report};
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
@@ -105,11 +105,16 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 
 /// What the sheet would tell now that the bike stands as recorded again.
 fn as_put_back(session: &Session, opened: &Opened, sheet: &Opened) -> Result<Setup, Failure> {
-    put_back(session.catalogue(), opened.setup()?, sheet.setup()?).map_err(|contradiction| {
-        Failure::new(
-            format!("{contradiction}. Nobody knows what was to be put back: nothing was written."),
+    put_back(session.catalogue(), opened.setup()?, sheet.setup()?).map_err(|why| match why {
+        NotPutBack::Contradiction(words) => Failure::new(
+            format!("{words}. Nobody knows what was to be put back: nothing was written."),
             "Look at both again and mend the sheet.",
-        )
+        ),
+        NotPutBack::NoStep(title) => Failure::new(
+            format!("The {title} on the sheet is not put back by setting anything: nothing was written."),
+            "Once the recorded part is fitted or a mechanic has put it right, read it again and write that on the sheet; and \
+             say there what was opened for it, as in `opened \"stem-face\"`.",
+        ),
     })
 }
 

@@ -3,27 +3,59 @@
 use std::collections::BTreeSet;
 
 use crate::catalogue::table::FLOOR;
-use crate::catalogue::{Catalogue, MeasureId, joint};
-use crate::compare;
-use crate::geometry::state::State;
+use crate::catalogue::{Catalogue, HeldBy, MeasureId, joint};
+use crate::check::not_to_ride;
+use crate::compare::{self, Comparison};
+use crate::geometry::state::{Layer, State};
+use crate::metrology::verdict::Verdict;
 use crate::setup::model::{MarkState, Setup, Written};
 use crate::setup::span::Span;
 
 use super::evidence;
 
+/// Why a bike cannot be told to stand as recorded again.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NotPutBack {
+    /// What the sheet says against itself, in one sentence without its full stop.
+    Contradiction(String),
+    /// What another part or a mechanic brings back, and no setting: by its title.
+    NoStep(String),
+}
+
+/// A measure that no step puts back: a part that is another or was cut, and what wear or a defect changed.
+fn no_step(comparison: &Comparison, found: &State) -> Option<String> {
+    let catalogue = found.catalogue();
+    let moved = comparison.changes.iter().filter(|change| change.verdict == Verdict::Moved);
+    let mut beyond = moved.filter(|change| {
+        let measure = catalogue.measure(change.id.row);
+        let got_less = change.delta.is_some_and(|delta| delta < 0.0);
+        measure.held_by == HeldBy::Cutting || measure.caution_of_less.is_some() && got_less
+    });
+    let is_read_first =
+        |id: &MeasureId| found.layer(id) == Layer::Found && found.setup().recorded(id).is_none();
+    let unridable = || {
+        let mut reads = not_to_ride::by_reading(found).into_iter();
+        reads.find_map(|reads| catalogue.find(&reads.finding.measure?).filter(is_read_first))
+    };
+    beyond.next().map(|change| change.title.clone()).or_else(|| unridable().map(|id| catalogue.title(&id)))
+}
+
 /// What a sheet would tell once everything on it was put back: readings as recorded, at every joint that was open, too;
 /// lines that stood apart meet. Broken lines, damage, torques and notes stay, and so does what was opened.
 ///
 /// # Errors
-/// In one sentence what the sheet says against itself: nobody knows then what was to be put back.
-pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<Setup, String> {
+/// What the sheet says against itself: nobody knows then what was to be put back. And what no step puts back.
+pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<Setup, NotPutBack> {
     let evidence = evidence::weigh(catalogue, setup, sheet);
     let recorded = State::recorded(catalogue, setup);
     let found = recorded.found(sheet, Some(&evidence.turns));
     let mut comparison = compare::as_written(recorded, found);
     evidence.settle(&mut comparison, &found);
     if let Some(one) = comparison.contradictions.first() {
-        return Err(one.words.clone());
+        return Err(NotPutBack::Contradiction(one.words.clone()));
+    }
+    if let Some(title) = no_step(&comparison, &found) {
+        return Err(NotPutBack::NoStep(title));
     }
     let mut opened: BTreeSet<String> = comparison.opened().into_iter().map(str::to_owned).collect();
     let mut back = sheet.clone();
