@@ -64,7 +64,7 @@ fn sides(session: &Session, arguments: &Arguments) -> Result<(Opened, Opened, bo
     if let Some(sheet) = &arguments.found {
         let mut from = session.open(&arguments.setup, arguments.from.as_deref())?;
         if let Some(now) = session.now_beside(&arguments.setup, arguments.from.as_deref()) {
-            from.take_the_lines_of(&now);
+            from.goes_back_from(session.catalogue(), &now)?;
         }
         let to = open_sheet(session, sheet, from.setup()?)?;
         return Ok((from, by_name(to), false));

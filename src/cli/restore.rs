@@ -2,12 +2,12 @@
 
 use crate::ledger::shell_word;
 use crate::report;
-use crate::restore::plan;
+use crate::restore::{plan, present};
 
 use super::Status;
 use super::check::today;
 use super::diff::open_sheet;
-use super::session::{Failure, Session};
+use super::session::{Failure, Opened, Session};
 
 /// The steps back to the recorded setup: which mark to line up, which tool, which torque, what to check.
 #[derive(Debug, clap::Args)]
@@ -30,7 +30,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     // brought back to.
     let now = session.now_beside(&arguments.setup, arguments.at.as_deref());
     if let Some(now) = &now {
-        opened.take_the_lines_of(now);
+        opened.goes_back_from(session.catalogue(), now)?;
     }
     let setup = opened.setup()?;
     let sheet = arguments.found.as_deref().map(|sheet| open_sheet(session, sheet, setup)).transpose()?;
@@ -38,7 +38,9 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         text.without_faults()?;
     }
     let sheet = sheet.as_ref().map(|sheet| sheet.setup()).transpose()?;
-    let present = now.as_ref().and_then(|now| now.read.setup.as_ref()).unwrap_or(setup);
+    let present = now.as_ref().map(Opened::setup).transpose()?;
+    let known = present.zip(sheet).map(|(now, sheet)| present::known(session.catalogue(), setup, now, sheet));
+    let (present, sheet) = (present.unwrap_or(setup), known.as_ref().or(sheet));
     let mut plan = plan(session.catalogue(), setup, sheet, present, &opened.label, today());
     plan.then = arguments.found.as_ref().filter(|_| arguments.at.is_none()).map(|sheet| {
         let [setup, sheet] = [&arguments.setup, sheet].map(|name| shell_word(name));

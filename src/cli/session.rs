@@ -12,6 +12,7 @@ use crate::catalogue::Catalogue;
 use crate::catalogue::code::Severity;
 use crate::ledger::{Ledger, LedgerError, Revision, SetupFile, read_file, shell_word};
 use crate::report::screen::{Label, Page, piece, plain};
+use crate::restore::present;
 use crate::setup::checked::excerpt;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Kind, Setup};
@@ -82,12 +83,17 @@ impl Opened {
 }
 
 impl Opened {
-    /// Whatever revision a bike is compared with or brought back to, the lines of paint on it are those of the file as
-    /// it is now.
-    pub fn take_the_lines_of(&mut self, now: &Opened) {
-        if let (Some(now), Some(then)) = (now.read.setup.as_ref(), self.read.setup.as_mut()) {
-            then.marks.clone_from(&now.marks);
+    /// Whatever revision a bike is compared with or brought back to, its lines of paint and what limits its clamps are
+    /// those of the file as it is now.
+    ///
+    /// # Errors
+    /// If that file cannot be read: what it keeps against riding would go unsaid.
+    pub fn goes_back_from(&mut self, catalogue: &Catalogue, now: &Opened) -> Result<(), Failure> {
+        let now = now.setup()?;
+        if let Some(then) = self.read.setup.as_mut() {
+            *then = present::target(catalogue, then, now);
         }
+        Ok(())
     }
 
     /// The setup, for a command that needs all of one: an as-found sheet is refused.

@@ -10,7 +10,7 @@ use crate::torque::{Extension, Request, sheet};
 
 use super::Status;
 use super::check::today;
-use super::session::{Failure, Session};
+use super::session::{Failure, Opened, Session};
 
 /// What each joint may be tightened to, and how to set the wrench for it.
 #[derive(Debug, clap::Args)]
@@ -41,18 +41,18 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let findings = check::check_with_accepted(session.catalogue(), &opened.read, None, Some(today())).0;
     let revision = opened.revision.as_ref().map(|revision| revision.id.clone());
     let mut result = sheet(setup, &opened.label, revision, &request, &findings, &opened.read.findings);
-    result.headline = headline(session, arguments, setup);
+    result.headline = headline(session, arguments, setup)?;
     session.show(&result, |page| report::torque::page(page, &result))?;
     Ok(Status::act_if(result.is_to_act_on()))
 }
 
 /// What is kept against riding: by the file that is shown and, where that is of an older day, by the file as it is now.
-fn headline(session: &Session, arguments: &Arguments, setup: &Setup) -> Option<String> {
+fn headline(session: &Session, arguments: &Arguments, setup: &Setup) -> Result<Option<String>, Failure> {
     let present = session.now_beside(&arguments.setup, arguments.at.as_deref());
-    let present = present.as_ref().and_then(|present| present.setup().ok());
+    let present = present.as_ref().map(Opened::setup).transpose()?;
     let setup = present.unwrap_or(setup);
     let recorded = State::recorded(session.catalogue(), setup);
-    not_to_ride::verdict(&not_to_ride::reasons(&recorded, |_| false, |_, _| false))
+    Ok(not_to_ride::verdict(&not_to_ride::reasons(&recorded, |_| false, |_, _| false)))
 }
 
 /// The wrench in hand: by its deviation, by its name, or the only one that the file has.

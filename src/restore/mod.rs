@@ -9,6 +9,7 @@ mod holder;
 mod keep;
 mod moves;
 pub mod plan;
+pub mod present;
 mod put_back;
 pub mod record;
 pub mod sheet;

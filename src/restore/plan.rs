@@ -225,7 +225,7 @@ impl Planner<'_> {
             revision: revision.to_owned(),
             planned: self.setup.is_planned(),
             rebuild: self.sheet.is_none(),
-            sheet_day: self.sheet.and_then(|sheet| of_sheet(self.catalogue, self.setup, sheet, today)),
+            sheet_day: self.sheet.and_then(|sheet| of_sheet(self.catalogue, self.present, sheet, today)),
             headline: self.headline(&blocked),
             not_looked_at: left.into_iter().filter(|one| !set.contains(one.measure.as_str())).collect(),
             looked_at: comparison.map_or(0, |comparison| comparison.looked_at),
