@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
+use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Gravity, HeldBy, MeasureId, Weight};
 use crate::geometry::state::{Difference, Layer, Level, State};
@@ -82,6 +83,8 @@ pub struct Change {
     pub from_mark: bool,
     /// What carries it along, if something does.
     pub carried: Option<Carrier>,
+    /// Whether a control turned in its slot on the lever's clamp, which itself was turned.
+    pub in_its_slot: bool,
     /// What is always said where it moves.
     #[serde(skip)]
     pub caution: Option<&'static str>,
@@ -163,10 +166,32 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
     let mut changes: Vec<Change> = told.collect();
     let along = shared_clamp::along(difference, &mut changes);
     changes.extend(along);
+    read_otherwise(difference, &mut changes);
     changes.sort_by(|one, other| one.id.cmp(&other.id));
     let brakes = |change: &Change| difference.from.catalogue().measure(change.id.row).brakes;
     changes.sort_by_key(|change| (rank(change.verdict), change.weight, !brakes(change)));
     changes
+}
+
+/// Of a sheet: a lowest point that reads otherwise though its control was found in its place did not move; one of the two
+/// was misread, or the control is another.
+fn read_otherwise(difference: &Difference, changes: &mut [Change]) {
+    let moved: Vec<MeasureId> = changes
+        .iter()
+        .filter(|change| change.verdict == Verdict::Moved)
+        .map(|change| change.id.clone())
+        .collect();
+    let in_place = |id: &MeasureId| difference.to.layer(id) != Layer::Recorded && !moved.contains(id);
+    for change in changes.iter_mut().filter(|change| change.carried == Some(Carrier::Control)) {
+        let Some(side) = change.id.subject.side.filter(|_| difference.to.sheet().is_some()) else { continue };
+        let control = CONTROLS.iter().find(|control| control.lowest.contains(&change.id.row));
+        let stands = control.is_some_and(|control| {
+            [control.from_tip, control.angle].into_iter().all(|row| in_place(&MeasureId::of(row, side)))
+        });
+        if stands && change.verdict == Verdict::Moved {
+            change.verdict = Verdict::ReRead;
+        }
+    }
 }
 
 /// The measures of the two setups at the bottom, without those that both hold in the very same words on the same
@@ -280,6 +305,7 @@ pub(super) fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
         put_back: None,
         from_mark: to.layer(id) == Layer::Turn,
         carried: measure.goes_along().then_some(Carrier::Control),
+        in_its_slot: false,
         caution: measure.caution_at(None),
         optimistic: optimistic(from) || optimistic(to),
     }

@@ -24,11 +24,29 @@ pub fn along(difference: &Difference, changes: &mut [Change]) -> Vec<Change> {
         let id = MeasureId::of(control.angle, side);
         match changes.iter_mut().find(|change| change.id == id) {
             Some(read) if turned_as(read, &lever) => read.carried = Some(Carrier::Lever),
+            Some(read) if lever.carried.is_none() && difference.to.layer(&id) == Layer::Found => {
+                in_its_slot(difference, read, &lever);
+            }
             Some(_) => {}
+            None if lever.carried.is_none() && difference.to.layer(&id) == Layer::Found => {
+                let mut read = unjudged(difference, &id);
+                in_its_slot(difference, &mut read, &lever);
+                unread.push(read);
+            }
             None => unread.extend(not_read(difference, &id, &lever)),
         }
     }
     unread
+}
+
+/// A control that was read and did not turn as its lever did: whatever it reads, it turned in its slot.
+fn in_its_slot(difference: &Difference, read: &mut Change, lever: &Change) {
+    let Some(goal) = goal(difference, &read.id) else { return };
+    let by = lever.moved.as_deref().unwrap_or_default();
+    read.in_its_slot = true;
+    read.verdict = Verdict::Moved;
+    read.moved = Some(format!("in its slot: its lever moved {by}"));
+    read.put_back = Some(format!("in its slot by its own bolt, to {goal} once the lever is back"));
 }
 
 /// Whether a control that was told itself turned as its lever did, within reading.

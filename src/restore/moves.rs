@@ -24,7 +24,15 @@ pub struct Way<'a> {
 impl Way<'_> {
     /// Whether a measure moved: read or told by a mark, and beyond reading.
     pub fn has_moved(&self, id: &MeasureId) -> bool {
-        self.distance(id).is_some_and(|(_, verdict)| verdict == Verdict::Moved)
+        let is_moved = self.distance(id).is_some_and(|(_, verdict)| verdict == Verdict::Moved);
+        is_moved && !self.is_read_otherwise(id)
+    }
+
+    /// Whether a point reads otherwise on a control that stands in its place.
+    fn is_read_otherwise(&self, id: &MeasureId) -> bool {
+        let goes_along = self.recorded.catalogue().measure(id.row).goes_along();
+        let mut changes = self.comparison.iter().flat_map(|comparison| &comparison.changes);
+        changes.any(|change| goes_along && change.id == *id && change.verdict == Verdict::ReRead)
     }
 
     /// The verdict on a measure; none if it was not looked at or cannot be compared.
@@ -210,6 +218,9 @@ impl Way<'_> {
     /// The place in which a measure was found, and is to stay while its joint is open.
     pub fn kept(&self, id: &MeasureId, mark: Option<String>) -> Option<Move> {
         let mut kept = self.back(id, mark)?;
+        if self.turned_in_its_slot(id) {
+            return Some(kept);
+        }
         let goal = kept.words.strip_prefix("set it to ")?;
         kept.words = format!("keep it at {goal}");
         Some(kept)
@@ -225,7 +236,18 @@ impl Way<'_> {
             let level = self.recorded.level_value(id)?;
             back.shows = (sign != 0.0).then(|| level + sign * (self.slope() - floor));
         }
-        let goal = self.goal(id, target, back.shows);
+        let goal = match self.found {
+            Some(_) => self.goal(id, target, back.shows),
+            None => self.to_the_level(id, target),
+        };
+        if self.turned_in_its_slot(id) {
+            back.now = self.now(id).map(Held::Number);
+            back.words = format!(
+                "it turned in its slot on the lever's clamp: loosen its own bolt, set it to {goal} once the lever is back, and \
+                 tighten that bolt"
+            );
+            return Some(back);
+        }
         match self.now(id).and_then(|now| Some((now, self.distance(id)?))) {
             // It stood where it was recorded, but its joint comes apart.
             Some((now, (distance, verdict))) if verdict != Verdict::Moved => {
@@ -278,10 +300,30 @@ impl Way<'_> {
         self.carried(id) == Some(Carrier::Lever)
     }
 
+    /// Whether a control that was read did not turn as the lever did whose clamp it shares: it turned in its own slot.
+    fn turned_in_its_slot(&self, id: &MeasureId) -> bool {
+        let changes = self.comparison.iter().flat_map(|comparison| &comparison.changes);
+        changes.filter(|change| change.id == *id).any(|change| change.in_its_slot)
+    }
+
     /// What carried a measure along, if something did.
     fn carried(&self, id: &MeasureId) -> Option<Carrier> {
         let changes = &self.comparison.as_ref()?.changes;
         changes.iter().find(|change| change.id == *id)?.carried
+    }
+
+    /// The target in words where nobody says on what ground it will be set: what was recorded where the ground sloped, to
+    /// the level.
+    fn to_the_level(&self, id: &MeasureId, target: f64) -> String {
+        let level = self.recorded.level_value(id).filter(|level| (level - target).abs() >= 0.05);
+        match level {
+            Some(level) => format!(
+                "{} to the level (it read {} where the ground sloped)",
+                self.size(id, level),
+                self.size(id, target)
+            ),
+            None => self.size(id, target),
+        }
     }
 
     /// The target in words, and what the gauge shows on ground that slopes.

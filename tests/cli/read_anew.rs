@@ -117,3 +117,49 @@ fn a_joint_that_was_opened_and_tightened_is_not_in_its_place_for_that() {
     assert_eq!(diff.status, Some(1), "{}", diff.text);
     assert!(diff.text.contains("Nothing on the sheet tells whether anything moved"), "{}", diff.text);
 }
+
+/// Read on ground that rose 2° to the front, 32° tip down is 34° to the level; whoever sets it up again stands elsewhere.
+#[test]
+fn a_rebuild_gives_angles_to_the_level() {
+    let folder = ledger(&[]);
+    rewrite(folder.path(), "floor 0.0 with=angle-gauge", "floor 2.0 with=angle-gauge");
+    let page = run(folder.path(), &["restore", "rowan/race"]).text;
+    let words = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    let goal = "left brake lever angle: set it to 34.0° to the level (it read 32.0° where the ground sloped), mark L1";
+    assert!(words.contains(goal), "{page}");
+}
+
+/// The lever was turned 10° tip down, and the shifter on its clamp reads as before: it turned in its slot.
+#[test]
+fn a_control_that_did_not_turn_with_its_lever_turned_in_its_slot() {
+    let read =
+        "floor 0 with=angle-gauge; right { brake-lever { angle 42 with=angle-gauge }; shifter { angle 41 } }";
+    let folder = ledger(&[("loan", read)]);
+    let diff = run(folder.path(), ASKED[1]).text;
+    assert!(diff.contains("in its slot: its lever moved 10.0° tip down  right shifter angle"), "{diff}");
+    let plan = json(folder.path(), ASKED[0]);
+    let steps = plan["steps"].as_array().expect("steps");
+    let lever = steps.iter().find(|step| step["joint"] == "right.brake-lever").expect("the lever's step");
+    let kept = lever["keeps"].as_array().expect("what it lets go");
+    let shifter = kept.iter().find(|one| one["measure"] == "right.shifter.angle").expect("the shifter");
+    let words = "it turned in its slot on the lever's clamp: loosen its own bolt, set it to 41.0° once the lever is back, and \
+                 tighten that bolt";
+    assert_eq!(shifter["move"], words);
+}
+
+/// A lowest point that reads 10 mm lower, on a lever that two readings and its line have in its place.
+#[test]
+fn a_lowest_point_alone_opens_no_clamp() {
+    let lowest = "lowest from-tip=196 drop=38 ahead=44 ";
+    let read = "floor 0 with=angle-gauge; mark \"L1\" aligned
+        left { brake-lever { from-tip 168; angle 32 with=angle-gauge; lowest from-tip=196 drop=48 ahead=44 } }";
+    let folder = ledger(&[("loan", read)]);
+    rewrite(folder.path(), "reach 62 with=caliper", &format!("reach 62 with=caliper; {lowest}"));
+    let plan = json(folder.path(), ASKED[0]);
+    assert_eq!(
+        (&plan["headline"], &plan["steps"]),
+        (&serde_json::Value::Null, &serde_json::json!([])),
+        "{plan:#}"
+    );
+    assert!(run(folder.path(), ASKED[1]).text.contains("lowest point below the bar"));
+}
