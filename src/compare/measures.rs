@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use crate::catalogue::joint::CONTROLS;
+use crate::catalogue::joint::{self, CONTROLS};
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Gravity, HeldBy, MeasureId, Weight};
 use crate::geometry::state::{Difference, Layer, Level, State};
@@ -166,11 +166,25 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
     let mut changes: Vec<Change> = told.collect();
     let along = shared_clamp::along(difference, &mut changes);
     changes.extend(along);
+    if on_bar::is_let_go(&difference.to) {
+        only_on_the_bar(&mut changes);
+    }
     read_otherwise(difference, &mut changes);
     changes.sort_by(|one, other| one.id.cmp(&other.id));
     let brakes = |change: &Change| difference.from.catalogue().measure(change.id.row).brakes;
     changes.sort_by_key(|change| (rank(change.verdict), change.weight, !brakes(change)));
     changes
+}
+
+/// What the lines tell of controls on a bar that stands nobody knows how.
+fn only_on_the_bar(changes: &mut [Change]) {
+    for change in
+        changes.iter_mut().filter(|change| change.from_mark && joint::is_control_angle(change.id.row))
+    {
+        for words in [&mut change.moved, &mut change.put_back].into_iter().flatten() {
+            words.push_str(" on the bar");
+        }
+    }
 }
 
 /// Of a sheet: a lowest point that reads otherwise though its control was found in its place did not move; one of the two

@@ -37,6 +37,7 @@ pub use marks::{Contradiction, DamageFound, Fate, MarkChange, went_along};
 use measures::looked_at;
 pub use measures::{Carrier, Change, Held, NotLookedAt, typed};
 pub use on_bar::OnBar;
+pub use on_bar::is_let_go;
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
 pub use spacers::SpacersShift;

@@ -6,9 +6,10 @@
 
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{MeasureId, joint};
-use crate::geometry::state::{Consequences, Difference, Layer, Level, Lookup};
+use crate::geometry::state::{Consequences, Difference, Layer, Level, Lookup, State};
 use crate::metrology::propagate::{Number, Output};
 use crate::metrology::verdict::{Verdict, judge};
+use crate::setup::model::{Mark, MarkState};
 
 use super::floor::LeftOver;
 use super::measures::{Carrier, Change};
@@ -81,6 +82,21 @@ pub fn is_rolled(difference: &Difference) -> bool {
     }
     let (propagated, _) = difference.propagate(&Level(&roll));
     propagated.output(0).is_some_and(|output| LeftOver::of(output).verdict() == Verdict::Moved)
+}
+
+/// Whether a sheet shows that the bar moved in its stem and nobody knows how far: its line is broken or gone, and its roll
+/// was not read. What a line on the bar then tells of a control is where it stands on the bar, and not to the level.
+pub fn is_let_go(found: &State) -> bool {
+    let (Some(sheet), setup) = (found.sheet(), found.setup()) else { return false };
+    let roll = MeasureId::bike(BAR_ROLL);
+    let Some(joint) = setup.joint_of(found.catalogue(), &roll) else { return false };
+    let mut marks = setup.marks_on(joint);
+    let is_lost = |mark: &Mark| {
+        let seen = sheet.marks.iter().find(|seen| seen.name.value == mark.name.value);
+        let state = seen.and_then(|seen| seen.state.as_ref()).map(|state| state.value);
+        matches!(state, Some(MarkState::Broken | MarkState::Missing))
+    };
+    found.layer(&roll) == Layer::Recorded && marks.any(is_lost)
 }
 
 /// Whether the angle of a control was read anew, or told by its mark, and so can have gone along with the bar. The

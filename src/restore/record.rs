@@ -20,7 +20,7 @@ mod written;
 use serde::Serialize;
 
 use crate::catalogue::table::FLOOR;
-use crate::catalogue::{Catalogue, MeasureId};
+use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::check::dates::SheetDay;
 use crate::compare::{self, Carrier, CommonShift, Comparison, Contradiction, Replaced, Tightness};
 use crate::geometry::state::State;
@@ -198,6 +198,10 @@ pub fn fold(
         before.joint_of(catalogue, id).is_some_and(|on| held_back.iter().any(|held| held.joint == on))
     };
     evidence.turns.retain(|id, _| !is_held(id));
+    // A line on a bar that stands nobody knows how tells no angle to the level.
+    if compare::is_let_go(&recorded.found(sheet, Some(&evidence.turns))) {
+        evidence.turns.retain(|id, _| !joint::is_control_angle(id.row));
+    }
     let day = sheet.measured.as_ref().map(|measured| measured.date);
     let found = recorded.found(sheet, Some(&evidence.turns));
     let way = Way { recorded, found: Some(found), comparison: Some(comparison.clone()) };

@@ -257,3 +257,16 @@ fn a_line_that_still_meets_is_not_drawn_again_because_its_angle_was_read_too() {
         "{text}"
     );
 }
+
+/// The bar's line is broken and nobody read its roll: a line on the bar tells where a lever stands on it, and no angle to
+/// the level, which nobody can know.
+#[test]
+fn on_a_bar_of_unknown_roll_a_line_tells_no_angle_to_the_level() {
+    let folder = with("mark \"B1\" broken; mark \"L1\" off=-0.8; mark \"R1\" aligned");
+    let diff = run(folder.path(), &["diff", "rowan/race", "--found", SHEET]).text;
+    // 0.8 mm on 22.2 mm: 0.8 · 360 / (π · 22.2) = 4.13°.
+    assert!(diff.contains("moved 4.1° tip up on the bar"), "{diff}");
+    run(folder.path(), &["record", "rowan/race", "--found", SHEET]);
+    let text = crate::restore::setup_text(folder.path());
+    assert!(text.contains("brake-lever { from-tip 168; angle 32 with=angle-gauge; reach"), "{text}");
+}
