@@ -6,8 +6,8 @@ use std::process::{Child, Command, Stdio};
 
 use crate::restore::{Screen, ledger, program};
 
-/// The eleven things to look over after a flight, all skipped.
-pub const NOT_LOOKED_OVER: &str = "s\ns\ns\ns\ns\ns\ns\ns\ns\ns\ns\n";
+/// The thirteen things to look over after a flight, all skipped.
+pub const NOT_LOOKED_OVER: &str = "s\ns\ns\ns\ns\ns\ns\ns\ns\ns\ns\ns\ns\n";
 
 /// Answers to the questions of the setup, in their order; the wrong ones are asked for again.
 pub fn ask(folder: &Path, answers: &str) -> Screen {
@@ -153,7 +153,8 @@ fn what_a_box_can_hurt_is_looked_over_on_a_terminal() {
     );
     let said = heard.split_whitespace().collect::<Vec<_>>().join(" ");
     let left =
-        "Not looked over, so no all-clear: rear axle, front brake on its mount, rear brake on its mount.";
+        "Not looked over, so no all-clear: rear axle, front brake on its mount, rear brake on its mount, left \
+         pedal, right pedal.";
     assert!(said.contains(left), "{said}");
     let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
     assert!(
@@ -245,6 +246,8 @@ fn heard_measuring(answers: &[(&str, &str)]) -> (String, String) {
         "rear axle",
         "front brake on its mount",
         "rear brake on its mount",
+        "left pedal",
+        "right pedal",
     ];
     let looked = looked.map(|title| (title, "y\n"));
     let heard = on_a_terminal(folder.path(), &[&looked[..], answers].concat());

@@ -72,6 +72,8 @@ fn each_occasion_has_its_own_things_to_look_over() {
         "rear-axle",
         "front-brake-mount",
         "rear-brake-mount",
+        "left.pedal",
+        "right.pedal",
     ];
     assert_eq!(looked("flight"), flight);
     let loan = looked("loan");

@@ -97,7 +97,7 @@ fn no_range_is_given_that_the_old_bar_limited() {
 fn a_line_that_can_tell_nothing_answers_no_question() {
     let folder = ledger(&[]);
     write(folder.path(), &SETUP.replace("drawn roll=-1.5", "drawn roll=3"));
-    let skips = "s\n".repeat(11);
+    let skips = "s\n".repeat(13);
     // Floor, spacers below, above, twist; then the roll by its stale line, and by the gauge.
     let asked = crate::dialogue::ask(folder.path(), &format!("{skips}0\n15\n5\n0\nsame mark\n-1.5\nquit\n"));
     assert!(asked.text.contains("Mark B1 is stale"), "{}", asked.text);
