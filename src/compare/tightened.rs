@@ -134,9 +134,10 @@ fn one(
     };
     let is_void = void.is_some();
     let applied = sheet.and_then(|torque| torque.applied.as_ref());
+    // What was never written is not unknown since some day.
     let since = recorded
-        .and_then(|torque| torque.applied.as_ref()?.read)
-        .or_else(|| setup.measured.as_ref().map(|measured| measured.date));
+        .and_then(|torque| torque.applied.as_ref())
+        .and_then(|applied| applied.read.or_else(|| setup.measured.as_ref().map(|measured| measured.date)));
     let (state, words) = match applied.map(|applied| (applied.figure.value.newton_metres(), applied)) {
         None => {
             let since = since.map(|day| format!(" since {day}")).unwrap_or_default();

@@ -124,7 +124,7 @@ impl Way<'_> {
         let (mut along, mut unread) = (Vec::new(), Vec::new());
         for (side, control) in setup.controls() {
             let id = MeasureId::of(control.angle, side);
-            if setup.reading(&id).is_none() || self.has_moved(&id) {
+            if setup.reading(&id).is_none() || self.has_moved(&id) || self.is_let_go(&id) {
                 continue;
             }
             let title = format!("{side} {}", control.title);
@@ -141,6 +141,13 @@ impl Way<'_> {
             "Turned along with the bar unless somebody turned them since; nobody looked, read them when it is back",
         );
         along.into_iter().chain(unread).collect()
+    }
+
+    /// Whether the clamp of a measure is opened for something else.
+    fn is_let_go(&self, id: &MeasureId) -> bool {
+        let joint = self.recorded.setup().joint_of(self.recorded.catalogue(), id);
+        let opened = self.comparison.as_ref().map(Comparison::opened).unwrap_or_default();
+        joint.is_some_and(|joint| opened.contains(joint))
     }
 
     fn common_shift(&self) -> Option<&CommonShift> {

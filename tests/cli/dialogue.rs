@@ -152,8 +152,7 @@ fn what_a_box_can_hurt_is_looked_over_on_a_terminal() {
         ],
     );
     let said = heard.split_whitespace().collect::<Vec<_>>().join(" ");
-    let left =
-        "Not looked over, so no all-clear: rear axle, front brake on its mount, rear brake on its mount, left \
+    let left = "Not looked over, so no all-clear: rear axle, front brake on its mount, rear brake on its mount, left \
          pedal, right pedal.";
     assert!(said.contains(left), "{said}");
     let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");

@@ -183,12 +183,12 @@ fn a_joint_that_was_opened_has_an_unknown_torque() {
         let words = |one: &serde_json::Value| format!("{} {}", one["joint"], one["words"]).replace('"', "");
         found["tightened"].as_array().expect("torques").iter().map(words).collect::<Vec<_>>()
     };
-    // No torque is known as applied: the day of the setup counts, 2 May.
+    // No torque is known as applied: what was never known is unknown since no day.
     assert_eq!(
         told("rowan/loan"),
         [
-            "stem-face opened, torque unknown since 2026-05-02; tighten to 4–5 N·m",
-            "left.brake-lever opened, torque unknown since 2026-05-02"
+            "stem-face opened, torque unknown; tighten to 4–5 N·m",
+            "left.brake-lever opened, torque unknown"
         ]
     );
     assert_eq!(told("rowan/tight"), ["stem-face tightened to 4.5 N·m, within the 4–5 N·m allowed"]);
@@ -196,7 +196,7 @@ fn a_joint_that_was_opened_has_an_unknown_torque() {
     assert_eq!(told("rowan/still"), [""; 0]);
     assert!(run(folder.path(), &["check", "rowan/empty"]).text.contains("no-value"));
     let screen = run(folder.path(), &RECORD);
-    assert!(screen.text.contains("bar in stem: opened, torque unknown since 2026-05-02"), "{}", screen.text);
+    assert!(screen.text.contains("bar in stem: opened, torque unknown"), "{}", screen.text);
 }
 
 /// The ledger under git, by the library alone; who commits is told by the repository.
