@@ -186,10 +186,7 @@ fn a_joint_that_was_opened_has_an_unknown_torque() {
     // No torque is known as applied: what was never known is unknown since no day.
     assert_eq!(
         told("rowan/loan"),
-        [
-            "stem-face opened, torque unknown; tighten to 4–5 N·m",
-            "left.brake-lever opened, torque unknown"
-        ]
+        ["stem-face opened, torque unknown; tighten to 4–5 N·m", "left.brake-lever opened, torque unknown"]
     );
     assert_eq!(told("rowan/tight"), ["stem-face tightened to 4.5 N·m, within the 4–5 N·m allowed"]);
     // 0.2 mm on a line of 0.5 mm is within the line.
@@ -402,4 +399,20 @@ fn a_file_with_a_fault_of_its_own_is_sent_to_be_mended() {
     assert_eq!(screen.status, Some(2), "{}", screen.text);
     assert!(screen.text.contains("clampmark check rowan/race"), "{}", screen.text);
     assert_eq!(setup_text(folder.path()), faulty);
+}
+
+/// On the lever's clamp a shifter has no place of its own along the bar: the old one would be a fault.
+#[test]
+fn a_control_that_went_onto_a_shared_clamp_leaves_its_place_behind() {
+    let folder = ledger(&[("loan", "right { shifter { mount shared slot=inner } }")]);
+    let own = SETUP.replace(
+        "shifter { mount shared slot=inner; angle 41 }",
+        "shifter { mount own; from-tip 193; angle 41 }",
+    );
+    assert_ne!(own, SETUP);
+    fs::write(folder.path().join("setups/rowan/race.kdl"), own).expect("written");
+    run(folder.path(), &RECORD);
+    let text = setup_text(folder.path());
+    assert!(text.contains("shifter { mount shared read=\"2026-05-09\" slot=inner; angle 41 }"), "{text}");
+    assert!(!run(folder.path(), &["check", "rowan/race"]).text.contains("Fault"));
 }

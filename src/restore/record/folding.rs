@@ -4,7 +4,7 @@
 use chrono::NaiveDate;
 
 use crate::catalogue::joint::CONTROLS;
-use crate::catalogue::table::OWN;
+use crate::catalogue::table::{OWN, SHARED};
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::geometry::state::{InputId, Layer, State};
 use crate::metrology::reading::Reading;
@@ -40,7 +40,7 @@ impl<'a> Folding<'a> {
     fn write(&self, edit: &mut Edit, id: &MeasureId) -> Result<bool, EditError> {
         if let (Layer::Found, Some(Value::Choice(word))) = (self.found.layer(id), self.found.held(id)) {
             edit.set_choice(id, word, self.day)?;
-            Self::drop_slot(edit, id, word)?;
+            Self::drop_other_place(edit, id, word)?;
             return Ok(true);
         }
         let Some((mut new, reading)) = self.reading(id) else { return Ok(false) };
@@ -89,13 +89,18 @@ impl<'a> Folding<'a> {
         if line == default { digits } else { format!("({}){digits}", default.word()) }
     }
 
-    /// A shared clamp's slot means nothing on an own clamp.
-    fn drop_slot(edit: &mut Edit, id: &MeasureId, word: &str) -> Result<(), EditError> {
-        let slot =
-            CONTROLS.iter().find(|control| control.mount == Some(id.row)).and_then(|control| control.slot);
-        let Some(row) = slot.filter(|_| word == OWN) else { return Ok(()) };
-        let slot = MeasureId { row, subject: id.subject.clone() };
-        if edit.setup().recorded(&slot).is_some() { edit.remove(&slot) } else { Ok(()) }
+    /// A shared clamp's slot means nothing on an own clamp, and a place along the bar nothing on a shared one.
+    fn drop_other_place(edit: &mut Edit, id: &MeasureId, word: &str) -> Result<(), EditError> {
+        let control = CONTROLS.iter().find(|control| control.mount == Some(id.row));
+        let row = control.and_then(|control| match word {
+            OWN => control.slot,
+            SHARED => Some(control.from_tip),
+            _ => None,
+        });
+        let Some(other) = row.map(|row| MeasureId { row, subject: id.subject.clone() }) else {
+            return Ok(());
+        };
+        if edit.setup().recorded(&other).is_some() { edit.remove(&other) } else { Ok(()) }
     }
 
     /// The reading to write: as typed, or turned by a mark, or taken over to the setup's floor.
