@@ -12,6 +12,7 @@ mod problem;
 mod riders;
 pub mod search;
 mod sound;
+mod told;
 
 use serde::Serialize;
 
@@ -19,6 +20,7 @@ pub use controls::{CarriedControl, Onto};
 pub use exact::{SHOWN, WouldBeExact, turned};
 pub use problem::{OWN, Problem};
 pub use sound::{is_ridable, is_sound};
+pub use told::{Told, told};
 
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::compare::{Replaced, Shorter, replaced};

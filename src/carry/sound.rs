@@ -46,7 +46,7 @@ pub fn has_a_fault(appears: &[Said], stands: &[SaidStill]) -> bool {
 
 /// What `check` says of an assembly beside what it says of the other bike now. New lines are drawn on the new assembly
 /// anyhow.
-fn said_of(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> SaidOfBoth {
+pub fn said_of(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> SaidOfBoth {
     let mut both = said(catalogue, onto, &assembly.setup);
     both.appears.retain(|said| said.code != code::STALE_MARK.name);
     both.otherwise.retain(|still| still.said.code != code::STALE_MARK.name);

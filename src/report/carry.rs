@@ -1,10 +1,11 @@
 //! A position carried over, as a page: the best assembly and what it is off by, then the others.
 
 mod words;
+mod written;
 
 use serde::Serialize;
 
-use crate::carry::{self, Assembly, CarriedControl, Carry, Onto, SHOWN};
+use crate::carry::{self, Assembly, CarriedControl, Carry, Onto, SHOWN, Told};
 use crate::catalogue::{Catalogue, caution};
 use crate::metrology::show;
 use crate::trial::a_fault_stands;
@@ -43,6 +44,8 @@ pub struct CarryReport {
     pub written: Option<String>,
     /// Which one, counted from 1.
     pub picked: Option<usize>,
+    /// What is told of that one, where it is not the nearest, of which all else is told.
+    pub of_the_written: Option<Told>,
     /// Whether that one, else the best, is not to be built as it is.
     #[serde(skip)]
     pub is_unsound: bool,
@@ -84,36 +87,6 @@ impl CarryReport {
         self.what_was_written(page);
     }
 
-    /// Which of them was written, and why not the nearest; or why none was.
-    fn what_was_written(&self, page: &mut Page) {
-        let place = self.picked.unwrap_or(1);
-        let sound = self.carried.first_sound().map(|place| place + 1);
-        let Some(name) = &self.written else {
-            if self.asked_to_write {
-                let words = "Nothing was written: each of these has a fault or lacks spacers.";
-                let help = " Add parts to the box; or --pick N writes the Nth of the list all the same, with a note in it \
-                            that it is not to be ridden so.";
-                page.paragraph(2, 4, &[piece(Label::Danger, words), plain(help)]);
-            }
-            return;
-        };
-        let written = if place == 1 {
-            format!("Written as {name}.")
-        } else {
-            let first = if Some(place) == sound { ", the first without a fault" } else { "" };
-            format!("Written as {name}: number {place} of the list{first}.")
-        };
-        page.paragraph(2, 4, &[plain(written)]);
-        let lacks = self.carried.assemblies.get(place - 1).is_some_and(Assembly::is_loose);
-        if lacks {
-            let words = "Do not ride it so: it lacks spacers above the stem.";
-            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" A note in the file says so.")]);
-        } else if self.is_unsound {
-            let words = "Do not ride it so: it has a fault.";
-            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" `clampmark check` names it.")]);
-        }
-    }
-
     fn best(&self, page: &mut Page, best: &Assembly) {
         page.paragraph(
             2,
@@ -126,13 +99,7 @@ impl CarryReport {
         if let Some(stands) = self.carried.as_it_stands {
             page.paragraph(4, 4, &[plain(self.as_it_stands(stands, best))]);
         }
-        if let Some(words) = above(best) {
-            let label = if best.is_loose() { Label::Danger } else { Label::Plain };
-            page.paragraph(4, 4, &[piece(label, words)]);
-        }
-        if best.may_not_fit {
-            page.paragraph(4, 4, &[piece(Label::Care, self.may_not_fit(best))]);
-        }
+        self.put_together(page, best);
         match &self.carried.would_be_exact {
             None => page.paragraph(4, 4, &[plain("The hands come to the very place.")]),
             Some(exact) => {
@@ -141,6 +108,17 @@ impl CarryReport {
                     page.paragraph(4, 4, &[plain(sentence.clone())]);
                 }
             }
+        }
+    }
+
+    /// What goes above its stem, and whether stem and bar go together.
+    fn put_together(&self, page: &mut Page, assembly: &Assembly) {
+        if let Some(words) = above(assembly) {
+            let label = if assembly.is_loose() { Label::Danger } else { Label::Plain };
+            page.paragraph(4, 4, &[piece(label, words)]);
+        }
+        if assembly.may_not_fit {
+            page.paragraph(4, 4, &[piece(Label::Care, self.may_not_fit(assembly))]);
         }
     }
 

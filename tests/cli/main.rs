@@ -5,6 +5,7 @@ mod texts;
 
 mod cannot_be;
 mod carried;
+mod carried_written;
 mod check;
 mod completions;
 mod damaged_places;
