@@ -18,7 +18,7 @@ use serde::Serialize;
 
 pub use controls::{CarriedControl, Onto};
 pub use exact::{SHOWN, WouldBeExact, turned};
-pub use problem::{OWN, Problem};
+pub use problem::{Above, OWN, Problem};
 pub use sound::{is_ridable, is_sound};
 pub use told::{Told, told};
 
@@ -36,6 +36,10 @@ use sound::Judged;
 /// What no figure of a pile tells.
 pub const TOP_CAP: &str = "The top cap has to clear the steerer's end by 2 to 3 mm (common practice, no source), or it \
                            meets it before it presses on the bearings: measure before you ride.";
+
+/// What is said of piles that were not taken apart.
+const RECORDED_PILES: &str = "Each recorded pile of spacers was taken as it is, for what it is made of is not recorded: \
+                              name the single spacers in a box to have them counted.";
 
 /// What is lacking of a pile from here on, mm, leaves the headset loose. What is left of the steerer counts to the top
 /// cap, which clears the steerer's end by 2 to 3 mm: it clears it still where less is lacking (common practice, no
@@ -66,8 +70,14 @@ pub struct Assembly {
     pub spacers_below: f64,
     /// What has to stand above the stem, mm; none if nobody knows how long the steerer is.
     pub spacers_above: Option<f64>,
-    /// How much of that no spacer is there for, mm.
+    /// The spacers that stand there, mm each, of those that are not below.
+    pub above: Option<Vec<f64>>,
+    /// How much more they make than has to stand there, mm: by that much the top cap stands higher.
+    pub spacers_over: Option<f64>,
+    /// How much of what has to stand there no spacer is there for, mm.
     pub spacers_lacking: Option<f64>,
+    /// Whether the spacers are the piles recorded on the bike: of what they are made, nobody said.
+    pub spacers_as_recorded: bool,
     /// Whether it is not known that the stem takes the bar.
     pub may_not_fit: bool,
     /// The bar that the stem takes, mm across, if it is known.
@@ -201,6 +211,9 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
     let SaidOfBoth { appears, stands, otherwise, accepted, .. } = said;
     let mut notes: Vec<String> = counted::not_counted(&problem, onto, parts).into_iter().collect();
     notes.extend(problem.notes.iter().cloned());
+    notes.extend(
+        problem.spacers_are_recorded.then(|| RECORDED_PILES.to_owned()).filter(|_| problem.piles.len() > 1),
+    );
     notes.extend(riders::stature(from, onto));
     notes.extend(riders::reaches(from, onto));
     notes.push(TOP_CAP.to_owned());
@@ -242,6 +255,7 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
     let stem = problem.stems.get(candidate.stem)?;
     let pile = problem.piles.get(candidate.pile)?;
     let setup = problem.setup_of(candidate)?;
+    let above = problem.above(candidate);
     let (stem_clamp_diameter, bar_clamp_diameter) = problem.diameters(candidate);
     let values = State::recorded(catalogue, &setup).values(&All);
     let value = |name: &str| find(name).and_then(|(place, _)| values.get(place).copied().flatten());
@@ -260,8 +274,11 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
         clamp_height: stem.clamp_height,
         spacers: pile.spacers.clone(),
         spacers_below: pile.height,
-        spacers_above: problem.above(candidate),
-        spacers_lacking: problem.lacking(candidate),
+        spacers_above: above.as_ref().map(|above| above.wanted),
+        spacers_over: above.as_ref().map(Above::over),
+        spacers_lacking: above.as_ref().map(Above::lacking),
+        above: above.map(|above| above.pile.spacers),
+        spacers_as_recorded: problem.spacers_are_recorded,
         may_not_fit: problem.may_not_fit(candidate),
         stem_clamp_diameter,
         bar_clamp_diameter,

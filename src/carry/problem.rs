@@ -1,5 +1,6 @@
 //! What is to be searched: the wanted hands seen from the other frame, and the parts as the search takes them.
 
+mod above;
 mod bar;
 mod doubt;
 mod refuse;
@@ -7,6 +8,7 @@ mod steerer;
 
 use std::collections::BTreeSet;
 
+pub use above::Above;
 use bar::put_bar;
 use refuse::{fits_on_the_steerer, not_too_many, piles, some_go_together};
 use steerer::{of_a_plan, spacers, steerer_of};
@@ -51,7 +53,9 @@ pub struct Problem<'a> {
     pub task: Task,
     bars: Vec<BarOn>,
     box_bars: Vec<Bar>,
-    all_spacers: f64,
+    spacers: Vec<f64>,
+    /// Whether those are the piles recorded on the bike, of which nobody said what they are made of.
+    pub spacers_are_recorded: bool,
     wanted: [Vector; 2],
     /// Forward and up the axis.
     front: (Vector, Vector),
@@ -121,7 +125,8 @@ impl<'a> Problem<'a> {
             task,
             bars,
             box_bars: parts.bars.clone(),
-            all_spacers: spacers.iter().sum(),
+            spacers_are_recorded: parts.spacers.is_empty(),
+            spacers,
             wanted,
             front: (front.1, front.2),
             from: straight_from,
@@ -139,7 +144,8 @@ impl<'a> Problem<'a> {
     pub fn best_with_spacers(&self, most: usize) -> Vec<Candidate> {
         let Some(left) = self.task.steerer_left else { return Vec::new() };
         // Above and below together the stem's clamp alone says how many it takes.
-        let has_enough = |stem: &StemOn| left - stem.clamp_height - self.all_spacers < LOOSE;
+        let all: f64 = self.spacers.iter().sum();
+        let has_enough = |stem: &StemOn| left - stem.clamp_height - all < LOOSE;
         let (places, stems): (Vec<usize>, Vec<StemOn>) =
             self.stems.iter().copied().enumerate().filter(|(_, stem)| has_enough(stem)).unzip();
         let (best, _) = search::best(&self.task, &stems, &self.bars, &self.piles, most);
@@ -203,7 +209,8 @@ impl<'a> Problem<'a> {
             .into_iter()
             .all(|row| value(setup, row) == value(&self.as_it_is, row));
         match self.above(candidate) {
-            Some(above) => put(self.catalogue, setup, SPACERS_ABOVE, above),
+            // What is lacking has to be there before anybody rides; what stands over is there.
+            Some(above) => put(self.catalogue, setup, SPACERS_ABOVE, above.wanted.max(above.pile.height)),
             None if !stays && value(setup, SPACERS_ABOVE).is_some() => {
                 controls::put_unmeasured(setup, SPACERS_ABOVE);
             }
@@ -221,19 +228,6 @@ impl<'a> Problem<'a> {
             })
             .sum::<Option<f64>>()?;
         Some((square / 2.0).sqrt())
-    }
-
-    /// The spacers that have to stand above the stem, mm: what the steerer leaves over it has to be filled. None if
-    /// nobody knows how long the steerer is.
-    pub fn above(&self, candidate: &Candidate) -> Option<f64> {
-        let (stem, pile) = (self.stems.get(candidate.stem)?, self.piles.get(candidate.pile)?);
-        self.task.above(stem, pile)
-    }
-
-    /// How much of that no spacer is there for.
-    pub fn lacking(&self, candidate: &Candidate) -> Option<f64> {
-        let pile = self.piles.get(candidate.pile)?;
-        Some((self.above(candidate)? - (self.all_spacers - pile.height)).max(0.0))
     }
 
     /// The bar that the stem takes and the one it gets, mm across, as far as they are known.

@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::carry::{self, Assembly, Carry, Onto, parts};
 use crate::ledger::read_file;
-use crate::report::carry::{CarryReport, forbids};
+use crate::report::carry::{CarryReport, forbids, stands_over};
 use crate::setup::model::PLANNED;
 use crate::setup::span::{LineIndex, Span};
 use crate::trial::Refusal;
@@ -93,8 +93,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
             written = Some(write_one(session, [&from, &onto], &carried, assembly, file)?);
             picked = Some(place + 1);
             // All else on the page is told of the nearest.
-            of_the_written =
-                (place > 0).then(|| carry::told(session.catalogue(), whole, assembly));
+            of_the_written = (place > 0).then(|| carry::told(session.catalogue(), whole, assembly));
             is_unsound = !carry::is_sound(session.catalogue(), whole, assembly);
             is_unridable = !carry::is_ridable(session.catalogue(), whole, assembly);
         }
@@ -161,11 +160,12 @@ fn write_one(
     let was = onto.setup()?;
     let differing = carry::differing(was, &assembly.setup);
     let note = format!(
-        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.{} {}",
+        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.{} {}{}",
         from.name,
         onto.name,
         carried_figures(carried),
-        carry::TOP_CAP
+        carry::TOP_CAP,
+        stands_over(assembly).map(|words| format!(" {words}")).unwrap_or_default()
     );
     let forbidden = forbids(assembly);
     let replaced = carry::replaces(session.catalogue(), was, assembly);

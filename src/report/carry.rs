@@ -15,8 +15,8 @@ use super::replaced;
 use super::said::{self, accepted, said_line};
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
-pub use words::forbids;
 use words::{above, known_to, millimetres, named, off, trimmed, turned, words};
+pub use words::{forbids, stands_over};
 
 /// The result of `carry`.
 #[derive(Clone, Debug, Serialize)]

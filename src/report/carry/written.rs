@@ -3,8 +3,8 @@
 use super::super::replaced;
 use super::super::said::{self, accepted, said_line};
 use super::super::screen::{Label, Page, piece, plain};
-use super::words::{known_to, off, words};
 use super::CarryReport;
+use super::words::{known_to, off, words};
 use crate::carry::{Assembly, Told};
 
 impl CarryReport {
