@@ -126,9 +126,9 @@ pub struct Wanted {
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Carry {
-    /// That the front brake is on the other hand, if it is.
+    /// That the front brake is on the other hand, if it is, or that nothing tells on which.
     pub front_brake: Option<String>,
-    /// What `check` says of the hand that the other bike's own brake hoses give to its front brake.
+    /// What `check` says of the hand that the brake hoses of either bike give to its front brake, the other's first.
     pub front_brake_cautions: Vec<String>,
     /// The left grip point to be met.
     pub wanted_left: Wanted,
@@ -173,7 +173,9 @@ impl Carry {
 
     /// Whether something that `check` says of the best keeps anybody from riding it.
     pub fn is_unridable(&self) -> bool {
-        !self.stands.is_empty() || self.appears.iter().any(Said::is_to_act_on)
+        !self.front_brake_cautions.is_empty()
+            || !self.stands.is_empty()
+            || self.appears.iter().any(Said::is_to_act_on)
     }
 
     /// The place of the best that can be built as it is.
@@ -221,7 +223,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         .push("Measure and mark the new assembly once it is on: these are figures, not readings.".to_owned());
     Ok(Carry {
         front_brake: riders::front_brake(from, onto),
-        front_brake_cautions: riders::front_brake_cautions(catalogue, onto),
+        front_brake_cautions: riders::of_both(catalogue, from, onto),
         wanted_left: problem.wanted(0),
         wanted_right: problem.wanted(1),
         considered,

@@ -95,7 +95,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
             // All else on the page is told of the nearest.
             of_the_written = (place > 0).then(|| carry::told(session.catalogue(), whole, assembly));
             is_unsound = !carry::is_sound(session.catalogue(), whole, assembly);
-            is_unridable = !carry::is_ridable(session.catalogue(), whole, assembly);
+            is_unridable = !carried.front_brake_cautions.is_empty()
+                || !carry::is_ridable(session.catalogue(), whole, assembly);
         }
     }
     let report = CarryReport {

@@ -6,9 +6,9 @@ mod written;
 use serde::Serialize;
 
 use crate::carry::{self, Assembly, CarriedControl, Carry, Onto, SHOWN, Told};
-use crate::catalogue::{Catalogue, caution};
+use crate::catalogue::{Catalogue, caution, code};
 use crate::metrology::show;
-use crate::trial::a_fault_stands;
+use crate::trial::{SaidStill, a_fault_stands};
 
 use super::faults::faults;
 use super::replaced;
@@ -159,6 +159,7 @@ impl CarryReport {
     /// What stands on the other bike already, before what is new.
     fn stands(&self, page: &mut Page) {
         let Carry { stands, stands_in_all, .. } = &self.carried;
+        let stands = &without_the_front_brake(stands);
         if stands.is_empty() {
             return;
         }
@@ -224,6 +225,12 @@ impl CarryReport {
             page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
         }
     }
+}
+
+/// What stands without that of the front brake's hand, which the page begins with.
+fn without_the_front_brake(stands: &[SaidStill]) -> Vec<SaidStill> {
+    let is_other = |still: &&SaidStill| still.said.code != code::FRONT_BRAKE_HAND.name;
+    stands.iter().filter(is_other).cloned().collect()
 }
 
 /// Stands before the distance of an assembly that cannot be told from the first.

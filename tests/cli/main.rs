@@ -3,6 +3,7 @@
 mod harness;
 mod texts;
 
+mod body_unridable;
 mod cannot_be;
 mod carried;
 mod carried_written;
@@ -14,6 +15,7 @@ mod dialogue_end;
 mod dialogue_instruments;
 mod diff;
 mod found;
+mod front_brake;
 mod grips;
 mod handover;
 mod history;

@@ -3,8 +3,8 @@
 use super::super::replaced;
 use super::super::said::{self, accepted, said_line};
 use super::super::screen::{Label, Page, piece, plain};
-use super::CarryReport;
 use super::words::{known_to, off, words};
+use super::{CarryReport, without_the_front_brake};
 use crate::carry::{Assembly, Told};
 
 impl CarryReport {
@@ -58,11 +58,12 @@ impl CarryReport {
             page.blank();
             replaced::said(page, replaced);
         }
-        if !told.stands.is_empty() {
+        let stands = without_the_front_brake(&told.stands);
+        if !stands.is_empty() {
             page.title(format!("Stands already on {}", self.onto));
             let words = format!(" Put it right on {}, too.", self.onto);
             page.paragraph(2, 4, &[piece(Label::Danger, "Do not ride so."), plain(words)]);
-            said::stands_lines(page, &told.stands);
+            said::stands_lines(page, &stands);
         }
         if !told.appears.is_empty() {
             page.title(format!("New to say of number {place}"));
