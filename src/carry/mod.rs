@@ -30,6 +30,7 @@ use crate::setup::model::Setup;
 use crate::trial::{Refusal, Said, SaidAccepted, SaidOfBoth, SaidStill};
 
 use parts::Parts;
+use parts::damaged::Damaged;
 use search::Candidate;
 use sound::Judged;
 
@@ -78,6 +79,8 @@ pub struct Assembly {
     pub spacers_lacking: Option<f64>,
     /// Whether the spacers are the piles recorded on the bike: of what they are made, nobody said.
     pub spacers_as_recorded: bool,
+    /// The damage that the box tells of on its stem or its bar, in words.
+    pub damaged: Vec<String>,
     /// Whether it is not known that the stem takes the bar.
     pub may_not_fit: bool,
     /// The bar that the stem takes, mm across, if it is known.
@@ -134,6 +137,8 @@ pub struct Carry {
     pub wanted_left: Wanted,
     /// The right one.
     pub wanted_right: Wanted,
+    /// The damage that the box tells of, in words.
+    pub damage_in_the_box: Vec<String>,
     /// How many assemblies were looked at.
     pub considered: usize,
     /// How far off the other bike is as it stands, mm, straight and held where the hands go.
@@ -158,7 +163,7 @@ pub struct Carry {
     pub otherwise: Vec<SaidStill>,
     /// What it would find in the best, too, and the other bike's file accepts.
     pub accepted: Vec<SaidAccepted>,
-    /// Where there is a fault, new or old, or spacers are lacking: the place of the first of which neither is so.
+    /// Where there is a fault, new or old, a part is damaged or spacers are lacking: the place of the first of which neither is so.
     pub sound: Option<usize>,
     /// What to bear in mind.
     pub notes: Vec<String>,
@@ -167,7 +172,7 @@ pub struct Carry {
 impl Carry {
     /// Whether the best is not to be built as it is.
     pub fn is_unsound(&self) -> bool {
-        self.assemblies.first().is_some_and(Assembly::is_loose)
+        self.assemblies.first().is_some_and(|best| !best.is_to_be_built())
             || sound::has_a_fault(&self.appears, &self.stands)
     }
 
@@ -185,6 +190,11 @@ impl Carry {
 }
 
 impl Assembly {
+    /// Whether all that it needs is there, and whole.
+    pub fn is_to_be_built(&self) -> bool {
+        !self.is_loose() && self.damaged.is_empty()
+    }
+
     /// Whether so many of the spacers that have to go above the stem are not there that the headset would be loose.
     pub fn is_loose(&self) -> bool {
         self.spacers_lacking.is_some_and(|lacking| lacking >= LOOSE)
@@ -226,6 +236,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         front_brake_cautions: riders::of_both(catalogue, from, onto),
         wanted_left: problem.wanted(0),
         wanted_right: problem.wanted(1),
+        damage_in_the_box: parts.damaged.iter().map(Damaged::words).collect(),
         considered,
         as_it_stands: problem.as_it_stands(),
         would_be_exact: exact::would_be_exact(&problem, first),
@@ -281,6 +292,7 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
         spacers_lacking: above.as_ref().map(Above::lacking),
         above: above.map(|above| above.pile.spacers),
         spacers_as_recorded: problem.spacers_are_recorded,
+        damaged: problem.damaged(candidate),
         may_not_fit: problem.may_not_fit(candidate),
         stem_clamp_diameter,
         bar_clamp_diameter,

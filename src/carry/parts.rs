@@ -13,6 +13,7 @@
 //! Lengths in mm and angles in degrees unless a unit stands before the number: `length=(in)1.5`. What each word means
 //! stands in [`words`]. Of a kind that the box does not hold, the bike keeps its own. Knows nothing of bikes.
 
+pub mod damaged;
 pub mod words;
 
 use crate::catalogue::code::{self, Code};
@@ -29,6 +30,7 @@ use crate::setup::span::Span;
 use crate::setup::syntax::{self, Node, Property, Value};
 use crate::trial::ROLL;
 
+use damaged::Damaged;
 use words::{LONGEST_STEERER, MOST_SPACERS};
 
 /// A stem, as it is marked.
@@ -88,6 +90,8 @@ pub struct Parts {
     pub bars: Vec<Bar>,
     /// The height of each single spacer, mm.
     pub spacers: Vec<f64>,
+    /// The damage that its notes tell of.
+    pub damaged: Vec<Damaged>,
 }
 
 /// Whether a text means to be a box of parts.
@@ -176,7 +180,9 @@ impl Reader {
 
     fn note(&mut self, node: &Node) {
         self.properties(node, &words::NOTE.properties(), 1);
-        if !matches!(node.arguments.first().map(|argument| &argument.value), Some(Value::Text(_))) {
+        if let Some(Value::Text(text)) = node.arguments.first().map(|argument| &argument.value) {
+            self.parts.damaged.extend(Damaged::of(text, node.span));
+        } else {
             self.find(&code::NOT_A_TEXT, node.span, "`note` needs a text in double quotes.".into());
         }
     }

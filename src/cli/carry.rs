@@ -178,6 +178,7 @@ fn write_one(
         note,
         forbidden,
         twisted: None,
+        damaged: &assembly.damaged,
         replaced,
     };
     planned::write(session, &planned, file)

@@ -15,7 +15,7 @@ use super::replaced;
 use super::said::{self, accepted, said_line};
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
-use words::{above, known_to, millimetres, named, off, trimmed, turned, words};
+use words::{above, damaged, known_to, millimetres, named, off, trimmed, turned, words};
 pub use words::{forbids, stands_over};
 
 /// The result of `carry`.
@@ -62,6 +62,12 @@ impl CarryReport {
         faults(page, &self.onto, &self.findings_onto);
         for words in self.carried.front_brake.iter().chain(&self.carried.front_brake_cautions) {
             page.paragraph(2, 4, &[piece(Label::Care, words.clone())]);
+            page.blank();
+        }
+        if !self.carried.damage_in_the_box.is_empty() {
+            let words = format!("The box tells of damage: {}.", self.carried.damage_in_the_box.join("; "));
+            let help = " Build nothing with a part that has it until a qualified mechanic has passed it.";
+            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(help)]);
             page.blank();
         }
         if let Some(best) = self.carried.assemblies.first() {
@@ -113,6 +119,9 @@ impl CarryReport {
 
     /// What goes above its stem, and whether stem and bar go together.
     fn put_together(&self, page: &mut Page, assembly: &Assembly) {
+        if let Some(words) = damaged(assembly) {
+            page.paragraph(4, 4, &[piece(Label::Danger, words)]);
+        }
         if let Some(words) = above(assembly) {
             let label = if assembly.is_loose() { Label::Danger } else { Label::Plain };
             page.paragraph(4, 4, &[piece(label, words)]);
@@ -206,11 +215,16 @@ impl CarryReport {
                 words(next)
             ),
             None if self.carried.assemblies.len() > 1 => {
-                " Each of those below has a fault or lacks spacers, too.".to_owned()
+                format!(" Each of those below has {} or lacks spacers, too.", self.amiss())
             }
             None => String::new(),
         };
         page.paragraph(2, 4, &[piece(Label::Danger, "Do not build it so."), plain(next)]);
+    }
+
+    /// What can be amiss with an assembly, but for its spacers.
+    fn amiss(&self) -> &'static str {
+        if self.carried.damage_in_the_box.is_empty() { "a fault" } else { "a fault, a damaged part" }
     }
 
     fn others(&self, page: &mut Page) {

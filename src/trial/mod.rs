@@ -223,11 +223,15 @@ fn solve(
 fn follow(
     catalogue: &Catalogue,
     setup: &Setup,
-    changed: Setup,
+    mut changed: Setup,
     asked: &BTreeSet<MeasureId>,
     kept: Option<Kept>,
     notes: Vec<String>,
 ) -> Trial {
+    let replaced = replaced(catalogue, setup, &changed, Shorter::Sawn);
+    if let Some(replaced) = &replaced {
+        replaced.take_notes_out(&mut changed);
+    }
     let (from, to) = (State::recorded(catalogue, setup), State::recorded(catalogue, &changed));
     let differs = |id: &&MeasureId| {
         setup.recorded(id).map(|was| &was.value) != changed.recorded(id).map(|now| &now.value)
@@ -237,7 +241,6 @@ fn follow(
     let SaidOfBoth { mut appears, stands, mut otherwise, accepted, disappears } =
         said(catalogue, setup, &changed);
     let (controls, hoses) = turned::turned(&from, &to);
-    let replaced = replaced(catalogue, setup, &changed, Shorter::Sawn);
     // A line on a part that is gone is no line any more, and written as none.
     let gone = replaced.iter().flat_map(|replaced| &replaced.marks).map(|mark| format!("mark.{mark}"));
     let gone: BTreeSet<String> = gone.collect();

@@ -9,6 +9,7 @@ mod carried;
 mod carried_written;
 mod check;
 mod completions;
+mod damage_notes;
 mod damaged_places;
 mod dialogue;
 mod dialogue_end;

@@ -43,14 +43,22 @@ pub(super) fn above(assembly: &Assembly) -> Option<String> {
     let lacking = trimmed(lacking);
     if !assembly.is_loose() {
         return Some(format!(
-            "{above} mm of spacers go above the stem, and {lacking} mm of them are not there ({pile}): the top cap clears \
-             the steerer's end by that much less (less than 1 mm is not yet loose: common practice, no source)."
+            "{above} mm of spacers go above the stem, and {lacking} mm of them are not there: the top cap clears the \
+             steerer's end by that much less (less than 1 mm is not yet loose: common practice, no source). There is \
+             {pile}."
         ));
     }
     Some(format!(
         "{above} mm of spacers have to go above the stem, and {lacking} mm of them are not there: {}. Do not ride so.",
         pile_words::WITHOUT
     ))
+}
+
+/// That a part of it is damaged.
+pub(super) fn damaged(assembly: &Assembly) -> Option<String> {
+    let damage = assembly.damaged.join("; ");
+    (!damage.is_empty())
+        .then(|| format!("A part of it is damaged, a note in the box says: {damage}. Do not ride so."))
 }
 
 /// What the file that is written has to note of spacers that stand higher than they have to.
@@ -73,7 +81,7 @@ fn piled(spacers: &[f64], as_recorded: bool) -> String {
     }
 }
 
-/// Why a bike so assembled is not to be ridden, for the file that is written of it.
+/// Why a bike so assembled is not to be ridden, on account of its pile, for the file that is written of it.
 pub fn forbids(assembly: &Assembly) -> Option<String> {
     let lacking = assembly.spacers_lacking.filter(|_| assembly.is_loose())?;
     let lacking = show::brief(lacking);
@@ -109,8 +117,9 @@ pub(super) fn words(assembly: &Assembly) -> String {
             format!("{many} spacers below, {height} mm ({})", pile(&assembly.spacers))
         }
     };
+    let damaged = if assembly.damaged.is_empty() { "" } else { "; damaged: do not ride so" };
     format!(
-        "{}{over} ({} mm, {}), {spacers}, {} {}",
+        "{}{over} ({} mm, {}), {spacers}, {} {}{damaged}",
         named("stem", &assembly.stem),
         trimmed(assembly.stem_length),
         turned(STEM_ANGLE, assembly.stem_angle, "level"),

@@ -14,7 +14,8 @@ impl CarryReport {
         let sound = self.carried.first_sound().map(|place| place + 1);
         let Some(name) = &self.written else {
             if self.asked_to_write {
-                let words = "Nothing was written: each of these has a fault or lacks spacers.";
+                let words =
+                    format!("Nothing was written: each of these has {} or lacks spacers.", self.amiss());
                 let help = " Add parts to the box; or --pick N writes the Nth of the list all the same, with a note in it \
                             that it is not to be ridden so.";
                 page.paragraph(2, 4, &[piece(Label::Danger, words), plain(help)]);
@@ -40,6 +41,9 @@ impl CarryReport {
         let lacks = self.carried.assemblies.get(place - 1).is_some_and(Assembly::is_loose);
         if lacks {
             let words = "Do not ride it so: it lacks spacers above the stem.";
+            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" A note in the file says so.")]);
+        } else if self.carried.assemblies.get(place - 1).is_some_and(|one| !one.damaged.is_empty()) {
+            let words = "Do not ride it so: a part of it is damaged.";
             page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" A note in the file says so.")]);
         } else if self.is_unsound {
             let words = "Do not ride it so: it has a fault.";
