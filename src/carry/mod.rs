@@ -143,6 +143,8 @@ pub struct Carry {
     pub considered: usize,
     /// How far off the other bike is as it stands, mm, straight and held where the hands go.
     pub as_it_stands: Option<f64>,
+    /// What was changed for that, in words: "straightened", "hands set where they go".
+    pub as_it_stands_but: Vec<&'static str>,
     /// The best of them, nearest first; behind them, where none of them can be built, the best that can.
     pub assemblies: Vec<Assembly>,
     /// What would make the best exact.
@@ -219,6 +221,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
             "Give another `steerer left=`, or check the clamp diameters.",
         ));
     };
+    let controls = controls::carried(catalogue, from, onto);
     let Judged { said, stands_in_all, sound, beyond } = sound::judged(&problem, onto, first, &assemblies);
     let SaidOfBoth { appears, stands, otherwise, accepted, .. } = said;
     let mut notes: Vec<String> = counted::not_counted(&problem, onto, parts).into_iter().collect();
@@ -239,10 +242,11 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         damage_in_the_box: parts.damaged.iter().map(Damaged::words).collect(),
         considered,
         as_it_stands: problem.as_it_stands(),
+        as_it_stands_but: but(problem.straighten.is_some(), &controls),
         would_be_exact: exact::would_be_exact(&problem, first),
         replaced: replaces(catalogue, onto, first),
         straighten: problem.straighten.clone(),
-        controls: controls::carried(catalogue, from, onto),
+        controls,
         appears,
         stands,
         stands_in_all,
@@ -252,6 +256,18 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         assemblies: assemblies.into_iter().chain(beyond).collect(),
         notes,
     })
+}
+
+/// What is not as it stands where the other bike is counted so.
+fn but(is_straightened: bool, controls: &[CarriedControl]) -> Vec<&'static str> {
+    let mut but: Vec<&'static str> = is_straightened.then_some("straightened").into_iter().collect();
+    let hands = || controls.iter().filter(|control| control.is_a_hand());
+    if hands().any(|hand| hand.now.is_none()) {
+        but.push("hands taken where they go, for where they are now is not known");
+    } else if hands().any(|hand| hand.now.is_some_and(|now| (now - hand.value).abs() >= SHOWN)) {
+        but.push("hands set where they go");
+    }
+    but
 }
 
 /// Says of every assembly but the first whether it is further off than that beyond what the readings leave open.

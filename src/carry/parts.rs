@@ -23,7 +23,10 @@ use crate::catalogue::table::{
     BAR_SUPPLIED_WIDTH, BAR_UP_SWEEP, BAR_WIDTH, SPACERS_BELOW, STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH,
 };
 use crate::catalogue::{Catalogue, Row};
+use crate::check::bar_shape::contradiction;
+use crate::metrology::COVERAGE_FACTOR;
 use crate::metrology::unit::Unit;
+use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
 use crate::setup::read::{nearest, syntax_finding};
 use crate::setup::span::Span;
@@ -252,6 +255,9 @@ impl Reader {
             self.find(&code::BAR_WIDER_THAN_SUPPLIED, node.span, message);
             return;
         }
+        if self.contradicts_itself(node, [supplied_width.unwrap_or(width), back_sweep], bend.zip(setback)) {
+            return;
+        }
         let material = self.material(node);
         let clamp_diameter = self.optional(node, "clamp-diameter", BAR_CLAMP_DIAMETER);
         if setback.or(bend).is_some() {
@@ -270,6 +276,34 @@ impl Reader {
                 clamp_diameter,
             });
         }
+    }
+
+    /// Whether bend and setback of a bar of that width and back sweep tell of two, as finely as such figures are read.
+    fn contradicts_itself(
+        &mut self,
+        node: &Node,
+        [width, sweep]: [f64; 2],
+        both: Option<(f64, f64)>,
+    ) -> bool {
+        let Some((bend, setback)) = both else { return false };
+        let tolerance = |row| Catalogue::standard().measure(row).tolerance();
+        let (slope, straight) = (sweep.to_radians().tan(), width / 2.0 - bend);
+        let doubts = [
+            tolerance(BAR_SETBACK),
+            tolerance(BAR_BEND) * slope,
+            tolerance(BAR_WIDTH) / 2.0 * slope,
+            tolerance(BAR_BACK_SWEEP).to_radians() * straight * (1.0 + slope * slope),
+        ];
+        // Each is half the width of an even spread, as that of a reading is.
+        let doubt = COVERAGE_FACTOR * doubts.iter().map(|doubt| doubt * doubt / 3.0).sum::<f64>().sqrt();
+        let by_bend = straight * slope;
+        if judge(setback - by_bend, doubt) != Verdict::Moved {
+            return false;
+        }
+        let message = contradiction(bend, by_bend, setback);
+        self.find(&code::BEND_AGAINST_SETBACK, node.span, message).help =
+            "Measure both again, or give the one of which you are sure.".into();
+        true
     }
 
     fn material(&mut self, node: &Node) -> Option<&'static str> {

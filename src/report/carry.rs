@@ -133,11 +133,14 @@ impl CarryReport {
 
     fn as_it_stands(&self, stands: f64, best: &Assembly) -> String {
         let onto = &self.onto;
+        let but = self.carried.as_it_stands_but.join(", ");
+        let so =
+            if but.is_empty() { "As it stands, ".to_owned() } else { format!("As it stands, but {but}: ") };
         if stands < SHOWN {
-            return format!("As it stands, {onto} has them there already.");
+            return format!("{so}{onto} has them there already.");
         }
         let nothing = if stands <= best.distance + SHOWN { ": nothing here brings them nearer" } else { "" };
-        format!("As it stands, {onto} misses by {}{nothing}.", millimetres(stands))
+        format!("{so}{onto} misses by {}{nothing}.", millimetres(stands))
     }
 
     /// What is known of both clamp diameters, and where it stands.
