@@ -165,6 +165,10 @@ pub struct Carry {
     pub otherwise: Vec<SaidStill>,
     /// What it would find in the best, too, and the other bike's file accepts.
     pub accepted: Vec<SaidAccepted>,
+    /// What nobody is to ride with, stands on the other bike already, and its file accepts.
+    pub stands_accepted: Vec<SaidAccepted>,
+    /// Whether the best is the other bike as it stands, so that nothing comes apart.
+    pub is_as_it_stands: bool,
     /// Where there is a fault, new or old, a part is damaged or spacers are lacking: the place of the first of which neither is so.
     pub sound: Option<usize>,
     /// What to bear in mind.
@@ -223,7 +227,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
     };
     let controls = controls::carried(catalogue, from, onto);
     let Judged { said, stands_in_all, sound, beyond } = sound::judged(&problem, onto, first, &assemblies);
-    let SaidOfBoth { appears, stands, otherwise, accepted, .. } = said;
+    let SaidOfBoth { appears, stands, otherwise, accepted, stands_accepted, .. } = said;
     let mut notes: Vec<String> = counted::not_counted(&problem, onto, parts).into_iter().collect();
     notes.extend(problem.notes.iter().cloned());
     notes.extend(
@@ -252,6 +256,8 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         stands_in_all,
         otherwise,
         accepted,
+        stands_accepted,
+        is_as_it_stands: problem.straighten.is_none() && differing(onto, &first.setup).is_empty(),
         sound,
         assemblies: assemblies.into_iter().chain(beyond).collect(),
         notes,

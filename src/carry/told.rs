@@ -23,10 +23,20 @@ pub struct Told {
     pub otherwise: Vec<SaidStill>,
     /// What it finds in it, too, and the other bike's file accepts.
     pub accepted: Vec<SaidAccepted>,
+    /// What nobody is to ride with, stands on the other bike already, and its file accepts.
+    pub stands_accepted: Vec<SaidAccepted>,
 }
 
 /// What is told of an assembly of the other bike.
 pub fn told(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> Told {
-    let SaidOfBoth { appears, stands, otherwise, accepted, .. } = sound::said_of(catalogue, onto, assembly);
-    Told { replaced: replaces(catalogue, onto, assembly), appears, stands, otherwise, accepted }
+    let SaidOfBoth { appears, stands, otherwise, accepted, stands_accepted, .. } =
+        sound::said_of(catalogue, onto, assembly);
+    Told {
+        replaced: replaces(catalogue, onto, assembly),
+        appears,
+        stands,
+        otherwise,
+        accepted,
+        stands_accepted,
+    }
 }

@@ -84,12 +84,7 @@ impl CarryReport {
             page.blank();
             page.paragraph(2, 4, &[piece(Label::Quiet, note.clone())]);
         }
-        page.blank();
-        page.paragraph(
-            2,
-            4,
-            &[piece(Label::Care, "Steering and brakes come apart for this. "), plain(caution::MECHANIC)],
-        );
+        self.comes_apart(page);
         self.what_was_written(page);
     }
 
@@ -115,6 +110,19 @@ impl CarryReport {
                 }
             }
         }
+    }
+
+    /// That steering and brakes come apart, and what is done before anybody rides; nothing does where nothing is changed.
+    fn comes_apart(&self, page: &mut Page) {
+        page.blank();
+        if self.carried.is_as_it_stands && self.of_the_written.is_none() {
+            let words = format!("Nothing is to be changed on {}.", self.onto);
+            return page.paragraph(2, 4, &[plain(words)]);
+        }
+        let lead = piece(Label::Care, "Steering and brakes come apart for this. ");
+        page.paragraph(2, 4, &[lead, plain(caution::MECHANIC)]);
+        let checks = format!("Before riding: {}", caution::STANDING_CHECKS.join(" "));
+        page.paragraph(2, 4, &[plain(checks)]);
     }
 
     /// What goes above its stem, and whether stem and bar go together.
@@ -165,7 +173,7 @@ impl CarryReport {
         self.stands(page);
         self.appears(page);
         said::otherwise(page, &self.carried.otherwise);
-        accepted(page, &self.carried.accepted);
+        accepted(page, &self.carried.stands_accepted, &self.carried.accepted);
     }
 
     /// What stands on the other bike already, before what is new.

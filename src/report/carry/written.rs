@@ -76,6 +76,6 @@ impl CarryReport {
             }
         }
         said::otherwise(page, &told.otherwise);
-        accepted(page, &told.accepted);
+        accepted(page, &told.stands_accepted, &told.accepted);
     }
 }
