@@ -2,11 +2,13 @@
 
 use serde::Serialize;
 
-use crate::catalogue::table::{LEVER_BITE, LEVER_REACH};
+use crate::catalogue::table::{LEVER_BITE, LEVER_BLADE, LEVER_FINGER, LEVER_REACH};
 use crate::catalogue::{MeasureId, Side};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::{Consequences, Lookup, State};
+use crate::metrology::NEGLIGIBLE;
 use crate::metrology::propagate::Number;
+use crate::metrology::show;
 use crate::metrology::unit::Unit;
 
 use super::Figure;
@@ -57,6 +59,8 @@ pub struct Brake {
     pub travel_to_bite: Option<Figure>,
     /// Whether it bites before the knuckles.
     pub knuckles: Option<Knuckles>,
+    /// What the readings give that cannot be, in place of the figures that rest on it.
+    pub refused: Vec<String>,
     /// The room that was taken for the knuckles, mm.
     pub knuckle_room: f64,
 }
@@ -80,17 +84,46 @@ pub fn of(state: &State, side: Side) -> Option<Brake> {
     };
     let (travel, ..) = state.propagate(&Travel(side));
     let length = |output| Some(Figure::of(travel.output(output)?, Unit::Millimetre));
-    let bite = length(0);
-    let brake = Brake {
+    let (bite, travel) = (length(0), length(1));
+    let mut brake = Brake {
         side,
         finger_leverage: ratio("finger-leverage"),
         bite_share: ratio("bite-share"),
         knuckles: bite.as_ref().map(knuckles),
         bite,
-        travel_to_bite: length(1),
+        travel_to_bite: travel,
+        refused: Vec::new(),
         knuckle_room: KNUCKLE_ROOM,
     };
-    (brake.finger_leverage.is_some() || brake.bite.is_some()).then_some(brake)
+    let is_there = brake.finger_leverage.is_some() || brake.bite.is_some();
+    refuse(state, &mut brake);
+    is_there.then_some(brake)
+}
+
+/// Takes out what rests on readings that contradict one another, and says which they are.
+fn refuse(state: &State, brake: &mut Brake) {
+    let side = brake.side;
+    let read = |row| state.value(&MeasureId::of(row, side)).map(show::brief).unwrap_or_default();
+    if brake.travel_to_bite.as_ref().is_some_and(|travel| travel.value < -NEGLIGIBLE) {
+        (brake.travel_to_bite, brake.bite_share, brake.knuckles, brake.bite) = (None, None, None, None);
+        brake.refused.push(format!(
+            "No figures of the {side} brake's bite: by the readings it bites {} mm from the grip, further out than its \
+             lever rests ({} mm). Measure both again from the grip's surface.",
+            read(LEVER_BITE),
+            read(LEVER_REACH),
+        ));
+    }
+    // Within reading a finger at the blade's very end may come out beyond it.
+    let is_beyond = |leverage: &Figure| leverage.value - 1.0 > leverage.expanded;
+    if brake.finger_leverage.as_ref().is_some_and(is_beyond) {
+        brake.finger_leverage = None;
+        brake.refused.push(format!(
+            "No figure of the {side} finger's place: by the readings it pulls {} mm from the pivot, and the blade ends at \
+             {} mm. Measure both again from the pivot.",
+            read(LEVER_FINGER),
+            read(LEVER_BLADE),
+        ));
+    }
 }
 
 fn knuckles(bite: &Figure) -> Knuckles {

@@ -146,7 +146,7 @@ pub struct Lever {
     pub against_arm: Option<Direction>,
     /// How it lies.
     pub lie: Option<Lie>,
-    /// What that suits and costs.
+    /// What that suits and costs; nothing of a lever that nobody is to ride with.
     pub consequence: Option<&'static str>,
 }
 
@@ -166,6 +166,8 @@ pub struct Missing {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Body {
+    /// What of the readings says that nobody is to ride so.
+    pub not_to_ride: Vec<String>,
     /// The three lengths.
     pub segments: Vec<UsedSegment>,
     /// How far the elbow is opened.
@@ -212,6 +214,7 @@ pub fn of(setup: &Setup) -> Body {
     let missing = seen.missing(arm_line.is_some() || ruled_out.is_some());
     let notes = if arm_line.is_some() { vec![LEFT_OUT] } else { Vec::new() };
     Body {
+        not_to_ride: Vec::new(),
         segments: Segment::ALL.into_iter().map(|segment| seen.segment(segment)).collect(),
         elbow: seen.figure(Outputs::ELBOW, Unit::Degree),
         joints: seen.joints(),
@@ -226,6 +229,23 @@ pub fn of(setup: &Setup) -> Body {
 }
 
 impl Body {
+    /// The same of a bike that nobody is to ride for these reasons, some by the measure whose reading says so: a lever with
+    /// such a reading suits nothing.
+    pub fn not_to_ride(mut self, reasons: Vec<(Option<String>, String)>) -> Body {
+        let is_out = |side: Side| {
+            let lever = format!("{side}.brake-lever.");
+            reasons.iter().any(|(path, _)| path.as_ref().is_some_and(|path| path.starts_with(&lever)))
+        };
+        for lever in self.levers.iter_mut().filter(|lever| is_out(lever.side)) {
+            lever.consequence = None;
+        }
+        for brake in self.brakes.iter_mut().filter(|brake| is_out(brake.side)) {
+            brake.knuckles = None;
+        }
+        self.not_to_ride = reasons.into_iter().map(|(_, words)| words).collect();
+        self
+    }
+
     /// The same, saying of each length why the reader refused what the file gives for it.
     pub fn refusing(mut self, findings: &[Finding]) -> Body {
         for (segment, used) in Segment::ALL.iter().zip(&mut self.segments) {

@@ -40,6 +40,13 @@ pub struct CarriedControl {
     pub onto: Onto,
 }
 
+impl CarriedControl {
+    /// Whether it is where a hand holds the bar.
+    pub fn is_a_hand(&self) -> bool {
+        Catalogue::standard().find(&self.measure).is_some_and(|id| id.row == GRIP_HAND)
+    }
+}
+
 /// A control on a side.
 type OnSide = (Side, &'static Control);
 

@@ -4,12 +4,13 @@ use serde::Serialize;
 
 use crate::catalogue::measure::Kind;
 use crate::catalogue::table::{
-    BAR_BACK_SWEEP, BAR_BEND, BAR_RISE, BAR_ROLL, BAR_SETBACK, BAR_SUPPLIED_WIDTH, BAR_UP_SWEEP, BAR_WIDTH,
-    STEM_ANGLE, STEM_LENGTH,
+    BAR_BACK_SWEEP, BAR_BEND, BAR_MATERIAL, BAR_RISE, BAR_ROLL, BAR_SETBACK, BAR_SUPPLIED_WIDTH,
+    BAR_UP_SWEEP, BAR_WIDTH, STEM_ANGLE, STEM_LENGTH,
 };
-use crate::catalogue::{Catalogue, MeasureId, Row};
+use crate::catalogue::{Catalogue, MeasureId, Row, caution};
 use crate::metrology::show;
 use crate::setup::model::Setup;
+use crate::trial;
 
 use super::parts::Bar;
 use super::{Assembly, Problem};
@@ -18,6 +19,9 @@ use super::{Assembly, Problem};
 const EXACT: f64 = 0.005;
 /// What is less than this, mm, reads as nothing at the one decimal that is shown, and is not worth a word.
 pub const SHOWN: f64 = 0.05;
+
+/// Less than this, mm, nobody saws off an end.
+const SAWN: f64 = 1.0;
 
 /// The parts that would leave nothing over, together.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -134,14 +138,25 @@ fn span(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) -> Option<
     };
     found.bar_width = Some(width);
     let half = best.off_span / 2.0;
-    let sawn = if half >= SHOWN {
-        format!(", {} mm off each end of this", show::plain(half, 1))
-    } else {
-        ", all its other figures the same".to_owned()
-    };
     let width = show::plain(width, 1);
-    found.sentences.push(format!("{come}: a bar {by} mm {other} would do, {width} mm{sawn}."));
+    let would = format!("{come}: a bar {by} mm {other} would do, {width} mm");
+    found.sentences.push(if half >= SAWN {
+        let sawn = show::plain(half, 1);
+        format!("{would}, {sawn} mm off each end of this.{}", minded(&best.setup))
+    } else if half >= SHOWN {
+        format!(
+            "{would}; less than {SAWN} mm off each end is nothing for a saw (common practice, no source)."
+        )
+    } else {
+        format!("{would}, all its other figures the same.")
+    });
     Some(setup)
+}
+
+/// What is to be minded of the bar before it is cut, unless it is known to be of no carbon.
+fn minded(setup: &Setup) -> String {
+    let is_of_another = setup.choice(&MeasureId::bike(BAR_MATERIAL)).is_some() && !setup.has_carbon_bar();
+    if is_of_another { String::new() } else { format!(" {} {}", trial::CUT_CARBON, caution::CARBON) }
 }
 
 /// The best assembly with its bar cut, or with a wider one that has all its other figures.

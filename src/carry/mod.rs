@@ -12,13 +12,15 @@ mod problem;
 mod riders;
 pub mod search;
 mod sound;
+mod told;
 
 use serde::Serialize;
 
 pub use controls::{CarriedControl, Onto};
 pub use exact::{SHOWN, WouldBeExact, turned};
-pub use problem::{OWN, Problem};
+pub use problem::{Above, OWN, Problem};
 pub use sound::{is_ridable, is_sound};
+pub use told::{Told, told};
 
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::compare::{Replaced, Shorter, replaced};
@@ -28,12 +30,17 @@ use crate::setup::model::Setup;
 use crate::trial::{Refusal, Said, SaidAccepted, SaidOfBoth, SaidStill};
 
 use parts::Parts;
+use parts::damaged::Damaged;
 use search::Candidate;
 use sound::Judged;
 
 /// What no figure of a pile tells.
 pub const TOP_CAP: &str = "The top cap has to clear the steerer's end by 2 to 3 mm (common practice, no source), or it \
                            meets it before it presses on the bearings: measure before you ride.";
+
+/// What is said of piles that were not taken apart.
+const RECORDED_PILES: &str = "Each recorded pile of spacers was taken as it is, for what it is made of is not recorded: \
+                              name the single spacers in a box to have them counted.";
 
 /// What is lacking of a pile from here on, mm, leaves the headset loose. What is left of the steerer counts to the top
 /// cap, which clears the steerer's end by 2 to 3 mm: it clears it still where less is lacking (common practice, no
@@ -64,8 +71,16 @@ pub struct Assembly {
     pub spacers_below: f64,
     /// What has to stand above the stem, mm; none if nobody knows how long the steerer is.
     pub spacers_above: Option<f64>,
-    /// How much of that no spacer is there for, mm.
+    /// The spacers that stand there, mm each, of those that are not below.
+    pub above: Option<Vec<f64>>,
+    /// How much more they make than has to stand there, mm: by that much the top cap stands higher.
+    pub spacers_over: Option<f64>,
+    /// How much of what has to stand there no spacer is there for, mm.
     pub spacers_lacking: Option<f64>,
+    /// Whether the spacers are the piles recorded on the bike: of what they are made, nobody said.
+    pub spacers_as_recorded: bool,
+    /// The damage that the box tells of on its stem or its bar, in words.
+    pub damaged: Vec<String>,
     /// Whether it is not known that the stem takes the bar.
     pub may_not_fit: bool,
     /// The bar that the stem takes, mm across, if it is known.
@@ -114,18 +129,22 @@ pub struct Wanted {
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Carry {
-    /// That the front brake is on the other hand, if it is.
+    /// That the front brake is on the other hand, if it is, or that nothing tells on which.
     pub front_brake: Option<String>,
-    /// What `check` says of the hand that the other bike's own brake hoses give to its front brake.
+    /// What `check` says of the hand that the brake hoses of either bike give to its front brake, the other's first.
     pub front_brake_cautions: Vec<String>,
     /// The left grip point to be met.
     pub wanted_left: Wanted,
     /// The right one.
     pub wanted_right: Wanted,
+    /// The damage that the box tells of, in words.
+    pub damage_in_the_box: Vec<String>,
     /// How many assemblies were looked at.
     pub considered: usize,
     /// How far off the other bike is as it stands, mm, straight and held where the hands go.
     pub as_it_stands: Option<f64>,
+    /// What was changed for that, in words: "straightened", "hands set where they go".
+    pub as_it_stands_but: Vec<&'static str>,
     /// The best of them, nearest first; behind them, where none of them can be built, the best that can.
     pub assemblies: Vec<Assembly>,
     /// What would make the best exact.
@@ -146,7 +165,11 @@ pub struct Carry {
     pub otherwise: Vec<SaidStill>,
     /// What it would find in the best, too, and the other bike's file accepts.
     pub accepted: Vec<SaidAccepted>,
-    /// Where there is a fault, new or old, or spacers are lacking: the place of the first of which neither is so.
+    /// What nobody is to ride with, stands on the other bike already, and its file accepts.
+    pub stands_accepted: Vec<SaidAccepted>,
+    /// Whether the best is the other bike as it stands, so that nothing comes apart.
+    pub is_as_it_stands: bool,
+    /// Where there is a fault, new or old, a part is damaged or spacers are lacking: the place of the first of which neither is so.
     pub sound: Option<usize>,
     /// What to bear in mind.
     pub notes: Vec<String>,
@@ -155,13 +178,15 @@ pub struct Carry {
 impl Carry {
     /// Whether the best is not to be built as it is.
     pub fn is_unsound(&self) -> bool {
-        self.assemblies.first().is_some_and(Assembly::is_loose)
+        self.assemblies.first().is_some_and(|best| !best.is_to_be_built())
             || sound::has_a_fault(&self.appears, &self.stands)
     }
 
     /// Whether something that `check` says of the best keeps anybody from riding it.
     pub fn is_unridable(&self) -> bool {
-        !self.stands.is_empty() || self.appears.iter().any(Said::is_to_act_on)
+        !self.front_brake_cautions.is_empty()
+            || !self.stands.is_empty()
+            || self.appears.iter().any(Said::is_to_act_on)
     }
 
     /// The place of the best that can be built as it is.
@@ -171,6 +196,11 @@ impl Carry {
 }
 
 impl Assembly {
+    /// Whether all that it needs is there, and whole.
+    pub fn is_to_be_built(&self) -> bool {
+        !self.is_loose() && self.damaged.is_empty()
+    }
+
     /// Whether so many of the spacers that have to go above the stem are not there that the headset would be loose.
     pub fn is_loose(&self) -> bool {
         self.spacers_lacking.is_some_and(|lacking| lacking >= LOOSE)
@@ -195,10 +225,14 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
             "Give another `steerer left=`, or check the clamp diameters.",
         ));
     };
+    let controls = controls::carried(catalogue, from, onto);
     let Judged { said, stands_in_all, sound, beyond } = sound::judged(&problem, onto, first, &assemblies);
-    let SaidOfBoth { appears, stands, otherwise, accepted, .. } = said;
+    let SaidOfBoth { appears, stands, otherwise, accepted, stands_accepted, .. } = said;
     let mut notes: Vec<String> = counted::not_counted(&problem, onto, parts).into_iter().collect();
     notes.extend(problem.notes.iter().cloned());
+    notes.extend(
+        problem.spacers_are_recorded.then(|| RECORDED_PILES.to_owned()).filter(|_| problem.piles.len() > 1),
+    );
     notes.extend(riders::stature(from, onto));
     notes.extend(riders::reaches(from, onto));
     notes.push(TOP_CAP.to_owned());
@@ -206,24 +240,40 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         .push("Measure and mark the new assembly once it is on: these are figures, not readings.".to_owned());
     Ok(Carry {
         front_brake: riders::front_brake(from, onto),
-        front_brake_cautions: riders::front_brake_cautions(catalogue, onto),
+        front_brake_cautions: riders::of_both(catalogue, from, onto),
         wanted_left: problem.wanted(0),
         wanted_right: problem.wanted(1),
+        damage_in_the_box: parts.damaged.iter().map(Damaged::words).collect(),
         considered,
         as_it_stands: problem.as_it_stands(),
+        as_it_stands_but: but(problem.straighten.is_some(), &controls),
         would_be_exact: exact::would_be_exact(&problem, first),
         replaced: replaces(catalogue, onto, first),
         straighten: problem.straighten.clone(),
-        controls: controls::carried(catalogue, from, onto),
+        controls,
         appears,
         stands,
         stands_in_all,
         otherwise,
         accepted,
+        stands_accepted,
+        is_as_it_stands: problem.straighten.is_none() && differing(onto, &first.setup).is_empty(),
         sound,
         assemblies: assemblies.into_iter().chain(beyond).collect(),
         notes,
     })
+}
+
+/// What is not as it stands where the other bike is counted so.
+fn but(is_straightened: bool, controls: &[CarriedControl]) -> Vec<&'static str> {
+    let mut but: Vec<&'static str> = is_straightened.then_some("straightened").into_iter().collect();
+    let hands = || controls.iter().filter(|control| control.is_a_hand());
+    if hands().any(|hand| hand.now.is_none()) {
+        but.push("hands taken where they go, for where they are now is not known");
+    } else if hands().any(|hand| hand.now.is_some_and(|now| (now - hand.value).abs() >= SHOWN)) {
+        but.push("hands set where they go");
+    }
+    but
 }
 
 /// Says of every assembly but the first whether it is further off than that beyond what the readings leave open.
@@ -240,6 +290,7 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
     let stem = problem.stems.get(candidate.stem)?;
     let pile = problem.piles.get(candidate.pile)?;
     let setup = problem.setup_of(candidate)?;
+    let above = problem.above(candidate);
     let (stem_clamp_diameter, bar_clamp_diameter) = problem.diameters(candidate);
     let values = State::recorded(catalogue, &setup).values(&All);
     let value = |name: &str| find(name).and_then(|(place, _)| values.get(place).copied().flatten());
@@ -258,8 +309,12 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
         clamp_height: stem.clamp_height,
         spacers: pile.spacers.clone(),
         spacers_below: pile.height,
-        spacers_above: problem.above(candidate),
-        spacers_lacking: problem.lacking(candidate),
+        spacers_above: above.as_ref().map(|above| above.wanted),
+        spacers_over: above.as_ref().map(Above::over),
+        spacers_lacking: above.as_ref().map(Above::lacking),
+        above: above.map(|above| above.pile.spacers),
+        spacers_as_recorded: problem.spacers_are_recorded,
+        damaged: problem.damaged(candidate),
         may_not_fit: problem.may_not_fit(candidate),
         stem_clamp_diameter,
         bar_clamp_diameter,

@@ -13,13 +13,14 @@
 //! Lengths in mm and angles in degrees unless a unit stands before the number: `length=(in)1.5`. What each word means
 //! stands in [`words`]. Of a kind that the box does not hold, the bike keeps its own. Knows nothing of bikes.
 
+mod bar;
+pub mod damaged;
 pub mod words;
 
 use crate::catalogue::code::{self, Code};
 use crate::catalogue::measure::Kind;
 use crate::catalogue::table::{
-    BAR_BACK_SWEEP, BAR_BEND, BAR_CLAMP_DIAMETER, BAR_MATERIAL, BAR_RISE, BAR_ROLL, BAR_SETBACK,
-    BAR_SUPPLIED_WIDTH, BAR_UP_SWEEP, BAR_WIDTH, SPACERS_BELOW, STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH,
+    BAR_CLAMP_DIAMETER, SPACERS_BELOW, STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH,
 };
 use crate::catalogue::{Catalogue, Row};
 use crate::metrology::unit::Unit;
@@ -27,8 +28,8 @@ use crate::setup::finding::Finding;
 use crate::setup::read::{nearest, syntax_finding};
 use crate::setup::span::Span;
 use crate::setup::syntax::{self, Node, Property, Value};
-use crate::trial::ROLL;
 
+use damaged::Damaged;
 use words::{LONGEST_STEERER, MOST_SPACERS};
 
 /// A stem, as it is marked.
@@ -88,6 +89,8 @@ pub struct Parts {
     pub bars: Vec<Bar>,
     /// The height of each single spacer, mm.
     pub spacers: Vec<f64>,
+    /// The damage that its notes tell of.
+    pub damaged: Vec<Damaged>,
 }
 
 /// Whether a text means to be a box of parts.
@@ -176,7 +179,9 @@ impl Reader {
 
     fn note(&mut self, node: &Node) {
         self.properties(node, &words::NOTE.properties(), 1);
-        if !matches!(node.arguments.first().map(|argument| &argument.value), Some(Value::Text(_))) {
+        if let Some(Value::Text(text)) = node.arguments.first().map(|argument| &argument.value) {
+            self.parts.damaged.extend(Damaged::of(text, node.span));
+        } else {
             self.find(&code::NOT_A_TEXT, node.span, "`note` needs a text in double quotes.".into());
         }
     }
@@ -210,75 +215,6 @@ impl Reader {
         {
             self.parts.stems.push(Stem { name, length, angle, clamp_height, clamp_diameter });
         }
-    }
-
-    fn bar(&mut self, node: &Node) {
-        self.properties(node, &words::BAR.properties(), 1);
-        let name = self.name(node);
-        let [width, rise, back_sweep, up_sweep] = [
-            ("width", BAR_WIDTH),
-            ("rise", BAR_RISE),
-            ("back-sweep", BAR_BACK_SWEEP),
-            ("up-sweep", BAR_UP_SWEEP),
-        ]
-        .map(|(word, row)| self.measure(node, word, row));
-        let setback = self.optional(node, "setback", BAR_SETBACK);
-        let bend = self.optional(node, "bend", BAR_BEND);
-        if property(node, "setback").is_none() && property(node, "bend").is_none() {
-            self.lacks(node, "bend (or setback)");
-        }
-        let from = self.optional(node, "roll-from", BAR_ROLL).unwrap_or(-ROLL);
-        let to = self.optional(node, "roll-to", BAR_ROLL).unwrap_or(ROLL);
-        if from > to {
-            let message = format!("The roll runs from {from} to {to}, the wrong way round.");
-            self.find(&code::OFF_SPAN, node.span, message);
-            return;
-        }
-        let (Some(name), Some(width), Some(rise)) = (name, width, rise) else { return };
-        let (Some(back_sweep), Some(up_sweep)) = (back_sweep, up_sweep) else { return };
-        if bend.is_some_and(|bend| bend > width / 2.0) {
-            self.find(&code::BEND_TOO_WIDE, node.span, format!("The bend of `{name}` lies beyond its end."));
-            return;
-        }
-        let supplied_width = self.optional(node, "supplied-width", BAR_SUPPLIED_WIDTH);
-        if supplied_width.is_some_and(|supplied| supplied < width) {
-            let message = format!("`{name}` is wider than it was supplied, and no saw adds to a bar.");
-            self.find(&code::BAR_WIDER_THAN_SUPPLIED, node.span, message);
-            return;
-        }
-        let material = self.material(node);
-        let clamp_diameter = self.optional(node, "clamp-diameter", BAR_CLAMP_DIAMETER);
-        if setback.or(bend).is_some() {
-            let roll = (from, to);
-            self.parts.bars.push(Bar {
-                name,
-                width,
-                supplied_width,
-                rise,
-                back_sweep,
-                up_sweep,
-                setback,
-                bend,
-                roll,
-                material,
-                clamp_diameter,
-            });
-        }
-    }
-
-    fn material(&mut self, node: &Node) -> Option<&'static str> {
-        let found = property(node, "material")?;
-        let Kind::Choice(words) = Catalogue::standard().measure(BAR_MATERIAL).kind else { return None };
-        let word = match &found.value {
-            Value::Text(text) => words.iter().find(|word| **word == &**text),
-            _ => None,
-        };
-        if word.is_none() {
-            let finding =
-                self.find(&code::UNKNOWN_CHOICE, found.span, "`material` is not one of the words.".into());
-            finding.help = format!("It takes one of: {}.", words.join(", "));
-        }
-        word.copied()
     }
 
     fn spacer(&mut self, node: &Node) {

@@ -1,12 +1,15 @@
 //! What is to be searched: the wanted hands seen from the other frame, and the parts as the search takes them.
 
+mod above;
 mod bar;
+mod built;
 mod doubt;
 mod refuse;
 mod steerer;
 
 use std::collections::BTreeSet;
 
+pub use above::Above;
 use bar::put_bar;
 use refuse::{fits_on_the_steerer, not_too_many, piles, some_go_together};
 use steerer::{of_a_plan, spacers, steerer_of};
@@ -16,6 +19,7 @@ use crate::catalogue::table::{
     STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH, STEM_TWIST,
 };
 use crate::catalogue::{Catalogue, MeasureId, Row, Side};
+use crate::compare::{Shorter, replaced};
 use crate::geometry::cockpit::{Front, Hands};
 use crate::geometry::state::{Consequences, Lookup, State};
 use crate::geometry::{Number, Vector};
@@ -23,10 +27,10 @@ use crate::metrology::reading::Reading;
 use crate::setup::model::{Setup, Value};
 use crate::trial::{self, ROLL, Refusal};
 
+use super::Wanted;
 use super::controls;
 use super::parts::{Bar, Parts, Stem};
 use super::search::{self, BarOn, Candidate, Pile, StemOn, Task};
-use super::{LOOSE, Wanted};
 
 /// The name of what is on the bike already.
 pub const OWN: &str = "its own";
@@ -50,8 +54,10 @@ pub struct Problem<'a> {
     /// The wanted hands from the other frame.
     pub task: Task,
     bars: Vec<BarOn>,
-    box_bars: Vec<Bar>,
-    all_spacers: f64,
+    parts: Parts,
+    spacers: Vec<f64>,
+    /// Whether those are the piles recorded on the bike, of which nobody said what they are made of.
+    pub spacers_are_recorded: bool,
     wanted: [Vector; 2],
     /// Forward and up the axis.
     front: (Vector, Vector),
@@ -120,8 +126,9 @@ impl<'a> Problem<'a> {
             straighten: straighten(catalogue, onto),
             task,
             bars,
-            box_bars: parts.bars.clone(),
-            all_spacers: spacers.iter().sum(),
+            parts: parts.clone(),
+            spacers_are_recorded: parts.spacers.is_empty(),
+            spacers,
             wanted,
             front: (front.1, front.2),
             from: straight_from,
@@ -133,18 +140,6 @@ impl<'a> Problem<'a> {
     /// The best assemblies, and how many were looked at.
     pub fn best(&self, most: usize) -> (Vec<Candidate>, usize) {
         search::best(&self.task, &self.stems, &self.bars, &self.piles, most)
-    }
-
-    /// The best assemblies for which there are spacers enough; none if none has them, or if nobody knows.
-    pub fn best_with_spacers(&self, most: usize) -> Vec<Candidate> {
-        let Some(left) = self.task.steerer_left else { return Vec::new() };
-        // Above and below together the stem's clamp alone says how many it takes.
-        let has_enough = |stem: &StemOn| left - stem.clamp_height - self.all_spacers < LOOSE;
-        let (places, stems): (Vec<usize>, Vec<StemOn>) =
-            self.stems.iter().copied().enumerate().filter(|(_, stem)| has_enough(stem)).unzip();
-        let (best, _) = search::best(&self.task, &stems, &self.bars, &self.piles, most);
-        let placed = |one: Candidate| Some(Candidate { stem: *places.get(one.stem)?, ..one });
-        best.into_iter().filter_map(placed).collect()
     }
 
     /// The bars as the search takes them.
@@ -176,7 +171,7 @@ impl<'a> Problem<'a> {
         let stem = self.stems.get(candidate.stem)?;
         let pile = self.piles.get(candidate.pile)?;
         let mut setup = self.onto.clone();
-        if let Some(bar) = self.box_bars.get(candidate.bar) {
+        if let Some(bar) = self.parts.bars.get(candidate.bar) {
             put_bar(self.catalogue, &mut setup, bar);
         }
         for (row, value) in [
@@ -193,6 +188,9 @@ impl<'a> Problem<'a> {
         let set: BTreeSet<MeasureId> =
             setup.readings.keys().filter(|id| !is_point(self.catalogue, id)).cloned().collect();
         trial::take_along(self.catalogue, &self.as_it_is, &mut setup, &set);
+        if let Some(replaced) = replaced(self.catalogue, &self.as_it_is, &setup, Shorter::Another) {
+            replaced.take_notes_out(&mut setup);
+        }
         Some(setup)
     }
 
@@ -203,7 +201,8 @@ impl<'a> Problem<'a> {
             .into_iter()
             .all(|row| value(setup, row) == value(&self.as_it_is, row));
         match self.above(candidate) {
-            Some(above) => put(self.catalogue, setup, SPACERS_ABOVE, above),
+            // What is lacking has to be there before anybody rides; what stands over is there.
+            Some(above) => put(self.catalogue, setup, SPACERS_ABOVE, above.wanted.max(above.pile.height)),
             None if !stays && value(setup, SPACERS_ABOVE).is_some() => {
                 controls::put_unmeasured(setup, SPACERS_ABOVE);
             }
@@ -223,19 +222,6 @@ impl<'a> Problem<'a> {
         Some((square / 2.0).sqrt())
     }
 
-    /// The spacers that have to stand above the stem, mm: what the steerer leaves over it has to be filled. None if
-    /// nobody knows how long the steerer is.
-    pub fn above(&self, candidate: &Candidate) -> Option<f64> {
-        let (stem, pile) = (self.stems.get(candidate.stem)?, self.piles.get(candidate.pile)?);
-        self.task.above(stem, pile)
-    }
-
-    /// How much of that no spacer is there for.
-    pub fn lacking(&self, candidate: &Candidate) -> Option<f64> {
-        let pile = self.piles.get(candidate.pile)?;
-        Some((self.above(candidate)? - (self.all_spacers - pile.height)).max(0.0))
-    }
-
     /// The bar that the stem takes and the one it gets, mm across, as far as they are known.
     pub fn diameters(&self, candidate: &Candidate) -> (Option<f64>, Option<f64>) {
         let takes = self.stems.get(candidate.stem).and_then(|stem| stem.takes);
@@ -244,7 +230,7 @@ impl<'a> Problem<'a> {
 
     /// Whether the bar is the one on the bike, or has the same figures throughout and so counts as that.
     pub fn is_own_bar(&self, candidate: &Candidate) -> bool {
-        let in_box = self.box_bars.get(candidate.bar);
+        let in_box = self.parts.bars.get(candidate.bar);
         in_box.is_none_or(|bar| bar.clamp_diameter.is_none() && self.diameters(candidate).1.is_some())
     }
 

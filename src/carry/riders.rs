@@ -12,31 +12,54 @@ use crate::setup::model::Setup;
 
 use super::SHOWN;
 
-/// That the front brake is on the other hand: whoever changes bikes reaches for the wrong one. What the hoses of a bike
-/// tell of that goes before the rider's word.
+/// That the front brake is on the other hand, or that nothing tells on which it is: whoever changes bikes reaches for
+/// the wrong one. What the hoses of a bike tell of that goes before the rider's word, and the word is told beside it.
 pub fn front_brake(from: &Setup, onto: &Setup) -> Option<String> {
-    let (was, is) = front_brake::hand(from).zip(front_brake::hand(onto))?;
-    if was.side == is.side {
-        return None;
-    }
+    let Some(is) = front_brake::hand(onto) else {
+        return Some(format!(
+            "Which hand pulls the front brake is not known of {}: find out which lever stops which wheel before anybody \
+             rides, and record it as rider.front-brake.",
+            onto.name.value
+        ));
+    };
+    let was = front_brake::hand(from)?;
     let on = |hand: &Hand, setup: &Setup| {
         let leaves = |(name, lever): (&str, Side)| format!(" (its hose `{name}` leaves the {lever} lever)");
         let hose = hand.hose.map_or_else(String::new, leaves);
         format!("the {} on {}{hose}", hand.side, setup.name.value)
     };
+    if was.side != is.side {
+        return Some(format!(
+            "The front brake is on the other hand on this bike: {}, {}. Local law decides; tell the rider before \
+             anybody rides.",
+            on(&is, onto),
+            on(&was, from),
+        ));
+    }
+    let word = front_brake::said(from).filter(|word| *word != is.side)?;
     Some(format!(
-        "The front brake is on the other hand on this bike: {}, {}. Local law decides; tell the rider before anybody \
-         rides.",
+        "By the hoses the front brake is on the same hand on both bikes: {}, {}. By the rider's word it is on the other, \
+         the {word} on {}. Find out which lever stops which wheel; local law decides; tell the rider before anybody rides.",
         on(&is, onto),
         on(&was, from),
+        from.name.value,
     ))
 }
 
-/// What `check` says already of a brake hose of the other bike that leaves the lever of the other brake.
-pub fn front_brake_cautions(catalogue: &Catalogue, onto: &Setup) -> Vec<String> {
+/// The same of both bikes, the one that is put together first; of one and the same but once.
+pub fn of_both(catalogue: &Catalogue, from: &Setup, onto: &Setup) -> Vec<String> {
+    let mut cautions = front_brake_cautions(catalogue, onto);
+    if from.name.value != onto.name.value {
+        cautions.extend(front_brake_cautions(catalogue, from));
+    }
+    cautions
+}
+
+/// What `check` says already of a brake hose of a bike that leaves the lever of the other brake.
+fn front_brake_cautions(catalogue: &Catalogue, setup: &Setup) -> Vec<String> {
     let is_asked = |code: &Code| code.name == code::FRONT_BRAKE_HAND.name;
-    let found = check::found_of(catalogue, onto, is_asked);
-    let words = |finding: Finding| format!("{}: {} {}", onto.name.value, finding.message, finding.help);
+    let found = check::found_of(catalogue, setup, is_asked);
+    let words = |finding: Finding| format!("{}: {} {}", setup.name.value, finding.message, finding.help);
     found.into_iter().map(words).collect()
 }
 

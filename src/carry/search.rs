@@ -145,6 +145,15 @@ pub fn piles(spacers: &[f64]) -> Vec<Pile> {
     known.into_iter().flatten().map(pile).collect()
 }
 
+/// No more spacers than this are piled where every assembly that is given asks for a pile of its own.
+const SOME: usize = 100;
+
+/// The same of the tallest of them alone, where there are very many.
+pub fn piles_of_some(spacers: &[f64]) -> Vec<Pile> {
+    let some: Vec<f64> = that_could_be_piled(spacers).into_iter().take(SOME).collect();
+    piles(&some)
+}
+
 /// The fewest spacers known to make a height.
 #[derive(Clone, Copy)]
 struct Known {

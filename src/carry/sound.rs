@@ -26,7 +26,7 @@ pub fn judged(problem: &Problem, onto: &Setup, first: &Assembly, assemblies: &[A
     let said = said_of(catalogue, onto, first);
     let stands_in_all = is_in_all(catalogue, onto, &said.stands, assemblies);
     let mut judged = Judged { said, stands_in_all, sound: None, beyond: None };
-    let is_built = !first.is_loose() && !has_a_fault(&judged.said.appears, &judged.said.stands);
+    let is_built = first.is_to_be_built() && !has_a_fault(&judged.said.appears, &judged.said.stands);
     // What no part of the box mends is no reason to look for one that does.
     if is_built || stands_in_all {
         return judged;
@@ -46,17 +46,18 @@ pub fn has_a_fault(appears: &[Said], stands: &[SaidStill]) -> bool {
 
 /// What `check` says of an assembly beside what it says of the other bike now. New lines are drawn on the new assembly
 /// anyhow.
-fn said_of(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> SaidOfBoth {
+pub fn said_of(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> SaidOfBoth {
     let mut both = said(catalogue, onto, &assembly.setup);
     both.appears.retain(|said| said.code != code::STALE_MARK.name);
     both.otherwise.retain(|still| still.said.code != code::STALE_MARK.name);
     both
 }
 
-/// Whether an assembly can be built as it is: it has no fault, new or old, and the spacers that it needs are there.
+/// Whether an assembly can be built as it is: it has no fault, new or old, no part of it is
+/// damaged, and the spacers that it needs are there.
 pub fn is_sound(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> bool {
     let SaidOfBoth { appears, stands, .. } = said_of(catalogue, onto, assembly);
-    !assembly.is_loose() && !has_a_fault(&appears, &stands)
+    assembly.is_to_be_built() && !has_a_fault(&appears, &stands)
 }
 
 /// Whether nothing that `check` says of an assembly keeps anybody from riding it, once it is built.
@@ -79,9 +80,10 @@ fn is_in_all(catalogue: &Catalogue, onto: &Setup, stands: &[SaidStill], assembli
     })
 }
 
-/// Where none of the best can be built, the best further down that can, as far as spacers keep the others from it.
+/// Where none of the best can be built, the best further down that can, as far as spacers or
+/// damage keep the others from it.
 fn further_sound(problem: &Problem, onto: &Setup, first: &Setup) -> Option<Assembly> {
-    let candidates = problem.best_with_spacers(BEST);
+    let candidates = problem.best_to_be_built(BEST);
     let mut assemblies = candidates.iter().filter_map(|candidate| assembled(problem, candidate));
     let mut found = assemblies.find(|assembly| is_sound(problem.catalogue, onto, assembly))?;
     found.told_apart = problem.is_told_apart(first, &found.setup);

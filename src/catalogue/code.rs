@@ -126,6 +126,7 @@ codes! {
     MISSING_MEASURE = Caution "missing-measure", "A measure that the grip points need is missing.", "Measure it; until then the grip points cannot be computed.";
     CONTROL_WITHOUT_PLACE = Fault "control-without-place", "A control has neither a place along the bar nor a shared clamp.", "Give from-tip, or mount shared slot=….";
     BEND_TOO_WIDE = Fault "bend-too-wide", "The bend begins further out than the bar's end.", "Measure `bend` from the bar's middle; it is less than half the width.";
+    BEND_AGAINST_SETBACK = Caution "bend-against-setback", "Where the bar bends and how far back its end lies contradict one another, and one of them alone is counted with: the setback.", "Measure both again, or write down the one of which you are sure and take the other out.";
     SADDLE_IMPOSSIBLE = Fault "saddle-impossible", "The saddle's setback is not smaller than its height.", "Measure both to the middle of the saddle's top.";
     STEM_TOO_SHORT = Fault "stem-too-short", "The bar and the steerer would stand inside one another.", "Measure the stem from the steerer's centre to the bar's centre, and both diameters.";
     SLOT_WITHOUT_SHARED = Fault "slot-without-shared", "A slot is named but the clamp is not shared, or it is shared and no lever is there to share it with.", "Write mount shared slot=… beside a brake lever, or mount own.";
@@ -140,6 +141,7 @@ codes! {
     DATE_AHEAD = Caution "date-ahead" standing, "A day is yet to come: nobody has read, drawn or tightened anything on it.", "Write the day on which it was done; if the day is right, set this computer's clock.";
     NAME_DIFFERS = Caution "name-differs", "The name in the file differs from the file's place.", "Change the name, or move the file.";
     STEM_TWISTED = Caution "stem-twisted" unridable, "The bar is more than 5° out of square to the front wheel (common practice, no source).", "Do not ride so: loosen the stem on the steerer, set the bar square to the wheel, and tighten within the range.";
+    STEM_NOT_SQUARE = Caution "stem-not-square", "The bar is out of square to the front wheel, beyond reading and by more than 1° (common practice, no source).", "Set it square: loosen the stem on the steerer, line bar and wheel up, and tighten within the range.";
     LEVER_ANGLE_WILD = Caution "lever-angle-wild" unridable, "A brake lever stands further up or down than anybody rides it: above level, or more than 70° below it (common practice, no source).", "Measure again; set the lever so that a finger lies on it without the wrist bending, and try the brakes at walking pace first.";
     FINGER_BEYOND_BLADE = Caution "finger-beyond-blade", "The finger lies beyond the blade's end.", "Measure both from the pivot.";
     REPEATS_DISAGREE = Caution "repeats-disagree", "Repeated readings of one measure lie further apart than their tolerance explains.", "Measure again: one of them is a slip, and their mean is no reading.";
@@ -196,7 +198,7 @@ codes! {
     LOW_CONTROL = Advice "low-control", "A control hangs low on a short cockpit.", "Turn it up a little, or mind loose shorts.";
     BLADE_OVER_FINGERS = Advice "blade-over-fingers", "The brake's blade reaches over the fingers that stay on the grip.", "Move the lever inboard until the blade clears the other knuckles and the finger lies at its end.";
     KNEE_NEAR_COMPUTER = Advice "knee-near-computer", "Out of the saddle the knee comes within 30 mm of the computer's rear edge, measured level (common practice, no source).", "Have the bike held, stand on the pedals as on a climb and look; if the knee comes near, move the computer ahead of the bar.";
-    FRONT_BRAKE_HAND = Caution "front-brake-hand", "A brake hose leaves the lever that the rider takes for the other brake.", "Find out which lever stops which wheel before anybody rides; local law decides the side of the front brake. If it is meant, accept it with the reason.";
+    FRONT_BRAKE_HAND = Caution "front-brake-hand" unridable, "A brake hose leaves the lever that the rider takes for the other brake.", "Find out which lever stops which wheel before anybody rides; local law decides the side of the front brake. If it is meant, accept it with the reason.";
     NO_GUARD = Advice "no-guard", "Hoses run to the frame and no guard is recorded on the side where they enter.", "Turn the bars to full lock; where a hose rubs the head tube put a clear patch and record it as guard.";
     SIDES_DIFFER = Advice "sides-differ", "Left and right stand further apart than reading explains.", "Keep it if it is meant, and accept it with the reason; else set the one side as the other.";
     GRIPS_FAR_ABOVE_SADDLE = Caution "grips-far-above-saddle", "The grips stand higher above the saddle than the published standard allows.", "Measure saddle and stack again; then lower the bar.";

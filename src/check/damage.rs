@@ -11,7 +11,7 @@ use crate::catalogue::table::BAR_MATERIAL;
 use crate::catalogue::{Catalogue, caution, code, joint};
 use crate::setup::dated;
 use crate::setup::finding::Finding;
-use crate::setup::model::{Damage, Note, Setup};
+use crate::setup::model::{Damage, Note, Part, Setup};
 use crate::setup::span::Span;
 
 use super::Context;
@@ -59,20 +59,41 @@ pub struct Noted<'s> {
 /// Every damage that the notes of a setup tell of.
 pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
     setup.notes.iter().filter_map(|note| {
-        let (_, text) = dated::split(&note.text.value);
-        let (word, rest) = text.split_at_checked(DAMAGE.len())?;
-        if !word.eq_ignore_ascii_case(DAMAGE) {
-            return None;
-        }
-        let (on, seen) = match rest.strip_prefix(" on ") {
-            Some(rest) => match rest.strip_prefix('"') {
-                Some(quoted) => quoted.split_once("\":")?,
-                None => rest.split_once(':')?,
-            },
-            None => (note.place(), rest.strip_prefix(':')?),
-        };
-        Some(Noted { on: on.trim().to_owned(), text: seen.trim().to_owned(), note })
+        let (on, text) = told(&setup.parts, &note.text.value, note.place())?;
+        Some(Noted { on, text, note })
     })
+}
+
+/// What the text of a note at a place tells of damage, and on what: that which it names, else the place, else the part or
+/// joint with which it begins what was seen. `parts` are the groups that the file has.
+pub fn told(parts: &[Part], text: &str, place: &str) -> Option<(String, String)> {
+    let (_, text) = dated::split(text);
+    let (word, rest) = text.split_at_checked(DAMAGE.len())?;
+    if !word.eq_ignore_ascii_case(DAMAGE) {
+        return None;
+    }
+    let (on, seen) = match rest.strip_prefix(" on ") {
+        Some(rest) => match rest.strip_prefix('"') {
+            Some(quoted) => quoted.split_once("\":")?,
+            None => rest.split_once(':')?,
+        },
+        None => (place, rest.strip_prefix(':')?),
+    };
+    let (on, seen) = (on.trim(), seen.trim());
+    match known::part_and_rest(parts, seen).filter(|_| on.is_empty()) {
+        Some((on, "")) => Some((on, seen.to_owned())),
+        Some((on, rest)) => Some((on, rest.to_owned())),
+        None => Some((on.to_owned(), seen.to_owned())),
+    }
+}
+
+/// The notes on damage of these parts, each as "bar: scored": with a part that is replaced they go.
+pub fn of_parts<'s>(setup: &'s Setup, parts: &[&str]) -> Vec<(&'s Note, String)> {
+    let is_theirs = |noted: &Noted| {
+        known::part_or_joint(setup, &noted.on).is_some_and(|part| parts.contains(&part.as_str()))
+    };
+    let words = |noted: &Noted| format!("{}: {}", joint::title(&noted.on), noted.text.trim_end_matches('.'));
+    noted(setup).filter(is_theirs).map(|noted| (noted.note, words(&noted))).collect()
 }
 
 /// Whether two damages are one told twice: at one place, however it is written, in the same words.
@@ -157,6 +178,9 @@ mod tests {
     fn a_note_on_damage_is_told_from_any_other() {
         let text = r#"setup "rowan/race" format=1 {
             note "2026-05-09 damage on frame: dent"
+            note "damage: stem crack at the face"
+            note "2026-05-09 Damage: Fork: lower leg bent"
+            note "damage: something creaks"
             note "DAMAGE on \"fork: lower leg\": cracked: do not ride"
             bar { roll 0; note "2026-05-09 damage: scored"; note "damage is easily done here" }
             torque "stem-face" 4 5 { caution "Even gap."; note "2026-05-09 Damage: thread stripped." }
@@ -165,6 +189,9 @@ mod tests {
         let told: Vec<(String, String)> = noted(&setup).map(|noted| (noted.on, noted.text)).collect();
         let expected = [
             ("frame", "dent"),
+            ("stem", "crack at the face"),
+            ("fork", "lower leg bent"),
+            ("", "something creaks"),
             ("fork: lower leg", "cracked: do not ride"),
             ("bar", "scored"),
             ("stem-face", "thread stripped."),

@@ -11,6 +11,8 @@ use super::advice::is_beyond;
 
 /// Beyond this much out of square to the wheel nobody rides, degrees: common practice, no source.
 const SQUARE_ENOUGH: f64 = 5.0;
+/// By less than this nobody sees that a bar is not square to the wheel, degrees: common practice, no source.
+const LOOKS_SQUARE: f64 = 1.0;
 /// Brake levers that anybody rides point no higher than level and no further down than this, degrees below level:
 /// common practice, no source.
 const RIDDEN_ANGLES: (f64, f64) = (0.0, 70.0);
@@ -20,16 +22,20 @@ pub fn twist(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
     let id = MeasureId::bike(STEM_TWIST);
     let Some((recorded, reading)) = setup.recorded(&id).zip(setup.reading(&id)) else { return Vec::new() };
-    let twist = reading.value();
-    if !is_beyond(twist.abs() - SQUARE_ENOUGH, reading.expanded_uncertainty()) {
-        return Vec::new();
-    }
-    let message = format!(
-        "The stem is turned {}° {}: the bar is not square to the wheel. Do not ride so.",
+    let (twist, expanded) = (reading.value(), reading.expanded_uncertainty());
+    let turned = format!(
+        "The stem is turned {}° {}: the bar is not square to the wheel.",
         brief(twist.abs()),
         catalogue.measure(id.row).direction(twist),
     );
-    vec![Finding::new(&code::STEM_TWISTED, message).at(recorded.span).about(catalogue.path(&id))]
+    let (code, message) = if is_beyond(twist.abs() - SQUARE_ENOUGH, expanded) {
+        (&code::STEM_TWISTED, format!("{turned} Do not ride so."))
+    } else if twist.abs() > LOOKS_SQUARE && is_beyond(twist.abs(), expanded) {
+        (&code::STEM_NOT_SQUARE, format!("{turned} Set it square."))
+    } else {
+        return Vec::new();
+    };
+    vec![Finding::new(code, message).at(recorded.span).about(catalogue.path(&id))]
 }
 
 /// Whether a brake lever stands where a finger can be.

@@ -6,6 +6,7 @@
 mod accept;
 mod advice;
 mod as_found;
+pub mod bar_shape;
 mod bolts;
 pub mod carbon;
 pub mod damage;
@@ -113,9 +114,10 @@ pub static RULES: &[Rule] = &[
     Rule { codes: &[&code::HAND_OFF_GRIP], on: On::Setups, find: on_bar::hand },
     Rule { codes: &[&code::BAR_WIDER_THAN_SUPPLIED], on: On::Setups, find: impossible::wider_than_supplied },
     Rule { codes: &[&code::BEND_TOO_WIDE], on: On::Both, find: impossible::bend },
+    Rule { codes: &[&code::BEND_AGAINST_SETBACK], on: On::Both, find: bar_shape::bend_against_setback },
     Rule { codes: &[&code::STEM_TOO_SHORT], on: On::Both, find: impossible::stem },
     Rule { codes: &[&code::SADDLE_IMPOSSIBLE], on: On::Both, find: impossible::saddle },
-    Rule { codes: &[&code::STEM_TWISTED], on: On::Both, find: extreme::twist },
+    Rule { codes: &[&code::STEM_TWISTED, &code::STEM_NOT_SQUARE], on: On::Both, find: extreme::twist },
     Rule { codes: &[&code::LEVER_ANGLE_WILD], on: On::Both, find: extreme::lever_angle },
     Rule { codes: &[&code::FINGER_BEYOND_BLADE], on: On::Both, find: levers::finger },
     Rule { codes: &[&code::REPEATS_DISAGREE], on: On::Both, find: repeats::disagree },

@@ -30,7 +30,11 @@ pub fn damages(setup: &Setup, sheet: Option<&Setup>) -> Vec<String> {
     let noted = damage::noted(setup).map(|noted| (noted.on, noted.text));
     let own = setup.damages.iter().map(|damage| (damage.on.value.clone(), damage.text.value.clone()));
     let all: BTreeSet<(String, String)> = noted.chain(own).filter(|(on, text)| !is_told(on, text)).collect();
-    all.iter().map(|(on, text)| format!("{}: {}", joint::title(on), text.trim_end_matches('.'))).collect()
+    let words = |(on, text): &(String, String)| {
+        let on = if on.is_empty() { String::new() } else { format!("{}: ", joint::title(on)) };
+        format!("{on}{}", text.trim_end_matches('.'))
+    };
+    all.iter().map(words).collect()
 }
 
 /// What the notes of a setup forbid to ride it for: "steerer: 10 mm of spacers are not there".

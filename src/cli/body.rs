@@ -3,6 +3,8 @@
 use clap::Args;
 
 use crate::body::{self, ELBOW_SPAN, elbow};
+use crate::check::not_to_ride;
+use crate::geometry::state::State;
 use crate::metrology::reading::Reading;
 use crate::metrology::unit::Unit;
 use crate::report::body::BodyReport;
@@ -36,16 +38,20 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
     let mut setup = opened.whole()?.clone();
     open_elbow(&mut setup, arguments.elbow)?;
+    let recorded = State::recorded(session.catalogue(), opened.whole()?);
+    let reads = not_to_ride::by_reading(&recorded);
+    let status = Status::act_if(!reads.is_empty());
+    let reasons = reads.into_iter().map(|reads| (reads.finding.measure, reads.words)).collect();
     let report = BodyReport {
         schema: BodyReport::SCHEMA,
         setup: opened.name.clone(),
         revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
         label: opened.label.clone(),
         findings: opened.faults(),
-        body: body::of(&setup).refusing(&opened.read.findings),
+        body: body::of(&setup).refusing(&opened.read.findings).not_to_ride(reasons),
     };
     session.show(&report, |page| report.write(page))?;
-    Ok(Status::Quiet)
+    Ok(status)
 }
 
 fn open_elbow(setup: &mut Setup, opening: f64) -> Result<(), Failure> {

@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::carry::{self, Assembly, Carry, Onto, parts};
 use crate::ledger::read_file;
-use crate::report::carry::{CarryReport, forbids};
+use crate::report::carry::{CarryReport, forbids, stands_over};
 use crate::setup::model::PLANNED;
 use crate::setup::span::{LineIndex, Span};
 use crate::trial::Refusal;
@@ -79,9 +79,11 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         (Some(file), Some(place)) => in_the_box(file, &text, place, &refusal.message, refusal.help),
         _ => Failure::from(refusal),
     };
-    let carried = carry::carry(session.catalogue(), from.whole()?, onto.whole()?, &parts).map_err(placed)?;
+    let whole = onto.whole()?;
+    let carried = carry::carry(session.catalogue(), from.whole()?, whole, &parts).map_err(placed)?;
     let writes = arguments.write.as_ref().map(|file| (file, to_write(&carried, arguments.pick)));
     let (mut written, mut picked, mut is_unsound) = (None, None, carried.is_unsound());
+    let mut of_the_written = None;
     let mut is_unridable = carried.is_unridable();
     if let Some((file, place)) = writes {
         let place = place?;
@@ -90,8 +92,11 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         {
             written = Some(write_one(session, [&from, &onto], &carried, assembly, file)?);
             picked = Some(place + 1);
-            is_unsound = !carry::is_sound(session.catalogue(), onto.whole()?, assembly);
-            is_unridable = !carry::is_ridable(session.catalogue(), onto.whole()?, assembly);
+            // All else on the page is told of the nearest.
+            of_the_written = (place > 0).then(|| carry::told(session.catalogue(), whole, assembly));
+            is_unsound = !carry::is_sound(session.catalogue(), whole, assembly);
+            is_unridable = !carried.front_brake_cautions.is_empty()
+                || !carry::is_ridable(session.catalogue(), whole, assembly);
         }
     }
     let report = CarryReport {
@@ -105,6 +110,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         asked_to_write: arguments.write.is_some(),
         written,
         picked,
+        of_the_written,
         is_unsound,
     };
     let status = Status::act_if(is_unsound || is_unridable);
@@ -155,11 +161,12 @@ fn write_one(
     let was = onto.setup()?;
     let differing = carry::differing(was, &assembly.setup);
     let note = format!(
-        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.{} {}",
+        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.{} {}{}",
         from.name,
         onto.name,
         carried_figures(carried),
-        carry::TOP_CAP
+        carry::TOP_CAP,
+        stands_over(assembly).map(|words| format!(" {words}")).unwrap_or_default()
     );
     let forbidden = forbids(assembly);
     let replaced = carry::replaces(session.catalogue(), was, assembly);
@@ -171,6 +178,7 @@ fn write_one(
         note,
         forbidden,
         twisted: None,
+        damaged: &assembly.damaged,
         replaced,
     };
     planned::write(session, &planned, file)

@@ -220,7 +220,10 @@ fn findings_after_others(
     let catalogue = session.catalogue();
     let mut content = texts.read(bytes);
     if content.setup.is_none() && parts::is_box(bytes) {
-        return (parts::read(bytes).1, Vec::new());
+        let (parts, mut findings) = parts::read(bytes);
+        findings.extend(parts::damaged::cautions(&parts));
+        findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
+        return (findings, Vec::new());
     }
     let mut about_the_setup = None;
     if let Some(sheet) = content.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {

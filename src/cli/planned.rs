@@ -27,6 +27,8 @@ pub struct Planned<'p> {
     pub forbidden: Option<String>,
     /// The same on account of how its stem stands.
     pub twisted: Option<&'p str>,
+    /// Damage on the parts that it is put together of, in words.
+    pub damaged: &'p [String],
     /// The parts whose torque limits in the file are void.
     pub replaced: Option<&'p Replaced>,
 }
@@ -68,11 +70,17 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
         let place = forbidden::place_of_the_stem(edit.setup());
         edit.add_note(place, &forbidden::note(why))?;
     }
+    for damage in planned.damaged {
+        edit.add_note("", &format!("damage on {damage}"))?;
+    }
     let Some(replaced) = planned.replaced else {
         edit.add_note("", &note)?;
         return Ok(edit.text().to_owned());
     };
     edit.add_note("", &format!("{note} {}", replaced.note()))?;
+    for note in &replaced.notes {
+        edit.remove_note(&note.on, &note.text.value)?;
+    }
     for joint in &replaced.torques {
         if edit.setup().torque(joint).is_some_and(|torque| torque.applied.is_some()) {
             edit.drop_applied(joint, &replaced.not_tightened())?;

@@ -136,6 +136,7 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
         note,
         forbidden,
         twisted,
+        damaged: &[],
         replaced,
     };
     planned::write(session, &planned, file)

@@ -8,9 +8,10 @@ use serde::Serialize;
 use crate::catalogue::joint::{self, JOINTS};
 use crate::catalogue::table::{BAR_SUPPLIED_WIDTH, BAR_WIDTH};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Side};
+use crate::check::damage;
 use crate::geometry::state::{Difference, State};
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::{Mark, Setup, Value};
+use crate::setup::model::{Mark, Note, Setup, Value};
 use crate::setup::torque::Torque;
 use crate::torque::old_part;
 
@@ -32,6 +33,12 @@ pub struct Replaced {
     pub torques: Vec<String>,
     /// The marks that were drawn on them.
     pub marks: Vec<String>,
+    /// The damage that the file notes of them, in words: it goes with them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub damage: Vec<String>,
+    /// The notes that tell of that.
+    #[serde(skip)]
+    pub notes: Vec<Note>,
     /// Every joint of the bike that holds one of them.
     #[serde(skip)]
     pub joints: Vec<String>,
@@ -62,7 +69,20 @@ impl Replaced {
                 self.turned_over.join(" and ")
             );
         }
-        format!("Material and torque limits of the replaced {} are not the new maker's.", self.words())
+        let limits =
+            format!("Material and torque limits of the replaced {} are not the new maker's.", self.words());
+        self.gone_with_them().map_or(limits.clone(), |gone| format!("{limits} {gone}"))
+    }
+
+    /// That the damage noted on the old parts is not the new ones'.
+    pub fn gone_with_them(&self) -> Option<String> {
+        let noted = self.damage.join("; ");
+        (!noted.is_empty()).then(|| format!("What was noted of damage goes with the replaced part: {noted}."))
+    }
+
+    /// Takes the notes on damage of the old parts out of a setup that has others.
+    pub fn take_notes_out(&self, setup: &mut Setup) {
+        setup.notes.retain(|note| !self.notes.contains(note));
     }
 
     /// What stands in place of where a mark was drawn, in such a file.
@@ -103,7 +123,10 @@ pub fn replaced(catalogue: &Catalogue, now: &Setup, then: &Setup, shorter: Short
     let is_anothers = |id: &MeasureId| is_of_another_part(catalogue, id, now, then, shorter);
     let figures =
         ids.into_iter().filter(|id| is_anothers(id) || is_to_be_turned_over(catalogue, id, now, then));
-    with_figures(catalogue, now, figures.cloned().collect(), is_anothers)
+    let mut found = with_figures(catalogue, now, figures.cloned().collect(), is_anothers)?;
+    let noted = damage::of_parts(now, &found.parts);
+    (found.notes, found.damage) = noted.into_iter().map(|(note, words)| (note.clone(), words)).unzip();
+    Some(found)
 }
 
 /// The parts of a recorded setup that a sheet shows to be others, by what it reads beyond reading, and those that it
@@ -181,7 +204,8 @@ fn with_figures(
     let marks = now.marks.iter().filter(crosses_one).map(|mark| mark.name.value.clone()).collect();
     let joints =
         joint::names().iter().filter(|name| holds_one(name) && now.has_joint(name)).cloned().collect();
-    Some(Replaced { parts, turned_over, torques, marks, joints, figures })
+    let (damage, notes) = (Vec::new(), Vec::new());
+    Some(Replaced { parts, turned_over, torques, marks, damage, notes, joints, figures })
 }
 
 /// Whether a figure differs that only another part can have otherwise. A part turned over, which changes a sign, is

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::body::{Body, Brake, Direction, Figure, Lever, Missing, Source, UsedSegment};
+use crate::check::not_to_ride;
 use crate::metrology::show;
 
 use super::faults::faults;
@@ -35,6 +36,10 @@ impl BodyReport {
     pub fn write(&self, page: &mut Page) {
         page.title(format!("{}, the rider on it ({})", self.setup, self.label));
         faults(page, &self.setup, &self.findings);
+        if let Some(verdict) = not_to_ride::verdict(&self.body.not_to_ride) {
+            page.paragraph(2, 4, &[piece(Label::Danger, verdict)]);
+            page.blank();
+        }
         self.arm_line(page);
         self.levers(page);
         if let Some(above) = &self.body.grips_above_saddle {
@@ -168,6 +173,9 @@ fn height(above: &Figure) -> Vec<Piece> {
 
 fn brake_lines(page: &mut Page, brake: &Brake) {
     let side = brake.side;
+    for refused in &brake.refused {
+        page.paragraph(2, 4, &[piece(Label::Care, refused.clone())]);
+    }
     if let Some(leverage) = &brake.finger_leverage {
         let words = format!("  {side}: finger's place along the blade, 1 is its very end");
         page.paragraph(2, 4, &[number(leverage), plain(words)]);

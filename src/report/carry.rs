@@ -1,21 +1,22 @@
 //! A position carried over, as a page: the best assembly and what it is off by, then the others.
 
 mod words;
+mod written;
 
 use serde::Serialize;
 
-use crate::carry::{self, Assembly, CarriedControl, Carry, Onto, SHOWN};
-use crate::catalogue::{Catalogue, caution};
+use crate::carry::{self, Assembly, CarriedControl, Carry, Onto, SHOWN, Told};
+use crate::catalogue::{Catalogue, caution, code};
 use crate::metrology::show;
-use crate::trial::a_fault_stands;
+use crate::trial::{SaidStill, a_fault_stands};
 
 use super::faults::faults;
 use super::replaced;
 use super::said::{self, accepted, said_line};
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
-pub use words::forbids;
-use words::{above, known_to, millimetres, named, off, trimmed, turned, words};
+use words::{above, damaged, known_to, millimetres, named, off, trimmed, turned, words};
+pub use words::{forbids, stands_over};
 
 /// The result of `carry`.
 #[derive(Clone, Debug, Serialize)]
@@ -43,6 +44,8 @@ pub struct CarryReport {
     pub written: Option<String>,
     /// Which one, counted from 1.
     pub picked: Option<usize>,
+    /// What is told of that one, where it is not the nearest, of which all else is told.
+    pub of_the_written: Option<Told>,
     /// Whether that one, else the best, is not to be built as it is.
     #[serde(skip)]
     pub is_unsound: bool,
@@ -61,6 +64,12 @@ impl CarryReport {
             page.paragraph(2, 4, &[piece(Label::Care, words.clone())]);
             page.blank();
         }
+        if !self.carried.damage_in_the_box.is_empty() {
+            let words = format!("The box tells of damage: {}.", self.carried.damage_in_the_box.join("; "));
+            let help = " Build nothing with a part that has it until a qualified mechanic has passed it.";
+            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(help)]);
+            page.blank();
+        }
         if let Some(best) = self.carried.assemblies.first() {
             self.best(page, best);
         }
@@ -75,43 +84,8 @@ impl CarryReport {
             page.blank();
             page.paragraph(2, 4, &[piece(Label::Quiet, note.clone())]);
         }
-        page.blank();
-        page.paragraph(
-            2,
-            4,
-            &[piece(Label::Care, "Steering and brakes come apart for this. "), plain(caution::MECHANIC)],
-        );
+        self.comes_apart(page);
         self.what_was_written(page);
-    }
-
-    /// Which of them was written, and why not the nearest; or why none was.
-    fn what_was_written(&self, page: &mut Page) {
-        let place = self.picked.unwrap_or(1);
-        let sound = self.carried.first_sound().map(|place| place + 1);
-        let Some(name) = &self.written else {
-            if self.asked_to_write {
-                let words = "Nothing was written: each of these has a fault or lacks spacers.";
-                let help = " Add parts to the box; or --pick N writes the Nth of the list all the same, with a note in it \
-                            that it is not to be ridden so.";
-                page.paragraph(2, 4, &[piece(Label::Danger, words), plain(help)]);
-            }
-            return;
-        };
-        let written = if place == 1 {
-            format!("Written as {name}.")
-        } else {
-            let first = if Some(place) == sound { ", the first without a fault" } else { "" };
-            format!("Written as {name}: number {place} of the list{first}.")
-        };
-        page.paragraph(2, 4, &[plain(written)]);
-        let lacks = self.carried.assemblies.get(place - 1).is_some_and(Assembly::is_loose);
-        if lacks {
-            let words = "Do not ride it so: it lacks spacers above the stem.";
-            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" A note in the file says so.")]);
-        } else if self.is_unsound {
-            let words = "Do not ride it so: it has a fault.";
-            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" `clampmark check` names it.")]);
-        }
     }
 
     fn best(&self, page: &mut Page, best: &Assembly) {
@@ -126,13 +100,7 @@ impl CarryReport {
         if let Some(stands) = self.carried.as_it_stands {
             page.paragraph(4, 4, &[plain(self.as_it_stands(stands, best))]);
         }
-        if let Some(words) = above(best) {
-            let label = if best.is_loose() { Label::Danger } else { Label::Plain };
-            page.paragraph(4, 4, &[piece(label, words)]);
-        }
-        if best.may_not_fit {
-            page.paragraph(4, 4, &[piece(Label::Care, self.may_not_fit(best))]);
-        }
+        self.put_together(page, best);
         match &self.carried.would_be_exact {
             None => page.paragraph(4, 4, &[plain("The hands come to the very place.")]),
             Some(exact) => {
@@ -144,13 +112,43 @@ impl CarryReport {
         }
     }
 
+    /// That steering and brakes come apart, and what is done before anybody rides; nothing does where nothing is changed.
+    fn comes_apart(&self, page: &mut Page) {
+        page.blank();
+        if self.carried.is_as_it_stands && self.of_the_written.is_none() {
+            let words = format!("Nothing is to be changed on {}.", self.onto);
+            return page.paragraph(2, 4, &[plain(words)]);
+        }
+        let lead = piece(Label::Care, "Steering and brakes come apart for this. ");
+        page.paragraph(2, 4, &[lead, plain(caution::MECHANIC)]);
+        let checks = format!("Before riding: {}", caution::STANDING_CHECKS.join(" "));
+        page.paragraph(2, 4, &[plain(checks)]);
+    }
+
+    /// What goes above its stem, and whether stem and bar go together.
+    fn put_together(&self, page: &mut Page, assembly: &Assembly) {
+        if let Some(words) = damaged(assembly) {
+            page.paragraph(4, 4, &[piece(Label::Danger, words)]);
+        }
+        if let Some(words) = above(assembly) {
+            let label = if assembly.is_loose() { Label::Danger } else { Label::Plain };
+            page.paragraph(4, 4, &[piece(label, words)]);
+        }
+        if assembly.may_not_fit {
+            page.paragraph(4, 4, &[piece(Label::Care, self.may_not_fit(assembly))]);
+        }
+    }
+
     fn as_it_stands(&self, stands: f64, best: &Assembly) -> String {
         let onto = &self.onto;
+        let but = self.carried.as_it_stands_but.join(", ");
+        let so =
+            if but.is_empty() { "As it stands, ".to_owned() } else { format!("As it stands, but {but}: ") };
         if stands < SHOWN {
-            return format!("As it stands, {onto} has them there already.");
+            return format!("{so}{onto} has them there already.");
         }
         let nothing = if stands <= best.distance + SHOWN { ": nothing here brings them nearer" } else { "" };
-        format!("As it stands, {onto} misses by {}{nothing}.", millimetres(stands))
+        format!("{so}{onto} misses by {}{nothing}.", millimetres(stands))
     }
 
     /// What is known of both clamp diameters, and where it stands.
@@ -175,12 +173,13 @@ impl CarryReport {
         self.stands(page);
         self.appears(page);
         said::otherwise(page, &self.carried.otherwise);
-        accepted(page, &self.carried.accepted);
+        accepted(page, &self.carried.stands_accepted, &self.carried.accepted);
     }
 
     /// What stands on the other bike already, before what is new.
     fn stands(&self, page: &mut Page) {
         let Carry { stands, stands_in_all, .. } = &self.carried;
+        let stands = &without_the_front_brake(stands);
         if stands.is_empty() {
             return;
         }
@@ -227,11 +226,16 @@ impl CarryReport {
                 words(next)
             ),
             None if self.carried.assemblies.len() > 1 => {
-                " Each of those below has a fault or lacks spacers, too.".to_owned()
+                format!(" Each of those below has {} or lacks spacers, too.", self.amiss())
             }
             None => String::new(),
         };
         page.paragraph(2, 4, &[piece(Label::Danger, "Do not build it so."), plain(next)]);
+    }
+
+    /// What can be amiss with an assembly, but for its spacers.
+    fn amiss(&self) -> &'static str {
+        if self.carried.damage_in_the_box.is_empty() { "a fault" } else { "a fault, a damaged part" }
     }
 
     fn others(&self, page: &mut Page) {
@@ -246,6 +250,12 @@ impl CarryReport {
             page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
         }
     }
+}
+
+/// What stands without that of the front brake's hand, which the page begins with.
+fn without_the_front_brake(stands: &[SaidStill]) -> Vec<SaidStill> {
+    let is_other = |still: &&SaidStill| still.said.code != code::FRONT_BRAKE_HAND.name;
+    stands.iter().filter(is_other).cloned().collect()
 }
 
 /// Stands before the distance of an assembly that cannot be told from the first.

@@ -25,8 +25,10 @@ pub fn files(page: &mut Page, files: &[File]) {
             );
             page.paragraph(2, 2, &[plain(unread.help.clone())]);
         }
+        // What nobody is to ride with comes before all advice, accepted or not.
+        accepted(page, file, true);
         findings(page, file);
-        accepted(page, file);
+        accepted(page, file, false);
     }
 }
 
@@ -44,9 +46,9 @@ fn findings(page: &mut Page, file: &File) {
 }
 
 /// What can cost control and is accepted is still told, with its reason; accepted advice is only counted.
-fn accepted(page: &mut Page, file: &File) {
+fn accepted(page: &mut Page, file: &File, unridable: bool) {
     for Accepted { placed, why } in &file.acknowledged {
-        if placed.severity != Severity::Caution {
+        if placed.severity != Severity::Caution || placed.unridable != unridable {
             continue;
         }
         heading(page, file, placed);

@@ -22,6 +22,9 @@ pub fn said(page: &mut Page, replaced: &Replaced) {
             replaced.marks.join(", ")
         );
     }
+    if let Some(gone) = replaced.gone_with_them() {
+        rest = format!("{rest} {gone}");
+    }
     page.paragraph(2, 4, &[piece(Label::Care, lead), plain(rest)]);
 }
 

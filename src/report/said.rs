@@ -16,15 +16,20 @@ pub fn said_line(page: &mut Page, said: &Said) {
     page.paragraph(2, 4, &[piece(label, head), plain(said.message.clone())]);
 }
 
-/// What is found, too, and was accepted beforehand: it is not gone, and nobody has to act on it.
-pub fn accepted(page: &mut Page, accepted: &[SaidAccepted]) {
-    if accepted.is_empty() {
-        return;
-    }
-    page.title("New, and accepted in the file");
-    for one in accepted {
-        said_line(page, &one.said);
-        page.paragraph(4, 4, &[plain(format!("Accepted because: {}", one.why))]);
+/// What is found, too, and was accepted beforehand: it is not gone, and nobody has to act on it. What nobody is to ride
+/// with is told first, even if it is not new.
+pub fn accepted(page: &mut Page, stands: &[SaidAccepted], newly: &[SaidAccepted]) {
+    for (title, those) in
+        [("Stands already, and accepted in the file", stands), ("New, and accepted in the file", newly)]
+    {
+        if those.is_empty() {
+            continue;
+        }
+        page.title(title);
+        for one in those {
+            said_line(page, &one.said);
+            page.paragraph(4, 4, &[plain(format!("Accepted because: {}", one.why))]);
+        }
     }
 }
 

@@ -170,7 +170,7 @@ impl TrialReport {
             }
         }
         said::otherwise(page, &self.trial.otherwise);
-        accepted(page, &self.trial.accepted);
+        accepted(page, &self.trial.stands_accepted, &self.trial.accepted);
         if !self.trial.disappears.is_empty() {
             page.title("No longer to say");
             for said in &self.trial.disappears {

@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use crate::catalogue::table::{BAR_OFFSET, STEM_TWIST};
-use crate::catalogue::{Catalogue, HeldBy, MeasureId, Row};
+use crate::catalogue::{Catalogue, HeldBy, MeasureId, Row, code};
+use crate::check;
 use crate::geometry::state::State;
 use crate::metrology::show;
 use crate::setup::model::Setup;
@@ -17,11 +18,12 @@ pub fn never_gives_way(id: &MeasureId) -> Option<&'static str> {
     (*id == MeasureId::bike(STEM_TWIST)).then_some(words)
 }
 
-/// That a stem was asked to stand out of square to the wheel by more than a reading of it leaves open.
+/// That a stem was asked to stand further out of square to the wheel than `check` lets anybody ride.
 pub fn twisted(catalogue: &Catalogue, now: &Setup, asked: &BTreeSet<MeasureId>) -> Option<String> {
     let id = MeasureId::bike(STEM_TWIST);
-    let twist = now.value(&id).filter(|twist| twist.abs() > catalogue.measure(id.row).tolerance())?;
-    asked.contains(&id).then(|| {
+    let twist = now.value(&id).filter(|_| asked.contains(&id))?;
+    let is_told = !check::found_of(catalogue, now, |code| code.name == code::STEM_TWISTED.name).is_empty();
+    is_told.then(|| {
         let (size, direction) = (show::brief(twist.abs()), catalogue.measure(id.row).direction(twist));
         format!("Do not ride so: the stem would be turned {size}° {direction}, and the bar not be square to the wheel.")
     })

@@ -13,6 +13,10 @@ use crate::compare::{Shorter, replaced};
 use crate::metrology::show;
 use crate::setup::model::Setup;
 
+/// What is to be minded where a carbon bar is cut.
+pub const CUT_CARBON: &str = "A carbon bar is cut only where its maker allows, no narrower than the maker's least width and in \
+                              the maker's way (common practice, no source).";
+
 /// A change, and what was asked for.
 pub struct Minded<'a> {
     /// The table.
@@ -85,11 +89,7 @@ impl Minded<'_> {
             );
         }
         if self.was.has_carbon_bar() {
-            words = format!(
-                "{words} A carbon bar is cut only where its maker allows, no narrower than the maker's least width and \
-                 in the maker's way (common practice, no source). {}",
-                caution::CARBON
-            );
+            words = format!("{words} {CUT_CARBON} {}", caution::CARBON);
         }
         Some(words)
     }

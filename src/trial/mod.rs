@@ -30,6 +30,7 @@ pub use said::{Said, SaidAccepted, SaidOfBoth, SaidStill, a_fault_stands, said};
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
+pub use mind::CUT_CARBON;
 use mind::Minded;
 
 use crate::catalogue::code;
@@ -108,6 +109,8 @@ pub struct Trial {
     pub otherwise: Vec<SaidStill>,
     /// What it would find, too, and the file accepts.
     pub accepted: Vec<SaidAccepted>,
+    /// What nobody is to ride with, stands already, and the file accepts.
+    pub stands_accepted: Vec<SaidAccepted>,
     /// What it would no longer say.
     pub disappears: Vec<Said>,
     /// Each control against the top tube.
@@ -223,21 +226,24 @@ fn solve(
 fn follow(
     catalogue: &Catalogue,
     setup: &Setup,
-    changed: Setup,
+    mut changed: Setup,
     asked: &BTreeSet<MeasureId>,
     kept: Option<Kept>,
     notes: Vec<String>,
 ) -> Trial {
+    let replaced = replaced(catalogue, setup, &changed, Shorter::Sawn);
+    if let Some(replaced) = &replaced {
+        replaced.take_notes_out(&mut changed);
+    }
     let (from, to) = (State::recorded(catalogue, setup), State::recorded(catalogue, &changed));
     let differs = |id: &&MeasureId| {
         setup.recorded(id).map(|was| &was.value) != changed.recorded(id).map(|now| &now.value)
     };
     let differing: Vec<MeasureId> = changed.readings.keys().filter(differs).cloned().collect();
     let change = |id: &MeasureId| measure_change(&from, &to, id);
-    let SaidOfBoth { mut appears, stands, mut otherwise, accepted, disappears } =
+    let SaidOfBoth { mut appears, stands, mut otherwise, accepted, stands_accepted, disappears } =
         said(catalogue, setup, &changed);
     let (controls, hoses) = turned::turned(&from, &to);
-    let replaced = replaced(catalogue, setup, &changed, Shorter::Sawn);
     // A line on a part that is gone is no line any more, and written as none.
     let gone = replaced.iter().flat_map(|replaced| &replaced.marks).map(|mark| format!("mark.{mark}"));
     let gone: BTreeSet<String> = gone.collect();
@@ -265,6 +271,7 @@ fn follow(
         stands,
         otherwise,
         accepted,
+        stands_accepted,
         disappears,
         controls,
         hoses,

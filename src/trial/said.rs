@@ -67,6 +67,8 @@ pub struct SaidOfBoth {
     pub otherwise: Vec<SaidStill>,
     /// What it finds in the later and the file accepts, and did not have to accept in the earlier.
     pub accepted: Vec<SaidAccepted>,
+    /// What nobody is to ride with, of both, and the file accepts.
+    pub stands_accepted: Vec<SaidAccepted>,
     /// What it says of the earlier alone.
     pub disappears: Vec<Said>,
 }
@@ -95,14 +97,18 @@ pub fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> SaidOfBoth {
         .filter(|finding| finding.code.name != code::ACCEPT_UNUSED.name && !is_among(finding, &after));
     let found_before = was_accepted.iter().filter(|finding| !is_there(finding, &after));
     let disappears = said_before.chain(found_before).filter(|finding| !is_there(finding, &is_accepted));
-    let newly = accepted_after.iter().filter(|one| !is_among(&one.finding, &was_accepted));
-    let mut newly: Vec<SaidAccepted> =
-        newly.map(|one| SaidAccepted { said: Said::from(&one.finding), why: one.why.clone() }).collect();
-    newly.sort_by_key(|accepted| accepted.said.severity);
+    let (newly, still): (Vec<_>, Vec<_>) =
+        accepted_after.iter().partition(|one| !is_among(&one.finding, &was_accepted));
+    let still = still.into_iter().filter(|one| one.finding.code.unridable);
+    let said = |one: &Acknowledged| SaidAccepted { said: Said::from(&one.finding), why: one.why.clone() };
+    let mut newly: Vec<SaidAccepted> = newly.into_iter().map(said).collect();
+    // What nobody is to ride with comes first, however bad it is for the file.
+    newly.sort_by_key(|accepted| (!accepted.said.unridable, accepted.said.severity));
+    let stands_accepted = still.map(said).collect();
     let mut disappears: Vec<Said> = disappears.map(Said::from).collect();
     disappears.sort_by_key(|said| said.severity);
     let (appears, stands, otherwise) = told_of_the_later(&before, &after);
-    SaidOfBoth { appears, stands, otherwise, accepted: newly, disappears }
+    SaidOfBoth { appears, stands, otherwise, accepted: newly, stands_accepted, disappears }
 }
 
 /// What is said of the later: what the earlier has not got, what stands, and what else is said in other words.

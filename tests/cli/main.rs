@@ -3,16 +3,21 @@
 mod harness;
 mod texts;
 
+mod body_unridable;
 mod cannot_be;
 mod carried;
+mod carried_words;
+mod carried_written;
 mod check;
 mod completions;
+mod damage_notes;
 mod damaged_places;
 mod dialogue;
 mod dialogue_end;
 mod dialogue_instruments;
 mod diff;
 mod found;
+mod front_brake;
 mod grips;
 mod handover;
 mod history;

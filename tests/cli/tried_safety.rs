@@ -101,18 +101,25 @@ fn nobody_steers_with_a_twisted_stem() {
     // Nor is it named where another is refused.
     let (status, said) = page(&keep("saddle.height"));
     assert!(status == 2 && !said.contains("stem.twist"), "{said}");
-    let asked = ["try", "rowan/race", "stem.twist=3", "--write", "rowan/twisted"].map(str::to_owned);
+    let asked = ["try", "rowan/race", "stem.twist=8", "--write", "rowan/twisted"].map(str::to_owned);
     let (status, said) = page(&asked);
     assert_eq!(status, 1, "{said}");
     let danger =
-        "Do not ride so: the stem would be turned 3° to the left, and the bar not be square to the wheel.";
+        "Do not ride so: the stem would be turned 8° to the left, and the bar not be square to the wheel.";
     assert!(said.find(danger).expect("the danger") < said.find(" → ").expect("the change"), "{said}");
-    let found = json(folder.path(), &["try", "rowan/race", "stem.twist:=-3"]);
-    assert!(found["twisted"].as_str().is_some_and(|words| words.contains("3° to the right")), "{found}");
-    // The written file says so as well, though 3° alone are no caution of `check`.
+    let found = json(folder.path(), &["try", "rowan/race", "stem.twist:=-8"]);
+    assert!(found["twisted"].as_str().is_some_and(|words| words.contains("8° to the right")), "{found}");
+    // The written file says so as well.
     let (_, said) = run(folder.path(), 120, &["check", "rowan/twisted"]);
     assert!(flowing(&said).contains("stem: the stem is turned out of square to the wheel"), "{said}");
-    for change in ["stem.twist=0.4", "stem.twist=0", "stem.length=40"] {
+    // From more than 1° on `check` and `try` ask to set it square, and from more than 5° on nobody rides it.
+    let (status, said) = page(&["try", "rowan/race", "stem.twist=3"].map(str::to_owned));
+    assert!(
+        status == 0 && said.contains("caution (stem-not-square): The stem is turned 3° to the left"),
+        "{said}"
+    );
+    assert!(!said.contains("Do not ride so"), "{said}");
+    for change in ["stem.twist=0.4", "stem.twist=1", "stem.twist=3", "stem.twist=0", "stem.length=40"] {
         let found = json(folder.path(), &["try", "rowan/race", change]);
         assert!(found["twisted"].is_null(), "{change}: {found}");
     }

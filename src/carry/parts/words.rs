@@ -152,7 +152,8 @@ pub static SPACER: Thing = Thing {
 pub static NOTE: Thing = Thing {
     name: "note",
     form: "note \"the stem is borrowed\"",
-    says: "Anything else; it is not read further.",
+    says: "Anything else; it is not read further. One on damage, such as `damage on stem short: cracked at the face`, keeps \
+           `carry` from building with that part: with the one that it names, else with every one of the kind.",
     figures: &[],
 };
 

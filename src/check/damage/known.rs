@@ -1,7 +1,7 @@
 //! Where damage can be: at a joint, on a part that a joint holds, on what a group of the file is about.
 
 use crate::catalogue::{Catalogue, Side, joint};
-use crate::setup::model::Setup;
+use crate::setup::model::{Part, Setup};
 use crate::setup::read::nearest;
 
 /// Whether words name a place on a bike; a side alone is none.
@@ -13,17 +13,33 @@ pub fn is_place(setup: &Setup, on: &str) -> bool {
 /// of "left brake lever"; of several the one that most of the words name, for "bar in stem" is no part of the bar. What
 /// follows says where on it: "fork: lower leg".
 pub fn part_or_joint(setup: &Setup, on: &str) -> Option<String> {
+    begun_with(&setup.parts, on).map(|(_, name)| name)
+}
+
+/// The same, and what is said behind it: `stem` and "crack at the face" of "stem: crack at the face".
+pub fn part_and_rest<'w>(parts: &[Part], words: &'w str) -> Option<(String, &'w str)> {
+    let (said, name) = begun_with(parts, words)?;
+    let is_between = |letter: char| letter.is_whitespace() || letter == '-' || letter == '.';
+    let of_the_name = said.chars().filter(|letter| !letter.is_whitespace()).count();
+    let mut letters = words.char_indices().filter(|(_, letter)| !is_between(*letter));
+    let (last, letter) = letters.nth(of_the_name.checked_sub(1)?)?;
+    let rest = words.get(last + letter.len_utf8()..)?;
+    Some((name, rest.trim_start_matches(|letter: char| is_between(letter) || ":,;–—".contains(letter))))
+}
+
+/// How the place that words begin with is called there, and its written name.
+fn begun_with(parts: &[Part], on: &str) -> Option<(String, String)> {
     let catalogue = Catalogue::standard();
     let groups = catalogue.top().children.iter().map(|id| catalogue.shelf(*id));
     let joints = || joint::names().iter().map(String::as_str);
     let mut written: Vec<&str> = joint::held().chain(joints()).collect();
     written.extend(groups.filter(|shelf| shelf.is_group()).map(|shelf| shelf.word));
-    written.extend(setup.parts.iter().map(|part| &*part.path).filter(|path| Side::parse(path).is_none()));
+    written.extend(parts.iter().map(|part| &*part.path).filter(|path| Side::parse(path).is_none()));
     let written = written.into_iter().map(|name| (spoken(name), name));
     let titled = joints().map(|name| (spoken(&joint::title(name)), name));
     let words = spoken(on);
     let named = written.chain(titled).filter(|(said, _)| begins_with(&words, said));
-    named.max_by_key(|(said, _)| said.len()).map(|(_, name)| name.to_owned())
+    named.max_by_key(|(said, _)| said.len()).map(|(said, name)| (said, name.to_owned()))
 }
 
 /// The same where the words name it and say no more of where on it.
@@ -98,6 +114,17 @@ mod tests {
         ] {
             assert_eq!(part_or_joint(&setup, on).as_deref(), Some(name), "{on}");
         }
+        for (words, name, rest) in [
+            ("stem crack at the face", "stem", "crack at the face"),
+            ("Stem: crack", "stem", "crack"),
+            ("stem, crack", "stem", "crack"),
+            ("left brake lever - bent", "left.brake-lever", "bent"),
+            ("left.brake-lever: bent", "left.brake-lever", "bent"),
+            ("bar", "bar", ""),
+        ] {
+            assert_eq!(part_and_rest(&setup.parts, words), Some((name.to_owned(), rest)), "{words}");
+        }
+        assert_eq!(part_and_rest(&setup.parts, "stemmed"), None);
         assert_eq!(in_full(&setup, "bar, left end"), None);
         assert_eq!(alike(&setup, "Bar in stem"), alike(&setup, "stem-face"));
         assert!(help("fourk").starts_with("Did you mean `fork`? "));

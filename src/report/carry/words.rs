@@ -25,17 +25,27 @@ pub(super) fn trimmed(value: f64) -> String {
     text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
 }
 
-/// What has to stand above the stem, and what of it nobody has; none if nothing has to.
+/// What has to stand above the stem, of what, and what of it nobody has; none if nothing has to.
 pub(super) fn above(assembly: &Assembly) -> Option<String> {
     let above = trimmed(assembly.spacers_above.filter(|above| *above >= SHOWN)?);
+    let pile = assembly.above.as_deref().map(|pile| piled(pile, assembly.spacers_as_recorded));
+    let pile = pile.unwrap_or_default();
+    if let Some(over) = assembly.spacers_over.filter(|over| *over >= SHOWN) {
+        return Some(format!(
+            "{above} mm have to go above the stem, and the least that is there for it is {pile}. The top cap then stands \
+             {} mm higher: see that its bolt still reaches (common practice, no source).",
+            trimmed(over)
+        ));
+    }
     let Some(lacking) = assembly.spacers_lacking.filter(|lacking| *lacking >= SHOWN) else {
-        return Some(format!("{above} mm of spacers go above the stem."));
+        return Some(format!("{above} mm of spacers go above the stem: {pile}."));
     };
     let lacking = trimmed(lacking);
     if !assembly.is_loose() {
         return Some(format!(
             "{above} mm of spacers go above the stem, and {lacking} mm of them are not there: the top cap clears the \
-             steerer's end by that much less (less than 1 mm is not yet loose: common practice, no source)."
+             steerer's end by that much less (less than 1 mm is not yet loose: common practice, no source). There is \
+             {pile}."
         ));
     }
     Some(format!(
@@ -44,7 +54,34 @@ pub(super) fn above(assembly: &Assembly) -> Option<String> {
     ))
 }
 
-/// Why a bike so assembled is not to be ridden, for the file that is written of it.
+/// That a part of it is damaged.
+pub(super) fn damaged(assembly: &Assembly) -> Option<String> {
+    let damage = assembly.damaged.join("; ");
+    (!damage.is_empty())
+        .then(|| format!("A part of it is damaged, a note in the box says: {damage}. Do not ride so."))
+}
+
+/// What the file that is written has to note of spacers that stand higher than they have to.
+pub fn stands_over(assembly: &Assembly) -> Option<String> {
+    let over = trimmed(assembly.spacers_over.filter(|over| *over >= SHOWN)?);
+    Some(format!(
+        "The spacers above the stem stand {over} mm higher than the steerer asks for: no pile that is {over} mm lower is \
+         too low for it, and none this high tells how long it is."
+    ))
+}
+
+/// A pile by its spacers.
+fn piled(spacers: &[f64], as_recorded: bool) -> String {
+    let height = trimmed(spacers.iter().sum());
+    match spacers.len() {
+        0 => "none".to_owned(),
+        _ if as_recorded => format!("the recorded {} mm, taken as it is", pile(spacers)),
+        1 => format!("1 spacer of {height} mm"),
+        many => format!("{many} spacers, {height} mm ({})", pile(spacers)),
+    }
+}
+
+/// Why a bike so assembled is not to be ridden, on account of its pile, for the file that is written of it.
 pub fn forbids(assembly: &Assembly) -> Option<String> {
     let lacking = assembly.spacers_lacking.filter(|_| assembly.is_loose())?;
     let lacking = show::brief(lacking);
@@ -73,14 +110,16 @@ pub(super) fn words(assembly: &Assembly) -> String {
     let over = if assembly.flipped { " turned over" } else { "" };
     let spacers = match assembly.spacers.len() {
         0 => "no spacers below".to_owned(),
+        _ if assembly.spacers_as_recorded => format!("the recorded {} mm below", pile(&assembly.spacers)),
         1 => format!("1 spacer of {} mm below", trimmed(assembly.spacers_below)),
         many => {
             let height = trimmed(assembly.spacers_below);
             format!("{many} spacers below, {height} mm ({})", pile(&assembly.spacers))
         }
     };
+    let damaged = if assembly.damaged.is_empty() { "" } else { "; damaged: do not ride so" };
     format!(
-        "{}{over} ({} mm, {}), {spacers}, {} {}",
+        "{}{over} ({} mm, {}), {spacers}, {} {}{damaged}",
         named("stem", &assembly.stem),
         trimmed(assembly.stem_length),
         turned(STEM_ANGLE, assembly.stem_angle, "level"),

@@ -142,7 +142,8 @@ impl Planner<'_> {
         let part = damage::part_or_joint(self.setup, on).unwrap_or_else(|| on.to_owned());
         let (joint, order) = stops_at(self.setup, &part);
         let help = damage::help(self.setup, on);
-        let why = format!("{}: {}.", joint::title(on), text.trim_end_matches('.'));
+        let on_what = if on.is_empty() { String::new() } else { format!("{}: ", joint::title(on)) };
+        let why = format!("{on_what}{}.", text.trim_end_matches('.'));
         let torque = self.once_right(&part);
         Blocked { on: Some(part), ..Blocked::everything(joint, order, why, format!("{help}{then}{torque}")) }
     }

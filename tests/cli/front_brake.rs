@@ -1,0 +1,66 @@
+//! Which hand pulls the front brake: nobody rides before that is known.
+
+use std::fs;
+use std::path::Path;
+
+use super::rider::{ROWAN, ledger, run};
+use super::tried::flowing;
+
+fn setup(folder: &Path, name: &str, text: &str) {
+    fs::write(folder.join(format!("setups/{name}.kdl")), text).expect("written");
+}
+
+fn told(folder: &Path, asked: &[&str]) -> (i32, String) {
+    let (status, said) = run(folder, 80, asked);
+    (status, flowing(&said))
+}
+
+/// The rear brake's hose leaves the left lever, so the front brake is on the right.
+#[test]
+fn a_word_against_the_hoses_is_to_be_acted_on_everywhere() {
+    let folder = ledger();
+    let right = "rider { stature 1780; front-brake right }";
+    assert!(ROWAN.contains(right));
+    assert_eq!(told(folder.path(), &["check", "rowan/race"]).0, 0);
+    assert_eq!(told(folder.path(), &["carry", "rowan/race", "--onto", "alder/trail"]).0, 0);
+    let contrary = ROWAN.replace(right, "rider { stature 1780; front-brake left }");
+    setup(folder.path(), "rowan/race", &contrary);
+    let words = "The hose `rear brake` leaves the left lever, but the rider's front brake is on the left";
+    for asked in [
+        &["check", "rowan/race"][..],
+        &["try", "rowan/race", "stem.length=45"],
+        &["carry", "rowan/race", "--onto", "rowan/race"],
+        &["carry", "rowan/race", "--onto", "alder/trail"],
+        &["carry", "alder/trail", "--onto", "rowan/race"],
+        &["body", "rowan/race"],
+    ] {
+        let (status, said) = told(folder.path(), asked);
+        let is_told = asked[0] == "body" || said.contains(words);
+        assert!(status == 1 && is_told, "{asked:?}: {status}: {said}");
+    }
+    let (status, said) = told(folder.path(), &[]);
+    assert_eq!(status, 1, "{said}");
+    // The other way round, too: what the word of the first bike says is told beside what its hoses do.
+    let (_, said) = told(folder.path(), &["carry", "rowan/race", "--onto", "alder/trail"]);
+    let both = "By the rider's word it is on the other, the left on rowan/race.";
+    assert!(said.contains(both), "{said}");
+    let accepted = contrary.replacen('{', "{\n    accept front-brake-hand \"swapped before the race\"", 1);
+    setup(folder.path(), "rowan/race", &accepted);
+    for asked in [&["check", "rowan/race"][..], &["carry", "alder/trail", "--onto", "rowan/race"]] {
+        let (status, said) = told(folder.path(), asked);
+        assert_eq!(status, 0, "{asked:?}: {said}");
+    }
+}
+
+#[test]
+fn a_bike_that_tells_nothing_of_its_front_brake_is_told_as_one() {
+    let folder = ledger();
+    let alder = fs::read_to_string(folder.path().join("setups/alder/trail.kdl")).expect("there");
+    let silent = alder.replace("; front-brake right", "").replace("hose \"rear brake\"", "hose \"grey\"");
+    assert_ne!(silent, alder);
+    setup(folder.path(), "alder/trail", &silent);
+    let (_, said) = told(folder.path(), &["carry", "rowan/race", "--onto", "alder/trail"]);
+    let words = "Which hand pulls the front brake is not known of alder/trail: find out which lever stops which wheel";
+    let first = said.find(words).unwrap_or_else(|| panic!("{said}"));
+    assert!(first < said.find("the nearest of").expect("the best"), "{said}");
+}
