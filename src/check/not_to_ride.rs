@@ -13,6 +13,7 @@ use crate::metrology::NEGLIGIBLE;
 use crate::metrology::show::brief;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Accepted, Damage, Setup};
+use crate::setup::span::Span;
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
 use crate::torque::old_part::{self, of_today};
@@ -36,6 +37,13 @@ pub fn damages(setup: &Setup, sheet: Option<&Setup>) -> Vec<String> {
 /// What the notes of a setup forbid to ride it for: "steerer: 10 mm of spacers are not there".
 pub fn forbidden(setup: &Setup) -> impl Iterator<Item = String> {
     forbidden::noted(setup).map(|noted| noted.words())
+}
+
+/// Whether what stands there in the text is a note by which nobody is to ride: of damage, or one that forbids it.
+pub fn keeps_from_riding(setup: &Setup, place: Span) -> bool {
+    let noted =
+        damage::noted(setup).map(|noted| noted.note).chain(forbidden::noted(setup).map(|noted| noted.note));
+    noted.into_iter().any(|note| place.range().contains(&(note.text.span.start as usize)))
 }
 
 /// The joints of steering and brakes that a note tells were opened, in working order, without those that are `told`
