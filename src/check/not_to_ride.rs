@@ -12,7 +12,7 @@ use crate::geometry::state::State;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::show::brief;
 use crate::setup::finding::Finding;
-use crate::setup::model::{Accepted, Damage, Setup};
+use crate::setup::model::{Accepted, Damage, Note, Setup};
 use crate::setup::span::Span;
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
@@ -39,11 +39,14 @@ pub fn forbidden(setup: &Setup) -> impl Iterator<Item = String> {
     forbidden::noted(setup).map(|noted| noted.words())
 }
 
+/// The notes by which nobody is to ride: of damage, and those that forbid it.
+pub fn notes(setup: &Setup) -> impl Iterator<Item = &Note> {
+    damage::noted(setup).map(|noted| noted.note).chain(forbidden::noted(setup).map(|noted| noted.note))
+}
+
 /// Whether what stands there in the text is a note by which nobody is to ride: of damage, or one that forbids it.
 pub fn keeps_from_riding(setup: &Setup, place: Span) -> bool {
-    let noted =
-        damage::noted(setup).map(|noted| noted.note).chain(forbidden::noted(setup).map(|noted| noted.note));
-    noted.into_iter().any(|note| place.range().contains(&(note.text.span.start as usize)))
+    notes(setup).any(|note| place.range().contains(&(note.text.span.start as usize)))
 }
 
 /// The joints of steering and brakes that a note tells were opened, in working order, without those that are `told`
