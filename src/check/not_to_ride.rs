@@ -131,6 +131,17 @@ fn in_short(catalogue: &Catalogue, setup: &Setup, finding: &Finding) -> String {
     }
 }
 
+/// What a setup keeps against riding beside what it reads, in one line.
+pub fn kept(setup: &Setup) -> Option<String> {
+    let nothing_told = |_: &str, _: Option<NaiveDate>| false;
+    let kept = damages(setup, None)
+        .into_iter()
+        .chain(forbidden(setup))
+        .chain(badly_tightened(setup, nothing_told))
+        .chain(left_open(setup, nothing_told));
+    verdict(&kept.collect::<Vec<_>>())
+}
+
 /// The verdict on these reasons, in one line; none if there are none.
 pub fn verdict(reasons: &[String]) -> Option<String> {
     (!reasons.is_empty()).then(|| format!("Do not ride: {}.", reasons.join("; ")))

@@ -45,7 +45,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         body: body::of(&setup).refusing(&opened.read.findings),
     };
     session.show(&report, |page| report.write(page))?;
-    Ok(Status::Quiet)
+    Ok(Status::act_if(opened.read.has_fault()))
 }
 
 fn open_elbow(setup: &mut Setup, opening: f64) -> Result<(), Failure> {

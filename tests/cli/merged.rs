@@ -110,3 +110,19 @@ fn a_line_of_a_conflict_kept_whole_says_what_of_it_to_keep() {
         assert!(said.contains("keep what stands between { } of it, without `"), "{}", outcome.screen());
     }
 }
+
+#[test]
+fn on_an_undecided_conflict_no_command_works_in_silence() {
+    let ours = changed(RACE, &[("stem { length 50;", "stem { length 40;")]);
+    let theirs = changed(RACE, &[("stem { length 50;", "stem { length 60;")]);
+    let (bench, _, _) = merged(RACE, &ours, &theirs, &[]);
+    let found = bench.run(&["found", "rowan/race", "--to", "sheet.kdl"]);
+    assert_eq!(found.status, 2, "{}", found.screen());
+    let said = found.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("ours `length 40`") && said.contains("theirs `length 60`"), "{}", found.screen());
+    assert!(!bench.root().join("sheet.kdl").exists());
+    for asked in [&["body", "rowan/race"][..], &["try", "rowan/race", "tyres.front=22"]] {
+        let outcome = bench.run(asked);
+        assert_eq!(outcome.status, 1, "{}", outcome.screen());
+    }
+}
