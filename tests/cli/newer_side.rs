@@ -104,3 +104,13 @@ fn a_file_of_blanks_is_recorded_with_nothing_measured() {
     let said = bench.run(&["history", "rowan/race"]).out;
     assert!(said.contains("First recorded: nothing is measured yet."), "{said}");
 }
+
+#[test]
+fn a_new_ledger_below_a_repository_needs_none_of_its_own() {
+    let bench = Bench::recorded(&[Commit { subject: "Begin", files: &[("read-me", "bikes")], tag: None }]);
+    std::fs::create_dir(bench.root().join("bikes")).unwrap();
+    let new = bench.run_in("bikes", &["new", "rowan/rain"]);
+    assert!(new.status == 0 && !new.out.contains("git init"), "{}", new.screen());
+    let outside = Bench::without_git(&[("read-me", "bikes")]);
+    assert!(outside.run(&["new", "rowan/rain"]).out.contains("git init"));
+}
