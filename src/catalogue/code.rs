@@ -149,7 +149,7 @@ codes! {
     BITE_NEAR_GRIP = Caution "bite-near-grip" unridable, "The brake bites less than 10 mm from the grip (common practice, no source): a little more wear, heat or air, and its lever is at the grip.", "Do not ride so: worn pads, air or a leak are behind it and no adjuster makes up for them; have a qualified mechanic look.";
     BITE_BEYOND_REACH = Caution "bite-beyond-reach", "The brake bites further out than the lever stands at rest.", "Measure both from the grip's surface.";
     UNMEASURED = Advice "unmeasured", "The measure matters here and is not known yet.", "Measure it when there is time.";
-    UNRESOLVED_CONFLICT = Fault "unresolved-conflict", "A merge left two versions of one thing side by side.", "Measure if in doubt, then keep one of the two lines in place of the whole `conflict`.";
+    UNRESOLVED_CONFLICT = Fault "unresolved-conflict", "A merge left two versions of one thing side by side.", "Measure if in doubt, then keep what stands between { } of one of the two in place of the whole `conflict`.";
     DUPLICATE_NAME = Fault "duplicate-name", "Two marks, hoses, torques, guards or instruments carry the same name.", "Give each its own name.";
     TORQUE_SINGLE_FIGURE = Fault "torque-single-figure", "A torque is a single figure.", "Give the range, from and to: the part maker's figure and what it may fall to.";
     TORQUE_INVERTED = Fault "torque-inverted", "A torque range runs from high to low.", "Write the lower figure first.";

@@ -162,7 +162,7 @@ pub static CONFLICT: Word = Word {
     form: "conflict \"left.brake-lever.angle\" { ours read=\"2026-05-02\" by=\"…\" { angle 32 }; theirs { angle 30 } }",
     properties: &[],
     children: &["ours", "theirs"],
-    says: "Left by a merge, in any group: two versions of one thing, each with its day and who; keep one line in its place.",
+    says: "Left by a merge, in any group: two versions of one thing, each with its day and, where it is of that side's own session, who; keep what stands between { } of one of them in its place.",
 };
 /// One of the two versions.
 pub static CONFLICT_SIDE: Word = Word {
@@ -170,7 +170,7 @@ pub static CONFLICT_SIDE: Word = Word {
     form: "ours read=\"2026-05-02\" by=\"own stand\" from=\"wet-race\" { angle 32 }",
     properties: &["read", "by", "floor", "from"],
     children: &[],
-    says: "One version, word for word, with its day, who, and the branch or commit it is from, and for angles the floor it was read on where the two sides' floors differ; nothing in braces where that side has none. A reading inside has a `read=` of its own where the file is dated otherwise, so that the line can be kept as it stands.",
+    says: "One version, word for word, with its day, who, and the branch or commit it is from, and for angles the floor it was read on where the two sides' floors differ; nothing in braces where that side has none. A reading inside has a `read=` of its own where the file is dated otherwise, so that it can be kept as it stands.",
 };
 
 /// What may stand at the top of a file beside measures and groups.

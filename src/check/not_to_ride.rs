@@ -12,7 +12,8 @@ use crate::geometry::state::State;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::show::brief;
 use crate::setup::finding::Finding;
-use crate::setup::model::{Accepted, Damage, Setup};
+use crate::setup::model::{Accepted, Damage, Note, Setup};
+use crate::setup::span::Span;
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
 use crate::torque::old_part::{self, of_today};
@@ -40,6 +41,16 @@ pub fn damages(setup: &Setup, sheet: Option<&Setup>) -> Vec<String> {
 /// What the notes of a setup forbid to ride it for: "steerer: 10 mm of spacers are not there".
 pub fn forbidden(setup: &Setup) -> impl Iterator<Item = String> {
     forbidden::noted(setup).map(|noted| noted.words())
+}
+
+/// The notes by which nobody is to ride: of damage, and those that forbid it.
+pub fn notes(setup: &Setup) -> impl Iterator<Item = &Note> {
+    damage::noted(setup).map(|noted| noted.note).chain(forbidden::noted(setup).map(|noted| noted.note))
+}
+
+/// Whether what stands there in the text is a note by which nobody is to ride: of damage, or one that forbids it.
+pub fn keeps_from_riding(setup: &Setup, place: Span) -> bool {
+    notes(setup).any(|note| place.range().contains(&(note.text.span.start as usize)))
 }
 
 /// The joints of steering and brakes that a note tells were opened, in working order, without those that are `told`
@@ -122,6 +133,17 @@ fn in_short(catalogue: &Catalogue, setup: &Setup, finding: &Finding) -> String {
         Some((reading, id)) => format!("{} {}", catalogue.title(&id), reading.in_words()),
         None => finding.message.trim_end_matches('.').replacen("The ", "the ", 1),
     }
+}
+
+/// What a setup keeps against riding beside what it reads, in one line.
+pub fn kept(setup: &Setup) -> Option<String> {
+    let nothing_told = |_: &str, _: Option<NaiveDate>| false;
+    let kept = damages(setup, None)
+        .into_iter()
+        .chain(forbidden(setup))
+        .chain(badly_tightened(setup, nothing_told))
+        .chain(left_open(setup, nothing_told));
+    verdict(&kept.collect::<Vec<_>>())
 }
 
 /// The verdict on these reasons, in one line; none if there are none.

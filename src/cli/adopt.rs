@@ -27,10 +27,10 @@ pub struct Arguments {
 /// Runs the command: exit status 1 if something is left for the user to do.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let ledger = session.ledger()?;
-    let Abandonment { files: changes, stays_for } = if arguments.undo {
+    let Abandonment { files: changes, stays_for, goes_for } = if arguments.undo {
         ledger.abandonment()?
     } else {
-        Abandonment { files: ledger.adoption(&program())?, stays_for: Vec::new() }
+        Abandonment { files: ledger.adoption(&program())?, stays_for: Vec::new(), goes_for: Vec::new() }
     };
     let report = Report {
         schema: "clampmark.adopt/1",
@@ -38,6 +38,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         dry_run: arguments.dry_run,
         files: changes.iter().map(|change| file(session, change)).collect(),
         stays_for,
+        goes_for: goes_for.iter().map(|tree| tree.display().to_string()).collect(),
     };
     // Shown before anything is written: who reads along sees what is about to happen.
     session.show(&report, |page| report::adopt::page(page, &report, &session.ledger_option()))?;

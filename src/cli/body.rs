@@ -40,7 +40,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     open_elbow(&mut setup, arguments.elbow)?;
     let recorded = State::recorded(session.catalogue(), opened.whole()?);
     let reads = not_to_ride::by_reading(&recorded);
-    let status = Status::act_if(!reads.is_empty());
+    let is_unridable = !reads.is_empty();
     let reasons = reads.into_iter().map(|reads| (reads.finding.measure, reads.words)).collect();
     let report = BodyReport {
         schema: BodyReport::SCHEMA,
@@ -51,7 +51,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         body: body::of(&setup).refusing(&opened.read.findings).not_to_ride(reasons),
     };
     session.show(&report, |page| report.write(page))?;
-    Ok(status)
+    Ok(Status::act_if(is_unridable || opened.read.has_fault()))
 }
 
 fn open_elbow(setup: &mut Setup, opening: f64) -> Result<(), Failure> {

@@ -10,7 +10,7 @@ use serde::ser::{Serialize, SerializeStruct, Serializer};
 
 use crate::carry::parts;
 use crate::catalogue::code;
-use crate::check;
+use crate::check::{self, not_to_ride};
 use crate::ledger::{Ledger, SetupFile, read_file};
 use crate::report;
 use crate::setup::checked::{Counts, File, Report, Unread};
@@ -163,8 +163,9 @@ fn checked(session: &Session, texts: &mut Successive, file: &SetupFile) -> File 
         Ok(bytes) => {
             let working = |base: &SetupFile| read_file(&base.path).ok();
             let in_ledger = (session, session.ledger().ok());
-            let (findings, accepted) = findings_after_others(in_ledger, texts, file, &bytes, &working);
-            File::checked(path, file.name.clone(), &bytes, &findings, &accepted)
+            let found = findings_after_others(in_ledger, texts, file, &bytes, &working);
+            File::checked(path, file.name.clone(), &bytes, &found.findings, &found.accepted)
+                .keeping(found.not_to_ride)
         }
         Err(error) => unread(path, file.name.clone(), error.into()),
     }
@@ -206,7 +207,17 @@ pub fn findings_in(
     contents: &Contents,
 ) -> (Vec<Finding>, Vec<Acknowledged>) {
     let mut texts = Successive::new(session.catalogue());
-    findings_after_others((session, ledger), &mut texts, file, bytes, contents)
+    let found = findings_after_others((session, ledger), &mut texts, file, bytes, contents);
+    (found.findings, found.accepted)
+}
+
+/// What was found in one file.
+#[derive(Default)]
+struct Found {
+    findings: Vec<Finding>,
+    accepted: Vec<Acknowledged>,
+    /// What a setup keeps against riding beside what it reads.
+    not_to_ride: Option<String>,
 }
 
 /// The same, of one file among several that are read one after another.
@@ -216,14 +227,14 @@ fn findings_after_others(
     file: &SetupFile,
     bytes: &[u8],
     contents: &Contents,
-) -> (Vec<Finding>, Vec<Acknowledged>) {
+) -> Found {
     let catalogue = session.catalogue();
     let mut content = texts.read(bytes);
     if content.setup.is_none() && parts::is_box(bytes) {
         let (parts, mut findings) = parts::read(bytes);
         findings.extend(parts::damaged::cautions(&parts));
         findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
-        return (findings, Vec::new());
+        return Found { findings, ..Found::default() };
     }
     let mut about_the_setup = None;
     if let Some(sheet) = content.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
@@ -235,7 +246,8 @@ fn findings_after_others(
     let (mut findings, accepted) =
         check::check_with_accepted(catalogue, &content, expected_name(ledger, file), Some(today()));
     findings.extend(about_the_setup);
-    (findings, accepted)
+    let setup = content.setup.as_ref().filter(|setup| setup.kind == Kind::Setup);
+    Found { findings, accepted, not_to_ride: setup.and_then(not_to_ride::kept) }
 }
 
 /// The variable by which tests fix the day, so that what they see does not vary.

@@ -20,6 +20,7 @@ use crate::setup::span::{LineIndex, Span};
 
 use super::Status;
 use super::check::today;
+use super::newest;
 use super::session::{Failure, NOW, Opened, Session};
 
 /// What to compare.
@@ -161,13 +162,20 @@ pub fn compare_opened(
     };
     let mut comparison = compare::compare(was, now);
     evidence.settle(&mut comparison, &now);
+    let backwards = relation == Relation::Revisions && newest::is_backwards(from, to);
+    if backwards {
+        comparison.told_backwards();
+    }
     let headline = match relation {
         Relation::Setups => {
             compare::dangerous_differences(&comparison, (&was, &from.label), (&now, &to.label))
                 .map(|said| format!("Different on steering or brakes: {said}."))
         }
         Relation::AsFound => found(&comparison, &now),
-        Relation::Revisions => revisions(&comparison, &now, to.label == NOW),
+        Relation::Revisions if backwards => {
+            revisions(&comparison, &now, newest::kept(session, from, &was), true)
+        }
+        Relation::Revisions => revisions(&comparison, &now, newest::kept(session, to, &now), false),
     };
     let faults = |opened: &Opened| {
         opened
@@ -184,6 +192,7 @@ pub fn compare_opened(
         from: point(from),
         to: point(to),
         relation,
+        backwards,
         cautions: cautions(&comparison, relation, opened_on_carbon(&comparison, &now)),
         sheet_day: if is_found { of_sheet(catalogue, from.setup()?, to.setup()?, today()) } else { None },
         blank: is_found && to.setup()?.is_blank(),
@@ -236,12 +245,11 @@ fn found(comparison: &Comparison, now: &State) -> Option<String> {
     not_to_ride::verdict(&said)
 }
 
-/// What changed that is dangerous, and of the file as it stands what it keeps against riding.
-fn revisions(comparison: &Comparison, now: &State, is_present: bool) -> Option<String> {
-    let kept = if is_present { not_to_ride::reasons(now, |_| false, |_, _| false) } else { Vec::new() };
-    let kept = not_to_ride::verdict(&kept);
+/// What the newer side keeps against riding, and what changed that is dangerous.
+fn revisions(comparison: &Comparison, now: &State, kept: Option<String>, backwards: bool) -> Option<String> {
     let moved = compare::dangerous_moves(comparison, now);
-    let moved = moved.map(|moved| format!("Changed on steering or brakes: {moved}."));
+    let word = if backwards { "Different" } else { "Changed" };
+    let moved = moved.map(|moved| format!("{word} on steering or brakes: {moved}."));
     let said: Vec<String> = kept.into_iter().chain(moved).collect();
     (!said.is_empty()).then(|| said.join(" "))
 }

@@ -9,15 +9,18 @@ use clap::Args;
 
 use crate::catalogue::code::{self, Severity};
 use crate::compare::Relation;
+use crate::geometry::state::State;
 use crate::ledger::{SetupFile, read_file};
 use crate::report;
 use crate::report::screen::plain;
 use crate::setup::finding::Finding;
+use crate::setup::model::Kind;
 use crate::setup::name_of;
 use crate::setup::read::{Read, read};
 
 use super::Status;
 use super::diff::compare_opened;
+use super::newest::{self, WORKING_FILE};
 use super::session::{Failure, Opened, Session};
 
 /// What git hands to an external diff: path, old file, its id and mode, new file, its id and mode; of a rename also
@@ -47,7 +50,13 @@ pub fn diff(session: &Session, arguments: &DiffArguments) -> Result<Status, Fail
     let now_at = rest.first().copied().unwrap_or(path);
     let (old, new) = (content(session, path, old, old_id)?, content(session, now_at, new, new_id)?);
     match (old, new) {
-        (None, Some(new)) => said(session, &format!("{}: new.", new.name)),
+        (None, Some(new)) => {
+            let kept = new.setup().ok().filter(|setup| setup.kind == Kind::Setup);
+            let kept = kept
+                .and_then(|setup| newest::kept(session, &new, &State::recorded(session.catalogue(), setup)));
+            let kept = kept.map(|kept| format!(" {kept}")).unwrap_or_default();
+            said(session, &format!("{}: new.{kept}", new.name))
+        }
         (Some(old), None) => said(session, &format!("{}: deleted.", old.name)),
         // Git asks for a file that was only renamed, or that may be run from now on, too.
         (Some(old), Some(new)) if old.bytes == new.bytes => {
@@ -89,7 +98,7 @@ fn content(session: &Session, path: &str, file: &str, id: &str) -> Result<Option
     let bytes = read_file(Path::new(file))?;
     let now = id.bytes().all(|digit| digit == b'0') || file == path;
     let label = if now {
-        "the working file".to_owned()
+        WORKING_FILE.to_owned()
     } else {
         format!("git's copy {}", id.chars().take(9).collect::<String>())
     };

@@ -30,7 +30,8 @@ pub struct Arguments {
     /// Measures (left.brake-lever.angle) or derived values (grip-stack) to follow; everything if none is named.
     #[arg(value_name = "MEASURE")]
     pub measures: Vec<String>,
-    /// Only what came after this day (2026-05-02, the day itself included) or this revision (left out).
+    /// Only what came after this day (2026-05-02, the day itself included; the day on which its author wrote it, as the
+    /// page shows it) or this revision (left out).
     #[arg(long, value_name = "DATE|REV")]
     pub since: Option<String>,
     /// Follow every branch that was merged, not only the line the merges went into; of a merge only what differs from
@@ -149,11 +150,13 @@ fn stamp(commit: &HistoryEntry) -> Stamp {
         revision: commit.revision.id.clone(),
         short: commit.revision.short.clone(),
         date: commit.revision.date,
+        committed: commit.revision.committed,
         author: commit.revision.author.clone(),
         subject: commit.revision.subject.clone(),
         path: commit.path.clone(),
         renamed_from: commit.renamed_from.clone(),
         renamed_to: commit.renamed_to.clone(),
+        cut: commit.cut,
     }
 }
 

@@ -18,6 +18,7 @@ pub mod grips;
 pub mod history;
 pub mod merge;
 pub mod new;
+mod newest;
 pub mod overview;
 mod planned;
 pub mod record;

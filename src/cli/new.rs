@@ -6,7 +6,7 @@ use chrono::Local;
 use clap::Args;
 
 use crate::catalogue::{Catalogue, MeasureId, Row, Side};
-use crate::ledger::{LedgerError, write_atomically};
+use crate::ledger::{LedgerError, top_around, write_atomically};
 use crate::report;
 use crate::report::fresh;
 use crate::report::new::Created;
@@ -46,7 +46,11 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 /// The ledger's folder, whether it is made now, and whether git is around it.
 fn home(session: &Session) -> Result<(PathBuf, bool, bool), Failure> {
     let Ok(ledger) = session.ledger() else {
-        return Ok((session.ledger_folder(), true, false));
+        // A repository around it may be one above: another inside it would hide the ledger from that one.
+        let folder = session.ledger_folder();
+        let in_git =
+            folder.ancestors().find(|folder| folder.is_dir()).is_some_and(|near| top_around(near).is_some());
+        return Ok((folder, true, in_git));
     };
     if !ledger.root().join("setups").is_dir() {
         return Err(Failure::new(

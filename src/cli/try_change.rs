@@ -103,7 +103,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         Some(file) => Some(write(session, &opened, &trial, file)?),
         None => None,
     };
-    let status = Status::act_if(trial.is_worse() || not_written);
+    let status = Status::act_if(trial.is_worse() || not_written || opened.read.has_fault());
     let report = TrialReport {
         schema: TrialReport::SCHEMA,
         setup: opened.name.clone(),

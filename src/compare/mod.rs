@@ -95,6 +95,14 @@ pub struct Comparison {
 }
 
 impl Comparison {
+    /// Words it so that it is true of a comparison that runs from the newer point to the older one: nobody tightened
+    /// anything again on the day of the older.
+    pub fn told_backwards(&mut self) {
+        for also in self.torque.iter_mut().flat_map(|change| &mut change.also) {
+            also.tell_backwards();
+        }
+    }
+
     /// Whether anything physically changed. What was only written down for the first time, or no longer, did not move.
     pub fn has_moved(&self) -> bool {
         let moved = |verdict: Verdict| verdict == Verdict::Moved;

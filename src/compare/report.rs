@@ -47,6 +47,9 @@ pub struct Report {
     pub to: Point,
     /// What they are to one another.
     pub relation: Relation,
+    /// Whether it runs from the newer point in time to the older one.
+    #[serde(skip)]
+    pub backwards: bool,
     /// One line to act on, if anything moved on steering or brakes, or the file keeps something against riding.
     pub headline: Option<String>,
     /// What is wrong with the day of the sheet, if anything is.

@@ -82,6 +82,14 @@ pub enum Also {
 }
 
 impl Also {
+    /// Tells of both times what was applied, and not what was done between them.
+    pub fn tell_backwards(&mut self) {
+        if let Also::Applied { was, now } = self {
+            let word = |last: &Option<LastApplied>| last.as_ref().map(ToString::to_string);
+            *self = Also::Word { what: "last applied", was: word(was), now: word(now) };
+        }
+    }
+
     /// Whether both tell of the same thing: two of the tool, two of what was applied.
     pub fn is_about_the_same(&self, other: &Also) -> bool {
         match (self, other) {

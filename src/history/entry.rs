@@ -3,12 +3,13 @@
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
+use crate::check::not_to_ride;
 use crate::compare::{
     self, Change, DamageFound, DerivedChange, InstrumentChange, MarkChange, NoteChange, PartChange,
     ReadOtherwise, TorqueChange,
 };
 use crate::geometry::state::State;
-use crate::setup::model::Setup;
+use crate::setup::model::{Setup, Value};
 
 use super::Step;
 use super::merged::keep_what_differs;
@@ -21,6 +22,8 @@ use super::wanted::Wanted;
 pub enum Event {
     /// It was recorded for the first time.
     Recorded,
+    /// It is there in the oldest revision of a shallow clone: what it was before is not in this clone.
+    ShallowCloneEnds,
     /// Its content changed, if only in words.
     Changed,
     /// It was put back after it had been deleted.
@@ -36,6 +39,7 @@ impl Event {
     pub const fn word(self) -> &'static str {
         match self {
             Event::Recorded => "recorded",
+            Event::ShallowCloneEnds => "shallow-clone-ends",
             Event::Changed => "changed",
             Event::Back => "back",
             Event::Deleted => "deleted",
@@ -52,10 +56,12 @@ pub struct Entry {
     pub revision: String,
     /// The shortened hash.
     pub short: String,
-    /// The day it was committed, by the committer's clock.
+    /// The day its author wrote it, by the author's clock.
     pub date: String,
-    /// The moment, RFC 3339.
+    /// That moment, RFC 3339.
     pub at: String,
+    /// The day it was committed as it stands, by the committer's clock: after a rebase another one.
+    pub committed: String,
     /// The author's name.
     pub author: String,
     /// The first line of the message.
@@ -76,7 +82,7 @@ pub struct Entry {
     pub stepped_over: usize,
     /// Whether values of what it left are planned, not measured.
     pub planned: bool,
-    /// How many measures the file holds after it.
+    /// How many measures the file has a value for after it.
     pub measures: usize,
     /// The measures that differ, dangerous first; of named measures only those.
     pub changes: Vec<Change>,
@@ -96,12 +102,26 @@ pub struct Entry {
     pub read_otherwise: Vec<ReadOtherwise>,
     /// Notes that differ.
     pub notes: Vec<NoteChange>,
+    /// Of these, and of a file that is new, the notes by which nobody is to ride.
+    pub forbidding: Vec<Forbidding>,
     /// Whether there was an earlier content to compare it with.
     #[serde(skip)]
     pub compared: bool,
     /// The named values after it, in the order of their names; for [`super::series`].
     #[serde(skip)]
     pub values: Vec<Held>,
+}
+
+/// A note of damage, or one that forbids riding, that came or went.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Forbidding {
+    /// The part or joint at which it stands; empty at the top.
+    pub on: String,
+    /// Its text.
+    pub text: String,
+    /// Whether it was taken out.
+    pub taken_out: bool,
 }
 
 impl Entry {
@@ -138,13 +158,16 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
         },
     };
     entry.planned = after.is_planned();
-    entry.measures = after.readings.len();
+    entry.measures = after.readings.values().filter(|recorded| recorded.value != Value::Unmeasured).count();
     // A file that the first parent does not have may come from another.
     let earlier = step.before.iter().chain(&step.beside).filter_map(|content| content.setup().ok());
     let earlier: Vec<&Setup> = earlier.collect();
     match earlier.split_first() {
         Some((before, beside)) => fill(catalogue, &mut entry, before, after, beside, wanted),
-        None => entry.event = Event::Recorded,
+        None => {
+            entry.event = if step.stamp.cut { Event::ShallowCloneEnds } else { Event::Recorded };
+            entry.forbidding = noted(after).map(|(on, text)| forbidding(on, text, false)).collect();
+        }
     }
     if step.back {
         entry.event = Event::Back;
@@ -162,6 +185,7 @@ fn bare(step: &Step) -> Entry {
         short: stamp.short.clone(),
         date: stamp.date.format("%Y-%m-%d").to_string(),
         at: stamp.date.to_rfc3339(),
+        committed: stamp.committed.format("%Y-%m-%d").to_string(),
         author: stamp.author.clone(),
         subject: stamp.subject.clone(),
         path: stamp.path.clone(),
@@ -182,6 +206,7 @@ fn bare(step: &Step) -> Entry {
         instruments: Vec::new(),
         read_otherwise: Vec::new(),
         notes: Vec::new(),
+        forbidding: Vec::new(),
         compared: false,
         values: Vec::new(),
     }
@@ -221,11 +246,34 @@ fn fill(
         entry.instruments = found.instruments;
         entry.read_otherwise = found.read_otherwise;
         entry.notes = found.notes;
+        entry.forbidding = forbidding_since(before, after);
+        for other in beside {
+            let since = forbidding_since(other, after);
+            entry.forbidding.retain(|note| since.contains(note));
+        }
         return;
     }
     entry.changes.retain(|change| wanted.iter().any(|wanted| wanted.is_measure(catalogue, &change.measure)));
     let named = |change: &DerivedChange| wanted.iter().any(|wanted| wanted.is_derived(change.name));
     entry.derived = found.derived.into_iter().filter(named).collect();
+}
+
+/// Where the notes by which nobody is to ride stand, and what they say.
+fn noted(setup: &Setup) -> impl Iterator<Item = (&str, &str)> {
+    not_to_ride::notes(setup).map(|note| (note.place(), note.text.value.as_str()))
+}
+
+fn forbidding(on: &str, text: &str, taken_out: bool) -> Forbidding {
+    Forbidding { on: on.to_owned(), text: text.to_owned(), taken_out }
+}
+
+/// The notes by which nobody is to ride that only the later of two setups has, and those that only the earlier had.
+fn forbidding_since(before: &Setup, after: &Setup) -> Vec<Forbidding> {
+    let only = |one: &'_ Setup, other: &'_ Setup, taken_out| -> Vec<Forbidding> {
+        let alone = noted(one).filter(|note| !noted(other).any(|known| known == *note));
+        alone.map(|(on, text)| forbidding(on, text, taken_out)).collect()
+    };
+    [only(after, before, false), only(before, after, true)].concat()
 }
 
 /// The damage that only the later of two recorded setups notes.

@@ -23,6 +23,8 @@ use super::{Content, Stamp};
 pub enum What {
     /// It was drawn for the first time.
     Drawn,
+    /// It is there in the oldest revision of a shallow clone: when it was drawn is not in this clone.
+    ShallowCloneEnds,
     /// It was drawn again, at another position or on another day.
     DrawnAnew,
     /// The recorded position left it.
@@ -143,7 +145,8 @@ impl<'a> Marks<'a> {
         let floor = || setup.reading(&MeasureId::bike(FLOOR)).cloned();
         let place = place.unwrap_or_else(|| {
             let mut new = begun(mark, floor(), roll);
-            new.story.events.push(event(What::Drawn, stamp, Some(mark), Vec::new()));
+            let what = if stamp.cut { What::ShallowCloneEnds } else { What::Drawn };
+            new.story.events.push(event(what, stamp, Some(mark), Vec::new()));
             self.followed.push(new);
             self.followed.len() - 1
         });

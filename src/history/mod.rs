@@ -20,7 +20,7 @@ use crate::catalogue::code::Severity;
 use crate::setup::model::Setup;
 use crate::setup::read::Read;
 
-pub use entry::{Entry, Event, entry};
+pub use entry::{Entry, Event, Forbidding, entry};
 pub use marks::{MarkEvent, MarkHistory, Marks, What};
 pub use series::{Held, Place, Series, series};
 pub use wanted::{Unknown, Wanted, wanted};
@@ -50,8 +50,10 @@ pub struct Stamp {
     pub revision: String,
     /// The shortened hash.
     pub short: String,
-    /// When it was committed.
+    /// When its author wrote it.
     pub date: DateTime<FixedOffset>,
+    /// When it was committed as it stands: after a rebase another day.
+    pub committed: DateTime<FixedOffset>,
     /// The author's name.
     pub author: String,
     /// The first line of the message.
@@ -62,6 +64,8 @@ pub struct Stamp {
     pub renamed_from: Option<String>,
     /// The path it was given, if that is why it is no longer under this one.
     pub renamed_to: Option<String>,
+    /// Whether the clone is shallow and ends here: what was before is not in it.
+    pub cut: bool,
 }
 
 /// One content of the file, read once however many revisions hold it.

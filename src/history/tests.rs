@@ -17,11 +17,13 @@ fn stamp(short: &str) -> Stamp {
         revision: format!("{short}0000"),
         short: short.to_owned(),
         date: DateTime::parse_from_rfc3339("2031-05-02T23:30:00-02:00").expect("a moment"),
+        committed: DateTime::parse_from_rfc3339("2031-05-09T12:00:00Z").expect("a moment"),
         author: "Demo Rider".to_owned(),
         subject: "Change".to_owned(),
         path: "setups/rowan/race.kdl".to_owned(),
         renamed_from: None,
         renamed_to: None,
+        cut: false,
     }
 }
 
@@ -30,12 +32,12 @@ fn step(before: Option<Arc<Content>>, after: Option<Arc<Content>>) -> Step {
 }
 
 #[test]
-fn a_revision_tells_what_moved_and_keeps_the_committers_day() {
+fn a_revision_tells_what_moved_and_keeps_the_authors_day() {
     let before = content("left { brake-lever { from-tip 168 tol=0.5; angle 32 tol=0.2 } }");
     let after = content("left { brake-lever { from-tip 174 tol=0.5; angle 32 tol=0.2 } }");
     let entry = entry(Catalogue::standard(), &step(Some(before), Some(after)), &[]);
-    // 23:30 at −02:00 is the 3rd in UTC, the 2nd where it was committed.
-    assert_eq!(entry.date, "2031-05-02");
+    // 23:30 at −02:00 is the 3rd in UTC, the 2nd where it was written.
+    assert_eq!((entry.date.as_str(), entry.committed.as_str()), ("2031-05-02", "2031-05-09"));
     let [change] = entry.changes.as_slice() else { panic!("one change: {:?}", entry.changes) };
     assert_eq!((change.measure.as_str(), change.verdict), ("left.brake-lever.from-tip", Verdict::Moved));
     // U = 2·√2·0.5/√3 = 0.816497 (GUM 4.3.7, 5.1.2; independent readings).

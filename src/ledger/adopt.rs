@@ -112,6 +112,8 @@ pub struct Abandonment {
     /// The other ledgers of the repository for which the hooks and git's settings stay, from the top of the working
     /// tree.
     pub stays_for: Vec<String>,
+    /// The other working trees of the repository, which have the hooks and git's settings no more where these go.
+    pub goes_for: Vec<PathBuf>,
 }
 
 impl Ledger {
@@ -160,7 +162,22 @@ impl Ledger {
         } else {
             files.push(without_ledger(config, &[("attributes", &line), ("ledger", &place)])?);
         }
-        Ok(Abandonment { files, stays_for })
+        let goes_for = if stays_for.is_empty() { self.other_working_trees()? } else { Vec::new() };
+        Ok(Abandonment { files, stays_for, goes_for })
+    }
+
+    /// The working trees of the repository beside this one.
+    fn other_working_trees(&self) -> Result<Vec<PathBuf>, LedgerError> {
+        let repository = self.store()?.local();
+        let linked = repository.worktrees().map_err(LedgerError::git("Looking for other working trees"))?;
+        let linked = linked.into_iter().filter_map(|tree| tree.base().ok());
+        let common = self.common_folder()?;
+        let main =
+            common.file_name().filter(|name| *name == ".git").and(common.parent()).map(Path::to_path_buf);
+        let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+        let own = real(self.worktree().unwrap_or(self.root()));
+        let trees = main.into_iter().chain(linked).map(|tree| real(&tree));
+        Ok(trees.filter(|tree| *tree != own && tree.is_dir()).collect())
     }
 
     /// The other ledgers that were adopted. One that is not in the working tree may be on another branch: whoever undoes

@@ -49,6 +49,8 @@ pub struct HistoryEntry {
     pub renamed_from: Option<String>,
     /// The path after, if this commit took the file away by giving it another one.
     pub renamed_to: Option<String>,
+    /// Whether the clone is shallow and ends at this commit: its parents are not there.
+    pub cut: bool,
 }
 
 /// Walks the changes of one file, newest first. Ends after a failure.
@@ -120,6 +122,7 @@ fn entry(walk: &Walk, step: &Step) -> Result<HistoryEntry, LedgerError> {
         path: text(&step.path),
         renamed_from: step.renamed_from.as_ref().map(text),
         renamed_to: now_at(walk, step)?.as_ref().map(text),
+        cut: walk.ends_at(step.id),
     })
 }
 

@@ -18,8 +18,10 @@ pub struct Revision {
     pub short: String,
     /// What to call it: as the user asked (`v1`, `HEAD~3`), or the shortened hash.
     pub label: String,
-    /// When it was committed, with the committer's own offset from UTC.
+    /// When its author wrote it, with the author's own offset from UTC: a rebase leaves it as it is.
     pub date: DateTime<FixedOffset>,
+    /// When it was committed as it stands, with the committer's own offset from UTC.
+    pub committed: DateTime<FixedOffset>,
     /// The author's name.
     pub author: String,
     /// The first line of the message.
@@ -162,14 +164,18 @@ pub(super) fn describe(
     let failed = LedgerError::git("Reading a revision");
     let commit = repository.find_commit(id).map_err(&failed)?;
     let decoded = commit.decode().map_err(&failed)?;
-    let time = decoded.committer().map_err(&failed)?.time().map_err(&failed)?;
+    let author = decoded.author().map_err(&failed)?;
+    let committed = decoded.committer().map_err(&failed)?.time().map_err(&failed)?;
+    // A commit whose author's time cannot be read still has the committer's.
+    let authored = author.time().unwrap_or(committed);
     let short = id.to_hex_with_len(hash_digits).to_string();
     Ok(Revision {
         id: id.to_string(),
         label: label.map_or_else(|| short.clone(), str::to_owned),
         short,
-        date: date(time.seconds, time.offset)?,
-        author: text(decoded.author().map_err(&failed)?.name),
+        date: date(authored.seconds, authored.offset)?,
+        committed: date(committed.seconds, committed.offset)?,
+        author: text(author.name),
         subject: text(decoded.message().summary().as_bstr()),
     })
 }

@@ -119,6 +119,11 @@ impl Walk {
         self.first_parent
     }
 
+    /// Whether the clone is shallow and ends at this commit.
+    pub(super) fn ends_at(&self, id: ObjectId) -> bool {
+        self.shallow.contains(&id)
+    }
+
     pub(super) fn repository(&self) -> &gix::Repository {
         &self.repository
     }

@@ -3,10 +3,12 @@
 
 use std::cmp::Ordering;
 
+use chrono::NaiveDate;
+
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::geometry::state::{Difference, Level, State};
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::Recorded;
+use crate::setup::model::{Recorded, Value};
 use crate::setup::syntax::Node;
 
 use super::tree::is_same;
@@ -98,15 +100,39 @@ impl<'a> Three<'a> {
 
     /// Whose version of a node without a block stays.
     pub fn choose(&self, base: Option<&Node>, ours: &Node, theirs: &Node) -> Choice {
-        if self.is_agreed(Some(ours), Some(theirs)) || self.theirs_is_base(base, Some(theirs)) {
+        if self.is_agreed(Some(ours), Some(theirs)) {
             Choice::Ours
+        } else if self.theirs_is_base(base, Some(theirs)) {
+            if self.is_overtaken(Side::Ours, ours, theirs) { Choice::Apart } else { Choice::Ours }
         } else if self.ours_is_base(base, Some(ours)) {
-            Choice::Theirs
+            if self.is_overtaken(Side::Theirs, theirs, ours) { Choice::Apart } else { Choice::Theirs }
         } else if &*ours.name == "measured" {
             self.later_session(ours, theirs)
         } else {
             self.within_reading(ours, theirs)
         }
+    }
+
+    /// Whether a reading that one side changed is older than a session of the other, by which it stands elsewhere: of the
+    /// two nobody but who reads again knows which is true today.
+    fn is_overtaken(&self, side: Side, changed: &Node, left: &Node) -> bool {
+        let (version, other) = (self.version(side), self.version(side.other()));
+        let holds = |version: &Version, node: &Node| {
+            let mut measures = version.measures(node).peekable();
+            measures.peek().is_some() && measures.all(|(_, recorded)| recorded.value != Value::Unmeasured)
+        };
+        let (ours, theirs) = if side == Side::Ours { (changed, left) } else { (left, changed) };
+        version.day_of(changed).is_some_and(|read| self.is_newer_session(side.other(), left, Some(read)))
+            && holds(version, changed)
+            && holds(other, left)
+            && self.within_reading(ours, theirs) == Choice::Apart
+    }
+
+    /// Whether a side was measured anew, and what it says there is of a later day.
+    pub fn is_newer_session(&self, side: Side, node: &Node, day: Option<NaiveDate>) -> bool {
+        let version = self.version(side);
+        let is_new = self.base.is_some_and(|base| base.day() != version.day());
+        is_new && version.day_of(node) > day
     }
 
     /// Both sources of two sessions on one day, each named once; none if it is one session, or two days.

@@ -107,7 +107,7 @@ fn within_reading_the_newer_one_stays_under_its_own_day() {
 
 #[test]
 fn a_reading_under_another_day_keeps_its_own() {
-    let ours = changed(&[("width 780 tol=1", "width 760 tol=1")]);
+    let ours = changed(&[("roll -1.5 }", "roll -1.5; rise 25 tol=1 }")]);
     let theirs = changed(&[("reach 62", "reach 64"), ("05-02", "05-09")]);
     let both = |ours_first: bool| {
         let result = if ours_first { merged(&ours, &theirs) } else { merged(&theirs, &ours) };
@@ -115,7 +115,7 @@ fn a_reading_under_another_day_keeps_its_own() {
         result.text
     };
     let expected = changed(&[
-        ("width 780 tol=1", "width 760 tol=1 read=\"2031-05-02\""),
+        ("roll -1.5 }", "roll -1.5; rise 25 tol=1 read=\"2031-05-02\" }"),
         ("reach 62", "reach 64"),
         ("05-02\" by", "05-09\" by"),
     ]);
@@ -211,7 +211,7 @@ fn what_cannot_be_read_is_refused() {
 fn of_two_new_sessions_the_later_dates_the_file_and_it_is_said() {
     let ours = changed(&[
         ("2031-05-02\" by=\"own stand", "2031-05-09\" by=\"own stand"),
-        ("width 780", "width 760"),
+        ("roll -1.5 }", "roll -1.5; rise 25 }"),
     ]);
     let theirs =
         changed(&[("2031-05-02\" by=\"own stand", "2031-05-16\" by=\"car park"), ("angle 32", "angle 28")]);
@@ -307,4 +307,72 @@ fn of_a_torque_with_a_caution_in_conflict_nothing_is_said_to_be_taken() {
     let read = read(Catalogue::standard(), result.text.as_bytes(), None);
     let faults: Vec<&str> = read.findings.iter().map(|finding| finding.code.name).collect();
     assert_eq!(faults, ["unresolved-conflict"]);
+}
+
+#[test]
+fn an_older_reading_against_a_later_session_is_not_decided() {
+    let angle = "angle 32 tol=0.2";
+    let older = changed(&[(angle, "angle 36 tol=0.2 read=\"2031-05-10\"")]);
+    let later = changed(&[("2031-05-02\" by=\"own stand", "2031-05-20\" by=\"whole bike")]);
+    for (ours, theirs) in [(&later, &older), (&older, &later)] {
+        let result = merged(ours, theirs);
+        let about: Vec<&str> = result.conflicts.iter().map(|conflict| conflict.about.as_str()).collect();
+        assert_eq!(about, ["left.brake-lever.angle"], "{}", result.text);
+        assert!(result.said.is_empty(), "{:?}", result.said);
+        // The later session has a name; of the 10th the file, measured on the 2nd, does not know who read.
+        let stood = "read=\"2031-05-20\" by=\"whole bike\" { angle 32 tol=0.2";
+        let read = "read=\"2031-05-10\" { angle 36 tol=0.2 read=\"2031-05-10\"";
+        assert!(result.text.contains(stood) && result.text.contains(read), "{}", result.text);
+    }
+    // U = √2·2·0.2/√3 = 0.327 (GUM 5.1.2): 0.1 apart the two agree, and one read after the session is the newer one.
+    let near = changed(&[(angle, "angle 32.1 tol=0.2 read=\"2031-05-10\"")]);
+    let after = changed(&[(angle, "angle 36 tol=0.2 read=\"2031-05-21\"")]);
+    for (one, number) in [(&near, "angle 32.1"), (&after, "angle 36")] {
+        let result = merged(&later, one);
+        assert!(result.conflicts.is_empty() && result.text.contains(number), "{}", result.text);
+    }
+}
+
+#[test]
+fn a_floor_read_with_another_doubt_is_the_same_floor_and_what_is_undecided_is_said_once() {
+    let floor = |slope: &str, angle: &str| {
+        changed(&[
+            ("    // The", &format!("    floor {slope}\n    // The")),
+            ("angle 32 tol=0.2", &format!("angle {angle} tol=0.2")),
+        ])
+    };
+    // The same slope read finer moves no angle.
+    let result = merged(&floor("0 tol=0.2", "32"), &floor("0 tol=0.1", "28"));
+    assert!(result.conflicts.is_empty(), "{:?}", result.conflicts);
+    // On floors 2 degrees apart 32.1 and 34.1 are one angle to the level; which stands by which is not decided.
+    let result = merged(&floor("0 tol=0.2", "32.1"), &floor("2 tol=0.2", "34.1"));
+    let about: Vec<&str> = result.conflicts.iter().map(|conflict| conflict.about.as_str()).collect();
+    assert_eq!(about, ["floor", "left.brake-lever.angle"]);
+    assert!(result.said.is_empty(), "{:?}", result.said);
+}
+
+#[test]
+fn a_note_by_which_nobody_rides_goes_only_with_a_word() {
+    let base = changed(&[(
+        "note \"Dry tyres.\"",
+        "note \"2031-05-01 damage on bar: scored\"\n    note \"Dry tyres.\"",
+    )]);
+    let ours = base.replace("width 780", "width 760");
+    let note = "    note \"2031-05-01 damage on bar: scored\"\n";
+    let merge = |ours: &str, theirs: &str| {
+        let labels = Labels::default();
+        merge(Catalogue::standard(), base.as_bytes(), ours.as_bytes(), theirs.as_bytes(), &labels)
+            .expect("sound versions")
+    };
+    let without = base.replace(note, "");
+    for (result, who) in [(merge(&ours, &without), "they"), (merge(&without, &ours), "we")] {
+        assert!(!result.text.contains("scored"), "{}", result.text);
+        let expected = format!(
+            "`note`: \"2031-05-01 damage on bar: scored\" is no longer there, as {who} have it: make sure that it is \
+             put right before anybody rides."
+        );
+        assert_eq!(result.said, [expected]);
+    }
+    // Any other note goes without.
+    assert!(merge(&ours, &base.replace("    note \"Dry tyres.\"\n", "")).said.is_empty());
 }

@@ -7,6 +7,7 @@ mod told;
 use std::cmp::Reverse;
 
 use crate::catalogue::Catalogue;
+use crate::metrology::NEGLIGIBLE;
 use crate::setup::edit::insert::{self, entries_end};
 use crate::setup::edit::number::quoted;
 use crate::setup::edit::{Splice, apply};
@@ -143,28 +144,31 @@ impl<'a> Walk<'a> {
             self.splices.push(sources);
             return true;
         }
-        match self.three.choose(trio.base, ours, theirs) {
-            Choice::Ours if self.three.is_agreed(Some(ours), Some(theirs)) => {}
-            Choice::Ours => {
-                self.say_older(trio, Side::Ours, ours, theirs);
-                self.keep(trio, ours);
+        let choice = self.three.choose(trio.base, ours, theirs);
+        let (side, stays, goes) = match choice {
+            Choice::Ours | Choice::Newer(Side::Ours) => (Side::Ours, ours, theirs),
+            Choice::Theirs | Choice::Newer(Side::Theirs) => (Side::Theirs, theirs, ours),
+            Choice::Apart => {
+                self.conflict_over(trio, ours);
+                return true;
             }
-            Choice::Theirs => {
-                self.say_older(trio, Side::Theirs, theirs, ours);
-                self.take(trio, ours, theirs);
-            }
-            Choice::Newer(side) => {
-                let whose = side.whose();
-                let text = |version: &Version, node: &Node| node.whole.text(&version.text).to_owned();
-                self.said.push(format!(
-                    "`{}`: ours `{}` and theirs `{}` agree within reading; the newer or finer, {whose}, stays.",
-                    trio.path,
-                    text(self.three.ours, ours),
-                    text(self.three.theirs, theirs)
-                ));
-                if side == Side::Ours { self.keep(trio, ours) } else { self.take(trio, ours, theirs) }
-            }
-            Choice::Apart => self.conflict_over(trio, ours),
+        };
+        if self.three.is_agreed(Some(ours), Some(theirs)) {
+            return true;
+        }
+        // Of what is not decided nothing else is said.
+        if self.is_off_floor(side, stays) {
+            self.conflict_over(trio, ours);
+            return true;
+        }
+        match choice {
+            Choice::Newer(side) => self.say_newer(trio, side, ours, theirs),
+            _ => self.say_older(trio, side, stays, goes),
+        }
+        if side == Side::Ours {
+            self.keep(trio, ours)
+        } else {
+            self.take(trio, ours, theirs)
         }
         true
     }
@@ -192,6 +196,12 @@ impl<'a> Walk<'a> {
             self.gone.push(ours);
         }
         self.say_torque(trio, "is no longer recorded, as they have it");
+        if &*ours.name == "damage" {
+            let text = ours.whole.text(&self.three.ours.text);
+            self.said.push(format!(
+                "`{text}` is no longer there, as they have it: make sure that it is put right."
+            ));
+        }
         disabled
     }
 
@@ -275,10 +285,10 @@ impl<'a> Walk<'a> {
         !self.is_one_floor() && !kept && version.has_gravity(self.three.catalogue, node)
     }
 
-    /// Whether both sides stood on the same floor.
+    /// Whether both sides stood on a floor of the same slope, however well it was read: an angle moves with no more.
     fn is_one_floor(&self) -> bool {
         match (self.three.ours.floor(), self.three.theirs.floor()) {
-            (Some(ours), Some(theirs)) => ours.is_same_reading(theirs),
+            (Some(ours), Some(theirs)) => (ours.value() - theirs.value()).abs() <= NEGLIGIBLE,
             (None, None) => true,
             _ => false,
         }

@@ -18,6 +18,9 @@ pub struct Report {
     pub files: Vec<File>,
     /// Of an undoing: the repository's other ledgers, for which the hooks and git's settings stay.
     pub stays_for: Vec<String>,
+    /// Of an undoing: the repository's other working trees, which lose the hooks and git's settings with it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub goes_for: Vec<String>,
 }
 
 /// One file.
@@ -50,6 +53,7 @@ pub fn page(page: &mut Page, report: &Report, option: &str) {
     }
     page.blank();
     stays(page, report);
+    goes(page, report);
     if report.dry_run {
         page.paragraph(0, 2, &[plain("Only shown; nothing was written.")]);
     } else if !report.undo {
@@ -59,6 +63,19 @@ pub fn page(page: &mut Page, report: &Report, option: &str) {
                      --ext-diff. The bare text, comments and all: git diff --no-ext-diff --no-textconv.";
         page.paragraph(0, 2, &[plain(shown)]);
     }
+}
+
+/// Who loses it, too.
+fn goes(page: &mut Page, report: &Report) {
+    let shared = |file: &File| file.action != "nothing" && !file.path.ends_with(".gitattributes");
+    if report.goes_for.is_empty() || !report.files.iter().any(shared) {
+        return;
+    }
+    let said = format!(
+        "The hooks and git's settings are one for all working trees of this repository: they go for {}, too.",
+        report.goes_for.join(", ")
+    );
+    page.paragraph(0, 2, &[piece(Label::Care, said)]);
 }
 
 /// Who keeps what this ledger no longer needs.

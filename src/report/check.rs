@@ -25,6 +25,11 @@ pub fn files(page: &mut Page, files: &[File]) {
             );
             page.paragraph(2, 2, &[plain(unread.help.clone())]);
         }
+        if let Some(verdict) = &file.not_to_ride {
+            page.blank();
+            page.raw(vec![piece(Label::Title, file.setup.clone())]);
+            page.paragraph(2, 4, &[piece(Label::Danger, verdict.clone())]);
+        }
         // What nobody is to ride with comes before all advice, accepted or not.
         accepted(page, file, true);
         findings(page, file);

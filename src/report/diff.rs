@@ -46,7 +46,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     spacers(page, comparison, words);
     // The lines of paint on two bikes have nothing to do with one another.
     if !words.is_of_two_setups() {
-        marks(page, comparison);
+        marks(page, comparison, words);
     }
     tightened(page, &comparison.tightened);
     parts(page, comparison, words);
@@ -208,7 +208,7 @@ fn was_now(change: &Change, words: &Words) -> String {
 }
 
 /// What marks say: those that moved first, as they come.
-fn marks(page: &mut Page, comparison: &Comparison) {
+fn marks(page: &mut Page, comparison: &Comparison, words: &Words) {
     if comparison.marks.is_empty() {
         return;
     }
@@ -218,9 +218,7 @@ fn marks(page: &mut Page, comparison: &Comparison) {
         let label = if is_dangerous { Label::Danger } else { Label::Plain };
         let across = mark.title.as_ref().map(|joint| format!(" across {joint}")).unwrap_or_default();
         let said = match mark.fate {
-            Fate::Added => "new".to_owned(),
-            Fate::Gone => "no longer recorded".to_owned(),
-            Fate::DrawnAnew => "drawn anew: look for the new line".to_owned(),
+            fate @ (Fate::Added | Fate::Gone | Fate::DrawnAnew) => words.line(fate),
             Fate::StruckOut => {
                 "its place is no longer recorded: it tells nothing until drawn again".to_owned()
             }

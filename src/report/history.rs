@@ -3,7 +3,7 @@
 mod csv;
 mod values;
 
-use crate::catalogue::Weight;
+use crate::catalogue::{Weight, joint};
 use crate::compare::{Change, Fate, Limits, MarkChange, TorqueChange};
 use crate::history::{Entry, Event, MarkEvent, MarkHistory, Report, What};
 use crate::metrology::show;
@@ -79,7 +79,21 @@ fn revision(page: &mut Page, entry: &Entry) {
     }
     match entry.event {
         Event::Recorded => {
-            page.paragraph(2, 4, &[plain(format!("First recorded, with {} measures.", entry.measures))]);
+            let said = match entry.measures {
+                0 => "First recorded: nothing is measured yet.".to_owned(),
+                number => format!("First recorded, with {}.", measures(number)),
+            };
+            page.paragraph(2, 4, &[plain(said)]);
+            forbidding(page, entry);
+        }
+        Event::ShallowCloneEnds => {
+            let said = format!(
+                "The history ends here because the clone is shallow: what it was before is not in this clone. Here it \
+                 has {}.",
+                measures(entry.measures)
+            );
+            page.paragraph(2, 4, &[piece(Label::Care, said)]);
+            forbidding(page, entry);
         }
         Event::Deleted => deleted(page, entry),
         Event::Back => back(page, entry),
@@ -111,7 +125,7 @@ fn deleted(page: &mut Page, entry: &Entry) {
 
 /// What was put back is told like what moved: the bike was somewhere in the meantime.
 fn back(page: &mut Page, entry: &Entry) {
-    let held = format!("Back after its deletion, with {} measures.", entry.measures);
+    let held = format!("Back after its deletion, with {}.", measures(entry.measures));
     page.paragraph(2, 4, &[piece(Label::Care, held)]);
     if entry.compared {
         page.paragraph(
@@ -126,10 +140,36 @@ fn back(page: &mut Page, entry: &Entry) {
         changed(page, entry);
     } else {
         page.paragraph(2, 4, &[plain("No revision before it can be read.")]);
+        forbidding(page, entry);
     }
 }
 
+fn measures(number: usize) -> String {
+    if number == 1 { "1 measure".to_owned() } else { format!("{number} measures") }
+}
+
+/// The notes by which nobody is to ride, word for word.
+fn forbidding(page: &mut Page, entry: &Entry) {
+    for note in &entry.forbidding {
+        let at = if note.on.is_empty() { String::new() } else { format!(" at {}", joint::title(&note.on)) };
+        let (label, what) = if note.taken_out {
+            (Label::Care, "note taken out")
+        } else {
+            (Label::Danger, "noted, not to be ridden")
+        };
+        page.paragraph(2, 4, &[piece(label, format!("{what}{at}")), plain(format!(": “{}”", note.text))]);
+    }
+}
+
+/// How many other notes differ.
+fn other_notes(entry: &Entry) -> usize {
+    let is_told =
+        |text: &Option<String>| entry.forbidding.iter().any(|note| text.as_ref() == Some(&note.text));
+    entry.notes.iter().filter(|note| !is_told(&note.was) && !is_told(&note.now)).count()
+}
+
 fn changed(page: &mut Page, entry: &Entry) {
+    forbidding(page, entry);
     let told = |change: &&Change| change.verdict != Verdict::WithinReading;
     let rows: Vec<Vec<Piece>> = entry.changes.iter().filter(told).map(row).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
@@ -165,7 +205,7 @@ fn changed(page: &mut Page, entry: &Entry) {
     also.extend(
         entry.read_otherwise.iter().map(|one| format!("{} read {}, then {}", one.title, one.was, one.now)),
     );
-    match entry.notes.len() {
+    match other_notes(entry) {
         0 => {}
         1 => also.push("a note changed".to_owned()),
         number => also.push(format!("{number} notes changed")),
@@ -268,6 +308,11 @@ fn happened(event: &MarkEvent) -> String {
     let on = event.drawn_on.as_ref().map(|day| format!(" (on {day})")).unwrap_or_default();
     match event.what {
         What::Drawn => format!("drawn{on}"),
+        What::ShallowCloneEnds => {
+            format!(
+                "there already{on}; the clone is shallow and ends here, what it was before is not in this clone"
+            )
+        }
         What::DrawnAnew => format!("drawn anew{on}"),
         What::Stale => format!("went stale: {}", event.measures.join(", ")),
         What::TrueAgain => "true again: the setup came back to it".to_owned(),

@@ -49,11 +49,9 @@ pub fn page(page: &mut Page, report: &Report) {
         }
     }
     if !report.merged.conflicts.is_empty() {
-        page.paragraph(
-            2,
-            4,
-            &[plain("Both stand in the file as `conflict`: keep one line of each, then check.")],
-        );
+        let both = "Both stand in the file as `conflict`: keep what stands between { } of one of them in place of the \
+                    whole `conflict`, then check.";
+        page.paragraph(2, 4, &[plain(both)]);
     }
     for said in &report.merged.said {
         page.paragraph(2, 4, &[plain(said.clone())]);

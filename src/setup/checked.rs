@@ -74,6 +74,10 @@ pub struct File {
     pub acknowledged: Vec<Accepted>,
     /// Why nothing was looked at, if so.
     pub unread: Option<Unread>,
+    /// What the file keeps against riding, as the overview has it, where no finding here says by itself that nobody is to
+    /// ride so.
+    #[serde(rename = "not-to-ride", skip_serializing_if = "Option::is_none")]
+    pub not_to_ride: Option<String>,
 }
 
 impl File {
@@ -93,13 +97,21 @@ impl File {
             .map(|accepted| Accepted { placed: place(&index, &accepted.finding), why: accepted.why.clone() })
             .collect();
         let findings = placed(&index, findings);
-        File { path, setup, findings, accepted: accepted.len(), acknowledged, unread: None }
+        let accepted = accepted.len();
+        File { path, setup, findings, accepted, acknowledged, unread: None, not_to_ride: None }
+    }
+
+    /// The same file, of which is known what it keeps against riding.
+    #[must_use]
+    pub fn keeping(self, not_to_ride: Option<String>) -> File {
+        let is_told = self.findings.iter().any(|placed| placed.unridable);
+        File { not_to_ride: not_to_ride.filter(|_| !is_told), ..self }
     }
 
     /// A file that could not be looked at.
     pub fn not_read(path: String, setup: String, unread: Unread) -> File {
         let (findings, acknowledged) = (Vec::new(), Vec::new());
-        File { path, setup, findings, accepted: 0, acknowledged, unread: Some(unread) }
+        File { path, setup, findings, accepted: 0, acknowledged, unread: Some(unread), not_to_ride: None }
     }
 }
 
@@ -117,7 +129,7 @@ pub struct Counts {
     pub caution: usize,
     /// Advice.
     pub advice: usize,
-    /// Those of any severity that nobody is to ride with.
+    /// Those of any severity that nobody is to ride with, and the files that say so in another way.
     #[serde(skip)]
     pub unridable: usize,
     /// Found, and accepted in the file with a reason.
@@ -163,6 +175,7 @@ impl Counts {
         self.unread += usize::from(file.unread.is_some());
         // What is accepted is not among the findings.
         self.accepted += file.accepted;
+        self.unridable += usize::from(file.not_to_ride.is_some());
         for placed in &file.findings {
             self.unridable += usize::from(placed.unridable);
             self.add_one(placed.severity);

@@ -250,3 +250,31 @@ fn a_front_brake_on_the_other_hand_is_accepted_with_its_reason_and_still_told() 
     assert!(words.contains("Accepted because: Hoses are swapped before the first ride"), "{}", outcome.out);
     assert!(!words.contains("accept-fault"), "{}", outcome.out);
 }
+
+#[test]
+fn what_the_overview_forbids_to_ride_is_to_act_on() {
+    let applied = |figure: &str| {
+        let range = "tool=\"4 mm hex\" thread=M5 class=8.8 {\n        ceiling";
+        changed(
+            RACE,
+            &[(
+                range,
+                &range.replace("        ceiling", &format!("        applied {figure}\n        ceiling")),
+            )],
+        )
+    };
+    let noted = "    note \"2031-05-01 joint stem-face opened, torque not read\"\n    fork {";
+    let opened = changed(RACE, &[("    fork {", noted)]);
+    // 3 N·m on a clamp for 4 to 5; a clamp that was opened.
+    for text in [applied("3"), opened] {
+        let bench = Bench::without_git(&[("setups/rowan/race.kdl", &text)]);
+        assert!(bench.run(&[]).out.contains("o not ride"), "{}", bench.run(&[]).screen());
+        let check = bench.run(&["check"]);
+        assert_eq!(check.status, 1, "{}", check.screen());
+        assert!(check.out.contains("Do not ride: "), "{}", check.screen());
+        let json = bench.run(&["check", "--json"]).json();
+        assert!(json["files"][0]["not-to-ride"].as_str().unwrap().starts_with("Do not ride: "));
+    }
+    let sound = Bench::without_git(&[("setups/rowan/race.kdl", &applied("4.5"))]);
+    assert_eq!(sound.run(&["check"]).status, 0);
+}

@@ -25,6 +25,7 @@ mod killed;
 mod let_go;
 mod merged;
 mod new;
+mod newer_side;
 
 mod not_taken;
 mod on_the_bar;

@@ -91,3 +91,38 @@ fn a_text_with_marks_in_it_hides_no_fault_elsewhere() {
     let found = faults(&bench);
     assert!(!found.is_empty() && !found.contains(&"unresolved-conflict".to_owned()), "{found:?}");
 }
+
+#[test]
+fn a_line_of_a_conflict_kept_whole_says_what_of_it_to_keep() {
+    let stray = "ours read=\"2031-05-02\" by=\"own stand\" { length 50 }";
+    for text in [
+        changed(RACE, &[("stem { length 50;", &format!("stem {{ {stray};"))]),
+        changed(RACE, &[("rule tol=0.5", "theirs { rule tol=0.5 }")]),
+        changed(
+            RACE,
+            &[("class=8.8 {\n        ceiling \"bar\" 5", "class=8.8 {\n        ours { ceiling \"bar\" 5 }")],
+        ),
+    ] {
+        let bench = Bench::without_git(&[(RACE_FILE, &text)]);
+        let outcome = bench.run(&["check", "rowan/race"]);
+        assert_eq!(outcome.status, 1);
+        let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains("keep what stands between { } of it, without `"), "{}", outcome.screen());
+    }
+}
+
+#[test]
+fn on_an_undecided_conflict_no_command_works_in_silence() {
+    let ours = changed(RACE, &[("stem { length 50;", "stem { length 40;")]);
+    let theirs = changed(RACE, &[("stem { length 50;", "stem { length 60;")]);
+    let (bench, _, _) = merged(RACE, &ours, &theirs, &[]);
+    let found = bench.run(&["found", "rowan/race", "--to", "sheet.kdl"]);
+    assert_eq!(found.status, 2, "{}", found.screen());
+    let said = found.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("ours `length 40`") && said.contains("theirs `length 60`"), "{}", found.screen());
+    assert!(!bench.root().join("sheet.kdl").exists());
+    for asked in [&["body", "rowan/race"][..], &["try", "rowan/race", "tyres.front=22"]] {
+        let outcome = bench.run(asked);
+        assert_eq!(outcome.status, 1, "{}", outcome.screen());
+    }
+}

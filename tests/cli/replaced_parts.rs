@@ -105,8 +105,17 @@ fn recording_another_stem_voids_torques_and_lines() {
     );
     let again = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
     assert_eq!(setup_text(folder.path()), text, "{}", again.text);
-    // The new stem's lines are drawn: they are evidence again.
-    assert_eq!(run(folder.path(), &["check", "rowan/race"]).status, Some(0));
+    // Its clamps were opened and nobody has said since how they were tightened: that alone is to act on, no line of it.
+    let check = run(folder.path(), &["check", "rowan/race"]);
+    assert_eq!(check.status, Some(1), "{}", check.text);
+    assert!(
+        check
+            .text
+            .contains("Do not ride: opened before, torque not read since: stem on steerer, bar in stem."),
+        "{}",
+        check.text
+    );
+    assert!(!check.text.contains("stale-mark"), "{}", check.text);
 }
 
 /// The range of the stem that is gone is told of until its caution is taken out, on the page of `check` and at a glance.

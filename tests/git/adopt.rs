@@ -228,3 +228,40 @@ fn a_line_that_came_with_the_clone_is_not_ours_to_take_away() {
     assert!(clone.join(".gitattributes").is_file());
     assert!(bench.git(&["-C", clone.to_str().unwrap(), "status", "--short"]).is_empty());
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn an_own_hook_that_runs_the_gate_is_all_there_is_to_do() {
+    let bench = Bench::new("");
+    let hook = bench.top().join(".git/hooks/pre-commit");
+    fs::create_dir_all(hook.parent().unwrap()).unwrap();
+    for line in ["clampmark gate || exit 1\n./lint-notes", "./lint-notes || exit 1\nexec clampmark gate"] {
+        let own = format!("#!/bin/sh\n{line}\n");
+        fs::write(&hook, &own).unwrap();
+        let output = bench.clampmark(&["adopt"]);
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stdout));
+        assert_eq!(bench.clampmark(&["adopt", "--undo"]).status.code(), Some(0));
+        assert_eq!(fs::read_to_string(&hook).unwrap(), own);
+    }
+    // One that only tells of it, or goes on all the same, stops nothing.
+    for line in ["# clampmark gate", "clampmark gate || true", "echo clampmark gate"] {
+        fs::write(&hook, format!("#!/bin/sh\n{line}\n")).unwrap();
+        assert_eq!(bench.clampmark(&["adopt"]).status.code(), Some(1), "{line}");
+    }
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn an_undoing_says_which_other_working_trees_lose_it() {
+    let bench = Bench::adopted();
+    bench.git(&["worktree", "add", "-q", "other", "-b", "other"]);
+    let own = bench.top().canonicalize().unwrap();
+    let text = |arguments: &[&str]| bench.said(arguments).split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = text(&["adopt", "--undo", "--dry-run"]);
+    assert!(said.contains(&format!("they go for {}, too.", own.join("other").display())), "{said}");
+    let said = text(&["--ledger", "other", "adopt", "--undo", "--dry-run"]);
+    assert!(said.contains(&format!("they go for {}, too.", own.display())), "{said}");
+    bench.git(&["worktree", "remove", "--force", "other"]);
+    let said = text(&["adopt", "--undo"]);
+    assert!(!said.contains("working trees"), "{said}");
+}

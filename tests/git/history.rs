@@ -380,3 +380,44 @@ fn a_value_known_less_well_in_that_time_is_told_though_what_it_was_is_older() {
     let page = bench.said(&["history", "rowan/race", "bar.width", "--since", "HEAD~1"]);
     assert!(page.contains("older") && page.contains("Unchanged in 1 revision since."), "{page}");
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn where_a_shallow_clone_ends_nothing_is_recorded_for_the_first_time() {
+    let bench = two_days();
+    bench.git(&["clone", "-q", "--depth", "2", &format!("file://{}", bench.top().display()), "part"]);
+    let said = |more: &[&str]| {
+        let asked = [&["--ledger", "part", "history", "rowan/race"], more].concat();
+        bench.said(&asked).split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    for more in [&[][..], &["bar.width"], &["--marks"]] {
+        let page = said(more);
+        assert!(page.contains("the clone is shallow"), "{more:?}: {page}");
+        assert!(page.contains("what it was before is not in this clone"), "{more:?}: {page}");
+        assert!(!page.to_lowercase().contains("first recorded"), "{more:?}: {page}");
+    }
+    for more in [&["--csv"][..], &["bar.width", "--csv"], &["--json"], &["--marks", "--json"]] {
+        let text = said(more);
+        assert!(text.contains("shallow-clone-ends") && !text.contains("first recorded"), "{more:?}: {text}");
+    }
+    // The whole of it begins where it was recorded.
+    assert!(bench.said(&["history", "rowan/race"]).contains("First recorded, with "));
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn the_day_beside_the_author_is_the_authors() {
+    let bench = Bench::new("");
+    bench.change("width 780", "width 760");
+    bench.git(&["add", "-A"]);
+    bench.git(&["commit", "-q", "-m", "Cut", "--date", "2031-04-20T12:00:00+02:00"]);
+    let page = bench.said(&["history", "rowan/race"]);
+    assert!(page.contains("2031-04-20 Cut (Demo Rider"), "{page}");
+    let json: serde_json::Value =
+        serde_json::from_str(&bench.said(&["history", "rowan/race", "--json"])).unwrap();
+    assert_eq!(
+        (&json["entries"][0]["date"], &json["entries"][0]["committed"]),
+        (&"2031-04-20".into(), &"2031-05-01".into())
+    );
+    assert!(!bench.said(&["history", "rowan/race", "--since", "2031-04-21"]).contains("Cut"));
+}

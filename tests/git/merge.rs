@@ -230,26 +230,25 @@ fn a_torque_and_a_mark_in_conflict_have_their_own_days() {
 
 #[test]
 #[ignore = "needs the git program"]
-fn an_older_reading_that_stays_over_a_later_session_is_named() {
+fn an_older_reading_against_a_later_session_is_a_conflict() {
     let measured = "\"2026-05-02\" by=\"own stand, wheels on the floor\"";
     let bench = Bench::adopted();
     bench.fork(
         &[(measured, "\"2026-05-20\" by=\"mechanic\"")],
         &[(measured, "\"2026-05-10\" by=\"rider\""), ("reach 62", "reach 65")],
     );
-    let told = |text: &str, who: &str, other: &str| {
-        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-        let expected = format!(
-            "`left.brake-lever.reach`: `reach 65 with=caliper`, read 2026-05-10, as {who} have it; {other} says \
-             `reach 62 with=caliper` of a session on 2026-05-20: look again."
-        );
-        assert!(text.contains(&expected), "{text}");
-    };
-    told(&bench.git(&["merge", "--no-edit", "wet"]), "they", "ours");
-    assert!(bench.read(SETUP).contains("reach 65 with=caliper read=\"2026-05-10\""), "{}", bench.read(SETUP));
-    // And seen from the other side.
-    bench.git(&["checkout", "-q", "wet"]);
-    told(&bench.git(&["merge", "--no-edit", "--no-ff", "main~1"]), "we", "theirs");
+    let text = bench.git_ending(1, &["merge", "--no-edit", "wet"]);
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("Not decided: left.brake-lever.reach."), "{text}");
+    assert!(text.contains("keep what stands between { } of one of them"), "{text}");
+    let file = bench.read(SETUP);
+    let theirs =
+        "theirs read=\"2026-05-10\" by=\"rider\" from=\"wet\" { reach 65 with=caliper read=\"2026-05-10\" }";
+    assert!(
+        file.contains("ours read=\"2026-05-20\" by=\"mechanic\" from=\"HEAD\" { reach 62 with=caliper }"),
+        "{file}"
+    );
+    assert!(file.contains(theirs), "{file}");
 }
 
 #[test]

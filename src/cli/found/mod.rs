@@ -70,6 +70,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
             format!("Name the setup it belongs to: clampmark found {}.", shell_word(&setup.name.value)),
         ));
     }
+    // A sheet would leave out the very measure that is in doubt, and who fills it in would not know.
+    opened.without_faults()?;
     let after = arguments.after.map(|what| match what {
         What::Flight => Occasion::Flight,
         What::Loan => Occasion::Loan,

@@ -34,6 +34,8 @@ pub fn with_hook(
     let lines = vec![command.clone()];
     let action = match (owner, &was) {
         (_, Some(known)) if known == text.as_bytes() => Action::Nothing,
+        // Whoever has a hook of his own and put the gate into it has done all there is to do.
+        (_, Some(known)) if !known.contains_str(HOOK_MARK) && runs(known, &command) => Action::Nothing,
         (Some(folder), _) => leave(format!("The hooks in {folder} serve other repositories too.")),
         (None, Some(known)) if !known.contains_str(HOOK_MARK) => {
             leave("There is another hook already.".to_owned())
@@ -42,6 +44,20 @@ pub fn with_hook(
         (None, _) => Action::Write { was, now: text.as_bytes().to_vec(), executable: true },
     };
     Ok(change(path, purpose, if action == Action::Nothing { Vec::new() } else { lines }, action))
+}
+
+/// Whether a hook that others wrote runs the gate, by this command or by the program's plain name, and stops where that
+/// fails: a line that is no comment.
+fn runs(hook: &[u8], command: &str) -> bool {
+    let plain = concat!(env!("CARGO_PKG_NAME"), " gate");
+    hook.lines().any(|line| {
+        let line = line.to_str_lossy();
+        let line = line.trim().trim_start_matches("exec ").trim_start();
+        [command, plain].iter().any(|command| {
+            let rest = line.strip_prefix(command).map(str::trim);
+            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with("||") && rest.contains("exit"))
+        })
+    })
 }
 
 /// Whether a hook holds what was written here, perhaps by another version or from another place, and nothing else.

@@ -47,7 +47,11 @@ impl<'a> Walk<'a> {
             if let Some(day) = day {
                 line = format!("{line} read=\"{day}\"");
             }
-            if let Some(by) = version.setup.measured.as_ref().and_then(|measured| measured.by.as_ref()) {
+            // Of another day's reading, taken over in an earlier merge, the file no longer knows who read it.
+            let is_own = day == version.day();
+            if let Some(by) =
+                version.setup.measured.as_ref().and_then(|measured| measured.by.as_ref()).filter(|_| is_own)
+            {
                 line = format!("{line} by={}", quoted(by));
             }
             if let Some([on_ours, on_theirs]) = &conflict.floors {

@@ -1,6 +1,8 @@
 //! The notes of a group: they have no name, so they are found again by their text, and merged by paragraph.
 
+use crate::check::not_to_ride;
 use crate::merge::notes::{Paragraphs, matched, merged};
+use crate::merge::session::Side;
 use crate::merge::tree::Key;
 use crate::setup::edit::Splice;
 use crate::setup::edit::number::quoted;
@@ -28,7 +30,11 @@ impl<'a> Walk<'a> {
             let yours = to_theirs[place].map(|at| &in_theirs[at]);
             let text = |note: Option<&Note<'a>>| note.map(|note| note.text.clone());
             let (was, mine_text, yours_text) = (Some(note.text.clone()), text(mine), text(yours));
-            if mine_text == yours_text || yours_text == was {
+            if mine_text == yours_text {
+                continue;
+            }
+            if yours_text == was {
+                self.say_no_longer_forbidden(&path, Side::Ours, yours, mine);
                 continue;
             }
             let trio = Trio {
@@ -39,6 +45,7 @@ impl<'a> Walk<'a> {
             };
             match (mine, yours) {
                 (Some(mine), None) if mine_text == was => {
+                    self.say_no_longer_forbidden(&path, Side::Theirs, Some(mine), None);
                     self.gone.push(mine.node);
                     gone.push(mine.node.span.start);
                 }
@@ -65,6 +72,7 @@ impl<'a> Walk<'a> {
 
     fn both_notes(&mut self, trio: &Trio<'a>, base: &str, mine: &Note<'a>, yours: &Note<'a>) {
         let text = if mine.text == base {
+            self.say_no_longer_forbidden(&trio.path, Side::Theirs, Some(mine), Some(yours));
             let whole = yours.argument.value_span;
             whole.text(&self.three.theirs.text).replace("\r\n", "\n").replace('\n', self.line_end)
         } else {
@@ -76,6 +84,25 @@ impl<'a> Walk<'a> {
         };
         let over = mine.argument.value_span.range();
         self.splices.push(Splice { start: over.start, end: over.end, text });
+    }
+
+    /// A note by which nobody was to ride, which is gone because one side took it out, or tells of it no more as that side
+    /// changed it.
+    fn say_no_longer_forbidden(&mut self, path: &str, side: Side, was: Option<&Note>, now: Option<&Note>) {
+        let forbids = |side: Side, note: Option<&Note>| {
+            note.is_some_and(|note| {
+                not_to_ride::keeps_from_riding(&self.three.version(side).setup, note.node.whole)
+            })
+        };
+        let Some(was) = was.filter(|was| forbids(side.other(), Some(was)) && !forbids(side, now)) else {
+            return;
+        };
+        let text = was.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        self.said.push(format!(
+            "`{path}`: \"{text}\" is no longer there, as {} have it: make sure that it is put right before anybody \
+             rides.",
+            side.they()
+        ));
     }
 
     /// Each version holds the whole note with everything else merged, so that keeping one loses no paragraph; told is

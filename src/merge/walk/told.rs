@@ -1,9 +1,8 @@
 //! What was decided and a person should know of, one sentence each.
 
-use chrono::NaiveDate;
-
 use crate::merge::comments::{beside, inside};
 use crate::merge::session::Side;
+use crate::merge::version::Version;
 use crate::setup::syntax::Node;
 
 use super::{Trio, Walk};
@@ -34,14 +33,26 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// A change that stays though the other side was measured later: that session did not take the reading again, but
-    /// what it left standing may be the truer one.
+    /// Of two that agree within reading, the one that stays.
+    pub(super) fn say_newer(&mut self, trio: &Trio<'a>, side: Side, ours: &Node, theirs: &Node) {
+        let whose = side.whose();
+        let text = |version: &Version, node: &Node| node.whole.text(&version.text).to_owned();
+        self.said.push(format!(
+            "`{}`: ours `{}` and theirs `{}` agree within reading; the newer or finer, {whose}, stays.",
+            trio.path,
+            text(self.three.ours, ours),
+            text(self.three.theirs, theirs)
+        ));
+    }
+
+    /// A change that stays though the other side was measured later and says the same within reading: what that session
+    /// left standing may be the truer one.
     pub(super) fn say_older(&mut self, trio: &Trio<'a>, side: Side, stays: &Node, goes: &Node) {
         let (version, other) = (self.three.version(side), self.three.version(side.other()));
         let Some(read) = version.day_of(stays).filter(|_| version.measures(stays).next().is_some()) else {
             return;
         };
-        if !self.is_newer_session(side.other(), goes, Some(read)) {
+        if !self.three.is_newer_session(side.other(), goes, Some(read)) {
             return;
         }
         let (now, was) = (version.plain_text(stays, " "), other.plain_text(goes, " "));
@@ -58,7 +69,7 @@ impl<'a> Walk<'a> {
     pub(super) fn say_older_without(&mut self, trio: &Trio<'a>, side: Side, goes: &Node) {
         let other = self.three.version(side.other());
         let Some(day) = other.day().filter(|_| other.measures(goes).next().is_some()) else { return };
-        if self.is_newer_session(side.other(), goes, self.three.version(side).day()) {
+        if self.three.is_newer_session(side.other(), goes, self.three.version(side).day()) {
             self.said.push(format!(
                 "`{}`: no longer recorded, as {} have it; {} says `{}` of a session on {day}: look again.",
                 trio.path,
@@ -67,13 +78,6 @@ impl<'a> Walk<'a> {
                 other.plain_text(goes, " ")
             ));
         }
-    }
-
-    /// Whether a side was measured anew, and what it says there is of a later day.
-    fn is_newer_session(&self, side: Side, node: &Node, day: Option<NaiveDate>) -> bool {
-        let version = self.three.version(side);
-        let is_new = self.three.base.is_some_and(|base| base.day() != version.day());
-        is_new && version.day_of(node) > day
     }
 
     /// Our comments at a place that is now as they have it: one beside our version may be untrue beside theirs, one

@@ -107,7 +107,7 @@ pub fn notes(page: &mut Page, changes: &[NoteChange], words: &Words) {
                 let only = words.only_text(change.now.is_some());
                 page.paragraph(2, 4, &[plain(format!("{on}{only}: “{text}”"))]);
             }
-            (Some(was), Some(now)) if change.words.is_empty() || words.is_of_two_setups() => {
+            (Some(was), Some(now)) if change.words.is_empty() || words.is_neutral() => {
                 let (earlier, later) = words.sides();
                 page.paragraph(2, 4, &[plain(format!("{on}{earlier}: “{was}”; {later}: “{now}”"))]);
             }

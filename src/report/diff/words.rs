@@ -1,7 +1,7 @@
 //! How the page of `diff` says that something differs: of one setup through time it *moved*, of two setups it is
 //! *different*, and nobody moved anything.
 
-use crate::compare::{RangeShift, Relation, Report};
+use crate::compare::{Fate, RangeShift, Relation, Report};
 use crate::metrology::verdict::Verdict;
 
 use super::NOW;
@@ -12,6 +12,7 @@ pub const BY_MARK: &str = "By its mark alone: not moved as far as the line can t
 /// The wording of one page.
 pub struct Words<'r> {
     relation: Relation,
+    backwards: bool,
     from: &'r str,
     to: &'r str,
 }
@@ -19,7 +20,12 @@ pub struct Words<'r> {
 impl<'r> Words<'r> {
     /// The wording of that report.
     pub fn of(report: &'r Report) -> Words<'r> {
-        Words { relation: report.relation, from: &report.from.label, to: &report.to.label }
+        Words {
+            relation: report.relation,
+            backwards: report.backwards,
+            from: Words::point(&report.from.label),
+            to: Words::point(&report.to.label),
+        }
     }
 
     fn choose<'w>(&self, through_time: &'w str, two_setups: &'w str) -> &'w str {
@@ -29,6 +35,11 @@ impl<'r> Words<'r> {
     /// Whether two setups stand against one another.
     pub fn is_of_two_setups(&self) -> bool {
         self.relation == Relation::Setups
+    }
+
+    /// Whether nothing became of the one side what the other is: two setups, or a setup and what it was before.
+    pub fn is_neutral(&self) -> bool {
+        self.backwards || self.is_of_two_setups()
     }
 
     /// What the page compares, its sides already in words: "rowan/race (measured …)".
@@ -79,7 +90,7 @@ impl<'r> Words<'r> {
 
     /// Title of what stands on one side only.
     pub fn one_side(&self, verdict: Verdict) -> String {
-        match (self.is_of_two_setups(), verdict) {
+        match (self.is_neutral(), verdict) {
             (true, Verdict::Recorded) => format!("Recorded only in {}", self.to),
             (true, _) => format!("Recorded only in {}", self.from),
             (false, Verdict::Recorded) => "Recorded now".to_owned(),
@@ -89,7 +100,7 @@ impl<'r> Words<'r> {
 
     /// Title of parts that one side has.
     pub fn parts(&self, verdict: Verdict) -> String {
-        match (self.is_of_two_setups(), verdict) {
+        match (self.is_neutral(), verdict) {
             (true, Verdict::Recorded) => format!("Parts of {} only", self.to),
             (true, _) => format!("Parts of {} only", self.from),
             (false, Verdict::Recorded) => "Parts added".to_owned(),
@@ -99,7 +110,7 @@ impl<'r> Words<'r> {
 
     /// What can be computed on one side only.
     pub fn known_on_one_side(&self, verdict: Verdict) -> String {
-        match (self.is_of_two_setups(), verdict) {
+        match (self.is_neutral(), verdict) {
             (true, Verdict::Recorded) => format!("Not known of {}, for want of a measure", self.from),
             (true, _) => format!("Not known of {}, for want of a measure", self.to),
             (false, Verdict::Recorded) => "Known now for the first time".to_owned(),
@@ -135,13 +146,30 @@ impl<'r> Words<'r> {
     }
 
     /// The word before a note that only one side has.
-    pub fn only_text(&self, later: bool) -> &str {
-        if later { self.choose("new", self.to) } else { self.choose("gone", self.from) }
+    pub fn only_text(&self, later: bool) -> String {
+        match (self.backwards, later) {
+            (true, true) => format!("only at {}", self.to),
+            (true, false) => format!("only at {}", self.from),
+            (false, true) => self.choose("new", self.to).to_owned(),
+            (false, false) => self.choose("gone", self.from).to_owned(),
+        }
+    }
+
+    /// What is said of a line of paint that only one side has, or that was drawn again between them.
+    pub fn line(&self, fate: Fate) -> String {
+        match (fate, self.backwards) {
+            (Fate::Added, true) => format!("recorded only at {}", self.to),
+            (Fate::Added, false) => "new".to_owned(),
+            (Fate::Gone, true) => format!("recorded only at {}", self.from),
+            (Fate::Gone, false) => "no longer recorded".to_owned(),
+            (_, true) => format!("another line at {} than at {}", self.to, self.from),
+            (_, false) => "drawn anew: look for the new line".to_owned(),
+        }
     }
 
     /// The words before the two texts of a note.
     pub fn sides(&self) -> (&str, &str) {
-        (self.choose("was", self.from), self.choose("now", self.to))
+        if self.is_neutral() { (self.from, self.to) } else { ("was", "now") }
     }
 
     /// Title of the cautions.

@@ -41,7 +41,7 @@ pub fn csv(report: &Report) -> String {
 /// What became of a value at one revision.
 fn became(point: &Place) -> &'static str {
     match (point.event, point.verdict) {
-        (Event::Deleted | Event::Unreadable, _) => point.event.word(),
+        (Event::Deleted | Event::Unreadable | Event::ShallowCloneEnds, _) => point.event.word(),
         (Event::Back, None) => "recorded again",
         (_, None) => "first recorded",
         (_, Some(verdict)) => verdict.word(),

@@ -78,6 +78,9 @@ fn said(point: &Place, doubt: Option<Ordering>) -> String {
     let what = match (point.event, point.verdict, &point.moved) {
         (Event::Deleted, ..) => "file deleted".to_owned(),
         (Event::Back, None, _) => "recorded again".to_owned(),
+        (Event::ShallowCloneEnds, ..) => {
+            "the clone is shallow and ends here, what it was before is not in this clone".to_owned()
+        }
         (_, None, _) => "first recorded".to_owned(),
         _ if doubt == Some(Ordering::Greater) => "same, known less well".to_owned(),
         _ if doubt == Some(Ordering::Less) => "same, known better".to_owned(),

@@ -29,9 +29,20 @@ pub fn conflict(context: &mut Context, node: &Node) {
     if on_floors {
         finding.help =
             "An angle stands by the floor it was read on: read it again on the floor that the file records, \
-                        or keep that floor with it; then keep one line in place of the whole `conflict`."
+                        or keep that floor with it; then keep what stands between { } of one of the two in place of the \
+                        whole `conflict`."
                 .to_owned();
     }
+}
+
+/// What to do about a side's line that was kept whole, with its `ours` or `theirs`; none where neither word begins it.
+pub fn stray(word: &str) -> Option<String> {
+    word::CONFLICT.children.contains(&word).then(|| {
+        format!(
+            "This is a line of a `conflict`: keep what stands between {{ }} of it, without `{word}` and all that is \
+             before the brace."
+        )
+    })
 }
 
 /// The instruments that stand in a conflict, of one of them or of all.

@@ -104,6 +104,11 @@ impl<'a> Context<'a> {
             };
             let name: &str = &child.name;
             self.unknown(child.span, message, name, known.iter().copied());
+            if let Some(help) = [name, &node.name].into_iter().find_map(super::conflict::stray)
+                && let Some(last) = self.findings.last_mut()
+            {
+                last.help = help;
+            }
         }
         fine
     }

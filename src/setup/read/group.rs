@@ -153,7 +153,9 @@ fn strange(context: &mut Context, place: &Place, node: &Node) {
         .find(|(_, measure)| measure.word() == name && measure.path.contains('.'))
         .map(|(_, measure)| measure.path);
     let finding = context.find(&code::UNKNOWN_WORD, node.span, message);
-    if let Some(near) = near {
+    if let Some(help) = super::conflict::stray(name) {
+        finding.help = help;
+    } else if let Some(near) = near {
         finding.help = format!("Did you mean `{near}`?");
     } else if let Some(path) = elsewhere {
         let group =
