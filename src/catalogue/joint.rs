@@ -6,6 +6,7 @@
 mod control;
 mod shows;
 
+use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
 use super::measure::Weight;
@@ -95,6 +96,8 @@ pub struct Joint {
     pub squared_by: Option<&'static str>,
     /// A brake whose lever is pulled while this is apart closes on nothing.
     pub carries_braking: bool,
+    /// A part that some bikes have without a bolt: where no torque is written it may need none.
+    pub may_have_no_bolt: bool,
     /// A clamp that may be left just tight enough to turn in a crash.
     pub may_slip: bool,
     /// What it may do to a rider where it is too slack, in words that follow its title.
@@ -121,6 +124,7 @@ const PLAIN: Joint = Joint {
     shows: Shows::NOTHING,
     squared_by: None,
     carries_braking: false,
+    may_have_no_bolt: false,
     may_slip: false,
     if_slack: "",
     apart: None,
@@ -244,6 +248,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: false,
         looked_over: &[Look::itself(LOAN)],
         squeezes: Some(table::BAR_MATERIAL),
+        may_have_no_bolt: true,
         range_of: Some("grip"),
         limited_by: &["grip", "bar"],
         shows: Shows::sliding(&[table::GRIP_HAND]),
@@ -375,6 +380,13 @@ pub fn holding(part: &str) -> Option<&'static Joint> {
 /// Every part that has no joint of its own and comes loose at one, in working order.
 pub fn held() -> impl Iterator<Item = &'static str> {
     JOINTS.iter().flat_map(|joint| joint.holds.iter().copied())
+}
+
+/// The parts that joints hold or are limited by, each once.
+pub fn parts() -> impl Iterator<Item = &'static str> {
+    let all =
+        JOINTS.iter().flat_map(|joint| joint.limited_by.iter().chain(joint.holds).chain(&joint.range_of));
+    all.copied().collect::<BTreeSet<_>>().into_iter()
 }
 
 /// Every joint a bike can have, sides written out, in working order.

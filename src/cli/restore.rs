@@ -2,7 +2,7 @@
 
 use crate::ledger::shell_word;
 use crate::report;
-use crate::restore::{plan, present};
+use crate::restore::{self, plan, present};
 
 use super::Status;
 use super::check::today;
@@ -39,13 +39,24 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     }
     let sheet = sheet.as_ref().map(|sheet| sheet.setup()).transpose()?;
     let present = now.as_ref().map(Opened::setup).transpose()?;
-    let known = present.zip(sheet).map(|(now, sheet)| present::known(session.catalogue(), setup, now, sheet));
-    let (present, sheet) = (present.unwrap_or(setup), known.as_ref().or(sheet));
-    let mut plan = plan(session.catalogue(), setup, sheet, present, &opened.label, today());
+    let catalogue = session.catalogue();
+    let both = present.zip(sheet);
+    let known = both.map(|(now, sheet)| present::known(catalogue, setup, now, sheet));
+    let (present, told) = (present.unwrap_or(setup), known.as_ref().or(sheet));
+    let mut plan = plan(catalogue, setup, told, present, &opened.label, today());
+    // Whether the bike is to be ridden is told by how it is recorded now: that it stood elsewhere once is no danger.
+    if let Some((now, sheet)) = both {
+        plan.headline = restore::plan(catalogue, now, Some(sheet), now, &opened.label, today()).headline;
+    }
     plan.then = arguments.found.as_ref().filter(|_| arguments.at.is_none()).map(|sheet| {
         let [setup, sheet] = [&arguments.setup, sheet].map(|name| shell_word(name));
         format!("clampmark record {setup} --found {sheet} --put-back")
     });
     session.show(&plan, |page| report::restore::page(page, &plan))?;
-    Ok(Status::act_if(!plan.is_empty() || plan.tells_nothing() || plan.is_of_no_day_to_trust()))
+    Ok(Status::act_if(
+        !plan.is_empty()
+            || !plan.read_otherwise.is_empty()
+            || plan.tells_nothing()
+            || plan.is_of_no_day_to_trust(),
+    ))
 }

@@ -84,8 +84,8 @@ pub fn is_rolled(difference: &Difference) -> bool {
     propagated.output(0).is_some_and(|output| LeftOver::of(output).verdict() == Verdict::Moved)
 }
 
-/// Whether a sheet shows that the bar moved in its stem and nobody knows how far: its line is broken or gone, and its roll
-/// was not read. What a line on the bar then tells of a control is where it stands on the bar, and not to the level.
+/// Whether a sheet shows that the bar moved in its stem and nobody knows how far: its line is broken or gone, or it was
+/// opened, and its roll was not read. What a line on the bar then tells of a control is where it stands on the bar, and not to the level.
 pub fn is_let_go(found: &State) -> bool {
     let (Some(sheet), setup) = (found.sheet(), found.setup()) else { return false };
     let roll = MeasureId::bike(BAR_ROLL);
@@ -96,7 +96,7 @@ pub fn is_let_go(found: &State) -> bool {
         let state = seen.and_then(|seen| seen.state.as_ref()).map(|state| state.value);
         matches!(state, Some(MarkState::Broken | MarkState::Missing))
     };
-    found.layer(&roll) == Layer::Recorded && marks.any(is_lost)
+    found.layer(&roll) == Layer::Recorded && (sheet.tells_open(joint) || marks.any(is_lost))
 }
 
 /// Whether the angle of a control was read anew, or told by its mark, and so can have gone along with the bar. The

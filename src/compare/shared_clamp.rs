@@ -2,7 +2,7 @@
 
 use crate::catalogue::MeasureId;
 use crate::catalogue::table::LEVER_ANGLE;
-use crate::geometry::state::{Difference, Layer};
+use crate::geometry::state::{Difference, Layer, Level};
 use crate::metrology::verdict::{Verdict, judge};
 
 use super::measures::{Carrier, Change, Held, goal, unjudged};
@@ -24,11 +24,9 @@ pub fn along(difference: &Difference, changes: &mut [Change]) -> Vec<Change> {
         let id = MeasureId::of(control.angle, side);
         match changes.iter_mut().find(|change| change.id == id) {
             Some(read) if turned_as(read, &lever) => read.carried = Some(Carrier::Lever),
-            Some(read) if lever.carried.is_none() && difference.to.layer(&id) == Layer::Found => {
-                in_its_slot(difference, read, &lever);
-            }
+            Some(read) if stayed_behind(difference, &id, &lever) => in_its_slot(difference, read, &lever),
             Some(_) => {}
-            None if lever.carried.is_none() && difference.to.layer(&id) == Layer::Found => {
+            None if stayed_behind(difference, &id, &lever) => {
                 let mut read = unjudged(difference, &id);
                 in_its_slot(difference, &mut read, &lever);
                 unread.push(read);
@@ -37,6 +35,15 @@ pub fn along(difference: &Difference, changes: &mut [Change]) -> Vec<Change> {
         }
     }
     unread
+}
+
+/// Whether a control was read and, beyond reading, did not turn as the lever did.
+fn stayed_behind(difference: &Difference, id: &MeasureId, lever: &Change) -> bool {
+    let is_read = lever.carried.is_none() && difference.to.layer(id) == Layer::Found;
+    let own = is_read.then(|| difference.propagate(&Level(id)).0);
+    let own = own.as_ref().and_then(|propagated| propagated.output(0));
+    let (Some(own), Some((turn, doubt))) = (own, lever.delta.zip(lever.uncertainty)) else { return false };
+    judge(own.value - turn, own.expanded_uncertainty().hypot(doubt)) == Verdict::Moved
 }
 
 /// A control that was read and did not turn as its lever did: whatever it reads, it turned in its slot.

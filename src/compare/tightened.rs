@@ -126,8 +126,13 @@ fn one(
     let loses_its_end = recorded.is_some_and(|torque| loses_a_limit(torque, &gone));
     let void = (voids_range(&gone, joint) || loses_its_end).then(|| no_range(&gone));
     // The range of the setup counts; a sheet's own only where the setup has none, or one for another part.
-    let ranged = still.as_ref().filter(|torque| torque.range.is_some()).or(sheet);
-    let (range, conflict) = match ranged.and_then(allowed) {
+    let ranged = still.clone().filter(|torque| torque.range.is_some()).or_else(|| {
+        // What the parts allow that stayed on the bike cuts the new one's range as well.
+        let mut own = sheet?.clone();
+        own.ceilings.extend(still.iter().flat_map(|torque| torque.ceilings.iter().cloned()));
+        Some(own)
+    });
+    let (range, conflict) = match ranged.as_ref().and_then(allowed) {
         Some(Ok(allowed)) => (Some(Limits { from: allowed.range.from, to: allowed.range.to }), None),
         Some(Err(conflict)) => (None, Some(conflict)),
         None => (None, None),

@@ -178,7 +178,7 @@ fn warnings(page: &mut Page, recording: &Recording) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
-    if let Some(shift) = &recording.roll_or_ground {
+    if let Some(shift) = &recording.common_shift {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);
     }

@@ -61,6 +61,16 @@ fn nothing(page: &mut Page, plan: &Plan) {
     for words in taken_for_the_old(plan) {
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
+    if let Some(shift) = &plan.common_shift {
+        page.paragraph(2, 4, &[piece(Label::Care, shift.words())]);
+    }
+    for title in &plan.read_otherwise {
+        let words = format!(
+            "The {title} reads otherwise than recorded, and its control stands in its place: measure it again, or look \
+             whether it is another part."
+        );
+        page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    }
     let dangerous: Vec<&str> = dangerous(&plan.not_looked_at).collect();
     if !dangerous.is_empty() {
         let words = format!("Not looked at on steering and brakes: {}.", dangerous.join(", "));

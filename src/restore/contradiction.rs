@@ -56,7 +56,12 @@ fn of_mark(
     };
     let Some(joint) = joint.joint.clone() else { return Vec::new() };
     let weight = joint::weight(&joint);
-    let belied = said.turns.iter().filter(|(id, turn)| {
+    // What sits in a slot of the clamp turns by itself, too.
+    let is_in_a_slot = |id: &MeasureId| {
+        let mut controls = setup.controls().filter(|(side, control)| setup.is_shared(*side, control));
+        controls.any(|(side, control)| MeasureId::of(control.angle, side) == *id)
+    };
+    let belied = said.turns.iter().filter(|(id, _)| !is_in_a_slot(id)).filter(|(id, turn)| {
         let apart = way.apart(id).filter(|_| sheet.reading(id).is_some());
         apart.is_some_and(|(moved, uncertainty)| {
             let together = uncertainty.hypot(turn.expanded_uncertainty());

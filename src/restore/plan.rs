@@ -17,8 +17,9 @@ use crate::catalogue::caution;
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Weight, joint};
 use crate::check::dates::{SheetDay, of_sheet};
 use crate::check::{not_to_ride, opened};
-use crate::compare::{self, CommonShift, Comparison, NotLookedAt, Replaced};
+use crate::compare::{self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced};
 use crate::geometry::state::State;
+use crate::metrology::verdict::Verdict;
 use crate::setup::model::Setup;
 
 use super::evidence::{self, Evidence, MarkReport, MarkVerdict};
@@ -141,6 +142,8 @@ pub struct Plan {
     pub marks: Vec<MarkReport>,
     /// A shift that all angles share: the ground.
     pub common_shift: Option<CommonShift>,
+    /// The points that read otherwise although their control stands in its place, by their titles.
+    pub read_otherwise: Vec<String>,
     /// The angles against gravity that the sheet reads without the slope of the ground.
     pub floor_not_read: Vec<String>,
     /// The standing cautions.
@@ -232,6 +235,7 @@ impl Planner<'_> {
             blank: self.sheet.is_some_and(Setup::is_blank),
             marks: self.evidence.marks.clone(),
             common_shift: comparison.and_then(|comparison| comparison.common_shift.clone()),
+            read_otherwise: comparison.map(read_otherwise).unwrap_or_default(),
             floor_not_read: comparison
                 .map(|comparison| comparison.floor_not_read.clone())
                 .unwrap_or_default(),
@@ -374,6 +378,13 @@ impl Planner<'_> {
         said.extend(in_short(true));
         not_to_ride::verdict(&said)
     }
+}
+
+/// The points that nobody moved and that read otherwise.
+fn read_otherwise(comparison: &Comparison) -> Vec<String> {
+    let of_a_control =
+        |change: &&Change| change.carried == Some(Carrier::Control) && change.verdict == Verdict::ReRead;
+    comparison.changes.iter().filter(of_a_control).map(|change| change.title.clone()).collect()
 }
 
 /// Says of what is squared by a wheel that the wheel goes in before.

@@ -2,13 +2,17 @@
 //! today does.
 
 use crate::catalogue::table::{BAR_MATERIAL, FLOOR};
-use crate::catalogue::{Catalogue, Gravity, MeasureId};
+use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
 use crate::compare::{self, Replaced, Shorter};
 use crate::geometry::state::{Layer, State};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
+use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::{Recorded, Setup, Value};
+use crate::setup::model::{Recorded, Setup, Value, Written};
+use crate::setup::span::Span;
+use crate::setup::torque::Torque;
+use crate::torque::old_part;
 
 use super::evidence;
 
@@ -18,15 +22,14 @@ pub fn target(catalogue: &Catalogue, then: &Setup, now: &Setup) -> Setup {
     let mut target = then.clone();
     target.marks.clone_from(&now.marks);
     let replaced = compare::replaced(catalogue, now, then, Shorter::Another);
-    let is_of_then = |joint: &str| {
-        replaced.as_ref().is_some_and(|replaced: &Replaced| replaced.joints.iter().any(|name| name == joint))
-    };
-    let today = now.torques.iter().filter(|torque| !is_of_then(&torque.joint.value));
-    let then_only = then.torques.iter().filter(|torque| is_of_then(&torque.joint.value));
-    target.torques = today.chain(then_only).cloned().collect();
+    let parts: &[&str] = replaced.as_ref().map_or(&[], |replaced: &Replaced| &replaced.parts);
+    target.torques = now.torques.iter().map(|torque| as_limited_then(torque, then, parts)).collect();
+    // Of what the file of today says nothing the old one's figure is better than none.
+    let is_said = |torque: &&Torque| now.torque(&torque.joint.value).is_some();
+    target.torques.extend(then.torques.iter().filter(|torque| !is_said(torque)).cloned());
     let material = MeasureId::bike(BAR_MATERIAL);
     let bar = catalogue.measure(BAR_MATERIAL).part();
-    let is_same_bar = replaced.as_ref().is_none_or(|replaced| !replaced.parts.contains(&bar));
+    let is_same_bar = !parts.contains(&bar);
     if let Some(recorded) = now.readings.get(&material).filter(|_| is_same_bar) {
         target.readings.insert(material, recorded.clone());
     }
@@ -35,6 +38,21 @@ pub fn target(catalogue: &Catalogue, then: &Setup, now: &Setup) -> Setup {
     target.instruments.retain(|instrument| !is_known(&instrument.name));
     target.instruments.extend(now.instruments.iter().cloned());
     target
+}
+
+/// A joint's torque as today, but for what the makers of those parts said of it that were others then.
+fn as_limited_then(today: &Torque, then: &Setup, parts: &[&str]) -> Torque {
+    let Some(old) = then.torque(&today.joint.value) else { return today.clone() };
+    let is_of_then = |part: &str| parts.contains(&part);
+    if old_part::voids_range(parts, &today.joint.value) {
+        return old.clone();
+    }
+    let mut torque = today.clone();
+    torque.ceilings.retain(|ceiling| !is_of_then(&ceiling.part.value));
+    torque.ceilings.extend(old.ceilings.iter().filter(|ceiling| is_of_then(&ceiling.part.value)).cloned());
+    // That a part's limits are void goes with the part that is fitted now.
+    torque.cautions.retain(|caution| old_part::told(&caution.value).is_none() || parts.is_empty());
+    torque
 }
 
 /// What is known of a bike that goes back to another revision: what a sheet found, and where it is silent what the file
@@ -47,16 +65,46 @@ pub fn known(catalogue: &Catalogue, target: &Setup, now: &Setup, sheet: &Setup) 
     evidence.settle(&mut since, &found);
     let opened = since.opened();
     let is_let_go = |id: &MeasureId| now.joint_of(catalogue, id).is_some_and(|joint| opened.contains(joint));
+    // Nobody knows how controls stand to the level on a bar that was let go, nor angles beside others on unread ground.
+    let is_roll_unknown = compare::is_let_go(&found);
+    let against_gravity = |id: &MeasureId| catalogue.measure(id.row).gravity != Gravity::None;
+    let is_ground_open =
+        sheet.reading(&MeasureId::bike(FLOOR)).is_none() && sheet.readings.keys().any(against_gravity);
+    let is_unknown = |id: &MeasureId| {
+        found.layer(id) == Layer::Recorded && is_let_go(id)
+            || is_roll_unknown && joint::is_control_angle(id.row)
+            || is_ground_open && against_gravity(id)
+    };
     let between = compare::as_written(State::recorded(catalogue, target), recorded);
+    // What only goes along with a part is where the part is.
     let differs = between.changes.iter().filter(|change| change.verdict == Verdict::Moved);
+    let differs = differs.filter(|change| !catalogue.measure(change.id.row).goes_along());
     let mut known = sheet.clone();
-    for id in differs.map(|change| &change.id).filter(|id| sheet.recorded(id).is_none()) {
-        if found.layer(id) == Layer::Recorded && is_let_go(id) {
-            continue;
-        }
+    let mut is_level = false;
+    for id in differs.map(|change| &change.id).filter(|id| sheet.recorded(id).is_none() && !is_unknown(id)) {
+        is_level |= against_gravity(id);
         known.readings.extend(as_on_the_sheet(&found, id).map(|recorded| (id.clone(), recorded)));
     }
+    // What is taken over is to the level, and no reading that could vote on the ground.
+    if is_level && sheet.reading(&MeasureId::bike(FLOOR)).is_none() {
+        known.readings.extend(level().map(|recorded| (MeasureId::bike(FLOOR), recorded)));
+    }
+    // A clamp that slipped back to where it stood then slipped all the same.
+    let then = State::recorded(catalogue, target);
+    let back = compare::as_written(then, then.found(&known, None));
+    let is_told = |joint: &str| sheet.tells_open(joint) || back.opened().contains(joint);
+    let slipped: Vec<&str> = opened.into_iter().filter(|joint| !is_told(joint)).collect();
+    drop(back);
     known
+        .opened
+        .extend(slipped.into_iter().map(|joint| Written { value: joint.to_owned(), span: Span::default() }));
+    known
+}
+
+/// Level ground, exactly.
+fn level() -> Option<Recorded> {
+    let reading = Reading::new([0.0], ["0".to_owned()], Unit::Degree, Unit::Degree, 0.0)?;
+    Some(Recorded { value: Value::Reading(reading), span: Span::default(), node: Span::default() })
 }
 
 /// What a measure would read on the ground of the sheet.

@@ -88,8 +88,8 @@ pub struct Recording {
     pub known_again: Vec<KnownAgain>,
     /// Whether the bike stands as recorded again, so that no reading was to be written.
     pub put_back: bool,
-    /// A shift that the angles on the bar share, where nobody can tell whether it is the ground's or the bar's.
-    pub roll_or_ground: Option<CommonShift>,
+    /// A shift that all angles share: the ground's, or what nobody can tell from the bar's roll.
+    pub common_shift: Option<CommonShift>,
     /// The angles against gravity that the sheet reads without the slope of the ground.
     pub floor_not_read: Vec<String>,
     /// The comments that stand beside readings that were written over.
@@ -158,7 +158,7 @@ impl Recording {
             || !self.unridable.is_empty()
             || self.replaced.is_some()
             || self.stopped.is_some()
-            || self.roll_or_ground.is_some()
+            || self.common_shift.as_ref().is_some_and(|shift| !shift.is_the_ground)
             || !self.left_out.is_empty()
             || !self.stale.is_empty()
             || !self.freed.is_empty()
@@ -268,7 +268,16 @@ pub fn fold(
     Ok(Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
-        headline: headline(edit.setup(), sheet, &damages, &lost, &tightened, &no_longer_known, &unridable),
+        headline: headline(
+            catalogue,
+            edit.setup(),
+            sheet,
+            &damages,
+            &lost,
+            &tightened,
+            &no_longer_known,
+            &unridable,
+        ),
         blank: sheet.is_blank(),
         contradictions: comparison.contradictions.clone(),
         held_back,
@@ -279,7 +288,7 @@ pub fn fold(
         no_longer_known,
         known_again,
         put_back: false,
-        roll_or_ground: comparison.common_shift.clone().filter(|shift| !shift.is_the_ground),
+        common_shift: comparison.common_shift.clone(),
         floor_not_read: comparison.floor_not_read.clone(),
         remarks: beside::remarks(catalogue, edit, &before, &changed),
         damages,

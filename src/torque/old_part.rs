@@ -7,20 +7,29 @@ use crate::setup::torque::{Ceiling, Torque};
 
 const BEGINS: &str = "Limits of the replaced ";
 const ENDS: &str = ": take the new maker's figures before tightening.";
+/// What has to follow the parts somewhere, in any case and with any apostrophe.
+const THEN: &str = "take the new maker";
 
 /// The caution's text; `parts` in words: "stem and bar".
 pub fn caution(parts: &str) -> String {
     format!("{BEGINS}{parts}{ENDS}")
 }
 
-/// The parts that such a caution tells of; somebody may write on behind it, it stays what it is.
+/// The parts that such a caution tells of; whatever somebody wrote before, behind or between, it stays what it is.
 pub fn told(caution: &str) -> Option<&str> {
-    caution.trim_start().strip_prefix(BEGINS)?.split_once(ENDS).map(|(parts, _)| parts)
+    let plain = caution.to_ascii_lowercase();
+    let start = plain.find(&BEGINS.to_ascii_lowercase())? + BEGINS.len();
+    let end = start + plain[start..].find(THEN)?;
+    Some(caution[start..end].trim_end_matches([':', ' ']))
 }
 
 /// The parts that the cautions of a torque tell to be gone.
-pub fn gone(torque: &Torque) -> impl Iterator<Item = &str> {
-    torque.cautions.iter().filter_map(|caution| told(&caution.value)).flat_map(|parts| parts.split(" and "))
+pub fn gone(torque: &Torque) -> impl Iterator<Item = &'static str> {
+    let told = torque.cautions.iter().filter_map(|caution| told(&caution.value));
+    let words =
+        |parts: &str| parts.split(|letter: char| !letter.is_alphabetic()).map(str::to_lowercase).collect();
+    let words: Vec<String> = told.flat_map(|parts| -> Vec<String> { words(parts) }).collect();
+    joint::parts().filter(move |part| words.iter().any(|word| word == part))
 }
 
 /// What of a recorded torque holds for the parts that are on the bike, as far as its own cautions tell.

@@ -1,5 +1,6 @@
 //! The torque sheet of a setup: everything a hand with a wrench needs to know, joint by joint.
 
+use super::old_part::of_today;
 use chrono::NaiveDate;
 use serde::Serialize;
 
@@ -183,6 +184,8 @@ fn undecided(finding: &Finding) -> Option<String> {
 }
 
 fn joint_torque(setup: &Setup, torque: &Torque, request: &Request, findings: &[Finding]) -> JointTorque {
+    // The limits of a part that is gone are no figures to tighten by.
+    let torque = &of_today(torque);
     let written = torque.range.as_ref().map(|range| &range.value);
     let fits = allowed(torque).and_then(Result::ok);
     let range = fits.as_ref().map(|fits| fits.range);

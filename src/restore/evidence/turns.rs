@@ -62,7 +62,9 @@ pub(super) fn turns(
         let from_recorded = drawn_at(mark, &angle).and_then(|at| since(state, &angle, at, &since_drawn));
         tell(state, report, &angle, &since_drawn, from_recorded.as_ref());
         if let Some(turn) = from_recorded {
-            for id in std::iter::once(angle.clone()).chain(on_the_same_clamp(state.setup(), &angle)) {
+            // That the clamp did not turn does not tell that nothing turned in its slots.
+            let along = on_the_same_clamp(state.setup(), &angle).into_iter().filter(|_| !aligned);
+            for id in std::iter::once(angle.clone()).chain(along) {
                 if state.value(&id).is_some() {
                     turns.push((id, turn.clone()));
                 }

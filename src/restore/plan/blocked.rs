@@ -19,7 +19,8 @@ use super::{Blocked, Planner, Reach};
 /// What ends what a note forbids.
 const PUT_RIGHT: &str = "Put that right before anybody rides; then take the note out of the file.";
 /// What ends a damage that a note keeps.
-const TAKE_OUT: &str = " Once the part is replaced or passed, take the note out of the file.";
+const TAKE_OUT: &str = " Once the part is replaced or passed, take the note out of the file; of a new part the torque, too, and \
+                        draw its line anew.";
 
 impl Planner<'_> {
     /// Everything that stops the work, in no particular order.
@@ -91,8 +92,10 @@ impl Planner<'_> {
     fn no_torque<'j>(&self, joints: impl Iterator<Item = &'j str>) -> Option<Blocked> {
         let is_known =
             |name: &str| self.setup.torque(name).is_some_and(|torque| of_today(torque).range.is_some());
-        let unknown =
-            joints.filter(|name| joint::weight(name) == Weight::SteeringAndBrakes && !is_known(name));
+        let may_need_none = |name: &str| joint::find(name).is_some_and(|(_, joint)| joint.may_have_no_bolt);
+        let unknown = joints.filter(|name| {
+            joint::weight(name) == Weight::SteeringAndBrakes && !is_known(name) && !may_need_none(name)
+        });
         let names: Vec<&str> = unknown.collect();
         let first = names.first()?;
         let titles = names.iter().map(|name| joint::title(name)).collect::<Vec<_>>().join(", ");

@@ -1,8 +1,10 @@
 //! One line to act on: why the bike is not to be ridden.
 
-use crate::catalogue::Weight;
-use crate::check::{damage, not_to_ride};
+use crate::catalogue::{Catalogue, Weight};
+use crate::check::damage;
+use crate::check::not_to_ride::{self, Reads};
 use crate::compare::Tightness;
+use crate::geometry::state::State;
 use crate::setup::model::Setup;
 
 use super::super::keep::{DamageKept, MarkLost, TorqueKept};
@@ -10,6 +12,7 @@ use super::{NoLongerKnown, Unridable};
 
 /// Everything for which the bike is not to be ridden, the damage first.
 pub(super) fn headline(
+    catalogue: &Catalogue,
     after: &Setup,
     sheet: &Setup,
     damages: &[DamageKept],
@@ -45,6 +48,14 @@ pub(super) fn headline(
     }
     loose.extend(not_to_ride::damages(after, Some(&damage::named_as_noted(after, sheet))));
     loose.extend(not_to_ride::forbidden(after));
+    let is_told = |reads: &Reads| {
+        let about = reads.finding.measure.as_deref();
+        unridable.iter().any(|one| about == Some(one.measure.as_str()))
+    };
+    let kept = not_to_ride::by_reading(&State::recorded(catalogue, after));
+    loose.extend(kept.into_iter().filter(|reads| !is_told(reads)).map(|reads| reads.words));
+    let is_tightened = |joint: &str| tightened.iter().any(|one| one.found.joint == joint);
+    loose.extend(not_to_ride::badly_tightened(after, |joint, _| is_tightened(joint)));
     loose.extend(not_to_ride::left_open(after, |joint, _| open().any(|one| one.found.joint == joint)));
     lines.extend(not_to_ride::verdict(&loose));
     (!lines.is_empty()).then(|| lines.join(" "))
