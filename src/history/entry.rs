@@ -162,12 +162,11 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
     // A file that the first parent does not have may come from another.
     let earlier = step.before.iter().chain(&step.beside).filter_map(|content| content.setup().ok());
     let earlier: Vec<&Setup> = earlier.collect();
-    match earlier.split_first() {
-        Some((before, beside)) => fill(catalogue, &mut entry, before, after, beside, wanted),
-        None => {
-            entry.event = if step.stamp.cut { Event::ShallowCloneEnds } else { Event::Recorded };
-            entry.forbidding = noted(after).map(|(on, text)| forbidding(on, text, false)).collect();
-        }
+    if let Some((before, beside)) = earlier.split_first() {
+        fill(catalogue, &mut entry, before, after, beside, wanted);
+    } else {
+        entry.event = if step.stamp.cut { Event::ShallowCloneEnds } else { Event::Recorded };
+        entry.forbidding = noted(after).map(|(on, text)| forbidding(on, text, false)).collect();
     }
     if step.back {
         entry.event = Event::Back;

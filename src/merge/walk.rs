@@ -166,9 +166,9 @@ impl<'a> Walk<'a> {
             _ => self.say_older(trio, side, stays, goes),
         }
         if side == Side::Ours {
-            self.keep(trio, ours)
+            self.keep(trio, ours);
         } else {
-            self.take(trio, ours, theirs)
+            self.take(trio, ours, theirs);
         }
         true
     }
