@@ -5,6 +5,7 @@ use crate::catalogue::{MeasureId, Side, code};
 use crate::geometry::state::{Level, State};
 use crate::metrology::show::brief;
 use crate::setup::finding::Finding;
+use crate::setup::model::Kind;
 
 use super::Context;
 use super::advice::is_beyond;
@@ -30,7 +31,8 @@ pub fn twist(context: &Context) -> Vec<Finding> {
     );
     let (code, message) = if is_beyond(twist.abs() - SQUARE_ENOUGH, expanded) {
         (&code::STEM_TWISTED, format!("{turned} Do not ride so."))
-    } else if twist.abs() > LOOKS_SQUARE && is_beyond(twist.abs(), expanded) {
+    // A sheet tells how a bike was found, and what moved on it is told from that.
+    } else if setup.kind == Kind::Setup && twist.abs() > LOOKS_SQUARE && is_beyond(twist.abs(), expanded) {
         (&code::STEM_NOT_SQUARE, format!("{turned} Set it square."))
     } else {
         return Vec::new();

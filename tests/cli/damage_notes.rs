@@ -64,7 +64,7 @@ fn nothing_is_built_with_a_part_that_the_box_calls_damaged() {
     assert!(said.contains("Do not build it so. The next without a fault"), "{said}");
     // The other stem is written in its place; the damaged one but with a note.
     let found = json(folder.path(), &[&asked[..], &["--write", "rowan/whole"]].concat());
-    let picked = found["picked"].as_u64().expect("one") as usize;
+    let picked = usize::try_from(found["picked"].as_u64().expect("one")).expect("a small number");
     assert_eq!(found["assemblies"][picked - 1]["stem"], "other", "{found}");
     let (status, said) =
         told(folder.path(), &[&asked[..], &["--pick", "1", "--write", "rowan/cracked"]].concat());
