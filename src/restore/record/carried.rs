@@ -143,7 +143,8 @@ fn one(
         return;
     }
     let lever = CONTROLS.first().map(|lever| MeasureId::of(lever.angle, side));
-    if let Some(lever) = lever.filter(|lever| found.setup().is_shared(side, control) && is_read(lever)) {
+    let lever = lever.filter(|_| found.setup().is_shared(side, control));
+    if let Some(lever) = lever.clone().filter(is_read) {
         let turned = all.contains(&lever).then(|| difference(found, &lever)).flatten();
         let turned = turned.filter(|turned| is_possible(found, &id, *turned));
         let reading = turned.and_then(Turn::reading);
@@ -151,7 +152,8 @@ fn one(
         return;
     }
     let Some(roll) = carried.roll else { return };
-    let Some(told) = turns.get(&id) else {
+    // What sits on the lever's clamp and was not read is where the clamp is.
+    let Some(told) = turns.get(&id).or_else(|| turns.get(&lever?)) else {
         carried.unknown.push(id);
         return;
     };
