@@ -69,6 +69,17 @@ pub struct FreeHalf {
     pub when: &'static str,
 }
 
+/// How firmly a joint has to hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Grasp {
+    /// Whatever happens.
+    Firm,
+    /// A clamp that may be left just tight enough to turn in a crash.
+    MaySlip,
+    /// A part that some bikes have without a bolt: where no torque is written it may need none.
+    MayHaveNoBolt,
+}
+
 /// One clamped or bolted connection.
 #[derive(Clone, Debug)]
 pub struct Joint {
@@ -96,10 +107,8 @@ pub struct Joint {
     pub squared_by: Option<&'static str>,
     /// A brake whose lever is pulled while this is apart closes on nothing.
     pub carries_braking: bool,
-    /// A part that some bikes have without a bolt: where no torque is written it may need none.
-    pub may_have_no_bolt: bool,
-    /// A clamp that may be left just tight enough to turn in a crash.
-    pub may_slip: bool,
+    /// How firmly it has to hold.
+    pub grasp: Grasp,
     /// What it may do to a rider where it is too slack, in words that follow its title.
     pub if_slack: &'static str,
     /// What to mind where it comes apart, and not only loose.
@@ -124,8 +133,7 @@ const PLAIN: Joint = Joint {
     shows: Shows::NOTHING,
     squared_by: None,
     carries_braking: false,
-    may_have_no_bolt: false,
-    may_slip: false,
+    grasp: Grasp::Firm,
     if_slack: "",
     apart: None,
     before: "",
@@ -193,7 +201,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         shows: Shows::control(table::LEVER_ANGLE, &[table::LEVER_FROM_TIP]),
-        may_slip: true,
+        grasp: Grasp::MaySlip,
         if_slack: "it may turn under braking",
         before: "Set the lever before anything that shares the bar with it.",
         proof: "With the wheels in and pulled hard, the lever bites before the grip and its clamp does not turn.",
@@ -207,7 +215,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         shows: Shows::control(table::SHIFTER_ANGLE, &[table::SHIFTER_FROM_TIP]),
-        may_slip: true,
+        grasp: Grasp::MaySlip,
         if_slack: "it may turn on the bar",
         before: "Brake lever first, then the shifter.",
         proof: "Both paddles reach their full throw and nothing turns on the bar.",
@@ -221,7 +229,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         shows: Shows::control(table::DROPPER_ANGLE, &[table::DROPPER_FROM_TIP]),
-        may_slip: true,
+        grasp: Grasp::MaySlip,
         if_slack: "it may turn on the bar",
         before: "Brake lever and shifter first, then the remote.",
         proof: "The post drops and returns, and the remote does not turn on the bar.",
@@ -235,7 +243,7 @@ pub static JOINTS: &[Joint] = &[
         squeezes: Some(table::BAR_MATERIAL),
         limited_by: &["bar"],
         shows: Shows::control(table::LOCKOUT_ANGLE, &[table::LOCKOUT_FROM_TIP]),
-        may_slip: true,
+        grasp: Grasp::MaySlip,
         if_slack: "it may turn on the bar",
         before: "Brake lever and shifter first, then the lockout.",
         proof: "It clicks both ways and does not turn on the bar.",
@@ -248,7 +256,7 @@ pub static JOINTS: &[Joint] = &[
         opened_for_travel: false,
         looked_over: &[Look::itself(LOAN)],
         squeezes: Some(table::BAR_MATERIAL),
-        may_have_no_bolt: true,
+        grasp: Grasp::MayHaveNoBolt,
         range_of: Some("grip"),
         limited_by: &["grip", "bar"],
         shows: Shows::sliding(&[table::GRIP_HAND]),

@@ -1,6 +1,7 @@
 //! Rules on torques: the range, its caution, clamps that may slip, and joints that have none.
 
 use crate::catalogue::code;
+use crate::catalogue::joint::Grasp;
 use crate::catalogue::{MeasureId, Weight, joint};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Kind, Value};
@@ -50,13 +51,15 @@ pub fn without_caution(context: &Context) -> Vec<Finding> {
 /// Every joint said to slip in a crash that is no clamp of a lever, shifter or remote.
 pub fn slips(context: &Context) -> Vec<Finding> {
     let said = context.setup.torques.iter().filter_map(|torque| Some((torque, torque.slips_in_a_crash?)));
-    said.filter(|(torque, _)| !joint::find(&torque.joint.value).is_some_and(|(_, joint)| joint.may_slip))
-        .map(|(torque, span)| {
-            let name = &torque.joint.value;
-            let message = format!("The {} must never turn, in a crash or otherwise.", joint::title(name));
-            Finding::new(&code::TORQUE_SLIPS, message).at(span).about(name)
-        })
-        .collect()
+    said.filter(|(torque, _)| {
+        !joint::find(&torque.joint.value).is_some_and(|(_, joint)| joint.grasp == Grasp::MaySlip)
+    })
+    .map(|(torque, span)| {
+        let name = &torque.joint.value;
+        let message = format!("The {} must never turn, in a crash or otherwise.", joint::title(name));
+        Finding::new(&code::TORQUE_SLIPS, message).at(span).about(name)
+    })
+    .collect()
 }
 
 /// Every joint of the steering or a brake whose position is recorded and whose torque is not.

@@ -17,6 +17,7 @@ mod taken;
 mod unridable;
 mod written;
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::table::FLOOR;
@@ -190,30 +191,11 @@ pub fn fold(
     options: &Options,
 ) -> Result<Recording, EditError> {
     let before = edit.setup().clone();
-    let mut evidence = evidence::weigh(catalogue, &before, sheet);
     let recorded = State::recorded(catalogue, &before);
-    let comparison = compared(recorded, sheet, &evidence);
-    let held_back = held_back(catalogue, &before, sheet, &evidence, &comparison);
-    let is_held = |id: &MeasureId| {
-        before.joint_of(catalogue, id).is_some_and(|on| held_back.iter().any(|held| held.joint == on))
-    };
-    evidence.turns.retain(|id, _| !is_held(id));
-    // A line on a bar that stands nobody knows how tells no angle to the level.
-    if compare::is_let_go(&recorded.found(sheet, Some(&evidence.turns))) {
-        evidence.turns.retain(|id, _| !joint::is_control_angle(id.row));
-    }
-    let day = sheet.measured.as_ref().map(|measured| measured.date);
-    let found = recorded.found(sheet, Some(&evidence.turns));
-    let way = Way { recorded, found: Some(found), comparison: Some(comparison.clone()) };
-    let mut all = to_write(edit, &way, &before, sheet, options);
-    all.retain(|id| !is_held(id));
-    let older = older::older(catalogue, &before, sheet, &all);
-    all.retain(|id| !older.iter().any(|one| one.id == *id));
-    evidence.turns.retain(|id, _| !older.iter().any(|one| one.id == *id));
-    let whole = Taken::of(&recorded, sheet, &evidence.turns, &all, &[]);
-    let unridable = unridable::unridable(edit, &whole.folding(&recorded, sheet), &options.even_so)?;
-    let taken = Taken::of(&recorded, sheet, &evidence.turns, &all, &unridable);
-    let changed = taken.folding(&recorded, sheet).write_all(edit)?;
+    let readings = readings(&recorded, edit, sheet, options)?;
+    let Readings { evidence, comparison, held_back, older, unridable, taken, changed } = readings;
+    let changed: Vec<&MeasureId> = changed.iter().collect();
+    let day = day_of(sheet);
     let carried = &taken.carried;
     let no_longer_known = carried.forget(catalogue, edit, day)?;
     let known_again = carried::known_again(catalogue, edit, &changed)?;
@@ -265,19 +247,10 @@ pub fn fold(
     let tightened = keep::torques(edit, sheet, comparison.tightened.clone(), day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
     let notes = keep::notes(edit, sheet, day)?;
-    Ok(Recording {
+    let recording = Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
-        headline: headline(
-            catalogue,
-            edit.setup(),
-            sheet,
-            &damages,
-            &lost,
-            &tightened,
-            &no_longer_known,
-            &unridable,
-        ),
+        headline: None,
         blank: sheet.is_blank(),
         contradictions: comparison.contradictions.clone(),
         held_back,
@@ -307,7 +280,58 @@ pub fn fold(
         not_committed: None,
         revision: None,
         branch: None,
-    })
+    };
+    let headline = headline(catalogue, edit.setup(), sheet, &recording);
+    Ok(Recording { headline, ..recording })
+}
+
+fn day_of(sheet: &Setup) -> Option<NaiveDate> {
+    sheet.measured.as_ref().map(|measured| measured.date)
+}
+
+/// What of a sheet's readings was written, and why the rest was not.
+struct Readings {
+    evidence: Evidence,
+    comparison: Comparison,
+    held_back: Vec<HeldBack>,
+    older: Vec<Older>,
+    unridable: Vec<Unridable>,
+    taken: Taken,
+    /// What the text now has otherwise.
+    changed: Vec<MeasureId>,
+}
+
+/// Writes the readings.
+fn readings(
+    recorded: &State,
+    edit: &mut Edit,
+    sheet: &Setup,
+    options: &Options,
+) -> Result<Readings, EditError> {
+    let (catalogue, before) = (recorded.catalogue(), recorded.setup());
+    let mut evidence = evidence::weigh(catalogue, before, sheet);
+    let comparison = compared(*recorded, sheet, &evidence);
+    let held_back = held_back(catalogue, before, sheet, &evidence, &comparison);
+    let is_held = |id: &MeasureId| {
+        before.joint_of(catalogue, id).is_some_and(|on| held_back.iter().any(|held| held.joint == on))
+    };
+    evidence.turns.retain(|id, _| !is_held(id));
+    // A line on a bar that stands nobody knows how tells no angle to the level.
+    if compare::is_let_go(&recorded.found(sheet, Some(&evidence.turns))) {
+        evidence.turns.retain(|id, _| !joint::is_control_angle(id.row));
+    }
+    let found = recorded.found(sheet, Some(&evidence.turns));
+    let way = Way { recorded: *recorded, found: Some(found), comparison: Some(comparison.clone()) };
+    let mut all = to_write(edit, &way, before, sheet, options);
+    all.retain(|id| !is_held(id));
+    let older = older::older(catalogue, before, sheet, &all);
+    all.retain(|id| !older.iter().any(|one| one.id == *id));
+    evidence.turns.retain(|id, _| !older.iter().any(|one| one.id == *id));
+    let whole = Taken::of(recorded, sheet, &evidence.turns, &all, &[]);
+    let unridable = unridable::unridable(edit, &whole.folding(recorded, sheet), &options.even_so)?;
+    let taken = Taken::of(recorded, sheet, &evidence.turns, &all, &unridable);
+    let changed = taken.folding(recorded, sheet).write_all(edit)?.into_iter().cloned().collect();
+    Ok(Readings { evidence, comparison, held_back, older, unridable, taken, changed })
 }
 
 /// The lines that were found to meet at angles that were read as the bar's roll carried them, by mark and measure.

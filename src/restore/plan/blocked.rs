@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::catalogue::joint::Grasp;
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{HeldBy, MeasureId, Weight, capital, joint};
 use crate::check::not_to_ride::{self, Reads};
@@ -92,7 +93,8 @@ impl Planner<'_> {
     fn no_torque<'j>(&self, joints: impl Iterator<Item = &'j str>) -> Option<Blocked> {
         let is_known =
             |name: &str| self.setup.torque(name).is_some_and(|torque| of_today(torque).range.is_some());
-        let may_need_none = |name: &str| joint::find(name).is_some_and(|(_, joint)| joint.may_have_no_bolt);
+        let may_need_none =
+            |name: &str| joint::find(name).is_some_and(|(_, joint)| joint.grasp == Grasp::MayHaveNoBolt);
         let unknown = joints.filter(|name| {
             joint::weight(name) == Weight::SteeringAndBrakes && !is_known(name) && !may_need_none(name)
         });

@@ -7,20 +7,17 @@ use crate::compare::Tightness;
 use crate::geometry::state::State;
 use crate::setup::model::Setup;
 
-use super::super::keep::{DamageKept, MarkLost, TorqueKept};
-use super::{NoLongerKnown, Unridable};
+use super::super::keep::MarkLost;
+use super::Recording;
 
 /// Everything for which the bike is not to be ridden, the damage first.
 pub(super) fn headline(
     catalogue: &Catalogue,
     after: &Setup,
     sheet: &Setup,
-    damages: &[DamageKept],
-    lost: &[MarkLost],
-    tightened: &[TorqueKept],
-    unknown: &[NoLongerKnown],
-    unridable: &[Unridable],
+    recording: &Recording,
 ) -> Option<String> {
+    let Recording { damages, lost, tightened, no_longer_known: unknown, unridable, .. } = recording;
     let mut lines = Vec::new();
     let damaged: Vec<String> =
         damages.iter().map(|damage| format!("{}: {}", damage.title, damage.text)).collect();
