@@ -1,5 +1,7 @@
 //! One line that a tired person can act on.
 
+use std::collections::BTreeSet;
+
 use crate::catalogue::table::{BAR_ROLL, RIDER_FRONT_BRAKE};
 use crate::catalogue::{MeasureId, Side, Weight, joint};
 use crate::geometry::state::State;
@@ -112,9 +114,15 @@ fn along_with_the_bar(comparison: &Comparison, state: &State) -> Vec<String> {
 
 /// The joints of steering and brakes that the sheet tells were opened and tightened again, and nobody read what stands in
 /// them: "bar in stem opened, and not read since: bar roll".
-fn opened_and_not_read(comparison: &Comparison, state: &State) -> Vec<String> {
+pub fn opened_and_not_read(comparison: &Comparison, state: &State) -> Vec<String> {
     let is_tight = |joint: &str| !comparison.left_open().any(|found| found.joint == joint);
-    let opened = comparison.opened.iter().filter(|name| joint::weight(name) == Weight::SteeringAndBrakes);
+    // Spacers are swapped on no stem that stays on.
+    let came_apart = comparison.changes.iter().filter(|change| {
+        change.verdict == Verdict::Moved && state.catalogue().measure(change.id.row).comes_apart()
+    });
+    let came_apart = came_apart.filter_map(|change| change.joint.as_ref());
+    let all: BTreeSet<&String> = comparison.opened.iter().chain(came_apart).collect();
+    let opened = all.into_iter().filter(|name| joint::weight(name) == Weight::SteeringAndBrakes);
     let words = opened.filter(|name| is_tight(name)).filter_map(|name| {
         let slips = |one: &&NotLookedAt| {
             let measure = state.catalogue().measure(one.id.row);

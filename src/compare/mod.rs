@@ -25,13 +25,14 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use crate::catalogue::{Weight, joint};
+use crate::catalogue::table::{LEVER_BITE, LEVER_REACH};
+use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::geometry::state::{Difference, State};
 use crate::metrology::verdict::Verdict;
 
 pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words};
-pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage};
+pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage, opened_and_not_read};
 pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use marks::{Contradiction, DamageFound, Fate, MarkChange, went_along};
 use measures::looked_at;
@@ -178,6 +179,18 @@ impl Comparison {
         // That it was opened is told of it whenever that was.
         let tells = |found: &TorqueFound| found.state == Tightness::Unknown || is_later(found);
         self.tightened.iter().any(|found| found.joint == joint && tells(found))
+    }
+
+    /// Whether a measure got less by wear or a defect, and no setting: a bite nearer to the grip, unless the lever was set
+    /// nearer as well and takes it along.
+    pub fn is_worn(&self, id: &MeasureId) -> bool {
+        let got_less = |id: &MeasureId| {
+            let mut moved = self.changes.iter().filter(|change| change.verdict == Verdict::Moved);
+            moved.any(|change| change.id == *id && change.delta.is_some_and(|delta| delta < 0.0))
+        };
+        let reach = MeasureId { row: LEVER_REACH, subject: id.subject.clone() };
+        let is_such = Catalogue::standard().measure(id.row).caution_of_less.is_some();
+        is_such && got_less(id) && !(id.row == LEVER_BITE && got_less(&reach))
     }
 
     /// Whether a measure is told to have moved on steering or brakes.

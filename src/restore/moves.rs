@@ -243,9 +243,14 @@ impl Way<'_> {
             let level = self.recorded.level_value(id)?;
             back.shows = (sign != 0.0).then(|| level + sign * (self.slope() - floor));
         }
-        let goal = match self.found {
+        // What a gauge would show on ground that nobody read cannot be told.
+        let is_ground_known = |found: &State| found.floor().is_some() || self.common_shift().is_some();
+        let goal = match self.found.filter(is_ground_known) {
             Some(_) => self.goal(id, target, back.shows),
-            None => self.to_the_level(id, target),
+            None => {
+                back.shows = None;
+                self.to_the_level(id, target)
+            }
         };
         if self.turned_in_its_slot(id) {
             back.now = self.now(id).map(Held::Number);
@@ -339,7 +344,12 @@ impl Way<'_> {
         let goal = self.size(id, target);
         let differs = shows.filter(|shows| (shows - target).abs() >= 0.05);
         match differs {
-            Some(shows) => format!("{goal} (the gauge shows {} on this ground)", self.size(id, shows)),
+            // Which side of the level the gauge shows is half of what it says.
+            Some(shows) => format!(
+                "{goal} (the gauge shows {}{} on this ground)",
+                show::plain(shows, self.places(id)),
+                self.recorded.catalogue().measure(id.row).unit().sign()
+            ),
             None => goal,
         }
     }

@@ -17,7 +17,7 @@ use crate::catalogue::caution;
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Weight, joint};
 use crate::check::dates::{SheetDay, of_sheet};
 use crate::check::{not_to_ride, opened};
-use crate::compare::{self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced};
+use crate::compare::{self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced, Tightness};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::Setup;
@@ -315,7 +315,7 @@ impl Planner<'_> {
             if holder.joint().is_some_and(|joint| self.is_refitted(joint)) && why.is_empty() {
                 why.extend(self.replaced().map(Replaced::found));
             }
-            if holder.joint().is_some_and(|joint| self.is_told_open(joint)) {
+            if holder.joint().is_some_and(|joint| self.is_told_open(joint) && !self.is_together(joint, ids)) {
                 why.push("apart or opened, as the sheet tells".to_owned());
             }
             why.extend(holder.joint().and_then(|joint| self.opened_before(joint)));
@@ -345,6 +345,17 @@ impl Planner<'_> {
             .comparison
             .as_ref()
             .is_some_and(|comparison| comparison.opened.iter().any(|told| told == joint))
+    }
+
+    /// Whether the sheet tells that a joint was tightened again as it should be, and reads all that could have slipped in it.
+    fn is_together(&self, joint: &str, ids: &[MeasureId]) -> bool {
+        let mut tightened = self.way.comparison.iter().flat_map(|comparison| &comparison.tightened);
+        let is_tight = tightened.any(|found| found.joint == joint && found.state == Tightness::Within);
+        let slips = |id: &MeasureId| {
+            let measure = self.catalogue.measure(id.row);
+            !measure.is_of_the_part() && !measure.comes_apart() && self.setup.choice(id).is_none()
+        };
+        is_tight && ids.iter().filter(|id| slips(id)).all(|id| !self.way.is_unknown(id))
     }
 
     /// Whether the sheet itself tells what is known of a joint's torque on that day or later.

@@ -27,9 +27,7 @@ fn no_step(comparison: &Comparison, found: &State) -> Option<String> {
     let catalogue = found.catalogue();
     let moved = comparison.changes.iter().filter(|change| change.verdict == Verdict::Moved);
     let mut beyond = moved.filter(|change| {
-        let measure = catalogue.measure(change.id.row);
-        let got_less = change.delta.is_some_and(|delta| delta < 0.0);
-        measure.held_by == HeldBy::Cutting || measure.caution_of_less.is_some() && got_less
+        catalogue.measure(change.id.row).held_by == HeldBy::Cutting || comparison.is_worn(&change.id)
     });
     let is_read_first =
         |id: &MeasureId| found.layer(id) == Layer::Found && found.setup().recorded(id).is_none();

@@ -281,7 +281,9 @@ pub fn fold(
         revision: None,
         branch: None,
     };
-    let headline = headline(catalogue, edit.setup(), sheet, &recording);
+    let found = recorded.found(sheet, Some(&evidence.turns));
+    let unread = compare::opened_and_not_read(&comparison, &found);
+    let headline = headline(catalogue, edit.setup(), sheet, &recording, unread);
     Ok(Recording { headline, ..recording })
 }
 

@@ -21,6 +21,10 @@ use super::{Blocked, Planner};
 const TOO_TIGHT: &str = "It was drawn too tight: loosen it all the way and look the clamped parts over first. A wrench set \
                          lower only clicks.";
 
+/// Common practice, no source.
+const WITH_ITS_LEVER: &str = "The lever was set nearer to the grip, and its bite came along: set the reach back first, then read the \
+                              bite again. If it still bites nearer, do not ride: have a qualified mechanic look.";
+
 impl Planner<'_> {
     /// The allowed range, and the settings of the file's wrench where it has just one.
     fn torque(&self, torque: &Torque) -> Option<StepTorque> {
@@ -77,8 +81,7 @@ impl Planner<'_> {
 
     /// Whether a measure got less, and that is wear or a defect and no setting.
     fn is_spoilt(&self, id: &MeasureId) -> bool {
-        let less = self.way.apart(id).is_some_and(|(delta, _)| delta < 0.0);
-        self.catalogue.measure(id.row).caution_of_less.is_some() && less && self.way.has_moved(id)
+        self.way.comparison.as_ref().is_some_and(|comparison| comparison.is_worn(id))
     }
 
     /// Whether a mark of the same sheet says another thing than this reading.
@@ -96,6 +99,10 @@ impl Planner<'_> {
     fn row_cautions<'i>(&self, ids: impl Iterator<Item = &'i MeasureId>) -> Vec<String> {
         let moved = ids.filter(|id| self.way.has_moved(id));
         let caution = |id: &MeasureId| {
+            if self.catalogue.measure(id.row).caution_of_less.is_some() && !self.is_spoilt(id) {
+                return Some(WITH_ITS_LEVER)
+                    .filter(|_| self.way.apart(id).is_some_and(|(delta, _)| delta < 0.0));
+            }
             let delta = self.way.apart(id).map(|(delta, _)| delta);
             self.catalogue.measure(id.row).caution_at(delta)
         };

@@ -16,6 +16,7 @@ pub(super) fn headline(
     after: &Setup,
     sheet: &Setup,
     recording: &Recording,
+    unread: Vec<String>,
 ) -> Option<String> {
     let Recording { damages, lost, tightened, no_longer_known: unknown, unridable, .. } = recording;
     let mut lines = Vec::new();
@@ -37,6 +38,7 @@ pub(super) fn headline(
     }));
     let unknown = unknown.iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
     loose.extend(unknown.map(|one| one.words.clone()));
+    loose.extend(unread);
     let open = || tightened.iter().filter(|one| one.found.state == Tightness::Unknown);
     let dangerous = open().filter(|one| one.found.weight == Weight::SteeringAndBrakes);
     let titles: Vec<&str> = dangerous.map(|one| one.found.title.as_str()).collect();
