@@ -18,6 +18,7 @@ mod dialogue_instruments;
 mod diff;
 mod found;
 mod front_brake;
+mod gauge;
 mod grips;
 mod handover;
 mod history;

@@ -308,7 +308,10 @@ fn a_stem_turned_over_is_the_same_stem_taken_off() {
     let setup = SETUP.replace("angle 0; clamp-height", "angle 6; clamp-height");
     fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("the setup can be written");
     let found = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/loan"]);
-    assert_eq!(found["headline"], "Do not ride: opened, torque unknown: bar in stem.");
+    assert_eq!(
+        found["headline"],
+        "Do not ride: opened, torque unknown: bar in stem; stem on steerer opened, and not read since: stem twist."
+    );
     let tightened = &found["tightened"];
     assert!(tightened.to_string().contains("within the 5–6 N·m allowed"), "{tightened:#}");
     let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
