@@ -111,6 +111,21 @@ fn stop(session: &Session, file: &SetupFile, setup: &Setup) -> Option<String> {
     told_of(session.catalogue(), setup, found, found_so).1
 }
 
+/// Whether the setup holds, as of the sheet's day, every torque of the joints that the sheet shows to have been open: it was
+/// recorded from that sheet once all of it was put back. What damage it tells is kept by the setup itself.
+fn was_put_back(comparison: &Comparison, now: &State) -> bool {
+    let Some(sheet) = now.sheet() else { return false };
+    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let is_held = |joint: &&str| {
+        let applied = |setup: &Setup| setup.torque(joint).and_then(|torque| torque.applied.clone());
+        let (ours, theirs) = (applied(now.setup()), applied(sheet));
+        let same = ours.zip(theirs).filter(|(ours, theirs)| ours.figure.value == theirs.figure.value);
+        same.is_some_and(|(ours, theirs)| ours.read == theirs.read.or(day))
+    };
+    let opened = comparison.opened();
+    !opened.is_empty() && comparison.contradictions.is_empty() && opened.iter().all(is_held)
+}
+
 /// What moved on steering and brakes, and what the sheet reads that nobody rides with.
 fn found_so(comparison: &Comparison, now: &State) -> Option<String> {
     let is_new = |reads: &Reads| {
@@ -120,7 +135,8 @@ fn found_so(comparison: &Comparison, now: &State) -> Option<String> {
         is_read && !measure.is_some_and(|measure| comparison.says_dangerous(measure))
     };
     let read = not_to_ride::by_reading(now).into_iter().filter(is_new).map(|reads| reads.words);
-    let said: Vec<String> = dangerous_moves(comparison, now).into_iter().chain(read).collect();
+    let moves = dangerous_moves(comparison, now).filter(|_| !was_put_back(comparison, now));
+    let said: Vec<String> = moves.into_iter().chain(read).collect();
     (!said.is_empty()).then(|| said.join("; "))
 }
 

@@ -329,8 +329,9 @@ fn readings(
     let older = older::older(catalogue, before, sheet, &all);
     all.retain(|id| !older.iter().any(|one| one.id == *id));
     evidence.turns.retain(|id, _| !older.iter().any(|one| one.id == *id));
+    let worn: Vec<MeasureId> = all.iter().filter(|id| comparison.is_worn(id)).cloned().collect();
     let whole = Taken::of(recorded, sheet, &evidence.turns, &all, &[]);
-    let unridable = unridable::unridable(edit, &whole.folding(recorded, sheet), &options.even_so)?;
+    let unridable = unridable::unridable(edit, &whole.folding(recorded, sheet), &options.even_so, &worn)?;
     let taken = Taken::of(recorded, sheet, &evidence.turns, &all, &unridable);
     let changed = taken.folding(recorded, sheet).write_all(edit)?.into_iter().cloned().collect();
     Ok(Readings { evidence, comparison, held_back, older, unridable, taken, changed })

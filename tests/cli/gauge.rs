@@ -82,3 +82,29 @@ fn a_joint_that_was_opened_and_is_together_again_needs_no_step() {
     let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/flight"]);
     assert_eq!((&plan["headline"], &plan["steps"]), (&Value::Null, &serde_json::json!([])), "{plan:#}");
 }
+
+/// A brake that got worse is nothing to go back to, however far from the grip it still bites.
+#[test]
+fn a_bite_that_got_worse_is_held_back() {
+    let folder = ledger(&[("loan", "left { brake-lever { bite 14 tol=1 } }")]);
+    let bites = SETUP.replace("reach 62 with=caliper", "reach 62 with=caliper; bite 36 tol=1");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), &bites).expect("written");
+    let record = ["record", "rowan/race", "--found", "rowan/loan"];
+    let page = run(folder.path(), &record);
+    assert_eq!(page.status, Some(1), "{}", page.text);
+    assert!(words(&page.text).contains("Do not ride: left brake bite 14 mm"), "{}", page.text);
+    assert_eq!(setup_text(folder.path()), bites);
+    run(folder.path(), &[&record[..], &["--even-so", "left.brake-lever.bite"]].concat());
+    assert!(setup_text(folder.path()).contains("bite 14 tol=1"));
+}
+
+/// What was put back and recorded so is no danger any more, though its sheet still lies there.
+#[test]
+fn the_overview_is_quiet_on_a_sheet_that_was_put_back() {
+    let read = "floor 0 with=angle-gauge; right { brake-lever { angle 26 with=angle-gauge } }; torque \"right.brake-lever\" { applied 3 }";
+    let folder = ledger(&[("loan", read)]);
+    assert!(run(folder.path(), &[]).text.contains("moved 6.0° tip up"));
+    run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan", "--put-back"]);
+    let overview = run(folder.path(), &[]);
+    assert!(!overview.text.contains("do not ride"), "{}", overview.text);
+}

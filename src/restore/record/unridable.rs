@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::catalogue::{Catalogue, MeasureId, Weight};
+use crate::catalogue::{Catalogue, MeasureId, Weight, code};
 use crate::check;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::finding::Finding;
@@ -33,7 +33,8 @@ pub struct Unridable {
     pub written: bool,
 }
 
-/// What of all that would be written makes the setup one that nobody is to ride, and did not before.
+/// What of all that would be written makes the setup one that nobody is to ride, and did not before; and what is `worn`,
+/// for a brake that got worse is nothing to go back to.
 ///
 /// # Errors
 /// If a reading cannot be written as meant.
@@ -41,6 +42,7 @@ pub(super) fn unridable(
     edit: &Edit,
     folding: &Folding,
     even_so: &[MeasureId],
+    worn: &[MeasureId],
 ) -> Result<Vec<Unridable>, EditError> {
     let Folding { catalogue, before, .. } = *folding;
     let mut tried = edit.clone();
@@ -55,7 +57,17 @@ pub(super) fn unridable(
         let id = folding.all.iter().find(|id| catalogue.path(id) == *path)?;
         Some(one(catalogue, tried.setup(), id, finding, even_so.contains(id)))
     };
-    Ok(found.iter().filter(is_new).filter_map(told).collect())
+    let mut all: Vec<Unridable> = found.iter().filter(is_new).filter_map(told).collect();
+    let is_told = |id: &MeasureId, all: &[Unridable]| all.iter().any(|one| one.id == *id);
+    for id in folding.all.iter().filter(|id| worn.contains(id)) {
+        if !is_told(id, &all) {
+            let was = super::held_words(before, id).unwrap_or_default();
+            let caution = catalogue.measure(id.row).caution_of_less.unwrap_or_default();
+            let finding = Finding::new(&code::BITE_NEAR_GRIP, format!("It was {was}. {caution}"));
+            all.push(one(catalogue, tried.setup(), id, &finding, even_so.contains(id)));
+        }
+    }
+    Ok(all)
 }
 
 /// Whether something at a joint was not written.
