@@ -180,6 +180,7 @@ fn write_one(
         twisted: None,
         damaged: &assembly.damaged,
         replaced,
+        slid: &[],
     };
     planned::write(session, &planned, file)
 }

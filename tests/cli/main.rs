@@ -44,6 +44,7 @@ mod record_unridable;
 mod replaced_parts;
 mod restore;
 mod rider;
+mod sawn;
 mod stands;
 mod statuses;
 mod surroundings;
