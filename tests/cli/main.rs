@@ -11,6 +11,7 @@ mod carried_written;
 mod check;
 mod completions;
 mod damage_notes;
+mod damaged_box;
 mod damaged_places;
 mod dialogue;
 mod dialogue_end;
