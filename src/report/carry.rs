@@ -220,10 +220,11 @@ impl CarryReport {
         let sound = self.carried.sound.and_then(|place| Some((place, self.carried.assemblies.get(place)?)));
         let next = match sound {
             Some((place, next)) => format!(
-                " The next without a fault and with spacers enough is number {}: {}, {}.",
+                " The next without a fault and with spacers enough is number {}: {}, {}.{}",
                 place + 1,
                 millimetres(next.distance),
-                words(next)
+                words(next),
+                if next.may_not_fit { format!(" {}", self.may_not_fit(next)) } else { String::new() }
             ),
             None if self.carried.assemblies.len() > 1 => {
                 format!(" Each of those below has {} or lacks spacers, too.", self.amiss())
