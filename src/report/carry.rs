@@ -6,7 +6,7 @@ mod written;
 use serde::Serialize;
 
 use crate::carry::{self, Assembly, CarriedControl, Carry, Onto, SHOWN, Told};
-use crate::catalogue::{Catalogue, caution, code};
+use crate::catalogue::{Catalogue, capital, caution, code};
 use crate::metrology::show;
 use crate::trial::{SaidStill, a_fault_stands};
 
@@ -62,6 +62,13 @@ impl CarryReport {
         faults(page, &self.onto, &self.findings_onto);
         for words in self.carried.front_brake.iter().chain(&self.carried.front_brake_cautions) {
             page.paragraph(2, 4, &[piece(Label::Care, words.clone())]);
+            page.blank();
+        }
+        if let Some(disagreed) = &self.carried.steerer_disagreed {
+            let words = capital(&disagreed.words(&self.onto));
+            let help = " Measure it first: on another length the headset is left loose, or the stem's clamp stands over the \
+                        steerer's end. Do not ride so.";
+            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(help)]);
             page.blank();
         }
         if !self.carried.damage_in_the_box.is_empty() {

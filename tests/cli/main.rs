@@ -48,6 +48,7 @@ mod rider;
 mod sawn;
 mod stands;
 mod statuses;
+mod steerer_disagreed;
 mod surroundings;
 mod tells_nothing;
 mod torque;
