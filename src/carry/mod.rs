@@ -18,7 +18,7 @@ use serde::Serialize;
 
 pub use controls::{CarriedControl, Onto};
 pub use exact::{SHOWN, WouldBeExact, turned};
-pub use problem::{Above, OWN, Problem};
+pub use problem::{Above, Disagreed, OWN, Problem};
 pub use sound::{is_ridable, is_sound};
 pub use told::{Told, told};
 
@@ -139,6 +139,9 @@ pub struct Carry {
     pub wanted_right: Wanted,
     /// The damage that the box tells of, in words.
     pub damage_in_the_box: Vec<String>,
+    /// That box and file do not agree on how long the steerer is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub steerer_disagreed: Option<Disagreed>,
     /// How many assemblies were looked at.
     pub considered: usize,
     /// How far off the other bike is as it stands, mm, straight and held where the hands go.
@@ -244,6 +247,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         wanted_left: problem.wanted(0),
         wanted_right: problem.wanted(1),
         damage_in_the_box: parts.damaged.iter().map(Damaged::words).collect(),
+        steerer_disagreed: Disagreed::of(catalogue, onto, parts.steerer_left),
         considered,
         as_it_stands: problem.as_it_stands(),
         as_it_stands_but: but(problem.straighten.is_some(), &controls),

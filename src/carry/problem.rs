@@ -12,6 +12,7 @@ use std::collections::BTreeSet;
 pub use above::Above;
 use bar::put_bar;
 use refuse::{fits_on_the_steerer, not_too_many, piles, some_go_together};
+pub use steerer::Disagreed;
 use steerer::{of_a_plan, spacers, steerer_of};
 
 use crate::catalogue::table::{

@@ -113,7 +113,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         of_the_written,
         is_unsound,
     };
-    let status = Status::act_if(is_unsound || is_unridable);
+    let is_disagreed = report.carried.steerer_disagreed.is_some();
+    let status = Status::act_if(is_unsound || is_unridable || is_disagreed);
     session.show(&report, |page| report.write(page))?;
     Ok(status)
 }
@@ -168,7 +169,10 @@ fn write_one(
         carry::TOP_CAP,
         stands_over(assembly).map(|words| format!(" {words}")).unwrap_or_default()
     );
-    let forbidden = forbids(assembly);
+    // Which of the two is right no figure of the new file tells.
+    let disagreed = carried.steerer_disagreed.map(|disagreed| disagreed.words(&onto.name));
+    let why: Vec<String> = forbids(assembly).into_iter().chain(disagreed).collect();
+    let forbidden = (!why.is_empty()).then(|| why.join("; "));
     let replaced = carry::replaces(session.catalogue(), was, assembly);
     let replaced = replaced.as_ref();
     let planned = Planned {
@@ -180,6 +184,7 @@ fn write_one(
         twisted: None,
         damaged: &assembly.damaged,
         replaced,
+        slid: &[],
     };
     planned::write(session, &planned, file)
 }

@@ -138,6 +138,7 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
         twisted,
         damaged: &[],
         replaced,
+        slid: trial.sawn.as_ref().map_or(&[], |sawn| &sawn.slid),
     };
     planned::write(session, &planned, file)
 }

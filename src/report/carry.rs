@@ -6,7 +6,7 @@ mod written;
 use serde::Serialize;
 
 use crate::carry::{self, Assembly, CarriedControl, Carry, Onto, SHOWN, Told};
-use crate::catalogue::{Catalogue, caution, code};
+use crate::catalogue::{Catalogue, capital, caution, code};
 use crate::metrology::show;
 use crate::trial::{SaidStill, a_fault_stands};
 
@@ -62,6 +62,13 @@ impl CarryReport {
         faults(page, &self.onto, &self.findings_onto);
         for words in self.carried.front_brake.iter().chain(&self.carried.front_brake_cautions) {
             page.paragraph(2, 4, &[piece(Label::Care, words.clone())]);
+            page.blank();
+        }
+        if let Some(disagreed) = &self.carried.steerer_disagreed {
+            let words = capital(&disagreed.words(&self.onto));
+            let help = " Measure it first: on another length the headset is left loose, or the stem's clamp stands over the \
+                        steerer's end. Do not ride so.";
+            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(help)]);
             page.blank();
         }
         if !self.carried.damage_in_the_box.is_empty() {
@@ -220,10 +227,11 @@ impl CarryReport {
         let sound = self.carried.sound.and_then(|place| Some((place, self.carried.assemblies.get(place)?)));
         let next = match sound {
             Some((place, next)) => format!(
-                " The next without a fault and with spacers enough is number {}: {}, {}.",
+                " The next without a fault and with spacers enough is number {}: {}, {}.{}",
                 place + 1,
                 millimetres(next.distance),
-                words(next)
+                words(next),
+                if next.may_not_fit { format!(" {}", self.may_not_fit(next)) } else { String::new() }
             ),
             None if self.carried.assemblies.len() > 1 => {
                 format!(" Each of those below has {} or lacks spacers, too.", self.amiss())

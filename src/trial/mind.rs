@@ -6,12 +6,14 @@ use crate::catalogue::table::{
     BAR_CLAMP_DIAMETER, BAR_WIDTH, HEADSET_COVER, LEVER_BITE, LEVER_REACH, SPACERS_ABOVE, SPACERS_BELOW,
     STEM_CLAMP_HEIGHT,
 };
-use crate::catalogue::{Catalogue, MeasureId, Side, caution, joint};
+use crate::catalogue::{Catalogue, MeasureId, Side, caution};
 use crate::check::forbidden;
 use crate::check::levers::ROOM_TO_PULL;
 use crate::compare::{Shorter, replaced};
 use crate::metrology::show;
 use crate::setup::model::Setup;
+
+use super::sawn::slides;
 
 /// What is to be minded where a carbon bar is cut.
 pub const CUT_CARBON: &str = "A carbon bar is cut only where its maker allows, no narrower than the maker's least width and in \
@@ -84,9 +86,13 @@ impl Minded<'_> {
         let marks = self.marks_on_what_slides();
         if !marks.is_empty() {
             words = format!(
-                "{words} Lines across what is slid are then no evidence, and are drawn again: {}.",
+                "{words} Lines across what is slid are then no evidence, and are drawn again: {}. They stay on the \
+                 bar, {half} mm nearer to the new ends, and are written so.",
                 marks.join(", ")
             );
+        }
+        if self.was.torques.iter().any(|torque| torque.applied.is_some() && slides(&torque.joint.value)) {
+            words = format!("{words} What was applied to the clamps that are slid counts no more.");
         }
         if self.was.has_carbon_bar() {
             words = format!("{words} {CUT_CARBON} {}", caution::CARBON);
@@ -96,10 +102,6 @@ impl Minded<'_> {
 
     /// The marks across what can be slid along the bar.
     fn marks_on_what_slides(&self) -> Vec<&str> {
-        let slides = |on: &str| {
-            let found = joint::find(on).map(|(_, joint)| joint);
-            found.is_some_and(|joint| joint.name.starts_with("SIDE.") && !joint.shows.shifts.is_empty())
-        };
         let across =
             self.was.marks.iter().filter(|mark| mark.on.as_ref().is_some_and(|on| slides(&on.value)));
         across.map(|mark| mark.name.value.as_str()).collect()

@@ -13,6 +13,7 @@ mod number;
 mod opened;
 mod refusal;
 mod said;
+mod sawn;
 mod steerer;
 mod turned;
 
@@ -27,6 +28,7 @@ pub use keep::Wish;
 pub use opened::Opens;
 pub use refusal::Refusal;
 pub use said::{Said, SaidAccepted, SaidOfBoth, SaidStill, a_fault_stands, said};
+pub use sawn::Sawn;
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
@@ -95,6 +97,9 @@ pub struct Trial {
     pub steerer: Option<SteererChange>,
     /// The parts that are not those on the bike now.
     pub replaced: Option<Replaced>,
+    /// What a saw moves, where the bar is cut.
+    #[serde(skip)]
+    pub sawn: Option<Sawn>,
     /// What goes along with them.
     pub carried: Vec<MeasureChange>,
     /// The derived values.
@@ -235,6 +240,10 @@ fn follow(
     if let Some(replaced) = &replaced {
         replaced.take_notes_out(&mut changed);
     }
+    let sawn = Sawn::of(setup, &changed, replaced.as_ref());
+    if let Some(sawn) = &sawn {
+        sawn.shift_lines(catalogue, &mut changed);
+    }
     let (from, to) = (State::recorded(catalogue, setup), State::recorded(catalogue, &changed));
     let differs = |id: &&MeasureId| {
         setup.recorded(id).map(|was| &was.value) != changed.recorded(id).map(|now| &now.value)
@@ -255,7 +264,7 @@ fn follow(
         _ => setup.value(id) != changed.value(id) || setup.choice(id) != changed.choice(id),
     };
     let to_change: BTreeSet<&MeasureId> = asked.iter().filter(is_otherwise).collect();
-    let opens = opened::opens(catalogue, &changed, &to_change, replaced.as_ref());
+    let opens = opened::opens(catalogue, &changed, &to_change, replaced.as_ref(), sawn.as_ref());
     let crooked = crooked::as_it_stands(catalogue, &changed, asked, &opens.joints);
     Trial {
         changes: asked.iter().map(change).collect(),
@@ -265,6 +274,7 @@ fn follow(
         missing: lacking::missing(&to, asked),
         opens,
         replaced,
+        sawn,
         carried: differing.iter().filter(|id| !asked.contains(id)).map(change).collect(),
         derived: compare(from, to).derived,
         appears,

@@ -9,6 +9,8 @@ use crate::catalogue::{Catalogue, MeasureId, Weight, capital, caution};
 use crate::compare::Replaced;
 use crate::setup::model::Setup;
 
+use super::sawn::Sawn;
+
 /// What a change opens.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -27,10 +29,13 @@ pub fn opens(
     now: &Setup,
     changed: &BTreeSet<&MeasureId>,
     replaced: Option<&Replaced>,
+    sawn: Option<&Sawn>,
 ) -> Opens {
     let held = changed.iter().filter_map(|id| now.joint_of(catalogue, id));
     let by_part = replaced.iter().flat_map(|replaced| &replaced.joints).map(String::as_str);
-    let opened: BTreeSet<&str> = held.chain(by_part).collect();
+    // What sits on a bar that is cut is slid along it.
+    let by_saw = sawn.iter().flat_map(|sawn| &sawn.slid).map(String::as_str);
+    let opened: BTreeSet<&str> = held.chain(by_part).chain(by_saw).collect();
     let joints: Vec<String> =
         joint::names().iter().filter(|name| opened.contains(name.as_str())).cloned().collect();
     let comes_off = |name: &str| {

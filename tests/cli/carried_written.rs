@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use super::rider::{json, ledger, run};
+use super::rider::{ROWAN, json, ledger, run};
 use super::tried::flowing;
 
 /// The rowan's own figures, 50 mm, and a stem of 29 mm: 21 mm shorter than the one that the bike was sold with.
@@ -91,4 +91,28 @@ fn a_recorded_pile_is_not_called_a_spacer() {
     let said = flowing(&said);
     assert!(said.contains("the recorded 15 mm below") && !said.contains("1 spacer of"), "{said}");
     assert!(said.contains("Each recorded pile of spacers was taken as it is"), "{said}");
+}
+
+/// In shape the rowan's own bar; but that is of aluminium, and a carbon one is clamped by its own maker's figure.
+#[test]
+fn a_bar_of_the_same_shape_and_another_material_is_another_bar() {
+    let folder = ledger();
+    let race = folder.path().join("setups/rowan/race.kdl");
+    let text = ROWAN.replace("bar { width 780;", "bar { width 780; material aluminium; clamp-diameter 31.8;");
+    fs::write(&race, text).expect("written");
+    let asked = ["carry", "rowan/race", "--onto", "rowan/race", "--parts", "m.kdl"];
+    for (more, parts) in [
+        (" material=carbon", serde_json::json!(["bar"])),
+        (" clamp-diameter=35", serde_json::json!(["bar"])),
+        (" material=aluminium clamp-diameter=31.8", serde_json::Value::Null),
+        ("", serde_json::Value::Null),
+    ] {
+        let bar = format!("bar \"m\" width=780 rise=25 back-sweep=8 up-sweep=5 bend=90{more}");
+        let stem = "stem \"s\" length=50 angle=0 clamp-height=40";
+        let text = format!("parts \"m\" format=1 {{ {stem}; {bar}; spacer 15; spacer 5 }}");
+        fs::write(folder.path().join("m.kdl"), text).expect("written");
+        let found = json(folder.path(), &asked);
+        assert_eq!(found["replaced"]["parts"], parts, "{more}: {found}");
+        assert_eq!(found["is-as-it-stands"], parts.is_null(), "{more}: {found}");
+    }
 }

@@ -59,6 +59,13 @@ pub(super) fn ledger() -> TempDir {
     folder
 }
 
+/// The alder with so much above its stem, mm, on 15 below and a clamp of 40: as high a pile as a box says.
+pub(super) fn above_the_stem(folder: &Path, above: u32) {
+    let file = folder.join("setups/alder/trail.kdl");
+    let text = fs::read_to_string(&file).expect("the file");
+    fs::write(file, text.replace("spacers-above 5", &format!("spacers-above {above}"))).expect("written");
+}
+
 /// Exit status, and what was said on either way out.
 pub(super) fn run(folder: &Path, columns: u32, arguments: &[&str]) -> (i32, String) {
     let output = Command::cargo_bin("clampmark")
@@ -174,6 +181,7 @@ fn what_cannot_be_tried_stops_with_a_hint() {
 #[test]
 fn a_position_carried_over_on_a_page() {
     let folder = ledger();
+    above_the_stem(folder.path(), 20);
     let asked = ["carry", "rowan/race", "--onto", "alder/trail", "--parts", "box.kdl"];
     let (status, page) = run(folder.path(), 80, &asked);
     // 17 mm of spacers are lacking above the stem.
@@ -185,6 +193,7 @@ fn a_position_carried_over_on_a_page() {
 #[test]
 fn the_written_assembly_is_as_far_off_as_was_said() {
     let folder = ledger();
+    above_the_stem(folder.path(), 20);
     // 75 mm less the lowest clamp leave 37 for spacers: with these none is lacking.
     fs::write(folder.path().join("box.kdl"), BOX.replace("spacer 10", "spacer 10 count=3")).expect("written");
     let asked =

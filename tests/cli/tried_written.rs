@@ -4,7 +4,7 @@
 use std::fs;
 use std::path::Path;
 
-use super::rider::{json, ledger, run};
+use super::rider::{above_the_stem, json, ledger, run};
 use super::tried::flowing;
 
 /// 70 mm of pile: 20 below, the clamp 40 and 10 above, for which none is left; or the clamp 50 and nothing above.
@@ -40,6 +40,7 @@ fn is_told_everywhere(folder: &Path, name: &str, words: &str) {
 #[test]
 fn the_best_that_can_be_ridden_is_written() {
     let folder = ledger();
+    above_the_stem(folder.path(), 15);
     let (status, said) = carry(folder.path(), LACKING, &["--write", "alder/sound"]);
     assert_eq!(status, 0, "{said}");
     assert!(said.contains("Do not build it so."), "{said}");
@@ -87,6 +88,7 @@ fn nothing_is_written_if_none_can_be_ridden_unless_it_is_picked() {
 #[test]
 fn one_that_can_be_ridden_is_looked_for_beyond_the_best() {
     let folder = ledger();
+    above_the_stem(folder.path(), 15);
     let stem =
         |place: u32| format!("    stem \"near {place}\" length={} angle=0 clamp-height=40\n", 50 + place);
     let stems = (0..12).map(stem).collect::<Vec<_>>().concat();

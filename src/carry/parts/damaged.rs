@@ -2,6 +2,7 @@
 
 use crate::catalogue::code;
 use crate::check::damage;
+use crate::setup::dated;
 use crate::setup::finding::Finding;
 use crate::setup::span::Span;
 
@@ -12,7 +13,7 @@ use super::Parts;
 pub struct Damaged {
     /// On what, as the note has it; nothing if it does not say.
     pub on: String,
-    /// What was seen.
+    /// What was seen; where the note does not tell that from on what, all that it says.
     pub seen: String,
     /// Where the note stands.
     pub span: Span,
@@ -21,7 +22,7 @@ pub struct Damaged {
 impl Damaged {
     /// What the text of a note tells of damage; none if it tells of none.
     pub fn of(text: &str, span: Span) -> Option<Damaged> {
-        let (on, seen) = damage::told(&[], text, "")?;
+        let (on, seen) = damage::told(&[], text, "").or_else(|| Some((String::new(), freely(text)?)))?;
         Some(Damaged { on, seen, span })
     }
 
@@ -33,16 +34,12 @@ impl Damaged {
 
     /// Whether the note speaks of one kind of part.
     fn is_on(&self, kind: &str) -> bool {
-        begins_with(&self.on, kind)
+        begins_with(&self.on, kind) || self.on.is_empty() && holds(&self.seen, kind)
     }
 
     /// Whether the note names a part.
     fn names(&self, name: &str) -> bool {
-        let is_there = self.on.to_lowercase().match_indices(&name.to_lowercase()).any(|(at, found)| {
-            let before = self.on.get(..at).and_then(|before| before.chars().next_back());
-            let behind = self.on.get(at + found.len()..).and_then(|behind| behind.chars().next());
-            !before.into_iter().chain(behind).any(char::is_alphanumeric)
-        });
+        let is_there = holds(&self.on, name) || self.on.is_empty() && holds(&self.seen, name);
         !name.is_empty() && (is_there || begins_with(&self.seen, name))
     }
 
@@ -61,9 +58,19 @@ impl Damaged {
 pub fn on(parts: &Parts, kind: &str, name: &str) -> Vec<String> {
     let theirs = parts.damaged.iter().filter(|damaged| damaged.is_of(parts, kind, name));
     let words = |damaged: &Damaged| {
-        if damaged.is_on(kind) { damaged.words() } else { format!("{kind} {name}: {}", damaged.seen) }
+        if begins_with(&damaged.on, kind) {
+            damaged.words()
+        } else {
+            format!("{kind} {name}: {}", damaged.seen)
+        }
     };
     theirs.map(words).collect()
+}
+
+/// What is told of damage and is on none of its stems and bars: it stands for the whole box. In words that begin with a
+/// place of a bike.
+pub fn of_the_whole(parts: &Parts) -> Vec<String> {
+    parts.damaged.iter().map(|damaged| format!("steerer: {}", damaged.words())).collect()
 }
 
 /// Every damage that the box tells of, which keeps nobody from reading it.
@@ -75,6 +82,26 @@ pub fn cautions(parts: &Parts) -> Vec<Finding> {
         Finding::new(&code::DAMAGE_NOTED, message).at(damaged.span).about(&damaged.on).help(help.to_owned())
     };
     parts.damaged.iter().map(caution).collect()
+}
+
+/// What a note tells that begins with `damage` or `do not ride` and goes on as it likes.
+fn freely(text: &str) -> Option<String> {
+    let (_, text) = dated::split(text);
+    let begins =
+        |words: &&str| text.get(..words.len()).is_some_and(|start| start.eq_ignore_ascii_case(words));
+    let words = ["damage", "do not ride"].into_iter().find(begins)?;
+    let rest = text.get(words.len()..)?.trim_start_matches([':', ' ', ',']).trim();
+    Some(if rest.is_empty() { text } else { rest }.to_owned())
+}
+
+/// Whether a name stands in a text, not within a longer word.
+fn holds(text: &str, name: &str) -> bool {
+    let text = text.to_lowercase();
+    text.match_indices(&name.to_lowercase()).any(|(at, found)| {
+        let before = text.get(..at).and_then(|before| before.chars().next_back());
+        let behind = text.get(at + found.len()..).and_then(|behind| behind.chars().next());
+        !before.into_iter().chain(behind).any(char::is_alphanumeric)
+    })
 }
 
 fn begins_with(words: &str, name: &str) -> bool {
@@ -109,7 +136,12 @@ mod tests {
             ("damage on face: cracked", [false, true, false]),
             ("damage on bar: scored", [false, false, true]),
             ("damage: something creaks", [true, true, true]),
-            ("damage is easily done", [false, false, false]),
+            ("damage on the bar", [false, false, true]),
+            ("2026-05-09 damage on stem face", [false, true, false]),
+            ("do not ride: stem short cracked", [true, false, false]),
+            ("damage on spacer 5", [true, true, true]),
+            ("Do not ride", [true, true, true]),
+            ("easily damaged", [false, false, false]),
         ] {
             let parts = parts(note);
             let told = [("stem", "short"), ("stem", "face"), ("bar", "short")]

@@ -15,11 +15,20 @@ use crate::trial;
 pub fn put_bar(catalogue: &Catalogue, setup: &mut Setup, bar: &Bar) {
     let before = setup.clone();
     put_shape(catalogue, setup, bar);
-    // The same figures throughout are the same bar, of which the file knows more than the box.
+    // The same figures throughout are the same bar, of which the file knows more than the box; unless the box says that
+    // it is of something else.
     let replaced = replaced(catalogue, &before, setup, Shorter::Another);
-    if replaced.is_some_and(|replaced| !replaced.parts.is_empty()) {
+    if replaced.is_some_and(|replaced| !replaced.parts.is_empty()) || is_of_something_else(&before, bar) {
         put_substance(catalogue, setup, bar);
     }
+}
+
+/// Whether a bar of the same shape is of another material or thickness than is recorded.
+fn is_of_something_else(onto: &Setup, bar: &Bar) -> bool {
+    let material = bar.material.zip(onto.choice(&MeasureId::bike(BAR_MATERIAL)));
+    let across = bar.clamp_diameter.zip(onto.reading(&MeasureId::bike(BAR_CLAMP_DIAMETER)));
+    material.is_some_and(|(in_box, recorded)| in_box != recorded)
+        || across.is_some_and(|(in_box, read)| (in_box - read.value()).abs() > read.expanded_uncertainty())
 }
 
 /// What the bar is made of and where it is clamped: as the box says, else not known, for it was the old one's.

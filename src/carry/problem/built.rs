@@ -36,7 +36,18 @@ impl Problem<'_> {
         let mut damage = self.damage("stem", stem);
         let of_the_bar = self.damage("bar", self.bar_names.get(candidate.bar));
         damage.extend(of_the_bar.into_iter().filter(|words| !damage.contains(words)).collect::<Vec<_>>());
+        // The spacers are the box's own where nothing else of the assembly is.
+        if damage.is_empty() && self.is_own_throughout(candidate) {
+            damage = damaged::of_the_whole(&self.parts);
+        }
         damage
+    }
+
+    /// Whether stem and bar are the bike's own.
+    fn is_own_throughout(&self, candidate: &Candidate) -> bool {
+        let stem = self.stems.get(candidate.stem).and_then(|stem| self.stem_names.get(stem.stem));
+        let bar = self.bar_names.get(candidate.bar);
+        stem.into_iter().chain(bar).all(|name| name == OWN)
     }
 
     /// What the box tells of one of its parts; of the bike's own its file tells.

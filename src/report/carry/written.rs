@@ -48,6 +48,9 @@ impl CarryReport {
         } else if self.is_unsound {
             let words = "Do not ride it so: it has a fault.";
             page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" `clampmark check` names it.")]);
+        } else if self.carried.steerer_disagreed.is_some() {
+            let words = "Do not ride it so: how long the steerer is has to be measured first.";
+            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" A note in the file says so.")]);
         }
     }
 
