@@ -126,3 +126,25 @@ fn on_an_undecided_conflict_no_command_works_in_silence() {
         assert_eq!(outcome.status, 1, "{}", outcome.screen());
     }
 }
+
+#[test]
+fn of_blocks_in_conflict_what_is_true_of_both_is_to_be_kept() {
+    // Ours tightened it again, theirs looked up a lower range: whoever keeps one of the blocks loses the other's news.
+    let applied = ("class=8.8 {\n", "class=8.8 {\n        applied 4.8 read=\"2031-05-12\"\n");
+    let range = ("torque \"stem-face\" 4 5 ", "torque \"stem-face\" 4 4.6 ");
+    let (ours, theirs) = (changed(RACE, &[applied]), changed(RACE, &[range]));
+    let (bench, outcome, text) = merged(RACE, &ours, &theirs, &[]);
+    assert!(text.contains("conflict \"torque.stem-face\""), "{text}");
+    let told =
+        "with what is true of both: of a torque the lower limit, every ceiling, and what was last applied";
+    for outcome in [outcome, bench.run(&["check", "rowan/race"])] {
+        assert_eq!(outcome.status, 1, "{}", outcome.screen());
+        let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains(told), "{}", outcome.screen());
+    }
+    // A reading is one line: there nothing else is lost.
+    let (ours, theirs) =
+        (changed(RACE, &[("length 50;", "length 40;")]), changed(RACE, &[("length 50;", "length 60;")]));
+    let (_, outcome, _) = merged(RACE, &ours, &theirs, &[]);
+    assert!(!outcome.out.contains("whole block"), "{}", outcome.screen());
+}

@@ -6,6 +6,17 @@ use crate::catalogue::word;
 use super::super::syntax::{Node, Text};
 use super::context::Context;
 
+/// What to do where both versions are whole blocks: one of them alone lacks what only the other side changed.
+pub const OVER_A_BLOCK: &str = "Each version of a torque or a mark is a whole block: one of them alone loses what only \
+                                the other changed. Keep one block in place of the whole `conflict`, with what is true \
+                                of both: of a torque the lower limit, every ceiling, and what was last applied; of a \
+                                mark how it was drawn last.";
+
+/// Whether a conflict of this name is over a whole block, a torque or a mark.
+pub fn is_over_a_block(about: &str) -> bool {
+    ["torque", "mark"].iter().any(|word| about.strip_prefix(word).is_some_and(|rest| rest.starts_with('.')))
+}
+
 /// Reads one `conflict` node: always a finding, never a reading.
 pub fn conflict(context: &mut Context, node: &Node) {
     context.properties(node, word::CONFLICT.properties);
@@ -25,6 +36,9 @@ pub fn conflict(context: &mut Context, node: &Node) {
     }
     let message = format!("Two versions of `{}`: {}.", about.value, versions.join("; "));
     let finding = context.find(&code::UNRESOLVED_CONFLICT, about.span, message);
+    if is_over_a_block(&about.value) {
+        finding.help = format!("Measure if in doubt. {OVER_A_BLOCK}");
+    }
     finding.measure = Some(about.value);
     if on_floors {
         finding.help =
