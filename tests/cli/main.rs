@@ -8,6 +8,7 @@ mod cannot_be;
 mod carried;
 mod carried_words;
 mod carried_written;
+mod ceilings;
 mod check;
 mod completions;
 mod damage_notes;
