@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::catalogue::code::{self, Severity};
-use crate::compare::Relation;
+use crate::compare::{Relation, measured_anew};
 use crate::geometry::state::State;
 use crate::ledger::{SetupFile, read_file};
 use crate::report;
@@ -75,7 +75,16 @@ pub fn diff(session: &Session, arguments: &DiffArguments) -> Result<Status, Fail
                     session.print("\n")?;
                     return Ok(Status::Quiet);
                 }
-                said(session, "The text differs all the same: in its comments, its order or its layout.")
+                match measured_anew(old.setup()?, new.setup()?) {
+                    Some(anew) => said(
+                        session,
+                        &format!("{anew} Whatever else differs is a comment, the order or the layout."),
+                    ),
+                    None => said(
+                        session,
+                        "The text differs all the same: in its comments, its order or its layout.",
+                    ),
+                }
             }
             Err(failure) => said(session, &failure.message),
         },
