@@ -45,6 +45,7 @@ mod record_unridable;
 mod replaced_parts;
 mod restore;
 mod rider;
+mod sheet_history;
 mod stands;
 mod statuses;
 mod surroundings;
