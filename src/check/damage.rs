@@ -11,14 +11,11 @@ use crate::catalogue::table::BAR_MATERIAL;
 use crate::catalogue::{Catalogue, caution, code, joint};
 use crate::setup::dated;
 use crate::setup::finding::Finding;
-use crate::setup::model::{Damage, Note, Part, Setup};
+use crate::setup::model::{DAMAGE_NOTED as DAMAGE, Damage, Note, Part, Setup};
 use crate::setup::span::Span;
 
 use super::Context;
 pub use known::part_or_joint;
-
-/// The word that such a note begins with, behind its day.
-const DAMAGE: &str = "damage";
 
 /// Where the note on a damage goes: the part's group, the torque of the joint, else the top of the file; there, too, what
 /// says more closely where.

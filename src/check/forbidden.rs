@@ -7,12 +7,10 @@ use crate::catalogue::code;
 use crate::catalogue::joint;
 use crate::setup::dated;
 use crate::setup::finding::Finding;
-use crate::setup::model::{Note, Setup};
+use crate::setup::model::{Note, RIDING_FORBIDDEN as WORDS, Setup};
 
 use super::Context;
 
-/// What such a note begins with, behind its day if it has one.
-const WORDS: &str = "do not ride";
 /// Where the note on the pile of spacers goes.
 const STEERER: &str = "steerer";
 /// Where the note on a stem goes.

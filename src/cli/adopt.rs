@@ -7,7 +7,7 @@ use clap::Args;
 use crate::ledger::{Abandonment, Action, FileChange, shell_word};
 use crate::report::{
     self,
-    adopt::{File, Report},
+    adopt::{File, Overriding, Report},
 };
 
 use super::Status;
@@ -32,14 +32,21 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     } else {
         Abandonment { files: ledger.adoption(&program())?, stays_for: Vec::new(), goes_for: Vec::new() }
     };
-    let report = Report {
+    let mut report = Report {
         schema: "clampmark.adopt/1",
         undo: arguments.undo,
         dry_run: arguments.dry_run,
         files: changes.iter().map(|change| file(session, change)).collect(),
         stays_for,
+        overriding: Vec::new(),
         goes_for: goes_for.iter().map(|tree| tree.display().to_string()).collect(),
     };
+    let says_so =
+        |file: &&FileChange| file.path.ends_with(".gitattributes") && file.action == Action::Nothing;
+    if !arguments.undo {
+        let said = ledger.overriding(changes.iter().any(|file| says_so(&file)))?;
+        report.overriding = said.into_iter().map(|(file, says)| Overriding { file, says }).collect();
+    }
     // Shown before anything is written: who reads along sees what is about to happen.
     session.show(&report, |page| report::adopt::page(page, &report, &session.ledger_option()))?;
     if !arguments.dry_run {
@@ -47,7 +54,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
             change.carry_out()?;
         }
     }
-    Ok(Status::act_if(changes.iter().any(|change| matches!(change.action, Action::Leave(_)))))
+    let left = changes.iter().any(|change| matches!(change.action, Action::Leave(_)));
+    Ok(Status::act_if(left || !report.overriding.is_empty()))
 }
 
 fn file(session: &Session, change: &FileChange) -> File {

@@ -10,6 +10,7 @@ use crate::history::Content;
 use crate::ledger::{BlobId, Ledger};
 use crate::setup::read::Successive;
 
+use super::beside::with_its_setup;
 use super::session::Failure;
 
 /// How many contents are kept: enough that neighbouring rows share what they have in common.
@@ -90,7 +91,7 @@ fn read_run(
     let reader = ledger.blob_reader()?;
     let mut texts = Successive::new(catalogue);
     let one = |(id, text): (&&BlobId, Vec<u8>)| {
-        let read = texts.read(&text);
+        let read = with_its_setup(catalogue, Some(ledger), &text, texts.read(&text));
         ((*id).clone(), Arc::new(Content { read }))
     };
     Ok(run.iter().zip(reader.read_many(run)?).map(one).collect())

@@ -8,9 +8,9 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::catalogue::code::{self, Severity};
-use crate::compare::Relation;
+use crate::compare::{Relation, measured_anew};
 use crate::geometry::state::State;
-use crate::ledger::{SetupFile, read_file};
+use crate::ledger::{Ledger, SetupFile, ledger_of, read_file};
 use crate::report;
 use crate::report::screen::plain;
 use crate::setup::finding::Finding;
@@ -19,6 +19,7 @@ use crate::setup::name_of;
 use crate::setup::read::{Read, read};
 
 use super::Status;
+use super::beside::with_its_setup;
 use super::diff::compare_opened;
 use super::newest::{self, WORKING_FILE};
 use super::session::{Failure, Opened, Session};
@@ -75,7 +76,16 @@ pub fn diff(session: &Session, arguments: &DiffArguments) -> Result<Status, Fail
                     session.print("\n")?;
                     return Ok(Status::Quiet);
                 }
-                said(session, "The text differs all the same: in its comments, its order or its layout.")
+                match measured_anew(old.setup()?, new.setup()?) {
+                    Some(anew) => said(
+                        session,
+                        &format!("{anew} Whatever else differs is a comment, the order or the layout."),
+                    ),
+                    None => said(
+                        session,
+                        "The text differs all the same: in its comments, its order or its layout.",
+                    ),
+                }
             }
             Err(failure) => said(session, &failure.message),
         },
@@ -102,12 +112,17 @@ fn content(session: &Session, path: &str, file: &str, id: &str) -> Result<Option
     } else {
         format!("git's copy {}", id.chars().take(9).collect::<String>())
     };
+    let found = read(session.catalogue(), &bytes, None);
+    // Git runs us at the top of the working tree, from which the path counts, and in whatever ledger.
+    let ledger = ledger_of(path).and_then(|root| Ledger::open(&session.here().join(root)).ok());
+    let ledger = ledger.as_ref().or_else(|| session.ledger().ok());
+    let found = with_its_setup(session.catalogue(), ledger, &bytes, found);
     Ok(Some(Opened {
         name: name_of(path).to_owned(),
         path: PathBuf::from(path),
         label,
         revision: None,
-        read: read(session.catalogue(), &bytes, None),
+        read: found,
         bytes,
     }))
 }

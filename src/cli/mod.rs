@@ -4,6 +4,7 @@
 
 pub mod adopt;
 mod behind;
+mod beside;
 pub mod body;
 mod calendar;
 pub mod carry;

@@ -19,6 +19,7 @@ use crate::setup::model::{Kind, Setup};
 use crate::setup::read::{Read, Successive};
 use crate::setup::span::LineIndex;
 
+use super::beside::with_its_setup;
 use super::{Arguments, Colour, Status};
 
 /// The working file, in place of a revision.
@@ -300,6 +301,7 @@ impl Session {
 
     fn opened(&self, file: &SetupFile, label: &str, revision: Option<Revision>, bytes: Vec<u8>) -> Opened {
         let read = self.texts.lock().unwrap_or_else(PoisonError::into_inner).read(&bytes);
+        let read = with_its_setup(self.catalogue(), self.ledger().ok(), &bytes, read);
         Opened {
             name: file.name.clone(),
             path: file.path.clone(),

@@ -3,6 +3,7 @@
 //! Every difference is judged by its own uncertainty, in which readings that both states share cancel. The result is
 //! a plain struct; it knows no files, revisions or screens.
 
+mod anew;
 mod derived;
 mod floor;
 mod headline;
@@ -30,6 +31,7 @@ use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::geometry::state::{Difference, State};
 use crate::metrology::verdict::Verdict;
 
+pub use anew::measured_anew;
 pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage, opened_and_not_read};

@@ -70,6 +70,15 @@ pub enum Also {
         /// The later word.
         now: Option<String>,
     },
+    /// The limit of another part in the joint, whether it bounds what is allowed or not.
+    Ceiling {
+        /// Which part's.
+        part: String,
+        /// The earlier limit.
+        was: Option<String>,
+        /// The later one.
+        now: Option<String>,
+    },
     /// What was applied last.
     Applied {
         /// The earlier time.
@@ -94,6 +103,7 @@ impl Also {
     pub fn is_about_the_same(&self, other: &Also) -> bool {
         match (self, other) {
             (Also::Word { what, .. }, Also::Word { what: other, .. }) => what == other,
+            (Also::Ceiling { part, .. }, Also::Ceiling { part: other, .. }) => part == other,
             _ => std::mem::discriminant(self) == std::mem::discriminant(other),
         }
     }
@@ -104,6 +114,9 @@ impl fmt::Display for Also {
         let word = |word: &Option<String>| word.clone().unwrap_or_else(|| "not recorded".to_owned());
         match self {
             Also::Word { what, was, now } => write!(f, "{what}: {}, now {}", word(was), word(now)),
+            Also::Ceiling { part, was, now } => {
+                write!(f, "ceiling of {part}: {}, now {}", word(was), word(now))
+            }
             Also::Applied { was, now } => applied(f, was.as_ref(), now.as_ref()),
             Also::TurnsInACrash(true) => f.write_str("now meant to turn in a crash"),
             Also::TurnsInACrash(false) => f.write_str("no longer meant to turn in a crash"),
@@ -301,6 +314,7 @@ fn also(was: &Torque, now: &Torque) -> Vec<Also> {
         was.class.as_ref().map(|class| &*class.value),
         now.class.as_ref().map(|class| &*class.value),
     );
+    also.extend(ceilings(was, now));
     let last = |torque: &Torque| torque.applied.as_ref().map(LastApplied::of);
     let (then, since) = (last(was), last(now));
     if then != since {
@@ -312,4 +326,24 @@ fn also(was: &Torque, now: &Torque) -> Vec<Also> {
         _ => {}
     }
     also
+}
+
+/// The ceilings that came, went or changed, also those that bound nothing yet: who raises a range relies on them.
+fn ceilings(was: &Torque, now: &Torque) -> Vec<Also> {
+    let limit = |torque: &Torque, part: &str| {
+        let of_the_part = torque.ceilings.iter().filter(|ceiling| ceiling.part.value == part);
+        let said: Vec<String> = of_the_part.map(|ceiling| ceiling.limit.value.said()).collect();
+        (!said.is_empty()).then(|| said.join(" and "))
+    };
+    let all = was.ceilings.iter().chain(&now.ceilings).map(|ceiling| ceiling.part.value.as_str());
+    let mut parts: Vec<&str> = Vec::new();
+    for part in all {
+        if !parts.contains(&part) {
+            parts.push(part);
+        }
+    }
+    let both = parts.into_iter().map(|part| (part, limit(was, part), limit(now, part)));
+    both.filter(|(_, was, now)| was != now)
+        .map(|(part, was, now)| Also::Ceiling { part: part.to_owned(), was, now })
+        .collect()
 }

@@ -15,6 +15,7 @@ use super::{Ledger, LedgerError, write_atomically};
 mod attributes;
 mod config;
 mod hook;
+mod overriding;
 
 use attributes::{with_line, without_line};
 use config::{Known, Records, settings, with_block, without_block, without_records, written};
@@ -97,6 +98,18 @@ fn make_executable(path: &Path) -> Result<(), LedgerError> {
     use std::os::unix::fs::PermissionsExt;
     let permissions = fs::Permissions::from_mode(0o755);
     fs::set_permissions(path, permissions).map_err(LedgerError::unwritable(path))
+}
+
+/// Whether the system may run it: git passes over a hook that it may not, and says so at most in passing.
+#[cfg(unix)]
+fn is_executable(path: &Path) -> bool {
+    use std::os::unix::fs::PermissionsExt;
+    fs::metadata(path).is_ok_and(|file| file.permissions().mode() & 0o111 != 0)
+}
+
+#[cfg(not(unix))]
+fn is_executable(_: &Path) -> bool {
+    true
 }
 
 #[cfg(not(unix))]

@@ -21,6 +21,19 @@ pub struct Report {
     /// Of an undoing: the repository's other working trees, which lose the hooks and git's settings with it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub goes_for: Vec<String>,
+    /// Attributes of others that git takes before ours.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub overriding: Vec<Overriding>,
+}
+
+/// Attributes that git takes before ours.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Overriding {
+    /// Where they stand.
+    pub file: String,
+    /// `merge=union`, `-diff`.
+    pub says: String,
 }
 
 /// One file.
@@ -41,8 +54,12 @@ pub struct File {
 
 /// Writes the page; `option` is how the ledger was named.
 pub fn page(page: &mut Page, report: &Report, option: &str) {
+    overriding(page, report);
     let nothing = report.files.iter().all(|file| file.action == "nothing");
     if nothing {
+        if !report.overriding.is_empty() {
+            return;
+        }
         let said = if report.undo { "Nothing of ours is here." } else { "Everything is in place already." };
         page.paragraph(0, 2, &[plain(said)]);
         stays(page, report);
@@ -62,6 +79,18 @@ pub fn page(page: &mut Page, report: &Report, option: &str) {
         let shown = "git diff shows what moved; git show and git log -p list it line by line, or as git diff does with \
                      --ext-diff. The bare text, comments and all: git diff --no-ext-diff --no-textconv.";
         page.paragraph(0, 2, &[plain(shown)]);
+    }
+}
+
+/// What makes git pass us over.
+fn overriding(page: &mut Page, report: &Report) {
+    for one in &report.overriding {
+        let said = format!(
+            "{} says `{}` of setups, and git takes that before ours: it shows or merges them as bare text, and two \
+             readings may end up as one. Take it out there, or let it name other files.",
+            one.file, one.says
+        );
+        page.paragraph(0, 2, &[piece(Label::Care, "Left to you. "), plain(said)]);
     }
 }
 

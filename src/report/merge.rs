@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::merge::{Labels, Merged, named};
+use crate::setup::read::{OVER_A_BLOCK, is_over_a_block};
 
 use super::screen::{Label, Page, piece, plain};
 
@@ -52,6 +53,9 @@ pub fn page(page: &mut Page, report: &Report) {
         let both = "Both stand in the file as `conflict`: keep what stands between { } of one of them in place of the \
                     whole `conflict`, then check.";
         page.paragraph(2, 4, &[plain(both)]);
+    }
+    if report.merged.conflicts.iter().any(|conflict| is_over_a_block(&conflict.about)) {
+        page.paragraph(2, 4, &[plain(OVER_A_BLOCK)]);
     }
     for said in &report.merged.said {
         page.paragraph(2, 4, &[plain(said.clone())]);

@@ -245,12 +245,11 @@ impl Way<'_> {
         }
         // What a gauge would show on ground that nobody read cannot be told.
         let is_ground_known = |found: &State| found.floor().is_some() || self.common_shift().is_some();
-        let goal = match self.found.filter(is_ground_known) {
-            Some(_) => self.goal(id, target, back.shows),
-            None => {
-                back.shows = None;
-                self.to_the_level(id, target)
-            }
+        let goal = if self.found.is_some_and(|found| is_ground_known(&found)) {
+            self.goal(id, target, back.shows)
+        } else {
+            back.shows = None;
+            self.to_the_level(id, target)
         };
         if self.turned_in_its_slot(id) {
             back.now = self.now(id).map(Held::Number);

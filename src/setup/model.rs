@@ -256,6 +256,10 @@ pub struct Setup {
 
 /// How the note begins that stands in a file with planned values.
 pub const PLANNED: &str = "Planned with `";
+/// How a note of damage begins, behind its day.
+pub const DAMAGE_NOTED: &str = "damage";
+/// How a note begins that forbids to ride, behind its day.
+pub const RIDING_FORBIDDEN: &str = "do not ride";
 
 impl Setup {
     /// Whether some of it was worked out and written down, not measured: the note that is written with it says so.

@@ -126,3 +126,56 @@ fn on_an_undecided_conflict_no_command_works_in_silence() {
         assert_eq!(outcome.status, 1, "{}", outcome.screen());
     }
 }
+
+#[test]
+fn of_blocks_in_conflict_what_is_true_of_both_is_to_be_kept() {
+    // Ours tightened it again, theirs looked up a lower range: whoever keeps one of the blocks loses the other's news.
+    let caution = "caution \"Carbon bar: even gap";
+    let applied = (caution, "applied 4.8 read=\"2031-05-12\"; caution \"Carbon bar: even gap");
+    let range = ("torque \"stem-face\" 4 5 ", "torque \"stem-face\" 4 4.6 ");
+    let (ours, theirs) = (changed(RACE, &[applied]), changed(RACE, &[range]));
+    let (bench, outcome, text) = merged(RACE, &ours, &theirs, &[]);
+    assert!(text.contains("conflict \"torque.stem-face\""), "{text}");
+    let told =
+        "with what is true of both: of a torque the lower limit, every ceiling, and what was last applied";
+    for outcome in [outcome, bench.run(&["check", "rowan/race"])] {
+        assert_eq!(outcome.status, 1, "{}", outcome.screen());
+        let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains(told), "{}", outcome.screen());
+    }
+    // A reading is one line: there nothing else is lost.
+    let (ours, theirs) =
+        (changed(RACE, &[("length 50;", "length 40;")]), changed(RACE, &[("length 50;", "length 60;")]));
+    let (_, outcome, _) = merged(RACE, &ours, &theirs, &[]);
+    assert!(!outcome.out.contains("whole block"), "{}", outcome.screen());
+}
+
+#[test]
+fn a_note_against_riding_counts_on_either_side_of_a_conflict() {
+    let with =
+        |note: &str| changed(RACE, &[("stem { length 50;", &format!("stem {{ note \"{note}\"; length 50;"))]);
+    let notes = [
+        (
+            "damage: cracked at the face",
+            "damage: cracked at the face, and deeper",
+            "stem: cracked at the face, and deeper",
+        ),
+        ("do not ride: one bolt is lost", "do not ride: both bolts are lost", "stem: both bolts are lost"),
+    ];
+    for (was, now, told) in notes {
+        // One side took the note out, the other one wrote more into it.
+        for (ours, theirs) in [(RACE.to_owned(), with(now)), (with(now), RACE.to_owned())] {
+            let (bench, _, text) = merged(&with(was), &ours, &theirs, &[]);
+            assert!(text.contains("conflict \"stem.note\""), "{text}");
+            let git_diff =
+                ["git-diff", RACE_FILE, "base", "1111111", "100644", RACE_FILE, "0000000", "100644"];
+            for asked in [&["check"][..], &[], &git_diff] {
+                let outcome = bench.run(asked);
+                let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+                let verdict = if asked == ["check"] { "A note tells" } else { "o not ride: " };
+                let told_so = said.split(verdict).skip(1).any(|rest| rest.contains(told));
+                assert!(told_so, "{asked:?}: {}", outcome.screen());
+            }
+        }
+    }
+}

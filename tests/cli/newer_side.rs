@@ -114,3 +114,26 @@ fn a_new_ledger_below_a_repository_needs_none_of_its_own() {
     let outside = Bench::without_git(&[("read-me", "bikes")]);
     assert!(outside.run(&["new", "rowan/rain"]).out.contains("git init"));
 }
+
+#[test]
+fn what_was_measured_again_and_stands_as_it_was_is_told_so() {
+    let measured = "measured \"2031-05-02\" by=\"own stand, wheels on the floor\"";
+    let reach = "reach 62 with=caliper; bite 36";
+    for (changes, told) in [
+        (
+            vec![(measured, "measured \"2031-05-20\" by=\"mechanic\"")],
+            "Measured anew 2031-05-20 by mechanic.",
+        ),
+        (
+            vec![(reach, "reach 62 with=caliper read=\"2031-05-20\"; bite 36")],
+            "1 measure read again, or told with another day.",
+        ),
+        (vec![("    fork {", "    // wet\n    fork {")], "The text differs all the same: in its comments,"),
+    ] {
+        let bench = Bench::without_git(&[("base", RACE), (RACE_FILE, &changed(RACE, &changes))]);
+        let asked = ["git-diff", RACE_FILE, "base", "1111111", "100644", RACE_FILE, "0000000", "100644"];
+        let outcome = bench.run(&asked);
+        let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains("Nothing moved.") && said.contains(told), "{}", outcome.screen());
+    }
+}

@@ -229,6 +229,12 @@ fn a_line_that_came_with_the_clone_is_not_ours_to_take_away() {
     assert!(bench.git(&["-C", clone.to_str().unwrap(), "status", "--short"]).is_empty());
 }
 
+#[cfg(unix)]
+fn may_be_run(hook: &std::path::Path) {
+    use std::os::unix::fs::PermissionsExt;
+    fs::set_permissions(hook, fs::Permissions::from_mode(0o755)).unwrap();
+}
+
 #[test]
 #[ignore = "needs the git program"]
 fn an_own_hook_that_runs_the_gate_is_all_there_is_to_do() {
@@ -238,6 +244,8 @@ fn an_own_hook_that_runs_the_gate_is_all_there_is_to_do() {
     for line in ["clampmark gate || exit 1\n./lint-notes", "./lint-notes || exit 1\nexec clampmark gate"] {
         let own = format!("#!/bin/sh\n{line}\n");
         fs::write(&hook, &own).unwrap();
+        #[cfg(unix)]
+        may_be_run(&hook);
         let output = bench.clampmark(&["adopt"]);
         assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stdout));
         assert_eq!(bench.clampmark(&["adopt", "--undo"]).status.code(), Some(0));
@@ -264,4 +272,55 @@ fn an_undoing_says_which_other_working_trees_lose_it() {
     bench.git(&["worktree", "remove", "--force", "other"]);
     let said = text(&["adopt", "--undo"]);
     assert!(!said.contains("working trees"), "{said}");
+}
+
+#[cfg(unix)]
+#[test]
+#[ignore = "needs the git program"]
+fn a_hook_that_may_not_be_run_is_not_in_place() {
+    use std::os::unix::fs::PermissionsExt;
+    let bench = Bench::adopted();
+    let hook = bench.top().join(".git/hooks/pre-commit");
+    let forbid = || fs::set_permissions(&hook, fs::Permissions::from_mode(0o644)).unwrap();
+    forbid();
+    let said = bench.said(&["adopt"]);
+    assert!(said.contains("git ignores the hook") && !said.contains("in place already"), "{said}");
+    assert_eq!(fs::metadata(&hook).unwrap().permissions().mode() & 0o777, 0o755);
+    assert!(bench.said(&["adopt"]).contains("Everything is in place already."));
+    // Another's hook is not ours to change.
+    fs::write(&hook, "#!/bin/sh\nclampmark gate || exit 1\n").unwrap();
+    forbid();
+    let output = bench.clampmark(&["adopt"]);
+    assert_eq!(output.status.code(), Some(1));
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(said.contains("chmod +x"), "{said}");
+    assert_eq!(fs::metadata(&hook).unwrap().permissions().mode() & 0o777, 0o644);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn attributes_that_git_takes_before_ours_are_told() {
+    let places = ["setups/.gitattributes", ".git/info/attributes", ".gitattributes"];
+    for (place, line) in places.into_iter().zip(["*.kdl merge=union", "*.kdl -diff", "*.kdl binary"]) {
+        for adopted in [true, false] {
+            let bench = if adopted { Bench::adopted() } else { Bench::new("") };
+            let before = fs::read_to_string(bench.ledger.join(place)).unwrap_or_default();
+            fs::create_dir_all(bench.ledger.join(place).parent().unwrap()).unwrap();
+            fs::write(bench.ledger.join(place), format!("{before}{line}\n")).unwrap();
+            let output = bench.clampmark(&["adopt"]);
+            let said = String::from_utf8_lossy(&output.stdout).into_owned();
+            // In the same file ours is written below it, and git takes the last line.
+            if place == ".gitattributes" && !adopted {
+                assert_eq!(output.status.code(), Some(0), "{said}");
+                continue;
+            }
+            assert_eq!(output.status.code(), Some(1), "{place}: {said}");
+            assert!(said.contains(place) && said.contains("git takes that before ours"), "{said}");
+            assert!(!said.contains("in place already"), "{said}");
+        }
+    }
+    // What speaks of other files, or of something else, is no matter.
+    let bench = Bench::adopted();
+    bench.write("setups/.gitattributes", "*.txt merge=union\n*.kdl text\n");
+    assert!(bench.said(&["adopt"]).contains("Everything is in place already."));
 }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use gix::bstr::ByteSlice;
 
 use super::super::LedgerError;
-use super::{Action, FileChange, change, contents};
+use super::{Action, FileChange, change, contents, is_executable, shell_word};
 
 /// By this line we know our own hook.
 const HOOK_MARK: &str = "# Written by `clampmark adopt`; `clampmark adopt --undo` takes it away.";
@@ -31,9 +31,18 @@ pub fn with_hook(
     let was = contents(&path)?;
     let command = text.lines().last().unwrap_or_default().trim_start_matches("exec ").to_owned();
     let leave = |why: String| Action::Leave(format!("{why} Add to it yourself: {command} || exit 1"));
-    let lines = vec![command.clone()];
+    let mut lines = vec![command.clone()];
+    let ignored = was.is_some() && !is_executable(&path);
     let action = match (owner, &was) {
+        (_, Some(known)) if known == text.as_bytes() && ignored => {
+            lines = vec!["the right to be run: without it git ignores the hook".to_owned()];
+            Action::Write { was: was.clone(), now: text.as_bytes().to_vec(), executable: true }
+        }
         (_, Some(known)) if known == text.as_bytes() => Action::Nothing,
+        (_, Some(known)) if !known.contains_str(HOOK_MARK) && runs(known, &command) && ignored => {
+            let file = shell_word(&path.to_string_lossy());
+            Action::Leave(format!("The system may not run it, so git ignores it. Allow it: chmod +x {file}"))
+        }
         // Whoever has a hook of his own and put the gate into it has done all there is to do.
         (_, Some(known)) if !known.contains_str(HOOK_MARK) && runs(known, &command) => Action::Nothing,
         (Some(folder), _) => leave(format!("The hooks in {folder} serve other repositories too.")),

@@ -68,6 +68,10 @@ fn said(change: &TorqueChange, words: &Words) -> Vec<String> {
             let word = |word: &Option<String>| word.clone().unwrap_or_else(|| "not recorded".to_owned());
             Some(format!("{what}: {}", words.both(&word(was), &word(now))))
         }
+        Also::Ceiling { part, was, now } => {
+            let limit = |limit: &Option<String>| limit.clone().unwrap_or_else(|| "not recorded".to_owned());
+            Some(format!("ceiling of {part}: {}", words.both(&limit(was), &limit(now))))
+        }
         Also::TurnsInACrash(true) => Some("meant to turn in a crash".to_owned()),
         Also::TurnsInACrash(false) => Some("not meant to turn in a crash".to_owned()),
         // When each bike was last tightened is no difference between them.

@@ -162,11 +162,14 @@ fn torque(change: &TorqueChange) -> Vec<Row> {
     }
     rows.extend(change.also.iter().flat_map(|also| {
         let (which, was, now) = match also {
+            Also::Ceiling { part, was, now } => {
+                (format!("ceiling.{part}"), was.clone().unwrap_or_default(), now.clone().unwrap_or_default())
+            }
             Also::Word { what, was, now } => {
-                (*what, was.clone().unwrap_or_default(), now.clone().unwrap_or_default())
+                ((*what).to_owned(), was.clone().unwrap_or_default(), now.clone().unwrap_or_default())
             }
             Also::Applied { was, now } => return applied(&change.joint, was.as_ref(), now.as_ref()),
-            Also::TurnsInACrash(now) => ("slips-in-a-crash", (!now).to_string(), now.to_string()),
+            Also::TurnsInACrash(now) => ("slips-in-a-crash".to_owned(), (!now).to_string(), now.to_string()),
         };
         vec![Row {
             what: format!("torque.{}.{which}", change.joint),

@@ -3,14 +3,28 @@
 use crate::catalogue::code;
 use crate::catalogue::word;
 
-use super::super::syntax::{Node, Text};
+use super::super::dated;
+use super::super::model::{DAMAGE_NOTED, Note, RIDING_FORBIDDEN, Written};
+use super::super::syntax::{Node, Text, Value};
 use super::context::Context;
+
+/// What to do where both versions are whole blocks: one of them alone lacks what only the other side changed.
+pub const OVER_A_BLOCK: &str = "Each version of a torque or a mark is a whole block: one of them alone loses what only \
+                                the other changed. Keep one block in place of the whole `conflict`, with what is true \
+                                of both: of a torque the lower limit, every ceiling, and what was last applied; of a \
+                                mark how it was drawn last.";
+
+/// Whether a conflict of this name is over a whole block, a torque or a mark.
+pub fn is_over_a_block(about: &str) -> bool {
+    ["torque", "mark"].iter().any(|word| about.strip_prefix(word).is_some_and(|rest| rest.starts_with('.')))
+}
 
 /// Reads one `conflict` node: always a finding, never a reading.
 pub fn conflict(context: &mut Context, node: &Node) {
     context.properties(node, word::CONFLICT.properties);
     context.at_most(node, 1);
     let Some(about) = context.text(node, 0, "what it is about, in quotes") else { return };
+    notes(context, node, &about.value);
     let mut versions: Vec<String> = Vec::new();
     let mut on_floors = false;
     for side in context.children(node, word::CONFLICT.children) {
@@ -25,6 +39,9 @@ pub fn conflict(context: &mut Context, node: &Node) {
     }
     let message = format!("Two versions of `{}`: {}.", about.value, versions.join("; "));
     let finding = context.find(&code::UNRESOLVED_CONFLICT, about.span, message);
+    if is_over_a_block(&about.value) {
+        finding.help = format!("Measure if in doubt. {OVER_A_BLOCK}");
+    }
     finding.measure = Some(about.value);
     if on_floors {
         finding.help =
@@ -32,6 +49,38 @@ pub fn conflict(context: &mut Context, node: &Node) {
                         or keep that floor with it; then keep what stands between { } of one of the two in place of the \
                         whole `conflict`."
                 .to_owned();
+    }
+}
+
+/// Keeps every note of both sides by which nobody is to ride.
+fn notes(context: &mut Context, node: &Node, about: &str) {
+    let around = about.strip_suffix("note").map_or(about, |around| around.trim_end_matches('.'));
+    for version in node.children.iter().flat_map(|side| &side.children) {
+        if &*version.name == word::NOTE.name {
+            note(context, version, around);
+        } else {
+            notes_inside(context, version, about);
+        }
+    }
+}
+
+fn notes_inside(context: &mut Context, group: &Node, path: &str) {
+    for child in &group.children {
+        if &*child.name == word::NOTE.name {
+            note(context, child, path);
+        } else {
+            notes_inside(context, child, &format!("{path}.{}", child.name));
+        }
+    }
+}
+
+fn note(context: &mut Context, node: &Node, on: &str) {
+    let Some(Value::Text(text)) = node.arguments.first().map(|argument| &argument.value) else { return };
+    let (_, told) = dated::split(text);
+    let begins = |words: &str| told.get(..words.len()).is_some_and(|start| start.eq_ignore_ascii_case(words));
+    if begins(DAMAGE_NOTED) || begins(RIDING_FORBIDDEN) {
+        let text = Written { value: text.to_string(), span: node.arguments[0].span };
+        context.notes_in_conflict.push(Note { on: on.to_owned(), text });
     }
 }
 

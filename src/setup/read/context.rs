@@ -10,7 +10,7 @@ use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::unit::{Quantity, Unit};
 
 use super::super::finding::Finding;
-use super::super::model::{Instrument, Setup, Tolerance, Written};
+use super::super::model::{Instrument, Note, Setup, Tolerance, Written};
 use super::super::span::Span;
 use super::super::syntax::{Argument, Node, Property, SyntaxFault, SyntaxFaultKind, Text, Value};
 
@@ -20,6 +20,8 @@ pub struct Context<'a> {
     pub source: &'a str,
     pub base: Option<&'a Setup>,
     pub instruments: Vec<Instrument>,
+    /// The notes in a conflict by which nobody is to ride: until it is decided they count as if they stood.
+    pub notes_in_conflict: Vec<Note>,
     /// The instruments that stand in a conflict: they are not unknown, only undecided.
     pub undecided: Vec<Text>,
     pub findings: Vec<Finding>,
@@ -36,6 +38,7 @@ impl<'a> Context<'a> {
             source,
             base,
             instruments: Vec::new(),
+            notes_in_conflict: Vec::new(),
             undecided: Vec::new(),
             findings: Vec::new(),
             elsewhere: false,

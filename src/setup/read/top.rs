@@ -75,6 +75,12 @@ fn sheet(context: &mut Context, kind: Kind, node: &Node) -> Setup {
             group::child(context, &mut setup, &mut place, child);
         }
     }
+    for note in std::mem::take(&mut context.notes_in_conflict) {
+        let same = |other: &model::Note| other.on == note.on && other.text.value == note.text.value;
+        if !setup.notes.iter().any(same) {
+            setup.notes.push(note);
+        }
+    }
     setup.instruments = std::mem::take(&mut context.instruments);
     if kind == Kind::Found {
         // On a sheet it says no more than that nobody looked: as good as a line left out.

@@ -1,0 +1,34 @@
+//! What was read again just as it was: the day and the source of the measuring, and the days of single readings.
+
+use crate::setup::model::{Measured, Setup};
+
+/// That a setup was measured again, in a sentence: "Measured anew 2026-05-20 by mechanic; 3 measures read again."; none
+/// if neither the measuring nor the day of any reading differs.
+pub fn measured_anew(from: &Setup, to: &Setup) -> Option<String> {
+    let (was, now) = (from.measured.as_ref(), to.measured.as_ref());
+    let source = |measured: Option<&Measured>| measured.map(|measured| (measured.date, measured.by.clone()));
+    let of_the_file = (source(was) != source(now)).then(|| measuring(was, now));
+    let day = |setup: &Setup, id| setup.reading(id).map(|reading| reading.read());
+    let others = to.readings.keys().filter(|id| day(from, id) != day(to, id)).count();
+    let of_readings = match others {
+        0 => None,
+        1 => Some("1 measure read again, or told with another day".to_owned()),
+        number => Some(format!("{number} measures read again, or told with another day")),
+    };
+    let said: Vec<String> = of_the_file.into_iter().chain(of_readings).collect();
+    (!said.is_empty()).then(|| format!("{}.", said.join("; ")))
+}
+
+fn measuring(was: Option<&Measured>, now: Option<&Measured>) -> String {
+    let words = |measured: &Measured| {
+        let by = measured.by.as_ref().map(|by| format!(" by {by}")).unwrap_or_default();
+        format!("{}{by}", measured.date)
+    };
+    match (was, now) {
+        (Some(was), Some(now)) if now.date > was.date => format!("Measured anew {}", words(now)),
+        (Some(was), Some(now)) => format!("Measured {}, now {}", words(was), words(now)),
+        (None, Some(now)) => format!("Measured {}", words(now)),
+        (Some(was), None) => format!("Measured {}, no longer told", words(was)),
+        (None, None) => String::new(),
+    }
+}

@@ -1,0 +1,30 @@
+//! Two revisions of an as-found sheet that names its setup's instruments.
+
+use crate::harness::{Bench, Commit};
+use crate::texts::RACE;
+
+const RACE_PATH: &str = "setups/rowan/race.kdl";
+const SHEET_PATH: &str = "setups/rowan/race-found.kdl";
+
+#[test]
+fn a_sheet_is_read_with_the_instruments_of_its_setup() {
+    let sheet = |reach: &str| {
+        format!(
+            "found \"rowan/race\" format=1 {{\n    measured \"2031-05-09\"\n    \
+             left {{ brake-lever {{ reach {reach} with=caliper }} }}\n}}\n"
+        )
+    };
+    let (was, now) = (sheet("62"), sheet("58"));
+    let bench = Bench::recorded(&[
+        Commit { subject: "Found", files: &[(RACE_PATH, RACE), (SHEET_PATH, &was)], tag: None },
+        Commit { subject: "Corrected", files: &[(SHEET_PATH, &now)], tag: None },
+    ]);
+    bench.write("base", &was);
+    let git_diff = ["git-diff", SHEET_PATH, "base", "1111111", "100644", SHEET_PATH, "0000000", "100644"];
+    for asked in [&["history", SHEET_PATH][..], &["diff", SHEET_PATH, "HEAD~1"], &git_diff] {
+        let outcome = bench.run(asked);
+        assert!(!outcome.out.contains("whole") && !outcome.out.contains("caliper"), "{}", outcome.screen());
+        // 62 - 58 = 4.
+        assert!(outcome.out.contains("4.0 mm"), "{}", outcome.screen());
+    }
+}
