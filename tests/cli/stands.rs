@@ -55,7 +55,7 @@ fn a_hose_too_short_on_the_other_bike_is_told_and_nothing_is_written_as_sound() 
 #[test]
 fn the_first_that_mends_a_standing_fault_is_the_one_written() {
     let folder = ledger();
-    above_the_stem(folder.path(), 20);
+    above_the_stem(folder.path(), 15);
     full_box(folder.path());
     hose(folder.path(), 236);
     let (status, said) = run(folder.path(), 80, &ASKED);
@@ -68,7 +68,7 @@ fn the_first_that_mends_a_standing_fault_is_the_one_written() {
     assert!(!faults.contains("hose-tight"), "{faults}");
     // With the hose as long as it was nothing stands, and the nearest can be built.
     let folder = ledger();
-    above_the_stem(folder.path(), 20);
+    above_the_stem(folder.path(), 15);
     full_box(folder.path());
     assert_eq!(run(folder.path(), 80, &ASKED).0, 0);
     assert_eq!(json(folder.path(), &ASKED)["stands"], serde_json::json!([]));
