@@ -1,5 +1,6 @@
 //! What was read again just as it was: the day and the source of the measuring, and the days of single readings.
 
+use crate::metrology::reading::Reading;
 use crate::setup::model::{Measured, Setup};
 
 /// That a setup was measured again, in a sentence: "Measured anew 2026-05-20 by mechanic; 3 measures read again."; none
@@ -8,7 +9,7 @@ pub fn measured_anew(from: &Setup, to: &Setup) -> Option<String> {
     let (was, now) = (from.measured.as_ref(), to.measured.as_ref());
     let source = |measured: Option<&Measured>| measured.map(|measured| (measured.date, measured.by.clone()));
     let of_the_file = (source(was) != source(now)).then(|| measuring(was, now));
-    let day = |setup: &Setup, id| setup.reading(id).map(|reading| reading.read());
+    let day = |setup: &Setup, id| setup.reading(id).map(Reading::read);
     let others = to.readings.keys().filter(|id| day(from, id) != day(to, id)).count();
     let of_readings = match others {
         0 => None,
