@@ -1,19 +1,8 @@
 //! Notes on damage: at the top of a file, in a box of parts, and of a part that is replaced.
 
 use std::fs;
-use std::path::Path;
 
-use super::rider::{ROWAN, json, ledger, run};
-use super::tried::flowing;
-
-fn setup(folder: &Path, name: &str, text: &str) {
-    fs::write(folder.join(format!("setups/{name}.kdl")), text).expect("written");
-}
-
-fn told(folder: &Path, asked: &[&str]) -> (i32, String) {
-    let (status, said) = run(folder, 80, asked);
-    (status, flowing(&said))
-}
+use super::rider::{ROWAN, json, ledger, setup, told};
 
 #[test]
 fn a_note_at_the_top_may_begin_with_the_part() {

@@ -1,19 +1,8 @@
 //! Which hand pulls the front brake: nobody rides before that is known.
 
 use std::fs;
-use std::path::Path;
 
-use super::rider::{ROWAN, ledger, run};
-use super::tried::flowing;
-
-fn setup(folder: &Path, name: &str, text: &str) {
-    fs::write(folder.join(format!("setups/{name}.kdl")), text).expect("written");
-}
-
-fn told(folder: &Path, asked: &[&str]) -> (i32, String) {
-    let (status, said) = run(folder, 80, asked);
-    (status, flowing(&said))
-}
+use super::rider::{ROWAN, ledger, setup, told};
 
 /// The rear brake's hose leaves the left lever, so the front brake is on the right.
 #[test]

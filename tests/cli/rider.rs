@@ -9,6 +9,17 @@ use insta::assert_snapshot;
 use serde_json::Value;
 use tempfile::TempDir;
 
+/// Writes a setup of the ledger.
+pub(super) fn setup(folder: &Path, name: &str, text: &str) {
+    fs::write(folder.join(format!("setups/{name}.kdl")), text).expect("written");
+}
+
+/// The exit status and the page in one line.
+pub(super) fn told(folder: &Path, asked: &[&str]) -> (i32, String) {
+    let (status, said) = run(folder, 80, asked);
+    (status, super::tried::flowing(&said))
+}
+
 pub(super) const ROWAN: &str = r#"setup "rowan/race" format=1 {
     measured "2026-05-02"
     floor 0.0
