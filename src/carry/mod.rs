@@ -19,7 +19,6 @@ use serde::Serialize;
 pub use controls::{CarriedControl, Onto};
 pub use exact::{SHOWN, WouldBeExact, turned};
 pub use problem::{Above, Disagreed, OWN, Problem};
-pub use sound::{is_ridable, is_sound};
 pub use told::{Told, told};
 
 use crate::catalogue::{Catalogue, MeasureId};
@@ -27,7 +26,7 @@ use crate::compare::{Replaced, Shorter, replaced};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
 use crate::setup::model::Setup;
-use crate::trial::{Refusal, Said, SaidAccepted, SaidOfBoth, SaidStill};
+use crate::trial::Refusal;
 
 use parts::Parts;
 use parts::damaged::Damaged;
@@ -152,24 +151,15 @@ pub struct Carry {
     pub assemblies: Vec<Assembly>,
     /// What would make the best exact.
     pub would_be_exact: Option<WouldBeExact>,
-    /// The parts that the best replaces, and whose figures the file then has no more.
-    pub replaced: Option<Replaced>,
+    /// What building the best brings.
+    #[serde(flatten)]
+    pub told: Told,
     /// What has to be set straight on the other bike, if it stands crooked.
     pub straighten: Option<String>,
     /// Where the controls go.
     pub controls: Vec<CarriedControl>,
-    /// What `check` would say of the best that it does not say of the other bike now.
-    pub appears: Vec<Said>,
-    /// What keeps anybody from riding the best and stands on the other bike already.
-    pub stands: Vec<SaidStill>,
-    /// Whether each of the assemblies has one and the same fault of those, so that no part of the box mends it.
+    /// Whether each of the assemblies has one and the same fault that stands already, so that no part of the box mends it.
     pub stands_in_all: bool,
-    /// What else `check` would say of the best in other words than of the other bike now.
-    pub otherwise: Vec<SaidStill>,
-    /// What it would find in the best, too, and the other bike's file accepts.
-    pub accepted: Vec<SaidAccepted>,
-    /// What nobody is to ride with, stands on the other bike already, and its file accepts.
-    pub stands_accepted: Vec<SaidAccepted>,
     /// Whether the best is the other bike as it stands, so that nothing comes apart.
     pub is_as_it_stands: bool,
     /// Where there is a fault, new or old, a part is damaged or spacers are lacking: the place of the first of which neither is so.
@@ -181,15 +171,12 @@ pub struct Carry {
 impl Carry {
     /// Whether the best is not to be built as it is.
     pub fn is_unsound(&self) -> bool {
-        self.assemblies.first().is_some_and(|best| !best.is_to_be_built())
-            || sound::has_a_fault(&self.appears, &self.stands)
+        self.assemblies.first().is_some_and(|best| !best.is_to_be_built()) || self.told.has_a_fault()
     }
 
     /// Whether something that `check` says of the best keeps anybody from riding it.
     pub fn is_unridable(&self) -> bool {
-        !self.front_brake_cautions.is_empty()
-            || !self.stands.is_empty()
-            || self.appears.iter().any(Said::is_to_act_on)
+        !self.front_brake_cautions.is_empty() || !self.told.is_ridable()
     }
 
     /// The place of the best that can be built as it is.
@@ -230,7 +217,6 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
     };
     let controls = controls::carried(catalogue, from, onto);
     let Judged { said, stands_in_all, sound, beyond } = sound::judged(&problem, onto, first, &assemblies);
-    let SaidOfBoth { appears, stands, otherwise, accepted, stands_accepted, .. } = said;
     let mut notes: Vec<String> = counted::not_counted(&problem, onto, parts).into_iter().collect();
     notes.extend(problem.notes.iter().cloned());
     notes.extend(
@@ -252,15 +238,10 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         as_it_stands: problem.as_it_stands(),
         as_it_stands_but: but(problem.straighten.is_some(), &controls),
         would_be_exact: exact::would_be_exact(&problem, first),
-        replaced: replaces(catalogue, onto, first),
+        told: Told::of(said, replaces(catalogue, onto, first)),
         straighten: problem.straighten.clone(),
         controls,
-        appears,
-        stands,
         stands_in_all,
-        otherwise,
-        accepted,
-        stands_accepted,
         is_as_it_stands: problem.straighten.is_none() && differing(onto, &first.setup).is_empty(),
         sound,
         assemblies: assemblies.into_iter().chain(beyond).collect(),

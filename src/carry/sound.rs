@@ -60,12 +60,6 @@ pub fn is_sound(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> boo
     assembly.is_to_be_built() && !has_a_fault(&appears, &stands)
 }
 
-/// Whether nothing that `check` says of an assembly keeps anybody from riding it, once it is built.
-pub fn is_ridable(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> bool {
-    let SaidOfBoth { appears, stands, .. } = said_of(catalogue, onto, assembly);
-    stands.is_empty() && !appears.iter().any(Said::is_to_act_on)
-}
-
 /// Whether one of these faults is in every assembly.
 fn is_in_all(catalogue: &Catalogue, onto: &Setup, stands: &[SaidStill], assemblies: &[Assembly]) -> bool {
     if !a_fault_stands(stands) {

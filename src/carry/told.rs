@@ -27,16 +27,25 @@ pub struct Told {
     pub stands_accepted: Vec<SaidAccepted>,
 }
 
+impl Told {
+    /// What is said of an assembly beside the other bike, and what it replaces.
+    pub(super) fn of(said: SaidOfBoth, replaced: Option<Replaced>) -> Told {
+        let SaidOfBoth { appears, stands, otherwise, accepted, stands_accepted, .. } = said;
+        Told { replaced, appears, stands, otherwise, accepted, stands_accepted }
+    }
+
+    /// Whether it has a fault, be it new or one that stands on the other bike already.
+    pub fn has_a_fault(&self) -> bool {
+        sound::has_a_fault(&self.appears, &self.stands)
+    }
+
+    /// Whether nothing that `check` says of it keeps anybody from riding it, once it is built.
+    pub fn is_ridable(&self) -> bool {
+        self.stands.is_empty() && !self.appears.iter().any(Said::is_to_act_on)
+    }
+}
+
 /// What is told of an assembly of the other bike.
 pub fn told(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> Told {
-    let SaidOfBoth { appears, stands, otherwise, accepted, stands_accepted, .. } =
-        sound::said_of(catalogue, onto, assembly);
-    Told {
-        replaced: replaces(catalogue, onto, assembly),
-        appears,
-        stands,
-        otherwise,
-        accepted,
-        stands_accepted,
-    }
+    Told::of(sound::said_of(catalogue, onto, assembly), replaces(catalogue, onto, assembly))
 }

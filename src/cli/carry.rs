@@ -94,9 +94,9 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
             picked = Some(place + 1);
             // All else on the page is told of the nearest.
             of_the_written = (place > 0).then(|| carry::told(session.catalogue(), whole, assembly));
-            is_unsound = !carry::is_sound(session.catalogue(), whole, assembly);
-            is_unridable = !carried.front_brake_cautions.is_empty()
-                || !carry::is_ridable(session.catalogue(), whole, assembly);
+            let told = of_the_written.as_ref().unwrap_or(&carried.told);
+            is_unsound = !assembly.is_to_be_built() || told.has_a_fault();
+            is_unridable = !carried.front_brake_cautions.is_empty() || !told.is_ridable();
         }
     }
     let report = CarryReport {

@@ -160,8 +160,7 @@ pub fn compare_opened(
     } else {
         State::recorded(catalogue, to.setup()?)
     };
-    let mut comparison = compare::compare(was, now);
-    evidence.settle(&mut comparison, &now);
+    let mut comparison = evidence.settled(compare::compare(was, now), &now);
     let backwards = relation == Relation::Revisions && newest::is_backwards(from, to);
     if backwards {
         comparison.told_backwards();
@@ -231,8 +230,7 @@ pub fn told_of<T>(
     let evidence = weigh(catalogue, setup, sheet);
     let was = State::recorded(catalogue, setup);
     let now = was.found(sheet, Some(&evidence.turns));
-    let mut comparison = compare::as_written(was, now);
-    evidence.settle(&mut comparison, &now);
+    let comparison = evidence.settled(compare::as_written(was, now), &now);
     let told = tell(&comparison, &now);
     (comparison, told)
 }

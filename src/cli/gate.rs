@@ -5,7 +5,7 @@
 
 use std::path::Path;
 
-use crate::ledger::{Ledger, SetupFile, shell_word, top_around};
+use crate::ledger::{Ledger, SetupFile, real, shell_word, top_around};
 use crate::report;
 use crate::setup::checked::{File, Report};
 
@@ -91,6 +91,5 @@ fn is_own(session: &Session, ledger: &Ledger) -> bool {
 }
 
 fn is_same_folder(one: &Path, other: &Path) -> bool {
-    let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
     real(one) == real(other)
 }

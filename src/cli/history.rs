@@ -9,7 +9,7 @@ use rayon::prelude::*;
 
 use crate::catalogue::MeasureId;
 use crate::history::{self, Entry, MarkHistory, Report, Stamp, Step, Wanted};
-use crate::ledger::{HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile, shell_word};
+use crate::ledger::{HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile, real, shell_word};
 use crate::report;
 
 use super::Status;
@@ -235,7 +235,6 @@ fn start(
 /// The commands that record a file for the first time; none if it lies where git cannot take it.
 fn record(session: &Session, file: &SetupFile) -> Result<Vec<String>, Failure> {
     let ledger = session.ledger()?;
-    let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
     let top = ledger.worktree().map(real);
     if top.is_none_or(|top| !real(&file.path).starts_with(top)) {
         return Ok(Vec::new());

@@ -11,6 +11,7 @@ use crate::setup::model::{Kind, Setup};
 use crate::setup::read::read;
 
 use super::Status;
+use super::beside::setup_of;
 use super::session::{Failure, Session};
 
 /// The three versions. Ours is written over with the result.
@@ -85,14 +86,9 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 /// read on, or none. Git runs us at the top of the working tree, from which the path counts, and in whatever ledger.
 fn setup_of_sheet(session: &Session, arguments: &Arguments, sheet: &[u8]) -> Option<Setup> {
     let sheet = read(session.catalogue(), sheet, None).setup.filter(|setup| setup.kind == Kind::Found)?;
-    let path =
-        arguments.path.as_deref().and_then(|path| ledger_of(path).map(|root| session.here().join(root)));
-    let ledger = path.and_then(|root| Ledger::open(&root).ok());
-    let file = match &ledger {
-        Some(ledger) => ledger.setup_named(&sheet.name.value),
-        None => session.ledger().ok()?.setup_named(&sheet.name.value),
-    };
-    read(session.catalogue(), &read_file(&file.path).ok()?, None).setup
+    let named = arguments.path.as_deref().and_then(ledger_of).map(|root| session.here().join(root));
+    let ledger = named.and_then(|root| Ledger::open(&root).ok());
+    setup_of(session.catalogue(), ledger.as_ref().or_else(|| session.ledger().ok())?, &sheet)
 }
 
 /// Whether git only makes one beginning of several, of branches that were merged with each other before. What is undecided

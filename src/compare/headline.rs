@@ -125,9 +125,7 @@ pub fn opened_and_not_read(comparison: &Comparison, state: &State) -> Vec<String
     let opened = all.into_iter().filter(|name| joint::weight(name) == Weight::SteeringAndBrakes);
     let words = opened.filter(|name| is_tight(name)).filter_map(|name| {
         let slips = |one: &&NotLookedAt| {
-            let measure = state.catalogue().measure(one.id.row);
-            let is_set = !measure.is_of_the_part() && !measure.comes_apart();
-            one.joint.as_ref() == Some(name) && is_set && state.choice(&one.id).is_none()
+            one.joint.as_ref() == Some(name) && state.setup().can_slip(state.catalogue(), &one.id)
         };
         let unread: Vec<&str> =
             comparison.not_looked_at.iter().filter(slips).map(|one| one.title.as_str()).collect();

@@ -182,7 +182,7 @@ pub fn changes(difference: &Difference) -> Vec<MarkChange> {
 }
 
 fn named<'s>(setup: &'s Setup, mark: &Mark) -> Option<&'s Mark> {
-    setup.marks.iter().find(|other| other.name.value == mark.name.value)
+    setup.mark(&mark.name.value)
 }
 
 fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChange {

@@ -91,11 +91,8 @@ pub fn is_let_go(found: &State) -> bool {
     let roll = MeasureId::bike(BAR_ROLL);
     let Some(joint) = setup.joint_of(found.catalogue(), &roll) else { return false };
     let mut marks = setup.marks_on(joint);
-    let is_lost = |mark: &Mark| {
-        let seen = sheet.marks.iter().find(|seen| seen.name.value == mark.name.value);
-        let state = seen.and_then(|seen| seen.state.as_ref()).map(|state| state.value);
-        matches!(state, Some(MarkState::Broken | MarkState::Missing))
-    };
+    let is_lost =
+        |mark: &Mark| matches!(sheet.seen(&mark.name.value), Some(MarkState::Broken | MarkState::Missing));
     found.layer(&roll) == Layer::Recorded && (sheet.tells_open(joint) || marks.any(is_lost))
 }
 

@@ -17,7 +17,7 @@ pub fn along(difference: &Difference, changes: &mut [Change]) -> Vec<Change> {
     }
     let setup = difference.to.setup();
     let mut unread = Vec::new();
-    for (side, control) in setup.controls().filter(|(side, control)| setup.is_shared(*side, control)) {
+    for (side, control) in setup.shared_controls() {
         let lever = MeasureId::of(LEVER_ANGLE, side);
         let lever = changes.iter().find(|change| change.id == lever && change.verdict == Verdict::Moved);
         let Some(lever) = lever.cloned() else { continue };

@@ -175,16 +175,19 @@ impl<'a> State<'a> {
         self.sum(id, Ground::Level)
     }
 
-    /// The value as it would be read on the ground that the setup at the bottom was read on: on level ground if it says
-    /// of none.
-    pub fn value_on_recorded_ground(&self, id: &MeasureId) -> Option<f64> {
+    /// The value as it would be read on ground that slopes by `floor`, degrees up to the front.
+    pub fn value_on_ground(&self, id: &MeasureId, floor: f64) -> Option<f64> {
         let level = self.level_value(id)?;
-        let floor = self.recorded.value(&MeasureId::bike(FLOOR)).unwrap_or(0.0);
         Some(match self.catalogue.measure(id.row).gravity {
             Gravity::None => level,
             Gravity::TipDown => level - floor,
             Gravity::NoseUp => level + floor,
         })
+    }
+
+    /// The same on the ground that the setup at the bottom was read on: on level ground if it says of none.
+    pub fn value_on_recorded_ground(&self, id: &MeasureId) -> Option<f64> {
+        self.value_on_ground(id, self.recorded.value(&MeasureId::bike(FLOOR)).unwrap_or(0.0))
     }
 
     fn sum(&self, id: &MeasureId, ground: Ground) -> Option<f64> {

@@ -10,7 +10,7 @@ use std::path::{Component, Path, PathBuf};
 use gix::bstr::ByteSlice;
 use gix::config::source;
 
-use super::{Ledger, LedgerError, write_atomically};
+use super::{Ledger, LedgerError, real, write_atomically};
 
 mod attributes;
 mod config;
@@ -187,7 +187,6 @@ impl Ledger {
         let common = self.common_folder()?;
         let main =
             common.file_name().filter(|name| *name == ".git").and(common.parent()).map(Path::to_path_buf);
-        let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
         let own = real(self.worktree().unwrap_or(self.root()));
         let trees = main.into_iter().chain(linked).map(|tree| real(&tree));
         Ok(trees.filter(|tree| *tree != own && tree.is_dir()).collect())
@@ -212,7 +211,6 @@ impl Ledger {
     /// A file as it is called from the top of the working tree.
     fn below_top(&self, file: &Path) -> String {
         let top = self.worktree().unwrap_or(self.root());
-        let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
         let folder = real(file.parent().unwrap_or(file));
         let below = folder.strip_prefix(real(top)).unwrap_or(&folder);
         below.join(file.file_name().unwrap_or_default()).to_string_lossy().into_owned()

@@ -13,6 +13,11 @@ use super::{Ledger, LedgerError, SetupFile, repository::setup_name, revision::he
 /// huge file given by mistake cannot fill the memory.
 const MOST_BYTES_READ: u64 = 8 * 1024 * 1024;
 
+/// A path free of links and dots, where it leads to something; else as it is.
+pub fn real(path: &Path) -> PathBuf {
+    path.canonicalize().unwrap_or_else(|_| path.to_path_buf())
+}
+
 /// The bytes of any file, as they are; of a file beyond 8 MiB only that much.
 ///
 /// # Errors

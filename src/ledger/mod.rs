@@ -25,7 +25,7 @@ use std::path::{Path, PathBuf};
 
 pub use adopt::{Abandonment, Action, FileChange, shell_word};
 pub use error::LedgerError;
-pub use files::read_file;
+pub use files::{read_file, real};
 pub use history::{History, HistoryEntry, HistoryOptions};
 pub use read::{AtRevision, BlobReader};
 pub use resolve::without_dots;

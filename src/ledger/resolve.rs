@@ -5,7 +5,12 @@ use std::{
     path::{Component, Path, PathBuf},
 };
 
-use super::{Ledger, LedgerError, SetupFile, files::nearest, history::was_ever_recorded, revision::head_id};
+use super::{
+    Ledger, LedgerError, SetupFile,
+    files::{nearest, real},
+    history::was_ever_recorded,
+    revision::head_id,
+};
 
 impl Ledger {
     /// The setup a user means: `rowan/race`, `rowan/race.kdl`, `setups/rowan/race.kdl`, or a path relative to
@@ -78,7 +83,6 @@ impl Ledger {
     /// The setup at a path. Outside `setups/` its name is its path, seen from the ledger where it lies below.
     fn setup_at(&self, path: &Path) -> SetupFile {
         let setups = self.setups_folder();
-        let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
         let below = |folder: &Path| {
             let lexical = path.strip_prefix(folder).ok().map(Path::to_path_buf);
             lexical.or_else(|| real(path).strip_prefix(real(folder)).ok().map(Path::to_path_buf))

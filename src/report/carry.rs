@@ -80,7 +80,7 @@ impl CarryReport {
         if let Some(best) = self.carried.assemblies.first() {
             self.best(page, best);
         }
-        if let Some(replaced) = &self.carried.replaced {
+        if let Some(replaced) = &self.carried.told.replaced {
             page.blank();
             replaced::said(page, replaced);
         }
@@ -179,13 +179,13 @@ impl CarryReport {
     fn said(&self, page: &mut Page) {
         self.stands(page);
         self.appears(page);
-        said::otherwise(page, &self.carried.otherwise);
-        accepted(page, &self.carried.stands_accepted, &self.carried.accepted);
+        said::otherwise(page, &self.carried.told.otherwise);
+        accepted(page, &self.carried.told.stands_accepted, &self.carried.told.accepted);
     }
 
     /// What stands on the other bike already, before what is new.
     fn stands(&self, page: &mut Page) {
-        let Carry { stands, stands_in_all, .. } = &self.carried;
+        let Carry { told: Told { stands, .. }, stands_in_all, .. } = &self.carried;
         let stands = &without_the_front_brake(stands);
         if stands.is_empty() {
             return;
@@ -207,7 +207,7 @@ impl CarryReport {
     }
 
     fn appears(&self, page: &mut Page) {
-        let Carry { appears, stands, stands_in_all, .. } = &self.carried;
+        let Carry { told: Told { appears, stands, .. }, stands_in_all, .. } = &self.carried;
         let is_told = *stands_in_all || a_fault_stands(stands);
         let tells = self.carried.is_unsound() && !is_told;
         if appears.is_empty() && !tells {

@@ -74,7 +74,7 @@ pub fn on_sheet(edit: &Edit, asked: &Asked) -> Option<String> {
             Value::Unmeasured => "unmeasured".to_owned(),
         }),
         Asked::Mark(name) => {
-            let state = sheet.marks.iter().find(|mark| mark.name.value == *name)?.state.as_ref()?;
+            let state = sheet.mark(name)?.state.as_ref()?;
             Some(match state.value {
                 MarkState::Aligned => "aligned".to_owned(),
                 MarkState::Broken => "broken".to_owned(),

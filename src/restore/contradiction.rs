@@ -44,7 +44,7 @@ fn of_mark(
         return Vec::new();
     }
     // Nor one whose other half turned freely.
-    let recorded = setup.marks.iter().find(|known| known.name.value == mark.name.value);
+    let recorded = setup.mark(&mark.name.value);
     if recorded.is_some_and(|known| loose_half(&way.recorded, known, sheet).is_some()) {
         return Vec::new();
     }
@@ -58,8 +58,7 @@ fn of_mark(
     let weight = joint::weight(&joint);
     // What sits in a slot of the clamp turns by itself, too.
     let is_in_a_slot = |id: &MeasureId| {
-        let mut controls = setup.controls().filter(|(side, control)| setup.is_shared(*side, control));
-        controls.any(|(side, control)| MeasureId::of(control.angle, side) == *id)
+        setup.shared_controls().any(|(side, control)| MeasureId::of(control.angle, side) == *id)
     };
     let belied = said.turns.iter().filter(|(id, _)| !is_in_a_slot(id)).filter(|(id, turn)| {
         let apart = way.apart(id).filter(|_| sheet.reading(id).is_some());
@@ -102,7 +101,7 @@ fn words(catalogue: &Catalogue, sheet: &Setup, mark: &Mark, id: &MeasureId, way:
 /// Two lines of one joint, each in its own words: "mark L1 tells that ... moved 15.5° tip down".
 fn of_two(catalogue: &Catalogue, setup: &Setup, clash: &Clash) -> Option<Contradiction> {
     let [(one, told), (other, otherwise)] = &clash.lines;
-    let mark = setup.marks.iter().find(|mark| mark.name.value == *one)?;
+    let mark = setup.mark(one)?;
     let joint = mark.on.as_ref()?.value.clone();
     let title = catalogue.title(&clash.id);
     let moved = |turn: &Reading| {

@@ -139,9 +139,9 @@ pub struct Evidence {
 }
 
 impl Evidence {
-    /// Settles what a comparison says of the marks that a sheet found: a stale one tells nothing, and one that stands
-    /// apart by less than its own line's width has not moved. What that leaves of the torques follows.
-    pub fn settle(&self, comparison: &mut Comparison, now: &State) {
+    /// A comparison with what it says settled of the marks that a sheet found: a stale one tells nothing, and one that
+    /// stands apart by less than its own line's width has not moved. What that leaves of the torques follows.
+    pub fn settled(&self, mut comparison: Comparison, now: &State) -> Comparison {
         for change in comparison.marks.iter_mut().filter(|change| change.fate.is_found()) {
             let Some(report) = self.marks.iter().find(|report| report.name == change.mark) else { continue };
             match report.state {
@@ -166,9 +166,7 @@ impl Evidence {
         }
         // A line that is no evidence tells nothing, whether it meets or not.
         let told = |report: &&MarkReport| {
-            let found =
-                now.sheet().and_then(|sheet| sheet.marks.iter().find(|mark| mark.name.value == report.name));
-            let state = found.and_then(|mark| mark.state.as_ref()).map(|state| state.value);
+            let state = now.sheet().and_then(|sheet| sheet.seen(&report.name));
             let is_no_evidence = !matches!(report.state, MarkVerdict::Aligned | MarkVerdict::Off);
             is_no_evidence && matches!(state, Some(MarkState::Aligned | MarkState::Off(_)))
         };
@@ -177,6 +175,7 @@ impl Evidence {
             comparison.contradictions = contradictions(now.catalogue(), now.setup(), sheet);
         }
         comparison.review_torques(now);
+        comparison
     }
 }
 
@@ -196,8 +195,7 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     let replaced_under =
         |mark: &Mark| replaced.as_ref().filter(|replaced| replaced.marks.contains(&mark.name.value));
     for mark in &setup.marks {
-        let found = sheet.marks.iter().find(|found| found.name.value == mark.name.value);
-        let seen = found.and_then(|found| found.state.as_ref()).map(|state| state.value);
+        let seen = sheet.seen(&mark.name.value);
         if seen.is_some_and(|seen| is_drawn_since(&state, mark, sheet, seen)) {
             let older_sheet = is_drawn_later(mark, sheet);
             evidence.marks.push(MarkReport { older_sheet, ..drawn_since(&state, mark) });

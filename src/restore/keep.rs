@@ -199,18 +199,12 @@ pub fn replaced(
         }
     }
     for mark in replaced.marks.iter().filter(|mark| !drawn.contains(mark)) {
-        let ours = edit.setup().marks.iter().find(|ours| ours.name.value == *mark);
+        let ours = edit.setup().mark(mark);
         if ours.is_some_and(|ours| !ours.drawn.is_empty()) {
             edit.lose_mark(mark, |was| format!("{}{}", dated::prefix(day), replaced.no_line(was)))?;
         }
     }
     Ok(())
-}
-
-/// How a sheet found a mark.
-pub fn seen(sheet: &Setup, mark: &str) -> Option<MarkState> {
-    let found = sheet.marks.iter().find(|found| found.name.value == mark)?;
-    found.state.as_ref().map(|state| state.value)
 }
 
 /// What a recording does with marks.
@@ -251,7 +245,7 @@ pub fn marks(
         if is_off && !report.is_some_and(|report| is_untold(report, drawing)) {
             continue;
         }
-        let ours = edit.setup().marks.iter().find(|mark| mark.name.value == name).cloned();
+        let ours = edit.setup().mark(name).cloned();
         let drawn_since = report.is_some_and(|report| report.state == MarkVerdict::DrawnSince);
         let doubtful = drawn_since && report.is_some_and(|report| report.older_sheet);
         let drawn_anew = drawn.iter().any(|drawn| drawn == name) || drawn_since;

@@ -185,11 +185,7 @@ pub fn plan(
     };
     let recorded = State::recorded(catalogue, setup);
     let found = sheet.map(|sheet| recorded.found(sheet, Some(&evidence.turns)));
-    let comparison = found.map(|found| {
-        let mut comparison = compare::compare(recorded, found);
-        evidence.settle(&mut comparison, &found);
-        comparison
-    });
+    let comparison = found.map(|found| evidence.settled(compare::compare(recorded, found), &found));
     let way = Way { recorded, found, comparison };
     Planner { catalogue, setup, present, sheet, evidence: &evidence, way }.plan(revision, today)
 }
@@ -351,11 +347,8 @@ impl Planner<'_> {
     fn is_together(&self, joint: &str, ids: &[MeasureId]) -> bool {
         let mut tightened = self.way.comparison.iter().flat_map(|comparison| &comparison.tightened);
         let is_tight = tightened.any(|found| found.joint == joint && found.state == Tightness::Within);
-        let slips = |id: &MeasureId| {
-            let measure = self.catalogue.measure(id.row);
-            !measure.is_of_the_part() && !measure.comes_apart() && self.setup.choice(id).is_none()
-        };
-        is_tight && ids.iter().filter(|id| slips(id)).all(|id| !self.way.is_unknown(id))
+        let slips = |id: &&MeasureId| self.setup.can_slip(self.catalogue, id);
+        is_tight && ids.iter().filter(slips).all(|id| !self.way.is_unknown(id))
     }
 
     /// Whether the sheet itself tells what is known of a joint's torque on that day or later.

@@ -1,6 +1,8 @@
 //! Going back to an older revision of a bike that stands here now: what that revision tells, and what only the file of
 //! today does.
 
+use std::collections::BTreeSet;
+
 use crate::catalogue::table::{BAR_MATERIAL, FLOOR};
 use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
 use crate::compare::{self, Replaced, Shorter};
@@ -61,8 +63,7 @@ pub fn known(catalogue: &Catalogue, target: &Setup, now: &Setup, sheet: &Setup) 
     let evidence = evidence::weigh(catalogue, now, sheet);
     let recorded = State::recorded(catalogue, now);
     let found = recorded.found(sheet, Some(&evidence.turns));
-    let mut since = compare::as_written(recorded, found);
-    evidence.settle(&mut since, &found);
+    let since = evidence.settled(compare::as_written(recorded, found), &found);
     let opened = since.opened();
     let is_let_go = |id: &MeasureId| now.joint_of(catalogue, id).is_some_and(|joint| opened.contains(joint));
     // Nobody knows how controls stand to the level on a bar that was let go, nor angles beside others on unread ground.
@@ -90,15 +91,17 @@ pub fn known(catalogue: &Catalogue, target: &Setup, now: &Setup, sheet: &Setup) 
         known.readings.extend(level().map(|recorded| (MeasureId::bike(FLOOR), recorded)));
     }
     // A clamp that slipped back to where it stood then slipped all the same.
-    let then = State::recorded(catalogue, target);
-    let back = compare::as_written(then, then.found(&known, None));
-    let is_told = |joint: &str| sheet.tells_open(joint) || back.opened().contains(joint);
-    let slipped: Vec<&str> = opened.into_iter().filter(|joint| !is_told(joint)).collect();
-    drop(back);
+    let slipped = slipped_back(&State::recorded(catalogue, target), &known, &opened);
+    known.opened.extend(slipped.into_iter().map(|value| Written { value, span: Span::default() }));
     known
-        .opened
-        .extend(slipped.into_iter().map(|joint| Written { value: joint.to_owned(), span: Span::default() }));
-    known
+}
+
+/// The joints that were opened since, where nothing that is known of them shows it.
+fn slipped_back(then: &State, known: &Setup, opened: &BTreeSet<&str>) -> Vec<String> {
+    let comparison = compare::as_written(*then, then.found(known, None));
+    let shown = comparison.opened();
+    let is_shown = |joint: &&str| known.tells_open(joint) || shown.contains(joint);
+    opened.iter().filter(|joint| !is_shown(joint)).map(|joint| (*joint).to_owned()).collect()
 }
 
 /// Level ground, exactly.
@@ -112,15 +115,11 @@ fn as_on_the_sheet(found: &State, id: &MeasureId) -> Option<Recorded> {
     let recorded = found.setup().recorded(id)?;
     let Value::Reading(reading) = &recorded.value else { return Some(recorded.clone()) };
     let measure = found.catalogue().measure(id.row);
+    if measure.gravity == Gravity::None && found.layer(id) == Layer::Recorded {
+        return Some(recorded.clone());
+    }
     let floor = found.sheet()?.value(&MeasureId::bike(FLOOR)).unwrap_or(0.0);
-    let level = found.level_value(id)?;
-    let value = match measure.gravity {
-        Gravity::None if found.layer(id) == Layer::Recorded => return Some(recorded.clone()),
-        Gravity::None => level,
-        Gravity::TipDown => level - floor,
-        Gravity::NoseUp => level + floor,
-    };
-    let unit = measure.unit();
+    let (value, unit) = (found.value_on_ground(id, floor)?, measure.unit());
     let read = Reading::new([value], [show::plain(value, 1)], unit, unit, reading.half_width())?;
     Some(Recorded { value: Value::Reading(read), ..recorded.clone() })
 }

@@ -47,8 +47,7 @@ pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<S
     let evidence = evidence::weigh(catalogue, setup, sheet);
     let recorded = State::recorded(catalogue, setup);
     let found = recorded.found(sheet, Some(&evidence.turns));
-    let mut comparison = compare::as_written(recorded, found);
-    evidence.settle(&mut comparison, &found);
+    let comparison = evidence.settled(compare::as_written(recorded, found), &found);
     if let Some(one) = comparison.contradictions.first() {
         return Err(NotPutBack::Contradiction(one.words.clone()));
     }

@@ -30,7 +30,7 @@ use crate::setup::checked::Report;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::{Mark, Setup, Value};
 
-use super::contradiction::{contradictions, unsettled};
+use super::contradiction::unsettled;
 use super::evidence::{self, Evidence, MarkVerdict};
 use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::moves::Way;
@@ -312,7 +312,8 @@ fn readings(
 ) -> Result<Readings, EditError> {
     let (catalogue, before) = (recorded.catalogue(), recorded.setup());
     let mut evidence = evidence::weigh(catalogue, before, sheet);
-    let comparison = compared(*recorded, sheet, &evidence);
+    let found = recorded.found(sheet, Some(&evidence.turns));
+    let comparison = evidence.settled(compare::compare(*recorded, found), &found);
     let held_back = held_back(catalogue, before, sheet, &evidence, &comparison);
     let is_held = |id: &MeasureId| {
         before.joint_of(catalogue, id).is_some_and(|on| held_back.iter().any(|held| held.joint == on))
@@ -358,14 +359,6 @@ fn stale(catalogue: &Catalogue, after: &Setup) -> Vec<String> {
     marks.filter(|mark| mark.state == MarkVerdict::Stale).map(|mark| mark.name).collect()
 }
 
-/// What a sheet says against the setup.
-fn compared(recorded: State, sheet: &Setup, evidence: &Evidence) -> Comparison {
-    let found = recorded.found(sheet, Some(&evidence.turns));
-    let mut comparison = compare::compare(recorded, found);
-    evidence.settle(&mut comparison, &found);
-    comparison
-}
-
 /// The joints at which nothing is written.
 fn held_back(
     catalogue: &Catalogue,
@@ -374,8 +367,7 @@ fn held_back(
     evidence: &Evidence,
     comparison: &Comparison,
 ) -> Vec<HeldBack> {
-    let belied: Vec<String> =
-        contradictions(catalogue, before, sheet).into_iter().map(|one| one.joint).collect();
+    let belied: Vec<String> = comparison.contradictions.iter().map(|one| one.joint.clone()).collect();
     let recorded = State::recorded(catalogue, before);
     let found = Some(recorded.found(sheet, Some(&evidence.turns)));
     let way = Way { recorded, found, comparison: Some(comparison.clone()) };

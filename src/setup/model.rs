@@ -313,6 +313,11 @@ impl Setup {
         })
     }
 
+    /// Those of them that sit on a brake lever's clamp.
+    pub fn shared_controls(&self) -> impl Iterator<Item = (Side, &'static Control)> {
+        self.controls().filter(|(side, control)| self.is_shared(*side, control))
+    }
+
     /// Whether that control sits on the brake lever's clamp.
     pub fn is_shared(&self, side: Side, control: &Control) -> bool {
         control.mount.is_some_and(|row| self.choice(&MeasureId::of(row, side)) == Some(SHARED))
@@ -355,6 +360,13 @@ impl Setup {
         catalogue.joint_of(id, shared)
     }
 
+    /// Whether a measure can slip where its joint is loose: it is no figure of a part, no choice, and nothing that has to be
+    /// taken apart before.
+    pub fn can_slip(&self, catalogue: &Catalogue, id: &MeasureId) -> bool {
+        let measure = catalogue.measure(id.row);
+        !measure.is_of_the_part() && !measure.comes_apart() && self.choice(id).is_none()
+    }
+
     /// Lets a sheet tell of a recorded mark how it was found, whatever it told of it before.
     pub fn find_mark(&mut self, mark: &Mark, state: MarkState) {
         self.marks.retain(|known| known.name.value != mark.name.value);
@@ -389,6 +401,16 @@ impl Setup {
         self.instruments
             .iter()
             .filter_map(|instrument| instrument.wrench().map(|wrench| (&*instrument.name, wrench)))
+    }
+
+    /// A mark by its name.
+    pub fn mark(&self, name: &str) -> Option<&Mark> {
+        self.marks.iter().find(|mark| mark.name.value == name)
+    }
+
+    /// How a sheet found a mark.
+    pub fn seen(&self, mark: &str) -> Option<MarkState> {
+        self.mark(mark)?.state.as_ref().map(|state| state.value)
     }
 
     /// The marks across a joint.

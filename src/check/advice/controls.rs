@@ -31,8 +31,7 @@ pub fn shared_clamp(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
     // Without a lever there is nothing to share, and another rule says so.
     let has_lever = |side: &Side| setup.has_part(&format!("{side}.brake-lever"));
-    let shared =
-        setup.controls().filter(|(side, control)| setup.is_shared(*side, control) && has_lever(side));
+    let shared = setup.shared_controls().filter(|(side, _)| has_lever(side));
     shared
         .filter_map(|(side, control)| {
             let id = MeasureId::of(control.mount?, side);

@@ -6,7 +6,7 @@ use std::path::Path;
 use gix::attrs::StateRef;
 use gix::worktree::stack::state::attributes::Source;
 
-use super::super::{Ledger, LedgerError};
+use super::super::{Ledger, LedgerError, real};
 
 const DOING: &str = "Reading git's attributes";
 
@@ -46,7 +46,6 @@ impl Ledger {
 
     /// Whether git takes a file's attributes before those beside `setups/`: the nearer ones, and the repository's own.
     fn counts_before_ours(&self, source: &Path) -> bool {
-        let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
         let top = self.worktree().unwrap_or(self.root());
         source.ends_with("info/attributes")
             || real(&top.join(source)).starts_with(real(&self.setups_folder()))

@@ -133,6 +133,6 @@ pub fn plus(catalogue: &Catalogue, joint: &str) -> Option<&'static str> {
 fn on_the_same_clamp(setup: &Setup, angle: &MeasureId) -> Vec<MeasureId> {
     let is_lever = CONTROLS.first().is_some_and(|lever| lever.angle == angle.row);
     let Some(side) = angle.subject.side.filter(|_| is_lever) else { return Vec::new() };
-    let shared = setup.controls().filter(|(on, control)| *on == side && setup.is_shared(*on, control));
+    let shared = setup.shared_controls().filter(|(on, _)| *on == side);
     shared.map(|(on, control)| MeasureId::of(control.angle, on)).collect()
 }

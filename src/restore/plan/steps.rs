@@ -135,9 +135,7 @@ impl Planner<'_> {
     /// What a joint that is opened lets go although it was found in its place: it is kept there, and its mark lined up.
     fn keeps<'i>(&self, holder: &Holder, left: impl Iterator<Item = &'i MeasureId>) -> Vec<Move> {
         let Some(joint) = holder.joint() else { return Vec::new() };
-        let slips = |id: &&MeasureId| {
-            self.is_setting(id) && !self.catalogue.measure(id.row).comes_apart() && !self.way.is_unknown(id)
-        };
+        let slips = |id: &&MeasureId| self.setup.can_slip(self.catalogue, id) && !self.way.is_unknown(id);
         left.filter(slips).filter_map(|id| self.way.kept(id, self.usable_mark(joint, id))).collect()
     }
 
@@ -150,7 +148,7 @@ impl Planner<'_> {
     fn to_line_up<'m>(&self, moves: impl Iterator<Item = &'m Move>) -> Vec<String> {
         let names: BTreeSet<&str> = moves.filter_map(|back| back.mark.as_deref()).collect();
         let reads = |name: &&str| {
-            let mark = self.setup.marks.iter().find(|mark| mark.name.value == **name)?;
+            let mark = self.setup.mark(name)?;
             Some(match &mark.reads {
                 Some(reads) => format!("{name}: {reads}"),
                 None => format!("{name}: its two halves meet"),

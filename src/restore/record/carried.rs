@@ -256,7 +256,7 @@ impl Carried {
 }
 
 fn line_carried(catalogue: &Catalogue, mark: &Mark, after: &Setup, id: &MeasureId) -> Option<LineCarried> {
-    let now = after.marks.iter().find(|now| now.name.value == mark.name.value)?;
+    let now = after.mark(&mark.name.value)?;
     Some(LineCarried {
         mark: mark.name.value.clone(),
         measure: catalogue.path(id),
@@ -269,7 +269,7 @@ fn line_carried(catalogue: &Catalogue, mark: &Mark, after: &Setup, id: &MeasureI
 /// Those lines that nobody drew anew and that were not struck out.
 pub(super) fn undrawn(lines: Vec<LineCarried>, after: &Setup, drawn: &[String]) -> Vec<LineCarried> {
     let has_line = |name: &str| {
-        let mark = after.marks.iter().find(|mark| mark.name.value == name);
+        let mark = after.mark(name);
         mark.is_some_and(|mark| !mark.drawn.is_empty())
     };
     lines.into_iter().filter(|line| !drawn.contains(&line.mark) && has_line(&line.mark)).collect()

@@ -10,7 +10,6 @@ use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::{Mark, MarkState, Setup};
 
 use super::super::evidence;
-use super::super::keep::seen;
 use super::redraw::DRAWN_ANEW;
 
 /// One such line.
@@ -45,12 +44,12 @@ pub(super) fn strike(
         let Some(on) = mark.on.as_ref().map(|on| on.value.as_str()).filter(|on| !is_held(on)) else {
             continue;
         };
-        let is_lost = matches!(seen(sheet, name), Some(MarkState::Broken | MarkState::Missing));
+        let is_lost = matches!(sheet.seen(name), Some(MarkState::Broken | MarkState::Missing));
         if is_lost || drawn.contains(name) || !is_free(recorded, mark, sheet) {
             continue;
         }
         // The line of a part that was replaced is struck out already.
-        let ours = edit.setup().marks.iter().find(|ours| ours.name.value == *name);
+        let ours = edit.setup().mark(name);
         if ours.is_none_or(|ours| ours.drawn.is_empty()) {
             continue;
         }

@@ -7,7 +7,7 @@ use crate::setup::edit::Edit;
 use crate::setup::model::Mark;
 
 use super::super::evidence;
-use super::super::keep::{MarkLost, seen};
+use super::super::keep::MarkLost;
 use super::redraw::Redraw;
 
 /// One mark that still has no line.
@@ -26,7 +26,7 @@ pub struct NotDrawn {
 /// `lost` it is said elsewhere.
 pub(super) fn all(redraw: &Redraw, edit: &Edit, lost: &[MarkLost]) -> Vec<NotDrawn> {
     let was_drawn = |name: &str| {
-        let mark = redraw.before.marks.iter().find(|mark| mark.name.value == name);
+        let mark = redraw.before.mark(name);
         mark.is_some_and(|mark| !mark.drawn.is_empty()) && !redraw.is_replaced(name)
     };
     let marks = edit.setup().marks.iter();
@@ -39,7 +39,7 @@ fn one(redraw: &Redraw, edit: &Edit, mark: &Mark) -> Option<NotDrawn> {
     let shown = evidence::shown(redraw.catalogue, edit.setup(), mark);
     let on = mark.on.as_ref()?.value.as_str();
     let (read, unread): (Vec<_>, Vec<_>) = shown.iter().partition(|id| redraw.sheet.recorded(id).is_some());
-    let is_named = seen(redraw.sheet, &mark.name.value).is_some();
+    let is_named = redraw.sheet.seen(&mark.name.value).is_some();
     let is_spoken_of = is_named || !read.is_empty() || redraw.sheet.torque(on).is_some();
     if shown.is_empty() || !is_spoken_of {
         return None;

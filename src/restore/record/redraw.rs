@@ -23,7 +23,6 @@ use crate::setup::edit::{Edit, EditError, NewReading};
 use crate::setup::model::{Mark, MarkState, Setup, Value};
 
 use super::super::evidence::{self, Evidence, MarkReport, MarkVerdict};
-use super::super::keep::seen;
 use super::freed;
 
 /// Between these two stands, in a mark's note, what its new line does not show.
@@ -104,7 +103,9 @@ impl Redraw<'_> {
 
     /// How the line before was found, and what the new one does not show; none where there is nothing to tell.
     fn note(&self, now: &Setup, mark: &Mark, without: &[MeasureId]) -> Option<String> {
-        let found = seen(self.sheet, &mark.name.value)
+        let found = self
+            .sheet
+            .seen(&mark.name.value)
             .filter(|found| !evidence::is_noted(now, mark, self.sheet, *found))
             .and_then(|found| evidence::found_words(self.day, found))
             .or_else(|| {
@@ -141,7 +142,7 @@ impl Redraw<'_> {
             return true;
         }
         let moved = mark.drawn.iter().any(|(id, _)| changed.contains(&id) && !self.went_along(mark, id));
-        match seen(self.sheet, &mark.name.value) {
+        match self.sheet.seen(&mark.name.value) {
             _ if report.state == MarkVerdict::DrawnSince => false,
             // Where a lost line's joint now stands, the sheet must have read in full: else there is nothing to draw it at.
             Some(MarkState::Broken | MarkState::Missing) => report.overruled && self.reads_all(mark),
@@ -223,7 +224,7 @@ impl Redraw<'_> {
     fn reads_left_out(&self, mark: &Mark, report: &MarkReport) -> bool {
         let later = mark.drawn_on.zip(self.day).is_some_and(|(drawn, day)| drawn > day);
         let stands = report.state == MarkVerdict::DrawnSince
-            || matches!(seen(self.sheet, &mark.name.value), None | Some(MarkState::Aligned));
+            || matches!(self.sheet.seen(&mark.name.value), None | Some(MarkState::Aligned));
         stands && !later && self.left_out(self.before, mark).iter().any(|id| self.is_read(id))
     }
 

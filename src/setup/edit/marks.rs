@@ -95,7 +95,7 @@ impl Edit<'_> {
     }
 
     fn drawn_unit(&self, mark: &str, id: &MeasureId) -> Option<(Unit, usize)> {
-        let mark = self.setup.marks.iter().find(|known| known.name.value == mark)?;
+        let mark = self.setup.mark(mark)?;
         let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
         match &recorded.value {
             Value::Reading(reading) => Some((reading.unit(), reading.decimals())),

@@ -60,7 +60,7 @@ impl Edit<'_> {
     pub fn plan_lines(&mut self, planned: &Setup) -> Result<(), EditError> {
         for mark in &planned.marks {
             let name = &mark.name.value;
-            let now = self.setup.marks.iter().find(|known| known.name.value == *name);
+            let now = self.setup.mark(name);
             let is_there = |id: &MeasureId, value: &Value| {
                 let was = now.and_then(|now| now.drawn.iter().find(|(drawn, _)| drawn == id));
                 was.is_some_and(|(_, recorded)| recorded.value == *value)

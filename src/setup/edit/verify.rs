@@ -140,7 +140,7 @@ fn alike(was: &Value, now: &Value) -> bool {
 
 /// Whether a mark says what it is to say, and everything else as before.
 fn reads_as_meant(before: &Setup, after: &Setup, name: &str, meant: MarkMeant) -> bool {
-    let named = |setup: &Setup| setup.marks.iter().find(|mark| mark.name.value == name).map(without_places);
+    let named = |setup: &Setup| setup.mark(name).map(without_places);
     if matches!(meant, MarkMeant::Gone) {
         return named(after).is_none();
     }
