@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use super::rider::{ROWAN, json, ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 const LEFT: &str = "from-tip 168; angle 32; reach 62; bite 34; blade 74; finger 66";
 

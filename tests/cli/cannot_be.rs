@@ -7,7 +7,7 @@ use serde_json::Value;
 use tempfile::TempDir;
 
 use super::rider::{ROWAN, json, ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 /// The rowan with a bar that is 35 mm across in the stem, and grips of a known length.
 fn thick(more: &[(&str, &str)]) -> TempDir {

@@ -5,7 +5,7 @@ use std::fs;
 use std::path::Path;
 
 use super::rider::{ROWAN, json, ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 fn setup(folder: &Path, name: &str, text: &str) {
     fs::write(folder.join(format!("setups/{name}.kdl")), text).expect("written");

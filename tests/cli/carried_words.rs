@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use super::rider::{ROWAN, json, ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 const ASKED: [&str; 4] = ["carry", "rowan/race", "--onto", "alder/trail"];
 

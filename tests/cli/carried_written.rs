@@ -3,7 +3,7 @@
 use std::fs;
 
 use super::rider::{ROWAN, json, ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 /// The rowan's own figures, 50 mm, and a stem of 29 mm: 21 mm shorter than the one that the bike was sold with.
 const PARTS: &str = r#"parts "two stems" format=1 {

@@ -1,6 +1,6 @@
 //! The ceilings of a joint, told where they come, go or change.
 
-use crate::harness::{Bench, Commit};
+use crate::harness::{Bench, Commit, flowing};
 use crate::texts::{RACE, changed};
 
 const RACE_PATH: &str = "setups/rowan/race.kdl";
@@ -25,7 +25,7 @@ fn a_ceiling_that_binds_nothing_is_told_all_the_same() {
         let git_diff = ["git-diff", RACE_PATH, "base", "1111111", "100644", RACE_PATH, "0000000", "100644"];
         for asked in [&["diff", "rowan/race", "HEAD~1"][..], &["history", "rowan/race"], &git_diff] {
             let outcome = bench.run(asked);
-            let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+            let said = flowing(&outcome.out);
             assert!(told.iter().all(|told| said.contains(told)), "{asked:?}: {}", outcome.screen());
         }
         let table = bench.run(&["history", "rowan/race", "--csv"]).out;

@@ -1,4 +1,4 @@
-use crate::harness::{Bench, widest};
+use crate::harness::{Bench, flowing, widest};
 use crate::texts::{PLUMB, RACE, RETURNED, changed};
 
 /// A setup with faults of several kinds: a value off its span, an unknown word, a missing instrument.
@@ -241,7 +241,7 @@ fn a_front_brake_on_the_other_hand_is_accepted_with_its_reason_and_still_told() 
     assert_eq!(told["code"], "front-brake-hand");
     assert_eq!(told["why"], "Hoses are swapped before the first ride");
     let outcome = bench.run(&["check"]);
-    let words = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&outcome.out);
     assert!(
         words.contains("Caution, accepted. The hose `rear brake` leaves the left lever"),
         "{}",

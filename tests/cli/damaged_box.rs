@@ -3,7 +3,7 @@
 use std::fs;
 
 use super::rider::{ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 const ASKED: [&str; 6] = ["carry", "rowan/race", "--onto", "rowan/race", "--parts", "b.kdl"];
 

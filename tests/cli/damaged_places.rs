@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const RESTORE: [&str; 4] = ["restore", "rowan/race", "--found", "rowan/loan"];
@@ -12,7 +13,7 @@ const MOVED: &str = "floor 0 with=angle-gauge; steerer { spacers-below 10 with=c
     bar { roll 5 with=angle-gauge }; right { brake-lever { angle 25 with=angle-gauge } }";
 
 fn words(folder: &Path, arguments: &[&str]) -> String {
-    run(folder, arguments).text.split_whitespace().collect::<Vec<_>>().join(" ")
+    flowing(&run(folder, arguments).text)
 }
 
 /// The joints of steps that may not be tightened.

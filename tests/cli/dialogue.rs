@@ -4,6 +4,7 @@ use std::fs;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
+use crate::harness::flowing;
 use crate::restore::{Screen, ledger, program};
 
 /// The thirteen things to look over after a flight, all skipped.
@@ -119,7 +120,7 @@ fn a_mark_is_asked_with_every_word_that_answers_it() {
     assert!(heard.contains("[aligned, off=…, broken, missing]"), "{heard}");
     assert!(sheet.contains("mark \"L1\" off=0.8"), "{sheet}");
     // A lever's turn is plus with its tip down.
-    let said = heard.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&heard);
     for words in ["off=0.8: they stand 0.8 mm apart", "has not turned tip down", "missing: the line is gone"]
     {
         assert!(said.contains(words), "{said}");
@@ -151,7 +152,7 @@ fn what_a_box_can_hurt_is_looked_over_on_a_terminal() {
             ("rear axle", "q\n"),
         ],
     );
-    let said = heard.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&heard);
     let left = "Not looked over, so no all-clear: rear axle, front brake on its mount, rear brake on its mount, left \
          pedal, right pedal.";
     assert!(said.contains(left), "{said}");
@@ -213,7 +214,7 @@ fn a_floor_that_no_floor_is_is_asked_again() {
         ("spacers below", "15\n"),
         ("spacers above", "q\n"),
     ]);
-    let said = heard.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&heard);
     // 32° and no slope when it was recorded: 15° of slope add 15°.
     assert!(
         said.contains("left brake lever angle that reads 32° as recorded would count as moved by 15°"),
@@ -292,7 +293,7 @@ fn wait_for(output: &mut impl std::io::Read, heard: &mut String, words: &str) {
     let from = heard.len();
     let mut byte = [0];
     let mut bytes = Vec::new();
-    let said = |bytes: &[u8]| String::from_utf8_lossy(bytes).split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = |bytes: &[u8]| flowing(&String::from_utf8_lossy(bytes));
     while !said(&bytes).contains(words.trim()) {
         let count = output.read(&mut byte).expect("the terminal can be read");
         assert_eq!(count, 1, "the terminal closed before `{words}`: {}", &heard[from..]);
@@ -411,7 +412,7 @@ fn a_dialogue_that_goes_on_says_so() {
     let folder = ledger(&[]);
     let first = ask(folder.path(), "good\ncracked\nquit\n");
     assert!(!first.text.contains("goes on"), "{}", first.text);
-    let words = |screen: &Screen| screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = |screen: &Screen| flowing(&screen.text);
     let again = words(&ask(folder.path(), "quit\n"));
     assert!(again.contains("The sheet of 2026-05-09 goes on: 2 answers stand on it."), "{again}");
     assert!(
@@ -427,7 +428,6 @@ fn a_dialogue_that_goes_on_says_so() {
     std::io::Write::write_all(&mut child.stdin.take().expect("an input"), b"0.1\nq\n").expect("answers");
     drop(child.wait_with_output().expect("the program ends"));
     let output = program(folder.path(), &arguments).stdin(Stdio::null()).output().expect("it runs");
-    let later =
-        String::from_utf8(output.stdout).expect("text").split_whitespace().collect::<Vec<_>>().join(" ");
+    let later = flowing(&String::from_utf8(output.stdout).expect("text"));
     assert!(later.contains("What is read now will count as of that day"), "{later}");
 }

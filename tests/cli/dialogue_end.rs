@@ -4,6 +4,7 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 
 use crate::dialogue::{NOT_LOOKED_OVER, ask};
+use crate::harness::flowing;
 use crate::restore::{Screen, json, ledger, program};
 
 /// The last words of a dialogue, from what was kept on, and its exit status.
@@ -40,7 +41,7 @@ fn the_dialogue_ends_with_what_was_found_and_what_to_type() {
     let headline = json(folder.path(), &["diff", "rowan/race", "--found", "sheet.kdl"])["headline"].clone();
     let headline = headline.as_str().expect("a headline").to_owned();
     assert!(headline.contains("opened, torque unknown: stem on steerer"), "{headline}");
-    let words = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&said);
     assert!(words.contains(&headline), "{said}");
     assert_eq!(status, Some(1), "{said}");
     let restored = typed(folder.path(), &said, "restore");

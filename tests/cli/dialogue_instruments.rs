@@ -4,6 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use crate::dialogue::{NOT_LOOKED_OVER, ask};
+use crate::harness::flowing;
 use crate::restore::ledger;
 
 /// A setup with a rule and a torque wrench beside its caliper and its angle gauge.
@@ -19,7 +20,7 @@ fn with_more_instruments() -> tempfile::TempDir {
 /// The answers to the floor and the spacers below, then the end; what was said in one line, and the sheet.
 fn answered(folder: &Path, answers: &str) -> (String, String) {
     let screen = ask(folder, &format!("{NOT_LOOKED_OVER}0\n{answers}\nquit\n"));
-    let said = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&screen.text);
     let path = folder.join("sheet.kdl");
     let sheet = fs::read_to_string(&path).expect("the sheet");
     fs::remove_file(&path).expect("it goes");

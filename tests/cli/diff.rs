@@ -2,7 +2,7 @@ use chrono::DateTime;
 use clampmark::ledger::demo::{DemoCommit, build};
 use serde_json::Value;
 
-use crate::harness::{Bench, Commit, Outcome, widest};
+use crate::harness::{Bench, Commit, Outcome, flowing, widest};
 use crate::texts::{PLUMB, RACE, changed};
 
 const RACE_FILE: &str = "setups/rowan/race.kdl";
@@ -190,7 +190,7 @@ fn brakes_and_steering_come_first() {
     let second = outcome.out.lines().nth(2).expect("a headline");
     // The rear brake's hose leaves the left lever still: until that is found out nobody is to ride.
     assert!(second.starts_with("Do not ride: the hose `rear brake` leaves the left lever"), "{second}");
-    let words = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&outcome.out);
     assert!(
         words.contains("Changed on steering or brakes: the front brake is on the left hand now;"),
         "{words}"
@@ -491,7 +491,7 @@ fn spacers_that_do_not_add_up() {
     close(&shift["delta"], 5.0, 1e-9);
     close(&shift["U"], 0.163_299, 1e-6);
     let screen = diff(&after(&more)).out;
-    let said = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&screen);
     assert!(
         said.contains(
             "All spacers and the stem's clamp together: 5.00 ± 0.16 mm more on the steerer. The top cap is set for the \
@@ -503,7 +503,7 @@ fn spacers_that_do_not_add_up() {
     let sheet = "found \"rowan/race\" format=1 {\n    steerer { spacers-below 10 with=caliper }\n}\n";
     bench.write("setups/rowan/found.kdl", sheet);
     let screen = bench.run(&["diff", "rowan/race", "--found", "rowan/found"]).out;
-    let said = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&screen);
     assert!(
         said.contains("5.00 ± 0.16 mm less on the steerer. Nobody looked at the spacers above"),
         "{screen}"

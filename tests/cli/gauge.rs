@@ -4,13 +4,10 @@ use std::fs;
 
 use serde_json::Value;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const RESTORE: [&str; 4] = ["restore", "rowan/race", "--found", "rowan/loan"];
-
-fn words(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
 
 /// On ground that rises 3.5° to the front a lever that is to stand 1° below the level shows 1 - 3.5 = -2.5°: on the other
 /// side of the level.
@@ -23,7 +20,7 @@ fn a_gauge_that_is_to_show_less_than_nothing_is_told_with_its_sign() {
         .replace("(in)6.61 angle=32", "(in)6.61 angle=1");
     fs::write(folder.path().join("setups/rowan/race.kdl"), low).expect("written");
     let page = run(folder.path(), &RESTORE).text;
-    assert!(words(&page).contains("to 1.0° (the gauge shows -2.5° on this ground)"), "{page}");
+    assert!(flowing(&page).contains("to 1.0° (the gauge shows -2.5° on this ground)"), "{page}");
 }
 
 /// A sheet that reads no floor tells nothing of the ground that the bike stands on.
@@ -35,7 +32,8 @@ fn on_ground_that_nobody_read_no_gauge_figure_is_given() {
     let page = run(folder.path(), &RESTORE).text;
     assert!(!page.contains("the gauge shows"), "{page}");
     assert!(
-        words(&page).contains("angle: set it to 35.0° to the level (it read 32.0° where the ground sloped)"),
+        flowing(&page)
+            .contains("angle: set it to 35.0° to the level (it read 32.0° where the ground sloped)"),
         "{page}"
     );
 }
@@ -47,7 +45,7 @@ fn a_bite_that_came_along_with_its_lever_is_no_wear() {
     let folder = ledger(&[("loan", read)]);
     let bites = SETUP.replace("reach 62 with=caliper", "reach 62 with=caliper; bite 36 tol=1");
     fs::write(folder.path().join("setups/rowan/race.kdl"), bites).expect("written");
-    let page = words(&run(folder.path(), &RESTORE).text);
+    let page = flowing(&run(folder.path(), &RESTORE).text);
     assert!(page.contains("set the reach back first, then read the bite again"), "{page}");
     assert!(!page.contains("no adjuster makes up"), "{page}");
     let put_back = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan", "--put-back"]);
@@ -69,7 +67,7 @@ fn swapped_spacers_tell_that_the_stem_was_off() {
     for command in ["diff", "restore", "record"] {
         let page = run(folder.path(), &[command, "rowan/race", "--found", "rowan/loan"]);
         assert_eq!(page.status, Some(1), "{}", page.text);
-        assert!(words(&page.text).contains(told), "{command}: {}", page.text);
+        assert!(flowing(&page.text).contains(told), "{command}: {}", page.text);
     }
     assert!(setup_text(folder.path()).contains("applied 5.5"));
 }
@@ -92,7 +90,7 @@ fn a_bite_that_got_worse_is_held_back() {
     let record = ["record", "rowan/race", "--found", "rowan/loan"];
     let page = run(folder.path(), &record);
     assert_eq!(page.status, Some(1), "{}", page.text);
-    assert!(words(&page.text).contains("Do not ride: left brake bite 14 mm"), "{}", page.text);
+    assert!(flowing(&page.text).contains("Do not ride: left brake bite 14 mm"), "{}", page.text);
     assert_eq!(setup_text(folder.path()), bites);
     run(folder.path(), &[&record[..], &["--even-so", "left.brake-lever.bite"]].concat());
     let text = setup_text(folder.path());

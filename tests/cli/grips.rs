@@ -1,3 +1,4 @@
+use crate::harness::flowing;
 use crate::harness::{Bench, Commit, widest};
 use crate::texts::{PLUMB, RACE, RETURNED, changed};
 
@@ -196,7 +197,7 @@ fn a_saddle_near_its_limit_is_rough() {
 fn what_a_fresh_file_lacks_is_listed_once() {
     let bench = Bench::without_git(&[]);
     assert_eq!(bench.run(&["new", "rowan/first"]).status, 0);
-    let said = bench.run(&["grips", "rowan/first"]).out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&bench.run(&["grips", "rowan/first"]).out);
     let (_, missing) = said.split_once("Missing ").expect("what is missing");
     let (missing, _) = missing.split_once(" Measured").expect("what was measured");
     assert_eq!(missing.matches("stem clamp height").count(), 1, "{missing}");

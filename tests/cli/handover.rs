@@ -5,6 +5,7 @@ use std::path::Path;
 
 use tempfile::TempDir;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, Screen, json, ledger, run, setup_text};
 
 const SHEET: &str = "rowan/back";
@@ -24,7 +25,7 @@ fn with(inside: &str, changes: &[(&str, &str)]) -> TempDir {
 fn on_sheet(folder: &Path, command: &str) -> Screen {
     let mut screen = run(folder, &[command, "rowan/race", "--found", SHEET]);
     // Words are looked for across the lines that a screen breaks them into.
-    screen.text = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    screen.text = flowing(&screen.text);
     screen
 }
 
@@ -159,7 +160,7 @@ fn spacers_come_off_with_the_fork_held_and_carbon_is_minded() {
 
 /// The standing caution, its spaces as `diff` here has them.
 fn carbon() -> String {
-    clampmark::catalogue::caution::CARBON.split_whitespace().collect::<Vec<_>>().join(" ")
+    flowing(clampmark::catalogue::caution::CARBON)
 }
 
 #[test]
@@ -241,7 +242,7 @@ fn the_sheet_is_named_so_that_the_command_can_be_typed() {
         let screen = run(folder.path(), &[&["found", "rowan/bare", "--date", "2026-05-10"], asked].concat());
         assert_eq!(screen.status, Some(1), "{}", screen.text);
         let says = if asked == ["--json"] { "\"sheet\": null" } else { "so no sheet was written" };
-        let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = flowing(&screen.text);
         assert!(words.contains(says), "{}", screen.text);
         assert!(!folder.path().join("setups/rowan/bare-found-2026-05-10.kdl").exists());
     }

@@ -170,6 +170,11 @@ impl Outcome {
     }
 }
 
+/// A page on one line, whatever its width.
+pub fn flowing(page: &str) -> String {
+    page.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// The widest line of a screen, in characters.
 pub fn widest(text: &str) -> usize {
     text.lines().map(|line| line.chars().count()).max().unwrap_or(0)

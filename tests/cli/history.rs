@@ -2,7 +2,7 @@
 
 use std::{fs, path::Path};
 
-use crate::harness::{Bench, Commit, Outcome, widest};
+use crate::harness::{Bench, Commit, Outcome, flowing, widest};
 use crate::texts::{RACE, changed};
 
 const RACE_FILE: &str = "setups/rowan/race.kdl";
@@ -184,7 +184,7 @@ fn the_story_of_the_marks_keeps_to_the_time_asked_for() {
 fn an_old_name_tells_the_new_one() {
     let bench = Bench::renamed(RACE_FILE, "setups/rowan/wet.kdl", RACE);
     let outcome = bench.run(&["history", "rowan/race"]);
-    let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&outcome.out);
     let expected = "Renamed to setups/rowan/wet.kdl. What became of it: clampmark history rowan/wet.";
     assert!(said.contains(expected) && !said.contains("Deleted"), "{}", outcome.screen());
     let json = bench.run(&["history", "rowan/race", "--json"]).json();
@@ -209,7 +209,7 @@ fn another_tolerance_or_instrument_is_told_though_nothing_moved() {
         Commit { subject: "The rule is worn", files: &[(RACE_FILE, &worse)], tag: None },
     ]);
     let diff = bench.run(&["diff", "rowan/race", "HEAD~1"]);
-    let said = diff.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&diff.out);
     // What moved is told as before; the stem's length is read with the rule, which tells of it.
     for words in [
         "Nothing moved.",
@@ -221,13 +221,13 @@ fn another_tolerance_or_instrument_is_told_though_nothing_moved() {
     }
     assert!(!said.contains("stem length"), "{}", diff.screen());
     let history = bench.run(&["history", "rowan/race"]);
-    let said = history.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&history.out);
     assert!(said.contains("instrument rule, ±0.5, then ±1;"), "{}", history.screen());
     assert!(said.contains("left brake bite read ±1 mm, then ±2 mm"), "{}", history.screen());
     assert!(!said.contains("Nothing moved"), "{}", history.screen());
     // What the rule tells is doubted more; the roll was read with the gauge.
     let series = bench.run(&["history", "rowan/race", "stem.length", "bar.roll"]);
-    let said = series.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&series.out);
     assert!(said.contains("same, known less well"), "{}", series.screen());
     assert_eq!(said.matches("Unchanged in 1 other revision.").count(), 1, "{}", series.screen());
     let table = bench.run(&["history", "rowan/race", "--csv"]).out;
@@ -300,7 +300,7 @@ fn a_table_tells_what_was_applied_before_and_after_in_columns_of_their_own() {
     );
     // The page and the JSON say it in words, as before.
     let page = bench.run(&["history", "rowan/race"]);
-    let said = page.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&page.out);
     for words in [
         "last applied 22 in·lb on 2031-05-16, no longer recorded",
         "tightened again to 2.6 N·m on 2031-05-16",

@@ -2,6 +2,7 @@
 
 use serde_json::Value;
 
+use crate::harness::flowing;
 use crate::restore::{joints, json, ledger, run};
 
 fn step<'p>(plan: &'p Value, joint: &str) -> &'p Value {
@@ -130,7 +131,7 @@ fn angles_read_on_unread_ground_are_no_proof() {
         ["record", "rowan/race", "--found", "rowan/loan"],
     ] {
         let page = run(folder.path(), &arguments);
-        let words = page.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = flowing(&page.text);
         assert!(
             words.contains("The slope of the ground was not read (floor), and is taken for level: left brake lever angle."),
             "{arguments:?}: {}",

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::harness::{Bench, Outcome};
+use crate::harness::{Bench, Outcome, flowing};
 use crate::texts::{RACE, changed};
 
 const RACE_FILE: &str = "setups/rowan/race.kdl";
@@ -32,7 +32,7 @@ fn two_sources_of_one_day_are_both_kept() {
         let (_, outcome, text) = merged(RACE, ours, theirs, &[]);
         assert_eq!(outcome.status, 0, "{}", outcome.screen());
         assert_eq!(text, by("by=\"car park; workshop\""));
-        let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = flowing(&outcome.out);
         assert!(said.contains("names both sources: car park; workshop."), "{}", outcome.screen());
     }
     // Merged once more, neither is named twice.
@@ -71,12 +71,12 @@ fn a_conflict_names_the_branches_and_stays_readable() {
     let theirs = changed(RACE, &[("stem { length 50;", "stem { length 60;")]);
     let labels = ["--base-label", "1a2b3c4", "--ours-label", "HEAD", "--theirs-label", "wet \"race\""];
     let (bench, outcome, text) = merged(RACE, &ours, &theirs, &labels);
-    let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&outcome.out);
     assert!(said.contains("Ours (HEAD): length 40. Theirs (wet \"race\"): length 60."), "{said}");
     assert!(text.contains("from=\"HEAD\" { length 40 }"), "{text}");
     assert!(text.contains("from=\"wet \\\"race\\\"\" { length 60 }"), "{text}");
     assert_eq!(faults(&bench), ["unresolved-conflict"]);
-    let check = bench.run(&["check", "rowan/race"]).out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let check = flowing(&bench.run(&["check", "rowan/race"]).out);
     assert!(check.contains("ours `length 40` (HEAD, 2031-05-02, own stand"), "{check}");
     // A git that knows no names leaves its place-holders.
     let (_, _, text) = merged(RACE, &ours, &theirs, &["--ours-label=%X", "--theirs-label=%Y"]);
@@ -106,7 +106,7 @@ fn a_line_of_a_conflict_kept_whole_says_what_of_it_to_keep() {
         let bench = Bench::without_git(&[(RACE_FILE, &text)]);
         let outcome = bench.run(&["check", "rowan/race"]);
         assert_eq!(outcome.status, 1);
-        let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = flowing(&outcome.out);
         assert!(said.contains("keep what stands between { } of it, without `"), "{}", outcome.screen());
     }
 }
@@ -118,7 +118,7 @@ fn on_an_undecided_conflict_no_command_works_in_silence() {
     let (bench, _, _) = merged(RACE, &ours, &theirs, &[]);
     let found = bench.run(&["found", "rowan/race", "--to", "sheet.kdl"]);
     assert_eq!(found.status, 2, "{}", found.screen());
-    let said = found.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&found.err);
     assert!(said.contains("ours `length 40`") && said.contains("theirs `length 60`"), "{}", found.screen());
     assert!(!bench.root().join("sheet.kdl").exists());
     for asked in [&["body", "rowan/race"][..], &["try", "rowan/race", "tyres.front=22"]] {
@@ -140,7 +140,7 @@ fn of_blocks_in_conflict_what_is_true_of_both_is_to_be_kept() {
         "with what is true of both: of a torque the lower limit, every ceiling, and what was last applied";
     for outcome in [outcome, bench.run(&["check", "rowan/race"])] {
         assert_eq!(outcome.status, 1, "{}", outcome.screen());
-        let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = flowing(&outcome.out);
         assert!(said.contains(told), "{}", outcome.screen());
     }
     // A reading is one line: there nothing else is lost.
@@ -171,7 +171,7 @@ fn a_note_against_riding_counts_on_either_side_of_a_conflict() {
                 ["git-diff", RACE_FILE, "base", "1111111", "100644", RACE_FILE, "0000000", "100644"];
             for asked in [&["check"][..], &[], &git_diff] {
                 let outcome = bench.run(asked);
-                let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+                let said = flowing(&outcome.out);
                 let verdict = if asked == ["check"] { "A note tells" } else { "o not ride: " };
                 let told_so = said.split(verdict).skip(1).any(|rest| rest.contains(told));
                 assert!(told_so, "{asked:?}: {}", outcome.screen());

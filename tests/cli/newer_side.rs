@@ -1,6 +1,6 @@
 //! Of two revisions: what the newer one keeps against riding, and no word of what nobody did between them.
 
-use crate::harness::{Bench, Commit, Outcome};
+use crate::harness::{Bench, Commit, Outcome, flowing};
 use crate::texts::{RACE, changed};
 
 const RACE_FILE: &str = "setups/rowan/race.kdl";
@@ -28,7 +28,7 @@ fn bench() -> Bench {
 }
 
 fn flat(outcome: &Outcome) -> String {
-    outcome.out.split_whitespace().collect::<Vec<_>>().join(" ")
+    flowing(&outcome.out)
 }
 
 #[test]
@@ -133,7 +133,7 @@ fn what_was_measured_again_and_stands_as_it_was_is_told_so() {
         let bench = Bench::without_git(&[("base", RACE), (RACE_FILE, &changed(RACE, &changes))]);
         let asked = ["git-diff", RACE_FILE, "base", "1111111", "100644", RACE_FILE, "0000000", "100644"];
         let outcome = bench.run(&asked);
-        let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = flowing(&outcome.out);
         assert!(said.contains("Nothing moved.") && said.contains(told), "{}", outcome.screen());
     }
 }

@@ -3,7 +3,7 @@
 use std::fs;
 
 use super::rider::{ROWAN, json, ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 #[test]
 fn what_was_not_taken_from_a_file_is_said_before_what_follows_from_the_rest() {

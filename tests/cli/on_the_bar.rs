@@ -4,7 +4,7 @@
 use serde_json::Value;
 use tempfile::TempDir;
 
-use crate::harness::{Bench, Commit};
+use crate::harness::{Bench, Commit, flowing};
 use crate::restore::{SETUP, json, ledger, run};
 
 const SHEET: &str = "rowan/back";
@@ -15,7 +15,7 @@ fn with(inside: &str) -> TempDir {
 
 fn page(folder: &TempDir, command: &str) -> String {
     let text = run(folder.path(), &[command, "rowan/race", "--found", SHEET]).text;
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    flowing(&text)
 }
 
 fn found(folder: &TempDir, command: &str) -> Value {
@@ -203,7 +203,7 @@ fn an_angle_that_is_no_longer_known_is_told_at_its_own_joint() {
     let folder = with("floor 0 with=angle-gauge; bar { roll 5.4 with=angle-gauge }");
     run(folder.path(), &["record", "rowan/race", "--found", SHEET]);
     let rebuild = run(folder.path(), &["restore", "rowan/race"]).text;
-    let rebuild = rebuild.split_whitespace().collect::<Vec<_>>().join(" ");
+    let rebuild = flowing(&rebuild);
     assert!(!rebuild.contains("never measured") && !rebuild.contains("Stop here"), "{rebuild}");
     let known = "right shifter angle is no longer known since 2026-05-09, when the bar was rolled; it read 41° before.";
     assert_eq!(rebuild.matches(known).count(), 1, "{rebuild}");

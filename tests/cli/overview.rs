@@ -1,4 +1,4 @@
-use crate::harness::{Bench, Commit, widest};
+use crate::harness::{Bench, Commit, flowing, widest};
 use crate::texts::{PLUMB, RACE, RETURNED, changed};
 
 fn ledger() -> Bench {
@@ -59,7 +59,7 @@ fn a_torque_that_was_applied_again_is_called_so() {
     let outcome = bench.run(&[]);
     // What wants attention is the sheet of how the bike came back, with its lever moved.
     assert_eq!(outcome.status, 1);
-    let said = outcome.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&outcome.out);
     assert!(said.contains("; tightened or noted again since it was recorded, nothing moved."), "{said}");
     assert_eq!(bench.run(&["--json"]).json()["setups"][1]["recorded"]["state"], "torque-noted");
 }

@@ -3,7 +3,7 @@
 
 use std::fs;
 
-use crate::harness::{Bench, Commit};
+use crate::harness::{Bench, Commit, flowing};
 use crate::texts::{RACE, changed};
 
 use super::rider::{ROWAN, json, ledger, run};
@@ -221,7 +221,6 @@ fn what_is_planned_is_never_taken_for_what_is_on_the_bike() {
     let tried = ["try", "rowan/race", "steerer.spacers-below=+5", "--write", "rowan/tried"];
     assert_ne!(bench.run(&tried).status, 2);
     let written = fs::read_to_string(bench.root().join("setups/rowan/tried.kdl")).expect("written");
-    let flowing = |said: &str| said.split_whitespace().collect::<Vec<_>>().join(" ");
     let words = "in part planned, not measured";
 
     let diff = bench.run(&["diff", "rowan/race", "rowan/tried"]);

@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, json, ledger, run};
 
 const ASKED: [&[&str]; 2] =
@@ -57,7 +58,7 @@ fn an_older_torque_does_not_end_what_a_later_note_keeps() {
     for asked in ASKED {
         let page = run(folder.path(), asked);
         assert_eq!(page.status, Some(1), "{}", page.text);
-        let words = page.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = flowing(&page.text);
         assert!(words.contains("opened before, torque not read since: stem on steerer"), "{}", page.text);
     }
     // One of that day or later does.
@@ -78,7 +79,7 @@ fn angles_of_one_bar_alone_are_not_put_down_to_the_ground() {
     for asked in ASKED {
         let page = run(folder.path(), asked);
         assert_eq!(page.status, Some(1), "{}", page.text);
-        let words = page.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = flowing(&page.text);
         assert!(
             words.contains("Do not ride: rear brake lever angle (left) moved 6.0° tip up"),
             "{}",
@@ -92,7 +93,7 @@ fn angles_of_one_bar_alone_are_not_put_down_to_the_ground() {
     );
     fs::write(folder.path().join("setups/rowan/loan.kdl"), rolled).expect("written");
     let diff = run(folder.path(), ASKED[1]).text;
-    let words = diff.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&diff);
     assert!(words.contains("the ground probably slopes") && !words.contains("Do not ride"), "{diff}");
 }
 
@@ -124,7 +125,7 @@ fn a_rebuild_gives_angles_to_the_level() {
     let folder = ledger(&[]);
     rewrite(folder.path(), "floor 0.0 with=angle-gauge", "floor 2.0 with=angle-gauge");
     let page = run(folder.path(), &["restore", "rowan/race"]).text;
-    let words = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&page);
     let goal = "left brake lever angle: set it to 34.0° to the level (it read 32.0° where the ground sloped), mark L1";
     assert!(words.contains(goal), "{page}");
 }

@@ -2,6 +2,7 @@
 
 use std::fs;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const RECORD: [&str; 4] = ["record", "rowan/race", "--found", "rowan/loan"];
@@ -11,7 +12,7 @@ fn damage_is_said_first_and_stays_in_the_file() {
     let folder = ledger(&[("loan", "damage on=\"bar\" \"scored under the left clamp\"")]);
     let screen = run(folder.path(), &RECORD);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
-    let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&screen.text);
     let expected = "rowan/race recorded from the sheet Do not ride on it until it is replaced or a qualified \
                     mechanic has passed it: bar: scored under the left clamp. Carbon: inspect";
     assert!(words.starts_with(expected), "{}", screen.text);
@@ -222,7 +223,7 @@ fn a_file_with_a_fault_is_written_and_not_committed() {
     let asked = ["record", "rowan/race", "--found", "setups/rowan/loan.kdl", "--commit", "-m", "As found"];
     let screen = run(folder.path(), &asked);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
-    let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&screen.text);
     assert!(words.contains("Not committed: the file is written, but a fault keeps it out"), "{words}");
     assert!(words.contains("torque-applied-above"), "{words}");
     assert!(setup_text(folder.path()).contains("applied 9 read=\"2026-05-09\""));
@@ -319,7 +320,7 @@ fn a_torque_without_a_place_in_the_file_is_told() {
     let told = &result["tightened"][0];
     assert_eq!((&told["state"], &told["in-file"]), (&"no-range".into(), &false.into()));
     let screen = run(folder.path(), &RECORD);
-    let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&screen.text);
     assert!(words.contains("The file has no torque of this joint, so it is not written down."), "{words}");
     assert_eq!(setup_text(folder.path()), SETUP);
 }
@@ -358,7 +359,7 @@ fn a_commit_that_fails_leaves_the_file_written_and_says_so() {
     let asked = ["record", "rowan/race", "--found", "setups/rowan/loan.kdl", "--commit", "-m", "As found"];
     let screen = run(folder.path(), &asked);
     assert_eq!(screen.status, Some(2), "{}", screen.text);
-    let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&screen.text);
     assert!(words.contains("rowan/race is changed already, but it was not committed."), "{words}");
     let expected = SETUP.replace("front 23;", "front 25 read=\"2026-05-09\";");
     assert_eq!(setup_text(folder.path()), expected);
@@ -383,7 +384,7 @@ fn a_sound_file_is_not_sent_to_be_mended() {
     let folder = ledger(&[("loan", inside)]);
     let screen = run(folder.path(), &RECORD);
     assert_eq!(screen.status, Some(2), "{}", screen.text);
-    let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&screen.text);
     assert!(words.contains("rowan/race was not changed."), "{words}");
     assert!(words.contains("The file is sound: look at what the sheet says there"), "{words}");
     assert!(!words.contains("mend the file first"), "{words}");

@@ -6,17 +6,13 @@
 use std::fs;
 use std::path::Path;
 
-use crate::harness::{Bench, Commit};
+use crate::harness::{Bench, Commit, flowing};
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const RECORD: [&str; 4] = ["record", "rowan/race", "--found", "rowan/loan"];
 const MARK: [&str; 5] = ["record", "rowan/race", "--found", "rowan/loan", "--mark"];
 /// From -1.5 to 2.5: 4° forward.
 const ROLLED: &str = "floor 0 with=angle-gauge\n    bar { roll 2.5 with=angle-gauge; offset 0 }";
-
-fn words(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
 
 /// What a later sheet finds moved.
 fn moved(folder: &Path, inside: &str) -> Vec<String> {
@@ -67,13 +63,13 @@ fn lines_that_rolled_with_the_bar_are_said_to_and_were_not_drawn() {
     let page = bench.run(&RECORD);
     let said = "The bar was rolled, and with it the lines of L1 (from 32° to 36.0°), R1 (from 32° to 36.0°). Nobody drew \
                 anything: on the bar the lines are where drawn, and only the angles in the file are new.";
-    assert!(words(&page.out).contains(said), "{}", page.out);
+    assert!(flowing(&page.out).contains(said), "{}", page.out);
     assert!(!page.out.contains("Drawn anew"), "{}", page.out);
     let read = page.out.lines().filter(|line| !line.contains("git commit"));
     assert!(read.clone().all(|line| line.chars().count() <= 80), "{}", page.out);
     // What its line told is no reading.
     assert!(
-        words(&page.out).contains("right brake lever angle 36.0° was 32°; worked out, not read"),
+        flowing(&page.out).contains("right brake lever angle 36.0° was 32°; worked out, not read"),
         "{}",
         page.out
     );
@@ -109,7 +105,7 @@ fn a_lever_that_no_mark_vouches_for_is_no_longer_known() {
     let folder = ledger(&[("loan", &format!("{ROLLED}\n    mark \"R1\" aligned"))]);
     let screen = run(folder.path(), &RECORD);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
-    let told = words(&screen.text);
+    let told = flowing(&screen.text);
     assert!(told.contains("left brake lever angle no longer known: the bar was rolled"), "{told}");
     let text = setup_text(folder.path());
     assert!(text.contains("left { brake-lever { from-tip 168; angle unmeasured; reach"), "{text}");
@@ -140,13 +136,17 @@ fn nothing_is_written_where_a_sheet_contradicts_itself() {
     let folder = ledger(&[("loan", inside)]);
     let screen = run(folder.path(), &MARK);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
-    let told = words(&screen.text);
+    let told = flowing(&screen.text);
     assert!(told.contains("Nothing was written of: right brake lever."), "{told}");
     assert_eq!(setup_text(folder.path()), SETUP);
     let committed = [&MARK[..], &["--commit", "-m", "As found"]].concat();
     let screen = run(folder.path(), &committed);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
-    assert!(words(&screen.text).contains("Not committed: the sheet contradicts itself."), "{}", screen.text);
+    assert!(
+        flowing(&screen.text).contains("Not committed: the sheet contradicts itself."),
+        "{}",
+        screen.text
+    );
     assert_eq!(json(folder.path(), &MARK)["held-back"][0]["joint"], "right.brake-lever");
 }
 

@@ -4,6 +4,7 @@
 use std::fs;
 use std::path::Path;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, ledger, run, setup_text};
 
 /// The setup with these words in place of others.
@@ -25,7 +26,7 @@ fn sheet(folder: &Path, name: &str, day: &str, inside: &str) {
 fn record(folder: &Path, name: &str) -> String {
     let screen = run(folder, &["record", "rowan/race", "--found", &format!("rowan/{name}")]);
     assert_ne!(screen.status, Some(2), "{}", screen.text);
-    screen.text.split_whitespace().collect::<Vec<_>>().join(" ")
+    flowing(&screen.text)
 }
 
 /// The comment is the user's and stays; that it may speak of what is gone is said.

@@ -2,6 +2,7 @@
 
 use serde_json::Value;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 /// Damage that names no place stops all work, and nobody can say where to look: it is asked for before it is kept.
@@ -11,7 +12,7 @@ fn damage_on_no_place_of_a_bike_is_not_recorded() {
         let folder = ledger(&[("loan", &format!("damage on=\"{on}\" \"bent\"\n    bar {{ roll 3 }}"))]);
         let screen = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
         assert_eq!(screen.status, Some(2), "{}", screen.text);
-        let said = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = flowing(&screen.text);
         let place = format!("line 3, column {column}, `damage on=\"{on}\" \"bent\"`");
         assert!(said.contains(&place) && said.contains("Nothing was written."), "{said}");
         for place in ["fork", "left.brake-lever", "front-wheel"] {
@@ -60,7 +61,7 @@ fn a_damage_line_that_was_not_filled_in_is_not_recorded() {
         for command in ["record", "restore"] {
             let screen = run(folder.path(), &[command, "rowan/race", "--found", "rowan/loan"]);
             assert_eq!(screen.status, Some(2), "{}", screen.text);
-            let said = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+            let said = flowing(&screen.text);
             assert!(said.contains(&format!("line 3, column {column}, `{line}`")), "{said}");
         }
         assert_eq!(setup_text(folder.path()), SETUP);

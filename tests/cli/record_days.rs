@@ -4,14 +4,11 @@
 use std::fs;
 use std::path::Path;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const RECORD: [&str; 4] = ["record", "rowan/race", "--found", "rowan/loan"];
 const MARK: [&str; 5] = ["record", "rowan/race", "--found", "rowan/loan", "--mark"];
-
-fn words(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
 
 /// The sheet as it stands, with one of its words changed.
 fn resheet(folder: &Path, name: &str, from: &str, to: &str) {
@@ -33,7 +30,7 @@ fn an_older_sheet_overwrites_nothing_newer() {
     assert_eq!(screen.status, Some(1), "{}", screen.text);
     let expected =
         "right brake lever angle of 2026-04-01 is not written: the file's reading is of 2026-05-02.";
-    assert!(words(&screen.text).contains(expected), "{}", screen.text);
+    assert!(flowing(&screen.text).contains(expected), "{}", screen.text);
     assert_eq!(setup_text(folder.path()), setup);
     let result = json(folder.path(), &RECORD);
     assert_eq!(result["older"][0]["measure"], "right.brake-lever.angle");
@@ -55,11 +52,11 @@ fn a_sheet_without_a_day_or_of_one_to_come_is_refused() {
     resheet(folder.path(), "loan", "    measured \"2026-05-09\"\n", "");
     let screen = run(folder.path(), &RECORD);
     assert_eq!(screen.status, Some(2), "{}", screen.text);
-    assert!(words(&screen.text).contains("a line of its own: measured \"YYYY-MM-DD\""), "{}", screen.text);
+    assert!(flowing(&screen.text).contains("a line of its own: measured \"YYYY-MM-DD\""), "{}", screen.text);
     let folder = ledger(&[("loan", "tyres { front 25 read=\"9999-05-09\" }")]);
     let screen = run(folder.path(), &RECORD);
     assert_eq!(screen.status, Some(2), "{}", screen.text);
-    assert!(words(&screen.text).contains("9999-05-09 is yet to come"), "{}", screen.text);
+    assert!(flowing(&screen.text).contains("9999-05-09 is yet to come"), "{}", screen.text);
     assert_eq!(setup_text(folder.path()), SETUP);
     assert!(run(folder.path(), &["check", "rowan/loan"]).text.contains("date-ahead"));
     // Tomorrow here is today somewhere.
@@ -119,7 +116,7 @@ fn an_opened_joint_stays_said_until_it_is_tightened() {
     assert!(text.contains(&format!("reach 62 with=caliper; {note} }} }}")), "{text}");
     let opened = |text: &str| text.matches("opened-noted").count();
     assert_eq!(opened(&run(folder.path(), &["check", "rowan/race"]).text), 3);
-    let torque = words(&run(folder.path(), &["torque", "rowan/race"]).text);
+    let torque = flowing(&run(folder.path(), &["torque", "rowan/race"]).text);
     assert!(torque.contains("was opened on 2026-05-09: its torque is not known since"), "{torque}");
     // Once is enough.
     run(folder.path(), &MARK);
@@ -141,7 +138,7 @@ fn a_line_that_was_drawn_later_is_newer_than_the_sheet() {
     let screen = run(folder.path(), &RECORD);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
     let expected = "bar roll of 2026-05-09 is not written: the line of mark B1 is of 2026-05-20.";
-    assert!(words(&screen.text).contains(expected), "{}", screen.text);
+    assert!(flowing(&screen.text).contains(expected), "{}", screen.text);
     assert!(setup_text(folder.path()).contains("roll -1.5 with"), "{}", setup_text(folder.path()));
 }
 
@@ -154,7 +151,7 @@ fn a_sheet_older_than_what_the_file_tells_is_called_so() {
     let screen = run(folder.path(), &RECORD);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
     let expected = "The sheet is of 2026-05-09, and the setup tells of 2026-05-20";
-    assert!(words(&screen.text).contains(expected), "{}", screen.text);
+    assert!(flowing(&screen.text).contains(expected), "{}", screen.text);
 }
 
 /// A day does not tell whether a clamp was opened before or after it was tightened.
@@ -167,7 +164,7 @@ fn a_torque_of_the_day_on_which_the_joint_was_opened_is_told_of() {
         assert_ne!(setup, SETUP);
         fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("written");
         let screen = run(folder.path(), &RECORD);
-        let said = words(&screen.text);
+        let said = flowing(&screen.text);
         assert!(said.contains("The note that it was opened is taken out."), "{said}");
         assert_eq!(said.contains("Both are of 2026-05-09, and a day does not tell"), same, "{said}");
     }

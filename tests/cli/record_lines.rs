@@ -4,6 +4,7 @@
 use std::fs;
 use std::path::Path;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const RECORD: [&str; 4] = ["record", "rowan/race", "--found", "rowan/loan"];
@@ -12,11 +13,6 @@ const PUT_BACK: [&str; 5] = ["record", "rowan/race", "--found", "rowan/loan", "-
 const OPENED: &str = "opened \"stem-steerer\"\n    torque \"stem-steerer\" { applied 5.5 }";
 const SWAPPED: &str = "steerer { spacers-below 5 with=caliper; spacers-above 15 with=caliper }
     torque \"stem-steerer\" { applied 5.5 }";
-
-/// What the page says, without its line ends.
-fn words(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
 
 fn is_narrow(text: &str) -> bool {
     text.lines().filter(|line| !line.contains("git commit")).all(|line| line.chars().count() <= 80)
@@ -45,7 +41,7 @@ fn a_line_freed_by_an_open_stem_is_not_called_broken() {
         let said = "Mark S1 on the stem on steerer is no evidence since the stem was off or loose on 2026-05-09: its \
                     line meets a spacer or the top cap, which was then free to turn. It is struck out. Draw the line \
                     again, then record with --mark.";
-        assert!(words(&page.text).contains(said), "{}", page.text);
+        assert!(flowing(&page.text).contains(said), "{}", page.text);
         assert!(is_narrow(&page.text), "{}", page.text);
         assert_eq!(
             line_of(folder.path(), "S1"),
@@ -83,7 +79,7 @@ fn a_line_that_swapped_spacers_freed_is_struck_out() {
     assert_eq!(page.status, Some(1), "{}", page.text);
     let said =
         "It is struck out. Since then stem twist is not known: measure there, and add it to the sheet.";
-    assert!(words(&page.text).contains(said), "{}", page.text);
+    assert!(flowing(&page.text).contains(said), "{}", page.text);
     let struck =
         "note \"2026-05-09 the stem was off or loose (was drawn twist=0): no evidence until drawn again\"";
     assert!(line_of(folder.path(), "S1").contains(struck), "{}", setup_text(folder.path()));
@@ -160,13 +156,13 @@ fn a_struck_mark_that_is_not_drawn_is_told_of() {
     assert_eq!(page.status, Some(1), "{}", page.text);
     let said = "Mark L1 on the left brake lever is not drawn anew: the sheet does not read: left brake lever place. \
                 Measure it, add it to the sheet and record with --mark again.";
-    assert!(words(&page.text).contains(said) && is_narrow(&page.text), "{}", page.text);
+    assert!(flowing(&page.text).contains(said) && is_narrow(&page.text), "{}", page.text);
     assert!(!page.text.contains("Mark S1"), "{}", page.text);
     // What was read before it was found broken does not tell where it stands.
     sheet(folder.path(), "loan", "2026-05-08", READ);
     let page = run(folder.path(), &MARK);
     let said = "is not drawn anew: it was struck out on 2026-05-09, after the day of the sheet.";
-    assert!(words(&page.text).contains(said), "{}", page.text);
+    assert!(flowing(&page.text).contains(said), "{}", page.text);
     assert!(!line_of(folder.path(), "L1").contains("drawn from-tip=168 angle=32 read"), "{}", page.text);
 }
 
@@ -195,7 +191,7 @@ fn a_line_on_a_new_stem_that_is_not_drawn_is_told_of() {
     let page = run(folder.path(), &MARK);
     let said =
         "Mark B1 on the bar in stem is not drawn anew: the sheet does not read: bar offset. Measure it,";
-    assert!(words(&page.text).contains(said), "{}", page.text);
+    assert!(flowing(&page.text).contains(said), "{}", page.text);
 }
 
 #[test]

@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const MARK: [&str; 5] = ["record", "rowan/race", "--found", "rowan/loan", "--mark"];
@@ -14,10 +15,6 @@ fn with(folder: &Path, from: &str, to: &str) -> String {
     assert_ne!(text, SETUP, "{from}");
     fs::write(folder.join("setups/rowan/race.kdl"), &text).expect("written");
     text
-}
-
-fn words(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn moved(folder: &Path, sheet: &str) -> Vec<String> {
@@ -35,7 +32,7 @@ fn a_stale_mark_found_broken_is_not_drawn_where_nobody_measured() {
     let screen = run(folder.path(), &MARK);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
     let expected = "does not say where the joint stands. Measure it, too: left brake lever place, left brake lever angle.";
-    assert!(words(&screen.text).contains(expected), "{}", screen.text);
+    assert!(flowing(&screen.text).contains(expected), "{}", screen.text);
     let text = setup_text(folder.path());
     let note =
         "note \"2026-05-09 found broken (was drawn from-tip=160 angle=32): no evidence until drawn again\"";
@@ -204,7 +201,7 @@ fn a_torque_from_before_the_joint_was_opened_holds_no_more() {
     );
     let screen = run(folder.path(), &RECORD);
     assert!(
-        words(&screen.text).contains("holds no more: it is taken out, and a note says so."),
+        flowing(&screen.text).contains("holds no more: it is taken out, and a note says so."),
         "{}",
         screen.text
     );
@@ -299,7 +296,7 @@ fn a_sheet_tells_the_sign_of_a_line_that_stands_apart() {
         );
         assert!(sheet.contains(&expected), "{mark} {plus}: {sheet}");
     }
-    let help = words(&run(folder.path(), &["found", "--help"]).text);
+    let help = flowing(&run(folder.path(), &["found", "--help"]).text);
     assert!(
         help.contains("has turned tip down (lever, remote), forward (bar) or to the left (stem)"),
         "{help}"
@@ -355,12 +352,12 @@ fn the_page_says_which_measure_a_mark_drawn_anew_does_not_show() {
     assert_eq!(screen.status, Some(1), "{}", screen.text);
     let expected = "Mark L1 does not show the left brake lever place any more: the joint was opened, and the sheet does not \
                     read it. Measure it, add it to the sheet and record with --mark again.";
-    assert!(words(&screen.text).contains(expected), "{}", screen.text);
+    assert!(flowing(&screen.text).contains(expected), "{}", screen.text);
     // Recorded first and drawn on the bike after that, it is the same.
     let folder = ledger(&[("loan", inside)]);
     run(folder.path(), &RECORD);
     let screen = run(folder.path(), &MARK);
-    assert!(words(&screen.text).contains(expected), "{}", screen.text);
+    assert!(flowing(&screen.text).contains(expected), "{}", screen.text);
     assert!(setup_text(folder.path()).contains("drawn angle=28 read"), "{}", setup_text(folder.path()));
 }
 
@@ -444,9 +441,9 @@ fn a_sheet_that_reads_the_same_is_taken_for_the_one_recorded() {
     let again = run(folder.path(), &MARK);
     let expected =
         "this is taken to be about the old line. If the new one was found so, give the sheet a later day";
-    assert!(words(&again.text).contains(expected), "{}", again.text);
+    assert!(flowing(&again.text).contains(expected), "{}", again.text);
     let back = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
-    assert!(words(&back.text).contains(expected), "{}", back.text);
+    assert!(flowing(&back.text).contains(expected), "{}", back.text);
     let sheet = folder.path().join("setups/rowan/loan.kdl");
     let later = fs::read_to_string(&sheet).expect("the sheet").replace("2026-05-09", "2026-05-10");
     fs::write(&sheet, later).expect("written");

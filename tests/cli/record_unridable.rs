@@ -2,20 +2,17 @@
 
 use std::fs;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const RECORD: [&str; 4] = ["record", "rowan/race", "--found", "rowan/loan"];
-
-fn words(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
 
 #[test]
 fn a_bar_out_of_square_is_not_what_the_bike_goes_back_to() {
     let folder = ledger(&[("loan", "stem { twist 8 }; tyres { front 25 }")]);
     let screen = run(folder.path(), &RECORD);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
-    let said = words(&screen.text);
+    let said = flowing(&screen.text);
     assert!(said.contains("Do not ride: stem twist 8°"), "{said}");
     assert!(said.contains("Held back: stem twist 8°. The stem is turned 8° to the left"), "{said}");
     assert!(said.contains("restore with this sheet") && said.contains("--even-so stem.twist"), "{said}");
@@ -37,12 +34,12 @@ fn what_is_meant_all_the_same_is_written_and_still_told() {
     let meant = [&RECORD[..], &["--even-so", "stem.twist"]].concat();
     let screen = run(folder.path(), &meant);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
-    assert!(words(&screen.text).contains("Written all the same: stem twist 8°"), "{}", screen.text);
+    assert!(flowing(&screen.text).contains("Written all the same: stem twist 8°"), "{}", screen.text);
     assert!(setup_text(folder.path()).contains("twist 8"), "{}", setup_text(folder.path()));
     let check = run(folder.path(), &["check", "rowan/race"]);
     assert_eq!(check.status, Some(1), "{}", check.text);
     let overview = run(folder.path(), &[]);
-    assert!(words(&overview.text).contains("do not ride: stem twist 8°;"), "{}", overview.text);
+    assert!(flowing(&overview.text).contains("do not ride: stem twist 8°;"), "{}", overview.text);
     assert_eq!(overview.status, Some(1), "{}", overview.text);
     // What the file says already is nothing new: a later reading of it is taken.
     let sheet = folder.path().join("setups/rowan/loan.kdl");

@@ -5,7 +5,7 @@ use std::fs;
 
 use serde_json::Value;
 
-use crate::harness::{Bench, Commit};
+use crate::harness::{Bench, Commit, flowing};
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const STEM: &str = "stem { length 40 }\n    bar { roll -1.5 with=angle-gauge }\n    mark \"S1\" aligned\n    mark \"B1\" aligned";
@@ -227,18 +227,21 @@ fn every_page_gives_the_verdict_that_restore_gives() {
     let text = fs::read_to_string(&sheet).expect("the sheet").replace("2026-05-09", "2026-05-12");
     fs::write(&sheet, text).expect("the sheet can be written");
     let recorded = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
-    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let verdict = "Do not ride: opened, torque unknown: stem on steerer, bar in stem.";
-    assert!(words(&recorded.text).contains(verdict), "{}", recorded.text);
+    assert!(flowing(&recorded.text).contains(verdict), "{}", recorded.text);
     let kept = "opened before, torque not read since: stem on steerer, bar in stem";
     for command in ["diff", "restore", "record"] {
         let screen = run(folder.path(), &[command, "rowan/race", "--found", "rowan/later"]);
-        let told = words(&screen.text).contains(&format!("Do not ride: {kept}"));
+        let told = flowing(&screen.text).contains(&format!("Do not ride: {kept}"));
         assert!(told, "{command}: {}", screen.text);
         assert_eq!(screen.status, Some(1), "{command}: {}", screen.text);
     }
     let overview = run(folder.path(), &[]);
-    assert!(words(&overview.text).contains(&format!("rowan/race: do not ride: {kept}")), "{}", overview.text);
+    assert!(
+        flowing(&overview.text).contains(&format!("rowan/race: do not ride: {kept}")),
+        "{}",
+        overview.text
+    );
     assert_eq!(overview.status, Some(1));
     // Each has its step: how tight, what to mind, and how that is kept.
     let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/later"]);
@@ -255,7 +258,7 @@ fn every_page_gives_the_verdict_that_restore_gives() {
     run(folder.path(), &["record", "rowan/race", "--found", "rowan/later"]);
     assert!(!setup_text(folder.path()).contains("opened, torque not read"), "{}", setup_text(folder.path()));
     // The figures are known; whether they are right for the new stem is not.
-    let overview = words(&run(folder.path(), &[]).text);
+    let overview = flowing(&run(folder.path(), &[]).text);
     assert!(!overview.contains("torque not read"), "{overview}");
     assert!(
         overview.contains("stem on steerer tightened for another part, its maker's figure not known"),
@@ -335,7 +338,7 @@ fn an_older_torque_is_not_written_over_a_newer_one() {
     fs::write(folder.path().join("setups/rowan/race.kdl"), &setup).expect("the setup can be written");
     let screen = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
     assert_eq!(setup_text(folder.path()), setup, "{}", screen.text);
-    let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&screen.text);
     assert!(words.contains("It is not written: what the file has was applied on a later day."), "{words}");
 }
 
@@ -347,7 +350,7 @@ fn a_bar_of_another_rise_is_another_bar_on_every_page() {
     fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("the setup can be written");
     let found = run(folder.path(), &["diff", "rowan/race", "--found", "rowan/loan"]);
     assert_eq!(found.status, Some(1), "{}", found.text);
-    let words = found.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&found.text);
     assert!(words.contains("Do not ride: opened, torque unknown: bar in stem"), "{words}");
     assert!(words.contains("Another bar:") && !words.contains("nothing moved"), "{words}");
     let recorded = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
@@ -364,7 +367,7 @@ fn a_way_back_to_an_older_revision_stops_at_the_damage_of_today() {
     let after = [("setups/rowan/race.kdl", noted.as_str())];
     let bench = Bench::recorded(&[commit("As it was", &before), commit("After the crash", &after)]);
     let plan = bench.run(&["restore", "rowan/race", "--at", "HEAD~1"]);
-    let words = plan.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&plan.out);
     assert!(words.contains("Do not ride: bar: scored; no torque known: left brake lever."), "{words}");
 }
 

@@ -1,5 +1,6 @@
 //! Back to the marks, through the program: sheets, steps and recording.
 
+use crate::harness::flowing;
 use std::fs;
 use std::path::Path;
 use std::process::Command;
@@ -154,14 +155,7 @@ fn after_a_loan() {
     assert_eq!(plan["steps"][2]["moves"][0]["now"], Value::Null);
     let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
     assert_eq!(screen.status, Some(1));
-    let headline = screen
-        .text
-        .split("\n\n")
-        .nth(1)
-        .expect("a headline")
-        .split_whitespace()
-        .collect::<Vec<_>>()
-        .join(" ");
+    let headline = flowing(screen.text.split("\n\n").nth(1).expect("a headline"));
     assert_eq!(
         headline,
         "Do not ride: front brake lever angle (right) moved 4.0° tip up; mark L1 on the rear brake lever (left) is broken; opened, torque unknown: stem on steerer; no torque known: left brake lever."
@@ -227,7 +221,7 @@ fn when_nothing_moved_one_line_says_so() {
     assert_eq!(screen.status, Some(0));
     assert!(screen.text.starts_with("rowan/race: Nothing moved of the 5 looked at"), "{}", screen.text);
     // Below that line stands what it does not vouch for.
-    let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&screen.text);
     assert!(
         words.contains("Not looked at on steering and brakes: front brake hand, left brake lever reach."),
         "{}",
@@ -334,7 +328,7 @@ fn a_question_mark_left_on_a_sheet_is_said_with_its_place() {
                 _ => vec![command, "rowan/race", "--found", "rowan/open"],
             };
             let screen = run(folder.path(), &arguments);
-            let said = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+            let said = flowing(&screen.text);
             // Two lines stand above it, and its indentation is four.
             assert!(
                 said.contains(&format!("line 3, column {column}, `{line}`: {what} still has its ?.")),
@@ -545,7 +539,7 @@ fn what_moved_says_what_the_table_always_says_of_it() {
     fs::write(&setup, text.replace("tyres {", "saddle { height 742 }; tyres {")).expect("written");
     let words = |sheet: &str| {
         let screen = run(folder.path(), &["restore", "rowan/race", "--found", sheet]);
-        screen.text.split_whitespace().collect::<Vec<_>>().join(" ")
+        flowing(&screen.text)
     };
     let bite = words("rowan/bite");
     assert!(
@@ -655,7 +649,7 @@ fn a_sheet_older_than_a_line_is_no_all_clear_for_it() {
         fs::write(setups.join("old.kdl"), sheet).expect("written");
         for command in ["diff", "restore"] {
             let screen = run(folder.path(), &[command, "rowan/race", "--found", "rowan/old"]);
-            let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+            let words = flowing(&screen.text);
             let asks = words.contains("is older than the line: look whether it is the new one that fails");
             assert_eq!((asks, screen.status), (is_asked, Some(1)), "{state}: {}", screen.text);
             let older = "The sheet is of 2026-05-09, and the setup tells of 2026-05-12:";
@@ -699,7 +693,7 @@ fn a_joint_of_the_brakes_that_nobody_knows_the_torque_of_is_set_and_not_ridden_o
     );
     assert_eq!(step("checks")["held-up"], "No torque is known: left brake lever.");
     let page = run(folder.path(), &asked).text;
-    let words = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = flowing(&page);
     assert!(
         words.contains("tip down; no torque known: left brake lever. Before riding: No torque is known"),
         "{page}"
@@ -734,7 +728,7 @@ fn a_setup_that_reads_what_nobody_is_to_ride_with_is_told_so_by_every_page_of_th
     ] {
         let page = run(folder.path(), &asked);
         assert_eq!(page.status, Some(1), "{}", page.text);
-        let words = page.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = flowing(&page.text);
         assert!(words.contains(headline), "{asked:?}: {}", page.text);
     }
     let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);

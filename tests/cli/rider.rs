@@ -1,6 +1,7 @@
 //! `body`, `try` and `carry` as a person sees them. The numbers on these pages are held by `tests/references/body.rs`
 //! and by `tests/properties/{trial,carry}.rs`; the snapshots hold the words and the layout.
 
+use crate::harness::flowing;
 use std::fs;
 use std::path::Path;
 
@@ -17,7 +18,7 @@ pub(super) fn setup(folder: &Path, name: &str, text: &str) {
 /// The exit status and the page in one line.
 pub(super) fn told(folder: &Path, asked: &[&str]) -> (i32, String) {
     let (status, said) = run(folder, 80, asked);
-    (status, super::tried::flowing(&said))
+    (status, crate::harness::flowing(&said))
 }
 
 pub(super) const ROWAN: &str = r#"setup "rowan/race" format=1 {
@@ -185,7 +186,7 @@ fn what_cannot_be_tried_stops_with_a_hint() {
     ] {
         let (status, said) = run(folder.path(), 80, &["try", "rowan/race", change]);
         assert_eq!(status, 2, "{change}");
-        assert!(said.split_whitespace().collect::<Vec<_>>().join(" ").contains(hint), "{said}");
+        assert!(flowing(&said).contains(hint), "{said}");
     }
 }
 

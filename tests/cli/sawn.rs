@@ -3,7 +3,7 @@
 use std::fs;
 
 use super::rider::{ROWAN, ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 /// 780 to 760 mm takes 10 mm off each end: a line at 168 mm from the old end is at 158 from the new one.
 #[test]

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use super::rider::{ROWAN, above_the_stem, json, ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 /// The other bike with another length of its rear hose.
 fn hose(folder: &Path, free: u32) {

@@ -1,6 +1,6 @@
 //! What several commands must agree on: what they refuse, and when they say that there is something to act on.
 
-use crate::harness::{Bench, Commit};
+use crate::harness::{Bench, Commit, flowing};
 use crate::texts::{RACE, changed};
 
 const RACE_FILE: &str = "setups/rowan/race.kdl";
@@ -24,7 +24,7 @@ fn a_sheet_is_refused_where_a_whole_setup_is_needed() {
     ] {
         let outcome = bench.run(arguments);
         assert_eq!(outcome.status, 2, "{}", outcome.screen());
-        let said = outcome.err.split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = flowing(&outcome.err);
         assert!(said.contains("rowan/returned is an as-found sheet"), "{}", outcome.screen());
         assert!(said.contains("clampmark diff rowan/race --found rowan/returned"), "{}", outcome.screen());
     }

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::harness::{Bench, Commit};
+use crate::harness::{Bench, Commit, flowing};
 use crate::restore::{SETUP, json, ledger, run};
 
 fn write(folder: &std::path::Path, text: &str) {
@@ -83,7 +83,7 @@ fn no_range_is_given_that_the_old_bar_limited() {
     write(folder.path(), &setup);
     for command in ["diff", "record"] {
         let page = run(folder.path(), &[command, "rowan/race", "--found", "rowan/loan"]);
-        let words = page.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = flowing(&page.text);
         assert!(!words.contains("2.5–4") && !words.contains("4–5 N·m"), "{command}: {}", page.text);
         assert!(
             words.contains("the recorded range is the old bar's: take the new maker's figure"),

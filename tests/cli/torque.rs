@@ -1,5 +1,6 @@
 //! `torque`: every screen of it, through the program.
 
+use crate::harness::flowing;
 use std::fs;
 use std::path::Path;
 
@@ -189,7 +190,7 @@ fn an_extension_that_no_wrench_has_is_refused() {
         ("200:150:180", "arm on the bolt is 50 mm: it must be at least 100 mm"),
     ] {
         let screen = torque(folder.path(), "120", &["--extension", given]);
-        let words = screen.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = flowing(&screen.text);
         assert_eq!(screen.status, Some(2), "{given}: {words}");
         assert!(words.contains(&format!("`{given}`")) && words.contains(said), "{given}: {words}");
     }

@@ -4,6 +4,7 @@
 use std::fs;
 
 use super::rider::{ROWAN, json, ledger, run};
+use crate::harness::flowing;
 
 /// The best of the box carried over and written, whatever is wrong with it.
 pub(super) const WRITTEN: [&str; 9] = [
@@ -17,11 +18,6 @@ pub(super) const WRITTEN: [&str; 9] = [
     "alder/race",
     "--pick=1",
 ];
-
-/// The page on one line, whatever its width.
-pub(super) fn flowing(said: &str) -> String {
-    said.split_whitespace().collect::<Vec<_>>().join(" ")
-}
 
 #[test]
 fn a_pile_that_outgrows_the_steerer_is_the_first_thing_said() {

@@ -2,7 +2,7 @@
 //! each.
 
 use super::rider::{json, ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 /// What is said of a change that is refused.
 fn refused(folder: &std::path::Path, change: &str) -> String {

@@ -2,7 +2,8 @@
 //! brakes.
 
 use super::rider::{json, ledger, run};
-use super::tried::{WRITTEN, flowing};
+use super::tried::WRITTEN;
+use crate::harness::flowing;
 
 const CHECKS: &str = "Steering turns freely from stop to stop without play or a notch.";
 

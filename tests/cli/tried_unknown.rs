@@ -3,7 +3,7 @@
 use std::fs;
 
 use super::rider::{ROWAN, json, ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 #[test]
 fn what_cannot_be_computed_is_told_with_what_it_lacks() {

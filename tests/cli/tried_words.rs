@@ -3,7 +3,7 @@
 use std::fs;
 
 use super::rider::{ROWAN, json, ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 #[test]
 fn every_bad_argument_is_refused_at_once() {

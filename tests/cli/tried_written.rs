@@ -5,7 +5,7 @@ use std::fs;
 use std::path::Path;
 
 use super::rider::{above_the_stem, json, ledger, run};
-use super::tried::flowing;
+use crate::harness::flowing;
 
 /// 70 mm of pile: 20 below, the clamp 40 and 10 above, for which none is left; or the clamp 50 and nothing above.
 const LACKING: &str = "parts \"lack\" format=1 {

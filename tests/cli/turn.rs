@@ -1,5 +1,6 @@
 //! `turn`: its screens, its JSON, its exit status, and the drawing that only a terminal gets.
 
+use crate::harness::flowing;
 use std::fs;
 use std::path::Path;
 use std::process;
@@ -114,7 +115,7 @@ fn what_cannot_be_asked() {
 #[test]
 fn the_help_says_what_is_left_out() {
     let help = turn(ledger(SETUP).path(), "80", &["--help"]).0.replace('\n', " ");
-    let help = help.split_whitespace().collect::<Vec<_>>().join(" ");
+    let help = flowing(&help);
     assert!(help.contains("The head tube, the fork crown and the bar itself are left out"), "{help}");
 }
 

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use tempfile::TempDir;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const RESTORE: [&str; 4] = ["restore", "rowan/race", "--found", "rowan/loan"];
@@ -24,7 +25,7 @@ fn two(second: &str, sheet: &str) -> TempDir {
 const ALIKE: &str = "{ drawn from-tip=168 angle=32 }";
 
 fn words(folder: &Path, arguments: &[&str]) -> String {
-    run(folder, arguments).text.split_whitespace().collect::<Vec<_>>().join(" ")
+    flowing(&run(folder, arguments).text)
 }
 
 /// 360/(π·22.2) = 5.1618° for each millimetre: 3 mm are 15.5°. Each line is 0.5 mm wide, ±2.58°, so that two differ

@@ -2,6 +2,7 @@
 
 use std::fs;
 
+use crate::harness::flowing;
 use crate::restore::{SETUP, ledger, run, setup_text};
 
 const RECORD: [&str; 4] = ["record", "rowan/race", "--found", "rowan/loan"];
@@ -19,7 +20,7 @@ fn what_was_written_behind_a_note_outlives_it() {
         ),
     );
     fs::write(folder.path().join("setups/rowan/race.kdl"), &text).expect("written");
-    let told = run(folder.path(), &RECORD).text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = flowing(&run(folder.path(), &RECORD).text);
     let said = "The note that it was opened is taken out. What was written behind it stays: 2026-05-04 Left thread stripped: \
                 never above 4";
     assert!(told.contains(said), "{told}");
