@@ -11,14 +11,19 @@ use crate::setup::finding::Finding;
 use super::Context;
 use super::advice::is_beyond;
 
+/// How far back the end of an uncut bar lies that bends so far from its middle: mm, of mm, mm and degrees.
+pub fn setback_by_bend<N: Number>(width: N, bend: N, back_sweep: N) -> N {
+    (width * 0.5 - bend) * radians(back_sweep).tan()
+}
+
 /// How far back the end of the uncut bar lies by its bend, and how much further by its setback.
 struct Setbacks;
 
 impl Consequences for Setbacks {
     fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
         let by_bend = || {
-            let half = bike(numbers, BAR_SUPPLIED_WIDTH).or_else(|| bike(numbers, BAR_WIDTH))? * 0.5;
-            Some((half - bike(numbers, BAR_BEND)?) * radians(bike(numbers, BAR_BACK_SWEEP)?).tan())
+            let width = bike(numbers, BAR_SUPPLIED_WIDTH).or_else(|| bike(numbers, BAR_WIDTH))?;
+            Some(setback_by_bend(width, bike(numbers, BAR_BEND)?, bike(numbers, BAR_BACK_SWEEP)?))
         };
         let by_bend = by_bend();
         let over = bike(numbers, BAR_SETBACK).zip(by_bend).map(|(setback, by_bend)| setback - by_bend);

@@ -8,6 +8,7 @@ mod derived;
 mod floor;
 mod headline;
 mod instruments;
+mod looked_at;
 mod marks;
 mod measures;
 mod on_bar;
@@ -36,9 +37,10 @@ pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage, opened_and_not_read};
 pub use instruments::{InstrumentChange, ReadOtherwise};
+pub use looked_at::NotLookedAt;
+use looked_at::{looked_at, not_looked_at};
 pub use marks::{Contradiction, DamageFound, Fate, MarkChange, went_along};
-use measures::looked_at;
-pub use measures::{Carrier, Change, Held, NotLookedAt, typed};
+pub use measures::{Carrier, Change, Held, typed};
 pub use on_bar::OnBar;
 pub use on_bar::is_let_go;
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
@@ -274,7 +276,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
     };
     // Where a control stands that turned along is told by what it turned along with.
     let is_told = |one: &NotLookedAt| comparison.changes.iter().any(|change| change.id == one.id);
-    let left = measures::not_looked_at(&to);
+    let left = not_looked_at(&to);
     comparison.not_looked_at = left.into_iter().filter(|one| !is_told(one)).collect();
     comparison.review_torques(&to);
     comparison

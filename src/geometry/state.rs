@@ -258,7 +258,7 @@ impl<'a> State<'a> {
         let read = read.chain(turned).map(|reading| (reading.default_unit(), reading.standard_uncertainty()));
         let assumed = self.catalogue.rows().filter_map(|(_, measure)| match measure.absent {
             Absent::Counts(value) => {
-                Some((measure.unit(), rectangular(value, measure.tolerance()).standard_uncertainty))
+                Some((measure.unit(), Input::rectangular(value, measure.tolerance()).standard_uncertainty))
             }
             Absent::Unknown => None,
         });
@@ -275,7 +275,7 @@ impl<'a> State<'a> {
         let measure = self.catalogue.measure(input.measure.row);
         match measure.absent {
             Absent::Counts(value) if !unknown && input.layer == Layer::Recorded => {
-                Some(rectangular(value, measure.tolerance()))
+                Some(Input::rectangular(value, measure.tolerance()))
             }
             _ => None,
         }
@@ -319,10 +319,6 @@ pub fn as_input(reading: &Reading) -> Input {
         standard_uncertainty: reading.standard_uncertainty(),
         half_width: reading.half_width(),
     }
-}
-
-fn rectangular(value: f64, half_width: f64) -> Input {
-    Input { value, standard_uncertainty: half_width / 3f64.sqrt(), half_width }
 }
 
 /// A state answers with its plain values.

@@ -14,6 +14,11 @@ pub struct Input {
 }
 
 impl Input {
+    /// A value of which no more is known than that it lies within a half-width (GUM 4.3.7).
+    pub fn rectangular(value: f64, half_width: f64) -> Input {
+        Input { value, standard_uncertainty: half_width / 3f64.sqrt(), half_width }
+    }
+
     /// An input without uncertainty.
     pub const fn exact(value: f64) -> Self {
         Input { value, standard_uncertainty: 0.0, half_width: 0.0 }

@@ -7,13 +7,23 @@ use crate::catalogue::table::{
     BAR_BACK_SWEEP, BAR_BEND, BAR_CLAMP_DIAMETER, BAR_MATERIAL, BAR_RISE, BAR_ROLL, BAR_SETBACK,
     BAR_SUPPLIED_WIDTH, BAR_UP_SWEEP, BAR_WIDTH,
 };
-use crate::check::bar_shape::contradiction;
-use crate::metrology::COVERAGE_FACTOR;
+use crate::check::bar_shape::{contradiction, setback_by_bend};
+use crate::metrology::propagate::{Input, Inputs, Model, Number, Output, propagate};
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::syntax::{Node, Value};
 use crate::trial::ROLL;
 
 use super::{Bar, Reader, property, words};
+
+/// By how much a setback goes beyond the one that width, bend and back sweep make.
+struct Over;
+
+impl Model for Over {
+    fn evaluate<N: Number>(&self, inputs: &[N]) -> Vec<Option<N>> {
+        let [setback, width, bend, back_sweep] = inputs else { return vec![None] };
+        vec![Some(*setback - setback_by_bend(*width, *bend, *back_sweep))]
+    }
+}
 
 impl Reader {
     pub(super) fn bar(&mut self, node: &Node) {
@@ -81,20 +91,14 @@ impl Reader {
         both: Option<(f64, f64)>,
     ) -> bool {
         let Some((bend, setback)) = both else { return false };
-        let tolerance = |row| Catalogue::standard().measure(row).tolerance();
-        let (slope, straight) = (sweep.to_radians().tan(), width / 2.0 - bend);
-        let doubts = [
-            tolerance(BAR_SETBACK),
-            tolerance(BAR_BEND) * slope,
-            tolerance(BAR_WIDTH) / 2.0 * slope,
-            tolerance(BAR_BACK_SWEEP).to_radians() * straight * (1.0 + slope * slope),
-        ];
-        // Each is half the width of an even spread, as that of a reading is.
-        let doubt = COVERAGE_FACTOR * doubts.iter().map(|doubt| doubt * doubt / 3.0).sum::<f64>().sqrt();
-        let by_bend = straight * slope;
-        if judge(setback - by_bend, doubt) != Verdict::Moved {
+        let given = [(setback, BAR_SETBACK), (width, BAR_WIDTH), (bend, BAR_BEND), (sweep, BAR_BACK_SWEEP)];
+        let read = |(value, row)| Input::rectangular(value, Catalogue::standard().measure(row).tolerance());
+        let over = propagate(&Over, &Inputs::independent(given.map(read).to_vec()));
+        let is_over = |over: &Output| judge(over.value, over.expanded_uncertainty()) == Verdict::Moved;
+        if !over.output(0).is_some_and(is_over) {
             return false;
         }
+        let by_bend = setback_by_bend(width, bend, sweep);
         let message = contradiction(bend, by_bend, setback);
         self.find(&code::BEND_AGAINST_SETBACK, node.span, message).help =
             "Measure both again, or give the one of which you are sure.".into();
