@@ -38,20 +38,20 @@ impl CarryReport {
     }
 
     fn not_to_ride(&self, page: &mut Page, place: usize) {
-        let lacks = self.carried.assemblies.get(place - 1).is_some_and(Assembly::is_loose);
-        if lacks {
-            let words = "Do not ride it so: it lacks spacers above the stem.";
-            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" A note in the file says so.")]);
-        } else if self.carried.assemblies.get(place - 1).is_some_and(|one| !one.damaged.is_empty()) {
-            let words = "Do not ride it so: a part of it is damaged.";
-            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" A note in the file says so.")]);
+        let written = self.carried.assemblies.get(place - 1);
+        let noted = " A note in the file says so.";
+        let (why, told) = if written.is_some_and(Assembly::is_loose) {
+            ("it lacks spacers above the stem", noted)
+        } else if written.is_some_and(|one| !one.damaged.is_empty()) {
+            ("a part of it is damaged", noted)
         } else if self.is_unsound {
-            let words = "Do not ride it so: it has a fault.";
-            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" `clampmark check` names it.")]);
+            ("it has a fault", " `clampmark check` names it.")
         } else if self.carried.steerer_disagreed.is_some() {
-            let words = "Do not ride it so: how long the steerer is has to be measured first.";
-            page.paragraph(2, 4, &[piece(Label::Danger, words), plain(" A note in the file says so.")]);
-        }
+            ("how long the steerer is has to be measured first", noted)
+        } else {
+            return;
+        };
+        page.paragraph(2, 4, &[piece(Label::Danger, format!("Do not ride it so: {why}.")), plain(told)]);
     }
 
     /// What the page tells of the nearest, of the one that was written in its place.
