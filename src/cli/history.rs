@@ -1,7 +1,6 @@
 //! `history`: what physically changed at each revision, newest first.
 
 use std::collections::HashSet;
-use std::path::Path;
 
 use chrono::NaiveDate;
 use clap::Args;
@@ -239,14 +238,7 @@ fn record(session: &Session, file: &SetupFile) -> Result<Vec<String>, Failure> {
     if top.is_none_or(|top| !real(&file.path).starts_with(top)) {
         return Ok(Vec::new());
     }
-    let word = |path: &Path| shell_word(&path.to_string_lossy());
-    // With the ledger named, the folder we are in may be in no repository.
-    let (git, from) = if session.names_ledger() {
-        (format!("git -C {}", word(&session.ledger_folder_typed())), ledger.root())
-    } else {
-        ("git".to_owned(), session.here())
-    };
-    let path = word(file.path.strip_prefix(from).unwrap_or(&file.path));
+    let (git, path) = session.git_typed(&file.path)?;
     let subject = shell_word(&format!("Measure {}", file.name));
     Ok(vec![format!("{git} add {path}"), format!("{git} commit -m {subject}")])
 }

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use crate::catalogue::Catalogue;
 use crate::check::dates::of_sheet;
 use crate::check::not_to_ride::{self, Reads};
-use crate::compare::overview::{Known, Line, Overview, Sheet, Standing};
+use crate::compare::overview::{Gone, Known, Line, Overview, Sheet, Standing};
 use crate::compare::{Comparison, compare, dangerous_moves};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::{Layer, State};
@@ -33,7 +33,9 @@ fn overview(session: &Session) -> Result<Overview, Failure> {
     let ledger = session.ledger()?;
     let mut setups = Vec::new();
     let mut sheets = Vec::new();
-    for file in ledger.setups()? {
+    let files = ledger.setups()?;
+    let gone = if ledger.has_repository() { ledger.gone(&files)? } else { Vec::new() };
+    for file in files {
         match session.open_now(&file) {
             Ok(opened) => match opened.read.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
                 Some(found) => sheets.push((found.name.value.clone(), sheet(session, &file, &opened, found))),
@@ -55,7 +57,13 @@ fn overview(session: &Session) -> Result<Overview, Failure> {
         repository: ledger.has_repository(),
         setups,
         stray_sheets,
+        gone: gone.into_iter().map(|file| lost(session, file)).collect::<Result<_, _>>()?,
     })
+}
+
+fn lost(session: &Session, file: SetupFile) -> Result<Gone, Failure> {
+    let (git, path) = session.git_typed(&file.path)?;
+    Ok(Gone { setup: file.name, bring_back: format!("{git} restore -- {path}") })
 }
 
 fn line(session: &Session, file: &SetupFile, opened: &Opened) -> Line {
@@ -189,7 +197,13 @@ fn stand(session: &Session, file: &SetupFile, now: &Opened) -> Result<Standing, 
     if !ledger.has_repository() {
         return Ok(Standing::NoRepository);
     }
-    let Some(revision) = ledger.last_recorded(file)? else { return Ok(Standing::NeverRecorded) };
+    if ledger.is_deleted_by_one_side(file)? {
+        return Ok(Standing::OneSideDeleted);
+    }
+    let Some(revision) = ledger.last_recorded(file)? else {
+        let before = ledger.was_recorded(file)?;
+        return Ok(if before { Standing::DeletedBefore } else { Standing::NeverRecorded });
+    };
     let recorded = session.open_at(file, revision)?;
     if recorded.bytes == now.bytes {
         return Ok(Standing::Same);

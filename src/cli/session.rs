@@ -210,6 +210,19 @@ impl Session {
         self.folder.clone().unwrap_or_else(|| PathBuf::from("."))
     }
 
+    /// How git is called for a file of the ledger, and the file's path behind it, both to be typed where the program was
+    /// started.
+    pub fn git_typed(&self, path: &Path) -> Result<(String, String), Failure> {
+        let word = |path: &Path| shell_word(&path.to_string_lossy());
+        // With the ledger named, the folder we are in may be in no repository.
+        let (git, from) = if self.names_ledger() {
+            (format!("git -C {}", word(&self.ledger_folder_typed())), self.ledger()?.root())
+        } else {
+            ("git".to_owned(), self.here())
+        };
+        Ok((git, word(path.strip_prefix(from).unwrap_or(path))))
+    }
+
     /// The option that names the ledger's folder, as it is typed behind a command; empty where none was given.
     pub fn ledger_option(&self) -> String {
         let folder = self.folder.as_ref().map(|folder| shell_word(&folder.to_string_lossy()));

@@ -29,6 +29,10 @@ pub enum Standing {
     NoRepository,
     /// The repository does not hold it yet.
     NeverRecorded,
+    /// The repository held it once and does not any more; the file is here again.
+    DeletedBefore,
+    /// A merge stands still at it: one side deleted it, the other changed it.
+    OneSideDeleted,
     /// Something could not be read.
     Unknown {
         /// Why.
@@ -97,7 +101,7 @@ impl Standing {
 
     /// Whether there is something to look at.
     pub fn is_different(&self) -> bool {
-        matches!(self, Standing::Differs(_))
+        matches!(self, Standing::Differs(_) | Standing::OneSideDeleted)
     }
 }
 
@@ -175,10 +179,22 @@ pub struct Overview {
     pub setups: Vec<Line>,
     /// As-found sheets whose setup is not in the ledger.
     pub stray_sheets: Vec<Sheet>,
+    /// Files that git holds and the working folder has lost.
+    pub gone: Vec<Gone>,
+}
+
+/// A file that git holds and the working folder has lost.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Gone {
+    /// Its name in the ledger.
+    pub setup: String,
+    /// The command that brings it back, to be typed where the program was started.
+    pub bring_back: String,
 }
 
 impl Overview {
-    /// Whether something wants attention: a fault, an unreadable file, or a setup that differs from what was recorded.
+    /// Whether something wants attention: a fault, an unreadable or lost file, or a setup that differs from what was recorded.
     pub fn wants_attention(&self) -> bool {
         let sheets = self.setups.iter().flat_map(|line| &line.sheets).chain(&self.stray_sheets);
         let bad = |line: &Line| {
@@ -187,7 +203,8 @@ impl Overview {
                 || line.unread.is_some()
                 || line.recorded.is_different()
         };
-        self.setups.iter().any(bad)
+        !self.gone.is_empty()
+            || self.setups.iter().any(bad)
             || sheets.into_iter().any(|sheet| sheet.findings.fault > 0 || sheet.stop.is_some())
     }
 }

@@ -9,6 +9,7 @@ mod commit;
 mod demo_repository;
 mod error;
 mod files;
+mod gone;
 mod history;
 mod pack_order;
 mod read;

@@ -104,6 +104,10 @@ fn attention(page: &mut Page, overview: &Overview) {
         let words = format!("{}: as-found sheet of a setup that is not here.", sheet_words(sheet));
         page.paragraph(0, 2, &[plain(words)]);
     }
+    for gone in &overview.gone {
+        let said = format!("recorded in git, but its file is gone; `{}` brings it back", gone.bring_back);
+        about(page, &gone.setup, vec![piece(Label::Care, said)]);
+    }
     let recorded = if overview.repository { "nothing found, as recorded" } else { "nothing found" };
     match (quiet, overview.setups.len()) {
         (0, _) => {}
@@ -144,6 +148,11 @@ fn said(line: &Line) -> Vec<Piece> {
     said.extend(found(line.findings));
     match &line.recorded {
         Standing::NeverRecorded => said.push(plain("never recorded in git")),
+        Standing::DeletedBefore => said.push(plain("deleted in git earlier, and here again, not recorded yet")),
+        Standing::OneSideDeleted => said.push(piece(
+            Label::Care,
+            "in a merge one side deleted it and the other changed it: `git add` keeps it, `git rm` lets it go",
+        )),
         Standing::WithinReading => said.push(plain("read again since it was recorded, nothing moved")),
         Standing::TorqueNoted => {
             said.push(plain("tightened or noted again since it was recorded, nothing moved"));

@@ -9,6 +9,7 @@ mod gate;
 mod history;
 mod hook_file;
 mod ledgers;
+mod lost;
 mod merge;
 mod merged_words;
 mod show;
