@@ -74,10 +74,20 @@ impl Report {
         comparison.has_moved() || self.relation == Relation::Setups && figures()
     }
 
+    /// Whether the later text has lost what the earlier one knew: a reading to go back to, a caution at a bolt.
+    fn has_lost(&self) -> bool {
+        let comparison = &self.comparison;
+        let forward = self.relation == Relation::Revisions && !self.backwards;
+        forward
+            && (comparison.changes.iter().any(|change| change.verdict == Verdict::NotRecorded)
+                || comparison.notes.iter().any(|note| note.now.is_none() && note.is_caution()))
+    }
+
     /// Whether there is anything to act on.
     pub fn is_to_act_on(&self) -> bool {
         self.comparison.is_to_act_on()
             || self.has_difference()
+            || self.has_lost()
             || self.headline.is_some()
             || self.sheet_day.is_some()
             || self.comparison.partial && self.comparison.looked_at == 0

@@ -55,6 +55,16 @@ pub struct NoteChange {
     pub words: Vec<WordChange>,
 }
 
+impl NoteChange {
+    /// Whether it is a caution at a torque.
+    pub fn is_caution(&self) -> bool {
+        self.on.starts_with(CAUTION)
+    }
+}
+
+/// What stands before the joint of a caution.
+const CAUTION: &str = "caution.";
+
 /// What came and went. A group that only gathers figures of what every bike has is no part: its measures say it all.
 pub fn parts(difference: &Difference) -> Vec<PartChange> {
     if have_the_same_parts(difference.from.setup(), difference.to.setup()) {
@@ -124,7 +134,7 @@ fn texts(setup: &Setup, other: &Setup) -> Vec<(String, String)> {
     let purpose = setup.purpose.iter().map(|text| ("purpose".to_owned(), text.value.clone()));
     let notes = setup.notes.iter().map(|note| (note.on.clone(), note.text.value.clone()));
     let cautions = setup.torques.iter().flat_map(|torque| {
-        torque.cautions.iter().map(|text| (format!("caution.{}", torque.joint.value), text.value.clone()))
+        torque.cautions.iter().map(|text| (format!("{CAUTION}{}", torque.joint.value), text.value.clone()))
     });
     let marks = setup
         .marks

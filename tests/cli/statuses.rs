@@ -69,3 +69,21 @@ fn a_revision_is_told_by_its_full_name() {
         assert_eq!((&now["revision"], &now["label"]), (&serde_json::Value::Null, &"now".into()), "{command}");
     }
 }
+
+#[test]
+fn what_the_file_lost_is_to_act_on() {
+    let lost = |from: &str, to: &str, caution: &str| {
+        let with = changed(RACE, &[("slips-in-a-crash\n", caution)]);
+        let bench = Bench::recorded(&[Commit { subject: "Measure", files: &[(RACE_FILE, &with)], tag: None }]);
+        bench.write(RACE_FILE, changed(&with, &[(from, to)]));
+        let back = bench.run(&["diff", "rowan/race", "now", "HEAD"]).status;
+        (bench.run(&["diff", "rowan/race"]).status, back)
+    };
+    let caution = "slips-in-a-crash\n        caution \"Not on the cut end.\"\n";
+    // A reading nobody can go back to any more; a caution nobody reads any more. The other way round both are back.
+    assert_eq!(lost(" bite 36 tol=1;", "", caution), (1, 0));
+    assert_eq!(lost("        caution \"Not on the cut end.\"\n", "", caution), (1, 0));
+    // A note is no caution.
+    let note = "slips-in-a-crash\n    }\n    note \"washed\"\n    torque \"seat-clamp\" 5 6 {\n";
+    assert_eq!(lost("    note \"washed\"\n", "", note), (0, 0));
+}
