@@ -60,6 +60,7 @@ impl TrialReport {
         }
         if let Some(steerer) = &self.trial.steerer {
             pile::over_the_end(page, steerer);
+            pile::unknown(page, steerer);
             pile::loose(page, steerer);
         }
         changes(page, &self.trial.changes);

@@ -59,6 +59,7 @@ mod tour;
 mod tried;
 mod tried_numbers;
 mod tried_safety;
+mod tried_steerer;
 mod tried_unknown;
 mod tried_words;
 mod tried_written;
