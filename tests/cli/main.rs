@@ -3,6 +3,7 @@
 mod harness;
 mod texts;
 
+mod accepted;
 mod body_unridable;
 mod cannot_be;
 mod carried;
@@ -65,4 +66,5 @@ mod tried_words;
 mod tried_written;
 mod turn;
 mod two_marks;
+mod unridable_pages;
 mod words_stay;
