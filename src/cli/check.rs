@@ -11,7 +11,7 @@ use serde::ser::{Serialize, SerializeStruct, Serializer};
 use crate::carry::parts;
 use crate::catalogue::code;
 use crate::check::{self, not_to_ride};
-use crate::ledger::{Ledger, SetupFile, read_file};
+use crate::ledger::{Ledger, SetupFile, Unmerged, read_file};
 use crate::report;
 use crate::setup::checked::{Counts, File, Report, Unread};
 use crate::setup::finding::{Acknowledged, Finding};
@@ -20,6 +20,7 @@ use crate::setup::read::{Successive, iso_date, read};
 
 use super::Status;
 use super::session::{Failure, Session};
+use super::unsettled;
 
 /// What to check.
 #[derive(Debug, Args)]
@@ -38,9 +39,10 @@ const RUN: usize = 32;
 /// Runs the command. Files are told of as they are checked, so that a ledger may be of any size.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let asked = asked(session, &arguments.setups)?;
+    let unmerged = unsettled::of_ledger(session.ledger().ok());
     let rows = asked
         .chunks(ROW)
-        .map(|row| row.par_chunks(RUN).flat_map_iter(|run| checked_run(session, run)).collect());
+        .map(|row| row.par_chunks(RUN).flat_map_iter(|run| checked_run(session, &unmerged, run)).collect());
     let counts = if session.is_json() { as_json(session, rows)? } else { as_page(session, rows)? };
     if counts.unread > 0 {
         return Ok(Status::Partial);
@@ -112,10 +114,10 @@ enum Asked {
     InVain(String, Failure),
 }
 
-fn checked_run(session: &Session, run: &[Asked]) -> Vec<File> {
+fn checked_run(session: &Session, unmerged: &[Unmerged], run: &[Asked]) -> Vec<File> {
     let mut texts = Successive::new(session.catalogue());
     let one = |asked: &Asked| match asked {
-        Asked::For(file) => checked(session, &mut texts, file),
+        Asked::For(file) => checked(session, &mut texts, file, unmerged),
         Asked::InVain(word, failure) => unread(word.clone(), word.clone(), failure.clone()),
     };
     run.iter().map(one).collect()
@@ -157,13 +159,16 @@ fn meant(session: &Session, word: &str) -> Result<Vec<SetupFile>, Failure> {
     if of_bike.is_empty() { Err(failure) } else { Ok(of_bike) }
 }
 
-fn checked(session: &Session, texts: &mut Successive, file: &SetupFile) -> File {
+fn checked(session: &Session, texts: &mut Successive, file: &SetupFile, unmerged: &[Unmerged]) -> File {
     let path = shown_path(session, &file.path);
     match read_file(&file.path) {
         Ok(bytes) => {
             let working = |base: &SetupFile| read_file(&base.path).ok();
             let in_ledger = (session, session.ledger().ok());
-            let found = findings_after_others(in_ledger, texts, file, &bytes, &working);
+            let mut found = findings_after_others(in_ledger, texts, file, &bytes, &working);
+            let unmerged = unmerged.iter().find(|unmerged| unmerged.file.path == file.path);
+            let ours_alone = unmerged.filter(|unmerged| unsettled::is_ours_alone(unmerged, &bytes));
+            found.findings.extend(ours_alone.map(unsettled::ours_alone));
             File::checked(path, file.name.clone(), &bytes, &found.findings, &found.accepted)
                 .keeping(found.not_to_ride)
         }

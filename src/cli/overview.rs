@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, code};
 use crate::check::dates::of_sheet;
 use crate::check::not_to_ride::{self, Reads};
 use crate::compare::overview::{Gone, Known, Line, Overview, Sheet, Standing};
@@ -18,6 +18,7 @@ use super::Status;
 use super::check::{findings, today};
 use super::diff::{open_sheet, told_of};
 use super::session::{Failure, Opened, Session};
+use super::unsettled;
 
 /// Runs it.
 pub fn run(session: &Session) -> Result<Status, Failure> {
@@ -58,6 +59,7 @@ fn overview(session: &Session) -> Result<Overview, Failure> {
         setups,
         stray_sheets,
         gone: gone.into_iter().map(|file| lost(session, file)).collect::<Result<_, _>>()?,
+        passed_over: ledger.passed_over()?,
     })
 }
 
@@ -199,6 +201,11 @@ fn stand(session: &Session, file: &SetupFile, now: &Opened) -> Result<Standing, 
     }
     if ledger.is_deleted_by_one_side(file)? {
         return Ok(Standing::OneSideDeleted);
+    }
+    let unmerged = ledger.unmerged()?.into_iter().find(|unmerged| unmerged.file == *file);
+    let is_marked = || now.read.findings.iter().any(|finding| finding.code == &code::UNRESOLVED_CONFLICT);
+    if let Some(unmerged) = unmerged.filter(|_| !is_marked()) {
+        return Ok(Standing::Unmerged { ours_alone: unsettled::is_ours_alone(&unmerged, &now.bytes) });
     }
     let Some(revision) = ledger.last_recorded(file)? else {
         let before = ledger.was_recorded(file)?;

@@ -39,10 +39,13 @@ fn what_an_earlier_version_wrote_is_brought_up_to_date_and_comes_out_whole() {
     let before = touched(&bench);
     bench.said(&["adopt"]);
     let adopted = touched(&bench);
-    let now = " --marker-size=%L --base-label=%S --ours-label=%X --theirs-label=%Y";
-    for then in ["", " --base-label=%S --ours-label=%X --theirs-label=%Y"] {
-        let earlier = adopted[1].as_ref().unwrap().replace(now, then);
-        assert_ne!(Some(&earlier), adopted[1].as_ref());
+    let names = " --base-label=%S --ours-label=%X --theirs-label=%Y";
+    let text = adopted[1].clone().unwrap();
+    let start = text.find(" merge --path=%P").unwrap();
+    let end = start + text[start..].find("\"\n").unwrap();
+    for then in ["", names, &format!(" --marker-size=%L{names}")] {
+        let earlier = format!("{} merge --path=%P{then} -- %O %A %B{}", &text[..start], &text[end..]);
+        assert_ne!(earlier, text);
         let config = bench.top().join(".git/config");
         fs::write(&config, &earlier).unwrap();
         bench.said(&["adopt"]);
