@@ -254,10 +254,21 @@ fn an_own_hook_that_runs_the_gate_is_all_there_is_to_do() {
         assert_eq!(bench.clampmark(&["adopt", "--undo"]).status.code(), Some(0));
         assert_eq!(fs::read_to_string(&hook).unwrap(), own);
     }
-    // One that only tells of it, or goes on all the same, stops nothing.
-    for line in ["# clampmark gate", "clampmark gate || true", "echo clampmark gate"] {
+    // One that only tells of it, or goes on all the same, stops nothing: the commit is made.
+    for line in [
+        "# clampmark gate",
+        "clampmark gate || true",
+        "echo clampmark gate",
+        "clampmark gate\necho done",
+        "clampmark gate || exit 0",
+        "exit 0\nclampmark gate",
+        "if false; then\nclampmark gate\nfi",
+        "cat <<END\nclampmark gate\nEND",
+    ] {
         fs::write(&hook, format!("#!/bin/sh\n{line}\n")).unwrap();
-        assert_eq!(bench.clampmark(&["adopt"]).status.code(), Some(1), "{line}");
+        let output = bench.clampmark(&["adopt"]);
+        assert_eq!(output.status.code(), Some(1), "{line}");
+        assert!(String::from_utf8_lossy(&output.stdout).contains("Left to you."), "{line}");
     }
 }
 
