@@ -9,7 +9,7 @@ use crate::compare::overview::{Gone, Known, Line, Overview, Sheet, Standing};
 use crate::compare::{Comparison, compare, dangerous_moves};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::{Layer, State};
-use crate::ledger::{SetupFile, read_file};
+use crate::ledger::{SetupFile, Unmerged, read_file};
 use crate::report;
 use crate::setup::checked::Counts;
 use crate::setup::model::{Kind, Setup};
@@ -36,11 +36,12 @@ fn overview(session: &Session) -> Result<Overview, Failure> {
     let mut sheets = Vec::new();
     let files = ledger.setups()?;
     let gone = if ledger.has_repository() { ledger.gone(&files)? } else { Vec::new() };
+    let unmerged = unsettled::of_ledger(Some(ledger));
     for file in files {
         match session.open_now(&file) {
             Ok(opened) => match opened.read.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
                 Some(found) => sheets.push((found.name.value.clone(), sheet(session, &file, &opened, found))),
-                None => setups.push(line(session, &file, &opened)),
+                None => setups.push(line(session, &unmerged, &file, &opened)),
             },
             Err(failure) => setups.push(unread(&file, &failure)),
         }
@@ -68,7 +69,7 @@ fn lost(session: &Session, file: SetupFile) -> Result<Gone, Failure> {
     Ok(Gone { setup: file.name, bring_back: format!("{git} restore -- {path}") })
 }
 
-fn line(session: &Session, file: &SetupFile, opened: &Opened) -> Line {
+fn line(session: &Session, unmerged: &[Unmerged], file: &SetupFile, opened: &Opened) -> Line {
     let setup = opened.read.setup.as_ref();
     Line {
         setup: file.name.clone(),
@@ -80,7 +81,7 @@ fn line(session: &Session, file: &SetupFile, opened: &Opened) -> Line {
         grip_reach: setup.and_then(|setup| known(session, setup, "grip-reach")),
         grip_stack: setup.and_then(|setup| known(session, setup, "grip-stack")),
         findings: counts(session, file, opened),
-        recorded: standing(session, file, opened),
+        recorded: standing(session, unmerged, file, opened),
         sheets: Vec::new(),
         unread: None,
     }
@@ -190,11 +191,16 @@ fn known(session: &Session, setup: &Setup, name: &str) -> Option<Known> {
     Some(Known { value: output.value, uncertainty: output.expanded_uncertainty() })
 }
 
-fn standing(session: &Session, file: &SetupFile, now: &Opened) -> Standing {
-    stand(session, file, now).unwrap_or_else(|failure| Standing::Unknown { why: failure.message })
+fn standing(session: &Session, unmerged: &[Unmerged], file: &SetupFile, now: &Opened) -> Standing {
+    stand(session, unmerged, file, now).unwrap_or_else(|failure| Standing::Unknown { why: failure.message })
 }
 
-fn stand(session: &Session, file: &SetupFile, now: &Opened) -> Result<Standing, Failure> {
+fn stand(
+    session: &Session,
+    unmerged: &[Unmerged],
+    file: &SetupFile,
+    now: &Opened,
+) -> Result<Standing, Failure> {
     let ledger = session.ledger()?;
     if !ledger.has_repository() {
         return Ok(Standing::NoRepository);
@@ -202,10 +208,10 @@ fn stand(session: &Session, file: &SetupFile, now: &Opened) -> Result<Standing, 
     if ledger.is_deleted_by_one_side(file)? {
         return Ok(Standing::OneSideDeleted);
     }
-    let unmerged = ledger.unmerged()?.into_iter().find(|unmerged| unmerged.file == *file);
+    let unmerged = unmerged.iter().find(|unmerged| unmerged.file == *file);
     let is_marked = || now.read.findings.iter().any(|finding| finding.code == &code::UNRESOLVED_CONFLICT);
     if let Some(unmerged) = unmerged.filter(|_| !is_marked()) {
-        return Ok(Standing::Unmerged { ours_alone: unsettled::is_ours_alone(&unmerged, &now.bytes) });
+        return Ok(Standing::Unmerged { ours_alone: unsettled::is_ours_alone(unmerged, &now.bytes) });
     }
     let Some(revision) = ledger.last_recorded(file)? else {
         let before = ledger.was_recorded(file)?;

@@ -35,8 +35,8 @@ pub fn runs(hook: &[u8], commands: &[&str]) -> Runs {
 /// Whether a first line names a shell of the usual kind.
 fn is_for_a_shell(line: &str) -> bool {
     let Some(words) = line.strip_prefix("#!") else { return false };
-    let words = words.split_whitespace().map(|word| word.rsplit('/').next().unwrap_or(word));
-    let program = words.skip_while(|word| matches!(*word, "env" | "-S")).next();
+    let mut words = words.split_whitespace().map(|word| word.rsplit('/').next().unwrap_or(word));
+    let program = words.find(|word| !matches!(*word, "env" | "-S"));
     program.is_some_and(|program| matches!(program, "sh" | "bash" | "dash" | "ksh" | "zsh"))
 }
 
