@@ -138,7 +138,9 @@ impl<'a> Walk<'a> {
         if is_written_alike(ours, theirs) && self.around.has_undecided(ours) {
             return true;
         }
-        if !ours.children.is_empty() || !theirs.children.is_empty() {
+        // A torque without a block is one all the same: what becomes of its range is told.
+        let is_group = |node: &Node| !node.children.is_empty() || &*node.name == "torque";
+        if is_group(ours) || is_group(theirs) {
             self.both_groups(trio, ours, theirs);
             return true;
         }

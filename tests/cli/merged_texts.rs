@@ -128,6 +128,20 @@ fn two_new_cautions_are_both_kept() {
 }
 
 #[test]
+fn a_range_without_a_block_is_not_taken_in_silence() {
+    let base = "setup \"rowan/race\" format=1 {\n    torque \"stem-face\" 4 5\n}\n";
+    let (_, outcome, text) = merged(base, base, &base.replace("4 5", "4 6"));
+    assert!(text.contains("\"stem-face\" 4 6\n"), "{text}");
+    assert!(
+        flowing(&outcome.out).contains("The torque of `stem-face` is taken as they have it"),
+        "{}",
+        outcome.screen()
+    );
+    let (_, _, text) = merged(base, &base.replace("4 5", "4 4.5"), &base.replace("4 5", "4 6"));
+    assert!(text.contains("conflict \"torque.stem-face\""), "{text}");
+}
+
+#[test]
 fn a_caution_that_goes_is_told_and_one_changed_two_ways_counts_in_both() {
     let ours = changed(RACE, &[("rebound 7", "rebound 9")]);
     let without = changed(RACE, &[(EVEN, "")]);
