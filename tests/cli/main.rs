@@ -28,6 +28,7 @@ mod history;
 mod killed;
 mod let_go;
 mod merged;
+mod merged_texts;
 mod new;
 mod newer_side;
 
