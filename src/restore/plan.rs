@@ -17,7 +17,7 @@ use serde::Serialize;
 use crate::catalogue::caution;
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, joint};
 use crate::check::dates::{SheetDay, of_sheet};
-use crate::check::{not_to_ride, opened};
+use crate::check::{forgotten, not_to_ride, opened};
 use crate::compare::{self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced, Tightness};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
@@ -235,6 +235,7 @@ impl Planner<'_> {
                 why.push("apart or opened, as the sheet tells".to_owned());
             }
             why.extend(holder.joint().and_then(|joint| self.opened_before(joint)));
+            why.extend(self.unknown_since(ids));
             let torques = self.way.comparison.iter().flat_map(Comparison::badly_tightened);
             let here = torques.filter(|found| holder.joint() == Some(&*found.joint));
             why.extend(here.map(|found| found.words.clone()));
@@ -284,6 +285,14 @@ impl Planner<'_> {
         let last = open.max_by_key(|noted| noted.day)?;
         let on = last.day.map(|day| format!(" on {day}")).unwrap_or_default();
         Some(format!("opened{on}, torque not read since"))
+    }
+
+    /// Since when nobody knows how something stands, as the file of today tells, and the sheet does not read it either.
+    fn unknown_since(&self, ids: &[MeasureId]) -> Option<String> {
+        let unread = ids.iter().filter(|id| self.way.is_unknown(id));
+        let mut noted = unread.filter_map(|id| forgotten::noted(self.catalogue, self.present, id));
+        let noted = noted.next()?;
+        Some(format!("nobody knows how it stands{}: {}", noted.since_words(), noted.because))
     }
 
     /// One line for a tired person: everything that blocks, then what moved on steering and brakes.

@@ -1,6 +1,6 @@
 //! One line to act on: why the bike is not to be ridden.
 
-use crate::catalogue::{Catalogue, Weight};
+use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::damage;
 use crate::check::not_to_ride::{self, Reads};
 use crate::compare::Tightness;
@@ -8,7 +8,7 @@ use crate::geometry::state::State;
 use crate::setup::model::Setup;
 
 use super::super::keep::MarkLost;
-use super::Recording;
+use super::{NoLongerKnown, Recording};
 
 /// Everything for which the bike is not to be ridden, the damage first.
 pub(super) fn headline(
@@ -36,8 +36,9 @@ pub(super) fn headline(
         let slack = if one.found.state == Tightness::Below { one.found.if_slack() } else { String::new() };
         format!("{} {}{slack}", one.found.title, one.found.words)
     }));
-    let unknown = unknown.iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
-    loose.extend(unknown.map(|one| one.words.clone()));
+    loose.extend(NoLongerKnown::dangerous(unknown));
+    let is_said = |id: &MeasureId| unknown.iter().any(|one| one.measure == catalogue.path(id));
+    loose.extend(not_to_ride::no_longer_known(catalogue, after, is_said));
     loose.extend(unread);
     let open = || tightened.iter().filter(|one| one.found.state == Tightness::Unknown);
     let dangerous = open().filter(|one| one.found.weight == Weight::SteeringAndBrakes);
