@@ -1,5 +1,6 @@
 //! One line to act on: why the bike is not to be ridden.
 
+use crate::catalogue::table::RIDER_FRONT_BRAKE;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::damage;
 use crate::check::not_to_ride::{self, Reads};
@@ -8,6 +9,7 @@ use crate::geometry::state::State;
 use crate::setup::model::Setup;
 
 use super::super::keep::MarkLost;
+use super::written::UNMEASURED;
 use super::{NoLongerKnown, Recording};
 
 /// Everything for which the bike is not to be ridden, the damage first.
@@ -31,6 +33,7 @@ pub(super) fn headline(
         .iter()
         .filter(|one| one.found.is_untrusted() && one.found.weight == Weight::SteeringAndBrakes);
     let mut loose: Vec<String> = unridable.iter().map(|one| format!("{} {}", one.title, one.found)).collect();
+    loose.extend(swapped(catalogue, after, recording));
     loose.extend(marks.map(MarkLost::in_short));
     loose.extend(torques.map(|one| {
         let slack = if one.found.state == Tightness::Below { one.found.if_slack() } else { String::new() };
@@ -59,4 +62,13 @@ pub(super) fn headline(
     loose.extend(not_to_ride::left_open(after, |joint, _| open().any(|one| one.found.joint == joint)));
     lines.extend(not_to_ride::verdict(&loose));
     (!lines.is_empty()).then(|| lines.join(" "))
+}
+
+/// That the other hand pulls the front brake: who rides next is to know before.
+fn swapped(catalogue: &Catalogue, after: &Setup, recording: &Recording) -> Option<String> {
+    let front = MeasureId::bike(RIDER_FRONT_BRAKE);
+    let path = catalogue.path(&front);
+    let is_known = |was: &Option<String>| was.as_deref().is_some_and(|was| was != UNMEASURED);
+    recording.changes.iter().find(|change| change.measure == path && is_known(&change.was))?;
+    Some(format!("the front brake is on the {} hand now", after.choice(&front)?))
 }
