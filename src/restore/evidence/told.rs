@@ -78,7 +78,9 @@ fn is_as_tight(setup: &Setup, sheet: &Setup, joint: &str) -> bool {
     let day = day_of(sheet);
     let applied = |setup: &Setup| setup.torque(joint).and_then(|torque| torque.applied.clone());
     match (applied(setup), applied(sheet)) {
-        (Some(ours), Some(theirs)) => ours.read != theirs.read.or(day) || ours.figure.value == theirs.figure.value,
+        (Some(ours), Some(theirs)) => {
+            ours.read != theirs.read.or(day) || ours.figure.value == theirs.figure.value
+        }
         (Some(ours), None) => ours.read.is_none() || ours.read != day,
         (None, Some(_)) => setup.torque(joint).is_none(),
         (None, None) => true,

@@ -61,16 +61,15 @@ pub(super) fn unknown(
 }
 
 /// The angles of the controls on a bar that stands nobody knows how: they are read against gravity.
-fn on_the_bar(
-    found: &State,
-    sheet: &Setup,
-    unknown: &BTreeMap<MeasureId, Cause>,
-) -> Vec<(MeasureId, Cause)> {
+fn on_the_bar(found: &State, sheet: &Setup, unknown: &BTreeMap<MeasureId, Cause>) -> Vec<(MeasureId, Cause)> {
     let Some(cause) = unknown.get(&MeasureId::bike(BAR_ROLL)) else { return Vec::new() };
     let angles = found.setup().readings.keys().filter(|id| joint::is_control_angle(id.row));
     let is_open = |id: &&MeasureId| {
         let is_recorded = found.layer(id) != Layer::Found && found.setup().reading(id).is_some();
-        is_recorded && !is_with_its_lever(found, id) && !unknown.contains_key(*id) && !is_known_since(found, sheet, id, cause)
+        is_recorded
+            && !is_with_its_lever(found, id)
+            && !unknown.contains_key(*id)
+            && !is_known_since(found, sheet, id, cause)
     };
     let cause = || Cause { words: cause.words.clone(), is_recorded: cause.is_recorded };
     angles.filter(is_open).map(|id| (id.clone(), cause())).collect()
