@@ -77,7 +77,7 @@ fn the_way_back_to_an_older_revision_keeps_what_is_wrong_with_that_one() {
         ]);
         bench.write(
             "setups/rowan/loan.kdl",
-            "found \"rowan/race\" format=1 {\n    measured \"2031-05-09\"\n    mark \"L1\" aligned\n}\n",
+            "found \"rowan/race\" format=1 {\n    measured \"2031-05-09\"\n    tyres { front (psi)23 }\n}\n",
         );
         for asked in [&["--at", "c0"][..], &["--at", "c0", "--found", "rowan/loan"]] {
             let plan = bench.run(&[&["restore", "rowan/race", "--json"], asked].concat()).json();

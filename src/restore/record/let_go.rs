@@ -41,9 +41,10 @@ pub(super) fn unknown(
     };
     for report in evidence.marks.iter().filter(|report| report.tells_a_move()) {
         let Some(joint) = report.joint.as_deref().filter(|joint| !is_held(joint)) else { continue };
-        // Halves that stand apart tell of a turn alone.
+        // Halves that stand apart tell of a turn alone; and how far, where the line was drawn at one.
         let is_off = report.state == MarkVerdict::Off;
-        let turned = |id: &&MeasureId| !is_off || is_turned_by(found, report, id);
+        let turned =
+            |id: &&MeasureId| !is_off || is_turned_by(found, report, id) && !is_told_by(found, report);
         for id in at(joint).into_iter().filter(turned) {
             unknown.entry(id.clone()).or_insert_with(|| by_its_mark(setup, sheet, report));
         }
@@ -85,6 +86,13 @@ fn is_with_its_lever(found: &State, id: &MeasureId) -> bool {
 fn is_turned_by(found: &State, report: &MarkReport, id: &MeasureId) -> bool {
     let is_its_own = report.measure.as_deref() == Some(&*found.catalogue().path(id));
     is_its_own || report.joint.is_some() && joint::is_control_angle(id.row)
+}
+
+/// Whether the file says from where the line turned: then it tells how its part stands, on the bar at least.
+fn is_told_by(found: &State, report: &MarkReport) -> bool {
+    let is_its_turn = |id: &MeasureId| report.measure.as_deref() == Some(&*found.catalogue().path(id));
+    let mark = found.setup().mark(&report.name);
+    mark.is_some_and(|mark| mark.drawn.iter().any(|(drawn, _)| is_its_turn(drawn)))
 }
 
 fn by_its_mark(setup: &Setup, sheet: &Setup, report: &MarkReport) -> Cause {
