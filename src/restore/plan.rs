@@ -157,7 +157,7 @@ impl Planner<'_> {
             rebuild: self.sheet.is_none(),
             sheet_day: self.sheet.and_then(|sheet| of_sheet(self.catalogue, self.present, sheet, today)),
             headline: not_to_ride::verdict(&said),
-            stops: self.stops(&blocked),
+            stops: of_the_target(&blocked),
             said,
             not_looked_at: left.into_iter().filter(|one| !set.contains(one.measure.as_str())).collect(),
             looked_at: comparison.map_or(0, |comparison| comparison.looked_at),
@@ -308,12 +308,6 @@ impl Planner<'_> {
         Some(format!("nobody knows how it stands{}: {}", noted.since_words(), noted.because))
     }
 
-    /// What stops the work or the ride for what it goes back to.
-    fn stops(&self, blocked: &[Blocked]) -> Vec<String> {
-        let stops = blocked.iter().filter(|stop| stop.of_the_target && stop.makes_unsafe());
-        stops.map(Blocked::in_short).collect()
-    }
-
     /// For a tired person: everything that blocks, then what moved on steering and brakes.
     fn said(&self, blocked: &[Blocked]) -> Vec<String> {
         let in_short = |of_the_ride: bool| {
@@ -330,6 +324,12 @@ impl Planner<'_> {
         said.extend(in_short(true));
         said
     }
+}
+
+/// What stops the work or the ride for what it goes back to.
+fn of_the_target(blocked: &[Blocked]) -> Vec<String> {
+    let stops = blocked.iter().filter(|stop| stop.of_the_target && stop.makes_unsafe());
+    stops.map(Blocked::in_short).collect()
 }
 
 /// The points that nobody moved and that read otherwise.

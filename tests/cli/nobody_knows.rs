@@ -65,6 +65,19 @@ fn a_lever_whose_line_was_broken_is_unknown_until_it_is_read() {
     let lever = steps.iter().find(|step| step["joint"] == "right.brake-lever").expect("a step for the lever");
     assert_eq!(lever["why"], "nobody knows how it stands since 2026-05-09: mark R1 was found broken");
     assert!(lever["unknown"].to_string().contains("it read 6.61 in before"), "{lever:#}");
+    // Of what a sheet reads again only the rest is asked for.
+    sheet(
+        folder.path(),
+        "half",
+        "2026-05-10",
+        "floor 0 with=angle-gauge; right { brake-lever { from-tip 168; angle 32 with=angle-gauge } }",
+    );
+    let plan = json(folder.path(), &["restore", "rowan/race", "--found", "rowan/half"]);
+    let steps = plan["steps"].as_array().expect("steps");
+    let lever = steps.iter().find(|step| step["joint"] == "right.brake-lever").expect("a step for the lever");
+    let unknown: Vec<&str> =
+        lever["unknown"].as_array().expect("a list").iter().filter_map(|words| words.as_str()).collect();
+    assert!(unknown.len() == 1 && unknown[0].starts_with("right shifter angle"), "{lever:#}");
     // What was read before the line broke tells nothing of how it stands since.
     let read = "right { brake-lever { from-tip 168; angle 32 with=angle-gauge }; shifter { angle 41 } }";
     sheet(folder.path(), "before", "2026-05-08", read);

@@ -205,8 +205,15 @@ impl Planner<'_> {
     }
 
     fn unknown_targets(&self, holder: &Holder, ids: &[MeasureId]) -> Vec<Blocked> {
+        // What the sheet reads again, at a joint that it does not show to be open, is known: only to be recorded.
+        let is_open = holder.joint().is_none_or(|joint| self.is_opened_now(joint));
+        let is_read_again = |id: &MeasureId| {
+            let noted = || forgotten::noted(self.catalogue, self.setup, id).is_some();
+            !is_open && !self.way.is_unknown(id) && noted()
+        };
         let is_unknown = |id: &&MeasureId| {
-            self.setup.recorded(id).is_some_and(|recorded| recorded.value == Value::Unmeasured)
+            let recorded = self.setup.recorded(id);
+            recorded.is_some_and(|recorded| recorded.value == Value::Unmeasured) && !is_read_again(id)
         };
         ids.iter().filter(is_unknown).map(|id| self.unknown_target(holder, id)).collect()
     }

@@ -100,7 +100,7 @@ impl Planner<'_> {
     }
 
     /// Whether the sheet itself tells that a joint was opened, and not only a note in the file.
-    fn is_opened_now(&self, joint: &str) -> bool {
+    pub(super) fn is_opened_now(&self, joint: &str) -> bool {
         self.way.comparison.as_ref().is_some_and(|comparison| comparison.opened().contains(joint))
     }
 
