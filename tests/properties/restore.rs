@@ -187,17 +187,19 @@ const LINES: [(&str, &str, &str); 3] = [
 ];
 
 fn with_lines() -> String {
-    let lines =
-        LINES.iter().map(|(mark, on, at)| format!("    mark \"{mark}\" on=\"{on}\" {{ drawn {at} }}\n"));
-    let lines: String = lines.collect();
+    let mut lines = String::new();
+    for (mark, on, at) in LINES {
+        lines.push_str(&format!("    mark \"{mark}\" on=\"{on}\" {{ drawn {at} }}\n"));
+    }
     SETUP.replace("    measured", &format!("{lines}    measured"))
 }
 
 /// A sheet of a day that says how the lines were found, where they were looked at.
 fn with_states(sheet: &str, states: &[&str]) -> String {
-    let looked_at = LINES.iter().zip(states).filter(|(_, state)| !state.is_empty());
-    let lines: String =
-        looked_at.map(|((mark, ..), state)| format!("    mark \"{mark}\" {state}\n")).collect();
+    let mut lines = String::new();
+    for ((mark, ..), state) in LINES.iter().zip(states).filter(|(_, state)| !state.is_empty()) {
+        lines.push_str(&format!("    mark \"{mark}\" {state}\n"));
+    }
     sheet.replacen('\n', &format!("\n    measured \"2026-05-09\"\n{lines}"), 1)
 }
 
