@@ -315,7 +315,7 @@ fn findings_after_others(
     let (mut findings, accepted) = check::check_in(catalogue, &content, around);
     findings.extend(about_the_setup);
     let setup = content.setup.as_ref().filter(|setup| setup.kind == Kind::Setup);
-    Found { findings, accepted, not_to_ride: setup.and_then(not_to_ride::kept) }
+    Found { findings, accepted, not_to_ride: setup.and_then(|setup| not_to_ride::kept(catalogue, setup)) }
 }
 
 /// The variable by which tests fix the day, so that what they see does not vary.

@@ -32,6 +32,8 @@ mod merged_texts;
 mod new;
 mod newer_side;
 
+mod no_target;
+mod nobody_knows;
 mod not_taken;
 mod on_the_bar;
 mod overview;
@@ -54,6 +56,7 @@ mod sheet_history;
 mod stands;
 mod statuses;
 mod steerer_disagreed;
+mod strange_lines;
 mod surroundings;
 mod tells_nothing;
 mod torque;
