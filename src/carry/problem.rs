@@ -7,12 +7,10 @@ mod doubt;
 mod refuse;
 mod steerer;
 
-use std::collections::BTreeSet;
-
 pub use above::Above;
 use bar::put_bar;
 use refuse::{fits_on_the_steerer, not_too_many, piles, some_go_together};
-pub use steerer::Disagreed;
+pub use steerer::{Disagreed, Reach};
 use steerer::{of_a_plan, spacers, steerer_of};
 
 use crate::catalogue::table::{
@@ -22,6 +20,7 @@ use crate::catalogue::table::{
 use crate::catalogue::{Catalogue, MeasureId, Row, Side};
 use crate::compare::{Shorter, replaced};
 use crate::geometry::cockpit::{Front, Hands};
+use crate::geometry::derived::DERIVED;
 use crate::geometry::state::{Consequences, Lookup, State};
 use crate::geometry::{Number, Vector};
 use crate::metrology::reading::Reading;
@@ -86,9 +85,10 @@ impl<'a> Problem<'a> {
                 trial::crooked(catalogue, from).join(", ")
             ));
         }
-        let straight_from = straight(catalogue, from);
+        // Where the hands are is not known of a bike of which nobody knows how it stands.
+        let straight_from = straight(catalogue, from, Unknown::Stays);
         let wanted = hands(catalogue, &straight_from, from)?;
-        let mut prepared = straight(catalogue, onto);
+        let mut prepared = straight(catalogue, onto, Unknown::IsSetStraight);
         controls::put_onto(catalogue, from, &mut prepared);
         let (stem_names, stems) = stems(catalogue, onto, &parts.stems)?;
         refuse::pile_that_is_not_there(onto, parts)?;
@@ -185,11 +185,15 @@ impl<'a> Problem<'a> {
             put(self.catalogue, &mut setup, row, value);
         }
         self.put_above(&mut setup, candidate);
-        // Points go along with the controls, which stand where they were put.
-        let set: BTreeSet<MeasureId> =
-            setup.readings.keys().filter(|id| !is_point(self.catalogue, id)).cloned().collect();
+        // Points go along with the controls, which stand where they were put or turn with the bar.
+        let replaced = replaced(self.catalogue, &self.as_it_is, &setup, Shorter::Another);
+        let is_another_bar = replaced.as_ref().is_some_and(|replaced| replaced.parts.contains(&"bar"));
+        let set = controls::to_set(self.catalogue, &self.from, &self.as_it_is, is_another_bar);
         trial::take_along(self.catalogue, &self.as_it_is, &mut setup, &set);
-        if let Some(replaced) = replaced(self.catalogue, &self.as_it_is, &setup, Shorter::Another) {
+        if State::recorded(self.catalogue, &self.as_it_is).value(&MeasureId::bike(BAR_ROLL)).is_none() {
+            controls::put_turned_unmeasured(&mut setup, &set);
+        }
+        if let Some(replaced) = replaced {
             replaced.take_notes_out(&mut setup);
         }
         Some(setup)
@@ -252,23 +256,28 @@ impl<'a> Problem<'a> {
     }
 }
 
-/// Whether a measure places a point of a control or hose, which nobody sets.
-fn is_point(catalogue: &Catalogue, id: &MeasureId) -> bool {
-    let path = catalogue.measure(id.row).path;
-    path.contains(".lowest.") || path.contains(".leaves.")
-}
-
 fn put(catalogue: &Catalogue, setup: &mut Setup, row: Row, value: f64) {
     controls::put(catalogue, setup, &MeasureId::bike(row), value);
 }
 
+/// What becomes of a twist or an offset of which nobody knows how large it is.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Unknown {
+    /// It stays unknown.
+    Stays,
+    /// It is set to nothing, as one that is known is.
+    IsSetStraight,
+}
+
 /// A setup with its bar square to the wheel and in the stem's middle.
-fn straight(catalogue: &Catalogue, setup: &Setup) -> Setup {
+fn straight(catalogue: &Catalogue, setup: &Setup, unknown: Unknown) -> Setup {
     let mut straight = setup.clone();
     let state = State::recorded(catalogue, setup);
-    for row in [STEM_TWIST, BAR_OFFSET] {
-        if state.value(&MeasureId::bike(row)).is_none_or(|value| value != 0.0) {
-            controls::put(catalogue, &mut straight, &MeasureId::bike(row), 0.0);
+    for id in [STEM_TWIST, BAR_OFFSET].map(MeasureId::bike) {
+        let is_to_be_set =
+            state.value(&id).map_or(unknown == Unknown::IsSetStraight, |value| value != 0.0);
+        if is_to_be_set {
+            controls::put(catalogue, &mut straight, &id, 0.0);
         }
     }
     straight
@@ -278,15 +287,25 @@ fn is_crooked(catalogue: &Catalogue, setup: &Setup) -> bool {
     !trial::crooked(catalogue, setup).is_empty()
 }
 
-/// What to set straight before the hands come where is said; none if nothing stands crooked.
+/// What to set straight before the hands come where is said; none if nothing stands crooked, as far as is known, and all is.
 fn straighten(catalogue: &Catalogue, onto: &Setup) -> Option<String> {
-    is_crooked(catalogue, onto).then(|| {
-        format!(
-            "{} stands crooked now ({}): set it straight, for only then do the hands come where this says.",
-            onto.name.value,
-            trial::crooked(catalogue, onto).join(", ")
-        )
-    })
+    let name = &onto.name.value;
+    let known = trial::crooked(catalogue, onto);
+    let state = State::recorded(catalogue, onto);
+    let ids = [STEM_TWIST, BAR_OFFSET].map(MeasureId::bike);
+    let unknown: Vec<String> =
+        ids.iter().filter(|id| state.value(id).is_none()).map(|id| catalogue.title(id)).collect();
+    let stands = match (&known[..], &unknown[..]) {
+        ([], []) => return None,
+        (known, []) => format!("{name} stands crooked now ({})", known.join(", ")),
+        ([], unknown) => format!("How {name} stands is not known ({})", unknown.join(", ")),
+        (known, unknown) => format!(
+            "{name} stands crooked now ({}), and its {} is not known",
+            known.join(", "),
+            unknown.join(", ")
+        ),
+    };
+    Some(format!("{stands}: set it straight, for only then do the hands come where this says."))
 }
 
 /// Both grip points and the front of the frame, as plain numbers.
@@ -323,8 +342,20 @@ fn hands(catalogue: &Catalogue, setup: &Setup, named: &Setup) -> Result<[Vector;
         (Some(left), Some(right)) => Ok([left, right]),
         _ => Err(Refusal::new(
             format!("The grip points of {} are not known.", named.name.value),
-            "Run `clampmark check` on it: it names the measures that are missing.",
+            lacking(catalogue, named),
         )),
+    }
+}
+
+/// What the grip points of a bike lack.
+fn lacking(catalogue: &Catalogue, setup: &Setup) -> String {
+    let grips = DERIVED.first().map(|grips| grips.lacking(&State::recorded(catalogue, setup)));
+    let title = |id: &MeasureId| catalogue.title(id);
+    let either = |ids: &Vec<MeasureId>| ids.iter().map(title).collect::<Vec<_>>().join(" or ");
+    let titles: Vec<String> = grips.iter().flatten().map(either).collect();
+    match titles[..] {
+        [] => "Run `clampmark check` on it: its readings contradict each other.".to_owned(),
+        _ => format!("Missing for them: {}.", titles.join(", ")),
     }
 }
 

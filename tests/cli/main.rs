@@ -6,6 +6,7 @@ mod texts;
 mod body_unridable;
 mod cannot_be;
 mod carried;
+mod carried_plan;
 mod carried_words;
 mod carried_written;
 mod ceilings;
