@@ -114,7 +114,12 @@ fn becomes(onto: &Setup, on_side: Option<OnSide>) -> Onto {
 
 /// The places and angles of controls that are set on the other bike so assembled: those that are carried, and on another
 /// bar all, for whatever sits on the old one comes off. What is left goes along with the bar.
-pub fn to_set(catalogue: &Catalogue, from: &Setup, onto: &Setup, is_another_bar: bool) -> BTreeSet<MeasureId> {
+pub fn to_set(
+    catalogue: &Catalogue,
+    from: &Setup,
+    onto: &Setup,
+    is_another_bar: bool,
+) -> BTreeSet<MeasureId> {
     let there = State::recorded(catalogue, from);
     let is_set = |(id, on_side): &(MeasureId, Option<OnSide>)| {
         let is_carried = there.level_value(id).is_some()
@@ -190,7 +195,8 @@ impl Between<'_> {
             return stays;
         }
         let along = slides.turns_along(side, control);
-        let turns = if self.onto.is_shared(side, control) { Meanwhile::TurnsWithTheLever } else { Meanwhile::Turns };
+        let turns =
+            if self.onto.is_shared(side, control) { Meanwhile::TurnsWithTheLever } else { Meanwhile::Turns };
         if along.is_some_and(|along| along.abs() < SHOWN) { stays } else { (turns, along) }
     }
 }
@@ -208,7 +214,10 @@ pub fn places_not_carried(catalogue: &Catalogue, from: &Setup, onto: &Setup) -> 
         let place = |state: &State| state.value(&id).map(|value| format!("{} mm", show::brief(value)));
         if onto.is_shared(side, control) {
             let was = place(&there)?;
-            return Some(format!("{title} ({was} on {}, on the lever's clamp on {})", from.name.value, onto.name.value));
+            return Some(format!(
+                "{title} ({was} on {}, on the lever's clamp on {})",
+                from.name.value, onto.name.value
+            ));
         }
         let is = place(&here)?;
         from.has_part(&part((side, control))).then(|| {
@@ -217,7 +226,10 @@ pub fn places_not_carried(catalogue: &Catalogue, from: &Setup, onto: &Setup) -> 
     });
     let each: Vec<String> = each.collect();
     (!each.is_empty()).then(|| {
-        format!("Not carried, for there is no such place on both bikes: {}. It goes where its clamp lets it.", each.join("; "))
+        format!(
+            "Not carried, for there is no such place on both bikes: {}. Each goes where its clamp lets it.",
+            each.join("; ")
+        )
     })
 }
 

@@ -230,6 +230,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
     notes.extend(
         problem.spacers_are_recorded.then(|| RECORDED_PILES.to_owned()).filter(|_| problem.piles.len() > 1),
     );
+    notes.extend(problem.points_left(&first.setup));
     notes.extend(riders::stature(from, onto));
     notes.extend(riders::reaches(from, onto));
     notes.extend(controls::places_not_carried(catalogue, from, onto));

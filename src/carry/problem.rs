@@ -6,16 +6,20 @@ mod built;
 mod doubt;
 mod refuse;
 mod steerer;
+mod straight;
+
+use std::collections::BTreeSet;
 
 pub use above::Above;
 use bar::put_bar;
 use refuse::{fits_on_the_steerer, not_too_many, piles, some_go_together};
 pub use steerer::{Disagreed, Reach};
 use steerer::{of_a_plan, spacers, steerer_of};
+use straight::{Unknown, is_crooked, straight, straighten};
 
 use crate::catalogue::table::{
-    BAR_CLAMP_DIAMETER, BAR_OFFSET, BAR_ROLL, GRIP_HAND, HEADSET_COVER, SPACERS_ABOVE, SPACERS_BELOW,
-    STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH, STEM_TWIST,
+    BAR_CLAMP_DIAMETER, BAR_ROLL, GRIP_HAND, HEADSET_COVER, SPACERS_ABOVE, SPACERS_BELOW, STEM_ANGLE,
+    STEM_CLAMP_HEIGHT, STEM_LENGTH,
 };
 use crate::catalogue::{Catalogue, MeasureId, Row, Side};
 use crate::compare::{Shorter, replaced};
@@ -199,6 +203,14 @@ impl<'a> Problem<'a> {
         Some(setup)
     }
 
+    /// That the points of what sits on the bar were left where they are, for how it lies now is not known.
+    pub fn points_left(&self, then: &Setup) -> Option<String> {
+        let (onto, mut with) = (&self.as_it_is, then.clone());
+        let goes_along = trial::take_along(self.catalogue, onto, &mut with, &BTreeSet::new()).is_some();
+        let has_points = onto.readings.keys().any(|id| super::is_point(self.catalogue, id));
+        (has_points && !goes_along).then(|| trial::points_left_where_they_are(self.catalogue, onto, then))
+    }
+
     /// What stands above the stem: what the steerer asks for, else what stands there if the stem stays where it is.
     fn put_above(&self, setup: &mut Setup, candidate: &Candidate) {
         let value = |setup: &Setup, row| setup.value(&MeasureId::bike(row));
@@ -207,12 +219,25 @@ impl<'a> Problem<'a> {
             .all(|row| value(setup, row) == value(&self.as_it_is, row));
         match self.above(candidate) {
             // What is lacking has to be there before anybody rides; what stands over is there.
-            Some(above) => put(self.catalogue, setup, SPACERS_ABOVE, above.wanted.max(above.pile.height)),
+            Some(above) => {
+                let (stands, counted) = (above.wanted.max(above.pile.height), self.above_as_it_is());
+                // What is left out and counts as that already stays out.
+                if value(setup, SPACERS_ABOVE).is_some()
+                    || counted.is_none_or(|was| (was - stands).abs() > 1e-9)
+                {
+                    put(self.catalogue, setup, SPACERS_ABOVE, stands);
+                }
+            }
             None if !stays && value(setup, SPACERS_ABOVE).is_some() => {
                 controls::put_unmeasured(setup, SPACERS_ABOVE);
             }
             None => {}
         }
+    }
+
+    /// What stands above the stem of the other bike as it is, mm: what is left out counts as nothing.
+    fn above_as_it_is(&self) -> Option<f64> {
+        State::recorded(self.catalogue, &self.as_it_is).value(&MeasureId::bike(SPACERS_ABOVE))
     }
 
     /// How far the other bike brings the hands from the wanted place with nothing changed but where they hold the bar,
@@ -258,54 +283,6 @@ impl<'a> Problem<'a> {
 
 fn put(catalogue: &Catalogue, setup: &mut Setup, row: Row, value: f64) {
     controls::put(catalogue, setup, &MeasureId::bike(row), value);
-}
-
-/// What becomes of a twist or an offset of which nobody knows how large it is.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Unknown {
-    /// It stays unknown.
-    Stays,
-    /// It is set to nothing, as one that is known is.
-    IsSetStraight,
-}
-
-/// A setup with its bar square to the wheel and in the stem's middle.
-fn straight(catalogue: &Catalogue, setup: &Setup, unknown: Unknown) -> Setup {
-    let mut straight = setup.clone();
-    let state = State::recorded(catalogue, setup);
-    for id in [STEM_TWIST, BAR_OFFSET].map(MeasureId::bike) {
-        let is_to_be_set =
-            state.value(&id).map_or(unknown == Unknown::IsSetStraight, |value| value != 0.0);
-        if is_to_be_set {
-            controls::put(catalogue, &mut straight, &id, 0.0);
-        }
-    }
-    straight
-}
-
-fn is_crooked(catalogue: &Catalogue, setup: &Setup) -> bool {
-    !trial::crooked(catalogue, setup).is_empty()
-}
-
-/// What to set straight before the hands come where is said; none if nothing stands crooked, as far as is known, and all is.
-fn straighten(catalogue: &Catalogue, onto: &Setup) -> Option<String> {
-    let name = &onto.name.value;
-    let known = trial::crooked(catalogue, onto);
-    let state = State::recorded(catalogue, onto);
-    let ids = [STEM_TWIST, BAR_OFFSET].map(MeasureId::bike);
-    let unknown: Vec<String> =
-        ids.iter().filter(|id| state.value(id).is_none()).map(|id| catalogue.title(id)).collect();
-    let stands = match (&known[..], &unknown[..]) {
-        ([], []) => return None,
-        (known, []) => format!("{name} stands crooked now ({})", known.join(", ")),
-        ([], unknown) => format!("How {name} stands is not known ({})", unknown.join(", ")),
-        (known, unknown) => format!(
-            "{name} stands crooked now ({}), and its {} is not known",
-            known.join(", "),
-            unknown.join(", ")
-        ),
-    };
-    Some(format!("{stands}: set it straight, for only then do the hands come where this says."))
 }
 
 /// Both grip points and the front of the frame, as plain numbers.

@@ -125,7 +125,8 @@ pub fn take_along(
         }
         if let Some((old_frame, new_frame)) = frames {
             for on in hoses_on(old).into_iter().filter(|on| on.side == side) {
-                let slide = on.control.map_or(Slide::default(), |control| carrying.slides.slide(side, control));
+                let slide =
+                    on.control.map_or(Slide::default(), |control| carrying.slides.slide(side, control));
                 carrying.hose(&on.hose, |read| carry(&old_frame, &new_frame, side, slide, read));
             }
         }

@@ -26,6 +26,7 @@ pub use carried::{HoseOn, take_along};
 pub use change::{Asked, To, measure, put, worked_out};
 pub use crooked::crooked;
 pub use keep::Wish;
+pub use lacking::points_left_where_they_are;
 pub use opened::{NotTightened, Opens, opens};
 pub use refusal::Refusal;
 pub use said::{Said, SaidAccepted, SaidOfBoth, SaidStill, a_fault_stands, said};

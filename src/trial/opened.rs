@@ -74,7 +74,12 @@ pub fn opens(
         cautions.extend([caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC]);
         cautions.extend(caution::STANDING_CHECKS);
     }
-    Opens { apart: apart.collect(), not_tightened: not_tightened(now, &joints, replaced, sawn), joints, cautions }
+    Opens {
+        apart: apart.collect(),
+        not_tightened: not_tightened(now, &joints, replaced, sawn),
+        joints,
+        cautions,
+    }
 }
 
 /// The joints of which the file says what was last applied to them, and that was before.
@@ -84,8 +89,7 @@ fn not_tightened(
     replaced: Option<&Replaced>,
     sawn: Option<&Sawn>,
 ) -> Vec<NotTightened> {
-    let of_another_part =
-        |joint: &String| replaced.is_some_and(|replaced| replaced.torques.contains(joint));
+    let of_another_part = |joint: &String| replaced.is_some_and(|replaced| replaced.torques.contains(joint));
     let is_slid = |joint: &String| sawn.is_some_and(|sawn| sawn.slid.contains(joint));
     let why = |joint: &String| match replaced {
         Some(replaced) if of_another_part(joint) => replaced.not_tightened(),

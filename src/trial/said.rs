@@ -82,7 +82,8 @@ impl SaidOfBoth {
         let gone = replaced.iter().flat_map(|replaced| &replaced.marks).map(|mark| format!("mark.{mark}"));
         let gone: BTreeSet<String> = gone.collect();
         let is_a_line = |said: &Said| {
-            said.code == code::STALE_MARK.name && said.measure.as_ref().is_some_and(|mark| gone.contains(mark))
+            said.code == code::STALE_MARK.name
+                && said.measure.as_ref().is_some_and(|mark| gone.contains(mark))
         };
         self.appears.retain(|said| !is_a_line(said));
         self.otherwise.retain(|still| !is_a_line(&still.said));

@@ -59,12 +59,17 @@ fn a_bike_that_tells_nothing_of_its_front_brake_is_told_as_one() {
     let file = fs::read_to_string(folder.path().join("setups/alder/new.kdl")).expect("written");
     assert!(file.contains(words), "{file}");
     // Both tell, and of different hands: whoever rides has to be told.
-    let left = alder.replace("front-brake right", "front-brake left").replace("leaves side=left", "leaves side=right");
+    let left = alder
+        .replace("front-brake right", "front-brake left")
+        .replace("leaves side=left", "leaves side=right");
     setup(folder.path(), "alder/trail", &left);
     let (status, said) = told(folder.path(), &asked);
     assert!(status == 1 && said.contains("tell the rider before anybody rides"), "{status}: {said}");
     let (_, said) = told(folder.path(), &[&asked[..], &["--write", "alder/left"]].concat());
     assert!(said.contains("Do not ride it so: its front brake has to be settled first"), "{said}");
     let file = fs::read_to_string(folder.path().join("setups/alder/left.kdl")).expect("written");
-    assert!(file.contains("The front brake is on the other hand on this bike: the left on alder/trail"), "{file}");
+    assert!(
+        file.contains("The front brake is on the other hand on this bike: the left on alder/trail"),
+        "{file}"
+    );
 }

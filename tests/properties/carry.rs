@@ -411,7 +411,11 @@ fn the_parts_that_are_named_do_it_together() {
         assert!((bar_width - 780.0).abs() < 0.01, "{bar_width}");
         assert_eq!(named.bar_supplied_width, supplied, "{width}; {bend}");
         let sentence = named.sentences.iter().find(|one| one.contains("a bar")).expect("a sentence");
-        assert_eq!(sentence.contains("cut from 800 mm"), width.contains("720; supplied-width 800"), "{sentence}");
+        assert_eq!(
+            sentence.contains("cut from 800 mm"),
+            width.contains("720; supplied-width 800"),
+            "{sentence}"
+        );
         assert_eq!(sentence.contains("not cut"), width.contains("770"), "{sentence}");
         // The other bike with what is named on it, written by hand.
         let best = &first.assemblies[0];
@@ -437,7 +441,8 @@ fn controls_go_to_the_same_place_by_the_other_bikes_gauge() {
     assert!((value("left.brake-lever.angle").expect("set") - 32.6).abs() < 1e-9);
     assert_eq!(value("right.brake-lever.from-tip"), Some(170.0));
     assert_eq!(value("right.grip.hand"), Some(64.0));
-    let left = found.told.controls.iter().find(|one| one.measure == "left.brake-lever.angle").expect("carried");
+    let left =
+        found.told.controls.iter().find(|one| one.measure == "left.brake-lever.angle").expect("carried");
     assert!((left.value - 33.0).abs() < 1e-9);
     // The lever's lowest point went along with it: 160 to 168 is 8 further in, to the hair that its turn adds.
     let lowest = value("left.brake-lever.lowest.1.from-tip").expect("there");

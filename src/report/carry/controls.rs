@@ -28,7 +28,10 @@ pub(super) fn said(page: &mut Page, title: &str, straighten: Option<&str>, contr
     page.paragraph(2, 4, &[piece(Label::Quiet, "Places from the tip along the bar; angles to the level.")]);
     for (is_so, words) in [
         (Onto::Added, "Not recorded there: --write writes it as carried, a figure and no reading."),
-        (Onto::Kept, "Goes along: the first bike tells nothing of it. Set it back if it served where it was."),
+        (
+            Onto::Kept,
+            "Goes along: the first bike tells nothing of it. Set it back if it served where it was.",
+        ),
     ] {
         if controls.iter().any(|control| control.onto == is_so) {
             page.paragraph(2, 4, &[piece(Label::Quiet, words)]);

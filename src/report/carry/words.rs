@@ -57,7 +57,8 @@ pub(super) fn above(assembly: &Assembly) -> Option<String> {
 /// That nobody knows whether the steerer is long enough for it.
 pub(super) fn may_not_reach(assembly: &Assembly) -> Option<String> {
     let reach = assembly.may_not_reach?;
-    let higher = reach.higher_by.map(|by| format!(", and the stem's clamp ends {} mm higher than now", trimmed(by)));
+    let higher =
+        reach.higher_by.map(|by| format!(", and the stem's clamp ends {} mm higher than now", trimmed(by)));
     Some(format!(
         "{}{}. Do not ride so before you have measured it: a stem that does not hold the steerer over its whole height can \
          come off.",
