@@ -18,8 +18,8 @@ use steerer::{of_a_plan, spacers, steerer_of};
 use straight::{Unknown, is_crooked, straight, straighten};
 
 use crate::catalogue::table::{
-    BAR_CLAMP_DIAMETER, BAR_ROLL, GRIP_HAND, HEADSET_COVER, SPACERS_ABOVE, SPACERS_BELOW, STEM_ANGLE,
-    STEM_CLAMP_HEIGHT, STEM_LENGTH,
+    BAR_CLAMP_DIAMETER, BAR_ROLL, GRIP_HAND, HEADSET_COVER, SPACERS_BELOW, STEM_ANGLE, STEM_CLAMP_HEIGHT,
+    STEM_LENGTH,
 };
 use crate::catalogue::{Catalogue, MeasureId, Row, Side};
 use crate::compare::{Shorter, replaced};
@@ -209,35 +209,6 @@ impl<'a> Problem<'a> {
         let goes_along = trial::take_along(self.catalogue, onto, &mut with, &BTreeSet::new()).is_some();
         let has_points = onto.readings.keys().any(|id| super::is_point(self.catalogue, id));
         (has_points && !goes_along).then(|| trial::points_left_where_they_are(self.catalogue, onto, then))
-    }
-
-    /// What stands above the stem: what the steerer asks for, else what stands there if the stem stays where it is.
-    fn put_above(&self, setup: &mut Setup, candidate: &Candidate) {
-        let value = |setup: &Setup, row| setup.value(&MeasureId::bike(row));
-        let stays = [SPACERS_BELOW, STEM_CLAMP_HEIGHT]
-            .into_iter()
-            .all(|row| value(setup, row) == value(&self.as_it_is, row));
-        match self.above(candidate) {
-            // What is lacking has to be there before anybody rides; what stands over is there.
-            Some(above) => {
-                let (stands, counted) = (above.wanted.max(above.pile.height), self.above_as_it_is());
-                // What is left out and counts as that already stays out.
-                if value(setup, SPACERS_ABOVE).is_some()
-                    || counted.is_none_or(|was| (was - stands).abs() > 1e-9)
-                {
-                    put(self.catalogue, setup, SPACERS_ABOVE, stands);
-                }
-            }
-            None if !stays && value(setup, SPACERS_ABOVE).is_some() => {
-                controls::put_unmeasured(setup, SPACERS_ABOVE);
-            }
-            None => {}
-        }
-    }
-
-    /// What stands above the stem of the other bike as it is, mm: what is left out counts as nothing.
-    fn above_as_it_is(&self) -> Option<f64> {
-        State::recorded(self.catalogue, &self.as_it_is).value(&MeasureId::bike(SPACERS_ABOVE))
     }
 
     /// How far the other bike brings the hands from the wanted place with nothing changed but where they hold the bar,
