@@ -7,6 +7,7 @@ mod accepted;
 mod body_unridable;
 mod cannot_be;
 mod carried;
+mod carried_plan;
 mod carried_words;
 mod carried_written;
 mod ceilings;
