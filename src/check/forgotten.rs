@@ -8,8 +8,28 @@ use crate::metrology::reading::Reading;
 use crate::setup::dated;
 use crate::setup::model::{Note, Setup, Value};
 
-const GONE: &str = " no longer known: the bar was rolled; it read ";
+const GONE: &str = " no longer known: ";
+const READ: &str = "; it read ";
 const BEFORE: &str = " before";
+
+/// Why a measure is not known any more.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Why {
+    /// The bar was rolled, and the control with it.
+    Rolled,
+    /// The bar was cut, and the end gone that a place is counted from.
+    Cut,
+}
+
+impl Why {
+    /// "the bar was rolled"
+    pub const fn words(self) -> &'static str {
+        match self {
+            Why::Rolled => "the bar was rolled",
+            Why::Cut => "the bar was cut",
+        }
+    }
+}
 
 /// The part on which the note stands.
 pub fn place(catalogue: &Catalogue, id: &MeasureId) -> String {
@@ -18,9 +38,10 @@ pub fn place(catalogue: &Catalogue, id: &MeasureId) -> String {
 }
 
 /// The note's text: "2026-05-09 angle no longer known: the bar was rolled; it read 32° before".
-pub fn note(word: &str, reading: &Reading, day: Option<NaiveDate>) -> String {
+pub fn note(word: &str, why: Why, reading: &Reading, day: Option<NaiveDate>) -> String {
     let read = reading.read().map(|day| format!(" on {day}")).unwrap_or_default();
-    format!("{}{word}{GONE}{}{read}{BEFORE}", dated::prefix(day), reading.in_words())
+    let why = why.words();
+    format!("{}{word}{GONE}{why}{READ}{}{read}{BEFORE}", dated::prefix(day), reading.in_words())
 }
 
 /// What a note keeps of a measure.
@@ -28,6 +49,8 @@ pub fn note(word: &str, reading: &Reading, day: Option<NaiveDate>) -> String {
 pub struct Noted<'s> {
     /// The day since which it is not known.
     pub since: Option<NaiveDate>,
+    /// Why it is not.
+    pub why: Why,
     /// What it read before: "32°", "32° on 2026-05-02".
     pub read: &'s str,
 }
@@ -36,7 +59,7 @@ impl Noted<'_> {
     /// All of it, to follow the measure's name.
     pub fn words(&self) -> String {
         let since = self.since.map(|day| format!(" since {day}")).unwrap_or_default();
-        format!("is no longer known{since}, when the bar was rolled; it read {} before", self.read)
+        format!("is no longer known{since}, when {}; it read {} before", self.why.words(), self.read)
     }
 }
 
@@ -56,8 +79,10 @@ pub fn notes<'s>(
     let word = catalogue.measure(id.row).word();
     setup.notes.iter().filter(move |note| note.on == place).filter_map(move |note| {
         let (since, text) = dated::split(&note.text.value);
-        let read = text.strip_prefix(word)?.strip_prefix(GONE)?.strip_suffix(BEFORE)?;
-        Some((Noted { since, read }, note))
+        let told = text.strip_prefix(word)?.strip_prefix(GONE)?.strip_suffix(BEFORE)?;
+        let of = |why: Why| Some((why, told.strip_prefix(why.words())?.strip_prefix(READ)?));
+        let (why, read) = [Why::Rolled, Why::Cut].into_iter().find_map(of)?;
+        Some((Noted { since, why, read }, note))
     })
 }
 
@@ -81,7 +106,7 @@ mod tests {
         let setup = read(catalogue, text.as_bytes(), None).setup.expect("a setup");
         let noted = |path| noted(catalogue, &setup, &catalogue.find(path).expect(path));
         let since = NaiveDate::from_ymd_opt(2026, 5, 16);
-        assert_eq!(noted("left.brake-lever.angle"), Some(Noted { since, read: "34°" }));
+        assert_eq!(noted("left.brake-lever.angle"), Some(Noted { since, why: Why::Rolled, read: "34°" }));
         // What was measured since is known.
         assert_eq!(noted("right.brake-lever.angle"), None);
         assert_eq!(noted("right.shifter.angle"), None);

@@ -154,9 +154,10 @@ pub fn compare_opened(
     let catalogue = session.catalogue();
     let is_found = relation == Relation::AsFound;
     let was = State::recorded(catalogue, from.setup()?);
-    let evidence = if is_found { weigh(catalogue, from.setup()?, to.setup()?) } else { Evidence::default() };
-    let now = if is_found {
-        was.found(to.setup()?, Some(&evidence.turns))
+    let sheet = if is_found { Some(compare::as_told(&was, to.setup()?)) } else { None };
+    let evidence = sheet.as_ref().map_or_else(Evidence::default, |sheet| weigh(catalogue, was.setup(), sheet));
+    let now = if let Some(sheet) = &sheet {
+        was.found(sheet, Some(&evidence.turns))
     } else {
         State::recorded(catalogue, to.setup()?)
     };
@@ -227,8 +228,9 @@ pub fn told_of<T>(
     sheet: &Setup,
     tell: impl FnOnce(&Comparison, &State) -> T,
 ) -> (Comparison, T) {
-    let evidence = weigh(catalogue, setup, sheet);
     let was = State::recorded(catalogue, setup);
+    let sheet = &*compare::as_told(&was, sheet);
+    let evidence = weigh(catalogue, setup, sheet);
     let now = was.found(sheet, Some(&evidence.turns));
     let comparison = evidence.settled(compare::as_written(was, now), &now);
     let told = tell(&comparison, &now);

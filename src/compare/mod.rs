@@ -15,6 +15,7 @@ mod on_bar;
 pub mod overview;
 mod replaced;
 mod report;
+mod sawn;
 mod shared_clamp;
 mod spacers;
 mod texts;
@@ -45,6 +46,9 @@ pub use on_bar::OnBar;
 pub use on_bar::is_let_go;
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
+pub use sawn::{
+    CUT_CARBON, FromTheMiddle, Narrower, Sawn, as_told, cut_off, is_along_the_bar, is_from_the_end, slides,
+};
 pub use spacers::SpacersShift;
 pub use texts::{NoteChange, PartChange, Word, WordChange};
 pub use tightened::{Tightness, TorqueFound};
@@ -91,6 +95,9 @@ pub struct Comparison {
     pub floor_not_read: Vec<String>,
     /// The parts that a sheet shows to be others than recorded, if any.
     pub replaced: Option<Replaced>,
+    /// A bar that a sheet finds narrower: cut, or nobody says whether it was.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub narrower: Option<Narrower>,
     /// What could have moved and was not looked at, dangerous first; only of an as-found sheet.
     pub not_looked_at: Vec<NotLookedAt>,
     /// How many readings, lines and torques of the as-found sheet tell whether something moved.
@@ -270,6 +277,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         floor_not_read: if common_shift.is_none() { floor::not_read(&difference) } else { Vec::new() },
         common_shift,
         replaced: to.sheet().and_then(|sheet| found_replaced(&from, sheet)),
+        narrower: to.sheet().and_then(|sheet| sawn::narrower(&from, sheet)),
         not_looked_at: Vec::new(),
         looked_at: to.sheet().map_or(0, |sheet| looked_at(&from, sheet)),
         partial: to.sheet().is_some(),

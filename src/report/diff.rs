@@ -41,6 +41,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
         page.blank();
         super::replaced::said(page, replaced);
     }
+    narrower(page, comparison);
     ground(page, comparison, words);
     measures(page, words, comparison, Verdict::Moved);
     spacers(page, comparison, words);
@@ -86,6 +87,18 @@ fn damages(page: &mut Page, comparison: &Comparison) {
         let on = part_words(&damage.on);
         page.paragraph(2, 4, &[piece(Label::Danger, format!("{on}: ")), plain(damage.text.clone())]);
     }
+}
+
+/// A bar that is narrower, cut or not.
+fn narrower(page: &mut Page, comparison: &Comparison) {
+    let Some(narrower) = &comparison.narrower else { return };
+    page.blank();
+    let figures = if narrower.is_cut {
+        ""
+    } else {
+        " What is worked out below takes it for another bar with the recorded rise, sweeps and bend."
+    };
+    page.paragraph(2, 4, &[piece(Label::Care, narrower.words.clone()), plain(figures)]);
 }
 
 /// What the ground has to do with it: a shift that all angles share, or the floors that were taken out.

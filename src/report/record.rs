@@ -183,6 +183,11 @@ fn warnings(page: &mut Page, recording: &Recording) {
         page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);
     }
     super::floor_not_read::said(page, &recording.floor_not_read);
+    if let Some(narrower) = &recording.narrower {
+        let held = if narrower.is_cut { "" } else { " Until then its width is not written, nor any place along it." };
+        page.blank();
+        page.paragraph(2, 4, &[piece(Label::Care, narrower.words.clone()), plain(held)]);
+    }
     if let Some(replaced) = &recording.replaced {
         page.blank();
         super::replaced::said(page, replaced);

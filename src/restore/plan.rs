@@ -99,11 +99,13 @@ pub fn plan(
     revision: &str,
     today: NaiveDate,
 ) -> Plan {
+    let recorded = State::recorded(catalogue, setup);
+    let told = sheet.map(|sheet| compare::as_told(&recorded, sheet));
+    let sheet = told.as_deref();
     let evidence = match sheet {
         Some(sheet) => evidence::weigh(catalogue, setup, sheet),
         None => Evidence { marks: evidence::recorded(catalogue, setup), ..Evidence::default() },
     };
-    let recorded = State::recorded(catalogue, setup);
     let found = sheet.map(|sheet| recorded.found(sheet, Some(&evidence.turns)));
     let comparison = found.map(|found| evidence.settled(compare::compare(recorded, found), &found));
     let way = Way { recorded, found, comparison };

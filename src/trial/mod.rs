@@ -13,7 +13,6 @@ mod number;
 mod opened;
 mod refusal;
 mod said;
-mod sawn;
 mod steerer;
 mod turned;
 
@@ -28,11 +27,10 @@ pub use keep::Wish;
 pub use opened::Opens;
 pub use refusal::Refusal;
 pub use said::{Said, SaidAccepted, SaidOfBoth, SaidStill, a_fault_stands, said};
-pub use sawn::Sawn;
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
-pub use mind::CUT_CARBON;
+pub use crate::compare::{CUT_CARBON, Sawn};
 use mind::Minded;
 
 use crate::catalogue::code;
