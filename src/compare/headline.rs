@@ -46,6 +46,7 @@ pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Opt
     if !open.is_empty() {
         said.push(format!("opened, torque unknown: {}", open.join(", ")));
     }
+    said.extend(comparison.may_not_clamp());
     said.extend(opened_and_not_read(comparison, state));
     let unjudged: Vec<String> = comparison.unjudged().map(|found| brake_named(&found.title, state)).collect();
     if !unjudged.is_empty() {

@@ -110,6 +110,9 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
         cut_off.map_or(change.clone(), |half| sawn::judged(difference, half, id, change))
     });
     let mut changes: Vec<Change> = told.collect();
+    if sawn::is_open(difference) {
+        sawn::from_an_unknown_end(difference, &mut changes);
+    }
     let along = shared_clamp::along(difference, &mut changes);
     changes.extend(along);
     if on_bar::is_let_go(&difference.to) {

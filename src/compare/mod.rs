@@ -4,6 +4,7 @@
 //! a plain struct; it knows no files, revisions or screens.
 
 mod anew;
+mod clamped;
 mod derived;
 mod floor;
 mod headline;
@@ -34,6 +35,7 @@ use crate::geometry::state::{Difference, State};
 use crate::metrology::verdict::Verdict;
 
 pub use anew::measured_anew;
+pub use clamped::HELD;
 pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage, opened_and_not_read};

@@ -138,7 +138,7 @@ impl Change {
         match self.carried {
             Some(Carrier::Bar) => ", with the bar",
             Some(Carrier::Lever) => ", with the brake lever",
-            Some(Carrier::Saw) => ", by the cut",
+            Some(Carrier::Saw) => ", on the narrower bar",
             Some(Carrier::Control) | None => "",
         }
     }

@@ -203,6 +203,28 @@ pub fn narrower(recorded: &State, sheet: &Setup) -> Option<Narrower> {
     Some(Narrower { by, is_cut, supplied, words })
 }
 
+/// Whether a sheet finds the bar narrower and does not tell whether it was cut.
+pub(super) fn is_open(difference: &Difference) -> bool {
+    let narrower = || narrower(&difference.from, difference.to.sheet()?);
+    narrower().is_some_and(|narrower| !narrower.is_cut)
+}
+
+/// Places that are counted from the end of a bar of which nobody knows what it is: what they read tells of no clamp
+/// whether it was opened.
+pub(super) fn from_an_unknown_end(difference: &Difference, changes: &mut [Change]) {
+    let measure = |change: &Change| difference.from.catalogue().measure(change.id.row);
+    let is_place = |change: &&mut Change| is_along_the_bar(change.id.row) && change.verdict == Verdict::Moved;
+    for change in changes.iter_mut().filter(is_place) {
+        change.carried = Some(Carrier::Saw);
+        let both = change.delta.zip(change.uncertainty);
+        change.moved = both.map(|both| {
+            let far = measures::size(difference, &change.id, both);
+            format!("{far} {}, from the narrower bar's end", measure(change).direction(both.0))
+        });
+        change.put_back = Some("nothing before it is known whether the bar was cut".to_owned());
+    }
+}
+
 /// The sheet with what its own places and lines tell of a bar found narrower: where they stand on the bar as they stood,
 /// it is the recorded bar, cut, though nobody says how wide it was supplied.
 pub fn as_told<'s>(recorded: &State, sheet: &'s Setup) -> Cow<'s, Setup> {
@@ -224,20 +246,22 @@ pub fn as_told<'s>(recorded: &State, sheet: &'s Setup) -> Cow<'s, Setup> {
 fn stands_as_it_stood(recorded: &State, sheet: &Setup) -> bool {
     let difference = Difference { from: *recorded, to: recorded.found(sheet, None) };
     let setup = recorded.setup();
-    let places = setup.readings.keys().filter(|id| is_along_the_bar(id.row) && sheet.reading(id).is_some());
+    // A grip comes off for the saw, and goes back on at the new end.
+    let is_control = |row: Row| CONTROLS.iter().any(|control| control.from_tip == row);
+    let places = setup.readings.keys().filter(|id| is_control(id.row) && sheet.reading(id).is_some());
     let mut tells = false;
     for id in places {
         if on_the_bar(&difference, id).is_none_or(is_moved) {
             return false;
         }
         let (as_read, _) = difference.propagate(&Level(id));
-        tells |= as_read.output(0).is_some_and(|output| {
-            judge(output.value, output.expanded_uncertainty()) == Verdict::Moved
-        });
+        tells |= as_read
+            .output(0)
+            .is_some_and(|output| judge(output.value, output.expanded_uncertainty()) == Verdict::Moved);
     }
     let day = sheet.measured.as_ref().map(|measured| measured.date);
     let mut lines = setup.marks.iter().filter(|mark| {
-        let slides_on = mark.on.as_ref().is_some_and(|on| slides(&on.value));
+        let slides_on = mark.on.as_ref().is_some_and(|on| slides(&on.value) && !on.value.ends_with(".grip"));
         let is_older = mark.drawn_on.zip(day).is_none_or(|(drawn, found)| drawn <= found);
         slides_on && !mark.drawn.is_empty() && is_older
     });
@@ -257,12 +281,7 @@ fn is_told_anew(difference: &Difference, id: &MeasureId) -> bool {
 
 /// Judges a place along a bar that was cut: what stayed on the bar reads otherwise from its new end and did not move,
 /// and what reads as before was slid.
-pub fn judged(
-    difference: &Difference,
-    half: f64,
-    id: &MeasureId,
-    change: Option<Change>,
-) -> Option<Change> {
+pub fn judged(difference: &Difference, half: f64, id: &MeasureId, change: Option<Change>) -> Option<Change> {
     if !is_along_the_bar(id.row) || !is_told_anew(difference, id) {
         return change;
     }

@@ -137,14 +137,7 @@ fn told(comparison: &Comparison) -> impl Iterator<Item = &Change> {
 /// Spacers that do not add up to what they were.
 fn spacers(page: &mut Page, comparison: &Comparison, words: &Words) {
     let Some(spacers) = comparison.spacers.as_ref().filter(|_| !words.is_of_two_setups()) else { return };
-    let (value, expanded) = show::with_uncertainty(spacers.delta.abs(), spacers.uncertainty, 1);
-    let look = if spacers.above_looked_at {
-        format!("{}, or measure the spacers again.", pile::PRELOAD)
-    } else {
-        "Nobody looked at the spacers above the stem: they should make up for it, else set the bearing preload again."
-            .to_owned()
-    };
-    let sentence = pile::together(&format!("{value} ± {expanded} mm"), spacers.delta);
+    let [sentence, look] = pile::found(spacers);
     page.blank();
     page.paragraph(0, 2, &[piece(Label::Care, sentence), plain(format!(" {look}"))]);
 }

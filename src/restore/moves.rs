@@ -25,7 +25,13 @@ impl Way<'_> {
     /// Whether a measure moved: read or told by a mark, and beyond reading.
     pub fn has_moved(&self, id: &MeasureId) -> bool {
         let is_moved = self.distance(id).is_some_and(|(_, verdict)| verdict == Verdict::Moved);
-        is_moved && !self.is_read_otherwise(id)
+        is_moved && !self.is_read_otherwise(id) && !self.is_from_an_unknown_end(id)
+    }
+
+    /// Whether a place is counted from the end of a bar that was found narrower, and nobody says whether it was cut.
+    fn is_from_an_unknown_end(&self, id: &MeasureId) -> bool {
+        let narrower = self.comparison.as_ref().and_then(|comparison| comparison.narrower.as_ref());
+        compare::is_along_the_bar(id.row) && narrower.is_some_and(|narrower| !narrower.is_cut)
     }
 
     /// Whether a point reads otherwise on a control that stands in its place.

@@ -58,6 +58,9 @@ pub struct Plan {
     pub looked_at: usize,
     /// Whether the sheet says nothing of the bike yet.
     pub blank: bool,
+    /// What the sheet tells to have been looked over and to be good, in words.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub good: Vec<String>,
     /// Every mark and what it says.
     pub marks: Vec<MarkReport>,
     /// A shift that all angles share: the ground.
@@ -151,6 +154,7 @@ impl Planner<'_> {
             not_looked_at: left.into_iter().filter(|one| !set.contains(one.measure.as_str())).collect(),
             looked_at: comparison.map_or(0, |comparison| comparison.looked_at),
             blank: self.sheet.is_some_and(Setup::is_blank),
+            good: Vec::new(),
             marks: self.evidence.marks.clone(),
             common_shift: comparison.and_then(|comparison| comparison.common_shift.clone()),
             read_otherwise: comparison.map(read_otherwise).unwrap_or_default(),

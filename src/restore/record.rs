@@ -12,6 +12,7 @@ mod freed;
 mod headline;
 mod not_drawn;
 mod older;
+mod preload;
 mod redraw;
 mod taken;
 mod unridable;
@@ -20,10 +21,12 @@ mod written;
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::catalogue::table::{BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
+use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
 use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::check::dates::SheetDay;
-use crate::compare::{self, Carrier, Change, CommonShift, Comparison, Contradiction, Narrower, Replaced, Tightness};
+use crate::compare::{
+    self, Carrier, Change, CommonShift, Comparison, Contradiction, Narrower, Replaced, Tightness,
+};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Report;
@@ -40,6 +43,7 @@ pub use freed::Freed;
 use headline::headline;
 pub use not_drawn::NotDrawn;
 pub use older::Older;
+pub use preload::Preload;
 pub use redraw::LeftOut;
 use redraw::{Redraw, Redrawn};
 use taken::Taken;
@@ -98,6 +102,9 @@ pub struct Recording {
     pub floor_not_read: Vec<String>,
     /// The comments that stand beside readings that were written over.
     pub remarks: Vec<Remark>,
+    /// Why the bearing's preload is to be set again, if it is: the pile on the steerer is another, or the stem was off it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub preload: Option<Preload>,
     /// The damage that was found, and which notes keep it.
     pub damages: Vec<DamageKept>,
     /// The marks that were found broken or gone; those that nothing stands in for first.
@@ -130,6 +137,12 @@ pub struct Recording {
     pub revision: Option<String>,
     /// The branch it was committed to.
     pub branch: Option<String>,
+    /// What a commit of the file carries besides: what it had otherwise before than the last revision has it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub carried_too: Vec<String>,
+    /// What the sheet tells to have been looked over and to be good: no reading, and written nowhere.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub good: Vec<String>,
 }
 
 impl Recording {
@@ -162,6 +175,7 @@ impl Recording {
             || !self.unridable.is_empty()
             || self.narrower.is_some()
             || self.replaced.is_some()
+            || self.preload.is_some()
             || self.stopped.is_some()
             || self.common_shift.as_ref().is_some_and(|shift| !shift.is_the_ground)
             || !self.left_out.is_empty()
@@ -238,6 +252,8 @@ pub fn fold(
     if let Some(replaced) = &replaced {
         keep::replaced(edit, replaced, day, &marks, &is_joint_held)?;
     }
+    let is_written = changed.contains(&&MeasureId::bike(BAR_CLAMP_DIAMETER));
+    keep::clamped(edit, &comparison, is_written, day)?;
     let lost = keep::marks(
         catalogue,
         edit,
@@ -274,6 +290,7 @@ pub fn fold(
         common_shift: comparison.common_shift.clone(),
         floor_not_read: comparison.floor_not_read.clone(),
         remarks: beside::remarks(catalogue, edit, &before, &changed),
+        preload: Preload::of(catalogue, &comparison),
         damages,
         lost,
         freed,
@@ -290,6 +307,8 @@ pub fn fold(
         not_committed: None,
         revision: None,
         branch: None,
+        carried_too: Vec::new(),
+        good: Vec::new(),
     };
     let found = recorded.found(sheet, Some(&evidence.turns));
     let unread = compare::opened_and_not_read(&comparison, &found);

@@ -42,9 +42,10 @@ fn lines_carried(page: &mut Page, recording: &Recording) {
         let lines = recording.lines_carried.iter().filter(|line| line.by_saw == by_saw);
         lines.map(|line| format!("{} (from {} to {})", line.mark, line.was, line.now)).collect()
     };
-    for (by_saw, why, what) in
-        [(false, "The bar was rolled, and with it", "angle"), (true, "The bar was cut: its ends came nearer to", "place")]
-    {
+    for (by_saw, why, what) in [
+        (false, "The bar was rolled, and with it", "angle"),
+        (true, "The bar was cut: its ends came nearer to", "place"),
+    ] {
         let lines = told(by_saw);
         if lines.is_empty() {
             continue;
