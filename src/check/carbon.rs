@@ -6,7 +6,9 @@
 use crate::catalogue::joint::{self, CONTROLS};
 use crate::catalogue::table::CARBON;
 use crate::catalogue::{MeasureId, Side, code};
+use crate::geometry::state::State;
 use crate::setup::finding::Finding;
+use crate::setup::model::Setup;
 use crate::setup::torque::Torque;
 
 use super::Context;
@@ -18,8 +20,8 @@ pub fn caution(context: &Context) -> Vec<Finding> {
     torques
         .filter(|torque| !torque.cautions.is_empty() && !mentions(torque))
         .filter_map(|torque| {
-            let part = carbon_part(context, torque)?;
             let name = &torque.joint.value;
+            let part = clamped_at(&State::recorded(context.catalogue, context.setup), name)?;
             let message = format!(
                 "The {} clamps a carbon {part}, and its caution does not mention carbon.",
                 joint::title(name)
@@ -34,20 +36,19 @@ pub fn mentions(torque: &Torque) -> bool {
     torque.cautions.iter().any(|caution| caution.value.to_lowercase().contains(CARBON))
 }
 
-/// The carbon part that the joint squeezes: the group its material stands in.
-fn carbon_part(context: &Context, torque: &Torque) -> Option<&'static str> {
-    let name = &torque.joint.value;
+/// The carbon part that a joint squeezes: the group its material stands in.
+pub fn clamped_at(state: &State, name: &str) -> Option<&'static str> {
     let (_, joint) = joint::find(name)?;
     let row = joint.squeezes?;
-    let carbon = context.setup.choice(&MeasureId::bike(row)) == Some(CARBON);
-    (carbon && !is_on_shared_clamp(context, name)).then_some(())?;
-    Some(context.catalogue.measure(row).part())
+    let carbon = state.choice(&MeasureId::bike(row)) == Some(CARBON);
+    (carbon && !is_on_shared_clamp(state.setup(), name)).then_some(())?;
+    Some(state.catalogue().measure(row).part())
 }
 
-fn is_on_shared_clamp(context: &Context, name: &str) -> bool {
+fn is_on_shared_clamp(setup: &Setup, name: &str) -> bool {
     let parts = name.split_once('.').and_then(|(side, control)| Some((Side::parse(side)?, control)));
     parts.is_some_and(|(side, name)| {
         let control = CONTROLS.iter().find(|control| control.name == name);
-        control.is_some_and(|control| context.setup.is_shared(side, control))
+        control.is_some_and(|control| setup.is_shared(side, control))
     })
 }

@@ -5,14 +5,14 @@ use std::path::Path;
 use clap::Args;
 
 use crate::catalogue::code::Severity;
-use crate::catalogue::table::{BAR_MATERIAL, CARBON};
-use crate::catalogue::{Catalogue, MeasureId, caution, joint};
+use crate::catalogue::{Catalogue, caution};
 use crate::check::dates::of_sheet;
-use crate::check::not_to_ride;
+use crate::check::{carbon, not_to_ride};
 use crate::compare::{self, Change, Comparison, Point, Relation, Report};
 use crate::geometry::state::State;
 use crate::ledger::{LedgerError, Revision};
 use crate::report;
+use crate::restore::answer::told_good;
 use crate::restore::evidence::{Evidence, weigh};
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::read;
@@ -154,9 +154,11 @@ pub fn compare_opened(
     let catalogue = session.catalogue();
     let is_found = relation == Relation::AsFound;
     let was = State::recorded(catalogue, from.setup()?);
-    let evidence = if is_found { weigh(catalogue, from.setup()?, to.setup()?) } else { Evidence::default() };
-    let now = if is_found {
-        was.found(to.setup()?, Some(&evidence.turns))
+    let sheet = if is_found { Some(compare::as_told(&was, to.setup()?)) } else { None };
+    let evidence =
+        sheet.as_ref().map_or_else(Evidence::default, |sheet| weigh(catalogue, was.setup(), sheet));
+    let now = if let Some(sheet) = &sheet {
+        was.found(sheet, Some(&evidence.turns))
     } else {
         State::recorded(catalogue, to.setup()?)
     };
@@ -195,6 +197,7 @@ pub fn compare_opened(
         cautions: cautions(&comparison, relation, opened_on_carbon(&comparison, &now)),
         sheet_day: if is_found { of_sheet(catalogue, from.setup()?, to.setup()?, today()) } else { None },
         blank: is_found && to.setup()?.is_blank(),
+        good: if is_found { told_good(&to.bytes) } else { Vec::new() },
         headline,
         findings: [faults(from), faults(to)].concat(),
         comparison,
@@ -227,8 +230,9 @@ pub fn told_of<T>(
     sheet: &Setup,
     tell: impl FnOnce(&Comparison, &State) -> T,
 ) -> (Comparison, T) {
-    let evidence = weigh(catalogue, setup, sheet);
     let was = State::recorded(catalogue, setup);
+    let sheet = &*compare::as_told(&was, sheet);
+    let evidence = weigh(catalogue, setup, sheet);
     let now = was.found(sheet, Some(&evidence.turns));
     let comparison = evidence.settled(compare::as_written(was, now), &now);
     let told = tell(&comparison, &now);
@@ -252,11 +256,11 @@ fn revisions(comparison: &Comparison, now: &State, kept: Option<String>, backwar
     (!said.is_empty()).then(|| said.join(" "))
 }
 
-/// Whether a clamp on a carbon bar was opened, or is told to have been tightened.
+/// Whether a clamp on carbon was opened, or is told to have been tightened.
 fn opened_on_carbon(comparison: &Comparison, now: &State) -> bool {
     let tightened = comparison.tightened.iter().map(|found| found.joint.as_str());
     let mut opened = comparison.opened().into_iter().chain(tightened);
-    now.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(CARBON) && opened.any(joint::squeezes_bar)
+    opened.any(|joint| carbon::clamped_at(now, joint).is_some())
 }
 
 fn cautions(comparison: &Comparison, relation: Relation, on_carbon: bool) -> Vec<&'static str> {

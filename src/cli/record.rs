@@ -2,8 +2,11 @@
 
 use crate::catalogue::{MeasureId, code};
 use crate::check::{check_with_accepted, damage, dates};
+use crate::compare;
+use crate::geometry::state::State;
 use crate::ledger::{Ledger, LedgerError, SetupFile, read_file, shell_word, write_atomically};
 use crate::report;
+use crate::restore::answer::told_good;
 use crate::restore::record::{Options, Recording, fold};
 use crate::restore::{NotPutBack, TorqueKept, put_back};
 use crate::setup::checked::{File, Report};
@@ -66,6 +69,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let mut recording =
         fold(session.catalogue(), &mut edit, told, &options).map_err(|error| refused(&opened, &error))?;
     recording.put_back = arguments.put_back;
+    recording.good = told_good(&sheet.bytes);
     recording.setup.clone_from(&opened.name);
     if recording.has_written() {
         recording.sheet_day =
@@ -85,6 +89,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         ledger.may_commit(&file)?;
         due = ledger.would_commit(&file, bytes)?;
     }
+    let carried_too = not_committed_before(session, &file, &opened);
     if changed {
         write_atomically(&opened.path, Some(&opened.bytes), bytes)?;
     }
@@ -99,8 +104,39 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     } else if changed && session.ledger().is_ok_and(Ledger::has_repository) {
         recording.command = Some(command(session, &opened, &recording));
     }
+    if recording.revision.is_some() || recording.command.is_some() {
+        recording.carried_too = carried_too;
+    }
     session.show(&recording, |page| report::record::page(page, &recording))?;
     Ok(Status::act_if(recording.is_to_act_on()))
+}
+
+/// What the file has otherwise than the last revision before anything is recorded, in words: a commit carries that, too.
+fn not_committed_before(session: &Session, file: &SetupFile, opened: &Opened) -> Vec<String> {
+    let last = || session.ledger().ok()?.last_recorded(file).ok()?;
+    let Some(before) = last().and_then(|last| session.open_at(file, last).ok()) else { return Vec::new() };
+    if before.bytes == opened.bytes {
+        return Vec::new();
+    }
+    let other = "other lines of the file".to_owned();
+    let (Ok(was), Ok(now)) = (before.setup(), opened.setup()) else { return vec![other] };
+    let catalogue = session.catalogue();
+    let between = compare::as_written(State::recorded(catalogue, was), State::recorded(catalogue, now));
+    let none = || "not recorded".to_owned();
+    let told = between.changes.iter().map(|change| {
+        let (was, now) = (change.was_written.clone(), change.now_written.clone());
+        format!("{} was {}, now {}", change.title, was.unwrap_or_else(none), now.unwrap_or_else(none))
+    });
+    let mut told: Vec<String> = told.collect();
+    told.extend(between.torque.iter().map(|change| format!("torque of the {}", change.title)));
+    told.extend(between.marks.iter().map(|change| format!("mark {}", change.mark)));
+    if !between.notes.is_empty() {
+        told.push("notes".to_owned());
+    }
+    if told.is_empty() {
+        told.push(other);
+    }
+    told
 }
 
 /// What the sheet would tell now that the bike stands as recorded again.

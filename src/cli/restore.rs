@@ -2,6 +2,7 @@
 
 use crate::ledger::shell_word;
 use crate::report;
+use crate::restore::answer::told_good;
 use crate::restore::{self, plan, present};
 
 use super::Status;
@@ -37,6 +38,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     for text in [Some(&opened), sheet.as_ref()].into_iter().flatten() {
         text.without_faults()?;
     }
+    let good = sheet.as_ref().map(|sheet| told_good(&sheet.bytes)).unwrap_or_default();
     let sheet = sheet.as_ref().map(|sheet| sheet.setup()).transpose()?;
     let present = now.as_ref().map(Opened::setup).transpose()?;
     let catalogue = session.catalogue();
@@ -48,6 +50,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         let today = restore::plan(catalogue, now, Some(sheet), now, &opened.label, today());
         plan.headline = present::headline(&today, &plan);
     }
+    plan.good = good;
     plan.then = arguments.found.as_ref().filter(|_| arguments.at.is_none()).map(|sheet| {
         let [setup, sheet] = [&arguments.setup, sheet].map(|name| shell_word(name));
         format!("clampmark record {setup} --found {sheet} --put-back")

@@ -9,8 +9,8 @@ use crate::metrology::show::with_uncertainty;
 use crate::metrology::verdict::Verdict;
 
 use super::{
-    Carrier, Change, Comparison, Contradiction, DamageFound, Fate, MarkChange, NotLookedAt, SpacersShift,
-    Tightness, TorqueFound,
+    Carrier, Change, Comparison, Contradiction, DamageFound, Fate, MarkChange, Narrower, NotLookedAt,
+    SpacersShift, Tightness, TorqueFound,
 };
 
 /// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
@@ -19,11 +19,17 @@ pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String>
     let contradictions = comparison.contradictions.iter();
     let dangerous = contradictions.filter(|one| one.weight == Weight::SteeringAndBrakes);
     said.extend(dangerous.map(Contradiction::in_short));
+    said.extend(comparison.narrower.as_ref().and_then(cut_or_another));
     said.extend(dangerous_moves_but_damage(comparison, state));
     (!said.is_empty()).then(|| said.join("; "))
 }
 
-/// The same without damage and contradictions, for those who tell of them in their own words.
+/// A narrower bar of which nobody says what it is.
+fn cut_or_another(narrower: &Narrower) -> Option<String> {
+    (!narrower.is_cut).then(|| narrower.in_short())
+}
+
+/// The same without damage, contradictions and a narrower bar, for those who tell of them in their own words.
 pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Option<String> {
     let mut said = Vec::new();
     said.extend(comparison.dangerous().map(|change| say(change, comparison, state)));
@@ -40,6 +46,7 @@ pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Opt
     if !open.is_empty() {
         said.push(format!("opened, torque unknown: {}", open.join(", ")));
     }
+    said.extend(comparison.may_not_clamp());
     said.extend(opened_and_not_read(comparison, state));
     let unjudged: Vec<String> = comparison.unjudged().map(|found| brake_named(&found.title, state)).collect();
     if !unjudged.is_empty() {

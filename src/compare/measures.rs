@@ -15,7 +15,7 @@ use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Recorded, Value};
 
 use super::floor::{CommonShift, LeftOver};
-use super::{on_bar, shared_clamp};
+use super::{on_bar, sawn, shared_clamp};
 
 /// A value as one state has it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -37,6 +37,8 @@ pub enum Carrier {
     Bar,
     /// The brake lever whose clamp the control shares, and which was turned.
     Lever,
+    /// The saw: a place differs only because the end that it is counted from was cut off.
+    Saw,
 }
 
 /// One measure that differs.
@@ -67,7 +69,8 @@ pub struct Change {
     pub unit: &'static str,
     /// What the common shift of the ground leaves of it, where one was taken out: the verdict rests on this.
     pub left_over: Option<LeftOver>,
-    /// How a control's angle differs on the bar, where the bar was rolled: the verdict rests on this as well.
+    /// How a control's angle differs on the bar, where the bar was rolled, or its place, where the bar was cut: the verdict
+    /// rests on this as well.
     pub on_bar: Option<LeftOver>,
     /// The verdict.
     pub verdict: Verdict,
@@ -101,8 +104,15 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
         ids.extend(state.turned());
     }
     let rolled = on_bar::is_rolled(difference);
-    let told = ids.into_iter().filter_map(|id| change(difference, id, common, rolled));
+    let cut_off = sawn::cut_off(difference);
+    let told = ids.into_iter().filter_map(|id| {
+        let change = change(difference, id, common, rolled);
+        cut_off.map_or(change.clone(), |half| sawn::judged(difference, half, id, change))
+    });
     let mut changes: Vec<Change> = told.collect();
+    if sawn::is_open(difference) {
+        sawn::from_an_unknown_end(difference, &mut changes);
+    }
     let along = shared_clamp::along(difference, &mut changes);
     changes.extend(along);
     if on_bar::is_let_go(&difference.to) {
@@ -264,6 +274,13 @@ pub(super) fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
     }
 }
 
+/// How a number differs by what is read alone.
+pub(super) fn judged_as_read(difference: &Difference, id: &MeasureId) -> Change {
+    let mut change = unjudged(difference, id);
+    judge_numbers(difference, id, None, &mut change);
+    change
+}
+
 /// Whether a measure can stand otherwise than before, and not only be read better: what can move; and on a sheet, which
 /// shows a bike in the hand, the figure of a part that somebody may have swapped.
 pub(super) fn can_differ(difference: &Difference, id: &MeasureId) -> bool {
@@ -331,7 +348,7 @@ fn judge_on_bar(difference: &Difference, id: &MeasureId, change: &mut Change) {
 }
 
 /// How far, with its unit: the difference is known no finer than both readings together.
-fn size(difference: &Difference, id: &MeasureId, (delta, uncertainty): (f64, f64)) -> String {
+pub(super) fn size(difference: &Difference, id: &MeasureId, (delta, uncertainty): (f64, f64)) -> String {
     let measure = difference.from.catalogue().measure(id.row);
     let single = measure.unit() == Unit::Click && (delta.abs() - 1.0).abs() < crate::metrology::NEGLIGIBLE;
     let sign = if single { " click" } else { measure.unit().sign() };

@@ -4,6 +4,7 @@
 //! a plain struct; it knows no files, revisions or screens.
 
 mod anew;
+mod clamped;
 mod derived;
 mod floor;
 mod headline;
@@ -15,6 +16,7 @@ mod on_bar;
 pub mod overview;
 mod replaced;
 mod report;
+mod sawn;
 mod shared_clamp;
 mod spacers;
 mod texts;
@@ -33,6 +35,7 @@ use crate::geometry::state::{Difference, State};
 use crate::metrology::verdict::Verdict;
 
 pub use anew::measured_anew;
+pub use clamped::HELD;
 pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words, without_ground};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage, opened_and_not_read};
@@ -45,6 +48,9 @@ pub use on_bar::OnBar;
 pub use on_bar::is_let_go;
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
+pub use sawn::{
+    CUT_CARBON, FromTheMiddle, Narrower, Sawn, as_told, cut_off, is_along_the_bar, is_from_the_end, slides,
+};
 pub use spacers::SpacersShift;
 pub use texts::{NoteChange, PartChange, Word, WordChange};
 pub use tightened::{Tightness, TorqueFound};
@@ -91,6 +97,9 @@ pub struct Comparison {
     pub floor_not_read: Vec<String>,
     /// The parts that a sheet shows to be others than recorded, if any.
     pub replaced: Option<Replaced>,
+    /// A bar that a sheet finds narrower: cut, or nobody says whether it was.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub narrower: Option<Narrower>,
     /// What could have moved and was not looked at, dangerous first; only of an as-found sheet.
     pub not_looked_at: Vec<NotLookedAt>,
     /// How many readings, lines and torques of the as-found sheet tell whether something moved.
@@ -270,6 +279,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         floor_not_read: if common_shift.is_none() { floor::not_read(&difference) } else { Vec::new() },
         common_shift,
         replaced: to.sheet().and_then(|sheet| found_replaced(&from, sheet)),
+        narrower: to.sheet().and_then(|sheet| sawn::narrower(&from, sheet)),
         not_looked_at: Vec::new(),
         looked_at: to.sheet().map_or(0, |sheet| looked_at(&from, sheet)),
         partial: to.sheet().is_some(),

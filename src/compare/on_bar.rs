@@ -13,6 +13,7 @@ use crate::setup::model::{Mark, MarkState};
 
 use super::floor::LeftOver;
 use super::measures::{Carrier, Change};
+use super::sawn;
 
 /// The angle of a control relative to the bar it sits on: rolled forward, the bar takes the tip down with it.
 pub struct OnBar<'i>(pub &'i MeasureId);
@@ -126,9 +127,10 @@ pub fn both_ways(difference: &Difference, id: &MeasureId, ground: Option<LeftOve
 }
 
 impl Change {
-    /// Whether it only went along with the bar, or with the lever whose clamp it shares: its own joint stayed shut.
+    /// Whether it only went along with the bar, or with the lever whose clamp it shares, or is counted from an end that was cut
+    /// off: its own joint stayed shut.
     pub fn went_along(&self) -> bool {
-        matches!(self.carried, Some(Carrier::Bar | Carrier::Lever))
+        matches!(self.carried, Some(Carrier::Bar | Carrier::Lever | Carrier::Saw))
     }
 
     /// What it went along with, to follow its title: ", with the bar".
@@ -136,17 +138,23 @@ impl Change {
         match self.carried {
             Some(Carrier::Bar) => ", with the bar",
             Some(Carrier::Lever) => ", with the brake lever",
+            Some(Carrier::Saw) => ", on the narrower bar",
             Some(Carrier::Control) | None => "",
         }
     }
 
     /// On what both its figures were read, to follow them: " on the rolled bar".
     pub fn on_what(&self) -> &'static str {
-        if self.moved_on_bar() { " on the rolled bar" } else { "" }
+        match self.moved_on_bar() {
+            true if sawn::is_along_the_bar(self.id.row) => ", from the ends of the cut bar",
+            true => " on the rolled bar",
+            false => "",
+        }
     }
 
-    /// Whether it moved on the bar that was rolled as well, so that its figures against gravity do not tell the move.
+    /// Whether it moved on the bar that was rolled or cut as well, so that its figures against gravity do not tell the move.
     pub fn moved_on_bar(&self) -> bool {
-        self.verdict == Verdict::Moved && self.carried != Some(Carrier::Bar) && self.on_bar.is_some()
+        let stayed = matches!(self.carried, Some(Carrier::Bar | Carrier::Saw));
+        self.verdict == Verdict::Moved && !stayed && self.on_bar.is_some()
     }
 }

@@ -16,6 +16,7 @@ use crate::setup::torque::Torque;
 use crate::torque::old_part;
 
 use super::measures::{self, Change};
+use super::sawn;
 
 /// A thousandth of a millimetre or degree is what writing a figure down may cost.
 const ALIKE: f64 = 1e-3;
@@ -137,6 +138,10 @@ pub fn found_replaced(recorded: &State, sheet: &Setup) -> Option<Replaced> {
     let is_another = |id: &&MeasureId| {
         let measure = catalogue.measure(id.row);
         let cut = measure.held_by == HeldBy::Cutting;
+        // A narrower bar that was supplied no wider is not the recorded one, which has lost nothing so far.
+        if id.row == BAR_SUPPLIED_WIDTH && sawn::narrowed(&difference).is_some() {
+            return sawn::supplied(&difference) == Some(Verdict::Moved);
+        }
         if !(measure.is_of_the_part() || cut) {
             return false;
         }

@@ -59,6 +59,9 @@ pub struct Report {
     pub comparison: Comparison,
     /// Whether nothing was read on the sheet, so that it says nothing of the bike.
     pub blank: bool,
+    /// What the sheet tells to have been looked over and to be good, in words.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub good: Vec<String>,
     /// Faults of either text, which may hide a difference.
     pub findings: Vec<String>,
     /// The cautions that go with it.

@@ -14,7 +14,7 @@ use crate::metrology::show::brief;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::Setup;
 use crate::setup::torque::Torque;
-use crate::torque::old_part::{self, loses_a_limit, still_holding, voids_range};
+use crate::torque::old_part::{self, is_limited_by_one, loses_a_limit, still_holding, voids_range};
 use crate::torque::{Conflict, Range, allowed};
 
 use super::{Comparison, Fate, Limits, Replaced};
@@ -123,7 +123,8 @@ fn one(
     let recorded = setup.torque(joint);
     let gone = gone(joint, recorded, replaced);
     let still = recorded.map(|torque| still_holding(torque, &gone));
-    let loses_its_end = recorded.is_some_and(|torque| loses_a_limit(torque, &gone));
+    let loses_its_end =
+        recorded.is_some_and(|torque| loses_a_limit(torque, &gone) || is_limited_by_one(&gone, joint));
     let void = (voids_range(&gone, joint) || loses_its_end).then(|| no_range(&gone));
     // The range of the setup counts; a sheet's own only where the setup has none, or one for another part.
     let ranged = still.clone().filter(|torque| torque.range.is_some()).or_else(|| {

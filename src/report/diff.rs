@@ -41,6 +41,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
         page.blank();
         super::replaced::said(page, replaced);
     }
+    narrower(page, comparison);
     ground(page, comparison, words);
     measures(page, words, comparison, Verdict::Moved);
     spacers(page, comparison, words);
@@ -88,6 +89,18 @@ fn damages(page: &mut Page, comparison: &Comparison) {
     }
 }
 
+/// A bar that is narrower, cut or not.
+fn narrower(page: &mut Page, comparison: &Comparison) {
+    let Some(narrower) = &comparison.narrower else { return };
+    page.blank();
+    let figures = if narrower.is_cut {
+        ""
+    } else {
+        " What is worked out below takes it for another bar with the recorded rise, sweeps and bend."
+    };
+    page.paragraph(2, 4, &[piece(Label::Care, narrower.words.clone()), plain(figures)]);
+}
+
 /// What the ground has to do with it: a shift that all angles share, or the floors that were taken out.
 fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
     if let Some(shift) = &comparison.common_shift {
@@ -124,14 +137,7 @@ fn told(comparison: &Comparison) -> impl Iterator<Item = &Change> {
 /// Spacers that do not add up to what they were.
 fn spacers(page: &mut Page, comparison: &Comparison, words: &Words) {
     let Some(spacers) = comparison.spacers.as_ref().filter(|_| !words.is_of_two_setups()) else { return };
-    let (value, expanded) = show::with_uncertainty(spacers.delta.abs(), spacers.uncertainty, 1);
-    let look = if spacers.above_looked_at {
-        format!("{}, or measure the spacers again.", pile::PRELOAD)
-    } else {
-        "Nobody looked at the spacers above the stem: they should make up for it, else set the bearing preload again."
-            .to_owned()
-    };
-    let sentence = pile::together(&format!("{value} ± {expanded} mm"), spacers.delta);
+    let [sentence, look] = pile::found(spacers);
     page.blank();
     page.paragraph(0, 2, &[piece(Label::Care, sentence), plain(format!(" {look}"))]);
 }

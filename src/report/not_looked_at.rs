@@ -26,6 +26,15 @@ pub fn nothing_moved(looked_at: usize, left: usize, is_blank: bool) -> String {
     }
 }
 
+/// That a sheet measures nothing, and what it tells to have been looked over: that says nothing of where anything stands.
+pub fn only_good(good: &[String]) -> String {
+    format!(
+        "Nothing was measured: the sheet tells only what was looked over and is good ({}). Whether anything moved it does \
+         not say.",
+        good.join(", ")
+    )
+}
+
 /// Writes it; of the measures of less weight at most so many are named, else only counted.
 pub fn not_looked_at(page: &mut Page, measures: &[NotLookedAt], most_named: usize) {
     let rest = measures.iter().filter(|measure| measure.weight != Weight::SteeringAndBrakes);

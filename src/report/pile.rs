@@ -2,6 +2,7 @@
 
 use super::screen::{Label, Page, piece, plain};
 use crate::catalogue::capital;
+use crate::compare::SpacersShift;
 use crate::metrology::show;
 use crate::trial::SteererChange;
 
@@ -13,6 +14,24 @@ pub fn together(amount: &str, delta: f64) -> String {
 
 /// What that asks for.
 pub const PRELOAD: &str = "The top cap is set for the old height: set the bearing preload again";
+
+/// What a pile of another height that was found asks for, in two sentences.
+pub fn found(spacers: &SpacersShift) -> [String; 2] {
+    let (value, expanded) = show::with_uncertainty(spacers.delta.abs(), spacers.uncertainty, 1);
+    let look = if spacers.above_looked_at {
+        format!("{PRELOAD}, or measure the spacers again.")
+    } else {
+        "Nobody looked at the spacers above the stem: they should make up for it, else set the bearing preload again."
+            .to_owned()
+    };
+    [together(&format!("{value} ± {expanded} mm"), spacers.delta), look]
+}
+
+/// That a stem was off the steerer, where the pile is as high as before.
+pub const WAS_OFF: [&str; 2] = [
+    "The stem was off the steerer.",
+    "Set the bearing preload again before its bolts are tightened, and try the headset for play before riding.",
+];
 
 /// What a pile that is too low does.
 pub const LOOSE: &str = "The top cap would meet the steerer before it presses on the bearings: the headset would be loose. \

@@ -19,6 +19,8 @@ pub fn page(page: &mut Page, recording: &Recording) {
         ": nothing was recorded. The sheet contradicts itself."
     } else if recording.unridable.iter().any(|one| !one.written) {
         ": nothing was recorded."
+    } else if recording.blank && !recording.good.is_empty() {
+        ": nothing was measured, so there is nothing to record. What was looked over and is good stays on the sheet."
     } else if recording.blank {
         ": nothing was read, so there is nothing to record. Fill the sheet in first."
     } else if recording.is_to_act_on() || !recording.lost.is_empty() {
@@ -43,7 +45,11 @@ pub fn page(page: &mut Page, recording: &Recording) {
         .changes
         .iter()
         .map(|change| {
-            let was = change.was.as_deref().map_or("new".to_owned(), |was| format!("was {was}"));
+            let was = match change.was.as_deref() {
+                None => "new".to_owned(),
+                Some(_) if !change.is_another() => "read again".to_owned(),
+                Some(was) => format!("was {was}"),
+            };
             let how = if change.worked_out { "; worked out, not read" } else { "" };
             vec![
                 plain(change.title.clone()),
@@ -82,11 +88,24 @@ pub fn page(page: &mut Page, recording: &Recording) {
     } else if let Some(revision) = &recording.revision {
         let on = recording.branch.as_ref().map(|branch| format!(" on {branch}")).unwrap_or_default();
         page.paragraph(0, 2, &[plain(format!("Committed as {revision}{on}."))]);
+        carried_too(page, recording);
     } else if let Some(command) = &recording.command {
         page.blank();
         page.paragraph(0, 2, &[plain("To keep it as a revision:")]);
         page.raw(vec![plain("  "), piece(Label::Command, command.clone())]);
+        carried_too(page, recording);
     }
+}
+
+/// What a commit of the file carries that is not from the sheet.
+fn carried_too(page: &mut Page, recording: &Recording) {
+    if recording.carried_too.is_empty() {
+        return;
+    }
+    let lead =
+        "The commit carries more than the sheet: the file had changes before that were never committed.";
+    let words = format!(" {}.", recording.carried_too.join("; "));
+    page.paragraph(0, 2, &[piece(Label::Care, lead), plain(words)]);
 }
 
 /// What spoke of a reading before: comments that stay beside the new one, and notes that were taken out.
@@ -108,8 +127,10 @@ fn beside(page: &mut Page, recording: &Recording) {
 /// What is written is what the bike goes back to from now on, be it right or not.
 fn dangerous(page: &mut Page, recording: &Recording) {
     let dangerous = recording.changes.iter().filter(|change| change.weight == Weight::SteeringAndBrakes);
-    let titles: Vec<&str> =
-        dangerous.filter(|change| change.was.is_some()).map(|change| change.title.as_str()).collect();
+    let titles: Vec<&str> = dangerous
+        .filter(|change| change.was.is_some() && change.is_another())
+        .map(|change| change.title.as_str())
+        .collect();
     if titles.is_empty() {
         return;
     }
@@ -183,9 +204,24 @@ fn warnings(page: &mut Page, recording: &Recording) {
         page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);
     }
     super::floor_not_read::said(page, &recording.floor_not_read);
+    if let Some(narrower) = &recording.narrower {
+        let held = if narrower.is_cut {
+            ""
+        } else {
+            " Until then its width is not written, nor any place along it."
+        };
+        page.blank();
+        page.paragraph(2, 4, &[piece(Label::Care, narrower.words.clone()), plain(held)]);
+    }
     if let Some(replaced) = &recording.replaced {
         page.blank();
         super::replaced::said(page, replaced);
+    }
+    if let Some(preload) = &recording.preload {
+        let said = preload.spacers.as_ref().map(super::pile::found);
+        let [what, then] = said.unwrap_or_else(|| super::pile::WAS_OFF.map(str::to_owned));
+        page.blank();
+        page.paragraph(2, 4, &[piece(Label::Care, what), plain(format!(" {then}"))]);
     }
     for damage in &recording.damages {
         let place = match damage.noted_at.as_str() {

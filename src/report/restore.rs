@@ -6,7 +6,7 @@ use crate::restore::evidence::MarkReport;
 use crate::restore::{MarkVerdict, Move, Plan, Reach, Step, StepTorque};
 use std::fmt::Write as _;
 
-use super::not_looked_at::{dangerous, not_looked_at, nothing_moved};
+use super::not_looked_at::{dangerous, not_looked_at, nothing_moved, only_good};
 use super::planned;
 use super::screen::{Label, Page, piece, plain};
 use super::{floor_not_read, sheet_day};
@@ -48,7 +48,11 @@ pub fn page(page: &mut Page, plan: &Plan) {
 
 /// One line: nothing is to be put back, or nothing is known; below it what that does not vouch for.
 fn nothing(page: &mut Page, plan: &Plan) {
-    let words = nothing_moved(plan.looked_at, plan.not_looked_at.len(), plan.blank);
+    let words = if plan.blank && !plan.good.is_empty() {
+        only_good(&plan.good)
+    } else {
+        nothing_moved(plan.looked_at, plan.not_looked_at.len(), plan.blank)
+    };
     page.paragraph(0, 2, &[piece(Label::Title, plan.setup.clone()), plain(format!(": {words}"))]);
     if plan.planned {
         planned::to_work_by(page);

@@ -57,9 +57,19 @@ pub enum Answer {
 pub const NOT_SAID: &str =
     "Say `good` if it is so, else what you see, for instance bent; `skip` if you did not look.";
 
+/// How the remark begins that something was looked over and is good.
+const GOOD: &str = "looked over and good: ";
+
 /// The remark on a sheet that something was looked over and is good.
 fn good(on: &str) -> String {
-    format!("looked over and good: {on}")
+    format!("{GOOD}{on}")
+}
+
+/// What the remarks in the text of a sheet tell to have been looked over and to be good, in words.
+pub fn told_good(text: &[u8]) -> Vec<String> {
+    let text = String::from_utf8_lossy(text);
+    let remarks = text.lines().filter_map(|line| line.trim().strip_prefix("//")?.trim().strip_prefix(GOOD));
+    remarks.map(|on| joint::title(on.trim())).collect()
 }
 
 /// What a sheet says to a question, in words; none if nothing.

@@ -20,8 +20,9 @@ use super::moves::Way;
 
 /// The marks of a sheet that its own readings belie, dangerous joints first.
 pub fn contradictions(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec<Contradiction> {
-    let evidence = weigh(catalogue, setup, sheet);
     let recorded = State::recorded(catalogue, setup);
+    let sheet = &*compare::as_told(&recorded, sheet);
+    let evidence = weigh(catalogue, setup, sheet);
     let found = recorded.found(sheet, Some(&evidence.turns));
     let way = Way { recorded, found: Some(found), comparison: Some(compare::as_written(recorded, found)) };
     let mut all: Vec<Contradiction> =

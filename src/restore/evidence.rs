@@ -27,7 +27,7 @@ use crate::catalogue::joint::{self, rotation};
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::marks::staleness;
 use crate::compare::{self, Comparison, Fate, NotLookedAt};
-use crate::geometry::state::{State, Turns};
+use crate::geometry::state::{Difference, State, Turns};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
@@ -195,6 +195,7 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     let mut evidence = Evidence::default();
     let mut told = Vec::new();
     let replaced = compare::found_replaced(&state, sheet);
+    let cut_off = compare::cut_off(&Difference { from: state, to: state.found(sheet, None) });
     let replaced_under =
         |mark: &Mark| replaced.as_ref().filter(|replaced| replaced.marks.contains(&mark.name.value));
     for mark in &setup.marks {
@@ -227,6 +228,7 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
         for (id, turn) in turns {
             let is_turn_read = is_read && turn.unit() == Unit::Degree;
             if !sheet.readings.contains_key(&id) && !is_turn_read {
+                let turn = cut_off.and_then(|half| turns::from_the_new_end(&id, &turn, half)).unwrap_or(turn);
                 let is_own = mark.on.as_ref().is_some_and(|on| shows(&on.value, &id));
                 told.push(Told { mark: mark.name.value.clone(), id, turn, is_own });
             }

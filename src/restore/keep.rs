@@ -10,8 +10,8 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::{Catalogue, Weight, joint};
-use crate::check::damage;
-use crate::compare::{Replaced, TorqueFound};
+use crate::check::{damage, forbidden};
+use crate::compare::{self, Comparison, Replaced, TorqueFound};
 use crate::setup::dated;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::{Mark, MarkState, Setup};
@@ -205,6 +205,30 @@ pub fn replaced(
         }
     }
     Ok(())
+}
+
+/// Keeps that a bar of another thickness is in the old stem: nobody is to ride so before it is known what the stem clamps.
+/// Another stem ends that.
+pub fn clamped(
+    edit: &mut Edit,
+    comparison: &Comparison,
+    is_written: bool,
+    day: Option<NaiveDate>,
+) -> Result<(), EditError> {
+    let is_new = comparison.replaced.as_ref().is_some_and(|replaced| replaced.parts.contains(&"stem"));
+    if is_new {
+        let kept = |setup: &Setup| -> Vec<(String, String)> {
+            let noted = forbidden::noted(setup).filter(|noted| noted.why.starts_with(compare::HELD));
+            noted.map(|noted| (noted.note.on.clone(), noted.note.text.value.clone())).collect()
+        };
+        for (on, text) in kept(edit.setup()) {
+            edit.remove_note(&on, &text)?;
+        }
+    }
+    let Some(why) = comparison.may_not_clamp().filter(|_| is_written) else { return Ok(()) };
+    let on = forbidden::place_of_the_stem(edit.setup());
+    let until = ". Take this note out once the stem is known to be made for that bar";
+    add_note(edit, on, &format!("{}{}{until}", dated::prefix(day), forbidden::note(&why))).map(drop)
 }
 
 /// What a recording does with marks.

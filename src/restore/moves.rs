@@ -2,7 +2,7 @@
 
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Absent, Gravity, HeldBy, Kind, MeasureId, joint};
-use crate::compare::{Carrier, CommonShift, Comparison, Held, OnBar};
+use crate::compare::{self, Carrier, CommonShift, Comparison, FromTheMiddle, Held, OnBar};
 use crate::geometry::state::{Difference, Layer, Level, State};
 use crate::metrology::show;
 use crate::metrology::unit::{Quantity, Unit};
@@ -25,7 +25,13 @@ impl Way<'_> {
     /// Whether a measure moved: read or told by a mark, and beyond reading.
     pub fn has_moved(&self, id: &MeasureId) -> bool {
         let is_moved = self.distance(id).is_some_and(|(_, verdict)| verdict == Verdict::Moved);
-        is_moved && !self.is_read_otherwise(id)
+        is_moved && !self.is_read_otherwise(id) && !self.is_from_an_unknown_end(id)
+    }
+
+    /// Whether a place is counted from the end of a bar that was found narrower, and nobody says whether it was cut.
+    fn is_from_an_unknown_end(&self, id: &MeasureId) -> bool {
+        let narrower = self.comparison.as_ref().and_then(|comparison| comparison.narrower.as_ref());
+        compare::is_along_the_bar(id.row) && narrower.is_some_and(|narrower| !narrower.is_cut)
     }
 
     /// Whether a point reads otherwise on a control that stands in its place.
@@ -54,7 +60,7 @@ impl Way<'_> {
     /// Found less recorded on level ground, a common slope of the ground taken out, with its verdict. A choice that
     /// differs has moved by nothing that could be measured.
     fn distance(&self, id: &MeasureId) -> Option<(f64, Verdict)> {
-        self.distance_on(id, self.comes_back_with_the_bar(id))
+        self.distance_on(id, self.is_told_on_the_bar(id))
     }
 
     /// The same, on the bar or against gravity.
@@ -68,26 +74,40 @@ impl Way<'_> {
         Some((delta, judge(delta, uncertainty)))
     }
 
-    /// Found less recorded and the expanded uncertainty of that: of a control whose bar has rolled, on the bar.
+    /// Found less recorded and the expanded uncertainty of that: of a control whose bar has rolled or was cut, on the bar.
     pub fn apart(&self, id: &MeasureId) -> Option<(f64, f64)> {
-        self.apart_on(id, self.comes_back_with_the_bar(id))
+        self.apart_on(id, self.is_told_on_the_bar(id))
     }
 
     fn apart_on(&self, id: &MeasureId, on_bar: bool) -> Option<(f64, f64)> {
         let found = self.found.filter(|_| !self.is_unknown(id))?;
         let difference = Difference { from: self.recorded, to: found };
-        let (propagated, _) =
-            if on_bar { difference.propagate(&OnBar(id)) } else { difference.propagate(&Level(id)) };
+        let (propagated, _) = match on_bar {
+            true if compare::is_along_the_bar(id.row) => difference.propagate(&FromTheMiddle(id)),
+            true => difference.propagate(&OnBar(id)),
+            false => difference.propagate(&Level(id)),
+        };
         let output = propagated.output(0)?;
         let (delta, uncertainty) = (output.value, output.expanded_uncertainty());
         let Some(common) = self.common_shift() else { return Some((delta, uncertainty)) };
         let Some(left) = common.left_over(id) else { return Some((delta, uncertainty)) };
-        if on_bar == self.comes_back_with_the_bar(id) {
+        if on_bar == self.is_told_on_the_bar(id) {
             return Some((left.delta, left.uncertainty));
         }
         // What the bar brought stays in it, and only the ground is taken out.
         let slope = sign(self.recorded.catalogue().measure(id.row).gravity) * common.shift;
         Some((delta - slope, uncertainty.hypot(common.uncertainty)))
+    }
+
+    /// Whether not what an instrument shows tells if a control moved, but how it stands on a bar that itself is otherwise.
+    fn is_told_on_the_bar(&self, id: &MeasureId) -> bool {
+        self.comes_back_with_the_bar(id) || self.cut_off(id).is_some()
+    }
+
+    /// What was cut off the end that a place along the bar is counted from, mm.
+    fn cut_off(&self, id: &MeasureId) -> Option<f64> {
+        let found = self.found.filter(|_| compare::is_along_the_bar(id.row) && !self.is_unknown(id))?;
+        compare::cut_off(&Difference { from: self.recorded, to: found })
     }
 
     /// Whether an angle was read on a bar that has rolled: the step that rolls the bar back takes the control along.
@@ -234,7 +254,8 @@ impl Way<'_> {
     }
 
     fn number_back(&self, id: &MeasureId, mut back: Move) -> Option<Move> {
-        let target = self.recorded.value(id)?;
+        let cut_off = self.cut_off(id);
+        let target = self.recorded.value(id)? - cut_off.unwrap_or(0.0);
         back.target = Held::Number(target);
         let measure = self.recorded.catalogue().measure(id.row);
         if let Some(found) = self.found {
@@ -245,7 +266,9 @@ impl Way<'_> {
         }
         // What a gauge would show on ground that nobody read cannot be told.
         let is_ground_known = |found: &State| found.floor().is_some() || self.common_shift().is_some();
-        let goal = if self.found.is_some_and(|found| is_ground_known(&found)) {
+        let goal = if cut_off.is_some() {
+            format!("{} from the new end", self.size(id, target))
+        } else if self.found.is_some_and(|found| is_ground_known(&found)) {
             self.goal(id, target, back.shows)
         } else {
             back.shows = None;

@@ -65,6 +65,9 @@ pub struct Plan {
     pub looked_at: usize,
     /// Whether the sheet says nothing of the bike yet.
     pub blank: bool,
+    /// What the sheet tells to have been looked over and to be good, in words.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub good: Vec<String>,
     /// Every mark and what it says.
     pub marks: Vec<MarkReport>,
     /// A shift that all angles share: the ground.
@@ -106,11 +109,13 @@ pub fn plan(
     revision: &str,
     today: NaiveDate,
 ) -> Plan {
+    let recorded = State::recorded(catalogue, setup);
+    let told = sheet.map(|sheet| compare::as_told(&recorded, sheet));
+    let sheet = told.as_deref();
     let evidence = match sheet {
         Some(sheet) => evidence::weigh(catalogue, setup, sheet),
         None => Evidence { marks: evidence::recorded(catalogue, setup), ..Evidence::default() },
     };
-    let recorded = State::recorded(catalogue, setup);
     let found = sheet.map(|sheet| recorded.found(sheet, Some(&evidence.turns)));
     let comparison = found.map(|found| evidence.settled(compare::compare(recorded, found), &found));
     let way = Way { recorded, found, comparison };
@@ -162,6 +167,7 @@ impl Planner<'_> {
             not_looked_at: left.into_iter().filter(|one| !set.contains(one.measure.as_str())).collect(),
             looked_at: comparison.map_or(0, |comparison| comparison.looked_at),
             blank: self.sheet.is_some_and(Setup::is_blank),
+            good: Vec::new(),
             marks: self.evidence.marks.clone(),
             common_shift: comparison.and_then(|comparison| comparison.common_shift.clone()),
             read_otherwise: comparison.map(read_otherwise).unwrap_or_default(),

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::catalogue::table::{BAR_MATERIAL, FLOOR};
+use crate::catalogue::table::{BAR_MATERIAL, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
 use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
 use crate::check::not_to_ride;
 use crate::compare::{self, Replaced, Shorter};
@@ -87,6 +87,14 @@ pub fn known(catalogue: &Catalogue, target: &Setup, now: &Setup, sheet: &Setup) 
     for id in differs.map(|change| &change.id).filter(|id| sheet.recorded(id).is_none() && !is_unknown(id)) {
         is_level |= against_gravity(id);
         known.readings.extend(as_on_the_sheet(&found, id).map(|recorded| (id.clone(), recorded)));
+    }
+    // A file that tells of a bar that is cut has it from its own supplied width.
+    let (width, supplied) = (MeasureId::bike(BAR_WIDTH), MeasureId::bike(BAR_SUPPLIED_WIDTH));
+    if sheet.recorded(&width).is_none()
+        && known.recorded(&width).is_some()
+        && known.recorded(&supplied).is_none()
+    {
+        known.readings.extend(now.recorded(&supplied).map(|recorded| (supplied, recorded.clone())));
     }
     // What is taken over is to the level, and no reading that could vote on the ground.
     if is_level && sheet.reading(&MeasureId::bike(FLOOR)).is_none() {

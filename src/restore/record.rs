@@ -13,6 +13,7 @@ mod headline;
 mod let_go;
 mod not_drawn;
 mod older;
+mod preload;
 mod redraw;
 mod taken;
 mod unridable;
@@ -21,10 +22,12 @@ mod written;
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::catalogue::table::FLOOR;
+use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
 use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::check::dates::SheetDay;
-use crate::compare::{self, Carrier, CommonShift, Comparison, Contradiction, Replaced, Tightness};
+use crate::compare::{
+    self, Carrier, Change, CommonShift, Comparison, Contradiction, Narrower, Replaced, Tightness,
+};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Report;
@@ -41,6 +44,7 @@ pub use freed::Freed;
 use headline::headline;
 pub use not_drawn::NotDrawn;
 pub use older::Older;
+pub use preload::Preload;
 pub use redraw::LeftOut;
 use redraw::{Redraw, Redrawn};
 use taken::Taken;
@@ -82,6 +86,9 @@ pub struct Recording {
     pub older: Vec<Older>,
     /// The readings by which nobody is to ride, and which the file did not have before: not written unless asked for.
     pub unridable: Vec<Unridable>,
+    /// A bar that the sheet finds narrower: recorded as cut, or not before the sheet says what it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub narrower: Option<Narrower>,
     /// The parts that were recorded in place of others, if any.
     pub replaced: Option<Replaced>,
     /// What was recorded and nobody knows any more.
@@ -96,6 +103,9 @@ pub struct Recording {
     pub floor_not_read: Vec<String>,
     /// The comments that stand beside readings that were written over.
     pub remarks: Vec<Remark>,
+    /// Why the bearing's preload is to be set again, if it is: the pile on the steerer is another, or the stem was off it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub preload: Option<Preload>,
     /// The damage that was found, and which notes keep it.
     pub damages: Vec<DamageKept>,
     /// The marks that were found broken or gone; those that nothing stands in for first.
@@ -128,6 +138,12 @@ pub struct Recording {
     pub revision: Option<String>,
     /// The branch it was committed to.
     pub branch: Option<String>,
+    /// What a commit of the file carries besides: what it had otherwise before than the last revision has it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub carried_too: Vec<String>,
+    /// What the sheet tells to have been looked over and to be good: no reading, and written nowhere.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub good: Vec<String>,
 }
 
 impl Recording {
@@ -158,7 +174,9 @@ impl Recording {
             || self.sheet_day.is_some()
             || !self.older.is_empty()
             || !self.unridable.is_empty()
+            || self.narrower.is_some()
             || self.replaced.is_some()
+            || self.preload.is_some()
             || self.stopped.is_some()
             || self.common_shift.as_ref().is_some_and(|shift| !shift.is_the_ground)
             || !self.left_out.is_empty()
@@ -193,6 +211,7 @@ pub fn fold(
 ) -> Result<Recording, EditError> {
     let before = edit.setup().clone();
     let recorded = State::recorded(catalogue, &before);
+    let sheet = &*compare::as_told(&recorded, sheet);
     let readings = readings(&recorded, edit, sheet, options)?;
     let Readings { evidence, comparison, held_back, older, unridable, taken, changed } = readings;
     let changed: Vec<&MeasureId> = changed.iter().collect();
@@ -208,8 +227,12 @@ pub fn fold(
     let is_joint_held = |joint: &str| {
         held_back.iter().any(|held| held.joint == joint) || older::is_at(catalogue, &before, &older, joint)
     };
+    let narrower = comparison.narrower.clone();
+    let is_bar_open = narrower.as_ref().is_some_and(|narrower| !narrower.is_cut);
     // The line stands where the joint was found, and that is not what the file says.
-    let is_left_out = |joint: &str| unridable::is_out_at(catalogue, &before, &unridable, joint);
+    let is_left_out = |joint: &str| {
+        unridable::is_out_at(catalogue, &before, &unridable, joint) || is_bar_open && compare::slides(joint)
+    };
     let opened = &comparison.opened();
     let redraw = Redraw {
         catalogue,
@@ -230,6 +253,8 @@ pub fn fold(
     if let Some(replaced) = &replaced {
         keep::replaced(edit, replaced, day, &marks, &is_joint_held)?;
     }
+    let is_written = changed.contains(&&MeasureId::bike(BAR_CLAMP_DIAMETER));
+    keep::clamped(edit, &comparison, is_written, day)?;
     let lost = keep::marks(
         catalogue,
         edit,
@@ -258,6 +283,7 @@ pub fn fold(
         sheet_day: None,
         older,
         unridable,
+        narrower,
         replaced,
         no_longer_known,
         known_again,
@@ -265,6 +291,7 @@ pub fn fold(
         common_shift: comparison.common_shift.clone(),
         floor_not_read: comparison.floor_not_read.clone(),
         remarks: beside::remarks(catalogue, edit, &before, &changed),
+        preload: Preload::of(catalogue, &comparison),
         damages,
         lost,
         freed,
@@ -281,6 +308,8 @@ pub fn fold(
         not_committed: None,
         revision: None,
         branch: None,
+        carried_too: Vec::new(),
+        good: Vec::new(),
     };
     let found = recorded.found(sheet, Some(&evidence.turns));
     let unread = compare::opened_and_not_read(&comparison, &found);
@@ -328,6 +357,12 @@ fn readings(
     let way = Way { recorded: *recorded, found: Some(found), comparison: Some(comparison.clone()) };
     let mut all = to_write(edit, &way, before, sheet, options);
     all.retain(|id| !is_held(id));
+    // Beside a width that is not written, a place counted from the end of another would be a false one.
+    if comparison.narrower.as_ref().is_some_and(|narrower| !narrower.is_cut) {
+        let width = [BAR_WIDTH, BAR_SUPPLIED_WIDTH];
+        all.retain(|id| !width.contains(&id.row) && !compare::is_from_the_end(id.row));
+        evidence.turns.retain(|id, _| !compare::is_from_the_end(id.row));
+    }
     let older = older::older(catalogue, before, sheet, &all);
     all.retain(|id| !older.iter().any(|one| one.id == *id));
     evidence.turns.retain(|id, _| !older.iter().any(|one| one.id == *id));
@@ -344,9 +379,11 @@ fn readings(
     Ok(Readings { evidence, comparison, held_back, older, unridable, taken, changed })
 }
 
-/// The lines that were found to meet at angles that were read as the bar's roll carried them, by mark and measure.
+/// The lines that were found to meet at angles that were read as the bar's roll carried them, and at places counted from
+/// an end that was cut off, by mark and measure.
 fn still_meeting(before: &Setup, evidence: &Evidence, comparison: &Comparison) -> Vec<(String, MeasureId)> {
-    let along = comparison.changes.iter().filter(|change| change.carried == Some(Carrier::Bar));
+    let is_along = |change: &&Change| matches!(change.carried, Some(Carrier::Bar | Carrier::Saw));
+    let along = comparison.changes.iter().filter(is_along);
     let meets = |mark: &&Mark| {
         let mut reports = evidence.marks.iter().filter(|report| report.name == mark.name.value);
         reports.any(|report| report.state == MarkVerdict::Aligned)

@@ -44,7 +44,7 @@ pub fn still_holding(recorded: &Torque, gone: &[&str]) -> Torque {
     still.ceilings.retain(|ceiling| !gone.contains(&ceiling.part.value.as_str()));
     if voids_range(gone, joint) {
         still.range = None;
-    } else if loses_a_limit(recorded, gone) {
+    } else if loses_a_limit(recorded, gone) || is_limited_by_one(gone, joint) {
         // What the range ends with still limits it; how much less the new part allows nobody knows.
         still.ceilings.extend(still.range.take().map(|range| Ceiling {
             part: Written { value: joint::title(joint), span: range.span },
@@ -57,6 +57,11 @@ pub fn still_holding(recorded: &Torque, gone: &[&str]) -> Torque {
 /// Whether the part whose maker gives a joint's range is gone.
 pub fn voids_range(gone: &[&str], joint: &str) -> bool {
     joint::find(joint).and_then(|(_, joint)| joint.range_of).is_some_and(|part| gone.contains(&part))
+}
+
+/// Whether a part is gone whose maker limits a joint, whether that limit was written or not: the range was chosen for it.
+pub fn is_limited_by_one(gone: &[&str], joint: &str) -> bool {
+    joint::find(joint).is_some_and(|(_, joint)| joint.limited_by.iter().any(|part| gone.contains(part)))
 }
 
 /// Whether a part is gone whose maker's limit cut this range.

@@ -9,15 +9,9 @@ use crate::catalogue::table::{
 use crate::catalogue::{Catalogue, MeasureId, Side, caution};
 use crate::check::forbidden;
 use crate::check::levers::ROOM_TO_PULL;
-use crate::compare::{Shorter, replaced};
+use crate::compare::{CUT_CARBON, Shorter, replaced, slides};
 use crate::metrology::show;
 use crate::setup::model::Setup;
-
-use super::sawn::slides;
-
-/// What is to be minded where a carbon bar is cut.
-pub const CUT_CARBON: &str = "A carbon bar is cut only where its maker allows, no narrower than the maker's least width and in \
-                              the maker's way (common practice, no source).";
 
 /// A change, and what was asked for.
 pub struct Minded<'a> {

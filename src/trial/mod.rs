@@ -13,7 +13,6 @@ mod number;
 mod opened;
 mod refusal;
 mod said;
-mod sawn;
 mod slides;
 mod steerer;
 mod turned;
@@ -30,12 +29,11 @@ pub use lacking::points_left_where_they_are;
 pub use opened::{NotTightened, Opens, opens};
 pub use refusal::Refusal;
 pub use said::{Said, SaidAccepted, SaidOfBoth, SaidStill, a_fault_stands, said};
-pub use sawn::Sawn;
 pub use slides::{Slides, to_be_set};
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
-pub use mind::CUT_CARBON;
+pub use crate::compare::{CUT_CARBON, Sawn};
 use mind::Minded;
 
 use crate::catalogue::table::BAR_ROLL;

@@ -9,7 +9,7 @@ use crate::catalogue::{Catalogue, MeasureId, Weight, capital, caution};
 use crate::compare::Replaced;
 use crate::setup::model::Setup;
 
-use super::sawn::Sawn;
+use crate::compare::Sawn;
 
 /// What a change opens.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]

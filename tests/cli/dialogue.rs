@@ -7,8 +7,8 @@ use std::process::{Child, Command, Stdio};
 use crate::harness::flowing;
 use crate::restore::{Screen, ledger, program};
 
-/// The thirteen things to look over after a flight, all skipped.
-pub const NOT_LOOKED_OVER: &str = "s\ns\ns\ns\ns\ns\ns\ns\ns\ns\ns\ns\ns\n";
+/// The fourteen things to look over after a flight, all skipped.
+pub const NOT_LOOKED_OVER: &str = "s\ns\ns\ns\ns\ns\ns\ns\ns\ns\ns\ns\ns\ns\n";
 
 /// Answers to the questions of the setup, in their order; the wrong ones are asked for again.
 pub fn ask(folder: &Path, answers: &str) -> Screen {

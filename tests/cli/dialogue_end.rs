@@ -49,13 +49,13 @@ fn the_dialogue_ends_with_what_was_found_and_what_to_type() {
     assert!(restored.text.contains("back from as found"), "{}", restored.text);
     // It was stopped, so the other questions are still to be had, those that were skipped first.
     let on = typed(folder.path(), &said, "found");
-    assert!(on.text.contains("1/31 stem on steerer") && on.text.contains("4 answers kept"), "{}", on.text);
+    assert!(on.text.contains("1/32 stem on steerer") && on.text.contains("4 answers kept"), "{}", on.text);
 }
 
 #[test]
 fn a_dialogue_that_found_damage_ends_with_it() {
     let folder = ledger(&[]);
-    let (said, status) = last_words(folder.path(), "y\ny\nscored under the clamp\nquit\n");
+    let (said, status) = last_words(folder.path(), "y\ny\ny\nscored under the clamp\nquit\n");
     assert!(said.contains("Do not ride: bar damaged."), "{said}");
     assert_eq!(status, Some(1));
     let restored = typed(folder.path(), &said, "restore");
@@ -83,7 +83,7 @@ fn a_dialogue_in_which_nothing_was_measured_says_so() {
 fn a_dialogue_in_which_nothing_moved_ends_quietly() {
     let folder = ledger(&[]);
     let measured = "0\n15\n5\nsame\nsame\n0\n168\n32\nin 6.61\n32\nshared\n41\n23\n26\n";
-    let (said, status) = last_words(folder.path(), &format!("{}{measured}\n\n\n\n", "y\n".repeat(13)));
+    let (said, status) = last_words(folder.path(), &format!("{}{measured}\n\n\n\n", "y\n".repeat(14)));
     assert!(said.contains("Nothing that was looked at moved."), "{said}");
     assert!(!said.contains("To go on"), "{said}");
     assert_eq!(status, Some(0), "{said}");

@@ -79,7 +79,7 @@ fn a_killed_dialogue_keeps_every_answer_given() {
     let folder = ledger(&[]);
     let path: PathBuf = folder.path().join("sheet.kdl");
     let (good, skip) = ("good\n", "s\n");
-    let looked = [good, "cracked\n", "b\n", good, good, good, good, good, good, good, skip, skip, skip];
+    let looked = [good, "cracked\n", "b\n", good, good, good, good, good, good, good, good, skip, skip, skip];
     let answers = [&looked[..], &["0\n", "15\n", "5\n", "0.5\n", "-1.5\n", "2\n"]].concat();
     // The sheet after so many answers, each from a dialogue that ended there.
     let mut allowed = vec![None];

@@ -177,10 +177,12 @@ fn what_recording_holds_back_is_not_set_either() {
 
 #[test]
 fn the_dialogue_takes_what_is_apart() {
-    // Stem, frame, bar: the bar lies in the box; then taken back and said again.
+    // Stem, frame, fork, bar: the bar lies in the box; then taken back and said again.
     let folder = ledger(&[]);
-    let asked =
-        crate::dialogue::ask(folder.path(), "good\napart\ngood\nopened\nback\ngood\nback\napart\nquit\n");
+    let asked = crate::dialogue::ask(
+        folder.path(),
+        "good\napart\ngood\ngood\nopened\nback\ngood\nback\napart\nquit\n",
+    );
     assert_eq!(asked.status, Some(1), "{}", asked.text);
     // A frame is not apart: that is said at its joint.
     assert!(asked.text.contains("Say what is apart at the stem on steerer"), "{}", asked.text);

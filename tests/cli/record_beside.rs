@@ -77,7 +77,7 @@ fn what_is_read_again_is_no_longer_noted_as_not_known() {
 fn a_reading_in_another_unit_is_written_in_the_unit_of_its_line() {
     let folder = ledger(&[(
         "loan",
-        "bar { roll (rad)0.0524 with=angle-gauge; width (in)29.5 tol=(mm)0.5 }
+        "bar { roll (rad)0.0524 with=angle-gauge; width (in)29.5 tol=(mm)0.5; supplied-width 780 }
     left { brake-lever { angle (rad)0.5 tol=(deg)0.2; from-tip (cm)17.2 tol=(mm)0.5 } }
     tyres { front (bar)1.8 tol=(psi)0.5; rear 28 tol=0.5 }",
     )]);

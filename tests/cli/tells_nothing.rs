@@ -97,7 +97,7 @@ fn no_range_is_given_that_the_old_bar_limited() {
 fn a_line_that_can_tell_nothing_answers_no_question() {
     let folder = ledger(&[]);
     write(folder.path(), &SETUP.replace("drawn roll=-1.5", "drawn roll=3"));
-    let skips = "s\n".repeat(13);
+    let skips = "s\n".repeat(14);
     // Floor, spacers below, above, twist; then the roll by its stale line, and by the gauge.
     let asked = crate::dialogue::ask(folder.path(), &format!("{skips}0\n15\n5\n0\nsame mark\n-1.5\nquit\n"));
     assert!(asked.text.contains("Mark B1 is stale"), "{}", asked.text);
@@ -162,4 +162,25 @@ fn the_lines_of_today_do_not_vouch_for_an_older_revision() {
     assert_eq!(lever["moves"][0]["move"], "move it 4.0 mm outboard, to 164.0 mm");
     assert_eq!((&lever["moves"][0]["mark"], &lever["line-up"]), (&Value::Null, &Value::Array(Vec::new())));
     assert!(lever["cautions"].to_string().contains("Do not line up mark L1"), "{lever:#}");
+}
+
+/// A sheet that measures nothing, but tells what was looked over: it is not empty, and no all-clear.
+#[test]
+fn what_was_looked_over_and_is_good_is_told_of_a_sheet_that_measures_nothing() {
+    let folder = ledger(&[("loan", "// looked over and good: bar\n    // looked over and good: seat-clamp")]);
+    for (command, status) in [("diff", 1), ("restore", 1), ("record", 1)] {
+        let page = run(folder.path(), &[command, "rowan/race", "--found", "rowan/loan"]);
+        let said = flowing(&page.text);
+        assert_eq!(page.status, Some(status), "{command}: {said}");
+        assert!(
+            !said.contains("is empty") && !said.contains("Nothing was looked at yet"),
+            "{command}: {said}"
+        );
+        let words = if command == "record" {
+            "nothing was measured"
+        } else {
+            "looked over and is good (bar, seat clamp)"
+        };
+        assert!(said.contains(words), "{command}: {said}");
+    }
 }

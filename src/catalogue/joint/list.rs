@@ -41,7 +41,7 @@ pub static JOINTS: &[Joint] = &[
         looked_over: &[
             Look::itself(BOTH),
             Look::of("frame", "No crack, dent or wrinkle; look behind the head tube above all.", BOTH),
-            Look::of("fork", "Legs straight, no crack; look at the crown and the axle above all.", LOAN),
+            Look::of("fork", "Legs straight, no crack; look at the crown and the axle above all.", BOTH),
         ],
         range_of: Some("stem"),
         limited_by: &["stem"],

@@ -3,7 +3,7 @@
 use crate::compare::{Point, Report};
 use crate::report::planned;
 
-use super::super::not_looked_at::nothing_moved;
+use super::super::not_looked_at::{nothing_moved, only_good};
 use super::words::Words;
 use super::{Label, Page, piece, plain};
 
@@ -43,7 +43,11 @@ pub fn head(page: &mut Page, report: &Report, words: &Words) {
             "This is no all-clear: what stands at a fault was not compared. Mend it and compare again.";
         page.paragraph(0, 2, &[piece(Label::Care, said)]);
     } else if report.blank {
-        let said = "Nothing was read: the sheet is empty, and says nothing of the bike.";
+        let said = if report.good.is_empty() {
+            "Nothing was read: the sheet is empty, and says nothing of the bike.".to_owned()
+        } else {
+            only_good(&report.good)
+        };
         page.paragraph(0, 2, &[piece(Label::Care, said)]);
     } else if report.comparison.contradictions.is_empty() {
         let comparison = &report.comparison;

@@ -38,22 +38,26 @@ pub(super) fn said(page: &mut Page, recording: &Recording) {
 
 /// Lines that read otherwise, and that nobody is to look for anywhere else.
 fn lines_carried(page: &mut Page, recording: &Recording) {
-    let lines: Vec<String> = recording
-        .lines_carried
-        .iter()
-        .map(|line| format!("{} (from {} to {})", line.mark, line.was, line.now))
-        .collect();
-    if lines.is_empty() {
-        return;
+    let told = |by_saw: bool| -> Vec<String> {
+        let lines = recording.lines_carried.iter().filter(|line| line.by_saw == by_saw);
+        lines.map(|line| format!("{} (from {} to {})", line.mark, line.was, line.now)).collect()
+    };
+    for (by_saw, why, what) in [
+        (false, "The bar was rolled, and with it", "angle"),
+        (true, "The bar was cut: its ends came nearer to", "place"),
+    ] {
+        let lines = told(by_saw);
+        if lines.is_empty() {
+            continue;
+        }
+        let (which, are, s) = if lines.len() == 1 { ("line", "is", "") } else { ("lines", "are", "s") };
+        let words = format!(
+            "{why} the {which} of {}. Nobody drew anything: on the bar the {which} {are} where drawn, and only the \
+             {what}{s} in the file {are} new.",
+            lines.join(", "),
+        );
+        page.paragraph(2, 4, &[plain(words)]);
     }
-    let (which, are) = if lines.len() == 1 { ("line", "is") } else { ("lines", "are") };
-    let words = format!(
-        "The bar was rolled, and with it the {which} of {}. Nobody drew anything: on the bar the {which} {are} where \
-         drawn, and only the {} in the file {are} new.",
-        lines.join(", "),
-        if lines.len() == 1 { "angle" } else { "angles" },
-    );
-    page.paragraph(2, 4, &[plain(words)]);
 }
 
 /// "mark L1", "marks L1, R1".

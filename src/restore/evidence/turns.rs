@@ -4,6 +4,7 @@ use std::f64::consts::PI;
 
 use crate::catalogue::joint::{CONTROLS, rotation, shows_shift};
 use crate::catalogue::{Catalogue, MeasureId};
+use crate::compare;
 use crate::geometry::state::State;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
@@ -100,6 +101,13 @@ fn since(state: &State, id: &MeasureId, drawn_at: &Reading, told: &Reading) -> O
     let recorded = state.number(id).map_or(0.0, Reading::half_width);
     let half_width = told.half_width().hypot(drawn_at.half_width()).hypot(recorded);
     reading(apart + told.value(), told.unit(), half_width)
+}
+
+/// What a line tells of a place along a bar of which so much was cut off each end: on the bar it is where the line tells,
+/// and it is counted from the new end.
+pub(super) fn from_the_new_end(id: &MeasureId, told: &Reading, half: f64) -> Option<Reading> {
+    let is_along = compare::is_along_the_bar(id.row);
+    is_along.then(|| reading(told.value() - half, told.unit(), told.half_width())).flatten()
 }
 
 fn tell(

@@ -26,6 +26,9 @@ const PUT_RIGHT: &str = "Put that right before anybody rides; then take the note
 const TAKE_OUT: &str = " Once the part is replaced or passed, take the note out of the file; of a new part the torque, too, and \
                         draw its line anew.";
 
+/// What brings a part back that is another.
+const FIT: &str = "Fit the recorded part, or record the new one once it is known to be right.";
+
 impl Planner<'_> {
     /// Everything that stops the work, in no particular order.
     pub(super) fn blocked(
@@ -191,13 +194,17 @@ impl Planner<'_> {
             let part = self.catalogue.measure(id.row).part();
             let (joint, order) = stops_at(self.setup, part);
             let moved = self.way.moved_words(id)?;
-            // A saw takes off and never puts on.
-            let is_shorter = self.way.apart(id).is_some_and(|(delta, _)| delta < 0.0);
-            let or_cut = if is_shorter { ", or it was cut" } else { "" };
-            let why =
-                format!("{} is {moved} than recorded: another part is on the bike{or_cut}.", back.title);
-            let help = "Fit the recorded part, or record the new one once it is known to be right.";
-            let stop = Blocked::everything(joint, order, why, help.to_owned());
+            let narrower = self.way.comparison.as_ref().and_then(|comparison| comparison.narrower.as_ref());
+            let (what, help) = match narrower {
+                Some(narrower) if narrower.is_cut => {
+                    let then = "No bolt brings that back: record it, and go on from there, or fit a bar as wide as recorded.";
+                    ("it was cut", format!("{} {then}", narrower.words))
+                }
+                Some(narrower) => ("another part is on the bike, or it was cut", format!("{} {FIT}", narrower.words)),
+                None => ("another part is on the bike", FIT.to_owned()),
+            };
+            let why = format!("{} is {moved} than recorded: {what}.", back.title);
+            let stop = Blocked::everything(joint, order, why, help);
             // What is clamped to a part that is to go is not tightened on it.
             Some(Blocked { on: Some(part.to_owned()), of_the_target: true, ..stop })
         })

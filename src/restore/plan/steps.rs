@@ -232,7 +232,8 @@ impl Planner<'_> {
             cautions.push("No torque is known: find the part maker's figure before tightening.".to_owned());
         }
         // The inspection says it in full: where the file's own caution speaks of carbon, it is not said twice.
-        if joint::squeezes_bar(name) && self.setup.has_carbon_bar() && !torque.is_some_and(carbon::mentions) {
+        let is_on_carbon = carbon::clamped_at(&self.way.recorded, name).is_some();
+        if is_on_carbon && !torque.is_some_and(carbon::mentions) {
             cautions.push(caution::CARBON.to_owned());
         }
         let told = |mark: &&MarkReport| mark.joint.as_deref() == Some(name);

@@ -1,18 +1,19 @@
-//! What goes along when a bar is rolled or a shared clamp turned, though the sheet does not read it.
+//! What goes along when a bar is rolled or cut or a shared clamp turned, though the sheet does not read it.
 //!
 //! A control's angle is read against gravity and its mark is drawn on the bar: once the bar is rolled, the recorded
 //! angle is no longer the one on the bike, whether or not anybody touched the control. Where a mark tells how the
-//! control stands on the bar, the new angle is worked out from it; where none does, the angle is no longer known.
+//! control stands on the bar, the new angle is worked out from it; where none does, the angle is no longer known. So it is
+//! with a place that is counted from the end of the bar, once that is cut.
 
 use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::joint::{self, CONTROLS, Control};
-use crate::catalogue::table::{BAR_ROLL, FLOOR};
+use crate::catalogue::table::{BAR_ROLL, BAR_WIDTH, FLOOR};
 use crate::catalogue::{Catalogue, Gravity, Kind, MeasureId, Side, Weight};
 use crate::check::forgotten;
 use crate::compare;
-use crate::geometry::state::{InputId, Layer, State, Turns};
+use crate::geometry::state::{Difference, InputId, Layer, State, Turns};
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
@@ -22,6 +23,8 @@ use crate::setup::model::{Mark, Setup, Value};
 
 /// What became of the angles on a bar that was rolled.
 const ROLLED: &str = "the bar was rolled";
+/// What became of the places on a bar that was cut, of which none was looked at.
+const CUT: &str = "the bar was cut";
 
 /// A recorded measure that nobody knows any more.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -69,7 +72,7 @@ pub struct KnownAgain {
     pub title: String,
 }
 
-/// A line on a rolled bar, which reads otherwise though it stands where it was drawn.
+/// A line on a bar that was rolled or cut, which reads otherwise though it stands where it was drawn.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct LineCarried {
@@ -83,6 +86,9 @@ pub struct LineCarried {
     pub was: String,
     /// What it reads, with its unit.
     pub now: String,
+    /// Whether its place is counted from an end that was cut off.
+    #[serde(skip)]
+    pub by_saw: bool,
 }
 
 /// Takes out the notes on what is known again: what they keep is over, and the new reading stands beside them.
@@ -135,6 +141,8 @@ pub(super) struct Carried {
     pub(super) unknown: Vec<(MeasureId, String)>,
     /// By how much the bar was rolled, if it was.
     roll: Option<Turn>,
+    /// What was cut off each end of the bar, mm, if it was.
+    cut_off: Option<f64>,
 }
 
 /// The bar's roll, which every control on it goes along with.
@@ -145,11 +153,40 @@ pub(super) fn roll() -> MeasureId {
 /// What goes along with what is written.
 pub(super) fn carried(found: &State, turns: &Turns, all: &[MeasureId]) -> Carried {
     let roll = all.contains(&roll()).then(|| difference(found, &roll())).flatten();
-    let mut carried = Carried { roll, ..Carried::default() };
+    let recorded = State::recorded(found.catalogue(), found.setup());
+    let is_cut = all.contains(&MeasureId::bike(BAR_WIDTH));
+    let cut_off = is_cut.then(|| compare::cut_off(&Difference { from: recorded, to: *found })).flatten();
+    let mut carried = Carried { roll, cut_off, ..Carried::default() };
     for (side, control) in found.setup().controls() {
         one(&mut carried, found, turns, all, side, control);
+        if cut_off.is_some() {
+            place(&mut carried, found, MeasureId::of(control.from_tip, side));
+            lowest(&mut carried, found, side, control);
+        }
     }
     carried
+}
+
+/// The place of a control on a bar that was cut: nobody knows it who has not looked whether it was slid along.
+fn place(carried: &mut Carried, found: &State, id: MeasureId) {
+    if found.layer(&id) == Layer::Recorded && found.setup().reading(&id).is_some() {
+        carried.unknown.push((id, CUT.to_owned()));
+    }
+}
+
+/// The lowest points of a control that was looked at on a bar that was cut: counted from the same end, they go with it.
+fn lowest(carried: &mut Carried, found: &State, side: Side, control: &Control) {
+    let holder = CONTROLS.first().filter(|_| found.setup().is_shared(side, control)).unwrap_or(control);
+    let place = MeasureId::of(holder.from_tip, side);
+    let recorded = found.setup().value(&place).filter(|_| found.layer(&place) != Layer::Recorded);
+    let Some(by) = found.value(&place).zip(recorded).map(|(now, was)| now - was) else { return };
+    let [from_tip, ..] = control.lowest;
+    let is_here = |id: &&MeasureId| id.row == from_tip && id.subject.side == Some(side);
+    for id in found.setup().readings.keys().filter(is_here) {
+        let is_read = found.layer(id) != Layer::Recorded;
+        let reading = Reading::new([by], [show::plain(by, 3)], Unit::Millimetre, Unit::Millimetre, 0.0);
+        carried.turns.extend(reading.filter(|_| !is_read && by != 0.0).map(|reading| (id.clone(), reading)));
+    }
 }
 
 fn one(
@@ -224,18 +261,20 @@ fn difference(found: &State, id: &MeasureId) -> Option<Turn> {
 
 impl Carried {
     /// Takes over into the file where the lines of the controls stand now: on the bar they are where they were drawn,
-    /// and the bar was rolled. Their day stays: nobody drew them.
+    /// and the bar was rolled or cut. Their day stays: nobody drew them.
     pub(super) fn shift_marks(
         &self,
         catalogue: &Catalogue,
         edit: &mut Edit,
     ) -> Result<Vec<LineCarried>, EditError> {
         let mut lines = Vec::new();
-        let Some(roll) = self.roll else { return Ok(lines) };
+        if self.roll.is_none() && self.cut_off.is_none() {
+            return Ok(lines);
+        }
         for mark in edit.setup().marks.clone() {
             let name = &mark.name.value;
             let positions: Vec<(MeasureId, NewReading)> =
-                mark.drawn.iter().filter_map(|(id, _)| shifted(catalogue, &mark, id, roll.degrees)).collect();
+                mark.drawn.iter().filter_map(|(id, _)| self.shifted(catalogue, &mark, id)).collect();
             if positions.is_empty() {
                 continue;
             }
@@ -248,6 +287,22 @@ impl Carried {
             }
         }
         Ok(lines)
+    }
+
+    /// Where a control's line now reads.
+    fn shifted(&self, catalogue: &Catalogue, mark: &Mark, id: &MeasureId) -> Option<(MeasureId, NewReading)> {
+        let by = if joint::is_control_angle(id.row) {
+            self.roll?.degrees
+        } else {
+            -self.cut_off.filter(|_| compare::is_along_the_bar(id.row))?
+        };
+        let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
+        let Value::Reading(drawn) = &recorded.value else { return None };
+        if !is_in_span(catalogue, id, drawn.value() + by) {
+            return None;
+        }
+        let value = show::plain(drawn.value() + by, drawn.decimals().max(1));
+        Some((id.clone(), NewReading::number(value, drawn.default_unit(), drawn.half_width())))
     }
 
     /// Writes of what nobody knows that it is not known; a note keeps what was recorded.
@@ -286,6 +341,7 @@ fn line_carried(catalogue: &Catalogue, mark: &Mark, after: &Setup, id: &MeasureI
         title: catalogue.title(id),
         was: drawn_words(mark, id)?,
         now: drawn_words(now, id)?,
+        by_saw: compare::is_along_the_bar(id.row),
     })
 }
 
@@ -305,20 +361,4 @@ fn drawn_words(mark: &Mark, id: &MeasureId) -> Option<String> {
         Value::Reading(reading) => Some(compare::typed(reading)),
         Value::Choice(_) | Value::Unmeasured => None,
     }
-}
-
-/// Where a control's line now reads.
-fn shifted(
-    catalogue: &Catalogue,
-    mark: &Mark,
-    id: &MeasureId,
-    degrees: f64,
-) -> Option<(MeasureId, NewReading)> {
-    let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
-    let Value::Reading(drawn) = &recorded.value else { return None };
-    if !joint::is_control_angle(id.row) || !is_in_span(catalogue, id, drawn.value() + degrees) {
-        return None;
-    }
-    let value = show::plain(drawn.value() + degrees, drawn.decimals().max(1));
-    Some((id.clone(), NewReading::number(value, drawn.default_unit(), drawn.half_width())))
 }

@@ -4,7 +4,7 @@ use crate::catalogue::table::RIDER_FRONT_BRAKE;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::damage;
 use crate::check::not_to_ride::{self, Reads};
-use crate::compare::Tightness;
+use crate::compare::{Narrower, Tightness};
 use crate::geometry::state::State;
 use crate::setup::model::Setup;
 
@@ -32,7 +32,9 @@ pub(super) fn headline(
     let torques = tightened
         .iter()
         .filter(|one| one.found.is_untrusted() && one.found.weight == Weight::SteeringAndBrakes);
-    let mut loose: Vec<String> = unridable.iter().map(|one| format!("{} {}", one.title, one.found)).collect();
+    let narrower = recording.narrower.iter().filter(|narrower| !narrower.is_cut);
+    let mut loose: Vec<String> = narrower.map(Narrower::in_short).collect();
+    loose.extend(unridable.iter().map(|one| format!("{} {}", one.title, one.found)));
     loose.extend(swapped(catalogue, after, recording));
     loose.extend(marks.map(MarkLost::in_short));
     loose.extend(torques.map(|one| {

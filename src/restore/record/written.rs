@@ -27,6 +27,13 @@ pub struct Written {
     pub worked_out: bool,
 }
 
+impl Written {
+    /// Whether it stands otherwise than before, and was not only read again.
+    pub fn is_another(&self) -> bool {
+        self.was.as_ref() != Some(&self.now)
+    }
+}
+
 pub(super) fn of(
     catalogue: &Catalogue,
     before: &Setup,
