@@ -1,5 +1,6 @@
 //! `diff`: what physically changed between two revisions, two files, or a setup and the bike as found.
 
+use std::borrow::Cow;
 use std::path::Path;
 
 use clap::Args;
@@ -13,7 +14,7 @@ use crate::compare::{self, Change, Comparison, Point, Relation, Report};
 use crate::geometry::state::State;
 use crate::ledger::{LedgerError, Revision};
 use crate::report;
-use crate::restore::evidence::{Evidence, weigh};
+use crate::restore::evidence::{Evidence, telling, weigh};
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::read;
 use crate::setup::span::{LineIndex, Span};
@@ -154,9 +155,11 @@ pub fn compare_opened(
     let catalogue = session.catalogue();
     let is_found = relation == Relation::AsFound;
     let was = State::recorded(catalogue, from.setup()?);
-    let evidence = if is_found { weigh(catalogue, from.setup()?, to.setup()?) } else { Evidence::default() };
+    let sheet =
+        if is_found { telling(catalogue, from.setup()?, to.setup()?) } else { Cow::Borrowed(to.setup()?) };
+    let evidence = if is_found { weigh(catalogue, from.setup()?, &sheet) } else { Evidence::default() };
     let now = if is_found {
-        was.found(to.setup()?, Some(&evidence.turns))
+        was.found(&sheet, Some(&evidence.turns))
     } else {
         State::recorded(catalogue, to.setup()?)
     };
@@ -227,9 +230,10 @@ pub fn told_of<T>(
     sheet: &Setup,
     tell: impl FnOnce(&Comparison, &State) -> T,
 ) -> (Comparison, T) {
-    let evidence = weigh(catalogue, setup, sheet);
+    let sheet = telling(catalogue, setup, sheet);
+    let evidence = weigh(catalogue, setup, &sheet);
     let was = State::recorded(catalogue, setup);
-    let now = was.found(sheet, Some(&evidence.turns));
+    let now = was.found(&sheet, Some(&evidence.turns));
     let comparison = evidence.settled(compare::as_written(was, now), &now);
     let told = tell(&comparison, &now);
     (comparison, told)

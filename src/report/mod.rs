@@ -33,3 +33,4 @@ pub mod torque;
 pub mod tour;
 pub mod trial;
 pub mod turn;
+mod unknown_roll;

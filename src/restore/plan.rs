@@ -18,7 +18,9 @@ use crate::catalogue::caution;
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, joint};
 use crate::check::dates::{SheetDay, of_sheet};
 use crate::check::{not_to_ride, opened};
-use crate::compare::{self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced, Tightness};
+use crate::compare::{
+    self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced, RollOpen, Tightness, UnknownRoll,
+};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::Setup;
@@ -62,6 +64,8 @@ pub struct Plan {
     pub marks: Vec<MarkReport>,
     /// A shift that all angles share: the ground.
     pub common_shift: Option<CommonShift>,
+    /// That the bar's roll is open, and the angles on it that tell nothing of their clamps for that.
+    pub unknown_roll: Option<UnknownRoll>,
     /// The points that read otherwise although their control stands in its place, by their titles.
     pub read_otherwise: Vec<String>,
     /// The angles against gravity that the sheet reads without the slope of the ground.
@@ -85,7 +89,8 @@ impl Plan {
 
     /// Whether nothing on the sheet tells whether anything moved, so that an empty plan means nothing.
     pub fn tells_nothing(&self) -> bool {
-        !self.rebuild && self.looked_at == 0
+        let is_in_doubt = self.common_shift.as_ref().is_some_and(|shift| shift.is_steep);
+        !self.rebuild && (self.looked_at == 0 || is_in_doubt)
     }
 }
 
@@ -99,6 +104,8 @@ pub fn plan(
     revision: &str,
     today: NaiveDate,
 ) -> Plan {
+    let telling = sheet.map(|sheet| evidence::telling(catalogue, setup, sheet));
+    let sheet = telling.as_deref();
     let evidence = match sheet {
         Some(sheet) => evidence::weigh(catalogue, setup, sheet),
         None => Evidence { marks: evidence::recorded(catalogue, setup), ..Evidence::default() },
@@ -151,6 +158,7 @@ impl Planner<'_> {
             blank: self.sheet.is_some_and(Setup::is_blank),
             marks: self.evidence.marks.clone(),
             common_shift: comparison.and_then(|comparison| comparison.common_shift.clone()),
+            unknown_roll: comparison.and_then(|comparison| comparison.unknown_roll.clone()),
             read_otherwise: comparison.map(read_otherwise).unwrap_or_default(),
             floor_not_read: comparison
                 .map(|comparison| comparison.floor_not_read.clone())
@@ -185,6 +193,7 @@ impl Planner<'_> {
         let refitted = self.replaced().into_iter().flat_map(|replaced| &replaced.joints);
         let noted = opened::open(self.present).map(|noted| noted.joint.to_owned()).collect::<Vec<_>>();
         let told = self.way.comparison.iter().flat_map(|comparison| &comparison.opened);
+        let told = told.chain(self.rolled_by_all().map(|roll| &roll.joint));
         for name in torques
             .chain(marked)
             .chain(refitted)
@@ -235,6 +244,8 @@ impl Planner<'_> {
                 why.push("apart or opened, as the sheet tells".to_owned());
             }
             why.extend(holder.joint().and_then(|joint| self.opened_before(joint)));
+            let rolled = self.rolled_by_all().filter(|roll| holder.joint() == Some(&*roll.joint));
+            why.extend(rolled.map(|roll| roll.why.clone()));
             let torques = self.way.comparison.iter().flat_map(Comparison::badly_tightened);
             let here = torques.filter(|found| holder.joint() == Some(&*found.joint));
             why.extend(here.map(|found| found.words.clone()));
@@ -248,6 +259,12 @@ impl Planner<'_> {
     /// The parts that the sheet shows to be others than recorded.
     fn replaced(&self) -> Option<&Replaced> {
         self.way.comparison.as_ref()?.replaced.as_ref()
+    }
+
+    /// That all angles on the bar tell alike that it rolled, where nothing but they does.
+    fn rolled_by_all(&self) -> Option<&UnknownRoll> {
+        let roll = self.way.comparison.as_ref()?.unknown_roll.as_ref();
+        roll.filter(|roll| roll.because == RollOpen::AllAlike)
     }
 
     /// Whether a joint comes apart because the recorded part goes back there.

@@ -66,7 +66,9 @@ impl Planner<'_> {
             }
             step.unknown = unknown;
             let forbids = |stop: &&Blocked| stop.forbids && self.is_about(stop, holder);
-            if let Some(stop) = blocked.iter().find(forbids) {
+            // What stops this very joint is told before what stops another.
+            let is_elsewhere = |stop: &&Blocked| stop.joint.as_deref() != holder.joint();
+            if let Some(stop) = blocked.iter().filter(forbids).min_by_key(is_elsewhere) {
                 (step.blocked, step.held_up) = (true, Some(stop.why.clone()));
                 (step.torque, step.line_up, step.keeps) = (None, Vec::new(), Vec::new());
                 // Of a reading that a mark belies there is no way back to tell.
