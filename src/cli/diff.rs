@@ -13,7 +13,7 @@ use crate::geometry::state::State;
 use crate::ledger::{LedgerError, Revision};
 use crate::report;
 use crate::restore::answer::told_good;
-use crate::restore::evidence::{Evidence, weigh};
+use crate::restore::evidence::{Evidence, telling, weigh};
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::read;
 use crate::setup::span::{LineIndex, Span};
@@ -154,7 +154,7 @@ pub fn compare_opened(
     let catalogue = session.catalogue();
     let is_found = relation == Relation::AsFound;
     let was = State::recorded(catalogue, from.setup()?);
-    let sheet = if is_found { Some(compare::as_told(&was, to.setup()?)) } else { None };
+    let sheet = if is_found { Some(telling(catalogue, from.setup()?, to.setup()?)) } else { None };
     let evidence =
         sheet.as_ref().map_or_else(Evidence::default, |sheet| weigh(catalogue, was.setup(), sheet));
     let now = if let Some(sheet) = &sheet {
@@ -230,10 +230,10 @@ pub fn told_of<T>(
     sheet: &Setup,
     tell: impl FnOnce(&Comparison, &State) -> T,
 ) -> (Comparison, T) {
+    let sheet = telling(catalogue, setup, sheet);
+    let evidence = weigh(catalogue, setup, &sheet);
     let was = State::recorded(catalogue, setup);
-    let sheet = &*compare::as_told(&was, sheet);
-    let evidence = weigh(catalogue, setup, sheet);
-    let now = was.found(sheet, Some(&evidence.turns));
+    let now = was.found(&sheet, Some(&evidence.turns));
     let comparison = evidence.settled(compare::as_written(was, now), &now);
     let told = tell(&comparison, &now);
     (comparison, told)

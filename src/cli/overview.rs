@@ -136,7 +136,8 @@ fn was_put_back(comparison: &Comparison, now: &State) -> bool {
         let same = ours.zip(theirs).filter(|(ours, theirs)| ours.figure.value == theirs.figure.value);
         same.is_some_and(|(ours, theirs)| ours.read == theirs.read.or(day))
     };
-    let opened = comparison.opened();
+    let mut opened = comparison.opened();
+    opened.extend(comparison.unknown_roll.iter().map(|roll| roll.joint.as_str()));
     !opened.is_empty() && comparison.contradictions.is_empty() && opened.iter().all(is_held)
 }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::catalogue::table::BAR_ROLL;
+use crate::catalogue::table::{BAR_ROLL, LEVER_ANGLE};
 use crate::catalogue::{Gravity, MeasureId, joint};
 use crate::geometry::state::{Consequences, Difference, InputId, Layer, Level, Lookup, State};
 use crate::metrology::COVERAGE_FACTOR;
@@ -16,6 +16,9 @@ use super::on_bar::{self, OnBar};
 
 /// The fewest angles that can vouch for a common shift.
 const FEWEST: usize = 3;
+
+/// Ground that slopes by more than this, in degrees, is not where a bike is measured: 5 in 100; common practice, no source.
+const STEEPEST: f64 = 3.0;
 
 /// More rounds than this the search for the angles that agree never takes: each round can only drop or regain a few.
 const MOST_ROUNDS: usize = 10;
@@ -32,6 +35,9 @@ pub struct CommonShift {
     /// Whether it can only be the ground, and is left out of every verdict: not where all the angles that it explains sit
     /// on a bar whose roll nobody looked at.
     pub is_the_ground: bool,
+    /// Whether it is more than the ground slopes where a bike is measured, and nobody read the slope: then it vouches for no
+    /// brake lever.
+    pub is_steep: bool,
     /// The angles it explains within reading.
     pub explains: Vec<String>,
     /// The angles that it does not explain.
@@ -57,19 +63,39 @@ impl CommonShift {
         self.left_over.get(id).copied().filter(|_| self.is_the_ground)
     }
 
-    /// What to make of it.
-    pub fn words(&self) -> String {
+    /// In place of a word that nothing moved, where that hangs on a slope that nobody read.
+    pub fn in_doubt(&self) -> Option<&'static str> {
+        self.is_steep.then_some(
+            "Not known whether anything moved: it hangs on the slope of the ground, which was not read.",
+        )
+    }
+
+    /// How far and which way, with its uncertainty: "3.0 ± 0.3° higher".
+    pub(super) fn far(&self) -> String {
         let way = if self.shift > 0.0 { "lower" } else { "higher" };
         let (value, expanded) = with_uncertainty(self.shift.abs(), self.uncertainty, 1);
+        format!("{value} ± {expanded}° {way}")
+    }
+
+    /// What to make of it.
+    pub fn words(&self) -> String {
+        let far = self.far();
         let count = self.explains.len();
+        if self.is_steep {
+            return format!(
+                "{count} angles read {far} at tip or nose, all alike: the ground probably slopes, but where a bike is \
+                 measured it seldom slopes by so much. Read the slope (floor) before a brake lever is taken to be in its \
+                 place. Below, that shift is taken out of every angle."
+            );
+        }
         if self.is_the_ground {
             return format!(
-                "{count} angles read {value} ± {expanded}° {way} at tip or nose, all alike: the ground probably slopes. \
+                "{count} angles read {far} at tip or nose, all alike: the ground probably slopes. \
                  Measure it and write it down (floor). Below, that shift is taken out of every angle."
             );
         }
         format!(
-            "{count} angles on the bar read {value} ± {expanded}° {way} at the tip, all alike: the bar was rolled, or the \
+            "{count} angles on the bar read {far} at the tip, all alike: the bar was rolled, or the \
              ground slopes. Read the bar's roll or the ground (floor) before a lever is turned for it."
         )
     }
@@ -120,9 +146,12 @@ struct Angle {
 /// The common shift, if no floor was recorded on one of the sides at least, three angles or more were read on both,
 /// and one shift explains at least three of them and more than half within reading.
 pub fn common_shift(difference: &Difference) -> Option<CommonShift> {
-    if difference.from.floor().is_some() && difference.to.floor().is_some() {
-        return None;
-    }
+    let is_floor_read = difference.from.floor().is_some() && difference.to.floor().is_some();
+    if is_floor_read { None } else { shared(difference) }
+}
+
+/// The same whether or not the ground was read: then it can only be the bar.
+pub fn shared(difference: &Difference) -> Option<CommonShift> {
     let angles = angles(difference);
     let mut set = first_guess(&angles);
     for _ in 0..MOST_ROUNDS {
@@ -138,7 +167,8 @@ pub fn common_shift(difference: &Difference) -> Option<CommonShift> {
             });
             let is_shift = judge(found.shift, found.uncertainty) == Verdict::Moved;
             let is_the_ground = stands_off_the_bar(difference, &angles, &set);
-            return (accused && is_shift).then_some(CommonShift { is_the_ground, ..found });
+            let is_steep = is_the_ground && is_steep(difference, &angles, &set, &found);
+            return (accused && is_shift).then_some(CommonShift { is_the_ground, is_steep, ..found });
         }
         set = explained;
     }
@@ -151,6 +181,13 @@ fn stands_off_the_bar(difference: &Difference, angles: &[Angle], set: &[usize]) 
     let is_off = |place: &usize| !joint::is_control_angle(angles[*place].id.row);
     let is_roll_known = difference.to.layer(&MeasureId::bike(BAR_ROLL)) != Layer::Recorded;
     difference.to.sheet().is_none() || is_roll_known || set.iter().any(is_off)
+}
+
+/// Whether a sheet leaves the slope unread behind a brake lever, and it is more than ground where a bike is measured.
+fn is_steep(difference: &Difference, angles: &[Angle], set: &[usize], shift: &CommonShift) -> bool {
+    let is_unread = difference.to.sheet().is_some() && difference.to.floor().is_none();
+    let of_a_brake = |place: &usize| angles[*place].id.row == LEVER_ANGLE;
+    is_unread && set.iter().any(of_a_brake) && shift.shift.abs() - shift.uncertainty > STEEPEST
 }
 
 /// The angles read anew on both sides. One that a mark tells was not read against gravity.
@@ -215,6 +252,7 @@ fn fit(difference: &Difference, angles: &[Angle], set: &[usize]) -> Option<(Comm
         shift: shift.value,
         uncertainty: shift.expanded_uncertainty(),
         is_the_ground: true,
+        is_steep: false,
         explains: Vec::new(),
         leaves: Vec::new(),
         left_over: BTreeMap::new(),

@@ -10,7 +10,7 @@ use crate::metrology::verdict::Verdict;
 
 use super::{
     Carrier, Change, Comparison, Contradiction, DamageFound, Fate, MarkChange, Narrower, NotLookedAt,
-    SpacersShift, Tightness, TorqueFound,
+    SpacersShift, Tightness, TorqueFound, UnknownRoll,
 };
 
 /// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
@@ -48,6 +48,7 @@ pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Opt
     }
     said.extend(comparison.may_not_clamp());
     said.extend(opened_and_not_read(comparison, state));
+    said.extend(roll_not_known(comparison, state));
     let unjudged: Vec<String> = comparison.unjudged().map(|found| brake_named(&found.title, state)).collect();
     if !unjudged.is_empty() {
         said.push(format!(
@@ -128,7 +129,9 @@ pub fn opened_and_not_read(comparison: &Comparison, state: &State) -> Vec<String
         change.verdict == Verdict::Moved && state.catalogue().measure(change.id.row).comes_apart()
     });
     let came_apart = came_apart.filter_map(|change| change.joint.as_ref());
-    let all: BTreeSet<&String> = comparison.opened.iter().chain(came_apart).collect();
+    // What came off with a part that is another now is no more in its place.
+    let by_part = comparison.replaced.iter().flat_map(|replaced| &replaced.joints);
+    let all: BTreeSet<&String> = comparison.opened.iter().chain(came_apart).chain(by_part).collect();
     let opened = all.into_iter().filter(|name| joint::weight(name) == Weight::SteeringAndBrakes);
     let words = opened.filter(|name| is_tight(name)).filter_map(|name| {
         let slips = |one: &&NotLookedAt| {
@@ -140,6 +143,13 @@ pub fn opened_and_not_read(comparison: &Comparison, state: &State) -> Vec<String
         (!unread.is_empty()).then(|| format!("{title} opened, and not read since: {}", unread.join(", ")))
     });
     words.collect()
+}
+
+/// The brake levers whose angle tells nothing, because the bar's roll is open and was not read.
+pub fn roll_not_known(comparison: &Comparison, state: &State) -> Option<String> {
+    let titles = comparison.unknown_roll.iter().flat_map(UnknownRoll::dangerous);
+    let titles: Vec<String> = titles.map(|title| brake_named(title, state)).collect();
+    (!titles.is_empty()).then(|| format!("bar roll not read, and so not known: {}", titles.join(", ")))
 }
 
 fn by_its_mark(mark: &MarkChange, state: &State) -> String {

@@ -23,6 +23,7 @@ mod texts;
 mod tightened;
 mod torques;
 mod turning;
+mod unknown_roll;
 
 use chrono::NaiveDate;
 use std::collections::BTreeSet;
@@ -33,12 +34,15 @@ use crate::catalogue::table::{LEVER_BITE, LEVER_REACH};
 use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::geometry::state::{Difference, State};
 use crate::metrology::verdict::Verdict;
+use crate::setup::model::Setup;
 
 pub use anew::measured_anew;
 pub use clamped::HELD;
 pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words, without_ground};
-pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage, opened_and_not_read};
+pub use headline::{
+    dangerous_differences, dangerous_moves, dangerous_moves_but_damage, opened_and_not_read, roll_not_known,
+};
 pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use looked_at::NotLookedAt;
 use looked_at::{looked_at, not_looked_at};
@@ -56,6 +60,7 @@ pub use texts::{NoteChange, PartChange, Word, WordChange};
 pub use tightened::{Tightness, TorqueFound};
 pub use torques::{Also, LastApplied, Limits, RangeShift, TorqueChange};
 pub use turning::{ClearanceChange, Shift, SlackChange};
+pub use unknown_roll::{RollOpen, SetAside, ToldRoll, UnknownRoll, control_angles, unknown_roll};
 
 /// Everything that differs between two states.
 #[derive(Clone, Debug, Serialize)]
@@ -93,6 +98,8 @@ pub struct Comparison {
     pub notes: Vec<NoteChange>,
     /// A shift that all angles against gravity share, where no floor was recorded.
     pub common_shift: Option<CommonShift>,
+    /// That the bar's roll is open, and the angles on it that tell nothing of their clamps for that.
+    pub unknown_roll: Option<UnknownRoll>,
     /// The angles against gravity that a sheet reads without saying how the ground slopes, where nothing else tells it.
     pub floor_not_read: Vec<String>,
     /// The parts that a sheet shows to be others than recorded, if any.
@@ -146,6 +153,8 @@ impl Comparison {
         let open = |found: &TorqueFound| found.state != Tightness::Within;
         self.has_moved()
             || !self.damages.is_empty()
+            || self.unknown_roll.is_some()
+            || self.common_shift.as_ref().is_some_and(|shift| shift.is_steep)
             || self.marks.iter().any(|change| change.fate == Fate::OldOrNew)
             || self.torque.iter().any(TorqueChange::has_shifted)
             || self.tightened.iter().any(open)
@@ -258,7 +267,10 @@ pub fn with_hands(from: State, to: State) -> Comparison {
 /// The same without what has to be computed from the readings: for going through many revisions.
 pub fn as_written(from: State, to: State) -> Comparison {
     let difference = Difference { from, to };
-    let common_shift = floor::common_shift(&difference);
+    // What was set aside for it is needed to tell what the bar or the ground has to do with it.
+    let whole = to.sheet().filter(|sheet| !sheet.aside.is_empty()).map(Setup::whole);
+    let as_read = Difference { from, to: whole.as_deref().map_or(to, |whole| to.with_sheet(whole)) };
+    let common_shift = floor::common_shift(&as_read);
     let instruments = instruments::instruments(&difference);
     let mut comparison = Comparison {
         changes: measures::changes(&difference, common_shift.as_ref()),
@@ -276,8 +288,9 @@ pub fn as_written(from: State, to: State) -> Comparison {
         instruments,
         tightened: Vec::new(),
         notes: texts::notes(&difference),
-        floor_not_read: if common_shift.is_none() { floor::not_read(&difference) } else { Vec::new() },
+        floor_not_read: if common_shift.is_none() { floor::not_read(&as_read) } else { Vec::new() },
         common_shift,
+        unknown_roll: whole.is_some().then(|| unknown_roll(&as_read)).flatten(),
         replaced: to.sheet().and_then(|sheet| found_replaced(&from, sheet)),
         narrower: to.sheet().and_then(|sheet| sawn::narrower(&from, sheet)),
         not_looked_at: Vec::new(),
@@ -285,7 +298,9 @@ pub fn as_written(from: State, to: State) -> Comparison {
         partial: to.sheet().is_some(),
     };
     // Where a control stands that turned along is told by what it turned along with.
-    let is_told = |one: &NotLookedAt| comparison.changes.iter().any(|change| change.id == one.id);
+    let is_aside = |id: &MeasureId| to.sheet().is_some_and(|sheet| sheet.aside.contains_key(id));
+    let is_told =
+        |one: &NotLookedAt| is_aside(&one.id) || comparison.changes.iter().any(|change| change.id == one.id);
     let left = not_looked_at(&to);
     comparison.not_looked_at = left.into_iter().filter(|one| !is_told(one)).collect();
     comparison.review_torques(&to);

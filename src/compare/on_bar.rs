@@ -4,15 +4,16 @@
 //! bar, which alone tells whether its clamp was opened. A lever that stands on the bar as it did went along; one that
 //! was turned back until the gauge read as before was opened all the same.
 
-use crate::catalogue::table::BAR_ROLL;
+use crate::catalogue::table::{BAR_OFFSET, BAR_ROLL};
 use crate::catalogue::{MeasureId, joint};
 use crate::geometry::state::{Consequences, Difference, Layer, Level, Lookup, State};
 use crate::metrology::propagate::{Number, Output};
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::{Mark, MarkState};
+use crate::setup::model::{Mark, MarkState, Setup};
 
 use super::floor::LeftOver;
 use super::measures::{Carrier, Change};
+use super::replaced::{found_moved, found_replaced};
 use super::sawn;
 
 /// The angle of a control relative to the bar it sits on: rolled forward, the bar takes the tip down with it.
@@ -85,16 +86,55 @@ pub fn is_rolled(difference: &Difference) -> bool {
     propagated.output(0).is_some_and(|output| LeftOver::of(output).verdict() == Verdict::Moved)
 }
 
-/// Whether a sheet shows that the bar moved in its stem and nobody knows how far: its line is broken or gone, or it was
-/// opened, and its roll was not read. What a line on the bar then tells of a control is where it stands on the bar, and not to the level.
+/// Whether a sheet leaves the bar's roll open: nobody read it, and the bar was let go, or what is read on it was set aside
+/// for that. What a line on the bar then tells of a control is where it stands on the bar, and not to the level.
 pub fn is_let_go(found: &State) -> bool {
-    let (Some(sheet), setup) = (found.sheet(), found.setup()) else { return false };
+    let_go(found).is_some() || found.sheet().is_some_and(|sheet| !sheet.aside.is_empty())
+}
+
+/// What shows on a sheet that the bar moved in its stem, if something does, and nobody knows how far, for its roll was not
+/// read: its line is broken, gone or stands apart without saying from where; it was opened, shifted, or came out for
+/// another part.
+pub(super) fn let_go(found: &State) -> Option<String> {
+    let (sheet, setup) = (found.sheet()?, found.setup());
     let roll = MeasureId::bike(BAR_ROLL);
-    let Some(joint) = setup.joint_of(found.catalogue(), &roll) else { return false };
-    let mut marks = setup.marks_on(joint);
+    let joint = setup.joint_of(found.catalogue(), &roll)?;
+    if found.layer(&roll) != Layer::Recorded {
+        return None;
+    }
+    let strangers = sheet.marks_on(joint).filter(|mark| setup.mark(&mark.name.value).is_none());
+    if let Some(words) = setup.marks_on(joint).find_map(|mark| says_it_moved(sheet, mark, &roll)) {
+        return Some(words);
+    }
     let is_lost =
-        |mark: &Mark| matches!(sheet.seen(&mark.name.value), Some(MarkState::Broken | MarkState::Missing));
-    found.layer(&roll) == Layer::Recorded && (sheet.tells_open(joint) || marks.any(is_lost))
+        |mark: &&Mark| matches!(sheet.seen(&mark.name.value), Some(MarkState::Broken | MarkState::Missing));
+    if let Some(mark) = strangers.filter(is_lost).last() {
+        return says_it_moved(sheet, mark, &roll);
+    }
+    if sheet.tells_open(joint) {
+        return Some(format!("the {} was opened", joint::title(joint)));
+    }
+    let recorded = State::recorded(found.catalogue(), setup);
+    let replaced = found_replaced(&recorded, sheet);
+    if let Some(replaced) = replaced.filter(|replaced| replaced.joints.iter().any(|name| name == joint)) {
+        return Some(replaced.found());
+    }
+    let is_shifted = found_moved(&recorded, sheet, &MeasureId::bike(BAR_OFFSET));
+    is_shifted.then(|| "the bar was shifted in the stem".to_owned())
+}
+
+/// What a line across the bar's joint says of a move whose size it does not tell.
+fn says_it_moved(sheet: &Setup, mark: &Mark, roll: &MeasureId) -> Option<String> {
+    let name = &mark.name.value;
+    let is_drawn_at = mark.drawn.iter().any(|(id, _)| id == roll);
+    match sheet.seen(name)? {
+        MarkState::Broken => Some(format!("mark {name} is broken")),
+        MarkState::Missing => Some(format!("mark {name} is gone")),
+        MarkState::Off(apart) if !is_drawn_at && apart != 0.0 => {
+            Some(format!("the halves of mark {name} stand apart"))
+        }
+        MarkState::Off(_) | MarkState::Aligned => None,
+    }
 }
 
 /// Whether the angle of a control was read anew, or told by its mark, and so can have gone along with the bar. The

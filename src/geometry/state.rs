@@ -94,6 +94,11 @@ impl<'a> State<'a> {
         State { found: Some(sheet), turns, ..self }
     }
 
+    /// The same with another sheet on top of the same turns.
+    pub fn with_sheet(self, sheet: &'a Setup) -> Self {
+        State { found: Some(sheet), ..self }
+    }
+
     /// The setup at the bottom.
     pub fn setup(&self) -> &'a Setup {
         self.recorded
@@ -141,6 +146,11 @@ impl<'a> State<'a> {
     /// The measures of the topmost layer.
     pub fn readings(&self) -> impl Iterator<Item = &'a MeasureId> {
         self.found.unwrap_or(self.recorded).readings.keys()
+    }
+
+    /// The turn that a witness mark tells of a measure, whether or not a reading answers for it.
+    pub fn turn_of(&self, id: &MeasureId) -> Option<&'a Reading> {
+        self.turns?.get(id)
     }
 
     /// The layer that answers for a measure.

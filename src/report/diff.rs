@@ -107,6 +107,7 @@ fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);
     }
+    super::unknown_roll::said(page, comparison.unknown_roll.as_ref());
     super::floor_not_read::said(page, &comparison.floor_not_read);
     let Some(floor) = comparison.changes.iter().find(|change| change.id.row == FLOOR) else { return };
     page.blank();

@@ -34,3 +34,4 @@ pub mod torque;
 pub mod tour;
 pub mod trial;
 pub mod turn;
+mod unknown_roll;

@@ -203,6 +203,11 @@ fn warnings(page: &mut Page, recording: &Recording) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);
     }
+    super::unknown_roll::said(page, recording.unknown_roll.as_ref());
+    if recording.unknown_roll.is_some() {
+        let words = "None of these angles is written. Add the bar's roll to the sheet, and record it again.";
+        page.paragraph(2, 2, &[plain(words)]);
+    }
     super::floor_not_read::said(page, &recording.floor_not_read);
     if let Some(narrower) = &recording.narrower {
         let held = if narrower.is_cut {

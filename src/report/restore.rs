@@ -1,6 +1,7 @@
 //! The page of `restore`: what blocks, then the steps in order, then what nobody looked at.
 
 use crate::catalogue::{Weight, caution};
+use crate::compare::CommonShift;
 use crate::metrology::show;
 use crate::restore::evidence::MarkReport;
 use crate::restore::{MarkVerdict, Move, Plan, Reach, Step, StepTorque};
@@ -9,7 +10,7 @@ use std::fmt::Write as _;
 use super::not_looked_at::{dangerous, not_looked_at, nothing_moved, only_good};
 use super::planned;
 use super::screen::{Label, Page, piece, plain};
-use super::{floor_not_read, sheet_day};
+use super::{floor_not_read, sheet_day, unknown_roll};
 
 /// Writes the page.
 pub fn page(page: &mut Page, plan: &Plan) {
@@ -48,11 +49,14 @@ pub fn page(page: &mut Page, plan: &Plan) {
 
 /// One line: nothing is to be put back, or nothing is known; below it what that does not vouch for.
 fn nothing(page: &mut Page, plan: &Plan) {
-    let words = if plan.blank && !plan.good.is_empty() {
-        only_good(&plan.good)
-    } else {
-        nothing_moved(plan.looked_at, plan.not_looked_at.len(), plan.blank)
-    };
+    let in_doubt = plan.common_shift.as_ref().and_then(CommonShift::in_doubt).map(str::to_owned);
+    let words = in_doubt.unwrap_or_else(|| {
+        if plan.blank && !plan.good.is_empty() {
+            only_good(&plan.good)
+        } else {
+            nothing_moved(plan.looked_at, plan.not_looked_at.len(), plan.blank)
+        }
+    });
     page.paragraph(0, 2, &[piece(Label::Title, plan.setup.clone()), plain(format!(": {words}"))]);
     if plan.planned {
         planned::to_work_by(page);
@@ -113,6 +117,7 @@ fn head(page: &mut Page, plan: &Plan) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);
     }
+    unknown_roll::said(page, plan.unknown_roll.as_ref());
 }
 
 fn step(page: &mut Page, step: &Step) {

@@ -283,15 +283,22 @@ fn levelled(catalogue: &Catalogue, setup: &Setup, slope: f64) -> String {
 
 /// Readings and marks that cannot both be true, in words, where the sheet did not say so before.
 pub fn newly_contradicted(catalogue: &Catalogue, setup: &Setup, before: &Setup, now: &Setup) -> Vec<String> {
-    let words = |sheet| contradictions(catalogue, setup, sheet).into_iter().map(|one| one.words);
+    let words = |sheet| {
+        let telling = evidence::telling(catalogue, setup, sheet);
+        contradictions(catalogue, setup, &telling).into_iter().map(|one| one.words)
+    };
     let known: Vec<String> = words(before).collect();
     words(now).filter(|said| !known.contains(said)).collect()
 }
 
 /// What the sheet now says of a question, at once: *moved 4.0° tip up*, *within reading*.
 pub fn verdict(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, asked: &Asked) -> String {
+    let sheet = &*evidence::telling(catalogue, setup, sheet);
     let evidence = evidence::weigh(catalogue, setup, sheet);
     match asked {
+        Asked::Measure(id) if sheet.aside.contains_key(id) => {
+            "noted: it tells nothing of its clamp before the bar's roll is read".to_owned()
+        }
         Asked::Mark(name) => {
             let report = evidence.marks.iter().find(|mark| mark.name == *name);
             report.map(|mark| mark.words.clone()).unwrap_or_default()

@@ -15,6 +15,7 @@
 
 mod fused;
 mod shown;
+mod telling;
 mod told;
 mod turns;
 
@@ -40,6 +41,7 @@ pub use fused::Clash;
 use fused::{Fused, Told, fuse};
 use shown::overruled;
 pub use shown::shown;
+pub use telling::telling;
 pub use told::{TAKEN_AS_TOLD, found_words, is_noted};
 use told::{is_doubtful, is_drawn_later, is_drawn_since};
 pub use turns::plus;
@@ -184,9 +186,10 @@ impl Evidence {
 
 /// What a sheet leaves open: what can have moved and was neither read nor told by a mark or by what it turned along with.
 pub fn not_looked_at(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec<NotLookedAt> {
-    let evidence = weigh(catalogue, setup, sheet);
+    let sheet = telling(catalogue, setup, sheet);
+    let evidence = weigh(catalogue, setup, &sheet);
     let recorded = State::recorded(catalogue, setup);
-    compare::as_written(recorded, recorded.found(sheet, Some(&evidence.turns))).not_looked_at
+    compare::as_written(recorded, recorded.found(&sheet, Some(&evidence.turns))).not_looked_at
 }
 
 /// Weighs the marks of a setup as a sheet found them.

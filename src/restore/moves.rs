@@ -137,6 +137,13 @@ impl Way<'_> {
     pub fn along_with_the_bar(&self, moves: &[Move]) -> Vec<String> {
         let roll = MeasureId::bike(BAR_ROLL);
         let is_rolled_back = moves.iter().any(|back| back.measure == self.recorded.catalogue().path(&roll));
+        let unknown = self.comparison.as_ref().and_then(|comparison| comparison.unknown_roll.as_ref());
+        if let Some(unknown) = unknown.filter(|_| is_rolled_back) {
+            return vec![format!(
+                "Read again when the bar is back, and before its clamp is touched: {}.",
+                unknown.titles()
+            )];
+        }
         if !(is_rolled_back && self.has_moved(&roll)) {
             return Vec::new();
         }

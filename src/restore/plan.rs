@@ -19,7 +19,9 @@ use crate::catalogue::{Catalogue, HeldBy, MeasureId, joint};
 use crate::check::dates::{SheetDay, of_sheet};
 use crate::check::not_to_ride::Reads;
 use crate::check::{forgotten, not_to_ride, opened};
-use crate::compare::{self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced, Tightness};
+use crate::compare::{
+    self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced, RollOpen, Tightness, UnknownRoll,
+};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::Setup;
@@ -72,6 +74,8 @@ pub struct Plan {
     pub marks: Vec<MarkReport>,
     /// A shift that all angles share: the ground.
     pub common_shift: Option<CommonShift>,
+    /// That the bar's roll is open, and the angles on it that tell nothing of their clamps for that.
+    pub unknown_roll: Option<UnknownRoll>,
     /// The points that read otherwise although their control stands in its place, by their titles.
     pub read_otherwise: Vec<String>,
     /// The angles against gravity that the sheet reads without the slope of the ground.
@@ -95,7 +99,8 @@ impl Plan {
 
     /// Whether nothing on the sheet tells whether anything moved, so that an empty plan means nothing.
     pub fn tells_nothing(&self) -> bool {
-        !self.rebuild && self.looked_at == 0
+        let is_in_doubt = self.common_shift.as_ref().is_some_and(|shift| shift.is_steep);
+        !self.rebuild && (self.looked_at == 0 || is_in_doubt)
     }
 }
 
@@ -110,8 +115,8 @@ pub fn plan(
     today: NaiveDate,
 ) -> Plan {
     let recorded = State::recorded(catalogue, setup);
-    let told = sheet.map(|sheet| compare::as_told(&recorded, sheet));
-    let sheet = told.as_deref();
+    let telling = sheet.map(|sheet| evidence::telling(catalogue, setup, sheet));
+    let sheet = telling.as_deref();
     let evidence = match sheet {
         Some(sheet) => evidence::weigh(catalogue, setup, sheet),
         None => Evidence { marks: evidence::recorded(catalogue, setup), ..Evidence::default() },
@@ -170,6 +175,7 @@ impl Planner<'_> {
             good: Vec::new(),
             marks: self.evidence.marks.clone(),
             common_shift: comparison.and_then(|comparison| comparison.common_shift.clone()),
+            unknown_roll: comparison.and_then(|comparison| comparison.unknown_roll.clone()),
             read_otherwise: comparison.map(read_otherwise).unwrap_or_default(),
             floor_not_read: comparison
                 .map(|comparison| comparison.floor_not_read.clone())
@@ -204,6 +210,7 @@ impl Planner<'_> {
         let refitted = self.replaced().into_iter().flat_map(|replaced| &replaced.joints);
         let noted = opened::open(self.present).map(|noted| noted.joint.to_owned()).collect::<Vec<_>>();
         let told = self.way.comparison.iter().flat_map(|comparison| &comparison.opened);
+        let told = told.chain(self.rolled_by_all().map(|roll| &roll.joint));
         for name in torques
             .chain(marked)
             .chain(refitted)
@@ -255,6 +262,8 @@ impl Planner<'_> {
             }
             why.extend(holder.joint().and_then(|joint| self.opened_before(joint)));
             why.extend(self.unknown_since(ids));
+            let rolled = self.rolled_by_all().filter(|roll| holder.joint() == Some(&*roll.joint));
+            why.extend(rolled.map(|roll| roll.why.clone()));
             let torques = self.way.comparison.iter().flat_map(Comparison::badly_tightened);
             let here = torques.filter(|found| holder.joint() == Some(&*found.joint));
             why.extend(here.map(|found| found.words.clone()));
@@ -268,6 +277,12 @@ impl Planner<'_> {
     /// The parts that the sheet shows to be others than recorded.
     fn replaced(&self) -> Option<&Replaced> {
         self.way.comparison.as_ref()?.replaced.as_ref()
+    }
+
+    /// That all angles on the bar tell alike that it rolled, where nothing but they does.
+    fn rolled_by_all(&self) -> Option<&UnknownRoll> {
+        let roll = self.way.comparison.as_ref()?.unknown_roll.as_ref();
+        roll.filter(|roll| roll.because == RollOpen::AllAlike)
     }
 
     /// Whether a joint comes apart because the recorded part goes back there.

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::catalogue::table::{BAR_MATERIAL, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
+use crate::catalogue::table::{BAR_MATERIAL, BAR_ROLL, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
 use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
 use crate::check::not_to_ride;
 use crate::compare::{self, Replaced, Shorter};
@@ -62,6 +62,7 @@ fn as_limited_then(today: &Torque, then: &Setup, parts: &[&str]) -> Torque {
 /// What is known of a bike that goes back to another revision: what a sheet found, and where it is silent what the file
 /// of today has elsewhere than that revision, unless the sheet shows it to have been let go since.
 pub fn known(catalogue: &Catalogue, target: &Setup, now: &Setup, sheet: &Setup) -> Setup {
+    let sheet = &*evidence::telling(catalogue, now, sheet);
     let evidence = evidence::weigh(catalogue, now, sheet);
     let recorded = State::recorded(catalogue, now);
     let found = recorded.found(sheet, Some(&evidence.turns));
@@ -75,7 +76,7 @@ pub fn known(catalogue: &Catalogue, target: &Setup, now: &Setup, sheet: &Setup) 
         sheet.reading(&MeasureId::bike(FLOOR)).is_none() && sheet.readings.keys().any(against_gravity);
     let is_unknown = |id: &MeasureId| {
         found.layer(id) == Layer::Recorded && is_let_go(id)
-            || is_roll_unknown && joint::is_control_angle(id.row)
+            || is_roll_unknown && (joint::is_control_angle(id.row) || id.row == BAR_ROLL)
             || is_ground_open && against_gravity(id)
     };
     let between = compare::as_written(State::recorded(catalogue, target), recorded);
@@ -102,7 +103,10 @@ pub fn known(catalogue: &Catalogue, target: &Setup, now: &Setup, sheet: &Setup) 
     }
     // A clamp that slipped back to where it stood then slipped all the same.
     let slipped = slipped_back(&State::recorded(catalogue, target), &known, &opened);
-    known.opened.extend(slipped.into_iter().map(|value| Written { value, span: Span::default() }));
+    // Seen from that revision its controls may not read alike: it is said as of a bar that was let go.
+    let rolled = since.unknown_roll.iter().map(|roll| roll.joint.clone());
+    let slipped = slipped.into_iter().chain(rolled.filter(|joint| !opened.contains(&**joint)));
+    known.opened.extend(slipped.map(|value| Written { value, span: Span::default() }));
     known
 }
 

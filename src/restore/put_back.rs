@@ -44,6 +44,7 @@ fn no_step(comparison: &Comparison, found: &State) -> Option<String> {
 /// # Errors
 /// What the sheet says against itself: nobody knows then what was to be put back. And what no step puts back.
 pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<Setup, NotPutBack> {
+    let sheet = &*evidence::telling(catalogue, setup, sheet);
     let evidence = evidence::weigh(catalogue, setup, sheet);
     let recorded = State::recorded(catalogue, setup);
     let found = recorded.found(sheet, Some(&evidence.turns));
@@ -56,9 +57,11 @@ pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<S
     }
     let mut opened: BTreeSet<String> = comparison.opened().into_iter().map(str::to_owned).collect();
     let mut back = sheet.clone();
+    back.aside.clear();
     let is_set = |id: &&MeasureId| {
         let at = setup.joint_of(catalogue, id);
-        sheet.readings.contains_key(id) || at.is_some_and(|at| opened.contains(at)) || id.row == FLOOR
+        let is_read = sheet.readings.contains_key(id) || sheet.aside.contains_key(id);
+        is_read || at.is_some_and(|at| opened.contains(at)) || id.row == FLOOR
     };
     let as_recorded = setup.readings.iter().filter(|(id, _)| is_set(id));
     back.readings = as_recorded.map(|(id, reading)| (id.clone(), reading.clone())).collect();

@@ -26,7 +26,7 @@ use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_SUPPLIED_WIDTH, BAR_WIDTH,
 use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::check::dates::SheetDay;
 use crate::compare::{
-    self, Carrier, Change, CommonShift, Comparison, Contradiction, Narrower, Replaced, Tightness,
+    self, Carrier, Change, CommonShift, Comparison, Contradiction, Narrower, Replaced, Tightness, UnknownRoll,
 };
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
@@ -99,6 +99,8 @@ pub struct Recording {
     pub put_back: bool,
     /// A shift that all angles share: the ground's, or what nobody can tell from the bar's roll.
     pub common_shift: Option<CommonShift>,
+    /// That the bar's roll is open, and the angles on it that were not written for that.
+    pub unknown_roll: Option<UnknownRoll>,
     /// The angles against gravity that the sheet reads without the slope of the ground.
     pub floor_not_read: Vec<String>,
     /// The comments that stand beside readings that were written over.
@@ -178,7 +180,8 @@ impl Recording {
             || self.replaced.is_some()
             || self.preload.is_some()
             || self.stopped.is_some()
-            || self.common_shift.as_ref().is_some_and(|shift| !shift.is_the_ground)
+            || self.common_shift.as_ref().is_some_and(|shift| !shift.is_the_ground || shift.is_steep)
+            || self.unknown_roll.is_some()
             || !self.left_out.is_empty()
             || !self.stale.is_empty()
             || !self.freed.is_empty()
@@ -210,8 +213,8 @@ pub fn fold(
     options: &Options,
 ) -> Result<Recording, EditError> {
     let before = edit.setup().clone();
+    let sheet = &*evidence::telling(catalogue, &before, sheet);
     let recorded = State::recorded(catalogue, &before);
-    let sheet = &*compare::as_told(&recorded, sheet);
     let readings = readings(&recorded, edit, sheet, options)?;
     let Readings { evidence, comparison, held_back, older, unridable, taken, changed } = readings;
     let changed: Vec<&MeasureId> = changed.iter().collect();
@@ -289,6 +292,7 @@ pub fn fold(
         known_again,
         put_back: false,
         common_shift: comparison.common_shift.clone(),
+        unknown_roll: comparison.unknown_roll.clone(),
         floor_not_read: comparison.floor_not_read.clone(),
         remarks: beside::remarks(catalogue, edit, &before, &changed),
         preload: Preload::of(catalogue, &comparison),
@@ -312,7 +316,8 @@ pub fn fold(
         good: Vec::new(),
     };
     let found = recorded.found(sheet, Some(&evidence.turns));
-    let unread = compare::opened_and_not_read(&comparison, &found);
+    let mut unread = compare::opened_and_not_read(&comparison, &found);
+    unread.extend(compare::roll_not_known(&comparison, &found));
     let headline = headline(catalogue, edit.setup(), sheet, &recording, unread);
     Ok(Recording { headline, ..recording })
 }

@@ -255,6 +255,8 @@ pub struct Setup {
     pub instruments: Vec<Instrument>,
     /// Every measure, in the table's order.
     pub readings: BTreeMap<MeasureId, Recorded>,
+    /// Of a sheet, what was read and tells nothing as long as another thing is not read: set aside, and not compared.
+    pub aside: BTreeMap<MeasureId, Recorded>,
     /// Every group that stands in the file.
     pub parts: Vec<Part>,
     /// Protective patches.
@@ -284,6 +286,16 @@ impl Setup {
     /// Whether some of it was worked out and written down, not measured: the note that is written with it says so.
     pub fn is_planned(&self) -> bool {
         self.notes.iter().any(|note| note.on.is_empty() && note.text.value.starts_with(PLANNED))
+    }
+
+    /// The sheet as it was written, with nothing set aside.
+    pub fn whole(&self) -> Cow<'_, Setup> {
+        if self.aside.is_empty() {
+            return Cow::Borrowed(self);
+        }
+        let mut whole = self.clone();
+        whole.readings.append(&mut whole.aside);
+        Cow::Owned(whole)
     }
 
     /// The value of a measure, if recorded in any form.
@@ -400,7 +412,7 @@ impl Setup {
 
     /// Whether a sheet tells nothing of the bike yet: the slope of the ground alone does not.
     pub fn is_blank(&self) -> bool {
-        let read = self.readings.keys().any(|id| id.row != FLOOR);
+        let read = self.readings.keys().chain(self.aside.keys()).any(|id| id.row != FLOOR);
         let told = [self.marks.is_empty(), self.damages.is_empty(), self.opened.is_empty()];
         !read && told.iter().all(|none| *none) && self.torques.is_empty()
     }

@@ -56,6 +56,7 @@ mod record_unridable;
 mod replaced_parts;
 mod restore;
 mod rider;
+mod roll_unread;
 mod sawn;
 mod sheet_history;
 mod stands;

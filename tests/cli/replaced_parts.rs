@@ -65,8 +65,8 @@ fn no_range_of_the_old_stem_is_given_for_the_new_one() {
     assert_eq!(at("stem-face")["state"], "no-range");
     assert_eq!(
         found["headline"],
-        "Do not ride: opened, torque unknown: stem on steerer; tightened for another part, its maker's figure not \
-         known: bar in stem."
+        "Do not ride: opened, torque unknown: stem on steerer; bar in stem opened, and not read since: bar \
+         offset; tightened for another part, its maker's figure not known: bar in stem."
     );
     assert_eq!(
         at("stem-face")["words"],

@@ -106,15 +106,23 @@ proptest! {
         prop_assert_eq!((twice, is_still_held), (once.clone(), is_held));
         // What contradicts itself, or is nothing to ride with, stays on the sheet until somebody has looked again.
         prop_assume!(!is_held && !is_unridable);
+        let catalogue = Catalogue::standard();
         let setup = parse(&once, None);
         let found = parse(&sheet, Some(&setup));
-        let told = evidence::weigh(Catalogue::standard(), &setup, &found);
-        let state = State::recorded(Catalogue::standard(), &setup);
-        let comparison = compare(state, state.found(&found, Some(&told.turns)));
-        // Of a bar that moved by nobody knows how much its lines tell no angle to the level, and none is written.
-        let is_let_go = is_let_go(&state.found(&found, Some(&told.turns)));
-        let of_bar = |path: &&str| is_let_go && path.ends_with(".angle");
+        let telling = evidence::telling(catalogue, &setup, &found);
+        let told = evidence::weigh(catalogue, &setup, &telling);
+        let state = State::recorded(catalogue, &setup);
+        let now = state.found(&telling, Some(&told.turns));
+        let comparison = compare(state, now);
+        // Of a bar that moved by nobody knows how much its lines tell no angle to the level, and none is written; what a
+        // gauge reads on it tells nothing, and has moved nothing.
+        let by_line = |path: &str| catalogue.find(path).is_some_and(|id| told.turns.contains_key(&id));
+        let of_bar = |path: &&str| is_let_go(&now) && path.ends_with("r.angle") && by_line(path);
         let moved: Vec<&str> = moved(&comparison).into_iter().filter(|path| !of_bar(path)).collect();
         prop_assert_eq!(moved, Vec::<&str>::new(), "{}\n{}", once, sheet);
+        let base = parse(SETUP, None);
+        for id in evidence::telling(catalogue, &base, &parse(&sheet, Some(&base))).aside.keys() {
+            prop_assert_eq!(setup.value(id), base.value(id), "{}", once);
+        }
     }
 }

@@ -91,7 +91,20 @@ fn fates() -> impl Strategy<Value = Vec<Fate>> {
         2 => prop::sample::select(vec![-0.2, 0.2]).prop_map(Fate::Within),
         2 => prop::sample::select(vec![-8.0, -6.0, 6.0, 8.0]).prop_map(Fate::Moved),
     ];
-    prop::collection::vec(fate, MEASURES.len())
+    prop::collection::vec(fate, MEASURES.len()).prop_map(with_its_roll)
+}
+
+/// A bar that was shifted was let go: unless its roll is read, an angle on it tells nothing (that is tried elsewhere).
+fn with_its_roll(mut fates: Vec<Fate>) -> Vec<Fate> {
+    let place = |path: &str| MEASURES.iter().position(|row| row.0 == path).expect("a measure");
+    let mut angles = MEASURES.iter().zip(&fates).filter(|(row, _)| sits_on_the_bar(row.0));
+    let is_read = angles.any(|(_, fate)| *fate != Fate::NotLookedAt);
+    let is_shifted = matches!(fates[place("bar.offset")], Fate::Moved(_));
+    let roll = &mut fates[place(ROLL)];
+    if is_read && is_shifted && *roll == Fate::NotLookedAt {
+        *roll = Fate::Same;
+    }
+    fates
 }
 
 fn sheet(floor: f64, readings: &[(String, f64, f64)]) -> String {

@@ -5,11 +5,12 @@
 
 use std::f64::consts::PI;
 
+use chrono::NaiveDate;
 use clampmark::catalogue::Catalogue;
 use clampmark::compare::compare;
 use clampmark::geometry::state::State;
-use clampmark::restore::evidence;
 use clampmark::restore::record::{Options, fold};
+use clampmark::restore::{evidence, plan};
 use clampmark::setup::edit::Edit;
 use clampmark::setup::model::Setup;
 use clampmark::setup::read::read;
@@ -52,6 +53,15 @@ struct Bike {
 enum Told {
     Read,
     ByMark,
+    Both,
+}
+
+fn is_read(told: Option<Told>) -> bool {
+    matches!(told, Some(Told::Read | Told::Both))
+}
+
+fn is_marked(told: Option<Told>) -> bool {
+    matches!(told, Some(Told::ByMark | Told::Both))
 }
 
 impl Bike {
@@ -76,17 +86,18 @@ fn mark(name: &str, degrees: f64, diameter: f64) -> String {
 fn sheet(day: &str, bike: Bike, since: Bike, told: [Option<Told>; 3], with_shifter: bool) -> String {
     let [roll, left, right] = told;
     let mut text = format!("found \"rowan/race\" format=1 {{\n    measured \"{day}\"\n    floor 0 tol=0.2\n");
-    match roll {
-        Some(Told::Read) => text.push_str(&format!("    bar {{ roll {:.4} tol=0.2 }}\n", bike.roll)),
-        Some(Told::ByMark) => text.push_str(&mark("B1", bike.roll - since.roll, CLAMP)),
-        None => {}
+    if is_read(roll) {
+        text.push_str(&format!("    bar {{ roll {:.4} tol=0.2 }}\n", bike.roll));
     }
-    if left == Some(Told::Read) {
+    if is_marked(roll) {
+        text.push_str(&mark("B1", bike.roll - since.roll, CLAMP));
+    }
+    if is_read(left) {
         let angle = bike.lever(bike.left);
         text.push_str(&format!("    left {{ brake-lever {{ angle {angle:.4} tol=0.2 }} }}\n"));
     }
     let mut inside = String::new();
-    if right == Some(Told::Read) {
+    if is_read(right) {
         inside = format!("brake-lever {{ angle {:.4} tol=0.2 }}; ", bike.lever(bike.right));
     }
     if with_shifter {
@@ -95,10 +106,10 @@ fn sheet(day: &str, bike: Bike, since: Bike, told: [Option<Told>; 3], with_shift
     if !inside.is_empty() {
         text.push_str(&format!("    right {{ {inside} }}\n"));
     }
-    if left == Some(Told::ByMark) {
+    if is_marked(left) {
         text.push_str(&mark("L1", bike.left - since.left, GRIP));
     }
-    if right == Some(Told::ByMark) {
+    if is_marked(right) {
         text.push_str(&mark("R1", bike.right - since.right, GRIP));
     }
     text + "}\n"
@@ -113,6 +124,7 @@ fn parse(text: &str, base: Option<&Setup>) -> Setup {
 /// What a sheet finds moved, by the readings and by the marks.
 fn finds(setup: &Setup, text: &str) -> Vec<String> {
     let sheet = parse(text, Some(setup));
+    let sheet = evidence::telling(Catalogue::standard(), setup, &sheet);
     let evidence = evidence::weigh(Catalogue::standard(), setup, &sheet);
     let recorded = State::recorded(Catalogue::standard(), setup);
     let comparison = compare(recorded, recorded.found(&sheet, Some(&evidence.turns)));
@@ -123,6 +135,16 @@ fn tellings() -> impl Strategy<Value = [Option<Told>; 3]> {
     let lever = || prop::sample::select(vec![Some(Told::Read), Some(Told::ByMark), None]);
     let roll = prop::sample::select(vec![Some(Told::Read), Some(Told::ByMark)]);
     (roll, lever(), lever()).prop_map(|(roll, left, right)| [roll, left, right])
+}
+
+const TIGHT: &str = r#"    torque "left.brake-lever" 2.5 4 { applied 2.8 read="2026-05-02"; caution "Low." }
+    torque "right.brake-lever" 2.5 4 { applied 2.8 read="2026-05-02"; caution "Low." }
+"#;
+
+/// The roll untold, each lever by gauge, line, both or not at all.
+fn let_go_tellings() -> impl Strategy<Value = [Option<Told>; 3]> {
+    let lever = || prop::sample::select(vec![Some(Told::Read), Some(Told::ByMark), Some(Told::Both), None]);
+    (lever(), lever()).prop_map(|(left, right)| [None, left, right])
 }
 
 proptest! {
@@ -175,5 +197,40 @@ proptest! {
         let is_found = finds(setup, &sheet("2026-05-20", slipped, since, read, true));
         prop_assert_eq!(is_found.contains(&"right.brake-lever.angle".to_owned()), known("right"), "{}", edit.text());
         prop_assert!(!is_found.contains(&"left.brake-lever.angle".to_owned()));
+    }
+
+    /// Of a bar that was let go and whose roll nobody read, a gauge tells of no clamp; a line across it does. Nothing of it
+    /// is written, so that the bike put back reads as recorded.
+    #[test]
+    fn a_bar_let_go_and_not_read_accuses_no_lever_and_leaves_the_file_true(
+        rolled in prop::sample::select(vec![0.0, 9.0, -9.0, 14.0]),
+        left in prop::sample::select(vec![0.0, 12.0, -12.0, 17.0]),
+        right in prop::sample::select(vec![0.0, 12.0, -12.0, 17.0]),
+        told in let_go_tellings(),
+        shows in prop::sample::select(vec!["mark \"B1\" broken", "mark \"B1\" missing", "opened \"stem-face\""]),
+        with_shifter in any::<bool>(),
+    ) {
+        let setup = SETUP.replace("    mark \"L1\"", &format!("{TIGHT}    mark \"L1\""));
+        let base = parse(&setup, None);
+        let drawn = Bike { roll: ROLL, left: 0.0, right: 0.0 };
+        let bike = Bike { roll: ROLL + rolled, left, right };
+        let text = sheet("2026-05-09", bike, drawn, told, with_shifter);
+        let text = text.trim_end().trim_end_matches('}').to_owned() + &format!("    {shows}\n}}\n");
+        let found = parse(&text, Some(&base));
+        let turned = |turn: f64, told: Option<Told>| is_marked(told) && turn != 0.0;
+        let shown = [turned(left, told[1]), turned(right, told[2])];
+        let today = NaiveDate::from_ymd_opt(2026, 5, 25).expect("a day");
+        let plan = plan(Catalogue::standard(), &base, Some(&found), &base, "now", today);
+        let steps = |joint: &str| plan.steps.iter().any(|step| step.joint.as_deref() == Some(joint));
+        prop_assert!(steps("stem-face"), "{}", text);
+        prop_assert_eq!(["left.brake-lever", "right.brake-lever"].map(steps), shown, "{}", text);
+        let mut edit = Edit::new(Catalogue::standard(), &setup, None).expect("a sound file");
+        let recording = fold(Catalogue::standard(), &mut edit, &found, &Options::default()).expect("recorded");
+        prop_assert!(recording.contradictions.is_empty() && recording.changes.is_empty(), "{}\n{}", text, edit.text());
+        let kept = ["left.brake-lever", "right.brake-lever"]
+            .map(|joint| edit.setup().torque(joint).is_some_and(|torque| torque.applied.is_some()));
+        prop_assert_eq!(kept, shown.map(|shown| !shown), "{}\n{}", text, edit.text());
+        let read = sheet("2026-05-20", drawn, drawn, [Some(Told::Read), Some(Told::Both), Some(Told::Both)], true);
+        prop_assert_eq!(finds(edit.setup(), &read), Vec::<String>::new(), "{}", edit.text());
     }
 }

@@ -8,6 +8,10 @@ use crate::catalogue::{MeasureId, Side};
 use super::super::holder::{Holder, joint_order};
 use super::Planner;
 
+/// What may save the work on a bar that only seems to have rolled.
+const READ_FIRST: &str = "Read the bar's roll before anything is loosened. If it reads as recorded, not the bar but what sits on \
+                          it was turned: write the roll on the sheet, and ask for the steps again.";
+
 impl Planner<'_> {
     /// What must be right before a joint is tightened; where it comes apart, what then drops, too. Where nothing may be
     /// tightened, what drops alone.
@@ -21,6 +25,9 @@ impl Planner<'_> {
         let refitted = holder.joint().filter(|name| self.is_refitted(name));
         let comes_apart = holder.joint().is_some_and(|name| self.comes_apart(name));
         let mut said = Vec::new();
+        if self.rolled_by_all().is_some_and(|roll| holder.joint() == Some(&*roll.joint)) {
+            said.push(READ_FIRST.to_owned());
+        }
         if let Some(part) = holder.joint().and_then(|name| self.came_off_for(name)) {
             said.push(format!("It is back on, loosely, since the {part} was fitted."));
         } else if let Some(apart) = joint.apart.filter(|_| comes_apart || self.sheet.is_none()) {

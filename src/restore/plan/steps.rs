@@ -66,7 +66,9 @@ impl Planner<'_> {
             }
             step.unknown = unknown;
             let forbids = |stop: &&Blocked| stop.forbids && self.is_about(stop, holder);
-            let stop = blocked.iter().find(forbids).map(|stop| stop.why.clone());
+            // What stops this very joint is told before what stops another.
+            let is_elsewhere = |stop: &&Blocked| stop.joint.as_deref() != holder.joint();
+            let stop = blocked.iter().filter(forbids).min_by_key(is_elsewhere).map(|stop| stop.why.clone());
             if let Some(why) = stop.or_else(|| self.no_target(step.moves.iter().chain(&step.keeps))) {
                 self.block(&mut step, holder, why);
             } else {

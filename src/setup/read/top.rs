@@ -104,6 +104,7 @@ fn empty(kind: Kind, name: Written<String>) -> Setup {
         purpose: None,
         instruments: Vec::new(),
         readings: BTreeMap::new(),
+        aside: BTreeMap::new(),
         parts: Vec::new(),
         guards: Vec::new(),
         torques: Vec::new(),

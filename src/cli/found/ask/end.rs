@@ -6,7 +6,7 @@ use crate::catalogue::table::FLOOR;
 use crate::cli::Status;
 use crate::cli::diff::as_found;
 use crate::cli::session::Failure;
-use crate::compare::{Comparison, floor_not_read_words};
+use crate::compare::{CommonShift, Comparison, floor_not_read_words};
 use crate::report::screen::{Label, Piece, piece, plain};
 use crate::restore::answer;
 use crate::restore::evidence::not_looked_at;
@@ -103,6 +103,9 @@ impl Dialogue<'_> {
             None => milder(&comparison),
         };
         self.tell(output, 0, &[said])?;
+        if let Some(roll) = &comparison.unknown_roll {
+            self.tell(output, 0, &[piece(Label::Care, roll.words.clone())])?;
+        }
         if let Some(words) = floor_not_read_words(&comparison.floor_not_read) {
             self.tell(output, 0, &[piece(Label::Care, words)])?;
         }
@@ -130,6 +133,9 @@ fn milder(comparison: &Comparison) -> Piece {
     moved.extend(marks.map(|mark| format!("what mark {} is on", mark.mark)));
     if !moved.is_empty() {
         return piece(Label::Care, format!("Moved: {}.", moved.join(", ")));
+    }
+    if let Some(in_doubt) = comparison.common_shift.as_ref().and_then(CommonShift::in_doubt) {
+        return piece(Label::Care, in_doubt);
     }
     if comparison.is_to_act_on() {
         return piece(Label::Care, "Something is to be looked at: the steps tell what.");

@@ -1,0 +1,31 @@
+//! What of a sheet tells something by itself, and what is set aside until another thing is read.
+
+use std::borrow::Cow;
+
+use crate::catalogue::Catalogue;
+use crate::compare::{self, control_angles};
+use crate::geometry::state::{Difference, State};
+use crate::setup::model::Setup;
+
+use super::weigh;
+
+/// The sheet to be compared: a bar that its own places and lines tell to be cut is so, and where it leaves the bar's roll open, what a gauge reads on the controls is set aside, and
+/// their own lines tell of their clamps. Whoever weighs a sheet weighs this one.
+pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Cow<'s, Setup> {
+    let recorded = State::recorded(catalogue, setup);
+    let whole = match sheet.whole() {
+        Cow::Borrowed(sheet) => compare::as_told(&recorded, sheet),
+        Cow::Owned(sheet) => Cow::Owned(compare::as_told(&recorded, &sheet).into_owned()),
+    };
+    if control_angles(&whole).next().is_none() {
+        return whole;
+    }
+    let mut without = whole.clone().into_owned();
+    for id in control_angles(&whole) {
+        without.aside.extend(without.readings.remove(id).map(|recorded| (id.clone(), recorded)));
+    }
+    let turns = weigh(catalogue, setup, &without).turns;
+    let to = recorded.found(&whole, Some(&turns));
+    let is_open = compare::unknown_roll(&Difference { from: recorded, to }).is_some();
+    if is_open { Cow::Owned(without) } else { whole }
+}
