@@ -12,7 +12,7 @@ use crate::carry::parts;
 use crate::catalogue::code;
 use crate::check::front_brake::{self, Hands, bike};
 use crate::check::{self, Around, not_to_ride};
-use crate::ledger::{Ledger, SetupFile, read_file};
+use crate::ledger::{Ledger, SetupFile, Unmerged, read_file};
 use crate::report;
 use crate::setup::checked::{Counts, File, Report, Unread};
 use crate::setup::finding::{Acknowledged, Finding};
@@ -21,6 +21,7 @@ use crate::setup::read::{Successive, iso_date, read};
 
 use super::Status;
 use super::session::{Failure, Session};
+use super::unsettled;
 
 /// What to check.
 #[derive(Debug, Args)]
@@ -39,8 +40,9 @@ const RUN: usize = 32;
 /// Runs the command. Files are told of as they are checked, so that a ledger may be of any size.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let asked = asked(session, &arguments.setups)?;
-    let hands = hands(session, &asked);
-    let checked = |run| checked_run(session, hands.as_ref(), run);
+    let whole =
+        Whole { hands: hands(session, &asked), unmerged: unsettled::of_ledger(session.ledger().ok()) };
+    let checked = |run| checked_run(session, &whole, run);
     let rows = asked.chunks(ROW).map(|row| row.par_chunks(RUN).flat_map_iter(checked).collect());
     let counts = if session.is_json() { as_json(session, rows)? } else { as_page(session, rows)? };
     if counts.unread > 0 {
@@ -113,6 +115,14 @@ enum Asked {
     InVain(String, Failure),
 }
 
+/// What is known of the whole ledger while its files are looked at one by one.
+pub struct Whole {
+    /// On which hand its bikes have their front brakes.
+    pub hands: Option<Hands>,
+    /// The merges that git has not settled.
+    pub unmerged: Vec<Unmerged>,
+}
+
 /// On which hand the bikes that were asked for have their front brakes, by every setup of theirs in the ledger.
 fn hands(session: &Session, asked: &[Asked]) -> Option<Hands> {
     let files = asked.iter().filter_map(|asked| match asked {
@@ -144,10 +154,10 @@ pub fn hands_of(session: &Session, files: &[SetupFile]) -> Hands {
     hands
 }
 
-fn checked_run(session: &Session, hands: Option<&Hands>, run: &[Asked]) -> Vec<File> {
+fn checked_run(session: &Session, whole: &Whole, run: &[Asked]) -> Vec<File> {
     let mut texts = Successive::new(session.catalogue());
     let one = |asked: &Asked| match asked {
-        Asked::For(file) => checked(session, &mut texts, hands, file),
+        Asked::For(file) => checked(session, whole, &mut texts, file),
         Asked::InVain(word, failure) => unread(word.clone(), word.clone(), failure.clone()),
     };
     run.iter().map(one).collect()
@@ -189,13 +199,16 @@ fn meant(session: &Session, word: &str) -> Result<Vec<SetupFile>, Failure> {
     if of_bike.is_empty() { Err(failure) } else { Ok(of_bike) }
 }
 
-fn checked(session: &Session, texts: &mut Successive, hands: Option<&Hands>, file: &SetupFile) -> File {
+fn checked(session: &Session, whole: &Whole, texts: &mut Successive, file: &SetupFile) -> File {
     let path = shown_path(session, &file.path);
     match read_file(&file.path) {
         Ok(bytes) => {
             let working = |base: &SetupFile| read_file(&base.path).ok();
-            let looked_at = LookedAt { session, ledger: session.ledger().ok(), hands };
-            let found = findings_after_others(looked_at, texts, file, &bytes, &working);
+            let looked_at = LookedAt { session, ledger: session.ledger().ok(), hands: whole.hands.as_ref() };
+            let mut found = findings_after_others(looked_at, texts, file, &bytes, &working);
+            let unmerged = whole.unmerged.iter().find(|unmerged| unmerged.file.path == file.path);
+            let ours_alone = unmerged.filter(|unmerged| unsettled::is_ours_alone(unmerged, &bytes));
+            found.findings.extend(ours_alone.map(unsettled::ours_alone));
             File::checked(path, file.name.clone(), &bytes, &found.findings, &found.accepted)
                 .keeping(found.not_to_ride)
         }
@@ -233,11 +246,11 @@ pub fn findings(
 /// The same beside the other setups of the bike.
 pub fn findings_beside(
     session: &Session,
-    hands: &Hands,
+    whole: &Whole,
     file: &SetupFile,
     bytes: &[u8],
 ) -> (Vec<Finding>, Vec<Acknowledged>) {
-    let looked_at = LookedAt { session, ledger: session.ledger().ok(), hands: Some(hands) };
+    let looked_at = LookedAt { session, ledger: session.ledger().ok(), hands: whole.hands.as_ref() };
     let working = |base: &SetupFile| read_file(&base.path).ok();
     let mut texts = Successive::new(session.catalogue());
     let found = findings_after_others(looked_at, &mut texts, file, bytes, &working);
@@ -302,7 +315,7 @@ fn findings_after_others(
     let (mut findings, accepted) = check::check_in(catalogue, &content, around);
     findings.extend(about_the_setup);
     let setup = content.setup.as_ref().filter(|setup| setup.kind == Kind::Setup);
-    Found { findings, accepted, not_to_ride: setup.and_then(not_to_ride::kept) }
+    Found { findings, accepted, not_to_ride: setup.and_then(|setup| not_to_ride::kept(catalogue, setup)) }
 }
 
 /// The variable by which tests fix the day, so that what they see does not vary.

@@ -5,13 +5,18 @@
 
 use std::path::Path;
 
-use crate::ledger::{Ledger, SetupFile, real, shell_word, top_around};
+use crate::catalogue::code;
+use crate::ledger::{Ledger, SetupFile, Staged, read_file, real, shell_word, top_around};
 use crate::report;
 use crate::setup::checked::{File, Report};
+use crate::setup::finding::Finding;
+use crate::setup::model::{Kind, Setup};
+use crate::setup::read::read;
 
 use super::Status;
 use super::check;
 use super::session::{Failure, Session};
+use super::unsettled;
 
 /// Runs the command.
 pub fn run(session: &Session) -> Result<Status, Failure> {
@@ -53,16 +58,64 @@ pub fn run(session: &Session) -> Result<Status, Failure> {
 
 /// What is staged of one ledger.
 fn checked(session: &Session, ledger: &Ledger) -> Result<Vec<File>, Failure> {
+    let staged = ledger.staged()?;
+    let path = |name: &str| format!("{}setups/{name}", folder(session, ledger));
     let mut files = Vec::new();
-    for file in ledger.staged_changed()? {
+    for unmerged in ledger.unmerged()? {
+        let bytes = read_file(&unmerged.file.path).unwrap_or_default();
+        let ours_alone = unsettled::is_ours_alone(&unmerged, &bytes);
+        let finding = if ours_alone { unsettled::ours_alone } else { unsettled::not_settled };
+        let name = unmerged.file.name.clone();
+        files.push(File::checked(path(&format!("{name}.kdl")), name, &bytes, &[finding(&unmerged)], &[]));
+    }
+    for name in &staged.passed_over {
+        files.push(File::checked(path(name), name.clone(), &[], &[passed_over()], &[]));
+    }
+    let sheets = sheets_beside(session, ledger, &staged)?;
+    for file in staged.changed.into_iter().chain(sheets) {
         let Some(bytes) = ledger.read_staged(&file)? else { continue };
         // A sheet stands on its setup as that is staged, too.
-        let staged = |base: &SetupFile| ledger.read_staged(base).ok().flatten();
-        let (findings, accepted) = check::findings_in(session, Some(ledger), &file, &bytes, &staged);
-        let path = format!("{}setups/{}.kdl", folder(session, ledger), file.name);
-        files.push(File::checked(path, file.name, &bytes, &findings, &accepted));
+        let contents = |base: &SetupFile| ledger.read_staged(base).ok().flatten();
+        let (findings, accepted) = check::findings_in(session, Some(ledger), &file, &bytes, &contents);
+        files.push(File::checked(
+            path(&format!("{}.kdl", file.name)),
+            file.name,
+            &bytes,
+            &findings,
+            &accepted,
+        ));
     }
     Ok(files)
+}
+
+fn passed_over() -> Finding {
+    let message = "It is not checked, and no command reads it: the name of a setup ends in `.kdl`, in small letters, and \
+                   begins with no full stop.";
+    Finding::new(&code::NAME_DIFFERS, message).help("Give it such a name if it is a setup.")
+}
+
+/// The sheets that are as they were though their setup is not: they hang on its instruments.
+fn sheets_beside(session: &Session, ledger: &Ledger, staged: &Staged) -> Result<Vec<SetupFile>, Failure> {
+    let mut sheets = Vec::new();
+    if staged.changed.is_empty() && staged.deleted.is_empty() {
+        return Ok(sheets);
+    }
+    let is_touched = |sheet: &Setup| {
+        let mut touched = staged.changed.iter().chain(&staged.deleted);
+        touched.any(|setup| setup.name == sheet.name.value)
+    };
+    for file in &staged.unchanged {
+        let Some(bytes) =
+            ledger.read_staged(file)?.filter(|bytes| bytes.windows(5).any(|word| word == b"found"))
+        else {
+            continue;
+        };
+        let sheet = read(session.catalogue(), &bytes, None).setup.filter(|setup| setup.kind == Kind::Found);
+        if sheet.is_some_and(|sheet| is_touched(&sheet)) {
+            sheets.push(file.clone());
+        }
+    }
+    Ok(sheets)
 }
 
 /// The ledger's folder from the top of the working tree, with a closing `/`; nothing for the one we are in.

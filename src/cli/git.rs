@@ -117,8 +117,10 @@ fn content(session: &Session, path: &str, file: &str, id: &str) -> Result<Option
     let ledger = ledger_of(path).and_then(|root| Ledger::open(&session.here().join(root)).ok());
     let ledger = ledger.as_ref().or_else(|| session.ledger().ok());
     let found = with_its_setup(session.catalogue(), ledger, &bytes, found);
+    // Of several ledgers in one repository two may have a setup of one name.
+    let is_below = ledger_of(path).is_some_and(|root| !root.is_empty());
     Ok(Some(Opened {
-        name: name_of(path).to_owned(),
+        name: if is_below { path.to_owned() } else { name_of(path).to_owned() },
         path: PathBuf::from(path),
         label,
         revision: None,

@@ -29,6 +29,7 @@ pub mod torque;
 pub mod tour;
 pub mod try_change;
 pub mod turn;
+mod unsettled;
 
 use std::ffi::OsString;
 use std::path::PathBuf;

@@ -33,6 +33,11 @@ pub enum Standing {
     DeletedBefore,
     /// A merge stands still at it: one side deleted it, the other changed it.
     OneSideDeleted,
+    /// Git has not settled a merge of it, and nothing in it is marked as undecided.
+    Unmerged {
+        /// Whether it is our version letter for letter.
+        ours_alone: bool,
+    },
     /// Something could not be read.
     Unknown {
         /// Why.
@@ -101,7 +106,7 @@ impl Standing {
 
     /// Whether there is something to look at.
     pub fn is_different(&self) -> bool {
-        matches!(self, Standing::Differs(_) | Standing::OneSideDeleted)
+        matches!(self, Standing::Differs(_) | Standing::OneSideDeleted | Standing::Unmerged { .. })
     }
 }
 
@@ -181,6 +186,9 @@ pub struct Overview {
     pub stray_sheets: Vec<Sheet>,
     /// Files that git holds and the working folder has lost.
     pub gone: Vec<Gone>,
+    /// Files that would be setups but for capital letters in `.kdl`: no command reads them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub passed_over: Vec<String>,
 }
 
 /// A file that git holds and the working folder has lost.
@@ -204,6 +212,7 @@ impl Overview {
                 || line.recorded.is_different()
         };
         !self.gone.is_empty()
+            || !self.passed_over.is_empty()
             || self.setups.iter().any(bad)
             || sheets.into_iter().any(|sheet| sheet.findings.fault > 0 || sheet.stop.is_some())
     }

@@ -15,6 +15,7 @@ use super::{Ledger, LedgerError, real, write_atomically};
 mod attributes;
 mod config;
 mod hook;
+mod others_hook;
 mod overriding;
 
 use attributes::{with_line, without_line};

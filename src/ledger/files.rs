@@ -7,7 +7,11 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use super::{Ledger, LedgerError, SetupFile, repository::setup_name, revision::head_id, tree::tree_of};
+use gix::bstr::ByteSlice;
+
+use super::{
+    Ledger, LedgerError, SetupFile, repository::setup_name, revision::head_id, staged::is_kdl, tree::tree_of,
+};
 
 /// Reading stops here: more than any setup may hold, so that the reader above refuses the text, while a
 /// huge file given by mistake cannot fill the memory.
@@ -37,10 +41,20 @@ impl Ledger {
         if !folder.is_dir() {
             return self.setups_at_head();
         }
-        let mut listing = Listing { found: Vec::new(), seen: BTreeSet::new() };
-        listing.folder(&folder, "")?;
-        listing.found.sort();
-        Ok(listing.found)
+        let mut found = Listing::of(&folder)?.found;
+        found.sort();
+        Ok(found)
+    }
+
+    /// The files that would be setups but for capital letters in `.kdl`, by their paths below `setups/`.
+    pub fn passed_over(&self) -> Result<Vec<String>, LedgerError> {
+        let folder = self.setups_folder();
+        if !folder.is_dir() {
+            return Ok(Vec::new());
+        }
+        let mut passed_over = Listing::of(&folder)?.passed_over;
+        passed_over.sort();
+        Ok(passed_over)
     }
 
     /// The setups of a bare repository.
@@ -73,11 +87,18 @@ impl Ledger {
 
 struct Listing {
     found: Vec<SetupFile>,
+    passed_over: Vec<String>,
     /// Folders entered, free of symbolic links: what makes loops end.
     seen: BTreeSet<PathBuf>,
 }
 
 impl Listing {
+    fn of(folder: &Path) -> Result<Listing, LedgerError> {
+        let mut listing = Listing { found: Vec::new(), passed_over: Vec::new(), seen: BTreeSet::new() };
+        listing.folder(folder, "")?;
+        Ok(listing)
+    }
+
     fn folder(&mut self, folder: &Path, prefix: &str) -> Result<(), LedgerError> {
         let real = folder.canonicalize().map_err(LedgerError::unreadable(folder))?;
         if !self.seen.insert(real) {
@@ -98,6 +119,8 @@ impl Listing {
                 folders.push((path.is_symlink(), file_name, path));
             } else if let Some(name) = file_name.strip_suffix(".kdl").filter(|_| kind.is_file()) {
                 self.found.push(SetupFile { name: format!("{prefix}{name}"), path, exists: true });
+            } else if kind.is_file() && is_kdl(file_name.as_bytes().as_bstr()) {
+                self.passed_over.push(format!("{prefix}{file_name}"));
             }
         }
         folders.sort();

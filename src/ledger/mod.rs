@@ -31,7 +31,7 @@ pub use history::{History, HistoryEntry, HistoryOptions};
 pub use read::{AtRevision, BlobReader};
 pub use resolve::without_dots;
 pub use revision::Revision;
-pub use staged::{ledger_of, top_around};
+pub use staged::{Staged, Unmerged, ledger_of, top_around};
 pub use write::write_atomically;
 
 use repository::{Backing, Store};

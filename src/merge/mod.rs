@@ -19,6 +19,7 @@ mod comments;
 mod labels;
 mod notes;
 mod session;
+mod stops;
 #[cfg(test)]
 mod tests;
 mod tree;
@@ -136,8 +137,10 @@ pub fn merge_beside(
     let (text, lost) =
         comments::brought_over(base.as_ref().map(|base| base.text.as_str()), &theirs.text, &text);
     walk.said.extend(lost.iter().map(|comment| format!("Their comment is not taken over: {comment}")));
-    let merged = Merged { text, conflicts: walk.conflicts, said: walk.said };
-    verify((catalogue, beside), &merged, &ours.setup, &theirs.setup)?;
+    let mut merged = Merged { text, conflicts: walk.conflicts, said: walk.said };
+    let outcome = verify((catalogue, beside), &merged, &ours.setup, &theirs.setup)?;
+    // The dangerous first.
+    merged.said.splice(..0, stops::gone(&ours.setup, &theirs.setup, &outcome));
     Ok(merged)
 }
 
@@ -160,13 +163,14 @@ fn sound(
     }
 }
 
-/// Reads the merged text again: it must be sound but for its conflicts, and hold nothing that neither side wrote.
+/// Reads the merged text again: it must be sound but for its conflicts, and hold nothing that neither side wrote. Gives back
+/// what it reads.
 fn verify(
     (catalogue, beside): (&Catalogue, Option<&Setup>),
     merged: &Merged,
     ours: &Setup,
     theirs: &Setup,
-) -> Result<(), Refusal> {
+) -> Result<Setup, Refusal> {
     let again = read_version(catalogue, merged.text.as_bytes(), beside);
     let told = |finding: &&Finding| {
         let instrument = finding.code == &code::UNKNOWN_INSTRUMENT && !merged.conflicts.is_empty();
@@ -176,7 +180,7 @@ fn verify(
     if let Some(fault) = again.findings.iter().find(told) {
         return Err(Refusal::new(format!("The merged text would not read: {}", fault.message), by_hand));
     }
-    let Some(setup) = &again.setup else {
+    let Some(setup) = again.setup else {
         return Err(Refusal::new("The merged text would hold no setup.", by_hand));
     };
     // What was read with an instrument that is not decided has no half-width of its own yet.
@@ -192,7 +196,7 @@ fn verify(
             return Err(Refusal::new(format!("`{path}` would hold what neither side wrote."), by_hand));
         }
     }
-    Ok(())
+    Ok(setup)
 }
 
 /// The same numbers with the same doubt. The day and the instrument may be written another way.

@@ -9,6 +9,9 @@ use super::version::{Version, reading};
 /// Words that are told apart by the name after them; hoses are so by the table.
 const NAMED: &[&str] = &["torque", "mark", "guard", "accept", "ceiling", "opened"];
 
+/// Words whose nodes hold a text alone, any number of them: they have no name, so they are found again by their text.
+pub const TEXTS: [&str; 2] = ["note", "caution"];
+
 /// What a node is called among its neighbours.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Key {
@@ -25,17 +28,18 @@ impl Key {
         if let Some(name) = &self.name {
             path = format!("{path}.{name}");
         }
-        if self.ordinal > 1 || matches!(self.word.as_str(), "lowest" | "caution") {
+        if self.ordinal > 1 || self.word == "lowest" {
             path = format!("{path}.{}", self.ordinal);
         }
         path
     }
 }
 
-/// The nodes of a group with their keys, notes and conflicts left out.
+/// The nodes of a group with their keys, texts and conflicts left out.
 pub fn keyed<'n>(catalogue: &Catalogue, nodes: &'n [Node]) -> Vec<(Key, &'n Node)> {
     let mut keyed: Vec<(Key, &Node)> = Vec::with_capacity(nodes.len());
-    for node in nodes.iter().filter(|node| !matches!(&*node.name, "note" | "conflict")) {
+    let has_key = |node: &&Node| &*node.name != "conflict" && !TEXTS.contains(&&*node.name);
+    for node in nodes.iter().filter(has_key) {
         let named = NAMED.contains(&&*node.name) || is_named_group(catalogue, &node.name);
         let name = match node.arguments.first().map(|argument| &argument.value) {
             // One code may be accepted on several measures, each for a reason of its own.

@@ -19,7 +19,7 @@ use super::around::Around;
 use super::comments::is_disabled;
 use super::labels::Labels;
 use super::session::{Choice, Side, Three};
-use super::tree::{Key, is_same_head, is_written_alike, keyed};
+use super::tree::{Key, TEXTS, is_same_head, is_written_alike, keyed};
 use super::version::Version;
 
 /// The walk and what it has decided so far.
@@ -112,7 +112,9 @@ impl<'a> Walk<'a> {
                 gone.push(node.span.start);
             }
         }
-        self.notes(path, base, ours, theirs, &mut gone);
+        for word in TEXTS {
+            self.texts((word, path), base, ours, theirs, &mut gone);
+        }
         let last = ours.children.iter().rev().find(|child| !gone.contains(&child.span.start));
         for (key, node) in in_theirs.iter().filter(|(key, _)| of(&in_ours, key).is_none()) {
             let trio = Trio { path: key.path(path), base: of(&in_base, key), ours: None, theirs: Some(node) };
@@ -136,7 +138,9 @@ impl<'a> Walk<'a> {
         if is_written_alike(ours, theirs) && self.around.has_undecided(ours) {
             return true;
         }
-        if !ours.children.is_empty() || !theirs.children.is_empty() {
+        // A torque without a block is one all the same: what becomes of its range is told.
+        let is_group = |node: &Node| !node.children.is_empty() || &*node.name == "torque";
+        if is_group(ours) || is_group(theirs) {
             self.both_groups(trio, ours, theirs);
             return true;
         }
@@ -196,12 +200,6 @@ impl<'a> Walk<'a> {
             self.gone.push(ours);
         }
         self.say_torque(trio, "is no longer recorded, as they have it");
-        if &*ours.name == "damage" {
-            let text = ours.whole.text(&self.three.ours.text);
-            self.said.push(format!(
-                "`{text}` is no longer there, as they have it: make sure that it is put right."
-            ));
-        }
         disabled
     }
 
@@ -223,9 +221,13 @@ impl<'a> Walk<'a> {
         let conflicts = self.conflicts.len();
         self.group(&trio.path, trio.base, ours, theirs);
         let all_decided = self.conflicts.len() == conflicts;
-        if all_decided && !self.three.theirs_is_base(trio.base, Some(theirs)) {
-            self.say_torque(trio, "is taken as they have it");
+        if !all_decided || self.three.theirs_is_base(trio.base, Some(theirs)) {
+            return;
         }
+        let ours_is_base = self.three.ours_is_base(trio.base, Some(ours));
+        let what =
+            if ours_is_base { "is taken as they have it" } else { "holds what either side changed in it" };
+        self.say_torque(trio, what);
     }
 
     fn theirs_alone(&mut self, trio: &Trio<'a>, theirs: &'a Node, parent: &'a Node, last: Option<&'a Node>) {

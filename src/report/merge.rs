@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::merge::{Labels, Merged, named};
-use crate::setup::read::{OVER_A_BLOCK, is_over_a_block};
+use crate::setup::read::{BOTH_CAUTIONS, OVER_A_BLOCK, is_of_cautions, is_over_a_block};
 
 use super::screen::{Label, Page, piece, plain};
 
@@ -56,6 +56,9 @@ pub fn page(page: &mut Page, report: &Report) {
     }
     if report.merged.conflicts.iter().any(|conflict| is_over_a_block(&conflict.about)) {
         page.paragraph(2, 4, &[plain(OVER_A_BLOCK)]);
+    }
+    if report.merged.conflicts.iter().any(|conflict| is_of_cautions(&conflict.about)) {
+        page.paragraph(2, 4, &[plain(BOTH_CAUTIONS)]);
     }
     for said in &report.merged.said {
         page.paragraph(2, 4, &[plain(said.clone())]);

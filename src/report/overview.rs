@@ -13,6 +13,7 @@ const LAST_READ: usize = 2;
 /// Writes the page.
 pub fn page(page: &mut Page, overview: &Overview) {
     if overview.setups.is_empty() && overview.stray_sheets.is_empty() {
+        passed_over(page, overview);
         page.paragraph(0, 2, &[plain("No setup here yet.")]);
         page.paragraph(
             0,
@@ -108,6 +109,7 @@ fn attention(page: &mut Page, overview: &Overview) {
         let said = format!("recorded in git, but its file is gone; `{}` brings it back", gone.bring_back);
         about(page, &gone.setup, vec![piece(Label::Care, said)]);
     }
+    passed_over(page, overview);
     let recorded = if overview.repository { "nothing found, as recorded" } else { "nothing found" };
     match (quiet, overview.setups.len()) {
         (0, _) => {}
@@ -117,6 +119,13 @@ fn attention(page: &mut Page, overview: &Overview) {
         }
         (1, _) => page.paragraph(0, 2, &[plain(format!("The other one is in order: {recorded}."))]),
         (quiet, _) => page.paragraph(0, 2, &[plain(format!("The other {quiet} are in order: {recorded}."))]),
+    }
+}
+
+fn passed_over(page: &mut Page, overview: &Overview) {
+    for file in &overview.passed_over {
+        let said = "no command reads it: the name of a setup ends in `.kdl`, in small letters";
+        about(page, &format!("setups/{file}"), vec![piece(Label::Care, said)]);
     }
 }
 
@@ -152,6 +161,14 @@ fn said(line: &Line) -> Vec<Piece> {
         Standing::OneSideDeleted => said.push(piece(
             Label::Care,
             "in a merge one side deleted it and the other changed it: `git add` keeps it, `git rm` lets it go",
+        )),
+        Standing::Unmerged { ours_alone: true } => said.push(piece(
+            Label::Danger,
+            "git has not settled a merge of it, and it holds our version alone: what the other side changed is not in it",
+        )),
+        Standing::Unmerged { ours_alone: false } => said.push(piece(
+            Label::Care,
+            "git has not settled a merge of it: `git add` it once it holds what is true of both sides",
         )),
         Standing::WithinReading => said.push(plain("read again since it was recorded, nothing moved")),
         Standing::TorqueNoted => {

@@ -153,8 +153,8 @@ pub fn sheet(
         setup.torques.iter().map(|torque| joint_torque(setup, torque, request, findings)).collect();
     joints.sort_by_key(|row| joint::find(&row.joint).map_or(usize::MAX, |(order, _)| order));
     let stray = |finding: &&Finding| {
-        let of_joint = |about: &String| setup.torque(about).is_some();
-        finding.severity == Severity::Fault && !finding.measure.as_ref().is_some_and(of_joint)
+        let is_here = |torque: &Torque| is_about(finding, &torque.joint.value);
+        finding.severity == Severity::Fault && !setup.torques.iter().any(is_here)
     };
     let missing = findings.iter().filter(|finding| finding.code == &code::TORQUE_MISSING);
     TorqueSheet {
@@ -180,7 +180,14 @@ pub fn sheet(
 /// The joint whose torque a conflict is about.
 fn undecided(finding: &Finding) -> Option<String> {
     let about = finding.measure.as_ref().filter(|_| finding.code == &code::UNRESOLVED_CONFLICT)?;
-    about.strip_prefix("torque.").filter(|joint| !joint.contains('.')).map(str::to_owned)
+    about.strip_prefix("torque.").filter(|joint| joint::find(joint).is_some()).map(str::to_owned)
+}
+
+/// Whether a finding is about the torque of a joint, or about a conflict of something in it.
+fn is_about(finding: &Finding, joint: &str) -> bool {
+    let Some(about) = finding.measure.as_deref() else { return false };
+    let inside = about.strip_prefix("torque.").and_then(|rest| rest.strip_prefix(joint));
+    about == joint || inside.is_some_and(|rest| rest.starts_with('.'))
 }
 
 fn joint_torque(setup: &Setup, torque: &Torque, request: &Request, findings: &[Finding]) -> JointTorque {
@@ -254,7 +261,7 @@ struct Said {
 impl Said {
     fn of(torque: &Torque, request: &Request, settings: Option<Range>, findings: &[Finding]) -> Said {
         let mut said = Said::default();
-        let about = |finding: &&Finding| finding.measure.as_deref() == Some(torque.joint.value.as_str());
+        let about = |finding: &&Finding| is_about(finding, &torque.joint.value);
         for finding in findings.iter().filter(about).filter(|finding| !is_told_here(finding)) {
             let list = match finding.severity {
                 Severity::Fault => &mut said.faults,

@@ -39,10 +39,13 @@ fn what_an_earlier_version_wrote_is_brought_up_to_date_and_comes_out_whole() {
     let before = touched(&bench);
     bench.said(&["adopt"]);
     let adopted = touched(&bench);
-    let now = " --marker-size=%L --base-label=%S --ours-label=%X --theirs-label=%Y";
-    for then in ["", " --base-label=%S --ours-label=%X --theirs-label=%Y"] {
-        let earlier = adopted[1].as_ref().unwrap().replace(now, then);
-        assert_ne!(Some(&earlier), adopted[1].as_ref());
+    let names = " --base-label=%S --ours-label=%X --theirs-label=%Y";
+    let text = adopted[1].clone().unwrap();
+    let start = text.find(" merge --path=%P").unwrap();
+    let end = start + text[start..].find("\"\n").unwrap();
+    for then in ["", names, &format!(" --marker-size=%L{names}")] {
+        let earlier = format!("{} merge --path=%P{then} -- %O %A %B{}", &text[..start], &text[end..]);
+        assert_ne!(earlier, text);
         let config = bench.top().join(".git/config");
         fs::write(&config, &earlier).unwrap();
         bench.said(&["adopt"]);
@@ -251,10 +254,21 @@ fn an_own_hook_that_runs_the_gate_is_all_there_is_to_do() {
         assert_eq!(bench.clampmark(&["adopt", "--undo"]).status.code(), Some(0));
         assert_eq!(fs::read_to_string(&hook).unwrap(), own);
     }
-    // One that only tells of it, or goes on all the same, stops nothing.
-    for line in ["# clampmark gate", "clampmark gate || true", "echo clampmark gate"] {
+    // One that only tells of it, or goes on all the same, stops nothing: the commit is made.
+    for line in [
+        "# clampmark gate",
+        "clampmark gate || true",
+        "echo clampmark gate",
+        "clampmark gate\necho done",
+        "clampmark gate || exit 0",
+        "exit 0\nclampmark gate",
+        "if false; then\nclampmark gate\nfi",
+        "cat <<END\nclampmark gate\nEND",
+    ] {
         fs::write(&hook, format!("#!/bin/sh\n{line}\n")).unwrap();
-        assert_eq!(bench.clampmark(&["adopt"]).status.code(), Some(1), "{line}");
+        let output = bench.clampmark(&["adopt"]);
+        assert_eq!(output.status.code(), Some(1), "{line}");
+        assert!(String::from_utf8_lossy(&output.stdout).contains("Left to you."), "{line}");
     }
 }
 

@@ -110,3 +110,64 @@ fn a_merge_that_goes_through_by_itself_meets_the_gate_too() {
     let text = bench.git_ending(1, &["merge", "--no-edit", "wet"]);
     assert!(text.contains("7800") && text.contains("The commit is stopped"), "{text}");
 }
+
+const SHEET: &str = "found \"rowan/race\" format=1 { right { brake-lever { angle 28 with=own-gauge } } }\n";
+
+/// A setup with a sheet that hangs on its instrument, both recorded.
+fn with_a_sheet() -> Bench {
+    let bench = Bench::adopted();
+    bench.change("instruments {", "instruments { own-gauge tol=0.2;");
+    bench.write("setups/rowan/found.kdl", SHEET);
+    bench.commit("Arrived");
+    bench
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_sheet_is_checked_where_only_its_setup_changes() {
+    let bench = with_a_sheet();
+    bench.change("length 50;", "length 40;");
+    bench.git(&["commit", "-q", "-a", "-m", "Shorter"]);
+    bench.change("own-gauge tol=0.2;", "");
+    let text = bench.git_ending(1, &["commit", "-a", "-m", "Away with it"]);
+    assert!(text.contains("setups/rowan/found.kdl") || text.contains("rowan/found"), "{text}");
+    assert!(text.contains("own-gauge") && text.contains("The commit is stopped"), "{text}");
+    // With the sheet gone, too, nothing hangs on it.
+    bench.git(&["rm", "-q", "setups/rowan/found.kdl"]);
+    bench.git(&["commit", "-q", "-a", "-m", "Both"]);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_setup_that_goes_or_is_renamed_is_told_of_its_sheets() {
+    for arguments in
+        [&["rm", "-q", "setups/rowan/race.kdl"][..], &["mv", "setups/rowan/race.kdl", "setups/rowan/dry.kdl"]]
+    {
+        let bench = with_a_sheet();
+        bench.git(arguments);
+        let output = bench.clampmark(&["gate"]);
+        let said = String::from_utf8(output.stdout).unwrap();
+        let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains("The sheet is for `rowan/race`"), "{arguments:?}: {said}");
+    }
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_name_that_nobody_reads_is_told() {
+    let bench = Bench::adopted();
+    for path in ["setups/rowan/UP.KDL", "setups/rowan/.hidden.kdl"] {
+        bench.write(path, "no setup");
+        bench.git(&["add", "-A"]);
+        let output = bench.clampmark(&["gate"]);
+        let said = String::from_utf8(output.stdout).unwrap();
+        assert_eq!(output.status.code(), Some(0), "{said}");
+        assert!(said.contains("It is not checked") && said.contains(&path[7..]), "{path}: {said}");
+        bench.commit("Passed over");
+    }
+    bench.git(&["mv", "setups/rowan/race.kdl", "setups/rowan/race.KDL"]);
+    let output = bench.clampmark(&[]);
+    assert_eq!(output.status.code(), Some(1));
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains("setups/rowan/race.KDL: no command reads it"), "{said}");
+}

@@ -65,6 +65,21 @@ fn a_fault_in_either_of_two_ledgers_stops_the_commit() {
 
 #[test]
 #[ignore = "needs the git program"]
+fn a_page_of_git_diff_names_the_ledger_below_the_top() {
+    let bench = two_ledgers();
+    bench.said(&["--ledger", "bikes", "adopt"]);
+    bench.said(&["--ledger", "friend", "adopt"]);
+    bench.commit("Adopt");
+    slip(&bench, BIKES, "length 50;", "length 40;");
+    slip(&bench, FRIEND, "length 50;", "length 40;");
+    let text = bench.git(&["diff", "--cached"]);
+    for file in [BIKES, FRIEND] {
+        assert!(text.contains(&format!("{file}: from git's copy")), "{text}");
+    }
+}
+
+#[test]
+#[ignore = "needs the git program"]
 fn a_ledger_that_is_only_staged_is_checked_and_one_inside_another_belongs_to_it() {
     let bench = two_ledgers();
     slip(&bench, FRIEND, "width 780", "width 7800");

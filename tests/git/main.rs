@@ -5,6 +5,7 @@
 mod adopt;
 mod bench;
 mod criss_cross;
+mod driver;
 mod gate;
 mod history;
 mod hook_file;

@@ -20,6 +20,7 @@ mod edit_records;
 mod generator;
 mod hose;
 mod merge;
+mod merge_words;
 mod metrology;
 mod piles;
 mod record;

@@ -15,12 +15,17 @@ const LAST: &str = "# So far `clampmark adopt`.";
 
 /// What git fills in for our merge: the file's path, how long its marks of a conflict are, where the three versions come
 /// from, and the versions. A git that knows no such names leaves their place-holders as they are.
-const DRIVER: &str =
-    " --path=%P --marker-size=%L --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B";
+///
+/// Where the program cannot be run (126 and 127: POSIX, "Exit Status for Commands"), as from a window that knows another
+/// PATH, git would leave ours alone in the file, with nothing to tell of theirs: its own merge by lines is better.
+const DRIVER: &str = " merge --path=%P --marker-size=%L --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B; \
+                      code=$?; case $code in 126|127) ;; *) exit $code ;; esac; \
+                      git merge-file --diff3 --marker-size=%L -L %X -L %S -L %Y %A %O %B";
 /// The same as it was written before: still ours.
-const EARLIER_DRIVERS: [&str; 2] = [
+const EARLIER_DRIVERS: [&str; 3] = [
     " merge --path=%P -- %O %A %B",
     " merge --path=%P --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B",
+    " merge --path=%P --marker-size=%L --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B",
 ];
 
 /// What adopting did beside the configuration: undoing it takes away that and no more.
@@ -62,7 +67,8 @@ pub fn settings(program: &str) -> Vec<Setting> {
         ("diff", "command", format!("{program} git-diff --")),
         ("diff", "textconv", format!("{program} git-text --")),
         ("merge", "name", "setups, measure by measure".to_owned()),
-        ("merge", "driver", format!("{program} merge{DRIVER}")),
+        // A `%` of the program's own place is none of git's place-holders.
+        ("merge", "driver", format!("{}{DRIVER}", program.replace('%', "%%"))),
     ]
 }
 
@@ -278,9 +284,8 @@ mod tests {
     fn a_block_that_an_earlier_version_wrote_comes_out_whole() {
         let before = "[core]\n\tbare = false\n";
         for driver in EARLIER_DRIVERS {
-            let now = format!(" merge{DRIVER}");
-            let earlier = block_on(before).replace(&now, driver);
-            assert!(earlier.contains(driver) && !earlier.contains(&now), "{earlier}");
+            let earlier = block_on(before).replace(DRIVER, driver);
+            assert!(earlier.contains(driver) && !earlier.contains(DRIVER), "{earlier}");
             assert_eq!(off(&earlier), before);
         }
     }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use gix::bstr::ByteSlice;
 
 use super::super::LedgerError;
+use super::others_hook::{Runs, runs};
 use super::{Action, FileChange, change, contents, is_executable, shell_word};
 
 /// By this line we know our own hook.
@@ -39,34 +40,35 @@ pub fn with_hook(
             Action::Write { was: was.clone(), now: text.as_bytes().to_vec(), executable: true }
         }
         (_, Some(known)) if known == text.as_bytes() => Action::Nothing,
-        (_, Some(known)) if !known.contains_str(HOOK_MARK) && runs(known, &command) && ignored => {
+        (_, Some(known)) if is_of_others(known) && of_others(known, &command) == Runs::Surely && ignored => {
             let file = shell_word(&path.to_string_lossy());
             Action::Leave(format!("The system may not run it, so git ignores it. Allow it: chmod +x {file}"))
         }
         // Whoever has a hook of his own and put the gate into it has done all there is to do.
-        (_, Some(known)) if !known.contains_str(HOOK_MARK) && runs(known, &command) => Action::Nothing,
-        (Some(folder), _) => leave(format!("The hooks in {folder} serve other repositories too.")),
-        (None, Some(known)) if !known.contains_str(HOOK_MARK) => {
-            leave("There is another hook already.".to_owned())
+        (_, Some(known)) if is_of_others(known) && of_others(known, &command) == Runs::Surely => {
+            Action::Nothing
         }
+        (_, Some(known)) if is_of_others(known) && of_others(known, &command) == Runs::Perhaps => {
+            Action::Leave(format!(
+                "The hook there names the gate, but whether a fault then stops the commit cannot be told. Let it say on a \
+                 line of its own, before anything that may end it: {command} || exit 1"
+            ))
+        }
+        (Some(folder), _) => leave(format!("The hooks in {folder} serve other repositories too.")),
+        (None, Some(known)) if is_of_others(known) => leave("There is another hook already.".to_owned()),
         (None, Some(known)) if !is_ours_alone(known) => leave("Something was added to our hook.".to_owned()),
         (None, _) => Action::Write { was, now: text.as_bytes().to_vec(), executable: true },
     };
     Ok(change(path, purpose, if action == Action::Nothing { Vec::new() } else { lines }, action))
 }
 
-/// Whether a hook that others wrote runs the gate, by this command or by the program's plain name, and stops where that
-/// fails: a line that is no comment.
-fn runs(hook: &[u8], command: &str) -> bool {
-    let plain = concat!(env!("CARGO_PKG_NAME"), " gate");
-    hook.lines().any(|line| {
-        let line = line.to_str_lossy();
-        let line = line.trim().trim_start_matches("exec ").trim_start();
-        [command, plain].iter().any(|command| {
-            let rest = line.strip_prefix(command).map(str::trim);
-            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with("||") && rest.contains("exit"))
-        })
-    })
+fn is_of_others(hook: &[u8]) -> bool {
+    !hook.contains_str(HOOK_MARK)
+}
+
+/// What a hook that others wrote does about the gate, by this command or by the program's plain name.
+fn of_others(hook: &[u8], command: &str) -> Runs {
+    runs(hook, &[command, concat!(env!("CARGO_PKG_NAME"), " gate")])
 }
 
 /// Whether a hook holds what was written here, perhaps by another version or from another place, and nothing else.

@@ -1,6 +1,6 @@
-//! The notes of a group: they have no name, so they are found again by their text, and merged by paragraph.
+//! The notes and cautions of a group: they have no name, so they are found again by their text, and merged by paragraph.
+//! Two new ones are two.
 
-use crate::check::not_to_ride;
 use crate::merge::notes::{Paragraphs, matched, merged};
 use crate::merge::session::Side;
 use crate::merge::tree::Key;
@@ -11,32 +11,23 @@ use crate::setup::syntax::{Argument, Node, Value};
 use super::{Trio, Walk};
 
 impl<'a> Walk<'a> {
-    /// The notes of one group, matched by their text and merged by paragraph.
-    pub(super) fn notes(
+    /// The texts of one group under one word, matched by what they say and merged by paragraph.
+    pub(super) fn texts(
         &mut self,
-        path: &str,
+        (word, path): (&str, &str),
         base: Option<&'a Node>,
         ours: &'a Node,
         theirs: &'a Node,
         gone: &mut Vec<u32>,
     ) {
-        let in_base: Vec<Note> = base.map(notes_of).unwrap_or_default();
-        let (in_ours, in_theirs) = (notes_of(ours), notes_of(theirs));
+        let in_base: Vec<Note> = base.map(|base| notes_of(base, word)).unwrap_or_default();
+        let (in_ours, in_theirs) = (notes_of(ours, word), notes_of(theirs, word));
         let (to_ours, to_theirs) = (matches(&in_base, &in_ours), matches(&in_base, &in_theirs));
-        let path = Key { word: "note".to_owned(), name: None, ordinal: 1 }.path(path);
+        let path = Key { word: word.to_owned(), name: None, ordinal: 1 }.path(path);
         let mut orphans = Vec::new();
         for (place, note) in in_base.iter().enumerate() {
             let mine = to_ours[place].map(|at| &in_ours[at]);
             let yours = to_theirs[place].map(|at| &in_theirs[at]);
-            let text = |note: Option<&Note<'a>>| note.map(|note| note.text.clone());
-            let (was, mine_text, yours_text) = (Some(note.text.clone()), text(mine), text(yours));
-            if mine_text == yours_text {
-                continue;
-            }
-            if yours_text == was {
-                self.say_no_longer_forbidden(&path, Side::Ours, yours, mine);
-                continue;
-            }
             let trio = Trio {
                 path: path.clone(),
                 base: Some(note.node),
@@ -44,15 +35,19 @@ impl<'a> Walk<'a> {
                 theirs: yours.map(|note| note.node),
             };
             match (mine, yours) {
-                (Some(mine), None) if mine_text == was => {
-                    self.say_no_longer_forbidden(&path, Side::Theirs, Some(mine), None);
+                (None, None) => {}
+                (Some(mine), Some(yours)) => self.both_notes(&trio, &note.text, mine, yours),
+                (None, Some(yours)) if yours.text == note.text => {
+                    self.say_no_caution(&path, Side::Ours, &note.text);
+                }
+                (Some(mine), None) if mine.text == note.text => {
+                    self.say_no_caution(&path, Side::Theirs, &note.text);
                     self.gone.push(mine.node);
                     gone.push(mine.node.span.start);
                 }
-                (Some(mine), Some(yours)) => self.both_notes(&trio, &note.text, mine, yours),
                 (Some(mine), None) => self.conflict_over(&trio, mine.node),
                 // We took it out, they changed it.
-                (None, _) => orphans.push(trio),
+                (None, Some(_)) => orphans.push(trio),
             }
         }
         let last = ours.children.iter().rev().find(|child| !gone.contains(&child.span.start));
@@ -71,8 +66,10 @@ impl<'a> Walk<'a> {
     }
 
     fn both_notes(&mut self, trio: &Trio<'a>, base: &str, mine: &Note<'a>, yours: &Note<'a>) {
+        if mine.text == yours.text || yours.text == base {
+            return;
+        }
         let text = if mine.text == base {
-            self.say_no_longer_forbidden(&trio.path, Side::Theirs, Some(mine), Some(yours));
             let whole = yours.argument.value_span;
             whole.text(&self.three.theirs.text).replace("\r\n", "\n").replace('\n', self.line_end)
         } else {
@@ -80,35 +77,16 @@ impl<'a> Walk<'a> {
             if let Some(apart) = &paragraphs.apart {
                 return self.apart_notes(trio, mine, &paragraphs, apart);
             }
-            self.literal(mine.node, &paragraphs.ours)
+            self.literal(mine, &paragraphs.ours)
         };
         let over = mine.argument.value_span.range();
         self.splices.push(Splice { start: over.start, end: over.end, text });
     }
 
-    /// A note by which nobody was to ride, which is gone because one side took it out, or tells of it no more as that side
-    /// changed it.
-    fn say_no_longer_forbidden(&mut self, path: &str, side: Side, was: Option<&Note>, now: Option<&Note>) {
-        let forbids = |side: Side, note: Option<&Note>| {
-            note.is_some_and(|note| {
-                not_to_ride::keeps_from_riding(&self.three.version(side).setup, note.node.whole)
-            })
-        };
-        let Some(was) = was.filter(|was| forbids(side.other(), Some(was)) && !forbids(side, now)) else {
-            return;
-        };
-        let text = was.text.split_whitespace().collect::<Vec<_>>().join(" ");
-        self.said.push(format!(
-            "`{path}`: \"{text}\" is no longer there, as {} have it: make sure that it is put right before anybody \
-             rides.",
-            side.they()
-        ));
-    }
-
     /// Each version holds the whole note with everything else merged, so that keeping one loses no paragraph; told is
     /// only what is not decided.
     fn apart_notes(&mut self, trio: &Trio<'a>, mine: &Note<'a>, whole: &Paragraphs, apart: &[String; 2]) {
-        let written = |text: &str| format!("note {}", self.literal(mine.node, text));
+        let written = |text: &str| format!("{} {}", mine.node.name, self.literal(mine, text));
         let texts = [&whole.ours, &whole.theirs].map(|text| Some(written(text)));
         let told = apart.each_ref().map(|text| Some(written(text)));
         let indent = self.indent(mine.node).to_owned();
@@ -117,12 +95,12 @@ impl<'a> Walk<'a> {
         self.splices.push(Splice { start: over.start, end: over.end, text });
     }
 
-    /// A text as it is written: one line in quotes, several in three.
-    fn literal(&self, node: &Node, text: &str) -> String {
+    /// A text as it is written: one line in quotes, several in three, as far in as ours stands.
+    fn literal(&self, mine: &Note<'a>, text: &str) -> String {
         if !text.contains('\n') {
             return quoted(text);
         }
-        let indent = self.indent(node);
+        let indent = self.indent_of_text(mine);
         let lines = text.split('\n').map(|line| {
             let line = quoted(line);
             let line = &line[1..line.len() - 1];
@@ -132,16 +110,26 @@ impl<'a> Walk<'a> {
         let line_end = self.line_end;
         format!("\"\"\"{line_end}{}{line_end}{indent}\"\"\"", lines.join(line_end))
     }
+
+    /// The white space before each line of a text over several; before its node, where ours is one line.
+    fn indent_of_text(&self, mine: &Note<'a>) -> &'a str {
+        let written = mine.argument.value_span.text(&self.three.ours.text);
+        match written.rsplit_once(['\n', '\r']) {
+            // KDL 2.0, 3.13: the white space on the last line is what every line begins with.
+            Some((_, last)) => &last[..last.len() - last.trim_start_matches([' ', '\t']).len()],
+            None => self.indent(mine.node),
+        }
+    }
 }
 
-/// A note with its text.
+/// A note or a caution with its text.
 struct Note<'a> {
     node: &'a Node,
     argument: &'a Argument,
     text: String,
 }
 
-fn notes_of(group: &Node) -> Vec<Note<'_>> {
+fn notes_of<'a>(group: &'a Node, word: &str) -> Vec<Note<'a>> {
     let note = |node| {
         let node: &Node = node;
         let argument = node.arguments.first()?;
@@ -150,7 +138,7 @@ fn notes_of(group: &Node) -> Vec<Note<'_>> {
             _ => None,
         }
     };
-    group.children.iter().filter(|node| &*node.name == "note").filter_map(note).collect()
+    group.children.iter().filter(|node| &*node.name == word).filter_map(note).collect()
 }
 
 fn matches(base: &[Note], other: &[Note]) -> Vec<Option<usize>> {

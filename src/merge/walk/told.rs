@@ -108,8 +108,20 @@ impl<'a> Walk<'a> {
     }
 
     pub(super) fn say_torque(&mut self, trio: &Trio<'a>, what: &str) {
-        if let Some(joint) = trio.path.strip_prefix("torque.") {
+        let is_whole = [trio.ours, trio.theirs].into_iter().flatten().any(|node| &*node.name == "torque");
+        if let Some(joint) = trio.path.strip_prefix("torque.").filter(|_| is_whole) {
             self.said.push(format!("The torque of `{joint}` {what}: check it against the part."));
+        }
+    }
+
+    /// A caution that one side took out; of any other text that goes, only those by which nobody was to ride are told.
+    pub(super) fn say_no_caution(&mut self, path: &str, side: Side, text: &str) {
+        if path.ends_with(".caution") {
+            let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+            self.said.push(format!(
+                "`{path}`: \"{text}\" is no longer there, as {} have it: check it against the part.",
+                side.they()
+            ));
         }
     }
 }

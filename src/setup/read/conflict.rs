@@ -1,6 +1,7 @@
 //! `conflict`: what a merge could not decide. Both versions are told, none of them counts as recorded.
 
 use crate::catalogue::code;
+use crate::catalogue::joint;
 use crate::catalogue::word;
 
 use super::super::dated;
@@ -12,11 +13,23 @@ use super::context::Context;
 pub const OVER_A_BLOCK: &str = "Each version of a torque or a mark is a whole block: one of them alone loses what only \
                                 the other changed. Keep one block in place of the whole `conflict`, with what is true \
                                 of both: of a torque the lower limit, every ceiling, and what was last applied; of a \
-                                mark how it was drawn last.";
+                                mark how it was drawn last. Two marks that only share a name both stay, one of them \
+                                under another name.";
+
+/// What to do where a caution was changed in two ways: a word too many hurts nobody.
+pub const BOTH_CAUTIONS: &str = "Of two cautions keep both: what stands between { } of either, in place of the whole \
+                                 `conflict`, unless one replaces the other.";
+
+/// Whether a conflict of this name is over two cautions.
+pub fn is_of_cautions(about: &str) -> bool {
+    about.ends_with(".caution")
+}
 
 /// Whether a conflict of this name is over a whole block, a torque or a mark.
 pub fn is_over_a_block(about: &str) -> bool {
-    ["torque", "mark"].iter().any(|word| about.strip_prefix(word).is_some_and(|rest| rest.starts_with('.')))
+    // A mark is one drawing; of a torque what stands in it may be in conflict alone.
+    about.starts_with("mark.")
+        || about.strip_prefix("torque.").is_some_and(|rest| joint::find(rest).is_some())
 }
 
 /// Reads one `conflict` node: always a finding, never a reading.
@@ -39,6 +52,9 @@ pub fn conflict(context: &mut Context, node: &Node) {
     }
     let message = format!("Two versions of `{}`: {}.", about.value, versions.join("; "));
     let finding = context.find(&code::UNRESOLVED_CONFLICT, about.span, message);
+    if is_of_cautions(&about.value) {
+        BOTH_CAUTIONS.clone_into(&mut finding.help);
+    }
     if is_over_a_block(&about.value) {
         finding.help = format!("Measure if in doubt. {OVER_A_BLOCK}");
     }
@@ -82,6 +98,13 @@ fn note(context: &mut Context, node: &Node, on: &str) {
         let text = Written { value: text.to_string(), span: node.arguments[0].span };
         context.notes_in_conflict.push(Note { on: on.to_owned(), text });
     }
+}
+
+/// What both sides of the conflicts in a group have under one word.
+pub fn on_both_sides<'n>(group: &'n Node, named: &'n str) -> impl Iterator<Item = &'n Node> {
+    let conflicts = group.children.iter().filter(|child| &*child.name == word::CONFLICT.name);
+    let versions = conflicts.flat_map(|conflict| &conflict.children).flat_map(|side| &side.children);
+    versions.filter(move |version| &*version.name == named)
 }
 
 /// What to do about a side's line that was kept whole, with its `ours` or `theirs`; none where neither word begins it.

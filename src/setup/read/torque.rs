@@ -9,7 +9,7 @@ use super::super::span::Span;
 use super::super::syntax::{Argument, Node, Value};
 use super::super::torque::{Applied, Ceiling, Torque, TorqueFigure, TorqueRange};
 use super::context::{Context, property};
-use super::{group, records, wrench};
+use super::{conflict, group, records, wrench};
 
 /// Beyond anything on a bicycle, in N·m (common practice, no source).
 const HIGHEST: f64 = 150.0;
@@ -49,6 +49,10 @@ pub fn torque(context: &mut Context, setup: &mut Setup, node: &Node) {
             "caution" => caution(context, &mut torque, child),
             _ => group::note(context, setup, &note_place, child),
         }
+    }
+    // Until somebody decides, both are to be heeded.
+    for version in conflict::on_both_sides(node, word::CAUTION.name) {
+        caution(context, &mut torque, version);
     }
     if is_bare && torque.applied.is_none() && !node.children.iter().any(|child| &*child.name == "applied") {
         let message = format!("The torque of `{}` does not say what was applied.", torque.joint.value);

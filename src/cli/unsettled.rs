@@ -1,0 +1,45 @@
+//! Merges that git has not settled: a merge without this program leaves our version in the file as if it were the outcome,
+//! and nothing in the file tells of theirs.
+
+use crate::catalogue::code;
+use crate::ledger::{Ledger, Unmerged, shell_word};
+use crate::setup::finding::Finding;
+
+/// The unsettled merges of a ledger; none where git cannot tell, which others say.
+pub fn of_ledger(ledger: Option<&Ledger>) -> Vec<Unmerged> {
+    let ledger = ledger.filter(|ledger| ledger.has_repository());
+    ledger.and_then(|ledger| ledger.unmerged().ok()).unwrap_or_default()
+}
+
+/// Whether the file is our version letter for letter, but for its line ends, though theirs is another.
+pub fn is_ours_alone(unmerged: &Unmerged, bytes: &[u8]) -> bool {
+    let letters = |bytes: &[u8]| -> Vec<u8> { bytes.iter().copied().filter(|byte| *byte != b'\r').collect() };
+    let is = |side: &Option<Vec<u8>>| side.as_ref().is_some_and(|side| letters(side) == letters(bytes));
+    unmerged.theirs.is_some() && is(&unmerged.ours) && !is(&unmerged.theirs)
+}
+
+/// What is told of a file that holds our version alone.
+pub fn ours_alone(unmerged: &Unmerged) -> Finding {
+    finding(
+        "Git has not settled a merge of this file, and it holds our version alone: what the other side changed is not in it.",
+        unmerged,
+    )
+}
+
+/// What is told of any other where nothing may be unsettled.
+pub fn not_settled(unmerged: &Unmerged) -> Finding {
+    finding("Git has not settled a merge of this file.", unmerged)
+}
+
+fn finding(what: &str, unmerged: &Unmerged) -> Finding {
+    let shown = |stage: u8| shell_word(&format!(":{stage}:{}", unmerged.path));
+    let help = if unmerged.ours.is_some() && unmerged.theirs.is_some() {
+        format!(
+            "Theirs is `git show {}`: put into the file what is true of it, or see that nothing is; then `git add` the file.",
+            shown(3)
+        )
+    } else {
+        "One side deleted it and the other changed it: `git add` keeps it, `git rm` lets it go.".to_owned()
+    };
+    Finding::new(&code::UNRESOLVED_CONFLICT, what).help(&help)
+}
