@@ -261,7 +261,9 @@ fn stands_as_it_stood(recorded: &State, sheet: &Setup) -> bool {
     }
     let day = sheet.measured.as_ref().map(|measured| measured.date);
     let mut lines = setup.marks.iter().filter(|mark| {
-        let slides_on = mark.on.as_ref().is_some_and(|on| slides(&on.value) && !on.value.ends_with(".grip"));
+        let is_grip =
+            |name: &str| joint::find(name).is_some_and(|(_, joint)| joint.shows.shifts.contains(&GRIP_HAND));
+        let slides_on = mark.on.as_ref().is_some_and(|on| slides(&on.value) && !is_grip(&on.value));
         let is_older = mark.drawn_on.zip(day).is_none_or(|(drawn, found)| drawn <= found);
         slides_on && !mark.drawn.is_empty() && is_older
     });

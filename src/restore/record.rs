@@ -230,8 +230,7 @@ pub fn fold(
     let is_joint_held = |joint: &str| {
         held_back.iter().any(|held| held.joint == joint) || older::is_at(catalogue, &before, &older, joint)
     };
-    let narrower = comparison.narrower.clone();
-    let is_bar_open = narrower.as_ref().is_some_and(|narrower| !narrower.is_cut);
+    let is_bar_open = comparison.narrower.as_ref().is_some_and(|narrower| !narrower.is_cut);
     // The line stands where the joint was found, and that is not what the file says.
     let is_left_out = |joint: &str| {
         unridable::is_out_at(catalogue, &before, &unridable, joint) || is_bar_open && compare::slides(joint)
@@ -256,8 +255,7 @@ pub fn fold(
     if let Some(replaced) = &replaced {
         keep::replaced(edit, replaced, day, &marks, &is_joint_held)?;
     }
-    let is_written = changed.contains(&&MeasureId::bike(BAR_CLAMP_DIAMETER));
-    keep::clamped(edit, &comparison, is_written, day)?;
+    keep::clamped(edit, &comparison, changed.contains(&&MeasureId::bike(BAR_CLAMP_DIAMETER)), day)?;
     let lost = keep::marks(
         catalogue,
         edit,
@@ -286,7 +284,7 @@ pub fn fold(
         sheet_day: None,
         older,
         unridable,
-        narrower,
+        narrower: comparison.narrower.clone(),
         replaced,
         no_longer_known,
         known_again,
@@ -315,11 +313,15 @@ pub fn fold(
         carried_too: Vec::new(),
         good: Vec::new(),
     };
-    let found = recorded.found(sheet, Some(&evidence.turns));
-    let mut unread = compare::opened_and_not_read(&comparison, &found);
-    unread.extend(compare::roll_not_known(&comparison, &found));
-    let headline = headline(catalogue, edit.setup(), sheet, &recording, unread);
-    Ok(Recording { headline, ..recording })
+    Ok(headed(recording, &recorded.found(sheet, Some(&evidence.turns)), edit.setup(), &comparison))
+}
+
+/// The same with the line to act on, of a bike as `found` and the setup `after` what was written.
+fn headed(recording: Recording, found: &State, after: &Setup, comparison: &Comparison) -> Recording {
+    let mut unread = compare::opened_and_not_read(comparison, found);
+    unread.extend(compare::roll_not_known(comparison, found));
+    let told = found.sheet().map(|sheet| headline(found.catalogue(), after, sheet, &recording, unread));
+    Recording { headline: told.flatten(), ..recording }
 }
 
 fn day_of(sheet: &Setup) -> Option<NaiveDate> {
