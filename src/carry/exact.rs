@@ -38,6 +38,9 @@ pub struct WouldBeExact {
     pub span_by: Option<f64>,
     /// The width that the bar would have, all its other figures the same, mm.
     pub bar_width: Option<f64>,
+    /// The width from which it would be cut to that, mm: its rise and setback are those before the saw. None if it would
+    /// not be cut.
+    pub bar_supplied_width: Option<f64>,
     /// In sentences.
     pub sentences: Vec<String>,
 }
@@ -53,6 +56,7 @@ pub fn would_be_exact(problem: &Problem, best: &Assembly) -> Option<WouldBeExact
         spacers_below: None,
         span_by: None,
         bar_width: None,
+        bar_supplied_width: None,
         sentences: Vec::new(),
     };
     if best.at_roll_limit {
@@ -129,16 +133,17 @@ pub fn turned(catalogue: &Catalogue, row: Row, degrees: f64, none: &str) -> Stri
 fn span(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) -> Option<Setup> {
     found.span_by = Some(-best.off_span);
     let barred = with_width(problem, best);
+    let supplied = best.setup.value(&MeasureId::bike(BAR_SUPPLIED_WIDTH));
     let by = show::plain(best.off_span.abs(), 1);
     let (come, other) = if best.off_span > 0.0 { ("wide", "narrower") } else { ("narrow", "wider") };
     let come = format!("The hands come {by} mm too {come}");
-    let Some((width, setup)) = barred else {
+    let Some((bar, setup)) = barred else {
         found.sentences.push(format!("{come}: no bar of the usual widths is {by} mm {other} than this."));
         return None;
     };
-    found.bar_width = Some(width);
+    (found.bar_width, found.bar_supplied_width) = (Some(bar.width), bar.supplied_width);
     let half = best.off_span / 2.0;
-    let width = show::plain(width, 1);
+    let width = show::plain(bar.width, 1);
     let would = format!("{come}: a bar {by} mm {other} would do, {width} mm");
     found.sentences.push(if half >= SAWN {
         let sawn = show::plain(half, 1);
@@ -148,7 +153,13 @@ fn span(problem: &Problem, best: &Assembly, found: &mut WouldBeExact) -> Option<
             "{would}; less than {SAWN} mm off each end is nothing for a saw (common practice, no source)."
         )
     } else {
-        format!("{would}, all its other figures the same.")
+        let cut = match (bar.supplied_width, supplied) {
+            (Some(supplied), _) => format!(", cut from {} mm", show::brief(supplied)),
+            // What was cut is no measure of what is not.
+            (None, Some(_)) => ", not cut".to_owned(),
+            (None, None) => String::new(),
+        };
+        format!("{would}{cut}, all its other figures the same.")
     });
     Some(setup)
 }
@@ -159,12 +170,14 @@ fn minded(setup: &Setup) -> String {
     if is_of_another { String::new() } else { format!(" {} {}", trial::CUT_CARBON, caution::CARBON) }
 }
 
-/// The best assembly with its bar cut, or with a wider one that has all its other figures.
-fn with_width(problem: &Problem, best: &Assembly) -> Option<(f64, Setup)> {
+/// The best assembly with its bar cut, or with a wider one that has all its other figures: cut, too, where the bar was
+/// supplied as wide as that.
+fn with_width(problem: &Problem, best: &Assembly) -> Option<(Bar, Setup)> {
     let value = |row| best.setup.value(&MeasureId::bike(row));
     let was = value(BAR_WIDTH)?;
     let width = was - best.off_span;
     let supplied = value(BAR_SUPPLIED_WIDTH).unwrap_or(was);
+    // Where both are recorded the setback wins.
     let bend = value(BAR_BEND);
     if !is_allowed(problem.catalogue, BAR_WIDTH, width) || bend.is_some_and(|bend| bend > width / 2.0) {
         return None;
@@ -172,11 +185,11 @@ fn with_width(problem: &Problem, best: &Assembly) -> Option<(f64, Setup)> {
     let bar = Bar {
         name: best.bar.clone(),
         width,
-        supplied_width: (width < was).then_some(supplied),
+        supplied_width: (width < supplied).then_some(supplied),
         rise: value(BAR_RISE)?,
         back_sweep: value(BAR_BACK_SWEEP)?,
         up_sweep: value(BAR_UP_SWEEP)?,
-        setback: value(BAR_SETBACK).filter(|_| bend.is_none()),
+        setback: value(BAR_SETBACK),
         bend,
         roll: (best.roll, best.roll),
         material: None,
@@ -184,7 +197,7 @@ fn with_width(problem: &Problem, best: &Assembly) -> Option<(f64, Setup)> {
     };
     let mut setup = best.setup.clone();
     problem.put_bar(&mut setup, &bar);
-    Some((width, setup))
+    Some((bar, setup))
 }
 
 fn is_allowed(catalogue: &Catalogue, row: Row, value: f64) -> bool {

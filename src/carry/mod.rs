@@ -16,9 +16,9 @@ mod told;
 
 use serde::Serialize;
 
-pub use controls::{CarriedControl, Onto};
+pub use controls::{CarriedControl, Meanwhile, Onto};
 pub use exact::{SHOWN, WouldBeExact, turned};
-pub use problem::{Above, Disagreed, OWN, Problem};
+pub use problem::{Above, Disagreed, OWN, Problem, Reach};
 pub use told::{Told, told};
 
 use crate::catalogue::{Catalogue, MeasureId};
@@ -76,6 +76,8 @@ pub struct Assembly {
     pub spacers_over: Option<f64>,
     /// How much of what has to stand there no spacer is there for, mm.
     pub spacers_lacking: Option<f64>,
+    /// How much higher the stem's clamp ends than now, mm, where nobody knows how long the steerer is.
+    pub may_not_reach: Option<Reach>,
     /// Whether the spacers are the piles recorded on the bike: of what they are made, nobody said.
     pub spacers_as_recorded: bool,
     /// The damage that the box tells of on its stem or its bar, in words.
@@ -156,8 +158,8 @@ pub struct Carry {
     pub told: Told,
     /// What has to be set straight on the other bike, if it stands crooked.
     pub straighten: Option<String>,
-    /// Where the controls go.
-    pub controls: Vec<CarriedControl>,
+    /// The angles against gravity that were read on ground of which a file does not say how it slopes.
+    pub floor_not_read: Vec<String>,
     /// Whether each of the assemblies has one and the same fault that stands already, so that no part of the box mends it.
     pub stands_in_all: bool,
     /// Whether the best is the other bike as it stands, so that nothing comes apart.
@@ -174,9 +176,15 @@ impl Carry {
         self.assemblies.first().is_some_and(|best| !best.is_to_be_built()) || self.told.has_a_fault()
     }
 
-    /// Whether something that `check` says of the best keeps anybody from riding it.
-    pub fn is_unridable(&self) -> bool {
-        !self.front_brake_cautions.is_empty() || !self.told.is_ridable()
+    /// Whether it is not known that the steerer reaches through the clamp of one of the list.
+    pub fn may_not_reach(&self, place: usize) -> bool {
+        self.assemblies.get(place).is_some_and(|assembly| assembly.may_not_reach.is_some())
+    }
+
+    /// Whether something keeps anybody from riding one of which that is told: what `check` says of it, or a front brake on
+    /// the other hand.
+    pub fn is_unridable(&self, told: &Told) -> bool {
+        self.front_brake.is_some() || !self.front_brake_cautions.is_empty() || !told.is_ridable()
     }
 
     /// The place of the best that can be built as it is.
@@ -215,15 +223,17 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
             "Give another `steerer left=`, or check the clamp diameters.",
         ));
     };
-    let controls = controls::carried(catalogue, from, onto);
     let Judged { said, stands_in_all, sound, beyond } = sound::judged(&problem, onto, first, &assemblies);
+    let told = Told::of(catalogue, [from, onto], first, said);
     let mut notes: Vec<String> = counted::not_counted(&problem, onto, parts).into_iter().collect();
     notes.extend(problem.notes.iter().cloned());
     notes.extend(
         problem.spacers_are_recorded.then(|| RECORDED_PILES.to_owned()).filter(|_| problem.piles.len() > 1),
     );
+    notes.extend(problem.points_left(&first.setup));
     notes.extend(riders::stature(from, onto));
     notes.extend(riders::reaches(from, onto));
+    notes.extend(controls::places_not_carried(catalogue, from, onto));
     notes.push(TOP_CAP.to_owned());
     notes
         .push("Measure and mark the new assembly once it is on: these are figures, not readings.".to_owned());
@@ -236,11 +246,11 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
         steerer_disagreed: Disagreed::of(catalogue, onto, parts.steerer_left),
         considered,
         as_it_stands: problem.as_it_stands(),
-        as_it_stands_but: but(problem.straighten.is_some(), &controls),
+        as_it_stands_but: but(problem.straighten.is_some(), &told.controls),
         would_be_exact: exact::would_be_exact(&problem, first),
-        told: Told::of(said, replaces(catalogue, onto, first)),
         straighten: problem.straighten.clone(),
-        controls,
+        floor_not_read: controls::floor_not_read(catalogue, from, onto, &told.controls),
+        told,
         stands_in_all,
         is_as_it_stands: problem.straighten.is_none() && differing(onto, &first.setup).is_empty(),
         sound,
@@ -298,6 +308,7 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
         spacers_over: above.as_ref().map(Above::over),
         spacers_lacking: above.as_ref().map(Above::lacking),
         above: above.map(|above| above.pile.spacers),
+        may_not_reach: problem.may_not_reach(candidate),
         spacers_as_recorded: problem.spacers_are_recorded,
         damaged: problem.damaged(candidate),
         may_not_fit: problem.may_not_fit(candidate),
@@ -315,6 +326,12 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
         off_span: value("hand-span")? - (left.y - right.y),
         setup,
     })
+}
+
+/// Whether a measure places a point of a control or hose, which nobody sets.
+fn is_point(catalogue: &Catalogue, id: &MeasureId) -> bool {
+    let path = catalogue.measure(id.row).path;
+    path.contains(".lowest.") || path.contains(".leaves.")
 }
 
 /// The measures in which a setup differs from another that it was made from.

@@ -6,22 +6,25 @@ mod built;
 mod doubt;
 mod refuse;
 mod steerer;
+mod straight;
 
 use std::collections::BTreeSet;
 
 pub use above::Above;
 use bar::put_bar;
 use refuse::{fits_on_the_steerer, not_too_many, piles, some_go_together};
-pub use steerer::Disagreed;
+pub use steerer::{Disagreed, Reach};
 use steerer::{of_a_plan, spacers, steerer_of};
+use straight::{Unknown, is_crooked, straight, straighten};
 
 use crate::catalogue::table::{
-    BAR_CLAMP_DIAMETER, BAR_OFFSET, BAR_ROLL, GRIP_HAND, HEADSET_COVER, SPACERS_ABOVE, SPACERS_BELOW,
-    STEM_ANGLE, STEM_CLAMP_HEIGHT, STEM_LENGTH, STEM_TWIST,
+    BAR_CLAMP_DIAMETER, BAR_ROLL, GRIP_HAND, HEADSET_COVER, SPACERS_BELOW, STEM_ANGLE, STEM_CLAMP_HEIGHT,
+    STEM_LENGTH,
 };
 use crate::catalogue::{Catalogue, MeasureId, Row, Side};
 use crate::compare::{Shorter, replaced};
 use crate::geometry::cockpit::{Front, Hands};
+use crate::geometry::derived::DERIVED;
 use crate::geometry::state::{Consequences, Lookup, State};
 use crate::geometry::{Number, Vector};
 use crate::metrology::reading::Reading;
@@ -86,9 +89,10 @@ impl<'a> Problem<'a> {
                 trial::crooked(catalogue, from).join(", ")
             ));
         }
-        let straight_from = straight(catalogue, from);
+        // Where the hands are is not known of a bike of which nobody knows how it stands.
+        let straight_from = straight(catalogue, from, Unknown::Stays);
         let wanted = hands(catalogue, &straight_from, from)?;
-        let mut prepared = straight(catalogue, onto);
+        let mut prepared = straight(catalogue, onto, Unknown::IsSetStraight);
         controls::put_onto(catalogue, from, &mut prepared);
         let (stem_names, stems) = stems(catalogue, onto, &parts.stems)?;
         refuse::pile_that_is_not_there(onto, parts)?;
@@ -185,30 +189,26 @@ impl<'a> Problem<'a> {
             put(self.catalogue, &mut setup, row, value);
         }
         self.put_above(&mut setup, candidate);
-        // Points go along with the controls, which stand where they were put.
-        let set: BTreeSet<MeasureId> =
-            setup.readings.keys().filter(|id| !is_point(self.catalogue, id)).cloned().collect();
+        // Points go along with the controls, which stand where they were put or turn with the bar.
+        let replaced = replaced(self.catalogue, &self.as_it_is, &setup, Shorter::Another);
+        let is_another_bar = replaced.as_ref().is_some_and(|replaced| replaced.parts.contains(&"bar"));
+        let set = controls::to_set(self.catalogue, &self.from, &self.as_it_is, is_another_bar);
         trial::take_along(self.catalogue, &self.as_it_is, &mut setup, &set);
-        if let Some(replaced) = replaced(self.catalogue, &self.as_it_is, &setup, Shorter::Another) {
+        if State::recorded(self.catalogue, &self.as_it_is).value(&MeasureId::bike(BAR_ROLL)).is_none() {
+            controls::put_turned_unmeasured(&mut setup, &set);
+        }
+        if let Some(replaced) = replaced {
             replaced.take_notes_out(&mut setup);
         }
         Some(setup)
     }
 
-    /// What stands above the stem: what the steerer asks for, else what stands there if the stem stays where it is.
-    fn put_above(&self, setup: &mut Setup, candidate: &Candidate) {
-        let value = |setup: &Setup, row| setup.value(&MeasureId::bike(row));
-        let stays = [SPACERS_BELOW, STEM_CLAMP_HEIGHT]
-            .into_iter()
-            .all(|row| value(setup, row) == value(&self.as_it_is, row));
-        match self.above(candidate) {
-            // What is lacking has to be there before anybody rides; what stands over is there.
-            Some(above) => put(self.catalogue, setup, SPACERS_ABOVE, above.wanted.max(above.pile.height)),
-            None if !stays && value(setup, SPACERS_ABOVE).is_some() => {
-                controls::put_unmeasured(setup, SPACERS_ABOVE);
-            }
-            None => {}
-        }
+    /// That the points of what sits on the bar were left where they are, for how it lies now is not known.
+    pub fn points_left(&self, then: &Setup) -> Option<String> {
+        let (onto, mut with) = (&self.as_it_is, then.clone());
+        let goes_along = trial::take_along(self.catalogue, onto, &mut with, &BTreeSet::new()).is_some();
+        let has_points = onto.readings.keys().any(|id| super::is_point(self.catalogue, id));
+        (has_points && !goes_along).then(|| trial::points_left_where_they_are(self.catalogue, onto, then))
     }
 
     /// How far the other bike brings the hands from the wanted place with nothing changed but where they hold the bar,
@@ -252,41 +252,8 @@ impl<'a> Problem<'a> {
     }
 }
 
-/// Whether a measure places a point of a control or hose, which nobody sets.
-fn is_point(catalogue: &Catalogue, id: &MeasureId) -> bool {
-    let path = catalogue.measure(id.row).path;
-    path.contains(".lowest.") || path.contains(".leaves.")
-}
-
 fn put(catalogue: &Catalogue, setup: &mut Setup, row: Row, value: f64) {
     controls::put(catalogue, setup, &MeasureId::bike(row), value);
-}
-
-/// A setup with its bar square to the wheel and in the stem's middle.
-fn straight(catalogue: &Catalogue, setup: &Setup) -> Setup {
-    let mut straight = setup.clone();
-    let state = State::recorded(catalogue, setup);
-    for row in [STEM_TWIST, BAR_OFFSET] {
-        if state.value(&MeasureId::bike(row)).is_none_or(|value| value != 0.0) {
-            controls::put(catalogue, &mut straight, &MeasureId::bike(row), 0.0);
-        }
-    }
-    straight
-}
-
-fn is_crooked(catalogue: &Catalogue, setup: &Setup) -> bool {
-    !trial::crooked(catalogue, setup).is_empty()
-}
-
-/// What to set straight before the hands come where is said; none if nothing stands crooked.
-fn straighten(catalogue: &Catalogue, onto: &Setup) -> Option<String> {
-    is_crooked(catalogue, onto).then(|| {
-        format!(
-            "{} stands crooked now ({}): set it straight, for only then do the hands come where this says.",
-            onto.name.value,
-            trial::crooked(catalogue, onto).join(", ")
-        )
-    })
 }
 
 /// Both grip points and the front of the frame, as plain numbers.
@@ -323,8 +290,20 @@ fn hands(catalogue: &Catalogue, setup: &Setup, named: &Setup) -> Result<[Vector;
         (Some(left), Some(right)) => Ok([left, right]),
         _ => Err(Refusal::new(
             format!("The grip points of {} are not known.", named.name.value),
-            "Run `clampmark check` on it: it names the measures that are missing.",
+            lacking(catalogue, named),
         )),
+    }
+}
+
+/// What the grip points of a bike lack.
+fn lacking(catalogue: &Catalogue, setup: &Setup) -> String {
+    let grips = DERIVED.first().map(|grips| grips.lacking(&State::recorded(catalogue, setup)));
+    let title = |id: &MeasureId| catalogue.title(id);
+    let either = |ids: &Vec<MeasureId>| ids.iter().map(title).collect::<Vec<_>>().join(" or ");
+    let titles: Vec<String> = grips.iter().flatten().map(either).collect();
+    match titles[..] {
+        [] => "Run `clampmark check` on it: its readings contradict each other.".to_owned(),
+        _ => format!("Missing for them: {}.", titles.join(", ")),
     }
 }
 

@@ -2,11 +2,11 @@
 //! and with the spacers that they need.
 
 use crate::catalogue::Catalogue;
-use crate::catalogue::code::{self, Severity};
+use crate::catalogue::code::Severity;
 use crate::setup::model::Setup;
 use crate::trial::{Said, SaidOfBoth, SaidStill, a_fault_stands, said};
 
-use super::{Assembly, BEST, Problem, assembled};
+use super::{Assembly, BEST, Problem, assembled, replaces};
 
 /// What is said of the best, and which can be built in its place.
 pub struct Judged {
@@ -44,13 +44,10 @@ pub fn has_a_fault(appears: &[Said], stands: &[SaidStill]) -> bool {
     a_fault_stands(stands) || appears.iter().any(|said| said.severity == Severity::Fault)
 }
 
-/// What `check` says of an assembly beside what it says of the other bike now. New lines are drawn on the new assembly
-/// anyhow.
+/// What `check` says of an assembly beside what it says of the other bike now.
 pub fn said_of(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> SaidOfBoth {
-    let mut both = said(catalogue, onto, &assembly.setup);
-    both.appears.retain(|said| said.code != code::STALE_MARK.name);
-    both.otherwise.retain(|still| still.said.code != code::STALE_MARK.name);
-    both
+    let replaced = replaces(catalogue, onto, assembly);
+    said(catalogue, onto, &assembly.setup).but_of_lines_that_are_gone(replaced.as_ref())
 }
 
 /// Whether an assembly can be built as it is: it has no fault, new or old, no part of it is

@@ -1,13 +1,16 @@
 //! What is told of one assembly: the nearest, and the one that is written, where that is another.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::compare::Replaced;
 use crate::setup::model::Setup;
-use crate::trial::{Said, SaidAccepted, SaidOfBoth, SaidStill};
+use crate::trial::{self, Opens, Said, SaidAccepted, SaidOfBoth, SaidStill};
 
-use super::{Assembly, replaces, sound};
+use super::controls::{Between, CarriedControl, to_set};
+use super::{Assembly, differing, is_point, replaces, sound};
 
 /// What building one assembly brings.
 #[derive(Clone, Debug, Serialize)]
@@ -25,13 +28,34 @@ pub struct Told {
     pub accepted: Vec<SaidAccepted>,
     /// What nobody is to ride with, stands on the other bike already, and its file accepts.
     pub stands_accepted: Vec<SaidAccepted>,
+    /// Where the controls go.
+    pub controls: Vec<CarriedControl>,
+    /// The joints that it opens.
+    pub opens: Opens,
 }
 
 impl Told {
-    /// What is said of an assembly beside the other bike, and what it replaces.
-    pub(super) fn of(said: SaidOfBoth, replaced: Option<Replaced>) -> Told {
+    /// What is said of an assembly beside the other bike, what it replaces and opens, and where its controls go.
+    pub(super) fn of(
+        catalogue: &Catalogue,
+        [from, onto]: [&Setup; 2],
+        assembly: &Assembly,
+        said: SaidOfBoth,
+    ) -> Told {
         let SaidOfBoth { appears, stands, otherwise, accepted, stands_accepted, .. } = said;
-        Told { replaced, appears, stands, otherwise, accepted, stands_accepted }
+        let replaced = replaces(catalogue, onto, assembly);
+        let is_another_bar = replaced.as_ref().is_some_and(|replaced| replaced.parts.contains(&"bar"));
+        let then = &assembly.setup;
+        let set = set_by_hand(catalogue, [from, onto], then, is_another_bar);
+        let opens = trial::opens(
+            catalogue,
+            then,
+            &trial::to_be_set(catalogue, onto, then, &set),
+            replaced.as_ref(),
+            None,
+        );
+        let controls = Between { catalogue, from, onto, then, is_another_bar }.carried();
+        Told { replaced, appears, stands, otherwise, accepted, stands_accepted, controls, opens }
     }
 
     /// Whether it has a fault, be it new or one that stands on the other bike already.
@@ -48,7 +72,20 @@ impl Told {
     }
 }
 
+/// All that somebody may have to set for an assembly: what differs, but what goes along with the bar.
+fn set_by_hand(
+    catalogue: &Catalogue,
+    [from, onto]: [&Setup; 2],
+    then: &Setup,
+    is_another_bar: bool,
+) -> BTreeSet<MeasureId> {
+    let mut set = to_set(catalogue, from, onto, is_another_bar);
+    let goes_along = |id: &MeasureId| is_point(catalogue, id) || joint::is_control_angle(id.row);
+    set.extend(differing(onto, then).into_iter().filter(|id| !goes_along(id)));
+    set
+}
+
 /// What is told of an assembly of the other bike.
-pub fn told(catalogue: &Catalogue, onto: &Setup, assembly: &Assembly) -> Told {
-    Told::of(sound::said_of(catalogue, onto, assembly), replaces(catalogue, onto, assembly))
+pub fn told(catalogue: &Catalogue, [from, onto]: [&Setup; 2], assembly: &Assembly) -> Told {
+    Told::of(catalogue, [from, onto], assembly, sound::said_of(catalogue, onto, assembly))
 }

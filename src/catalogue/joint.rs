@@ -96,6 +96,8 @@ pub struct Joint {
     pub limited_by: &'static [&'static str],
     /// The parts without a joint of their own that come loose here: their damage stops the work at it.
     pub holds: &'static [&'static str],
+    /// The parts held by another joint that this one is tightened in or on: their damage stops the work here, too.
+    pub sits_on: &'static [&'static str],
     /// What a line across it can show.
     pub shows: Shows,
     /// The joint that holds what this one is squared by, which has to be in before.
@@ -184,11 +186,12 @@ pub fn squeezes_bar(name: &str) -> bool {
     find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL))
 }
 
-/// Whether the joint of that name is tightened on that part: squeezes it, lets it go, or is limited by it.
+/// Whether the joint of that name is tightened on that part: squeezes it, lets it go, sits on it, or is limited by it.
 pub fn clamps(catalogue: &Catalogue, name: &str, part: &str) -> bool {
     let is_of = |joint: &Joint| {
         let squeezed = joint.squeezes.map(|row| catalogue.measure(row).part());
-        squeezed == Some(part) || joint.holds.contains(&part) || joint.limited_by.contains(&part)
+        let lists = [joint.holds, joint.sits_on, joint.limited_by];
+        squeezed == Some(part) || lists.iter().any(|parts| parts.contains(&part))
     };
     find(name).is_some_and(|(_, joint)| is_of(joint))
 }

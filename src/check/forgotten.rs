@@ -3,12 +3,13 @@
 
 use chrono::NaiveDate;
 
-use crate::catalogue::{Catalogue, MeasureId};
+use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::metrology::reading::Reading;
 use crate::setup::dated;
 use crate::setup::model::{Note, Setup, Value};
 
-const GONE: &str = " no longer known: the bar was rolled; it read ";
+const GONE: &str = " no longer known: ";
+const READ: &str = "; it read ";
 const BEFORE: &str = " before";
 
 /// The part on which the note stands.
@@ -18,9 +19,9 @@ pub fn place(catalogue: &Catalogue, id: &MeasureId) -> String {
 }
 
 /// The note's text: "2026-05-09 angle no longer known: the bar was rolled; it read 32° before".
-pub fn note(word: &str, reading: &Reading, day: Option<NaiveDate>) -> String {
+pub fn note(word: &str, because: &str, reading: &Reading, day: Option<NaiveDate>) -> String {
     let read = reading.read().map(|day| format!(" on {day}")).unwrap_or_default();
-    format!("{}{word}{GONE}{}{read}{BEFORE}", dated::prefix(day), reading.in_words())
+    format!("{}{word}{GONE}{because}{READ}{}{read}{BEFORE}", dated::prefix(day), reading.in_words())
 }
 
 /// What a note keeps of a measure.
@@ -28,6 +29,8 @@ pub fn note(word: &str, reading: &Reading, day: Option<NaiveDate>) -> String {
 pub struct Noted<'s> {
     /// The day since which it is not known.
     pub since: Option<NaiveDate>,
+    /// What became of it then: "the bar was rolled".
+    pub because: &'s str,
     /// What it read before: "32°", "32° on 2026-05-02".
     pub read: &'s str,
 }
@@ -35,8 +38,13 @@ pub struct Noted<'s> {
 impl Noted<'_> {
     /// All of it, to follow the measure's name.
     pub fn words(&self) -> String {
-        let since = self.since.map(|day| format!(" since {day}")).unwrap_or_default();
-        format!("is no longer known{since}, when the bar was rolled; it read {} before", self.read)
+        let Noted { because, read, .. } = self;
+        format!("is no longer known{}, when {because}{READ}{read}{BEFORE}", self.since_words())
+    }
+
+    /// " since 2026-05-09", where the note has a day.
+    pub fn since_words(&self) -> String {
+        self.since.map(|day| format!(" since {day}")).unwrap_or_default()
     }
 }
 
@@ -56,9 +64,26 @@ pub fn notes<'s>(
     let word = catalogue.measure(id.row).word();
     setup.notes.iter().filter(move |note| note.on == place).filter_map(move |note| {
         let (since, text) = dated::split(&note.text.value);
-        let read = text.strip_prefix(word)?.strip_prefix(GONE)?.strip_suffix(BEFORE)?;
-        Some((Noted { since, read }, note))
+        let told = text.strip_prefix(word)?.strip_prefix(GONE)?.strip_suffix(BEFORE)?;
+        let (because, read) = told.split_once(READ)?;
+        Some((Noted { since, because, read }, note))
     })
+}
+
+/// Everything that a setup once read and that nobody knows any more, in the table's order.
+pub fn all<'s>(
+    catalogue: &'s Catalogue,
+    setup: &'s Setup,
+) -> impl Iterator<Item = (&'s MeasureId, Noted<'s>)> {
+    setup.readings.keys().filter_map(move |id| Some((id, noted(catalogue, setup, id)?)))
+}
+
+/// What it does to a rider that nobody knows where a measure stands: what its joint does, for that was let go; but
+/// where the hand sits on a grip is no danger.
+pub fn weight(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Weight {
+    let own = catalogue.measure(id.row).weight;
+    let of_joint = setup.joint_of(catalogue, id).map_or(own, joint::weight);
+    if own <= Weight::Handling { own.min(of_joint) } else { own }
 }
 
 #[cfg(test)]
@@ -81,9 +106,15 @@ mod tests {
         let setup = read(catalogue, text.as_bytes(), None).setup.expect("a setup");
         let noted = |path| noted(catalogue, &setup, &catalogue.find(path).expect(path));
         let since = NaiveDate::from_ymd_opt(2026, 5, 16);
-        assert_eq!(noted("left.brake-lever.angle"), Some(Noted { since, read: "34°" }));
+        let because = "the bar was rolled";
+        assert_eq!(noted("left.brake-lever.angle"), Some(Noted { since, because, read: "34°" }));
         // What was measured since is known.
         assert_eq!(noted("right.brake-lever.angle"), None);
         assert_eq!(noted("right.shifter.angle"), None);
+        // A joint's danger is that of what it lets go.
+        assert_eq!(all(catalogue, &setup).count(), 1);
+        let weight = |path| weight(catalogue, &setup, &catalogue.find(path).expect(path));
+        assert_eq!(weight("left.brake-lever.angle"), Weight::SteeringAndBrakes);
+        assert_eq!(weight("right.shifter.angle"), Weight::Handling);
     }
 }

@@ -1,12 +1,12 @@
 //! Rules on measures that are not there.
 
-use crate::catalogue::{MeasureId, Side, code};
+use crate::catalogue::{MeasureId, Side, capital, code};
 use crate::geometry::derived::{self, Need};
 use crate::geometry::state::State;
 use crate::setup::finding::Finding;
 use crate::setup::model::Value;
 
-use super::Context;
+use super::{Context, forgotten};
 
 /// The derived value that needs all that the grip points need, and nothing else.
 const GRIPS: &str = "grip-reach";
@@ -50,13 +50,16 @@ fn finding(context: &Context, ids: &[MeasureId]) -> Option<Finding> {
     )
 }
 
-/// Every measure that the file itself says is not known yet.
+/// Every measure that the file itself says is not known yet, or not any more.
 pub fn unmeasured(context: &Context) -> Vec<Finding> {
     let unknown = context.setup.readings.iter().filter(|(_, recorded)| recorded.value == Value::Unmeasured);
     unknown
         .map(|(id, recorded)| {
             let path = context.catalogue.path(id);
-            let message = format!("`{path}` is not measured yet.");
+            let message = match forgotten::noted(context.catalogue, context.setup, id) {
+                Some(noted) => format!("{} {}.", capital(&context.catalogue.title(id)), noted.words()),
+                None => format!("`{path}` is not measured yet."),
+            };
             Finding::new(&code::UNMEASURED, message)
                 .at(recorded.span)
                 .help(context.catalogue.measure(id.row).how)

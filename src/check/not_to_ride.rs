@@ -1,5 +1,6 @@
 //! What a setup file itself keeps against riding: damage, whatever a note forbids it for, what it reads, clamps drawn too
-//! tight or too slack, and clamps of steering or brakes that were opened and of which nobody has said since how they were tightened.
+//! tight or too slack, and clamps of steering or brakes that were opened and of which nobody has said since how they were
+//! tightened, or how what they hold stands.
 //! Every page that gives a verdict on the bike asks here.
 
 use std::cmp::Ordering;
@@ -8,7 +9,7 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 
 use crate::catalogue::{Catalogue, MeasureId, Weight, code, joint};
-use crate::geometry::state::State;
+use crate::geometry::state::{Layer, State};
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::show::brief;
 use crate::setup::finding::Finding;
@@ -20,7 +21,7 @@ use crate::torque::old_part::{self, of_today};
 
 use super::as_found::as_found;
 use super::opened::Noted;
-use super::{damage, forbidden, opened};
+use super::{damage, forbidden, forgotten, opened};
 
 /// Damage in words, by part: "bar: scored under the left clamp". What a sheet reports again is left to it.
 pub fn damages(setup: &Setup, sheet: Option<&Setup>) -> Vec<String> {
@@ -135,14 +136,36 @@ fn in_short(catalogue: &Catalogue, setup: &Setup, finding: &Finding) -> String {
     }
 }
 
+/// What of steering and brakes the file says nobody knows any more, without what `is_known` since, by the day since when:
+/// "no longer known since 2026-05-09: right brake lever place, right brake lever angle".
+pub fn no_longer_known(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    is_known: impl Fn(&MeasureId) -> bool,
+) -> Vec<String> {
+    let mut since: Vec<(String, Vec<String>)> = Vec::new();
+    for (id, noted) in forgotten::all(catalogue, setup) {
+        if is_known(id) || forgotten::weight(catalogue, setup, id) != Weight::SteeringAndBrakes {
+            continue;
+        }
+        let (day, title) = (noted.since_words(), catalogue.title(id));
+        match since.iter_mut().find(|(known, _)| *known == day) {
+            Some((_, titles)) => titles.push(title),
+            None => since.push((day, vec![title])),
+        }
+    }
+    since.iter().map(|(day, titles)| format!("no longer known{day}: {}", titles.join(", "))).collect()
+}
+
 /// What a setup keeps against riding beside what it reads, in one line.
-pub fn kept(setup: &Setup) -> Option<String> {
+pub fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
     let nothing_told = |_: &str, _: Option<NaiveDate>| false;
     let kept = damages(setup, None)
         .into_iter()
         .chain(forbidden(setup))
         .chain(badly_tightened(setup, nothing_told))
-        .chain(left_open(setup, nothing_told));
+        .chain(left_open(setup, nothing_told))
+        .chain(no_longer_known(catalogue, setup, |_| false));
     verdict(&kept.collect::<Vec<_>>())
 }
 
@@ -152,7 +175,7 @@ pub fn verdict(reasons: &[String]) -> Option<String> {
 }
 
 /// All of it: what notes forbid it for, the damage but what the sheet reports again, the measures that are not `said` to
-/// read so already, and of the joints those that are not `told` of.
+/// read so already, of the joints those that are not `told` of, and what no sheet reads since nobody knows it.
 pub fn reasons(
     state: &State,
     said: impl Fn(&str) -> bool,
@@ -167,5 +190,6 @@ pub fn reasons(
         .chain(read.map(|reads| reads.words))
         .chain(badly_tightened(setup, &told))
         .chain(left_open(setup, &told))
+        .chain(no_longer_known(state.catalogue(), setup, |id| state.layer(id) != Layer::Recorded))
         .collect()
 }

@@ -3,7 +3,10 @@
 use clap::Args;
 
 use crate::body::{self, ELBOW_SPAN, elbow};
+use crate::catalogue::table::LEVER_ANGLE;
+use crate::catalogue::{MeasureId, Side};
 use crate::check::not_to_ride;
+use crate::compare::without_ground;
 use crate::geometry::state::State;
 use crate::metrology::reading::Reading;
 use crate::metrology::unit::Unit;
@@ -51,11 +54,18 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
         label: opened.label.clone(),
         findings: opened.faults(),
+        floor_not_read: levers_without_ground(&recorded),
         body: body::of(&setup).refusing(&opened.read.findings).not_to_ride(reasons, &by_reading_of),
         headline,
     };
     session.show(&report, |page| report.write(page))?;
     Ok(Status::act_if(is_unridable || opened.read.has_fault()))
+}
+
+/// The lever angles that rest on a slope of the ground which nobody read, by their titles.
+fn levers_without_ground(recorded: &State) -> Vec<String> {
+    let angles = Side::BOTH.map(|side| MeasureId::of(LEVER_ANGLE, side));
+    without_ground(recorded, angles).iter().map(|id| recorded.catalogue().title(id)).collect()
 }
 
 fn open_elbow(setup: &mut Setup, opening: f64) -> Result<(), Failure> {

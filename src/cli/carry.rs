@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::carry::{self, Assembly, Carry, Onto, parts};
+use crate::carry::{self, Assembly, Carry, Onto, Told, parts};
 use crate::ledger::read_file;
 use crate::report::carry::{CarryReport, forbids, stands_over};
 use crate::setup::model::PLANNED;
@@ -80,23 +80,24 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         _ => Failure::from(refusal),
     };
     let whole = onto.whole()?;
-    let carried = carry::carry(session.catalogue(), from.whole()?, whole, &parts).map_err(placed)?;
+    let first = from.whole()?;
+    let carried = carry::carry(session.catalogue(), first, whole, &parts).map_err(placed)?;
     let writes = arguments.write.as_ref().map(|file| (file, to_write(&carried, arguments.pick)));
     let (mut written, mut picked, mut is_unsound) = (None, None, carried.is_unsound());
     let mut of_the_written = None;
-    let mut is_unridable = carried.is_unridable();
+    let mut is_unridable = carried.is_unridable(&carried.told);
     if let Some((file, place)) = writes {
         let place = place?;
         is_unsound = true;
         if let Some((place, assembly)) = place.and_then(|place| Some((place, carried.assemblies.get(place)?)))
         {
-            written = Some(write_one(session, [&from, &onto], &carried, assembly, file)?);
             picked = Some(place + 1);
             // All else on the page is told of the nearest.
-            of_the_written = (place > 0).then(|| carry::told(session.catalogue(), whole, assembly));
+            of_the_written = (place > 0).then(|| carry::told(session.catalogue(), [first, whole], assembly));
             let told = of_the_written.as_ref().unwrap_or(&carried.told);
+            written = Some(write_one(session, [&from, &onto], &carried, (assembly, told), file)?);
             is_unsound = !assembly.is_to_be_built() || told.has_a_fault();
-            is_unridable = !carried.front_brake_cautions.is_empty() || !told.is_ridable();
+            is_unridable = carried.is_unridable(told);
         }
     }
     let report = CarryReport {
@@ -114,7 +115,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         is_unsound,
     };
     let is_disagreed = report.carried.steerer_disagreed.is_some();
-    let status = Status::act_if(is_unsound || is_unridable || is_disagreed);
+    let may_not_reach = report.carried.may_not_reach(picked.map_or(0, |place| place - 1));
+    let status = Status::act_if(is_unsound || is_unridable || is_disagreed || may_not_reach);
     session.show(&report, |page| report.write(page))?;
     Ok(status)
 }
@@ -155,26 +157,25 @@ fn write_one(
     session: &Session,
     opened: [&Opened; 2],
     carried: &Carry,
-    assembly: &Assembly,
+    (assembly, told): (&Assembly, &Told),
     file: &Path,
 ) -> Result<String, Failure> {
     let [from, onto] = opened;
     let was = onto.setup()?;
     let differing = carry::differing(was, &assembly.setup);
     let note = format!(
-        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.{} {}{}",
+        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.{} {}{}{}",
         from.name,
         onto.name,
-        carried_figures(carried),
+        carried_figures(told),
         carry::TOP_CAP,
-        stands_over(assembly).map(|words| format!(" {words}")).unwrap_or_default()
+        stands_over(assembly).map(|words| format!(" {words}")).unwrap_or_default(),
+        carried.front_brake.as_ref().map(|words| format!(" {words}")).unwrap_or_default()
     );
     // Which of the two is right no figure of the new file tells.
     let disagreed = carried.steerer_disagreed.map(|disagreed| disagreed.words(&onto.name));
     let why: Vec<String> = forbids(assembly).into_iter().chain(disagreed).collect();
     let forbidden = (!why.is_empty()).then(|| why.join("; "));
-    let replaced = carry::replaces(session.catalogue(), was, assembly);
-    let replaced = replaced.as_ref();
     let planned = Planned {
         from: onto,
         setup: &assembly.setup,
@@ -183,15 +184,15 @@ fn write_one(
         forbidden,
         twisted: None,
         damaged: &assembly.damaged,
-        replaced,
-        slid: &[],
+        replaced: told.replaced.as_ref(),
+        not_tightened: &told.opens.not_tightened,
     };
     planned::write(session, &planned, file)
 }
 
 /// The controls that the other bike's file does not have, and that are written as they were carried.
-fn carried_figures(carried: &Carry) -> String {
-    let added = carried.controls.iter().filter(|control| control.onto == Onto::Added);
+fn carried_figures(told: &Told) -> String {
+    let added = told.controls.iter().filter(|control| control.onto == Onto::Added);
     let paths: Vec<&str> = added.map(|control| control.measure.as_str()).collect();
     if paths.is_empty() {
         return String::new();

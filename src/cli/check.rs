@@ -40,9 +40,9 @@ const RUN: usize = 32;
 /// Runs the command. Files are told of as they are checked, so that a ledger may be of any size.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let asked = asked(session, &arguments.setups)?;
-    let around =
-        OfLedger { hands: hands(session, &asked), unmerged: unsettled::of_ledger(session.ledger().ok()) };
-    let checked = |run| checked_run(session, &around, run);
+    let whole =
+        Whole { hands: hands(session, &asked), unmerged: unsettled::of_ledger(session.ledger().ok()) };
+    let checked = |run| checked_run(session, &whole, run);
     let rows = asked.chunks(ROW).map(|row| row.par_chunks(RUN).flat_map_iter(checked).collect());
     let counts = if session.is_json() { as_json(session, rows)? } else { as_page(session, rows)? };
     if counts.unread > 0 {
@@ -115,6 +115,14 @@ enum Asked {
     InVain(String, Failure),
 }
 
+/// What is known of the whole ledger while its files are looked at one by one.
+pub struct Whole {
+    /// On which hand its bikes have their front brakes.
+    pub hands: Option<Hands>,
+    /// The merges that git has not settled.
+    pub unmerged: Vec<Unmerged>,
+}
+
 /// On which hand the bikes that were asked for have their front brakes, by every setup of theirs in the ledger.
 fn hands(session: &Session, asked: &[Asked]) -> Option<Hands> {
     let files = asked.iter().filter_map(|asked| match asked {
@@ -146,16 +154,10 @@ pub fn hands_of(session: &Session, files: &[SetupFile]) -> Hands {
     hands
 }
 
-/// What is known of the ledger as a whole, whichever of its files is checked.
-struct OfLedger {
-    hands: Option<Hands>,
-    unmerged: Vec<Unmerged>,
-}
-
-fn checked_run(session: &Session, around: &OfLedger, run: &[Asked]) -> Vec<File> {
+fn checked_run(session: &Session, whole: &Whole, run: &[Asked]) -> Vec<File> {
     let mut texts = Successive::new(session.catalogue());
     let one = |asked: &Asked| match asked {
-        Asked::For(file) => checked(session, &mut texts, around, file),
+        Asked::For(file) => checked(session, whole, &mut texts, file),
         Asked::InVain(word, failure) => unread(word.clone(), word.clone(), failure.clone()),
     };
     run.iter().map(one).collect()
@@ -197,15 +199,14 @@ fn meant(session: &Session, word: &str) -> Result<Vec<SetupFile>, Failure> {
     if of_bike.is_empty() { Err(failure) } else { Ok(of_bike) }
 }
 
-fn checked(session: &Session, texts: &mut Successive, around: &OfLedger, file: &SetupFile) -> File {
+fn checked(session: &Session, whole: &Whole, texts: &mut Successive, file: &SetupFile) -> File {
     let path = shown_path(session, &file.path);
     match read_file(&file.path) {
         Ok(bytes) => {
             let working = |base: &SetupFile| read_file(&base.path).ok();
-            let hands = around.hands.as_ref();
-            let looked_at = LookedAt { session, ledger: session.ledger().ok(), hands };
+            let looked_at = LookedAt { session, ledger: session.ledger().ok(), hands: whole.hands.as_ref() };
             let mut found = findings_after_others(looked_at, texts, file, &bytes, &working);
-            let unmerged = around.unmerged.iter().find(|unmerged| unmerged.file.path == file.path);
+            let unmerged = whole.unmerged.iter().find(|unmerged| unmerged.file.path == file.path);
             let ours_alone = unmerged.filter(|unmerged| unsettled::is_ours_alone(unmerged, &bytes));
             found.findings.extend(ours_alone.map(unsettled::ours_alone));
             File::checked(path, file.name.clone(), &bytes, &found.findings, &found.accepted)
@@ -245,11 +246,11 @@ pub fn findings(
 /// The same beside the other setups of the bike.
 pub fn findings_beside(
     session: &Session,
-    hands: &Hands,
+    whole: &Whole,
     file: &SetupFile,
     bytes: &[u8],
 ) -> (Vec<Finding>, Vec<Acknowledged>) {
-    let looked_at = LookedAt { session, ledger: session.ledger().ok(), hands: Some(hands) };
+    let looked_at = LookedAt { session, ledger: session.ledger().ok(), hands: whole.hands.as_ref() };
     let working = |base: &SetupFile| read_file(&base.path).ok();
     let mut texts = Successive::new(session.catalogue());
     let found = findings_after_others(looked_at, &mut texts, file, bytes, &working);
@@ -314,7 +315,7 @@ fn findings_after_others(
     let (mut findings, accepted) = check::check_in(catalogue, &content, around);
     findings.extend(about_the_setup);
     let setup = content.setup.as_ref().filter(|setup| setup.kind == Kind::Setup);
-    Found { findings, accepted, not_to_ride: setup.and_then(not_to_ride::kept) }
+    Found { findings, accepted, not_to_ride: setup.and_then(|setup| not_to_ride::kept(catalogue, setup)) }
 }
 
 /// The variable by which tests fix the day, so that what they see does not vary.

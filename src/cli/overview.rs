@@ -4,7 +4,6 @@ use chrono::NaiveDate;
 
 use crate::catalogue::{Catalogue, code};
 use crate::check::dates::of_sheet;
-use crate::check::front_brake::Hands;
 use crate::check::not_to_ride::{self, Reads};
 use crate::compare::overview::{Gone, Known, Line, Overview, Sheet, Standing};
 use crate::compare::{Comparison, compare, dangerous_moves};
@@ -16,7 +15,7 @@ use crate::setup::checked::Counts;
 use crate::setup::model::{Kind, Setup};
 
 use super::Status;
-use super::check::{findings_beside, hands_of, today};
+use super::check::{Whole, findings_beside, hands_of, today};
 use super::diff::{open_sheet, told_of};
 use super::session::{Failure, Opened, Session};
 use super::unsettled;
@@ -36,16 +35,16 @@ fn overview(session: &Session) -> Result<Overview, Failure> {
     let mut setups = Vec::new();
     let mut sheets = Vec::new();
     let files = ledger.setups()?;
-    let hands = hands_of(session, &files);
+    let whole =
+        Whole { hands: Some(hands_of(session, &files)), unmerged: unsettled::of_ledger(Some(ledger)) };
     let gone = if ledger.has_repository() { ledger.gone(&files)? } else { Vec::new() };
-    let unmerged = unsettled::of_ledger(Some(ledger));
     for file in files {
         match session.open_now(&file) {
             Ok(opened) => match opened.read.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
                 Some(found) => {
-                    sheets.push((found.name.value.clone(), sheet((session, &hands), &file, &opened, found)));
+                    sheets.push((found.name.value.clone(), sheet(session, &whole, &file, &opened, found)));
                 }
-                None => setups.push(line((session, &hands), &unmerged, &file, &opened)),
+                None => setups.push(line(session, &whole, &file, &opened)),
             },
             Err(failure) => setups.push(unread(&file, &failure)),
         }
@@ -73,12 +72,7 @@ fn lost(session: &Session, file: SetupFile) -> Result<Gone, Failure> {
     Ok(Gone { setup: file.name, bring_back: format!("{git} restore -- {path}") })
 }
 
-fn line(
-    (session, hands): (&Session, &Hands),
-    unmerged: &[Unmerged],
-    file: &SetupFile,
-    opened: &Opened,
-) -> Line {
+fn line(session: &Session, whole: &Whole, file: &SetupFile, opened: &Opened) -> Line {
     let setup = opened.read.setup.as_ref();
     Line {
         setup: file.name.clone(),
@@ -89,8 +83,8 @@ fn line(
         stop: setup.and_then(|setup| kept(session.catalogue(), setup)),
         grip_reach: setup.and_then(|setup| known(session, setup, "grip-reach")),
         grip_stack: setup.and_then(|setup| known(session, setup, "grip-stack")),
-        findings: counts((session, hands), file, opened),
-        recorded: standing(session, unmerged, file, opened),
+        findings: counts(session, whole, file, opened),
+        recorded: standing(session, whole, file, opened),
         sheets: Vec::new(),
         unread: None,
     }
@@ -160,7 +154,7 @@ fn found_so(comparison: &Comparison, now: &State) -> Option<String> {
     (!said.is_empty()).then(|| said.join("; "))
 }
 
-fn sheet((session, hands): (&Session, &Hands), file: &SetupFile, opened: &Opened, found: &Setup) -> Sheet {
+fn sheet(session: &Session, whole: &Whole, file: &SetupFile, opened: &Opened, found: &Setup) -> Sheet {
     let base =
         session.ledger().and_then(|ledger| session.open_now(&ledger.setup_named(&found.name.value))).ok();
     let setup = base.as_ref().and_then(|base| base.setup().ok());
@@ -169,7 +163,7 @@ fn sheet((session, hands): (&Session, &Hands), file: &SetupFile, opened: &Opened
         measured: opened.read.setup.as_ref().and_then(measured_on),
         stop: setup.and_then(|setup| stop(session, file, setup)),
         day: setup.and_then(|setup| of_sheet(session.catalogue(), setup, found, today())),
-        findings: counts((session, hands), file, opened),
+        findings: counts(session, whole, file, opened),
     }
 }
 
@@ -183,8 +177,8 @@ fn last_read(setup: &Setup) -> Option<NaiveDate> {
     newest.filter(|newest| setup.measured.as_ref().is_none_or(|measured| *newest > measured.date))
 }
 
-fn counts((session, hands): (&Session, &Hands), file: &SetupFile, opened: &Opened) -> Counts {
-    let (findings, accepted) = findings_beside(session, hands, file, &opened.bytes);
+fn counts(session: &Session, whole: &Whole, file: &SetupFile, opened: &Opened) -> Counts {
+    let (findings, accepted) = findings_beside(session, whole, file, &opened.bytes);
     Counts {
         files: 1,
         accepted: accepted.len(),
@@ -199,25 +193,20 @@ fn known(session: &Session, setup: &Setup, name: &str) -> Option<Known> {
     Some(Known { value: output.value, uncertainty: output.expanded_uncertainty() })
 }
 
-fn standing(session: &Session, unmerged: &[Unmerged], file: &SetupFile, now: &Opened) -> Standing {
-    stand(session, unmerged, file, now).unwrap_or_else(|failure| Standing::Unknown { why: failure.message })
+fn standing(session: &Session, whole: &Whole, file: &SetupFile, now: &Opened) -> Standing {
+    stand(session, whole, file, now).unwrap_or_else(|failure| Standing::Unknown { why: failure.message })
 }
 
-fn stand(
-    session: &Session,
-    unmerged: &[Unmerged],
-    file: &SetupFile,
-    now: &Opened,
-) -> Result<Standing, Failure> {
+fn stand(session: &Session, whole: &Whole, file: &SetupFile, now: &Opened) -> Result<Standing, Failure> {
     let ledger = session.ledger()?;
     if !ledger.has_repository() {
         return Ok(Standing::NoRepository);
     }
-    if ledger.is_deleted_by_one_side(file)? {
+    let unmerged = whole.unmerged.iter().find(|unmerged| unmerged.file == *file);
+    let is_marked = || now.read.findings.iter().any(|finding| finding.code == &code::UNRESOLVED_CONFLICT);
+    if unmerged.is_some_and(Unmerged::is_deleted_by_one_side) {
         return Ok(Standing::OneSideDeleted);
     }
-    let unmerged = unmerged.iter().find(|unmerged| unmerged.file == *file);
-    let is_marked = || now.read.findings.iter().any(|finding| finding.code == &code::UNRESOLVED_CONFLICT);
     if let Some(unmerged) = unmerged.filter(|_| !is_marked()) {
         return Ok(Standing::Unmerged { ours_alone: unsettled::is_ours_alone(unmerged, &now.bytes) });
     }

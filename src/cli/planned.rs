@@ -9,7 +9,7 @@ use crate::compare::Replaced;
 use crate::ledger::{without_dots, write_atomically};
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
-use crate::trial::Sawn;
+use crate::trial::NotTightened;
 
 use super::new::setup_name;
 use super::session::{Failure, Opened, Session};
@@ -32,8 +32,8 @@ pub struct Planned<'p> {
     pub damaged: &'p [String],
     /// The parts whose torque limits in the file are void.
     pub replaced: Option<&'p Replaced>,
-    /// The joints of what is slid along a bar that is cut.
-    pub slid: &'p [String],
+    /// The joints whose last torque was applied before the change opens them.
+    pub not_tightened: &'p [NotTightened],
 }
 
 /// Writes it to a file that must not exist yet, under the name that its place gives it, and says under which.
@@ -76,10 +76,8 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     for damage in planned.damaged {
         edit.add_note("", &format!("damage on {damage}"))?;
     }
-    for joint in planned.slid {
-        if edit.setup().torque(joint).is_some_and(|torque| torque.applied.is_some()) {
-            edit.drop_applied(joint, Sawn::not_tightened())?;
-        }
+    for NotTightened { joint, why, .. } in planned.not_tightened {
+        edit.drop_applied(joint, why)?;
     }
     let Some(replaced) = planned.replaced else {
         edit.add_note("", &note)?;
@@ -90,9 +88,6 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
         edit.remove_note(&note.on, &note.text.value)?;
     }
     for joint in &replaced.torques {
-        if edit.setup().torque(joint).is_some_and(|torque| torque.applied.is_some()) {
-            edit.drop_applied(joint, &replaced.not_tightened())?;
-        }
         edit.add_caution(joint, &replaced.caution())?;
     }
     for mark in &replaced.marks {

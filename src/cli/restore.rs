@@ -44,9 +44,9 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let known = both.map(|(now, sheet)| present::known(catalogue, setup, now, sheet));
     let (present, told) = (present.unwrap_or(setup), known.as_ref().or(sheet));
     let mut plan = plan(catalogue, setup, told, present, &opened.label, today());
-    // Whether the bike is to be ridden is told by how it is recorded now: that it stood elsewhere once is no danger.
     if let Some((now, sheet)) = both {
-        plan.headline = restore::plan(catalogue, now, Some(sheet), now, &opened.label, today()).headline;
+        let today = restore::plan(catalogue, now, Some(sheet), now, &opened.label, today());
+        plan.headline = present::headline(&today, &plan);
     }
     plan.then = arguments.found.as_ref().filter(|_| arguments.at.is_none()).map(|sheet| {
         let [setup, sheet] = [&arguments.setup, sheet].map(|name| shell_word(name));

@@ -138,7 +138,7 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
         twisted,
         damaged: &[],
         replaced,
-        slid: trial.sawn.as_ref().map_or(&[], |sawn| &sawn.slid),
+        not_tightened: &trial.opens.not_tightened,
     };
     planned::write(session, &planned, file)
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Gravity, MeasureId, joint};
-use crate::geometry::state::{Consequences, Difference, InputId, Layer, Level, Lookup};
+use crate::geometry::state::{Consequences, Difference, InputId, Layer, Level, Lookup, State};
 use crate::metrology::COVERAGE_FACTOR;
 use crate::metrology::propagate::Number;
 use crate::metrology::show::with_uncertainty;
@@ -85,6 +85,15 @@ pub fn not_read(difference: &Difference) -> Vec<String> {
     let catalogue = difference.to.catalogue();
     let against_gravity = |id: &&MeasureId| catalogue.measure(id.row).gravity != Gravity::None;
     sheet.readings.keys().filter(against_gravity).map(|id| catalogue.title(id)).collect()
+}
+
+/// Those of these angles against gravity that a setup reads and does not say on what slope of the ground.
+pub fn without_ground(state: &State, ids: impl IntoIterator<Item = MeasureId>) -> Vec<MeasureId> {
+    if state.floor().is_some() {
+        return Vec::new();
+    }
+    let against_gravity = |id: &MeasureId| state.catalogue().measure(id.row).gravity != Gravity::None;
+    ids.into_iter().filter(|id| against_gravity(id) && state.value(id).is_some()).collect()
 }
 
 /// What to make of angles that were read on ground whose slope nobody gives.

@@ -153,9 +153,17 @@ fn too_tight_or_loose(found: &TorqueFound, state: &State) -> Option<String> {
     }
 }
 
-/// The sheet and the file cannot both be right about the days, or the sheet tells of a line that is no more.
+/// The sheet and the file cannot both be right about the days, or the sheet tells of a line that is no more; of one day
+/// nobody can tell which it was.
 fn old_or_new(mark: &MarkChange, state: &State) -> String {
     let joint = brake_named(mark.title.as_deref().unwrap_or("bike"), state);
+    if mark.same_day {
+        return format!(
+            "mark {} on the {joint} was not found in line on the day on which it was drawn anew: look whether it is the new \
+             line that fails",
+            mark.mark
+        );
+    }
     format!(
         "the sheet that did not find mark {} on the {joint} in line is older than the line: look whether it is the new \
          one that fails",

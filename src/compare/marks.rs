@@ -37,7 +37,7 @@ pub enum Fate {
     Stale,
     /// The line was drawn on a part that is not on the bike any more: it tells nothing.
     OnAnotherPart,
-    /// The sheet that found it broken, gone or apart is older than the line: nobody knows which line is meant.
+    /// The sheet that found it broken, gone or apart is older than the line, or of its day: nobody knows which line is meant.
     OldOrNew,
 }
 
@@ -66,6 +66,9 @@ pub struct MarkChange {
     pub verdict: Verdict,
     /// What the joint does to a rider when it slips.
     pub weight: Weight,
+    /// Of a line drawn anew, whether that was on the sheet's own day.
+    #[serde(skip)]
+    pub same_day: bool,
 }
 
 /// A mark and a reading of one sheet, or two marks, of which one must be false.
@@ -195,6 +198,7 @@ fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChang
         joint,
         fate,
         off,
+        same_day: false,
         verdict: match fate {
             Fate::Added => Verdict::Recorded,
             Fate::Gone | Fate::StruckOut => Verdict::NotRecorded,

@@ -34,7 +34,7 @@ use crate::metrology::verdict::Verdict;
 
 pub use anew::measured_anew;
 pub use derived::DerivedChange;
-pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words};
+pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words, without_ground};
 pub use headline::{dangerous_differences, dangerous_moves, dangerous_moves_but_damage, opened_and_not_read};
 pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use looked_at::NotLookedAt;

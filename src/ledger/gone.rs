@@ -1,10 +1,6 @@
-//! What git still has staged though the working folder tells otherwise: files that are gone, and files that one side of a
-//! merge deleted.
+//! Files that git knows and the working folder has lost, or has again.
 
-use gix::{
-    bstr::ByteSlice,
-    index::entry::{Flags, Stage},
-};
+use gix::index::entry::{Flags, Stage};
 
 use super::{
     Ledger, LedgerError, SetupFile, history::was_ever_recorded, renames::located_at_head,
@@ -51,17 +47,5 @@ impl Ledger {
         let head = head_id(&store.local())?;
         let Some((head, path)) = head.zip(store.path_of(setup)) else { return Ok(false) };
         was_ever_recorded(store, head, path.as_ref())
-    }
-
-    /// Whether a merge stands still at this setup because one side deleted it and the other changed it.
-    ///
-    /// # Errors
-    /// Failures of the repository.
-    pub fn is_deleted_by_one_side(&self, setup: &SetupFile) -> Result<bool, LedgerError> {
-        let store = self.store()?;
-        let Some(path) = store.path_of(setup) else { return Ok(false) };
-        let index = store.local().index_or_empty().map_err(LedgerError::git(DOING))?;
-        let has = |stage| index.entry_by_path_and_stage(path.as_bstr(), stage).is_some();
-        Ok(has(Stage::Base) && has(Stage::Ours) != has(Stage::Theirs))
     }
 }

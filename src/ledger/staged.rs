@@ -168,6 +168,13 @@ pub struct Unmerged {
     pub theirs: Option<Vec<u8>>,
 }
 
+impl Unmerged {
+    /// Whether one side deleted it and the other changed it.
+    pub fn is_deleted_by_one_side(&self) -> bool {
+        self.ours.is_some() != self.theirs.is_some()
+    }
+}
+
 /// Whether a file would be a setup but for how its name is written.
 pub(super) fn is_kdl(path: &BStr) -> bool {
     path.rfind_byte(b'.').is_some_and(|dot| path[dot + 1..].eq_ignore_ascii_case(b"kdl"))

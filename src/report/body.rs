@@ -6,6 +6,7 @@ use crate::body::{Body, Brake, Direction, Figure, Lever, Missing, Source, UsedSe
 use crate::metrology::show;
 
 use super::faults::faults;
+use super::floor_not_read;
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
 /// The result of `body`.
@@ -24,6 +25,8 @@ pub struct BodyReport {
     pub headline: Option<String>,
     /// What is at fault in the file, with its place.
     pub findings: Vec<String>,
+    /// The lever angles that were read on ground of which the file does not say how it slopes.
+    pub floor_not_read: Vec<String>,
     /// The rider on the bike.
     #[serde(flatten)]
     pub body: Body,
@@ -48,6 +51,7 @@ impl BodyReport {
         }
         self.arm_line(page);
         self.levers(page);
+        floor_not_read::said_inside(page, &self.floor_not_read);
         if let Some(above) = &self.body.grips_above_saddle {
             page.blank();
             page.paragraph(2, 4, &height(above));

@@ -1,21 +1,24 @@
 //! A position carried over, as a page: the best assembly and what it is off by, then the others.
 
+mod controls;
 mod words;
 mod written;
 
 use serde::Serialize;
 
-use crate::carry::{self, Assembly, CarriedControl, Carry, Onto, SHOWN, Told};
-use crate::catalogue::{Catalogue, capital, caution, code};
+use crate::carry::{self, Assembly, Carry, SHOWN, Told};
+use crate::catalogue::{capital, caution, code};
 use crate::metrology::show;
 use crate::trial::{SaidStill, a_fault_stands};
 
 use super::faults::faults;
+use super::floor_not_read;
+use super::not_tightened;
 use super::replaced;
 use super::said::{self, accepted, said_line};
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
-use words::{above, damaged, known_to, millimetres, named, off, trimmed, turned, words};
+use words::{above, damaged, known_to, may_not_reach, millimetres, named, off, words};
 pub use words::{forbids, stands_over};
 
 /// The result of `carry`.
@@ -86,7 +89,12 @@ impl CarryReport {
         }
         self.said(page);
         self.others(page);
-        controls(page, self.carried.straighten.as_deref(), &self.carried.controls);
+        controls::said(page, "Then set", self.carried.straighten.as_deref(), &self.carried.told.controls);
+        floor_not_read::said_inside(page, &self.carried.floor_not_read);
+        if !self.carried.told.opens.not_tightened.is_empty() {
+            page.blank();
+            not_tightened::said(page, &self.carried.told.opens);
+        }
         for note in &self.carried.notes {
             page.blank();
             page.paragraph(2, 4, &[piece(Label::Quiet, note.clone())]);
@@ -135,6 +143,9 @@ impl CarryReport {
     /// What goes above its stem, and whether stem and bar go together.
     fn put_together(&self, page: &mut Page, assembly: &Assembly) {
         if let Some(words) = damaged(assembly) {
+            page.paragraph(4, 4, &[piece(Label::Danger, words)]);
+        }
+        if let Some(words) = may_not_reach(assembly) {
             page.paragraph(4, 4, &[piece(Label::Danger, words)]);
         }
         if let Some(words) = above(assembly) {
@@ -278,45 +289,4 @@ fn row((number, assembly): (usize, &Assembly)) -> Vec<Piece> {
     let distance = millimetres(assembly.distance);
     let distance = if is_alike(assembly) { format!("{ALIKE} {distance}") } else { distance };
     vec![piece(Label::Quiet, number.to_string()), piece(Label::Number, distance), plain(words(assembly))]
-}
-
-/// A value of a control: a place in mm, an angle as the table says it.
-fn set_at(control: &CarriedControl, value: f64) -> String {
-    match Catalogue::standard().find(&control.measure) {
-        Some(id) if control.unit == "deg" => turned(id.row, value, "level"),
-        _ => format!("{} mm", trimmed(value)),
-    }
-}
-
-fn controls(page: &mut Page, straighten: Option<&str>, controls: &[CarriedControl]) {
-    if controls.is_empty() && straighten.is_none() {
-        return;
-    }
-    page.title("Then set");
-    if let Some(words) = straighten {
-        page.paragraph(2, 4, &[piece(Label::Care, words.to_owned())]);
-    }
-    if controls.is_empty() {
-        return;
-    }
-    let rows: Vec<Vec<Piece>> = controls
-        .iter()
-        .map(|control| {
-            let now = match (control.onto, control.now) {
-                (Onto::NotThere, _) => "not on the other bike".to_owned(),
-                (Onto::Added, _) => "not recorded there".to_owned(),
-                (Onto::Set, Some(now)) if (now - control.value).abs() < 0.05 => "is there".to_owned(),
-                (Onto::Set, Some(now)) => format!("now {}", set_at(control, now)),
-                (Onto::Set, None) => String::new(),
-            };
-            let value = piece(Label::Number, set_at(control, control.value));
-            vec![value, plain(control.title.clone()), piece(Label::Quiet, now)]
-        })
-        .collect();
-    page.table(2, &[Align::Right, Align::Left, Align::Left], &rows);
-    page.paragraph(2, 4, &[piece(Label::Quiet, "Places from the tip along the bar; angles to the level.")]);
-    if controls.iter().any(|control| control.onto == Onto::Added) {
-        let words = "Not recorded there: --write writes it as carried, a figure and no reading.";
-        page.paragraph(2, 4, &[piece(Label::Quiet, words)]);
-    }
 }

@@ -231,6 +231,9 @@ fn marks(page: &mut Page, comparison: &Comparison, words: &Words) {
             }
             Fate::Broken => "broken: it moved, by how much nobody knows".to_owned(),
             Fate::Missing => "gone: it cannot tell whether the joint held; take it for opened".to_owned(),
+            Fate::OldOrNew if mark.same_day => {
+                "drawn anew on the day of the sheet: look whether the new line meets".to_owned()
+            }
             Fate::OldOrNew => {
                 "drawn anew after the day of the sheet: look whether the new line meets".to_owned()
             }

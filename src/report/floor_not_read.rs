@@ -11,3 +11,11 @@ pub fn said(page: &mut Page, titles: &[String]) {
         page.paragraph(0, 2, &[piece(Label::Care, words)]);
     }
 }
+
+/// The same on a page whose paragraphs are set in.
+pub fn said_inside(page: &mut Page, titles: &[String]) {
+    if let Some(words) = floor_not_read_words(titles) {
+        page.blank();
+        page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    }
+}

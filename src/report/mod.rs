@@ -18,6 +18,7 @@ pub mod listing;
 pub mod merge;
 pub mod new;
 mod not_looked_at;
+mod not_tightened;
 pub mod overview;
 pub mod pile;
 mod planned;

@@ -161,7 +161,8 @@ fn step(page: &mut Page, step: &Step) {
 /// What stands at a joint that may not be tightened: how far it is from where it was, and no torque.
 fn blocked(page: &mut Page, step: &Step) {
     let then = if step.moves.is_empty() && step.first.is_none() { "." } else { "; then:" };
-    page.paragraph(4, 6, &[plain(format!("Do not tighten anything here until that is settled{then}"))]);
+    let nothing = if step.joint.is_some() { "Do not tighten anything" } else { "Set nothing" };
+    page.paragraph(4, 6, &[plain(format!("{nothing} here until that is settled{then}"))]);
     // What falls out when the joint is opened does so all the same.
     if let Some(first) = &step.first {
         page.paragraph(4, 6, &[plain(format!("First: {first}"))]);

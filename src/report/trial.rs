@@ -11,6 +11,7 @@ use crate::trial::{ControlChange, HoseChange, MeasureChange, Trial, USUAL_SPACER
 
 use super::faults::faults;
 use super::grips::missing;
+use super::not_tightened;
 use super::pile;
 use super::replaced;
 use super::said::{self, accepted, said_line};
@@ -75,6 +76,7 @@ impl TrialReport {
             page.blank();
             replaced::said(page, replaced);
         }
+        not_tightened::said(page, &self.trial.opens);
         self.said(page);
         derived(page, &self.trial);
         missing(page, &self.trial.missing);

@@ -41,7 +41,7 @@ use fused::{Fused, Told, fuse};
 use shown::overruled;
 pub use shown::shown;
 pub use told::{TAKEN_AS_TOLD, found_words, is_noted};
-use told::{is_drawn_later, is_drawn_since};
+use told::{is_doubtful, is_drawn_later, is_drawn_since};
 pub use turns::plus;
 use turns::{shows, turns};
 
@@ -99,6 +99,8 @@ pub struct MarkReport {
     pub overruled: bool,
     /// Whether the line was drawn on a later day than the sheet's, so that the sheet may tell of either.
     pub older_sheet: bool,
+    /// Whether nobody can tell if the sheet speaks of the line drawn since or of the one before.
+    pub doubtful: bool,
     /// All of it in one sentence.
     pub words: String,
 }
@@ -149,8 +151,9 @@ impl Evidence {
                 MarkVerdict::OnAnotherPart => {
                     (change.fate, change.verdict) = (Fate::OnAnotherPart, Verdict::NotLookedAt);
                 }
-                MarkVerdict::DrawnSince if report.older_sheet && change.fate != Fate::Aligned => {
+                MarkVerdict::DrawnSince if report.doubtful => {
                     (change.fate, change.verdict) = (Fate::OldOrNew, Verdict::NotLookedAt);
+                    change.same_day = !report.older_sheet;
                 }
                 MarkVerdict::DrawnSince => (change.fate, change.verdict) = (Fate::DrawnAnew, Verdict::ReRead),
                 MarkVerdict::Off if !report.overruled && !report.tells_a_move() => {
@@ -196,9 +199,12 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
         |mark: &Mark| replaced.as_ref().filter(|replaced| replaced.marks.contains(&mark.name.value));
     for mark in &setup.marks {
         let seen = sheet.seen(&mark.name.value);
-        if seen.is_some_and(|seen| is_drawn_since(&state, mark, sheet, seen)) {
+        if let Some(seen) = seen.filter(|seen| is_drawn_since(&state, mark, sheet, *seen)) {
             let older_sheet = is_drawn_later(mark, sheet);
-            evidence.marks.push(MarkReport { older_sheet, ..drawn_since(&state, mark) });
+            let report = drawn_since(&state, mark);
+            let is_new_line = report.state == MarkVerdict::DrawnSince;
+            let doubtful = is_new_line && is_doubtful(&state, mark, sheet, seen);
+            evidence.marks.push(MarkReport { older_sheet, doubtful, ..report });
             continue;
         }
         if let Some(replaced) = replaced_under(mark) {
@@ -239,7 +245,7 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     }
     let known = |name: &str| setup.marks.iter().any(|mark| mark.name.value == name);
     for mark in sheet.marks.iter().filter(|mark| !known(&mark.name.value)) {
-        evidence.marks.push(stranger(mark));
+        evidence.marks.push(stranger(&state, mark, sheet));
     }
     evidence.marks.sort_by_key(|report| (!report.tells_a_move(), report.weight, report.state as u8));
     evidence
@@ -342,14 +348,22 @@ fn blank(mark: &Mark) -> MarkReport {
         reads: mark.reads.clone(),
         overruled: false,
         older_sheet: false,
+        doubtful: false,
         words: String::new(),
     }
 }
 
-/// A mark that only the sheet has.
-fn stranger(mark: &Mark) -> MarkReport {
+/// A mark that only the sheet has. Where its line was drawn nobody knows, so that it tells no place; but that its halves
+/// met once, and stand apart, tells that the joint turned.
+fn stranger(state: &State, mark: &Mark, sheet: &Setup) -> MarkReport {
     let mut report = blank(mark);
-    report.words = match mark.state.as_ref().map(|state| state.value) {
+    let seen = mark.state.as_ref().map(|state| state.value);
+    if matches!(seen, Some(MarkState::Off(_))) && report.joint.is_some() {
+        let (mut report, _) = one(state, mark, seen);
+        report.overruled = overruled(state.catalogue(), state.setup(), mark, seen, sheet);
+        return report;
+    }
+    report.words = match seen {
         state @ Some(MarkState::Broken | MarkState::Missing) if report.joint.is_some() => {
             report.state =
                 if state == Some(MarkState::Broken) { MarkVerdict::Broken } else { MarkVerdict::Missing };

@@ -247,7 +247,7 @@ pub fn marks(
         }
         let ours = edit.setup().mark(name).cloned();
         let drawn_since = report.is_some_and(|report| report.state == MarkVerdict::DrawnSince);
-        let doubtful = drawn_since && report.is_some_and(|report| report.older_sheet);
+        let doubtful = drawn_since && report.is_some_and(|report| report.doubtful);
         let drawn_anew = drawn.iter().any(|drawn| drawn == name) || drawn_since;
         let unread = ours
             .as_ref()
@@ -260,13 +260,13 @@ pub fn marks(
             Some(ours) if keeps_its_place(ours) => false,
             Some(ours) if ours.on.as_ref().is_some_and(|on| is_held(&on.value)) => false,
             Some(ours) => strike(edit, ours, state, day)?,
-            None if is_off => false,
-            None => add_note(edit, "", &stranger(found, how, day))?,
+            None => add_note(edit, "", &stranger(found, state, day))?,
         };
         let on = ours.as_ref().and_then(|mark| mark.on.as_ref()).or(found.on.as_ref());
         let left = match ours {
             _ if drawn_since => evidence::TAKEN_AS_TOLD.to_owned(),
             _ if drawn_anew => " The mark is drawn anew.".to_owned(),
+            None => " The file has no such mark; a note at the top keeps it.".to_owned(),
             _ if is_off && written => format!(
                 " How far is not recorded: the mark does not say from where it turned. It is no evidence until it is drawn \
                  again (measure there{unread}, record with --mark)."
@@ -274,7 +274,6 @@ pub fn marks(
             _ if is_off => format!(
                 " How far is not recorded: the mark does not say from where it turned. Measure it, too{unread}."
             ),
-            None => " The file has no such mark; a note at the top keeps it.".to_owned(),
             Some(_) if redraw && unread.is_empty() => {
                 " The mark is not drawn anew: nothing is written of that joint from this sheet.".to_owned()
             }
@@ -335,9 +334,10 @@ fn strike(edit: &mut Edit, mark: &Mark, state: MarkState, day: Option<NaiveDate>
 }
 
 /// The note on a mark that only the sheet has.
-fn stranger(mark: &Mark, how: &str, day: Option<NaiveDate>) -> String {
+fn stranger(mark: &Mark, state: MarkState, day: Option<NaiveDate>) -> String {
+    let found = evidence::found_words(None, state).unwrap_or_default();
     let on = mark.on.as_ref().map(|on| format!(" on {}", on.value)).unwrap_or_default();
-    format!("{}mark {}{on} found {how}", dated::prefix(day), mark.name.value)
+    format!("{}mark {}{on} {found}", dated::prefix(day), mark.name.value)
 }
 
 fn said(

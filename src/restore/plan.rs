@@ -17,7 +17,8 @@ use serde::Serialize;
 use crate::catalogue::caution;
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, joint};
 use crate::check::dates::{SheetDay, of_sheet};
-use crate::check::{not_to_ride, opened};
+use crate::check::not_to_ride::Reads;
+use crate::check::{forgotten, not_to_ride, opened};
 use crate::compare::{self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced, Tightness};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
@@ -48,6 +49,12 @@ pub struct Plan {
     pub sheet_day: Option<SheetDay>,
     /// One line to act on, if anything is dangerous.
     pub headline: Option<String>,
+    /// The reasons of that line.
+    #[serde(skip)]
+    pub(super) said: Vec<String>,
+    /// Those that are in what it goes back to, and not in the bike as it stands.
+    #[serde(skip)]
+    pub(super) stops: Vec<String>,
     /// What stops the work, the first in working order first.
     pub blocked: Vec<Blocked>,
     /// The steps in order.
@@ -107,7 +114,8 @@ pub fn plan(
     let found = sheet.map(|sheet| recorded.found(sheet, Some(&evidence.turns)));
     let comparison = found.map(|found| evidence.settled(compare::compare(recorded, found), &found));
     let way = Way { recorded, found, comparison };
-    Planner { catalogue, setup, present, sheet, evidence: &evidence, way }.plan(revision, today)
+    let no_target = not_to_ride::by_reading(&recorded);
+    Planner { catalogue, setup, present, sheet, evidence: &evidence, way, no_target }.plan(revision, today)
 }
 
 struct Planner<'a> {
@@ -119,6 +127,8 @@ struct Planner<'a> {
     sheet: Option<&'a Setup>,
     evidence: &'a Evidence,
     way: Way<'a>,
+    /// What it goes back to that nobody is to ride with.
+    no_target: Vec<Reads>,
 }
 
 impl Planner<'_> {
@@ -136,6 +146,7 @@ impl Planner<'_> {
         squared_by(&mut steps);
         let set: BTreeSet<&str> =
             steps.iter().flat_map(|step| &step.moves).map(|back| back.measure.as_str()).collect();
+        let said = self.said(&blocked);
         let comparison = self.way.comparison.as_ref();
         let left = comparison.map(|comparison| comparison.not_looked_at.clone()).unwrap_or_default();
         Plan {
@@ -145,7 +156,9 @@ impl Planner<'_> {
             planned: self.setup.is_planned(),
             rebuild: self.sheet.is_none(),
             sheet_day: self.sheet.and_then(|sheet| of_sheet(self.catalogue, self.present, sheet, today)),
-            headline: self.headline(&blocked),
+            headline: not_to_ride::verdict(&said),
+            stops: of_the_target(&blocked),
+            said,
             not_looked_at: left.into_iter().filter(|one| !set.contains(one.measure.as_str())).collect(),
             looked_at: comparison.map_or(0, |comparison| comparison.looked_at),
             blank: self.sheet.is_some_and(Setup::is_blank),
@@ -235,6 +248,7 @@ impl Planner<'_> {
                 why.push("apart or opened, as the sheet tells".to_owned());
             }
             why.extend(holder.joint().and_then(|joint| self.opened_before(joint)));
+            why.extend(self.unknown_since(ids));
             let torques = self.way.comparison.iter().flat_map(Comparison::badly_tightened);
             let here = torques.filter(|found| holder.joint() == Some(&*found.joint));
             why.extend(here.map(|found| found.words.clone()));
@@ -286,8 +300,16 @@ impl Planner<'_> {
         Some(format!("opened{on}, torque not read since"))
     }
 
-    /// One line for a tired person: everything that blocks, then what moved on steering and brakes.
-    fn headline(&self, blocked: &[Blocked]) -> Option<String> {
+    /// Since when nobody knows how something stands, as the file of today tells, and the sheet does not read it either.
+    fn unknown_since(&self, ids: &[MeasureId]) -> Option<String> {
+        let unread = ids.iter().filter(|id| self.way.is_unknown(id));
+        let mut noted = unread.filter_map(|id| forgotten::noted(self.catalogue, self.present, id));
+        let noted = noted.next()?;
+        Some(format!("nobody knows how it stands{}: {}", noted.since_words(), noted.because))
+    }
+
+    /// For a tired person: everything that blocks, then what moved on steering and brakes.
+    fn said(&self, blocked: &[Blocked]) -> Vec<String> {
         let in_short = |of_the_ride: bool| {
             let stops = blocked.iter().filter(|stop| stop.makes_unsafe());
             stops.filter(move |stop| (stop.holds_up == Reach::Riding) == of_the_ride).map(Blocked::in_short)
@@ -300,8 +322,14 @@ impl Planner<'_> {
         }
         said.extend(not_to_ride::badly_tightened(self.present, |joint, day| self.is_torque_told(joint, day)));
         said.extend(in_short(true));
-        not_to_ride::verdict(&said)
+        said
     }
+}
+
+/// What stops the work or the ride for what it goes back to.
+fn of_the_target(blocked: &[Blocked]) -> Vec<String> {
+    let stops = blocked.iter().filter(|stop| stop.of_the_target && stop.makes_unsafe());
+    stops.map(Blocked::in_short).collect()
 }
 
 /// The points that nobody moved and that read otherwise.
@@ -315,7 +343,7 @@ fn read_otherwise(comparison: &Comparison) -> Vec<String> {
 fn squared_by(steps: &mut [Step]) {
     let numbers: BTreeMap<String, usize> =
         steps.iter().filter_map(|step| Some((step.joint.clone()?, step.number))).collect();
-    for step in steps {
+    for step in steps.iter_mut().filter(|step| !step.blocked) {
         let by = step.joint.as_deref().and_then(joint::find).and_then(|(_, joint)| joint.squared_by);
         let later = |by: &str| numbers.get(by).filter(|number| **number > step.number);
         let Some((by, number)) = by.and_then(|by| Some((by, later(by)?))) else { continue };

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use crate::catalogue::table::{BAR_MATERIAL, FLOOR};
 use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
+use crate::check::not_to_ride;
 use crate::compare::{self, Replaced, Shorter};
 use crate::geometry::state::{Layer, State};
 use crate::metrology::reading::Reading;
@@ -17,6 +18,7 @@ use crate::setup::torque::Torque;
 use crate::torque::old_part;
 
 use super::evidence;
+use super::plan::Plan;
 
 /// The setup that a bike goes back to: everything where it stood then; its lines as they are drawn now, and what limits
 /// its clamps as the file of today has it, but for the parts that were others then.
@@ -94,6 +96,14 @@ pub fn known(catalogue: &Catalogue, target: &Setup, now: &Setup, sheet: &Setup) 
     let slipped = slipped_back(&State::recorded(catalogue, target), &known, &opened);
     known.opened.extend(slipped.into_iter().map(|value| Written { value, span: Span::default() }));
     known
+}
+
+/// Why a bike that stands here now is not to be ridden, on its way back to another revision: what the file of today tells of
+/// it, for that it stood elsewhere once is no danger; and what is wrong with the place it goes `back` to.
+pub fn headline(today: &Plan, back: &Plan) -> Option<String> {
+    let mut said = today.said.clone();
+    said.extend(back.stops.iter().filter(|stop| !today.said.contains(stop)).cloned());
+    not_to_ride::verdict(&said)
 }
 
 /// The joints that were opened since, where nothing that is known of them shows it.

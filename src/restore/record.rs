@@ -10,6 +10,7 @@ mod carried;
 mod folding;
 mod freed;
 mod headline;
+mod let_go;
 mod not_drawn;
 mod older;
 mod redraw;
@@ -333,7 +334,12 @@ fn readings(
     let worn: Vec<MeasureId> = all.iter().filter(|id| comparison.is_worn(id)).cloned().collect();
     let whole = Taken::of(recorded, sheet, &evidence.turns, &all, &[]);
     let unridable = unridable::unridable(edit, &whole.folding(recorded, sheet), &options.even_so, &worn)?;
-    let taken = Taken::of(recorded, sheet, &evidence.turns, &all, &unridable);
+    let mut taken = Taken::of(recorded, sheet, &evidence.turns, &all, &unridable);
+    let is_joint_held = |joint: &str| {
+        held_back.iter().any(|held| held.joint == joint) || older::is_at(catalogue, before, &older, joint)
+    };
+    let found = recorded.found(sheet, Some(&evidence.turns));
+    taken.forget(let_go::unknown(&found, &evidence, is_joint_held));
     let changed = taken.folding(recorded, sheet).write_all(edit)?.into_iter().cloned().collect();
     Ok(Readings { evidence, comparison, held_back, older, unridable, taken, changed })
 }

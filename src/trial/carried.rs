@@ -18,9 +18,7 @@ use crate::metrology::reading::Reading;
 use crate::setup::model::{Setup, Value};
 
 use super::change::{put, worked_out};
-
-/// A change smaller than this, mm or degrees, is rounding.
-const ROUNDING: f64 = 1e-9;
+use super::slides::{ROUNDING, Slide, Slides};
 
 /// One side of a bar as a frame: its end, the axis of its grip outwards, and two directions square to that.
 #[derive(Clone, Copy)]
@@ -88,14 +86,6 @@ struct Offsets {
     up: f64,
 }
 
-/// How a control moved on the bar.
-#[derive(Clone, Copy, Default)]
-struct Slide {
-    inboard: f64,
-    /// Tip down, degrees.
-    tipped: f64,
-}
-
 /// Where a point goes from the old bar to the new.
 fn carry(old: &Frame, new: &Frame, side: Side, slide: Slide, read: Offsets) -> Option<Offsets> {
     let origin = Vector::new(0.0, 0.0, 0.0);
@@ -120,15 +110,14 @@ pub fn take_along(
     let before = State::recorded(catalogue, old);
     let after_setup = new.clone();
     let after = State::recorded(catalogue, &after_setup);
-    let change = |id: &MeasureId| Some(after.value(id)? - before.value(id)?);
-    let rolled = change(&MeasureId::bike(BAR_ROLL)).unwrap_or(0.0);
-    let mut carrying = Carrying { before: &before, change: &change, rolled, asked, new, moved: Vec::new() };
+    let slides = Slides::of(&before, &after, asked);
+    let mut carrying = Carrying { before: &before, slides, asked, new, moved: Vec::new() };
     let mut known = true;
     for side in Side::BOTH {
         let frames = Frame::of(&before, side).zip(Frame::of(&after, side));
         known &= frames.is_some();
         for control in CONTROLS.iter().filter(|control| old.has_part(&format!("{side}.{}", control.name))) {
-            let slide = carrying.slide(side, control);
+            let slide = carrying.slides.slide(side, control);
             carrying.angle(side, control, slide);
             if let Some((old, new)) = frames {
                 carrying.points(side, control, |read| carry(&old, &new, side, slide, read));
@@ -136,7 +125,8 @@ pub fn take_along(
         }
         if let Some((old_frame, new_frame)) = frames {
             for on in hoses_on(old).into_iter().filter(|on| on.side == side) {
-                let slide = on.control.map_or(Slide::default(), |control| carrying.slide(side, control));
+                let slide =
+                    on.control.map_or(Slide::default(), |control| carrying.slides.slide(side, control));
                 carrying.hose(&on.hose, |read| carry(&old_frame, &new_frame, side, slide, read));
             }
         }
@@ -200,50 +190,27 @@ pub fn left_where_they_are(setup: &Setup, asked: &BTreeSet<MeasureId>) -> Option
 
 struct Carrying<'s, 'a> {
     before: &'s State<'a>,
-    change: &'s dyn Fn(&MeasureId) -> Option<f64>,
-    rolled: f64,
+    slides: Slides<'s, 'a>,
     asked: &'s BTreeSet<MeasureId>,
     new: &'s mut Setup,
     moved: Vec<MeasureId>,
 }
 
 impl Carrying<'_, '_> {
-    /// How a control moved against the bar: as asked, else as the lever whose clamp it shares.
-    fn slide(&self, side: Side, control: &Control) -> Slide {
-        let lever = CONTROLS.first().filter(|_| self.before.setup().is_shared(side, control));
-        let shared = lever.map_or(Slide::default(), |lever| self.own_slide(side, lever));
-        let own = self.own_slide(side, control);
-        let angle = MeasureId::of(control.angle, side);
-        Slide {
-            inboard: shared.inboard + own.inboard,
-            tipped: if self.asked.contains(&angle) { own.tipped } else { shared.tipped },
-        }
-    }
-
-    fn own_slide(&self, side: Side, control: &Control) -> Slide {
-        let (from_tip, angle) = (MeasureId::of(control.from_tip, side), MeasureId::of(control.angle, side));
-        let tipped = (self.change)(&angle).filter(|_| self.asked.contains(&angle));
-        Slide {
-            inboard: (self.change)(&from_tip).filter(|_| self.asked.contains(&from_tip)).unwrap_or(0.0),
-            // An angle that was asked for is the one after the roll.
-            tipped: tipped.map_or(0.0, |tipped| tipped - self.rolled),
-        }
-    }
-
     fn angle(&mut self, side: Side, control: &Control, slide: Slide) {
         let id = MeasureId::of(control.angle, side);
         if let Some(was) = self.before.value(&id) {
-            self.set(&id, was + slide.tipped + self.rolled);
+            self.set(&id, was + slide.tipped + self.slides.rolled());
         }
     }
 
     /// A line between bar and clamp turns with the bar: the gauge's angle at which it was drawn, and at which its halves
     /// still meet, turns along.
     fn lines(&mut self) {
-        if self.rolled.abs() < ROUNDING {
+        if self.slides.rolled().abs() < ROUNDING {
             return;
         }
-        let (catalogue, rolled) = (self.before.catalogue(), self.rolled);
+        let (catalogue, rolled) = (self.before.catalogue(), self.slides.rolled());
         let drawn = self.new.marks.iter_mut().flat_map(|mark| &mut mark.drawn);
         for (id, recorded) in drawn.filter(|(id, _)| joint::is_control_angle(id.row)) {
             let Value::Reading(was) = &recorded.value else { continue };

@@ -18,6 +18,18 @@ pub fn missing(state: &State, changed: &BTreeSet<MeasureId>) -> Vec<Missing> {
 
 /// Why nothing went along with the bar: how it lies, before or after, is not known.
 pub fn left_where_they_are(catalogue: &Catalogue, was: &Setup, now: &Setup) -> String {
+    format!("Controls and hoses were left where they are: {}.", why(catalogue, was, now))
+}
+
+/// The same where the controls are set anyhow.
+pub fn points_left_where_they_are(catalogue: &Catalogue, was: &Setup, now: &Setup) -> String {
+    format!(
+        "Lowest points of controls and hose ends were left as they are: {}. Read them once it is built.",
+        why(catalogue, was, now)
+    )
+}
+
+fn why(catalogue: &Catalogue, was: &Setup, now: &Setup) -> String {
     // What places the bar is what places the hands, but for where on it they are.
     let lacking = |setup: &Setup| {
         let grips = DERIVED.first().map(|grips| grips.lacking(&State::recorded(catalogue, setup)));
@@ -29,9 +41,8 @@ pub fn left_where_they_are(catalogue: &Catalogue, was: &Setup, now: &Setup) -> S
     let title = |id: &MeasureId| catalogue.title(id);
     let either = |ids: &Vec<MeasureId>| ids.iter().map(title).collect::<Vec<_>>().join(" or ");
     let titles: Vec<String> = found.iter().map(either).collect();
-    let why = match titles[..] {
+    match titles[..] {
         [] => "the readings of the bar contradict each other".to_owned(),
         _ => format!("how the bar lies is not known, for want of {}", titles.join(", ")),
-    };
-    format!("Controls and hoses were left where they are: {why}.")
+    }
 }

@@ -14,6 +14,7 @@ mod opened;
 mod refusal;
 mod said;
 mod sawn;
+mod slides;
 mod steerer;
 mod turned;
 
@@ -25,23 +26,24 @@ pub use carried::{HoseOn, take_along};
 pub use change::{Asked, To, measure, put, worked_out};
 pub use crooked::crooked;
 pub use keep::Wish;
-pub use opened::Opens;
+pub use lacking::points_left_where_they_are;
+pub use opened::{NotTightened, Opens, opens};
 pub use refusal::Refusal;
 pub use said::{Said, SaidAccepted, SaidOfBoth, SaidStill, a_fault_stands, said};
 pub use sawn::Sawn;
+pub use slides::{Slides, to_be_set};
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
 pub use turned::{ControlChange, HoseChange};
 
 pub use mind::CUT_CARBON;
 use mind::Minded;
 
-use crate::catalogue::code;
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::compare::{DerivedChange, Held, Replaced, Shorter, compare, replaced};
 use crate::geometry::grips::Missing;
 use crate::geometry::state::State;
-use crate::metrology::{NEGLIGIBLE, show};
+use crate::metrology::show;
 use crate::setup::model::{Setup, Value};
 
 /// How far a bar is rolled either way from its maker's line, degrees: common practice, no source.
@@ -252,20 +254,10 @@ fn follow(
     };
     let differing: Vec<MeasureId> = changed.readings.keys().filter(differs).cloned().collect();
     let change = |id: &MeasureId| measure_change(&from, &to, id);
-    let SaidOfBoth { mut appears, stands, mut otherwise, accepted, stands_accepted, disappears } =
-        said(catalogue, setup, &changed);
+    let SaidOfBoth { appears, stands, otherwise, accepted, stands_accepted, disappears } =
+        said(catalogue, setup, &changed).but_of_lines_that_are_gone(replaced.as_ref());
     let (controls, hoses) = turned::turned(&from, &to);
-    // A line on a part that is gone is no line any more, and written as none.
-    let gone = replaced.iter().flat_map(|replaced| &replaced.marks).map(|mark| format!("mark.{mark}"));
-    let gone: BTreeSet<String> = gone.collect();
-    let is_gone = |said: &Said| said.measure.as_ref().is_some_and(|measure| gone.contains(measure));
-    appears.retain(|said| said.code != code::STALE_MARK.name || !is_gone(said));
-    otherwise.retain(|still| still.said.code != code::STALE_MARK.name || !is_gone(&still.said));
-    let is_otherwise = |id: &&MeasureId| match (from.value(id), to.value(id)) {
-        (Some(was), Some(now)) => (now - was).abs() > NEGLIGIBLE,
-        _ => setup.value(id) != changed.value(id) || setup.choice(id) != changed.choice(id),
-    };
-    let to_change: BTreeSet<&MeasureId> = asked.iter().filter(is_otherwise).collect();
+    let to_change = to_be_set(catalogue, setup, &changed, asked);
     let opens = opened::opens(catalogue, &changed, &to_change, replaced.as_ref(), sawn.as_ref());
     let crooked = crooked::as_it_stands(catalogue, &changed, asked, &opens.joints);
     Trial {

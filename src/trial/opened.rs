@@ -17,10 +17,24 @@ use super::sawn::Sawn;
 pub struct Opens {
     /// The joints, in working order.
     pub joints: Vec<String>,
+    /// Those of them that the file says were tightened: to what counts no more.
+    pub not_tightened: Vec<NotTightened>,
     /// What comes apart there and not only loose, and what has to be right before it is tightened again.
     pub apart: Vec<String>,
     /// What to mind and to check, where steering or brakes are opened.
     pub cautions: Vec<&'static str>,
+}
+
+/// A joint whose last torque was applied before it is opened.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct NotTightened {
+    /// The joint.
+    pub joint: String,
+    /// In plain words.
+    pub title: String,
+    /// Why that torque counts no more, for the file that is written of the change.
+    pub why: String,
 }
 
 /// What it opens to give these measures their new values.
@@ -60,5 +74,31 @@ pub fn opens(
         cautions.extend([caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC]);
         cautions.extend(caution::STANDING_CHECKS);
     }
-    Opens { apart: apart.collect(), joints, cautions }
+    Opens {
+        apart: apart.collect(),
+        not_tightened: not_tightened(now, &joints, replaced, sawn),
+        joints,
+        cautions,
+    }
+}
+
+/// The joints of which the file says what was last applied to them, and that was before.
+fn not_tightened(
+    now: &Setup,
+    opened: &[String],
+    replaced: Option<&Replaced>,
+    sawn: Option<&Sawn>,
+) -> Vec<NotTightened> {
+    let of_another_part = |joint: &String| replaced.is_some_and(|replaced| replaced.torques.contains(joint));
+    let is_slid = |joint: &String| sawn.is_some_and(|sawn| sawn.slid.contains(joint));
+    let why = |joint: &String| match replaced {
+        Some(replaced) if of_another_part(joint) => replaced.not_tightened(),
+        _ if is_slid(joint) => Sawn::not_tightened().to_owned(),
+        _ => "applied before this was opened for the change, not since: torque not read".to_owned(),
+    };
+    let is_tightened = |joint: &&String| now.torque(joint).is_some_and(|torque| torque.applied.is_some());
+    let all = joint::names().iter().filter(|joint| opened.contains(joint) || of_another_part(joint));
+    all.filter(is_tightened)
+        .map(|joint| NotTightened { joint: joint.clone(), title: joint::title(joint), why: why(joint) })
+        .collect()
 }

@@ -1,10 +1,13 @@
 //! What `check` says of two setups, compared: what appears, what stands, what is said otherwise, what is gone.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
 use crate::catalogue::code::{self, Severity};
 use crate::check;
+use crate::compare::Replaced;
 use crate::setup::finding::{Acknowledged, Finding};
 use crate::setup::model::Setup;
 use crate::setup::read::Read;
@@ -73,6 +76,21 @@ pub struct SaidOfBoth {
     pub stands_accepted: Vec<SaidAccepted>,
     /// What it says of the earlier alone.
     pub disappears: Vec<Said>,
+}
+
+impl SaidOfBoth {
+    /// Without marks called stale that stood on a part which goes: such a line is none any more, and written as none.
+    pub fn but_of_lines_that_are_gone(mut self, replaced: Option<&Replaced>) -> SaidOfBoth {
+        let gone = replaced.iter().flat_map(|replaced| &replaced.marks).map(|mark| format!("mark.{mark}"));
+        let gone: BTreeSet<String> = gone.collect();
+        let is_a_line = |said: &Said| {
+            said.code == code::STALE_MARK.name
+                && said.measure.as_ref().is_some_and(|mark| gone.contains(mark))
+        };
+        self.appears.retain(|said| !is_a_line(said));
+        self.otherwise.retain(|still| !is_a_line(&still.said));
+        self
+    }
 }
 
 /// Whether a fault is among what stands.

@@ -49,10 +49,30 @@ fn a_bike_that_tells_nothing_of_its_front_brake_is_told_as_one() {
     let silent = alder.replace("; front-brake right", "").replace("hose \"rear brake\"", "hose \"grey\"");
     assert_ne!(silent, alder);
     setup(folder.path(), "alder/trail", &silent);
-    let (_, said) = told(folder.path(), &["carry", "rowan/race", "--onto", "alder/trail"]);
+    let asked = ["carry", "rowan/race", "--onto", "alder/trail"];
+    let (status, said) = told(folder.path(), &asked);
+    assert_eq!(status, 1, "{said}");
     let words = "Which hand pulls the front brake is not known of alder/trail: find out which lever stops which wheel";
     let first = said.find(words).unwrap_or_else(|| panic!("{said}"));
     assert!(first < said.find("the nearest of").expect("the best"), "{said}");
+    let (status, said) = told(folder.path(), &[&asked[..], &["--write", "alder/new"]].concat());
+    assert_eq!(status, 1, "{said}");
+    let file = fs::read_to_string(folder.path().join("setups/alder/new.kdl")).expect("written");
+    assert!(file.contains(words), "{file}");
+    // Both tell, and of different hands: whoever rides has to be told.
+    let left = alder
+        .replace("front-brake right", "front-brake left")
+        .replace("leaves side=left", "leaves side=right");
+    setup(folder.path(), "alder/trail", &left);
+    let (status, said) = told(folder.path(), &asked);
+    assert!(status == 1 && said.contains("tell the rider before anybody rides"), "{status}: {said}");
+    let (_, said) = told(folder.path(), &[&asked[..], &["--write", "alder/left"]].concat());
+    assert!(said.contains("Do not ride it so: its front brake has to be settled first"), "{said}");
+    let file = fs::read_to_string(folder.path().join("setups/alder/left.kdl")).expect("written");
+    assert!(
+        file.contains("The front brake is on the other hand on this bike: the left on alder/trail"),
+        "{file}"
+    );
 }
 
 /// By its hose the rowan's front brake is on the right; in a second setup of it the rear brake's hose leaves the right lever.

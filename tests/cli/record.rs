@@ -77,9 +77,13 @@ fn a_broken_mark_is_no_evidence_any_more() {
         "drawn from-tip=168 angle=32; reads",
         "note \"2026-05-09 found broken (was drawn from-tip=168 angle=32): no evidence until drawn again\"; reads",
     );
-    // And nobody says how tight it is.
-    let opened = "reach 62 with=caliper; note \"2026-05-09 joint opened, torque not read\" }";
-    let expected = expected.replace("reach 62 with=caliper }", opened);
+    // And nobody says where it stands, nor how tight it is.
+    let opened = "from-tip unmeasured; angle unmeasured; reach 62 with=caliper; \
+                  note \"2026-05-09 from-tip no longer known: mark L1 was found broken; it read 168 mm before\"; \
+                  note \"2026-05-09 angle no longer known: mark L1 was found broken; it read 32° before\"; \
+                  note \"2026-05-09 joint opened, torque not read\" }";
+    let before = "from-tip 168; angle 32 with=angle-gauge; reach 62 with=caliper }";
+    let expected = expected.replace(before, opened);
     assert_eq!(setup_text(folder.path()), expected);
     let again = run(folder.path(), &RECORD);
     assert!(

@@ -140,8 +140,13 @@ fn a_struck_mark_is_drawn_at_what_was_read_and_tells_no_turn() {
     // 2 mm on 22.2 mm would be 10.3°.
     assert_eq!(moved(folder.path(), "rowan/off"), [""; 0]);
     run(folder.path(), &["record", "rowan/race", "--found", "rowan/off", "--mark"]);
-    let opened = "reach 62 with=caliper; note \"2026-05-09 joint opened, torque not read\" }";
-    assert_eq!(setup_text(folder.path()), text.replace("reach 62 with=caliper }", opened));
+    // How far nobody knows: the angle from before it turned is none of today.
+    let unknown = "angle unmeasured; reach 62 with=caliper; note \"2026-05-09 angle no longer known: mark L1 was found apart; it \
+                   read 32° before\"; note \"2026-05-09 joint opened, torque not read\" }";
+    assert_eq!(
+        setup_text(folder.path()),
+        text.replace("angle 32 with=angle-gauge; reach 62 with=caliper }", unknown)
+    );
     run(folder.path(), &MARK);
     let text = setup_text(folder.path());
     assert!(text.contains("drawn angle=30 read=\"2026-05-09\""), "{text}");
@@ -229,7 +234,8 @@ fn the_headline_tells_everything_that_is_dangerous() {
     assert_eq!(
         result["headline"],
         "Do not ride: mark L1 on the left brake lever found broken; right brake lever tightened to 4.6 N·m, \
-         above the 2.5–3.5 N·m allowed; opened, torque unknown: left brake lever."
+         above the 2.5–3.5 N·m allowed; left brake lever place, left brake lever angle no longer known: mark L1 was found \
+         broken; opened, torque unknown: left brake lever."
     );
 }
 

@@ -179,6 +179,71 @@ const ORDER: &[&str] = &[
     "saddle-rails",
 ];
 
+/// Lines across three joints: mark, joint, what it was drawn at.
+const LINES: [(&str, &str, &str); 3] = [
+    ("B1", "stem-face", "roll=-1.5 offset=0"),
+    ("R1", "right.brake-lever", "from-tip=168 angle=32"),
+    ("D1", "left.dropper-remote", "from-tip=191 angle=20"),
+];
+
+fn with_lines() -> String {
+    let mut lines = String::new();
+    for (mark, on, at) in LINES {
+        lines.push_str(&format!("    mark \"{mark}\" on=\"{on}\" {{ drawn {at} }}\n"));
+    }
+    SETUP.replace("    measured", &format!("{lines}    measured"))
+}
+
+/// A sheet of a day that says how the lines were found, where they were looked at.
+fn with_states(sheet: &str, states: &[&str]) -> String {
+    let mut lines = String::new();
+    for ((mark, ..), state) in LINES.iter().zip(states).filter(|(_, state)| !state.is_empty()) {
+        lines.push_str(&format!("    mark \"{mark}\" {state}\n"));
+    }
+    sheet.replacen('\n', &format!("\n    measured \"2026-05-09\"\n{lines}"), 1)
+}
+
+/// The joints that cannot be as they were: something in them moved, or their line is lost.
+fn opened_by_hand(fates: &[Fate], lost: &[&str]) -> Vec<&'static str> {
+    let moved = MEASURES.iter().zip(fates).filter(|(_, fate)| matches!(fate, Fate::Moved(_)));
+    let lost = LINES.iter().zip(lost).filter(|(_, state)| !state.is_empty()).map(|((_, on, _), _)| *on);
+    moved.map(|(row, _)| row.4).filter(|joint| !joint.is_empty()).chain(lost).collect()
+}
+
+/// A damaged part, where its damage stops the work, and every joint that is tightened on it: by hand.
+const DAMAGED: [(&str, &str, &[&str]); 6] = [
+    (
+        "bar",
+        "stem-face",
+        &["stem-face", "left.brake-lever", "right.brake-lever", "left.dropper-remote", "left.grip"],
+    ),
+    ("fork", "stem-steerer", &["stem-steerer"]),
+    ("frame", "stem-steerer", &["stem-steerer", "seat-clamp"]),
+    ("stem", "stem-steerer", &["stem-steerer", "stem-face"]),
+    ("left.brake-lever", "left.brake-lever", &["left.brake-lever"]),
+    ("saddle", "seat-clamp", &["seat-clamp", "saddle-rails"]),
+];
+
+const HAVE_TORQUE: [&str; 4] = ["stem-steerer", "stem-face", "left.brake-lever", "saddle-rails"];
+const TORQUES: &str = "    torque \"stem-steerer\" 5 6 tool=\"4 mm hex\" { caution \"Evenly.\" }
+    torque \"left.brake-lever\" 2.5 4 tool=\"T25\" { caution \"Low.\" }
+    torque \"saddle-rails\" 8 10 tool=\"5 mm hex\" { caution \"Evenly.\" }
+    fork {";
+
+/// Twice its place in a mechanic's order.
+fn place(joint: &str) -> usize {
+    2 * ORDER.iter().position(|known| *known == joint).expect("a known joint")
+}
+
+/// Right behind the joint of its part, or behind all of them.
+fn adjuster_place(title: &str) -> usize {
+    match title {
+        "left brake lever adjusters" => place("left.brake-lever") + 1,
+        "right brake lever adjusters" => place("right.brake-lever") + 1,
+        _ => 2 * ORDER.len(),
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
@@ -254,16 +319,54 @@ proptest! {
     }
 
     #[test]
-    fn what_was_put_back_writes_no_reading(fates in fates(), floor in prop::sample::select(vec![-3.0, 0.8, 1.4])) {
-        let (setup, plan) = make(&fates, floor);
-        let sheet = parse(&sheet(floor, &found(&fates, floor)), &setup);
+    fn what_was_put_back_writes_no_reading(
+        fates in fates(),
+        lost in prop::collection::vec(prop::sample::select(vec!["broken", "missing", ""]), LINES.len()),
+        floor in prop::sample::select(vec![-3.0, 0.8, 1.4]),
+    ) {
+        let text = with_lines();
+        let setup = read(Catalogue::standard(), text.as_bytes(), None).setup.expect("a setup");
+        let found = found(&fates, floor);
+        let sheet = parse(&with_states(&sheet(floor, &found), &lost), &setup);
+        let plan = plan(Catalogue::standard(), &setup, Some(&sheet), &setup, "now", today());
+        let fold_in = |sheet: &Setup| {
+            let mut edit = Edit::new(Catalogue::standard(), &text, None).expect("a setup");
+            let recording = fold(Catalogue::standard(), &mut edit, sheet, &Options::default()).expect("it is written");
+            (recording, edit.setup().clone())
+        };
         let back = put_back(Catalogue::standard(), &setup, &sheet).expect("no mark belies a reading");
-        let mut edit = Edit::new(Catalogue::standard(), SETUP, None).expect("a setup");
-        let recording = fold(Catalogue::standard(), &mut edit, &back, &Options::default()).expect("it is written");
+        let (recording, after) = fold_in(&back);
         prop_assert!(recording.changes.is_empty(), "{:?}", recording.changes);
+        prop_assert!(recording.no_longer_known.is_empty(), "{:?}", recording.no_longer_known);
+        for (id, recorded) in &setup.readings {
+            let kept = after.recorded(id).expect("what was recorded stays");
+            prop_assert!(kept.value.is_written_like(&recorded.value), "{}", Catalogue::standard().path(id));
+        }
         // Of every joint that was opened it is known that nobody has said how it was tightened.
         let left: BTreeSet<&str> = recording.tightened.iter().map(|one| one.found.joint.as_str()).collect();
-        prop_assert_eq!(left, joints(&plan).into_iter().collect::<BTreeSet<_>>());
+        let open: BTreeSet<&str> = opened_by_hand(&fates, &lost).into_iter().collect();
+        prop_assert_eq!(&left, &open);
+        prop_assert_eq!(joints(&plan).into_iter().collect::<BTreeSet<_>>(), open);
+        // A line that was found lost shows nothing until it is drawn again; the others show what they did.
+        for ((mark, _, _), state) in LINES.iter().zip(&lost) {
+            let drawn = !after.mark(mark).expect("the mark stays").drawn.is_empty();
+            prop_assert_eq!(drawn, state.is_empty(), "{}", mark);
+        }
+        // The same sheet of a bike that was not put back is written: so what was not is not for want of anything to write.
+        let (found_so, after) = fold_in(&sheet);
+        let written: BTreeSet<&str> = found_so.changes.iter().map(|one| one.measure.as_str()).collect();
+        for ((path, ..), fate) in MEASURES.iter().zip(&fates) {
+            if matches!(fate, Fate::Moved(_)) && !sits_on_the_bar(path) {
+                prop_assert!(written.contains(path), "{}", path);
+            }
+            // And what a lost line left open is not known, unless it was read.
+            let here = |(_, on, _): &(&str, &str, &str)| MEASURES.iter().any(|row| row.0 == *path && row.4 == *on);
+            let is_lost = LINES.iter().zip(&lost).any(|(line, state)| here(line) && !state.is_empty());
+            if is_lost && *fate == Fate::NotLookedAt && *path != "left.shifter.angle" {
+                let id = Catalogue::standard().find(path).expect("a measure");
+                prop_assert!(after.reading(&id).is_none(), "{}", path);
+            }
+        }
     }
 
     #[test]
@@ -286,18 +389,40 @@ proptest! {
     }
 
     #[test]
-    fn nothing_after_a_block_pretends_to_be_safe(fates in fates()) {
-        let setup = setup();
-        let text = sheet(0.8, &found(&fates, 0.8));
-        let text = text.trim_end().trim_end_matches('}').to_owned() + "damage on=\"bar\" \"scored under the left clamp\"\n}";
-        let plan = plan(Catalogue::standard(), &setup, Some(&parse(&text, &setup)), &setup, "now", today());
-        // The setup has no torque for most joints: that waits for the ride.
+    fn nothing_after_a_block_pretends_to_be_safe(
+        fates in fates(),
+        damaged in prop::sample::subsequence(DAMAGED.to_vec(), 1..=DAMAGED.len()),
+    ) {
+        let text = SETUP.replace("    fork {", TORQUES);
+        let setup = read(Catalogue::standard(), text.as_bytes(), None).setup.expect("a setup");
+        let mut text = sheet(0.8, &found(&fates, 0.8)).trim_end().trim_end_matches('}').to_owned();
+        for (on, ..) in &damaged {
+            text.push_str(&format!("    damage on=\"{on}\" \"cracked\"\n"));
+        }
+        let sheet = parse(&(text + "}\n"), &setup);
+        let plan = plan(Catalogue::standard(), &setup, Some(&sheet), &setup, "now", today());
+        // What no torque is known of waits for the ride.
         let stops = plan.blocked.iter().filter(|stop| stop.holds_up != Reach::Riding);
-        prop_assert_eq!(stops.count(), 1);
-        prop_assert!(plan.headline.as_deref().is_some_and(|line| line.starts_with("Do not ride: bar")));
+        prop_assert_eq!(stops.count(), damaged.len());
+        let headline = plan.headline.as_deref().unwrap_or_default();
+        prop_assert!(headline.starts_with("Do not ride: "), "{}", headline);
+        for (on, ..) in &damaged {
+            let title = on.replace("brake-lever", "brake lever").replace('.', " ");
+            prop_assert!(headline.contains(&format!("{title}: cracked")), "{}", headline);
+        }
+        let first = damaged.iter().map(|(_, stops_at, _)| place(stops_at)).min().expect("one at least");
         for step in plan.steps.iter().filter(|step| step.kind != StepKind::Inspection) {
-            let before = step.joint.as_deref() == Some("stem-steerer");
-            prop_assert_eq!(step.held_up.is_none(), before, "{}", step.title);
+            let at = step.joint.as_deref().map_or_else(|| adjuster_place(&step.title), place);
+            prop_assert_eq!(step.held_up.is_some(), at >= first, "{}", step.title);
+            let clamps = |(_, _, all): &(&str, &str, &[&str])| step.joint.as_deref().is_some_and(|joint| all.contains(&joint));
+            let is_on_damage = damaged.iter().any(clamps);
+            prop_assert_eq!(step.blocked, is_on_damage, "{}", step.title);
+            if is_on_damage {
+                prop_assert!(step.torque.is_none() && step.tool.is_none(), "{}", step.title);
+                prop_assert!(step.line_up.is_empty() && step.keeps.is_empty(), "{}", step.title);
+            } else if step.joint.as_deref().is_some_and(|joint| HAVE_TORQUE.contains(&joint)) {
+                prop_assert!(step.torque.is_some(), "{}", step.title);
+            }
         }
     }
 }

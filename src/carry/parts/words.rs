@@ -152,8 +152,9 @@ pub static SPACER: Thing = Thing {
 pub static NOTE: Thing = Thing {
     name: "note",
     form: "note \"the stem is borrowed\"",
-    says: "Anything else; it is not read further. One on damage, such as `damage on stem short: cracked at the face`, keeps \
-           `carry` from building with that part: with the one that it names, else with every one of the kind.",
+    says: "Anything else; it is not read further. One on damage, such as `damage on stem short: cracked at the face`: \
+           `carry` then calls every assembly with that part damaged and not to be ridden, and writes none of them unless \
+           it is picked. Of the stems and bars it is the one that the note names, else every one of the kind.",
     figures: &[],
 };
 

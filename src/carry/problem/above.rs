@@ -1,8 +1,12 @@
 //! The spacers above the stem: a pile of those that are left, as high as the steerer asks for.
 
-use super::Problem;
+use super::{Problem, controls, put};
 use crate::carry::LOOSE;
 use crate::carry::search::{self, Candidate, Pile};
+use crate::catalogue::MeasureId;
+use crate::catalogue::table::{SPACERS_ABOVE, SPACERS_BELOW, STEM_CLAMP_HEIGHT};
+use crate::geometry::state::State;
+use crate::setup::model::Setup;
 
 /// What goes above a stem.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,6 +36,35 @@ impl Problem<'_> {
         let (stem, below) = (self.stems.get(candidate.stem)?, self.piles.get(candidate.pile)?);
         let wanted = self.task.above(stem, below)?;
         Some(Above { wanted, pile: filling(&left(&self.spacers, &below.spacers), wanted) })
+    }
+
+    /// What stands above the stem: what the steerer asks for, else what stands there if the stem stays where it is.
+    pub(super) fn put_above(&self, setup: &mut Setup, candidate: &Candidate) {
+        let value = |setup: &Setup, row| setup.value(&MeasureId::bike(row));
+        let stays = [SPACERS_BELOW, STEM_CLAMP_HEIGHT]
+            .into_iter()
+            .all(|row| value(setup, row) == value(&self.as_it_is, row));
+        match self.above(candidate) {
+            // What is lacking has to be there before anybody rides; what stands over is there.
+            Some(above) => {
+                let (stands, counted) = (above.wanted.max(above.pile.height), self.above_as_it_is());
+                // What is left out and counts as that already stays out.
+                if value(setup, SPACERS_ABOVE).is_some()
+                    || counted.is_none_or(|was| (was - stands).abs() > 1e-9)
+                {
+                    put(self.catalogue, setup, SPACERS_ABOVE, stands);
+                }
+            }
+            None if !stays && value(setup, SPACERS_ABOVE).is_some() => {
+                controls::put_unmeasured(setup, SPACERS_ABOVE);
+            }
+            None => {}
+        }
+    }
+
+    /// What stands above the stem of the other bike as it is, mm: what is left out counts as nothing.
+    fn above_as_it_is(&self) -> Option<f64> {
+        State::recorded(self.catalogue, &self.as_it_is).value(&MeasureId::bike(SPACERS_ABOVE))
     }
 }
 

@@ -54,6 +54,22 @@ pub(super) fn above(assembly: &Assembly) -> Option<String> {
     ))
 }
 
+/// That nobody knows whether the steerer is long enough for it.
+pub(super) fn may_not_reach(assembly: &Assembly) -> Option<String> {
+    let reach = assembly.may_not_reach?;
+    let higher =
+        reach.higher_by.map(|by| format!(", and the stem's clamp ends {} mm higher than now", trimmed(by)));
+    Some(format!(
+        "{}{}. Do not ride so before you have measured it: a stem that does not hold the steerer over its whole height can \
+         come off.",
+        crate::catalogue::capital(UNKNOWN_STEERER),
+        higher.unwrap_or_default()
+    ))
+}
+
+/// What is not known of a steerer.
+const UNKNOWN_STEERER: &str = "whether the steerer is long enough is not known";
+
 /// That a part of it is damaged.
 pub(super) fn damaged(assembly: &Assembly) -> Option<String> {
     let damage = assembly.damaged.join("; ");
@@ -83,6 +99,9 @@ fn piled(spacers: &[f64], as_recorded: bool) -> String {
 
 /// Why a bike so assembled is not to be ridden, on account of its pile, for the file that is written of it.
 pub fn forbids(assembly: &Assembly) -> Option<String> {
+    if assembly.may_not_reach.is_some() {
+        return Some(format!("{UNKNOWN_STEERER}: measure it, and take this note out"));
+    }
     let lacking = assembly.spacers_lacking.filter(|_| assembly.is_loose())?;
     let lacking = show::brief(lacking);
     Some(format!("of the spacers above the stem {lacking} mm are not there: {}", pile_words::WITHOUT))

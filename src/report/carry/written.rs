@@ -1,10 +1,11 @@
 //! Which assembly was written, and what is told of that one where it is not the nearest.
 
+use super::super::not_tightened;
 use super::super::replaced;
 use super::super::said::{self, accepted, said_line};
 use super::super::screen::{Label, Page, piece, plain};
 use super::words::{known_to, off, words};
-use super::{CarryReport, without_the_front_brake};
+use super::{CarryReport, controls, without_the_front_brake};
 use crate::carry::{Assembly, Told};
 
 impl CarryReport {
@@ -48,6 +49,10 @@ impl CarryReport {
             ("it has a fault", " `clampmark check` names it.")
         } else if self.carried.steerer_disagreed.is_some() {
             ("how long the steerer is has to be measured first", noted)
+        } else if written.is_some_and(|one| one.may_not_reach.is_some()) {
+            ("whether the steerer is long enough has to be measured first", noted)
+        } else if self.carried.front_brake.is_some() {
+            ("its front brake has to be settled first, as said above", noted)
         } else {
             return;
         };
@@ -80,5 +85,13 @@ impl CarryReport {
         }
         said::otherwise(page, &told.otherwise);
         accepted(page, &told.stands_accepted, &told.accepted);
+        if told.controls != self.carried.told.controls {
+            let straighten = self.carried.straighten.as_deref();
+            controls::said(page, &format!("Then set, on number {place}"), straighten, &told.controls);
+        }
+        if told.opens.not_tightened != self.carried.told.opens.not_tightened {
+            page.blank();
+            not_tightened::said(page, &told.opens);
+        }
     }
 }

@@ -6,6 +6,7 @@
 
 use chrono::NaiveDate;
 
+use crate::catalogue::MeasureId;
 use crate::compare;
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
@@ -47,6 +48,43 @@ pub(super) fn is_drawn_since(state: &State, mark: &Mark, sheet: &Setup, seen: Ma
     let same_day = day.is_none() || mark.drawn_on == day;
     let told = || is_noted(state.setup(), mark, sheet, seen) && !is_another(state, mark, sheet, seen);
     !mark.drawn.is_empty() && (later || same_day && told())
+}
+
+/// Whether a sheet that did not find a line in order may speak of the one drawn since as well as of the one before: it is of
+/// an older day, and so one of the two days is wrong; or it is of that very day, and not plainly the sheet that was
+/// recorded with the drawing.
+pub(super) fn is_doubtful(state: &State, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
+    seen != MarkState::Aligned && (is_drawn_later(mark, sheet) || !is_recorded_so(state, mark, sheet))
+}
+
+/// Whether a sheet tells of a mark's joint what the file has since, to the figure: where it stands, and how tight.
+fn is_recorded_so(state: &State, mark: &Mark, sheet: &Setup) -> bool {
+    let found = state.found(sheet, None);
+    let is_as_written = |id: &MeasureId| {
+        let both = found.value_on_recorded_ground(id).zip(state.value(id));
+        // What was worked out for other ground was rounded to a tenth.
+        sheet.reading(id).is_none() || both.is_some_and(|(read, has)| (read - has).abs() < ROUNDED)
+    };
+    let joint = mark.on.as_ref().map(|on| state.setup().clamp_of(&on.value));
+    let is_tight_so = joint.is_none_or(|joint| is_as_tight(state.setup(), sheet, &joint));
+    mark.drawn.iter().all(|(id, _)| is_as_written(id)) && is_tight_so
+}
+
+/// Half a tenth, and what adding up costs.
+const ROUNDED: f64 = 0.05 + 1e-6;
+
+/// Whether a sheet tells of a joint's torque on its day what the file has of that day.
+fn is_as_tight(setup: &Setup, sheet: &Setup, joint: &str) -> bool {
+    let day = day_of(sheet);
+    let applied = |setup: &Setup| setup.torque(joint).and_then(|torque| torque.applied.clone());
+    match (applied(setup), applied(sheet)) {
+        (Some(ours), Some(theirs)) => {
+            ours.read != theirs.read.or(day) || ours.figure.value == theirs.figure.value
+        }
+        (Some(ours), None) => ours.read.is_none() || ours.read != day,
+        (None, Some(_)) => setup.torque(joint).is_none(),
+        (None, None) => true,
+    }
 }
 
 /// Whether the line was drawn on a later day than the sheet was read.

@@ -15,8 +15,11 @@ use crate::torque::old_part::of_today;
 
 use super::super::contradiction::unsettled;
 use super::super::holder::{Holder, LAST, Order, joint_order, stops_at};
+use super::super::step::Move;
 use super::{Blocked, Planner, Reach};
 
+/// How it begins what is told of a target that nobody is to ride with.
+const RECORDED_SO: &str = "It is recorded so: ";
 /// What ends what a note forbids.
 const PUT_RIGHT: &str = "Put that right before anybody rides; then take the note out of the file.";
 /// What ends a damage that a note keeps.
@@ -65,13 +68,13 @@ impl Planner<'_> {
     /// where no move tells of it.
     fn by_reading(&self) -> Vec<Blocked> {
         let blocked = |reads: &Reads, before: &str, short: &str| {
-            let message = reads.finding.message.trim_end_matches(" Do not ride so.");
+            let message = without_verdict(reads);
             let in_short = Some(format!("{short}{}", reads.words));
             let remedy = reads.finding.code.remedy.to_owned();
             let all = Blocked::everything(None, LAST, format!("{before}{message}"), remedy);
             Blocked { holds_up: Reach::Riding, in_short, forbids: false, ..all }
         };
-        let recorded = not_to_ride::by_reading(&self.way.recorded);
+        let recorded = &self.no_target;
         let found = self.way.found.iter().flat_map(not_to_ride::by_reading);
         let is_told = |reads: &Reads| {
             let same = |other: &Reads| {
@@ -83,9 +86,19 @@ impl Planner<'_> {
             recorded.iter().any(same) || reads.finding.measure.as_deref().is_some_and(moved)
         };
         let found = found.filter(|reads| !is_told(reads)).map(|reads| blocked(&reads, "", ""));
-        let all =
-            found.chain(recorded.iter().map(|reads| blocked(reads, "It is recorded so: ", "recorded ")));
-        all.collect()
+        let target = recorded.iter().map(|reads| blocked(reads, RECORDED_SO, "recorded "));
+        found.chain(target.map(|stop| Blocked { of_the_target: true, ..stop })).collect()
+    }
+
+    /// Why nothing is set or kept so, where that is what nobody is to ride with.
+    pub(super) fn no_target<'m>(&self, mut moves: impl Iterator<Item = &'m Move>) -> Option<String> {
+        let reads = moves.find_map(|back| self.no_target_of(&back.measure))?;
+        Some(format!("{RECORDED_SO}{} Nothing is set to that.", without_verdict(reads)))
+    }
+
+    /// What is told of a measure's target, if nobody is to ride with it.
+    pub(super) fn no_target_of(&self, measure: &str) -> Option<&Reads> {
+        self.no_target.iter().find(|reads| reads.finding.measure.as_deref() == Some(measure))
     }
 
     /// Of these joints, those of steering and brakes that nobody knows how to tighten, in one: told first, it would hide
@@ -186,14 +199,21 @@ impl Planner<'_> {
             let help = "Fit the recorded part, or record the new one once it is known to be right.";
             let stop = Blocked::everything(joint, order, why, help.to_owned());
             // What is clamped to a part that is to go is not tightened on it.
-            Some(Blocked { on: Some(part.to_owned()), ..stop })
+            Some(Blocked { on: Some(part.to_owned()), of_the_target: true, ..stop })
         })
         .collect()
     }
 
     fn unknown_targets(&self, holder: &Holder, ids: &[MeasureId]) -> Vec<Blocked> {
+        // What the sheet reads again, at a joint that it does not show to be open, is known: only to be recorded.
+        let is_open = holder.joint().is_none_or(|joint| self.is_opened_now(joint));
+        let is_read_again = |id: &MeasureId| {
+            let noted = || forgotten::noted(self.catalogue, self.setup, id).is_some();
+            !is_open && !self.way.is_unknown(id) && noted()
+        };
         let is_unknown = |id: &&MeasureId| {
-            self.setup.recorded(id).is_some_and(|recorded| recorded.value == Value::Unmeasured)
+            let recorded = self.setup.recorded(id);
+            recorded.is_some_and(|recorded| recorded.value == Value::Unmeasured) && !is_read_again(id)
         };
         ids.iter().filter(is_unknown).map(|id| self.unknown_target(holder, id)).collect()
     }
@@ -215,7 +235,7 @@ impl Planner<'_> {
         let weight = self.catalogue.measure(id.row).weight;
         let joint = holder.joint().map(str::to_owned);
         let all = Blocked::everything(joint, holder.order(), why, help);
-        Blocked { holds_up, weight, in_short, forbids: false, ..all }
+        Blocked { holds_up, weight, in_short, forbids: false, of_the_target: true, ..all }
     }
 
     fn empty_range(&self, holder: &Holder) -> Option<Blocked> {
@@ -233,4 +253,9 @@ impl Planner<'_> {
         let help = "Do not tighten: ask both makers, or fit parts that agree.".to_owned();
         Some(Blocked::everything(holder.joint().map(str::to_owned), holder.order(), why, help))
     }
+}
+
+/// What is found, where a page says in its own words that nobody is to ride so.
+fn without_verdict(reads: &Reads) -> &str {
+    reads.finding.message.trim_end_matches(" Do not ride so.")
 }

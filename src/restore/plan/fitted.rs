@@ -9,8 +9,15 @@ use super::super::holder::{Holder, joint_order};
 use super::Planner;
 
 impl Planner<'_> {
-    /// What must be right before a joint is tightened; where it comes apart, what then drops, too.
+    /// What must be right before a joint is tightened; where it comes apart, what then drops, too. Where nothing may be
+    /// tightened, what drops alone.
     pub(super) fn first(&self, holder: &Holder, joint: &joint::Joint) -> String {
+        let drops = self.what_drops(holder, joint);
+        if drops.is_empty() { joint.before.to_owned() } else { format!("{drops} {}", joint.before) }
+    }
+
+    /// What a joint lets fall where it comes apart, and in which order it does; nothing where it does not.
+    pub(super) fn what_drops(&self, holder: &Holder, joint: &joint::Joint) -> String {
         let refitted = holder.joint().filter(|name| self.is_refitted(name));
         let comes_apart = holder.joint().is_some_and(|name| self.comes_apart(name));
         let mut said = Vec::new();
@@ -21,7 +28,6 @@ impl Planner<'_> {
             said.extend(refitted.and_then(|name| self.off_first(name)));
             said.extend(comes_apart.then(|| apart.order.to_owned()));
         }
-        said.push(joint.before.to_owned());
         said.join(" ")
     }
 

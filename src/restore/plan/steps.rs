@@ -66,17 +66,26 @@ impl Planner<'_> {
             }
             step.unknown = unknown;
             let forbids = |stop: &&Blocked| stop.forbids && self.is_about(stop, holder);
-            if let Some(stop) = blocked.iter().find(forbids) {
-                (step.blocked, step.held_up) = (true, Some(stop.why.clone()));
-                (step.torque, step.line_up, step.keeps) = (None, Vec::new(), Vec::new());
-                // Of a reading that a mark belies there is no way back to tell.
-                step.moves.retain(|back| !self.is_disputed(&back.measure));
+            let stop = blocked.iter().find(forbids).map(|stop| stop.why.clone());
+            if let Some(why) = stop.or_else(|| self.no_target(step.moves.iter().chain(&step.keeps))) {
+                self.block(&mut step, holder, why);
             } else {
                 step.held_up = held_up(blocked, *order);
             }
             steps.push(step);
         }
         steps
+    }
+
+    /// Leaves of a step at which nothing may be tightened what falls out there, and how far it is from where it was.
+    fn block(&self, step: &mut Step, holder: &Holder, why: String) {
+        (step.blocked, step.held_up) = (true, Some(why));
+        (step.torque, step.tool, step.line_up, step.keeps) = (None, None, Vec::new(), Vec::new());
+        let known = holder.joint().and_then(joint::find).map(|(_, joint)| self.what_drops(holder, joint));
+        step.first = known.filter(|drops| !drops.is_empty());
+        // Of a reading that a mark belies there is no way back to tell, nor to what nobody is to ride with.
+        step.moves
+            .retain(|back| !self.is_disputed(&back.measure) && self.no_target_of(&back.measure).is_none());
     }
 
     /// Whether a measure got less, and that is wear or a defect and no setting.
@@ -91,7 +100,7 @@ impl Planner<'_> {
     }
 
     /// Whether the sheet itself tells that a joint was opened, and not only a note in the file.
-    fn is_opened_now(&self, joint: &str) -> bool {
+    pub(super) fn is_opened_now(&self, joint: &str) -> bool {
         self.way.comparison.as_ref().is_some_and(|comparison| comparison.opened().contains(joint))
     }
 

@@ -43,6 +43,9 @@ pub struct Blocked {
     /// Other joints that cannot be set before it is settled.
     #[serde(skip)]
     pub(super) also: Vec<String>,
+    /// Whether it lies in what the bike goes back to, and not in the bike as it stands.
+    #[serde(skip)]
+    pub(super) of_the_target: bool,
     /// Whether nothing at that joint may be tightened.
     #[serde(skip)]
     pub(super) forbids: bool,
@@ -61,6 +64,7 @@ impl Blocked {
             order,
             on: None,
             also: Vec::new(),
+            of_the_target: false,
             forbids: true,
         }
     }

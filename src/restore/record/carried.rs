@@ -20,6 +20,9 @@ use crate::metrology::unit::Unit;
 use crate::setup::edit::{Edit, EditError, NewReading};
 use crate::setup::model::{Mark, Setup, Value};
 
+/// What became of the angles on a bar that was rolled.
+const ROLLED: &str = "the bar was rolled";
+
 /// A recorded measure that nobody knows any more.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -34,6 +37,26 @@ pub struct NoLongerKnown {
     pub was: String,
     /// All of it, in one sentence.
     pub words: String,
+    #[serde(skip)]
+    pub(super) because: String,
+}
+
+impl NoLongerKnown {
+    /// Those of steering and brakes, what one thing did to them together: "left brake lever angle, right brake lever
+    /// angle no longer known: the bar was rolled".
+    pub(super) fn dangerous(all: &[NoLongerKnown]) -> Vec<String> {
+        let mut by_cause: Vec<(&str, Vec<&str>)> = Vec::new();
+        for one in all.iter().filter(|one| one.weight == Weight::SteeringAndBrakes) {
+            match by_cause.iter_mut().find(|(because, _)| *because == one.because) {
+                Some((_, titles)) => titles.push(&one.title),
+                None => by_cause.push((&one.because, vec![&one.title])),
+            }
+        }
+        let words = |(because, titles): &(&str, Vec<&str>)| {
+            format!("{} no longer known: {because}", titles.join(", "))
+        };
+        by_cause.iter().map(words).collect()
+    }
 }
 
 /// A measure that was not known any more, and was read again.
@@ -108,8 +131,8 @@ pub(super) struct Carried {
     pub(super) turns: Turns,
     /// Those of them that stand on the bar as recorded: their lines still meet.
     pub(super) along: Vec<MeasureId>,
-    /// Those of which nobody knows.
-    pub(super) unknown: Vec<MeasureId>,
+    /// What nobody knows any more, and what became of it: "the bar was rolled".
+    pub(super) unknown: Vec<(MeasureId, String)>,
     /// By how much the bar was rolled, if it was.
     roll: Option<Turn>,
 }
@@ -154,14 +177,14 @@ fn one(
     let Some(roll) = carried.roll else { return };
     // What sits on the lever's clamp and was not read is where the clamp is.
     let Some(told) = turns.get(&id).or_else(|| turns.get(&lever?)) else {
-        carried.unknown.push(id);
+        carried.unknown.push((id, ROLLED.to_owned()));
         return;
     };
     let told = Turn { degrees: told.value(), half_width: told.half_width() };
     let turned = roll.and(told);
     // No control stands so: the mark or the roll was misread.
     if !is_possible(found, &id, turned) {
-        carried.unknown.push(id);
+        carried.unknown.push((id, ROLLED.to_owned()));
         return;
     }
     if let Some(reading) = turned.reading() {
@@ -235,18 +258,18 @@ impl Carried {
         day: Option<NaiveDate>,
     ) -> Result<Vec<NoLongerKnown>, EditError> {
         let mut gone = Vec::new();
-        for id in &self.unknown {
+        for (id, because) in &self.unknown {
             let Some(reading) = edit.setup().reading(id).cloned() else { continue };
             let title = catalogue.title(id);
             let was = compare::typed(&reading);
-            let note = forgotten::note(catalogue.measure(id.row).word(), &reading, day);
+            let note = forgotten::note(catalogue.measure(id.row).word(), because, &reading, day);
             edit.set_unmeasured(id)?;
             edit.add_note(&forgotten::place(catalogue, id), &note)?;
-            let joint = edit.setup().joint_of(catalogue, id);
             gone.push(NoLongerKnown {
                 measure: catalogue.path(id),
-                weight: joint.map_or(Weight::Record, joint::weight),
-                words: format!("{title} no longer known: the bar was rolled"),
+                weight: forgotten::weight(catalogue, edit.setup(), id),
+                words: format!("{title} no longer known: {because}"),
+                because: because.clone(),
                 title,
                 was,
             });

@@ -1,6 +1,7 @@
 //! One line to act on: why the bike is not to be ridden.
 
-use crate::catalogue::{Catalogue, Weight};
+use crate::catalogue::table::RIDER_FRONT_BRAKE;
+use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::damage;
 use crate::check::not_to_ride::{self, Reads};
 use crate::compare::Tightness;
@@ -8,7 +9,8 @@ use crate::geometry::state::State;
 use crate::setup::model::Setup;
 
 use super::super::keep::MarkLost;
-use super::Recording;
+use super::written::UNMEASURED;
+use super::{NoLongerKnown, Recording};
 
 /// Everything for which the bike is not to be ridden, the damage first.
 pub(super) fn headline(
@@ -31,13 +33,15 @@ pub(super) fn headline(
         .iter()
         .filter(|one| one.found.is_untrusted() && one.found.weight == Weight::SteeringAndBrakes);
     let mut loose: Vec<String> = unridable.iter().map(|one| format!("{} {}", one.title, one.found)).collect();
+    loose.extend(swapped(catalogue, after, recording));
     loose.extend(marks.map(MarkLost::in_short));
     loose.extend(torques.map(|one| {
         let slack = if one.found.state == Tightness::Below { one.found.if_slack() } else { String::new() };
         format!("{} {}{slack}", one.found.title, one.found.words)
     }));
-    let unknown = unknown.iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
-    loose.extend(unknown.map(|one| one.words.clone()));
+    loose.extend(NoLongerKnown::dangerous(unknown));
+    let is_said = |id: &MeasureId| unknown.iter().any(|one| one.measure == catalogue.path(id));
+    loose.extend(not_to_ride::no_longer_known(catalogue, after, is_said));
     loose.extend(unread);
     let open = || tightened.iter().filter(|one| one.found.state == Tightness::Unknown);
     let dangerous = open().filter(|one| one.found.weight == Weight::SteeringAndBrakes);
@@ -58,4 +62,13 @@ pub(super) fn headline(
     loose.extend(not_to_ride::left_open(after, |joint, _| open().any(|one| one.found.joint == joint)));
     lines.extend(not_to_ride::verdict(&loose));
     (!lines.is_empty()).then(|| lines.join(" "))
+}
+
+/// That the other hand pulls the front brake: who rides next is to know before.
+fn swapped(catalogue: &Catalogue, after: &Setup, recording: &Recording) -> Option<String> {
+    let front = MeasureId::bike(RIDER_FRONT_BRAKE);
+    let path = catalogue.path(&front);
+    let is_known = |was: &Option<String>| was.as_deref().is_some_and(|was| was != UNMEASURED);
+    recording.changes.iter().find(|change| change.measure == path && is_known(&change.was))?;
+    Some(format!("the front brake is on the {} hand now", after.choice(&front)?))
 }

@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::{Catalogue, MeasureId};
+use crate::check::forgotten;
 use crate::metrology::reading::Reading;
 use crate::setup::model::{Mark, Setup, Value};
 
@@ -38,10 +39,23 @@ fn lines<'s>(setup: &'s Setup, id: &'s MeasureId) -> impl Iterator<Item = (Naive
     setup.marks.iter().filter(shows).filter_map(|mark| Some((mark.drawn_on?, mark.name.value.as_str())))
 }
 
+/// The last day on which somebody knew a measure to stand as recorded: read it, or drew a line there.
+pub(super) fn known_on(setup: &Setup, id: &MeasureId) -> Option<NaiveDate> {
+    lines(setup, id).map(|(drawn, _)| drawn).chain(day_of(setup, id)).max()
+}
+
 /// What of all that would be written is older than what it would be written over.
 pub(super) fn older(catalogue: &Catalogue, before: &Setup, sheet: &Setup, all: &[MeasureId]) -> Vec<Older> {
     let one = |id: &MeasureId| {
-        // Where nothing was known, an old reading is better than none.
+        // From before its clamp was let go, a reading tells nothing of how it stands since.
+        let since = forgotten::noted(catalogue, before, id).and_then(|noted| noted.since);
+        if let Some((since, read)) = since.zip(day_of(sheet, id)).filter(|(since, read)| read < since) {
+            let title = catalogue.title(id);
+            let words = format!("{title} of {read} is not written: nobody knows it since {since}");
+            let (measure, id) = (catalogue.path(id), id.clone());
+            return Some(Older { id, measure, title, read, recorded: since, words });
+        }
+        // Where nothing was ever known, an old reading is better than none.
         before.recorded(id).filter(|recorded| recorded.value != Value::Unmeasured)?;
         let (read, own) = (day_of(sheet, id)?, day_of(before, id)?);
         let title = catalogue.title(id);

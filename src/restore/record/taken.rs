@@ -41,9 +41,18 @@ impl Taken {
         let mut carried = carried::carried(&found, &turns, &all);
         carried.turns.retain(|id, _| !is_out(id));
         all.extend(carried.turns.keys().filter(|id| !all.contains(id)).cloned().collect::<Vec<_>>());
-        all.retain(|id| !carried.unknown.contains(id));
+        all.retain(|id| !carried.unknown.iter().any(|(unknown, _)| unknown == id));
         turns.extend(carried.turns.clone());
         Taken { all, turns, carried }
+    }
+
+    /// Counts these among what nobody knows any more.
+    pub(super) fn forget(&mut self, unknown: Vec<(MeasureId, String)>) {
+        for (id, because) in unknown {
+            if !self.carried.unknown.iter().any(|(known, _)| *known == id) && !self.all.contains(&id) {
+                self.carried.unknown.push((id, because));
+            }
+        }
     }
 
     pub(super) fn folding<'a>(&'a self, recorded: &State<'a>, sheet: &'a Setup) -> Folding<'a> {
@@ -58,7 +67,7 @@ impl Taken {
 }
 
 /// The angle of the lever whose clamp a control shares, if this is such a control's angle.
-fn lever_under(setup: &Setup, id: &MeasureId) -> Option<MeasureId> {
+pub(super) fn lever_under(setup: &Setup, id: &MeasureId) -> Option<MeasureId> {
     let side = id.subject.side?;
     let shares = |control: &&Control| control.angle == id.row && setup.is_shared(side, control);
     CONTROLS.iter().find(shares).map(|_| MeasureId::of(LEVER_ANGLE, side))

@@ -6,6 +6,9 @@ use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::compare;
 use crate::setup::model::{Setup, Value};
 
+/// What a file says of what nobody knows.
+pub(super) const UNMEASURED: &str = "unmeasured";
+
 /// One measure that was written.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -46,6 +49,6 @@ pub(super) fn held_words(setup: &Setup, id: &MeasureId) -> Option<String> {
     Some(match &setup.recorded(id)?.value {
         Value::Reading(reading) => compare::typed(reading),
         Value::Choice(word) => (*word).to_owned(),
-        Value::Unmeasured => "unmeasured".to_owned(),
+        Value::Unmeasured => UNMEASURED.to_owned(),
     })
 }

@@ -3,7 +3,7 @@
 use super::super::span::Span;
 use super::super::syntax::{Argument, Node};
 use super::place::Address;
-use super::{Edit, Entry, Splice, annotation, bare, insert, over, property};
+use super::{Edit, Entry, Splice, UNMEASURED, annotation, bare, insert, over, property};
 
 impl Edit<'_> {
     pub(super) fn line_splices(
@@ -34,7 +34,8 @@ impl Edit<'_> {
             .iter()
             .zip(values)
             .map(|(argument, value)| match &argument.annotation {
-                Some(old) if annotation(value).is_none_or(|new| new == &**old) => {
+                // What nobody knows has no unit.
+                Some(old) if value != UNMEASURED && annotation(value).is_none_or(|new| new == &**old) => {
                     over(argument.value_span, bare(value))
                 }
                 _ => over(argument.span, value),
@@ -60,7 +61,7 @@ impl Edit<'_> {
     /// Writes a number over the old one, whose annotation stays.
     pub(super) fn value_property_splice(&self, node: &Node, key: &str, value: &str) -> Splice {
         match property(node, key) {
-            Some(old) if old.annotation.is_some() => over(old.value_span, bare(value)),
+            Some(old) if old.annotation.is_some() && value != UNMEASURED => over(old.value_span, bare(value)),
             _ => self.property_splice(node, key, value),
         }
     }

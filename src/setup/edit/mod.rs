@@ -110,6 +110,9 @@ impl NewReading {
     }
 }
 
+/// What stands for a value that nobody knows.
+const UNMEASURED: &str = "unmeasured";
+
 /// A replacement of a stretch of the text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Splice {
@@ -193,7 +196,7 @@ impl<'a> Edit<'a> {
             Shape::Node => &[("with", Entry::Remove), ("tol", Entry::Remove), ("read", Entry::Remove)],
             Shape::Property => &[],
         };
-        self.set(id, &["unmeasured".to_owned()], own)
+        self.set(id, &[UNMEASURED.to_owned()], own)
     }
 
     /// Takes a measure's node, or its property, out of the text.

@@ -1,0 +1,123 @@
+//! What nobody knows any more because its clamp was let go: its line was found broken, gone or apart from nobody knows
+//! where, or the sheet tells that it was opened, and neither a reading nor another line tells how it stands.
+//!
+//! How tight the clamp is again says nothing of where it was tightened: as long as the recorded figures stood, every
+//! later page would take them for true.
+
+use std::collections::BTreeMap;
+
+use crate::catalogue::table::BAR_ROLL;
+use crate::catalogue::{MeasureId, joint};
+use crate::check::opened;
+use crate::geometry::state::{Layer, State};
+use crate::setup::model::{MarkState, Setup};
+
+use super::super::evidence::{self, Evidence, MarkReport, MarkVerdict};
+use super::older;
+use super::taken::lever_under;
+
+/// What let a clamp go.
+struct Cause {
+    words: String,
+    /// Whether the file tells already that this sheet found it so: what was read that day was read since.
+    is_recorded: bool,
+}
+
+/// Each with what became of it: "mark R1 was found broken".
+pub(super) fn unknown(
+    found: &State,
+    evidence: &Evidence,
+    is_held: impl Fn(&str) -> bool,
+) -> Vec<(MeasureId, String)> {
+    let (Some(sheet), setup) = (found.sheet(), found.setup()) else { return Vec::new() };
+    let mut unknown: BTreeMap<MeasureId, Cause> = BTreeMap::new();
+    let slips = |id: &&MeasureId| {
+        let goes_along = found.catalogue().measure(id.row).goes_along();
+        setup.can_slip(found.catalogue(), id) && !goes_along && setup.reading(id).is_some()
+    };
+    let at = |joint: &str| -> Vec<&MeasureId> {
+        let here = |id: &&MeasureId| setup.joint_of(found.catalogue(), id) == Some(joint);
+        setup.readings.keys().filter(here).filter(slips).collect()
+    };
+    for report in evidence.marks.iter().filter(|report| report.tells_a_move()) {
+        let Some(joint) = report.joint.as_deref().filter(|joint| !is_held(joint)) else { continue };
+        // Halves that stand apart tell of a turn alone; and how far, where the line was drawn at one.
+        let is_off = report.state == MarkVerdict::Off;
+        let turned =
+            |id: &&MeasureId| !is_off || is_turned_by(found, report, id) && !is_told_by(found, report);
+        for id in at(joint).into_iter().filter(turned) {
+            unknown.entry(id.clone()).or_insert_with(|| by_its_mark(setup, sheet, report));
+        }
+    }
+    for told in &sheet.opened {
+        let joint = setup.clamp_of(&told.value);
+        for id in at(&joint).into_iter().filter(|_| !is_held(&joint)) {
+            unknown.entry(id.clone()).or_insert_with(|| as_told(setup, sheet, &joint));
+        }
+    }
+    let is_told = |id: &MeasureId| found.layer(id) != Layer::Recorded || is_with_its_lever(found, id);
+    unknown.retain(|id, cause| !is_told(id) && !is_known_since(found, sheet, id, cause));
+    unknown.extend(on_the_bar(found, sheet, &unknown));
+    unknown.into_iter().map(|(id, cause)| (id, cause.words)).collect()
+}
+
+/// The angles of the controls on a bar that stands nobody knows how: they are read against gravity.
+fn on_the_bar(found: &State, sheet: &Setup, unknown: &BTreeMap<MeasureId, Cause>) -> Vec<(MeasureId, Cause)> {
+    let Some(cause) = unknown.get(&MeasureId::bike(BAR_ROLL)) else { return Vec::new() };
+    let angles = found.setup().readings.keys().filter(|id| joint::is_control_angle(id.row));
+    let is_open = |id: &&MeasureId| {
+        let is_recorded = found.layer(id) != Layer::Found && found.setup().reading(id).is_some();
+        is_recorded
+            && !is_with_its_lever(found, id)
+            && !unknown.contains_key(*id)
+            && !is_known_since(found, sheet, id, cause)
+    };
+    let cause = || Cause { words: cause.words.clone(), is_recorded: cause.is_recorded };
+    angles.filter(is_open).map(|id| (id.clone(), cause())).collect()
+}
+
+/// Whether a control stands where the lever does whose clamp it shares, and that one was looked at.
+fn is_with_its_lever(found: &State, id: &MeasureId) -> bool {
+    let lever = lever_under(found.setup(), id);
+    lever.is_some_and(|lever| found.layer(&lever) != Layer::Recorded)
+}
+
+/// Whether a line that stands apart shows the turn of this measure, or of what sits on the same clamp.
+fn is_turned_by(found: &State, report: &MarkReport, id: &MeasureId) -> bool {
+    let is_its_own = report.measure.as_deref() == Some(&*found.catalogue().path(id));
+    is_its_own || report.joint.is_some() && joint::is_control_angle(id.row)
+}
+
+/// Whether the file says from where the line turned: then it tells how its part stands, on the bar at least.
+fn is_told_by(found: &State, report: &MarkReport) -> bool {
+    let is_its_turn = |id: &MeasureId| report.measure.as_deref() == Some(&*found.catalogue().path(id));
+    let mark = found.setup().mark(&report.name);
+    mark.is_some_and(|mark| mark.drawn.iter().any(|(drawn, _)| is_its_turn(drawn)))
+}
+
+fn by_its_mark(setup: &Setup, sheet: &Setup, report: &MarkReport) -> Cause {
+    let name = &report.name;
+    let words = match report.state {
+        MarkVerdict::Broken => format!("mark {name} was found broken"),
+        MarkVerdict::Missing => format!("mark {name} was found gone"),
+        _ => format!("mark {name} was found apart"),
+    };
+    let seen: Option<MarkState> = sheet.seen(name);
+    let is_recorded =
+        seen.zip(setup.mark(name)).is_some_and(|(seen, mark)| evidence::is_noted(setup, mark, sheet, seen));
+    Cause { words, is_recorded }
+}
+
+fn as_told(setup: &Setup, sheet: &Setup, joint: &str) -> Cause {
+    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let is_recorded = opened::noted(setup).any(|noted| noted.joint == joint && noted.day == day);
+    Cause { words: format!("the {} was opened", joint::title(joint)), is_recorded }
+}
+
+/// Whether the file's figure is from after the clamp was let go: read or drawn on a later day, or on that very day by
+/// another sheet than the one that told of the clamp.
+fn is_known_since(found: &State, sheet: &Setup, id: &MeasureId, cause: &Cause) -> bool {
+    let let_go = sheet.measured.as_ref().map(|measured| measured.date);
+    let known = older::known_on(found.setup(), id);
+    known.zip(let_go).is_some_and(|(known, let_go)| known > let_go || known == let_go && cause.is_recorded)
+}
