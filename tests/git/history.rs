@@ -400,6 +400,14 @@ fn where_a_shallow_clone_ends_nothing_is_recorded_for_the_first_time() {
         let text = said(more);
         assert!(text.contains("shallow-clone-ends") && !text.contains("first recorded"), "{more:?}: {text}");
     }
+    // What is not in it is not said not to be at all.
+    let output = bench.clampmark(&["--ledger", "part", "diff", "rowan/race", "HEAD~2"]);
+    assert_eq!(output.status.code(), Some(2));
+    let refused = String::from_utf8(output.stderr).unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        refused.contains("the clone is shallow") && refused.contains("git fetch --unshallow"),
+        "{refused}"
+    );
     // The whole of it begins where it was recorded.
     assert!(bench.said(&["history", "rowan/race"]).contains("First recorded, with "));
 }
