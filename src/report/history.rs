@@ -174,14 +174,12 @@ fn changed(page: &mut Page, entry: &Entry) {
     let rows: Vec<Vec<Piece>> = entry.changes.iter().filter(told).map(row).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
     for change in &entry.torque {
-        page.paragraph(
-            2,
-            4,
-            &[
-                piece(Label::Care, format!("torque, {}", change.title)),
-                plain(format!(": {}", torque(change))),
-            ],
-        );
+        let head = match &change.out_of_range {
+            Some(_) => piece(Label::Danger, format!("torque out of range, {}", change.title)),
+            None => piece(Label::Care, format!("torque, {}", change.title)),
+        };
+        let outside = change.out_of_range.as_ref().map(|said| format!(" {said}")).unwrap_or_default();
+        page.paragraph(2, 4, &[head, plain(format!(": {}{outside}", torque(change)))]);
     }
     for damage in &entry.damages {
         let on = piece(Label::Danger, format!("damage on {}", damage.on));
