@@ -167,7 +167,7 @@ fn entries(
 ) -> Result<Vec<Entry>, Failure> {
     let catalogue = session.catalogue();
     let ledger = session.ledger()?;
-    let mut contents = Contents::new(catalogue, ledger);
+    let mut contents = Contents::new(catalogue, ledger, &commits.all);
     let mut behind = Behind::new(ledger, file, &commits.all, commits.one_line);
     let mut rows = Vec::new();
     // From the oldest on, a row at a time: what an older revision is compared with is known when a newer one asks.
@@ -209,7 +209,7 @@ fn start(
         Since::Revision(revision) => Some(revision.clone()),
         Since::Day(_) => None,
     };
-    let mut contents = Contents::new(session.catalogue(), ledger);
+    let mut contents = Contents::new(session.catalogue(), ledger, &commits.all);
     for commit in ledger.history(file, &HistoryOptions { first_parent: true, from })? {
         let commit = commit?;
         if matches!(since, Since::Day(day) if commit.revision.date.date_naive() >= *day) {
@@ -258,7 +258,7 @@ fn fixed_by_marks(wanted: &[Wanted]) -> Result<Vec<MeasureId>, Failure> {
 /// The story of the marks that ever fixed one of these measures, of all if there are none. All of the history is
 /// gone through, for what a mark is depends on all of it; told is what happened in the time that is asked for.
 fn marks(session: &Session, commits: &Commits, measures: &[MeasureId]) -> Result<Vec<MarkHistory>, Failure> {
-    let mut contents = Contents::new(session.catalogue(), session.ledger()?);
+    let mut contents = Contents::new(session.catalogue(), session.ledger()?, &commits.all);
     let mut story = history::Marks::new(session.catalogue());
     // From the oldest on, a row at a time.
     for row in commits.all.rchunks(ROW) {
