@@ -7,7 +7,7 @@ use clap::Args;
 use rayon::prelude::*;
 
 use crate::catalogue::MeasureId;
-use crate::history::{self, Entry, MarkHistory, Report, Stamp, Step, Wanted};
+use crate::history::{self, Entry, MarkHistory, Report, Stamp, Step, Unknown, Wanted};
 use crate::ledger::{HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile, real, shell_word};
 use crate::report;
 
@@ -48,15 +48,13 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let catalogue = session.catalogue();
-    let wanted = history::wanted(catalogue, &arguments.measures).map_err(|unknown| {
-        let help = match unknown.nearest {
-            Some(near) => format!("Did you mean `{near}`?"),
-            None => {
-                "Name a measure by its path, as in `left.brake-lever.angle`, or a derived value.".to_owned()
-            }
-        };
-        Failure::new(format!("`{}` is neither a measure nor a derived value.", unknown.name), help)
-    })?;
+    let wanted = history::wanted(catalogue, &arguments.measures).map_err(|unknown| neither(&unknown))?;
+    if arguments.marks && arguments.all {
+        return Err(Failure::new(
+            "The story of a mark is told along one line: `--marks` and `--all` do not go together.",
+            "Leave out --all, or look at another branch after `git switch` to it.",
+        ));
+    }
     let file = session.file(&arguments.setup)?;
     let commits = commits(session, arguments, &file)?;
     let mut report = Report {
@@ -68,7 +66,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         never_recorded: commits.all.is_empty(),
     };
     if arguments.marks {
-        report.marks = marks(session, &commits, &fixed_by_marks(&wanted)?)?;
+        (report.marks, report.entries) = marks(session, &commits, &fixed_by_marks(&wanted)?)?;
     } else {
         report.entries = entries(session, &commits, &file, &wanted)?;
         let start = start(session, &commits, &file, &wanted)?;
@@ -84,6 +82,14 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         session.show(&report, |page| report::history::page(page, &report, plot, &record))?;
     }
     Ok(Status::act_if(report.marks.iter().any(|mark| mark.stale)))
+}
+
+fn neither(unknown: &Unknown) -> Failure {
+    let help = match &unknown.nearest {
+        Some(near) => format!("Did you mean `{near}`?"),
+        None => "Name a measure by its path, as in `left.brake-lever.angle`, or a derived value.".to_owned(),
+    };
+    Failure::new(format!("`{}` is neither a measure nor a derived value.", unknown.name), help)
 }
 
 /// The commits that changed the file, newest first: all of them, and which of them are asked for. Older ones may be
@@ -217,14 +223,7 @@ fn start(
         }
         let after = commit.blob.as_ref().map(|id| contents.get(id)).transpose()?;
         if after.as_ref().is_none_or(|content| content.setup().is_ok()) {
-            let step = Step {
-                stamp: stamp(&commit),
-                before: None,
-                after,
-                beside: Vec::new(),
-                stepped_over: 0,
-                back: false,
-            };
+            let step = Step::alone(stamp(&commit), after);
             return Ok(Some(history::entry(session.catalogue(), &step, wanted)));
         }
     }
@@ -257,16 +256,28 @@ fn fixed_by_marks(wanted: &[Wanted]) -> Result<Vec<MeasureId>, Failure> {
 
 /// The story of the marks that ever fixed one of these measures, of all if there are none. All of the history is
 /// gone through, for what a mark is depends on all of it; told is what happened in the time that is asked for.
-fn marks(session: &Session, commits: &Commits, measures: &[MeasureId]) -> Result<Vec<MarkHistory>, Failure> {
+/// The revisions that cannot be read are told beside it.
+fn marks(
+    session: &Session,
+    commits: &Commits,
+    measures: &[MeasureId],
+) -> Result<(Vec<MarkHistory>, Vec<Entry>), Failure> {
     let mut contents = Contents::new(session.catalogue(), session.ledger()?, &commits.all);
     let mut story = history::Marks::new(session.catalogue());
+    let mut unreadable = Vec::new();
     // From the oldest on, a row at a time.
     for row in commits.all.rchunks(ROW) {
         contents.read_all(row.iter().filter_map(|commit| commit.blob.as_ref()))?;
         for commit in row.iter().rev() {
-            match &commit.blob {
-                Some(id) => story.follow(&stamp(commit), &*contents.get(id)?),
-                None => story.delete(&stamp(commit)),
+            let Some(id) = &commit.blob else {
+                story.delete(&stamp(commit));
+                continue;
+            };
+            let content = contents.get(id)?;
+            story.follow(&stamp(commit), &content);
+            if content.setup().is_err() {
+                let step = Step::alone(stamp(commit), Some(content));
+                unreadable.push(history::entry(session.catalogue(), &step, &[]));
             }
         }
     }
@@ -278,5 +289,7 @@ fn marks(session: &Session, commits: &Commits, measures: &[MeasureId]) -> Result
     }
     // What was gone before that time is none of it.
     stories.retain(|story| !story.gone || !story.events.is_empty());
-    Ok(stories)
+    unreadable.retain(|entry| asked.contains(entry.revision.as_str()));
+    unreadable.reverse();
+    Ok((stories, unreadable))
 }

@@ -103,3 +103,10 @@ pub struct Step {
     /// Whether the file was deleted between the two.
     pub back: bool,
 }
+
+impl Step {
+    /// A revision by itself, compared with nothing.
+    pub fn alone(stamp: Stamp, after: Option<Arc<Content>>) -> Step {
+        Step { stamp, before: None, after, beside: Vec::new(), stepped_over: 0, back: false }
+    }
+}

@@ -1,16 +1,18 @@
 //! The pages of `history`: revisions with what moved, values over the revisions, marks; and the same as [`csv`].
 
 mod csv;
+mod marks;
 mod values;
 
 use crate::catalogue::{Weight, joint};
 use crate::compare::{Change, Fate, Limits, MarkChange, TorqueChange};
-use crate::history::{Entry, Event, MarkEvent, MarkHistory, Report, What};
+use crate::history::{Entry, Event, Report};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
 use crate::setup::name_of;
 
 pub use csv::csv;
+pub use marks::marks;
 
 use values::values;
 
@@ -265,55 +267,4 @@ fn torque(change: &TorqueChange) -> String {
 
 fn from_to(limits: Limits) -> String {
     format!("{} to {}", show::brief(limits.from), show::brief(limits.to))
-}
-
-/// Writes the story of the marks.
-pub fn marks(page: &mut Page, report: &Report) {
-    if report.marks.is_empty() {
-        let said = format!("{}: no such mark is recorded in that time.", report.setup);
-        page.paragraph(0, 2, &[plain(said)]);
-    }
-    for story in &report.marks {
-        page.title(format!("Mark {}{}", story.mark, joint(story)));
-        let state = match (story.gone, story.stale) {
-            (true, _) => piece(Label::Quiet, "No longer recorded."),
-            (_, true) => {
-                piece(Label::Danger, "Stale: the recorded position is not where it was drawn. Draw it anew.")
-            }
-            _ => plain("Stands where the setup wants it."),
-        };
-        page.paragraph(2, 4, &[state]);
-        let rows: Vec<Vec<Piece>> = story
-            .events
-            .iter()
-            .map(|event| {
-                vec![
-                    plain(event.date.clone()),
-                    plain(happened(event)),
-                    piece(Label::Quiet, event.short.clone()),
-                ]
-            })
-            .collect();
-        page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
-    }
-}
-
-fn joint(story: &MarkHistory) -> String {
-    story.joint.as_ref().map(|joint| format!(" on {joint}")).unwrap_or_default()
-}
-
-fn happened(event: &MarkEvent) -> String {
-    let on = event.drawn_on.as_ref().map(|day| format!(" (on {day})")).unwrap_or_default();
-    match event.what {
-        What::Drawn => format!("drawn{on}"),
-        What::ShallowCloneEnds => {
-            format!(
-                "there already{on}; the clone is shallow and ends here, what it was before is not in this clone"
-            )
-        }
-        What::DrawnAnew => format!("drawn anew{on}"),
-        What::Stale => format!("went stale: {}", event.measures.join(", ")),
-        What::TrueAgain => "true again: the setup came back to it".to_owned(),
-        What::Gone => "no longer recorded".to_owned(),
-    }
 }
