@@ -2,6 +2,7 @@
 
 mod csv;
 mod marks;
+mod not_taken;
 mod values;
 
 use crate::catalogue::{Weight, joint};
@@ -72,6 +73,10 @@ fn revision(page: &mut Page, entry: &Entry) {
     if let Some(from) = &entry.renamed_from {
         page.paragraph(2, 4, &[plain(format!("Renamed from {from}."))]);
     }
+    if entry.joined.reaches_before {
+        let said = "Merged what the revision asked from had already: some of this may be older than that.";
+        page.paragraph(2, 4, &[plain(said)]);
+    }
     if entry.stepped_over > 0 {
         let many = match entry.stepped_over {
             1 => "the unreadable revision".to_owned(),
@@ -107,11 +112,14 @@ fn revision(page: &mut Page, entry: &Entry) {
                 &[piece(Label::Care, "Cannot be read whole, stepped over: "), plain(problem)],
             );
         }
-        Event::Changed if entry.is_quiet() && entry.merged => {
+        Event::Changed if entry.changed_nothing() && entry.joined.merged => {
             page.paragraph(2, 4, &[plain("Merged: nothing in it that none of the merged versions had.")]);
         }
         Event::Changed if entry.is_quiet() => page.paragraph(2, 4, &[plain("Nothing moved.")]),
         Event::Changed => changed(page, entry),
+    }
+    for version in &entry.joined.not_taken {
+        not_taken::not_taken(page, version);
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::cmp::Ordering;
 
-use crate::history::{Event, Place, Series};
+use crate::history::{Event, Kept, Place, Series};
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 use crate::metrology::{NEGLIGIBLE, show};
@@ -25,7 +25,8 @@ pub fn values(page: &mut Page, series: &Series, plot: bool) {
     let told: Vec<(&Place, Option<Ordering>)> = doubted
         .into_iter()
         .filter(|(point, doubt)| {
-            point.verdict != Some(Verdict::Same) || doubt.is_some() || point.event == Event::Back
+            let is_news = point.verdict != Some(Verdict::Same) || point.event == Event::Back;
+            is_news || doubt.is_some() || point.kept.is_some()
         })
         .collect();
     let points: Vec<&Place> = told.iter().map(|(point, _)| *point).collect();
@@ -88,7 +89,19 @@ fn said(point: &Place, doubt: Option<Ordering>) -> String {
         (_, Some(verdict), _) => verdict.word().to_owned(),
     };
     let what = if point.event == Event::Back { format!("back: {what}") } else { what };
+    let what = point.kept.as_ref().map_or(what, kept);
+    let rough =
+        if point.reaches_before { format!("{rough}, in part perhaps older") } else { rough.to_owned() };
     format!("{what}{rough}{}, {}", planned::behind(point.planned), point.short)
+}
+
+/// "kept from dcf920b9e, not 28° of f5ab59634".
+fn kept(kept: &Kept) -> String {
+    let passed = kept.not.iter().map(|passed| {
+        let written = passed.written.as_deref().unwrap_or("nothing");
+        format!("{written} of {}", passed.short)
+    });
+    format!("kept from {}, not {}", kept.from, passed.collect::<Vec<_>>().join(" or "))
 }
 
 fn unit(word: &str) -> Unit {
