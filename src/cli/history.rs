@@ -13,11 +13,12 @@ use crate::report;
 use super::Status;
 use super::behind::Behind;
 use super::contents::Contents;
+use super::known_hoses::known_hoses;
 use super::session::{Failure, Session};
 use super::since::Since;
 
 /// How many revisions are read and compared at a time: what bounds the memory.
-const ROW: usize = 128;
+pub const ROW: usize = 128;
 
 /// Of what, and since when.
 #[derive(Debug, Args)]
@@ -71,6 +72,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         let start = start(session, &commits, &file, &wanted)?;
         report.series = history::series(catalogue, &wanted, &report.entries, start.as_ref());
         report.entries.retain(|entry| !entry.joined.only_passes_on);
+        known_hoses(session, &commits.all, &file, &wanted, &report.series)?;
     }
     if arguments.csv {
         session.print(&report::history::csv(&report))?;

@@ -17,6 +17,7 @@ pub mod gate;
 pub mod git;
 pub mod grips;
 pub mod history;
+mod known_hoses;
 pub mod merge;
 pub mod new;
 mod newest;

@@ -67,11 +67,24 @@ pub struct Series {
 }
 
 impl Series {
+    /// Whether no revision that is told of has a value, nor the one before them.
+    pub fn is_never_recorded(&self) -> bool {
+        let mut known = self.points.iter().chain(&self.start).peekable();
+        known.peek().is_some() && !known.any(Place::is_recorded)
+    }
+
     /// What held all the time, if no revision in it changed or judged the value.
     pub fn unchanged_since(&self) -> Option<&Place> {
         let as_it_was =
             |point: &Place| point.event == Event::Unreadable || point.verdict == Some(Verdict::Same);
         self.start.as_ref().filter(|_| self.points.iter().all(as_it_was))
+    }
+}
+
+impl Place {
+    /// Whether there is a value, or at least a word in place of it.
+    pub fn is_recorded(&self) -> bool {
+        self.value.is_some() || self.written.is_some()
     }
 }
 

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::compare::{Also, Change, Held, LastApplied, Limits, NoteChange, RangeShift, TorqueChange};
-use crate::history::{Entry, Event, NotTaken, Place, Report};
+use crate::history::{Entry, Event, NotTaken, Place, Report, Series};
 use crate::metrology::verdict::Verdict;
 
 use super::{fate, from_to};
@@ -21,7 +21,7 @@ pub fn csv(report: &Report) -> String {
     text.push_str("name,revision,date,value,U,unit,written,verdict\n");
     for series in &report.series {
         let older = series.unchanged_since().into_iter().map(|start| (start, "older"));
-        for (point, became) in series.points.iter().map(|point| (point, became(point))).chain(older) {
+        for (point, became) in series.points.iter().map(|point| (point, became(series, point))).chain(older) {
             let cells = [
                 series.name.clone(),
                 point.revision.clone(),
@@ -39,10 +39,12 @@ pub fn csv(report: &Report) -> String {
 }
 
 /// What became of a value at one revision.
-fn became(point: &Place) -> &'static str {
+fn became(series: &Series, point: &Place) -> &'static str {
     match (point.event, point.verdict) {
         _ if point.kept.is_some() => "kept",
         (Event::Deleted | Event::Unreadable | Event::ShallowCloneEnds, _) => point.event.word(),
+        _ if series.is_never_recorded() => "never recorded",
+        (_, None) if !point.is_recorded() => Verdict::NotRecorded.word(),
         (Event::Back, None) => "recorded again",
         (_, None) => "first recorded",
         (_, Some(verdict)) => verdict.word(),
