@@ -14,7 +14,7 @@ use crate::metrology::unit::Unit;
 use super::Figure;
 
 /// Room that the fingers closed round the grip take up above its surface, mm: common practice, no source.
-const KNUCKLE_ROOM: f64 = 20.0;
+pub const KNUCKLE_ROOM: f64 = 20.0;
 
 /// Whether the pads hold before the blade is down at the knuckles of the fingers that stay on the grip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -29,6 +29,18 @@ pub enum Knuckles {
 }
 
 impl Knuckles {
+    /// Of a brake that bites so far from the grip, mm, and how sure that is.
+    pub fn at(bite: f64, expanded: f64) -> Knuckles {
+        let spare = bite - KNUCKLE_ROOM;
+        if spare > expanded {
+            Knuckles::Before
+        } else if spare < -expanded {
+            Knuckles::After
+        } else {
+            Knuckles::TooNearToTell
+        }
+    }
+
     /// In one sentence.
     pub fn sentence(self) -> &'static str {
         match self {
@@ -89,7 +101,7 @@ pub fn of(state: &State, side: Side) -> Option<Brake> {
         side,
         finger_leverage: ratio("finger-leverage"),
         bite_share: ratio("bite-share"),
-        knuckles: bite.as_ref().map(knuckles),
+        knuckles: bite.as_ref().map(|bite| Knuckles::at(bite.value, bite.expanded)),
         bite,
         travel_to_bite: travel,
         refused: Vec::new(),
@@ -123,16 +135,5 @@ fn refuse(state: &State, brake: &mut Brake) {
             read(LEVER_FINGER),
             read(LEVER_BLADE),
         ));
-    }
-}
-
-fn knuckles(bite: &Figure) -> Knuckles {
-    let spare = bite.value - KNUCKLE_ROOM;
-    if spare > bite.expanded {
-        Knuckles::Before
-    } else if spare < -bite.expanded {
-        Knuckles::After
-    } else {
-        Knuckles::TooNearToTell
     }
 }

@@ -8,10 +8,10 @@ mod outputs;
 mod posture;
 mod segment;
 
-pub use brake::{Brake, Knuckles};
+pub use brake::{Brake, KNUCKLE_ROOM, Knuckles};
 pub use outputs::Outputs;
 pub use posture::{Lengths, Point, Posture, RuledOut};
-pub use segment::{ELBOW_SPAN, Segment, elbow, table};
+pub use segment::{AtOdds, ELBOW_SPAN, Segment, at_odds, elbow, table};
 
 use serde::Serialize;
 
@@ -166,8 +166,10 @@ pub struct Missing {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Body {
-    /// What of the readings says that nobody is to ride so.
+    /// Why nobody is to ride the bike.
     pub not_to_ride: Vec<String>,
+    /// The lengths that do not go with the stature.
+    pub at_odds: Vec<String>,
     /// The three lengths.
     pub segments: Vec<UsedSegment>,
     /// How far the elbow is opened.
@@ -215,6 +217,7 @@ pub fn of(setup: &Setup) -> Body {
     let notes = if arm_line.is_some() { vec![LEFT_OUT] } else { Vec::new() };
     Body {
         not_to_ride: Vec::new(),
+        at_odds: at_odds(setup).into_iter().map(|odd| odd.words).collect(),
         segments: Segment::ALL.into_iter().map(|segment| seen.segment(segment)).collect(),
         elbow: seen.figure(Outputs::ELBOW, Unit::Degree),
         joints: seen.joints(),
@@ -229,12 +232,12 @@ pub fn of(setup: &Setup) -> Body {
 }
 
 impl Body {
-    /// The same of a bike that nobody is to ride for these reasons, some by the measure whose reading says so: a lever with
-    /// such a reading suits nothing.
-    pub fn not_to_ride(mut self, reasons: Vec<(Option<String>, String)>) -> Body {
+    /// The same of a bike that nobody is to ride for these reasons, some by the reading of a measure: a lever with such a
+    /// reading suits nothing.
+    pub fn not_to_ride(mut self, reasons: Vec<String>, by_reading_of: &[String]) -> Body {
         let is_out = |side: Side| {
             let lever = format!("{side}.brake-lever.");
-            reasons.iter().any(|(path, _)| path.as_ref().is_some_and(|path| path.starts_with(&lever)))
+            by_reading_of.iter().any(|path| path.starts_with(&lever))
         };
         for lever in self.levers.iter_mut().filter(|lever| is_out(lever.side)) {
             lever.consequence = None;
@@ -242,7 +245,7 @@ impl Body {
         for brake in self.brakes.iter_mut().filter(|brake| is_out(brake.side)) {
             brake.knuckles = None;
         }
-        self.not_to_ride = reasons.into_iter().map(|(_, words)| words).collect();
+        self.not_to_ride = reasons;
         self
     }
 

@@ -12,6 +12,8 @@ use crate::catalogue::{Catalogue, MeasureId, Row};
 use crate::geometry::cockpit::bike;
 use crate::geometry::state::Lookup;
 use crate::metrology::propagate::Number;
+use crate::metrology::show::{brief, plain};
+use crate::setup::model::Setup;
 
 /// One length of the body.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -103,6 +105,10 @@ impl Segment {
         }
     }
 
+    fn article(self) -> &'static str {
+        if self == Segment::UpperArm { "An" } else { "A" }
+    }
+
     fn figure(self) -> &'static Figure {
         &FIGURES[self as usize]
     }
@@ -126,5 +132,71 @@ impl Segment {
     pub fn length<N: Number>(self, numbers: &dyn Lookup<N>) -> Option<N> {
         bike(numbers, self.figure().recorded)
             .or_else(|| Some(bike(numbers, RIDER_STATURE)? * numbers.get(&self.share())?))
+    }
+}
+
+/// A length further from the survey's share of the stature than so many times that share's spread is nobody's: four
+/// standard deviations, beyond which one of some ten thousand is.
+const NOBODYS: f64 = 2.0;
+
+/// A length that does not go with the stature.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct AtOdds {
+    /// Which.
+    pub measure: MeasureId,
+    /// That it does not, in one sentence.
+    pub words: String,
+}
+
+/// The lengths of the rider that do not go with the stature, beyond what reading explains.
+pub fn at_odds(setup: &Setup) -> Vec<AtOdds> {
+    let Some(stature) = setup.reading(&MeasureId::bike(RIDER_STATURE)) else { return Vec::new() };
+    let odd = |segment: Segment| {
+        let measure = segment.recorded();
+        let (length, (share, spread)) = (setup.reading(&measure)?, segment.survey());
+        let (by_survey, widest) = (stature.value() * share, NOBODYS * spread * stature.value());
+        let read = length.expanded_uncertainty().hypot(share * stature.expanded_uncertainty());
+        let words = format!(
+            "{} {} of {} mm and a stature of {} mm do not go together: by an open survey it is {} mm, and nobody's is more \
+             than {} mm off that.",
+            segment.article(),
+            segment.word(),
+            brief(length.value()),
+            brief(stature.value()),
+            plain(by_survey, 0),
+            plain(widest, 0),
+        );
+        ((length.value() - by_survey).abs() > widest + read).then_some(AtOdds { measure, words })
+    };
+    Segment::ALL.into_iter().filter_map(odd).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::setup::read::read;
+
+    /// 0.343, 0.191 and 0.199 of 1780 are 610.5, 340.0 and 354.2; four deviations of 0.0130, 0.0064 and 0.0080 are 92.6,
+    /// 45.6 and 57.0; readings of 5 mm add at most 2·5/√3 = 5.8 and a third of that again.
+    #[test]
+    fn lengths_that_nobody_has_together_are_told() {
+        let told = |lengths: &str| -> Vec<String> {
+            let text = format!("setup \"rowan/race\" format=1 {{ rider {{ stature 1780; {lengths} }} }}");
+            let setup = read(Catalogue::standard(), text.as_bytes(), None).setup.expect("a setup");
+            at_odds(&setup).into_iter().map(|odd| odd.words).collect()
+        };
+        assert_eq!(told("torso 700; upper-arm 300; forearm 410"), Vec::<String>::new());
+        assert_eq!(told("upper-arm 380"), Vec::<String>::new());
+        assert_eq!(
+            told("torso 712; upper-arm 393; forearm 290"),
+            [
+                "A torso of 712 mm and a stature of 1780 mm do not go together: by an open survey it is 611 mm, and nobody's \
+                 is more than 93 mm off that.",
+                "An upper arm of 393 mm and a stature of 1780 mm do not go together: by an open survey it is 340 mm, and \
+                 nobody's is more than 46 mm off that.",
+                "A forearm of 290 mm and a stature of 1780 mm do not go together: by an open survey it is 354 mm, and \
+                 nobody's is more than 57 mm off that.",
+            ]
+        );
     }
 }

@@ -41,7 +41,10 @@ impl Told {
 
     /// Whether nothing that `check` says of it keeps anybody from riding it, once it is built.
     pub fn is_ridable(&self) -> bool {
-        self.stands.is_empty() && !self.appears.iter().any(Said::is_to_act_on)
+        let mut accepted = self.accepted.iter().chain(&self.stands_accepted);
+        self.stands.is_empty()
+            && !self.appears.iter().any(Said::is_to_act_on)
+            && !accepted.any(|one| one.stands)
     }
 }
 

@@ -40,6 +40,8 @@ pub struct Code {
     /// Whether nobody is to ride so: who is told is to act, however bad it is for the file, and such a reading does not
     /// become what a bike goes back to unless that is asked for.
     pub unridable: bool,
+    /// Whether it may be meant, though nobody is to ride with it unawares: then an `accept` with the reason settles it.
+    pub meant: bool,
     /// What it means, one sentence.
     pub meaning: &'static str,
     /// What to do about it, one sentence.
@@ -72,6 +74,19 @@ macro_rules! unridable {
     };
 }
 
+/// `meant` behind a code's word: whoever knows of it may ride so.
+macro_rules! meant {
+    () => {
+        false
+    };
+    (meant $($rest:ident)*) => {
+        true
+    };
+    ($other:ident $($rest:ident)*) => {
+        meant!($($rest)*)
+    };
+}
+
 macro_rules! codes {
     ($($name:ident = $severity:ident $word:literal $($mark:ident)*, $meaning:literal, $remedy:literal;)*) => {
         $(
@@ -81,6 +96,7 @@ macro_rules! codes {
                 severity: Severity::$severity,
                 acceptable: acceptable!($($mark)*),
                 unridable: unridable!($($mark)*),
+                meant: meant!($($mark)*),
                 meaning: $meaning,
                 remedy: $remedy,
             };
@@ -147,6 +163,7 @@ codes! {
     REPEATS_DISAGREE = Caution "repeats-disagree", "Repeated readings of one measure lie further apart than their tolerance explains.", "Measure again: one of them is a slip, and their mean is no reading.";
     BITE_AT_GRIP = Fault "bite-at-grip" unridable, "The lever reaches the grip before the brake bites, or so near to it that the reading cannot tell.", "Do not ride: worn pads, air or a leak are behind it and no adjuster makes up for them; have a qualified mechanic look.";
     BITE_NEAR_GRIP = Caution "bite-near-grip" unridable, "The brake bites less than 10 mm from the grip (common practice, no source): a little more wear, heat or air, and its lever is at the grip.", "Do not ride so: worn pads, air or a leak are behind it and no adjuster makes up for them; have a qualified mechanic look.";
+    BITE_AT_KNUCKLES = Caution "bite-at-knuckles", "The brake bites less than 20 mm from the grip (common practice, no source), where the knuckles of the fingers that stay on it are.", "Pull it as you ride and see: if the blade meets a knuckle first, move the lever inboard until it clears them; a bite that has come nearer is worn pads, air or a leak, for a qualified mechanic.";
     BITE_BEYOND_REACH = Caution "bite-beyond-reach", "The brake bites further out than the lever stands at rest.", "Measure both from the grip's surface.";
     UNMEASURED = Advice "unmeasured", "The measure matters here and is not known yet.", "Measure it when there is time.";
     UNRESOLVED_CONFLICT = Fault "unresolved-conflict", "A merge left two versions of one thing side by side.", "Measure if in doubt, then keep what stands between { } of one of the two in place of the whole `conflict`.";
@@ -154,6 +171,7 @@ codes! {
     TORQUE_SINGLE_FIGURE = Fault "torque-single-figure", "A torque is a single figure.", "Give the range, from and to: the part maker's figure and what it may fall to.";
     TORQUE_INVERTED = Fault "torque-inverted", "A torque range runs from high to low.", "Write the lower figure first.";
     TORQUE_OFF_SPAN = Fault "torque-off-span", "A torque is not positive or beyond anything on a bicycle.", "Check the figure and its unit.";
+    RIDER_LENGTHS = Caution "rider-lengths", "A length of the rider's body does not go with the stature, so that the arm line is nobody's.", "Measure both again, as the format's reference says from where to where.";
     // Witness marks.
     MARK_WITHOUT_JOINT = Caution "mark-without-joint", "A mark is on a joint that this bike does not have.", "Name the joint it crosses; a control on a shared clamp is held by `SIDE.brake-lever`.";
     STALE_MARK = Caution "stale-mark", "A mark was drawn at another position than the recorded one.", "Draw it again at the recorded position and write the new one under `drawn`; until then it is no evidence.";
@@ -198,11 +216,19 @@ codes! {
     LOW_CONTROL = Advice "low-control", "A control hangs low on a short cockpit.", "Turn it up a little, or mind loose shorts.";
     BLADE_OVER_FINGERS = Advice "blade-over-fingers", "The brake's blade reaches over the fingers that stay on the grip.", "Move the lever inboard until the blade clears the other knuckles and the finger lies at its end.";
     KNEE_NEAR_COMPUTER = Advice "knee-near-computer", "Out of the saddle the knee comes within 30 mm of the computer's rear edge, measured level (common practice, no source).", "Have the bike held, stand on the pedals as on a climb and look; if the knee comes near, move the computer ahead of the bar.";
-    FRONT_BRAKE_HAND = Caution "front-brake-hand" unridable, "A brake hose leaves the lever that the rider takes for the other brake.", "Find out which lever stops which wheel before anybody rides; local law decides the side of the front brake. If it is meant, accept it with the reason.";
+    FRONT_BRAKE_HAND = Caution "front-brake-hand" unridable meant, "A brake hose leaves the lever that the rider takes for the other brake.", "Find out which lever stops which wheel before anybody rides; local law decides the side of the front brake. If it is meant, accept it with the reason.";
+    FRONT_BRAKE_DIFFERS = Caution "front-brake-differs", "Two setups of one bike have the front brake on different hands.", "Find out which lever stops which wheel before anybody rides, and put right the setup that is wrong. If the brakes were swapped between the two, accept it in both with the reason.";
     NO_GUARD = Advice "no-guard", "Hoses run to the frame and no guard is recorded on the side where they enter.", "Turn the bars to full lock; where a hose rubs the head tube put a clear patch and record it as guard.";
     SIDES_DIFFER = Advice "sides-differ", "Left and right stand further apart than reading explains.", "Keep it if it is meant, and accept it with the reason; else set the one side as the other.";
     GRIPS_FAR_ABOVE_SADDLE = Caution "grips-far-above-saddle", "The grips stand higher above the saddle than the published standard allows.", "Measure saddle and stack again; then lower the bar.";
     LEVER_FAR_FROM_GRIP = Caution "lever-far-from-grip", "The brake lever stands further from the grip than the published standard's bound.", "Turn the reach adjuster in until the finger lies on the blade without stretching.";
+}
+
+impl Code {
+    /// Whether it keeps everybody from riding even where a file accepts it: a reason makes nothing safer.
+    pub fn stands_though_accepted(&self) -> bool {
+        self.unridable && !self.meant
+    }
 }
 
 /// The code of that name.

@@ -151,10 +151,10 @@ pub static OPENED: Word = Word {
 /// An acknowledged finding.
 pub static ACCEPT: Word = Word {
     name: "accept",
-    form: "accept wide-bar \"long arms, ridden for years\"",
-    properties: &[],
+    form: "accept sides-differ \"my left hand is smaller\" on=\"brake-lever.reach\"",
+    properties: &["on"],
     children: &[],
-    says: "An advice or caution that was read and is accepted, with the reason: advice is then only counted, a caution still told. Faults cannot be accepted.",
+    says: "An advice or caution that was read and is accepted, with the reason: it is then told with that, and what it covers now. `on=` keeps it to a measure, a part or a joint (without its side: to both); without `on=` it covers all of that code, whatever the figures. What nobody is to ride with is told everywhere all the same, and faults cannot be accepted.",
 };
 /// Two versions of one thing, left by a merge.
 pub static CONFLICT: Word = Word {

@@ -71,7 +71,7 @@ fn last_day(today: NaiveDate) -> NaiveDate {
 
 /// Every day in a file that is yet to come.
 pub fn ahead(context: &Context) -> Vec<Finding> {
-    let Some(today) = context.today else { return Vec::new() };
+    let Some(today) = context.around.today else { return Vec::new() };
     let last = last_day(today);
     let ahead = given(context.catalogue, context.setup).into_iter().filter(|given| given.day > last);
     ahead

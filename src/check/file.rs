@@ -18,7 +18,7 @@ pub fn date(context: &Context) -> Vec<Finding> {
 /// Whether the name in the file is the one its place gives it.
 pub fn name(context: &Context) -> Vec<Finding> {
     let name = &context.setup.name;
-    let Some(expected) = context.expected_name.filter(|expected| *expected != name.value) else {
+    let Some(expected) = context.around.expected_name.filter(|expected| *expected != name.value) else {
         return Vec::new();
     };
     let message = format!("The file calls itself \"{}\", and its place makes it \"{expected}\".", name.value);

@@ -1,8 +1,13 @@
 //! Which hand stops the front wheel: by the hoses of a bike where their names say, else by the rider's word.
 
+use std::collections::BTreeMap;
+
 use crate::catalogue::table::{HOSE_LEAVES_SIDE, RIDER_FRONT_BRAKE};
-use crate::catalogue::{MeasureId, Side, Subject};
+use crate::catalogue::{MeasureId, Side, Subject, code};
+use crate::setup::finding::Finding;
 use crate::setup::model::Setup;
+
+use super::Context;
 
 /// A wheel that a brake stops.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -63,4 +68,69 @@ fn braked_wheel(name: &str) -> Option<Wheel> {
         _ => return None,
     };
     has("brake").then_some(wheel)
+}
+
+/// On which hand the bikes of a ledger have their front brakes: of each bike one setup for either hand.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Hands(BTreeMap<String, [Option<String>; 2]>);
+
+impl Hands {
+    /// Takes note of a setup by its name.
+    pub fn add(&mut self, name: &str, side: Side) {
+        let Some(bike) = bike(name) else { return };
+        let setups = self.0.entry(bike.to_owned()).or_default();
+        setups[side as usize].get_or_insert_with(|| name.to_owned());
+    }
+
+    /// A setup of the same bike with its front brake on that hand.
+    fn on(&self, name: &str, side: Side) -> Option<&str> {
+        self.0.get(bike(name)?)?[side as usize].as_deref()
+    }
+}
+
+/// The bike that a setup's name begins with.
+pub fn bike(name: &str) -> Option<&str> {
+    Some(name.split_once('/')?.0)
+}
+
+/// That another setup of the bike has the front brake on the other hand.
+pub fn differs(context: &Context) -> Vec<Finding> {
+    let Some((hands, name)) = context.around.hands.zip(context.around.expected_name) else {
+        return Vec::new();
+    };
+    let Some(hand) = hand(context.setup) else { return Vec::new() };
+    let (side, other) = (hand.side, hand.side.other());
+    let Some(setup) = hands.on(name, other) else { return Vec::new() };
+    let by = match hand.hose {
+        Some((hose, _)) => format!("by the hose `{hose}`"),
+        None => "by the rider's word".to_owned(),
+    };
+    let message = format!(
+        "The front brake is on the {side} here, {by}, and on the {other} in {setup}, which is the same bike: whoever \
+         takes one for the other pulls the wrong brake."
+    );
+    let id = MeasureId::bike(RIDER_FRONT_BRAKE);
+    let place = context.setup.recorded(&id).map_or(context.setup.name.span, |recorded| recorded.span);
+    vec![Finding::new(&code::FRONT_BRAKE_DIFFERS, message).at(place).about(context.catalogue.path(&id))]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn setups_are_told_apart_by_their_bike() {
+        let mut hands = Hands::default();
+        for (name, side) in [
+            ("rowan/race", Side::Right),
+            ("rowan/loan", Side::Left),
+            ("rowan/wet", Side::Left),
+            ("alone", Side::Left),
+        ] {
+            hands.add(name, side);
+        }
+        assert_eq!(hands.on("rowan/race", Side::Left), Some("rowan/loan"));
+        assert_eq!(hands.on("rowan/any", Side::Right), Some("rowan/race"));
+        assert_eq!((hands.on("rowan2/race", Side::Left), hands.on("alone", Side::Left)), (None, None));
+    }
 }

@@ -1,5 +1,6 @@
 //! Rules on the brake levers' blades.
 
+use crate::body::{KNUCKLE_ROOM, Knuckles};
 use crate::catalogue::code::{self, Code};
 use crate::catalogue::table::{LEVER_BITE, LEVER_BLADE, LEVER_FINGER, LEVER_REACH};
 use crate::catalogue::{MeasureId, Row, Side};
@@ -36,12 +37,19 @@ pub fn bite_at_grip(context: &Context) -> Vec<Finding> {
             Finding::new(code, message).at(recorded.span).about(context.catalogue.path(&id))
         };
         if is_beyond(bite.value(), expanded) {
+            // What is read nearer is nearer until a finer reading says otherwise: a brake is no place for the doubt.
+            let is_near = bite.value() < ROOM_TO_PULL;
+            let is_sure = is_beyond(ROOM_TO_PULL - bite.value(), expanded);
+            let doubt = if is_sure {
+                String::new()
+            } else {
+                format!(" (± {} mm by its reading)", plain(expanded, 1))
+            };
             let message = format!(
-                "The {side} brake bites {} mm from the grip: its lever is all but at the grip (at least {ROOM_TO_PULL} mm: \
-                 common practice, no source). Do not ride so.",
+                "The {side} brake bites {} mm from the grip{doubt}: its lever is all but at the grip (at least \
+                 {ROOM_TO_PULL} mm: common practice, no source). Do not ride so.",
                 brief(bite.value()),
             );
-            let is_near = is_beyond(ROOM_TO_PULL - bite.value(), expanded);
             return is_near.then(|| finding(&code::BITE_NEAR_GRIP, message));
         }
         let doubt = if bite.value() > 0.0 {
@@ -55,6 +63,38 @@ pub fn bite_at_grip(context: &Context) -> Vec<Finding> {
             brief(bite.value()),
         );
         Some(finding(&code::BITE_AT_GRIP, message))
+    };
+    Side::BOTH.into_iter().filter_map(side_finding).collect()
+}
+
+/// Whether the brake bites before the knuckles of the fingers that stay on the grip; what bites nearer still is another
+/// rule's.
+pub fn bite_at_knuckles(context: &Context) -> Vec<Finding> {
+    let side_finding = |side: Side| {
+        let id = MeasureId::of(LEVER_BITE, side);
+        let (recorded, bite) = context.setup.recorded(&id).zip(context.setup.reading(&id))?;
+        let expanded = bite.expanded_uncertainty();
+        let is_down = Knuckles::at(bite.value(), expanded) == Knuckles::After;
+        let left = bite.value() - ROOM_TO_PULL;
+        if !is_down || left < 0.0 || !is_beyond(bite.value(), expanded) {
+            return None;
+        }
+        let doubt = if is_beyond(left, expanded) {
+            String::new()
+        } else {
+            format!(
+                " Whether the {ROOM_TO_PULL} mm are left without which nobody is to ride, its reading (± {} mm) does not \
+                 tell: measure it again first.",
+                plain(expanded, 1)
+            )
+        };
+        let message = format!(
+            "The {side} brake bites {} mm from the grip: its blade is down at the knuckles before that (under \
+             {KNUCKLE_ROOM} mm: common practice, no source), unless it clears them sideways.{doubt}",
+            brief(bite.value()),
+        );
+        let finding = Finding::new(&code::BITE_AT_KNUCKLES, message).at(recorded.span);
+        Some(finding.about(context.catalogue.path(&id)))
     };
     Side::BOTH.into_iter().filter_map(side_finding).collect()
 }

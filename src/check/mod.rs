@@ -1,7 +1,7 @@
 //! What is wrong in a file: the list of rules, and the acknowledgements that silence the milder ones.
 //!
-//! A rule looks at one file's content and at nothing else: it knows no files, no revisions and no other setup. What it
-//! says is a [`Finding`]; whoever shows findings decides on their order on the screen.
+//! A rule looks at one file's content and at what is known [`Around`] it: it knows no files, no revisions and no other
+//! setup. What it says is a [`Finding`]; whoever shows findings decides on their order on the screen.
 
 mod accept;
 mod advice;
@@ -25,6 +25,7 @@ mod on_bar;
 pub mod opened;
 mod places;
 mod repeats;
+mod rider;
 #[cfg(test)]
 mod tests;
 mod tightening;
@@ -40,6 +41,17 @@ use crate::setup::model::{Kind, Setup};
 use crate::setup::read::Read;
 use crate::setup::span::Span;
 
+/// What is known of a file beside its content.
+#[derive(Clone, Copy, Default)]
+pub struct Around<'a> {
+    /// The name that the file's place gives it, where it has one.
+    pub expected_name: Option<&'a str>,
+    /// The day on which the file is looked at; without one nothing is said of days to come.
+    pub today: Option<NaiveDate>,
+    /// On which hand the bikes of the ledger have their front brakes, where somebody looked.
+    pub hands: Option<&'a front_brake::Hands>,
+}
+
 /// What a rule looks at.
 #[derive(Clone, Copy)]
 pub struct Context<'a> {
@@ -47,10 +59,8 @@ pub struct Context<'a> {
     pub catalogue: &'a Catalogue,
     /// The file's content.
     pub setup: &'a Setup,
-    /// The name that the file's place gives it, where it has one.
-    pub expected_name: Option<&'a str>,
-    /// The day on which the file is looked at; without one nothing is said of days to come.
-    pub today: Option<NaiveDate>,
+    /// What is known of the file beside its content.
+    pub around: Around<'a>,
     /// What the reader found: a value it could not take is wrong, and not missing besides.
     pub reader: &'a [Finding],
 }
@@ -122,6 +132,7 @@ pub static RULES: &[Rule] = &[
     Rule { codes: &[&code::FINGER_BEYOND_BLADE], on: On::Both, find: levers::finger },
     Rule { codes: &[&code::REPEATS_DISAGREE], on: On::Both, find: repeats::disagree },
     Rule { codes: &[&code::BITE_AT_GRIP, &code::BITE_NEAR_GRIP], on: On::Both, find: levers::bite_at_grip },
+    Rule { codes: &[&code::BITE_AT_KNUCKLES], on: On::Both, find: levers::bite_at_knuckles },
     Rule { codes: &[&code::BITE_BEYOND_REACH], on: On::Both, find: levers::bite },
     Rule {
         codes: &[&code::TORQUE_NO_RANGE, &code::TORQUE_APPLIED_ABOVE, &code::TORQUE_APPLIED_BELOW],
@@ -180,6 +191,8 @@ pub static RULES: &[Rule] = &[
     Rule { codes: &[&code::KNEE_NEAR_COMPUTER], on: On::Setups, find: advice::knee::near_computer },
     Rule { codes: &[&code::NO_GUARD], on: On::Setups, find: advice::controls::no_guard },
     Rule { codes: &[&code::FRONT_BRAKE_HAND], on: On::Setups, find: advice::sides::front_brake_hand },
+    Rule { codes: &[&code::FRONT_BRAKE_DIFFERS], on: On::Setups, find: front_brake::differs },
+    Rule { codes: &[&code::RIDER_LENGTHS], on: On::Setups, find: rider::lengths },
     Rule { codes: &[&code::SIDES_DIFFER], on: On::Setups, find: advice::sides::sides_differ },
     Rule {
         codes: &[&code::GRIPS_FAR_ABOVE_SADDLE],
@@ -193,18 +206,21 @@ pub static RULES: &[Rule] = &[
     },
 ];
 
-/// What of a setup's readings and notes says that nobody is to ride so, without what the file accepts.
+/// What of a setup's readings and notes says that nobody is to ride so, but for what may be meant and is accepted.
 pub fn unridable(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
     found_of(catalogue, setup, |code| code.unridable)
 }
 
-/// What the rules find of some codes alone, without what the file accepts.
+/// What the rules find of some codes alone, without what the file accepts; what nobody is to ride with stands all the same.
 pub fn found_of(catalogue: &Catalogue, setup: &Setup, is_asked: impl Fn(&Code) -> bool) -> Vec<Finding> {
-    let context = Context { catalogue, setup, expected_name: None, today: None, reader: &[] };
+    let context = Context { catalogue, setup, around: Around::default(), reader: &[] };
     let tells = |rule: &&Rule| rule.codes.iter().any(|code| is_asked(code));
     let found = RULES.iter().filter(tells).flat_map(|rule| (rule.find)(&context)).collect();
-    let (standing, _) = accept::acknowledged(setup, found);
-    standing.into_iter().filter(|finding| is_asked(finding.code)).collect()
+    let (mut standing, accepted) = accept::acknowledged(setup, found, &[]);
+    let accepted = accepted.into_iter().map(|accepted| accepted.finding);
+    standing.extend(accepted.filter(|finding| finding.code.stands_though_accepted()));
+    standing.retain(|finding| is_asked(finding.code));
+    standing
 }
 
 /// Everything found in a file: what the reader found and what the rules find, in the order of the text, without what
@@ -220,13 +236,19 @@ pub fn check_with_accepted(
     expected_name: Option<&str>,
     today: Option<NaiveDate>,
 ) -> (Vec<Finding>, Vec<Acknowledged>) {
+    check_in(catalogue, read, Around { expected_name, today, hands: None })
+}
+
+/// The same with all that is known of the file beside its content.
+pub fn check_in(catalogue: &Catalogue, read: &Read, around: Around) -> (Vec<Finding>, Vec<Acknowledged>) {
     let mut accepted = Vec::new();
     let mut findings = read.findings.clone();
     if let Some(setup) = &read.setup {
-        let context = Context { catalogue, setup, expected_name, today, reader: &read.findings };
+        let context = Context { catalogue, setup, around, reader: &read.findings };
         let applies = |rule: &&Rule| rule.on == On::Both || setup.kind == Kind::Setup;
         findings.extend(RULES.iter().filter(applies).flat_map(|rule| (rule.find)(&context)));
-        (findings, accepted) = accept::acknowledged(setup, findings);
+        let beside_alone: &[&Code] = if around.hands.is_none() { &[&code::FRONT_BRAKE_DIFFERS] } else { &[] };
+        (findings, accepted) = accept::acknowledged(setup, findings, beside_alone);
     }
     findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
     (findings, accepted)

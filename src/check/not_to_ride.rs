@@ -97,7 +97,7 @@ fn out_of_range(setup: &Setup, torque: &Torque) -> Option<String> {
     };
     let range = format!("the {}–{} N·m allowed", brief(allowed.from), brief(allowed.to));
     // A clamp may be left slack on purpose, to turn in a crash: then the file accepts it, and says why.
-    let accepts = |accepted: &Accepted| accepted.code.value == code::TORQUE_APPLIED_BELOW.name;
+    let accepts = |accepted: &Accepted| accepted.covers(code::TORQUE_APPLIED_BELOW.name, Some(name));
     let is_meant = torque.slips_in_a_crash.is_some() && setup.accepted.iter().any(accepts);
     let lets_go = holds && !is_meant;
     match allowed.place_of(applied.newton_metres()) {
@@ -116,7 +116,7 @@ pub struct Reads {
     pub words: String,
 }
 
-/// The readings of a bike by which nobody is to ride, as recorded or as found, without what the file accepts.
+/// The readings of a bike by which nobody is to ride, as recorded or as found, whatever the file accepts.
 pub fn by_reading(state: &State) -> Vec<Reads> {
     let setup = as_found(state);
     // What notes tell is told by them.

@@ -48,7 +48,8 @@ mod tests {
             format!("setup \"a\" format=1 {{ instruments {{ gauge tol=0.2; tape tol=2 }}; {inside} }}");
         let catalogue = Catalogue::standard();
         let setup = read(catalogue, text.as_bytes(), None).setup.expect("a setup");
-        let context = Context { catalogue, setup: &setup, expected_name: None, today: None, reader: &[] };
+        let context =
+            Context { catalogue, setup: &setup, around: crate::check::Around::default(), reader: &[] };
         disagree(&context).into_iter().map(|finding| finding.message).collect()
     }
 

@@ -12,6 +12,7 @@ use crate::setup::model::{Recorded, Setup, Value};
 use crate::setup::span::Span;
 
 use super::Status;
+use super::newest;
 use super::session::{Failure, Session};
 
 /// Half the width of an elbow opening that somebody names, degrees.
@@ -39,16 +40,19 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let mut setup = opened.whole()?.clone();
     open_elbow(&mut setup, arguments.elbow)?;
     let recorded = State::recorded(session.catalogue(), opened.whole()?);
-    let reads = not_to_ride::by_reading(&recorded);
-    let is_unridable = !reads.is_empty();
-    let reasons = reads.into_iter().map(|reads| (reads.finding.measure, reads.words)).collect();
+    let reads = not_to_ride::by_reading(&recorded).into_iter();
+    let by_reading_of: Vec<String> = reads.filter_map(|reads| reads.finding.measure).collect();
+    let reasons = not_to_ride::reasons(&recorded, |_| false, |_, _| false);
+    let headline = newest::kept(session, &opened, &recorded);
+    let is_unridable = headline.is_some();
     let report = BodyReport {
         schema: BodyReport::SCHEMA,
         setup: opened.name.clone(),
         revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
         label: opened.label.clone(),
         findings: opened.faults(),
-        body: body::of(&setup).refusing(&opened.read.findings).not_to_ride(reasons),
+        body: body::of(&setup).refusing(&opened.read.findings).not_to_ride(reasons, &by_reading_of),
+        headline,
     };
     session.show(&report, |page| report.write(page))?;
     Ok(Status::act_if(is_unridable || opened.read.has_fault()))

@@ -10,7 +10,8 @@ use serde::ser::{Serialize, SerializeStruct, Serializer};
 
 use crate::carry::parts;
 use crate::catalogue::code;
-use crate::check::{self, not_to_ride};
+use crate::check::front_brake::{self, Hands, bike};
+use crate::check::{self, Around, not_to_ride};
 use crate::ledger::{Ledger, SetupFile, read_file};
 use crate::report;
 use crate::setup::checked::{Counts, File, Report, Unread};
@@ -38,9 +39,9 @@ const RUN: usize = 32;
 /// Runs the command. Files are told of as they are checked, so that a ledger may be of any size.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let asked = asked(session, &arguments.setups)?;
-    let rows = asked
-        .chunks(ROW)
-        .map(|row| row.par_chunks(RUN).flat_map_iter(|run| checked_run(session, run)).collect());
+    let hands = hands(session, &asked);
+    let checked = |run| checked_run(session, hands.as_ref(), run);
+    let rows = asked.chunks(ROW).map(|row| row.par_chunks(RUN).flat_map_iter(checked).collect());
     let counts = if session.is_json() { as_json(session, rows)? } else { as_page(session, rows)? };
     if counts.unread > 0 {
         return Ok(Status::Partial);
@@ -112,10 +113,41 @@ enum Asked {
     InVain(String, Failure),
 }
 
-fn checked_run(session: &Session, run: &[Asked]) -> Vec<File> {
+/// On which hand the bikes that were asked for have their front brakes, by every setup of theirs in the ledger.
+fn hands(session: &Session, asked: &[Asked]) -> Option<Hands> {
+    let files = asked.iter().filter_map(|asked| match asked {
+        Asked::For(file) => Some(file),
+        Asked::InVain(..) => None,
+    });
+    let bikes: HashSet<&str> = files.filter_map(|file| bike(&file.name)).collect();
+    let is_asked = |file: &SetupFile| bike(&file.name).is_some_and(|bike| bikes.contains(bike));
+    let setups = session.ledger().ok()?.setups().ok()?;
+    Some(hands_of(session, &setups.into_iter().filter(is_asked).collect::<Vec<_>>()))
+}
+
+/// The same by these setups.
+pub fn hands_of(session: &Session, files: &[SetupFile]) -> Hands {
+    let one = |texts: &mut Successive, file: &SetupFile| {
+        let setup =
+            texts.read(&read_file(&file.path).ok()?).setup.filter(|setup| setup.kind == Kind::Setup)?;
+        Some((file.name.clone(), front_brake::hand(&setup)?.side))
+    };
+    let of_run = |run: &[SetupFile]| -> Vec<_> {
+        let mut texts = Successive::new(session.catalogue());
+        run.iter().filter_map(|file| one(&mut texts, file)).collect()
+    };
+    let known: Vec<_> = files.par_chunks(RUN).flat_map_iter(of_run).collect();
+    let mut hands = Hands::default();
+    for (name, side) in &known {
+        hands.add(name, *side);
+    }
+    hands
+}
+
+fn checked_run(session: &Session, hands: Option<&Hands>, run: &[Asked]) -> Vec<File> {
     let mut texts = Successive::new(session.catalogue());
     let one = |asked: &Asked| match asked {
-        Asked::For(file) => checked(session, &mut texts, file),
+        Asked::For(file) => checked(session, &mut texts, hands, file),
         Asked::InVain(word, failure) => unread(word.clone(), word.clone(), failure.clone()),
     };
     run.iter().map(one).collect()
@@ -157,13 +189,13 @@ fn meant(session: &Session, word: &str) -> Result<Vec<SetupFile>, Failure> {
     if of_bike.is_empty() { Err(failure) } else { Ok(of_bike) }
 }
 
-fn checked(session: &Session, texts: &mut Successive, file: &SetupFile) -> File {
+fn checked(session: &Session, texts: &mut Successive, hands: Option<&Hands>, file: &SetupFile) -> File {
     let path = shown_path(session, &file.path);
     match read_file(&file.path) {
         Ok(bytes) => {
             let working = |base: &SetupFile| read_file(&base.path).ok();
-            let in_ledger = (session, session.ledger().ok());
-            let found = findings_after_others(in_ledger, texts, file, &bytes, &working);
+            let looked_at = LookedAt { session, ledger: session.ledger().ok(), hands };
+            let found = findings_after_others(looked_at, texts, file, &bytes, &working);
             File::checked(path, file.name.clone(), &bytes, &found.findings, &found.accepted)
                 .keeping(found.not_to_ride)
         }
@@ -198,6 +230,20 @@ pub fn findings(
     findings_in(session, session.ledger().ok(), file, bytes, contents)
 }
 
+/// The same beside the other setups of the bike.
+pub fn findings_beside(
+    session: &Session,
+    hands: &Hands,
+    file: &SetupFile,
+    bytes: &[u8],
+) -> (Vec<Finding>, Vec<Acknowledged>) {
+    let looked_at = LookedAt { session, ledger: session.ledger().ok(), hands: Some(hands) };
+    let working = |base: &SetupFile| read_file(&base.path).ok();
+    let mut texts = Successive::new(session.catalogue());
+    let found = findings_after_others(looked_at, &mut texts, file, bytes, &working);
+    (found.findings, found.accepted)
+}
+
 /// The same in that ledger, which need not be the one the program was started in.
 pub fn findings_in(
     session: &Session,
@@ -207,7 +253,8 @@ pub fn findings_in(
     contents: &Contents,
 ) -> (Vec<Finding>, Vec<Acknowledged>) {
     let mut texts = Successive::new(session.catalogue());
-    let found = findings_after_others((session, ledger), &mut texts, file, bytes, contents);
+    let looked_at = LookedAt { session, ledger, hands: None };
+    let found = findings_after_others(looked_at, &mut texts, file, bytes, contents);
     (found.findings, found.accepted)
 }
 
@@ -220,9 +267,17 @@ struct Found {
     not_to_ride: Option<String>,
 }
 
+/// Where a file lies, and what is known around it.
+#[derive(Clone, Copy)]
+struct LookedAt<'a> {
+    session: &'a Session,
+    ledger: Option<&'a Ledger>,
+    hands: Option<&'a Hands>,
+}
+
 /// The same, of one file among several that are read one after another.
 fn findings_after_others(
-    (session, ledger): (&Session, Option<&Ledger>),
+    LookedAt { session, ledger, hands }: LookedAt,
     texts: &mut Successive,
     file: &SetupFile,
     bytes: &[u8],
@@ -243,8 +298,8 @@ fn findings_after_others(
             Err(finding) => about_the_setup = Some(finding),
         }
     }
-    let (mut findings, accepted) =
-        check::check_with_accepted(catalogue, &content, expected_name(ledger, file), Some(today()));
+    let around = Around { expected_name: expected_name(ledger, file), today: Some(today()), hands };
+    let (mut findings, accepted) = check::check_in(catalogue, &content, around);
     findings.extend(about_the_setup);
     let setup = content.setup.as_ref().filter(|setup| setup.kind == Kind::Setup);
     Found { findings, accepted, not_to_ride: setup.and_then(not_to_ride::kept) }

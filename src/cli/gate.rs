@@ -45,7 +45,7 @@ pub fn run(session: &Session) -> Result<Status, Failure> {
     }
     let report = Report::of(files);
     let counts = &report.counts;
-    if session.is_json() || counts.fault + counts.caution + counts.advice > 0 {
+    if session.is_json() || counts.fault + counts.caution + counts.advice + counts.unridable > 0 {
         session.show(&report, |page| report::gate::page(page, &report, &with_advice))?;
     }
     Ok(Status::act_if(report.counts.fault > 0))

@@ -10,6 +10,7 @@ use crate::geometry::why::{Why, why};
 use crate::report;
 
 use super::Status;
+use super::newest;
 use super::session::{Failure, Opened, Session};
 
 /// Of which setup, and when.
@@ -32,9 +33,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
     let state = State::recorded(session.catalogue(), opened.whole()?);
     let why = asked.map(|derived| explained(&state, derived)).transpose()?;
-    let report = finished(&opened, &state, why);
+    let headline = newest::kept(session, &opened, &state);
+    let report = Report { headline, ..finished(&opened, &state, why) };
     session.show(&report, |page| report::grips::page(page, &report))?;
-    Ok(Status::act_if(opened.read.has_fault()))
+    Ok(Status::act_if(report.headline.is_some() || opened.read.has_fault()))
 }
 
 fn finished(opened: &Opened, state: &State, why: Option<Why>) -> Report {
@@ -46,6 +48,7 @@ fn finished(opened: &Opened, state: &State, why: Option<Why>) -> Report {
         revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
         date: opened.revision.as_ref().map(|revision| day(&revision.date.format("%Y-%m-%d"))),
         measured_on: state.setup().measured.as_ref().map(|measured| day(&measured.date)),
+        headline: None,
         units: UNITS,
         grips: account(state),
         why,

@@ -4,18 +4,19 @@ use chrono::NaiveDate;
 
 use crate::catalogue::Catalogue;
 use crate::check::dates::of_sheet;
+use crate::check::front_brake::Hands;
 use crate::check::not_to_ride::{self, Reads};
 use crate::compare::overview::{Gone, Known, Line, Overview, Sheet, Standing};
 use crate::compare::{Comparison, compare, dangerous_moves};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::{Layer, State};
-use crate::ledger::{SetupFile, read_file};
+use crate::ledger::SetupFile;
 use crate::report;
 use crate::setup::checked::Counts;
 use crate::setup::model::{Kind, Setup};
 
 use super::Status;
-use super::check::{findings, today};
+use super::check::{findings_beside, hands_of, today};
 use super::diff::{open_sheet, told_of};
 use super::session::{Failure, Opened, Session};
 
@@ -34,12 +35,15 @@ fn overview(session: &Session) -> Result<Overview, Failure> {
     let mut setups = Vec::new();
     let mut sheets = Vec::new();
     let files = ledger.setups()?;
+    let hands = hands_of(session, &files);
     let gone = if ledger.has_repository() { ledger.gone(&files)? } else { Vec::new() };
     for file in files {
         match session.open_now(&file) {
             Ok(opened) => match opened.read.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
-                Some(found) => sheets.push((found.name.value.clone(), sheet(session, &file, &opened, found))),
-                None => setups.push(line(session, &file, &opened)),
+                Some(found) => {
+                    sheets.push((found.name.value.clone(), sheet((session, &hands), &file, &opened, found)));
+                }
+                None => setups.push(line((session, &hands), &file, &opened)),
             },
             Err(failure) => setups.push(unread(&file, &failure)),
         }
@@ -66,7 +70,7 @@ fn lost(session: &Session, file: SetupFile) -> Result<Gone, Failure> {
     Ok(Gone { setup: file.name, bring_back: format!("{git} restore -- {path}") })
 }
 
-fn line(session: &Session, file: &SetupFile, opened: &Opened) -> Line {
+fn line((session, hands): (&Session, &Hands), file: &SetupFile, opened: &Opened) -> Line {
     let setup = opened.read.setup.as_ref();
     Line {
         setup: file.name.clone(),
@@ -77,7 +81,7 @@ fn line(session: &Session, file: &SetupFile, opened: &Opened) -> Line {
         stop: setup.and_then(|setup| kept(session.catalogue(), setup)),
         grip_reach: setup.and_then(|setup| known(session, setup, "grip-reach")),
         grip_stack: setup.and_then(|setup| known(session, setup, "grip-stack")),
-        findings: counts(session, file, opened),
+        findings: counts((session, hands), file, opened),
         recorded: standing(session, file, opened),
         sheets: Vec::new(),
         unread: None,
@@ -148,7 +152,7 @@ fn found_so(comparison: &Comparison, now: &State) -> Option<String> {
     (!said.is_empty()).then(|| said.join("; "))
 }
 
-fn sheet(session: &Session, file: &SetupFile, opened: &Opened, found: &Setup) -> Sheet {
+fn sheet((session, hands): (&Session, &Hands), file: &SetupFile, opened: &Opened, found: &Setup) -> Sheet {
     let base =
         session.ledger().and_then(|ledger| session.open_now(&ledger.setup_named(&found.name.value))).ok();
     let setup = base.as_ref().and_then(|base| base.setup().ok());
@@ -157,7 +161,7 @@ fn sheet(session: &Session, file: &SetupFile, opened: &Opened, found: &Setup) ->
         measured: opened.read.setup.as_ref().and_then(measured_on),
         stop: setup.and_then(|setup| stop(session, file, setup)),
         day: setup.and_then(|setup| of_sheet(session.catalogue(), setup, found, today())),
-        findings: counts(session, file, opened),
+        findings: counts((session, hands), file, opened),
     }
 }
 
@@ -171,9 +175,8 @@ fn last_read(setup: &Setup) -> Option<NaiveDate> {
     newest.filter(|newest| setup.measured.as_ref().is_none_or(|measured| *newest > measured.date))
 }
 
-fn counts(session: &Session, file: &SetupFile, opened: &Opened) -> Counts {
-    let working = |base: &SetupFile| read_file(&base.path).ok();
-    let (findings, accepted) = findings(session, file, &opened.bytes, &working);
+fn counts((session, hands): (&Session, &Hands), file: &SetupFile, opened: &Opened) -> Counts {
+    let (findings, accepted) = findings_beside(session, hands, file, &opened.bytes);
     Counts {
         files: 1,
         accepted: accepted.len(),

@@ -12,6 +12,7 @@ use crate::report;
 use crate::report::turn::{Report, Units};
 
 use super::Status;
+use super::newest;
 use super::session::{Failure, Opened, Session};
 
 /// What to turn, and how far.
@@ -34,10 +35,11 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let opened = session.open(&arguments.setup, arguments.at.as_deref())?;
     let state = State::recorded(session.catalogue(), opened.whole()?);
     let to = arguments.to.map(|degrees| to(&state, degrees)).transpose()?;
-    let report = report(&opened, &state, to);
+    let headline = newest::kept(session, &opened, &state);
+    let report = Report { headline, ..report(&opened, &state, to) };
     let draws = session.is_terminal();
     session.show(&report, |page| report::turn::page(page, &report, draws))?;
-    Ok(Status::act_if(report.is_limited() || opened.read.has_fault()))
+    Ok(Status::act_if(report.is_limited() || report.headline.is_some() || opened.read.has_fault()))
 }
 
 fn to(state: &State, degrees: f64) -> Result<Steered, Failure> {
@@ -62,6 +64,7 @@ fn report(opened: &Opened, state: &State, to: Option<Steered>) -> Report {
         setup: opened.name.clone(),
         label: opened.label.clone(),
         revision: opened.revision.as_ref().map(|revision| revision.id.clone()),
+        headline: None,
         units: Units { length: Unit::Millimetre.word(), angle: Unit::Degree.word() },
         turning: turning(state),
         to,

@@ -9,6 +9,7 @@ use crate::compare::measures::can_differ;
 use crate::geometry::derived::{All, DERIVED, Derived};
 use crate::geometry::state::{Difference, DifferenceInput};
 use crate::metrology::propagate::Output;
+use crate::metrology::show;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::metrology::{COVERAGE_FACTOR, NEGLIGIBLE};
 
@@ -42,6 +43,9 @@ pub struct DerivedChange {
     pub detail: bool,
     /// Whether first-order uncertainty is rough here.
     pub rough: bool,
+    /// How a value of it is said that lies below nothing, where one does.
+    #[serde(skip)]
+    pub below_nothing: Option<&'static str>,
 }
 
 /// All derived values that either state has.
@@ -69,6 +73,19 @@ fn change(derived: &Derived, was: Option<f64>, now: Option<f64>, output: Option<
         (_, _, Some(output)) => judge(output.value, output.expanded_uncertainty()),
         (Some(_), Some(_), None) => Verdict::WithinReading,
     };
+    let is_below = |value: Option<f64>| value.is_some_and(|value| value < 0.0);
+    let below_nothing = derived.below_nothing.filter(|_| is_below(was) || is_below(now));
+    let delta = output.map_or(0.0, |output| output.value);
+    let direction = match below_nothing {
+        Some(words) => {
+            if delta < 0.0 {
+                words.less
+            } else {
+                words.more
+            }
+        }
+        None => derived.direction(delta),
+    };
     DerivedChange {
         name: derived.name,
         title: derived.title,
@@ -78,10 +95,21 @@ fn change(derived: &Derived, was: Option<f64>, now: Option<f64>, output: Option<
         uncertainty: output.map(Output::expanded_uncertainty),
         unit: derived.unit.word(),
         verdict,
-        direction: derived.direction(output.map_or(0.0, |output| output.value)),
+        direction,
         driven_by: Vec::new(),
         detail: derived.detail,
         rough: output.is_some_and(|output| output.rough),
+        below_nothing: below_nothing.map(|words| words.word),
+    }
+}
+
+impl DerivedChange {
+    /// One of its two values in words: "12.3 mm", "7.0 mm above it".
+    pub fn held(&self, value: f64, decimals: usize, unit: &str) -> String {
+        match self.below_nothing.filter(|_| value < 0.0) {
+            Some(word) => format!("{}{unit} {word}", show::plain(-value, decimals)),
+            None => format!("{}{unit}", show::plain(value, decimals)),
+        }
     }
 }
 

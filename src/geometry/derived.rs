@@ -102,6 +102,19 @@ pub struct Derived {
     pub needs: &'static [Need],
     /// Whether it only says in another way what the others say, and is left out of short screens.
     pub detail: bool,
+    /// How it is said where it lies below nothing, which its title does not say.
+    pub below_nothing: Option<BelowNothing>,
+}
+
+/// The words for a value that lies below nothing: a drop that is none.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BelowNothing {
+    /// Behind its size: "7.0 mm above it".
+    pub word: &'static str,
+    /// The word for more, be it there or on the way there.
+    pub more: &'static str,
+    /// The word for less.
+    pub less: &'static str,
 }
 
 impl Derived {
@@ -148,7 +161,17 @@ const fn of_hands(
     less: &'static str,
     formula: Formula,
 ) -> Derived {
-    Derived { name, title, unit: Unit::Millimetre, more, less, formula, needs: HANDS, detail: false }
+    Derived {
+        name,
+        title,
+        unit: Unit::Millimetre,
+        more,
+        less,
+        formula,
+        needs: HANDS,
+        detail: false,
+        below_nothing: None,
+    }
 }
 
 /// Every derived value, in the order of the screens.
@@ -237,6 +260,7 @@ pub static DERIVED: &[Derived] = &[
     },
     Derived {
         needs: HANDS_AND_SADDLE,
+        below_nothing: Some(BelowNothing { word: "above it", more: "lower", less: "higher" }),
         ..of_hands(
             "saddle-to-grip-drop",
             "grips below the saddle",
@@ -282,6 +306,7 @@ const fn leverage(
         formula,
         needs,
         detail: false,
+        below_nothing: None,
     }
 }
 
@@ -295,6 +320,7 @@ const fn bite(name: &'static str, title: &'static str, formula: Formula, needs: 
         formula,
         needs,
         detail: false,
+        below_nothing: None,
     }
 }
 

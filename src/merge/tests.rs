@@ -37,6 +37,18 @@ fn different_measures_merge_and_the_text_around_stays() {
 }
 
 #[test]
+fn one_code_accepted_on_two_measures_is_no_conflict() {
+    let accept = |on: &str| {
+        let accepted = format!("    accept sides-differ \"meant\" on=\"{on}\"\n    note");
+        changed(&[("    note", &accepted)])
+    };
+    let result = merged(&accept("brake-lever.angle"), &accept("grip.hand"));
+    assert!(result.conflicts.is_empty(), "{}", result.text);
+    let read = read(Catalogue::standard(), result.text.as_bytes(), None).setup.expect("a setup");
+    assert_eq!(read.accepted.len(), 2, "{}", result.text);
+}
+
+#[test]
 fn nothing_new_on_one_side_leaves_the_other_as_it_is() {
     let ours = changed(&[("width 780 tol=1; roll -1.5", "roll 2"), ("4 5 tool", "4 6 tool")]);
     assert_eq!(merged(&ours, BASE).text, ours);

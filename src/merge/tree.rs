@@ -38,6 +38,10 @@ pub fn keyed<'n>(catalogue: &Catalogue, nodes: &'n [Node]) -> Vec<(Key, &'n Node
     for node in nodes.iter().filter(|node| !matches!(&*node.name, "note" | "conflict")) {
         let named = NAMED.contains(&&*node.name) || is_named_group(catalogue, &node.name);
         let name = match node.arguments.first().map(|argument| &argument.value) {
+            // One code may be accepted on several measures, each for a reason of its own.
+            Some(Value::Text(text)) if &*node.name == "accept" && !on(node).is_empty() => {
+                Some(format!("{text} on {}", on(node)))
+            }
             Some(Value::Text(text)) if named => Some(text.to_string()),
             // Each damage is a finding of its own: two that differ are two, never two versions of one.
             Some(Value::Text(text)) if &*node.name == "damage" => Some(format!("{}: {text}", on(node))),
@@ -50,7 +54,7 @@ pub fn keyed<'n>(catalogue: &Catalogue, nodes: &'n [Node]) -> Vec<(Key, &'n Node
     keyed
 }
 
-/// What a damage is on.
+/// What a damage or an acknowledgement is on.
 fn on(node: &Node) -> &str {
     let on = node.properties.iter().find(|property| &*property.key == "on");
     match on.map(|property| &property.value) {

@@ -3,7 +3,6 @@
 use serde::Serialize;
 
 use crate::body::{Body, Brake, Direction, Figure, Lever, Missing, Source, UsedSegment};
-use crate::check::not_to_ride;
 use crate::metrology::show;
 
 use super::faults::faults;
@@ -21,6 +20,8 @@ pub struct BodyReport {
     pub revision: Option<String>,
     /// The point in time as it was named.
     pub label: String,
+    /// Why nobody is to ride it, in one line.
+    pub headline: Option<String>,
     /// What is at fault in the file, with its place.
     pub findings: Vec<String>,
     /// The rider on the bike.
@@ -36,8 +37,13 @@ impl BodyReport {
     pub fn write(&self, page: &mut Page) {
         page.title(format!("{}, the rider on it ({})", self.setup, self.label));
         faults(page, &self.setup, &self.findings);
-        if let Some(verdict) = not_to_ride::verdict(&self.body.not_to_ride) {
-            page.paragraph(2, 4, &[piece(Label::Danger, verdict)]);
+        if let Some(headline) = &self.headline {
+            page.paragraph(2, 4, &[piece(Label::Danger, headline.clone())]);
+            page.blank();
+        }
+        for odd in &self.body.at_odds {
+            let why = " No arm line is to be trusted before both are measured again.";
+            page.paragraph(2, 4, &[piece(Label::Care, odd.clone()), plain(why)]);
             page.blank();
         }
         self.arm_line(page);

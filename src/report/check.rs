@@ -3,6 +3,7 @@
 use crate::catalogue::code::Severity;
 use crate::setup::checked::{Accepted, Counts, File, Placed, Report, excerpt};
 
+use super::said::because;
 use super::screen::{Label, Page, piece, plain};
 
 /// Writes the page.
@@ -34,6 +35,7 @@ pub fn files(page: &mut Page, files: &[File]) {
         accepted(page, file, true);
         findings(page, file);
         accepted(page, file, false);
+        accepted_advice(page, file);
     }
 }
 
@@ -50,9 +52,9 @@ fn findings(page: &mut Page, file: &File) {
     }
 }
 
-/// What can cost control and is accepted is still told, with its reason; accepted advice is only counted.
+/// What can cost control and is accepted is still told where it stands, with its reason.
 fn accepted(page: &mut Page, file: &File, unridable: bool) {
-    for Accepted { placed, why } in &file.acknowledged {
+    for Accepted { placed, why, stands } in &file.acknowledged {
         if placed.severity != Severity::Caution || placed.unridable != unridable {
             continue;
         }
@@ -60,7 +62,26 @@ fn accepted(page: &mut Page, file: &File, unridable: bool) {
         let code = piece(Label::Quiet, format!(" ({})", placed.code));
         let said = [piece(Label::Care, "Caution, accepted."), plain(format!(" {}", placed.message)), code];
         page.paragraph(2, 4, &said);
-        page.paragraph(4, 4, &[plain(format!("Accepted because: {why}"))]);
+        because(page, why, *stands);
+    }
+}
+
+/// Accepted advice, as short as it goes: an acknowledgement covers what is found today, and not what it was given for.
+fn accepted_advice(page: &mut Page, file: &File) {
+    let is_advice = |accepted: &&Accepted| accepted.placed.severity == Severity::Advice;
+    let mut advice = file.acknowledged.iter().filter(is_advice).peekable();
+    if advice.peek().is_none() {
+        return;
+    }
+    page.blank();
+    page.raw(vec![piece(Label::Title, file.setup.clone()), plain("  accepted")]);
+    while let Some(Accepted { placed, why, .. }) = advice.next() {
+        let code = piece(Label::Quiet, format!(" ({})", placed.code));
+        page.paragraph(2, 4, &[plain(placed.message.clone()), code]);
+        // One reason may be for several.
+        if !advice.peek().is_some_and(|next| next.why == *why && next.placed.code == placed.code) {
+            because(page, why, false);
+        }
     }
 }
 

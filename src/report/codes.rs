@@ -10,8 +10,9 @@ pub fn markdown(example: impl Fn(&Code) -> Option<String>) -> String {
     let mut page = String::from(
         "# What `clampmark check` can find\n\n\
          A **fault** is unsafe, impossible or contradictory. A **caution** is worth stopping for. An **advice** states a\n\
-         consequence. Cautions and advice can be acknowledged in the file, with `accept CODE \"why\"`: advice is then only\n\
-         counted, a caution is still told, with the reason. Faults cannot be acknowledged, nor what says so below.\n\n",
+         consequence. Cautions and advice can be acknowledged in the file, with `accept CODE \"why\"`, of one measure or part\n\
+         with `on=\"…\"` behind it: what it covers is then told with the reason and counted by itself. Faults cannot be\n\
+         acknowledged, nor what says so below.\n\n",
     );
     contents(&mut page);
     for code in CODES {
@@ -43,6 +44,13 @@ fn section(page: &mut String, code: &Code, example: Option<&str>) {
     );
     if code.unridable && code.severity != Severity::Fault {
         page.push_str("\nNobody is to ride so: `check` then has exit status 1, as with a fault.\n");
+        if code.acceptable {
+            page.push_str(if code.meant {
+                "Where it is meant and accepted with the reason, whoever knows of it may.\n"
+            } else {
+                "An `accept` gives the reason; every page tells of it all the same.\n"
+            });
+        }
     }
     if !code.acceptable {
         page.push_str("\nIt cannot be acknowledged: it is said until it is gone.\n");

@@ -15,6 +15,7 @@ pub fn page(page: &mut Page, report: &Report, with_advice: &[String]) {
             file.setup = file.path.clone();
         }
         file.findings.retain(|finding| finding.severity != Severity::Advice);
+        file.acknowledged.retain(|accepted| accepted.placed.severity != Severity::Advice);
     }
     super::check::page(page, &pressing);
     page.blank();

@@ -42,6 +42,9 @@ fn head(page: &mut Page, report: &Report) {
         at = format!("{at}, measured {day}");
     }
     page.paragraph(0, 2, &[piece(Label::Title, report.setup.clone()), plain(at)]);
+    if let Some(headline) = &report.headline {
+        page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
+    }
     for finding in &report.findings {
         page.paragraph(0, 2, &[piece(Label::Care, "Read with a fault: "), plain(finding.clone())]);
     }

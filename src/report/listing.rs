@@ -37,7 +37,8 @@ pub fn listing(catalogue: &Catalogue, setup: &Setup) -> String {
         let _ = writeln!(list, "damage, {}: {}", damage.on.value, damage.text.value);
     }
     for accepted in &setup.accepted {
-        let _ = writeln!(list, "accepted, {}: {}", accepted.code.value, accepted.why.value);
+        let on = accepted.on.as_ref().map(|on| format!(" on {}", on.value)).unwrap_or_default();
+        let _ = writeln!(list, "accepted, {}{on}: {}", accepted.code.value, accepted.why.value);
     }
     words(&mut list, setup);
     list

@@ -16,8 +16,11 @@ pub fn said_line(page: &mut Page, said: &Said) {
     page.paragraph(2, 4, &[piece(label, head), plain(said.message.clone())]);
 }
 
-/// What is found, too, and was accepted beforehand: it is not gone, and nobody has to act on it. What nobody is to ride
-/// with is told first, even if it is not new.
+/// What is said of a finding that was accepted and keeps everybody from riding.
+pub const NO_SAFER: &str = "A reason makes it no safer: nobody is to ride so.";
+
+/// What is found, too, and was accepted beforehand: it is not gone. What nobody is to ride with is told first, even if it is
+/// not new.
 pub fn accepted(page: &mut Page, stands: &[SaidAccepted], newly: &[SaidAccepted]) {
     for (title, those) in
         [("Stands already, and accepted in the file", stands), ("New, and accepted in the file", newly)]
@@ -28,9 +31,20 @@ pub fn accepted(page: &mut Page, stands: &[SaidAccepted], newly: &[SaidAccepted]
         page.title(title);
         for one in those {
             said_line(page, &one.said);
-            page.paragraph(4, 4, &[plain(format!("Accepted because: {}", one.why))]);
+            because(page, &one.why, one.stands);
         }
     }
+}
+
+/// The reason for which something was accepted, and whether that leaves anything to act on.
+pub fn because(page: &mut Page, why: &str, stands: bool) {
+    let mut said = vec![plain(format!("Accepted because: {why}"))];
+    if stands {
+        let ends = why.ends_with(['.', '!', '?']);
+        said.push(plain(if ends { " " } else { ". " }));
+        said.push(piece(Label::Danger, NO_SAFER));
+    }
+    page.paragraph(4, 4, &said);
 }
 
 /// What keeps anybody from riding and stands already, under a title.

@@ -60,6 +60,7 @@ impl TrialReport {
         }
         if let Some(steerer) = &self.trial.steerer {
             pile::over_the_end(page, steerer);
+            pile::unknown(page, steerer);
             pile::loose(page, steerer);
         }
         changes(page, &self.trial.changes);
@@ -282,7 +283,7 @@ fn derived_row(change: &DerivedChange) -> Option<Vec<Piece>> {
     let unit = sign(change.unit);
     let now = change
         .now
-        .map_or(String::new(), |now| format!("to {}{unit}", show::plain(now, decimals(change.unit))));
+        .map_or(String::new(), |now| format!("to {}", change.held(now, decimals(change.unit), unit)));
     Some(vec![
         piece(Label::Number, format!("{delta} {about} {expanded}{unit}")),
         plain(if is_nothing { "the same" } else { change.direction }),

@@ -22,6 +22,8 @@ pub struct Report {
     pub label: String,
     /// The revision's full name; none for the working file.
     pub revision: Option<String>,
+    /// Why nobody is to ride it, in one line.
+    pub headline: Option<String>,
     /// The units of every number here.
     pub units: Units,
     /// Everything over the whole turn.
@@ -81,6 +83,9 @@ fn head(page: &mut Page, report: &Report) {
     };
     let setup = piece(Label::Title, report.setup.clone());
     page.paragraph(0, 2, &[setup, plain(format!("  {}, {how_far}", report.label))]);
+    if let Some(headline) = &report.headline {
+        page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
+    }
     for finding in &report.findings {
         page.paragraph(0, 2, &[piece(Label::Care, "Read with a fault: "), plain(finding.clone())]);
     }

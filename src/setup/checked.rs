@@ -48,6 +48,8 @@ pub struct Accepted {
     pub placed: Placed,
     /// Why it is accepted.
     pub why: String,
+    /// Whether it keeps everybody from riding all the same.
+    pub stands: bool,
 }
 
 /// Why a file was not looked at.
@@ -94,7 +96,11 @@ impl File {
         let index = LineIndex::new(&text);
         let acknowledged = accepted
             .iter()
-            .map(|accepted| Accepted { placed: place(&index, &accepted.finding), why: accepted.why.clone() })
+            .map(|accepted| Accepted {
+                placed: place(&index, &accepted.finding),
+                why: accepted.why.clone(),
+                stands: accepted.finding.code.stands_though_accepted(),
+            })
             .collect();
         let findings = placed(&index, findings);
         let accepted = accepted.len();
@@ -104,7 +110,8 @@ impl File {
     /// The same file, of which is known what it keeps against riding.
     #[must_use]
     pub fn keeping(self, not_to_ride: Option<String>) -> File {
-        let is_told = self.findings.iter().any(|placed| placed.unridable);
+        let stands = self.acknowledged.iter().any(|accepted| accepted.stands);
+        let is_told = stands || self.findings.iter().any(|placed| placed.unridable);
         File { not_to_ride: not_to_ride.filter(|_| !is_told), ..self }
     }
 
@@ -175,6 +182,7 @@ impl Counts {
         self.unread += usize::from(file.unread.is_some());
         // What is accepted is not among the findings.
         self.accepted += file.accepted;
+        self.unridable += file.acknowledged.iter().filter(|accepted| accepted.stands).count();
         self.unridable += usize::from(file.not_to_ride.is_some());
         for placed in &file.findings {
             self.unridable += usize::from(placed.unridable);

@@ -176,8 +176,27 @@ pub struct Damage {
 pub struct Accepted {
     /// The code.
     pub code: Written<String>,
+    /// The measure, part or joint that it is kept to; without its side, to both; all if none is said.
+    pub on: Option<Written<String>>,
     /// Why.
     pub why: Written<String>,
+}
+
+impl Accepted {
+    /// Whether it is about what was found under that code, of that measure or part.
+    pub fn covers(&self, code: &str, about: Option<&str>) -> bool {
+        let Some(on) = &self.on else { return self.code.value == code };
+        let is_on = |about: &str| {
+            about.strip_prefix(&*on.value).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+        };
+        let sideless = |about: &str| {
+            about
+                .split_once('.')
+                .filter(|(side, _)| Side::parse(side).is_some())
+                .is_some_and(|(_, of_it)| is_on(of_it))
+        };
+        self.code.value == code && about.is_some_and(|about| is_on(about) || sideless(about))
+    }
 }
 
 /// How a mark was found.

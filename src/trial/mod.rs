@@ -146,7 +146,9 @@ impl Trial {
         if self.twisted.is_some() || self.steerer.as_ref().is_some_and(SteererChange::is_unsafe) {
             return true;
         }
+        let accepted = self.accepted.iter().chain(&self.stands_accepted);
         !self.stands.is_empty()
+            || accepted.into_iter().any(|one| one.stands)
             || self.appears.iter().any(Said::is_to_act_on)
             || self.controls.iter().any(ControlChange::is_worse)
             || self.hoses.iter().any(HoseChange::is_worse)

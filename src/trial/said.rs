@@ -43,6 +43,8 @@ pub struct SaidAccepted {
     pub said: Said,
     /// Why it is accepted.
     pub why: String,
+    /// Whether it keeps everybody from riding all the same.
+    pub stands: bool,
 }
 
 /// Something `check` says of both, in the words that it has for the later.
@@ -100,7 +102,11 @@ pub fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> SaidOfBoth {
     let (newly, still): (Vec<_>, Vec<_>) =
         accepted_after.iter().partition(|one| !is_among(&one.finding, &was_accepted));
     let still = still.into_iter().filter(|one| one.finding.code.unridable);
-    let said = |one: &Acknowledged| SaidAccepted { said: Said::from(&one.finding), why: one.why.clone() };
+    let said = |one: &Acknowledged| SaidAccepted {
+        said: Said::from(&one.finding),
+        why: one.why.clone(),
+        stands: one.finding.code.stands_though_accepted(),
+    };
     let mut newly: Vec<SaidAccepted> = newly.into_iter().map(said).collect();
     // What nobody is to ride with comes first, however bad it is for the file.
     newly.sort_by_key(|accepted| (!accepted.said.unridable, accepted.said.severity));

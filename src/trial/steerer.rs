@@ -7,7 +7,7 @@
 use serde::Serialize;
 
 use crate::catalogue::table::{HEADSET_COVER, SPACERS_ABOVE, SPACERS_BELOW, STEM_CLAMP_HEIGHT};
-use crate::catalogue::{Catalogue, MeasureId};
+use crate::catalogue::{MeasureId, Row};
 use crate::geometry::state::State;
 use crate::metrology::show;
 
@@ -16,16 +16,21 @@ const AS_HIGH: f64 = 0.05;
 /// The heights that spacers usually have, mm: common practice, no source.
 pub const USUAL_SPACERS: [u16; 6] = [2, 3, 5, 10, 15, 20];
 
-/// A pile on the steerer that becomes higher or lower.
+/// A pile on the steerer that becomes higher or lower, or of which nobody knows whether it does.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct SteererChange {
-    /// How much higher everything on the steerer becomes together, mm; below nothing if lower.
-    pub grows_by: f64,
-    /// The spacers above the stem before the change, mm; none if they are not recorded.
+    /// How much higher everything on the steerer becomes together, mm; below nothing if lower; none if what stands there
+    /// now is not known.
+    pub grows_by: Option<f64>,
+    /// The spacers above the stem before the change, mm, left out as none; nothing if nobody knows.
     pub above_was: Option<f64>,
+    /// Whether that is none because none are recorded.
+    pub above_is_assumed: bool,
     /// How far, at least, the stem's clamp would stand over the steerer's end, mm.
     pub over_the_end: Option<f64>,
+    /// The measure for want of which nobody knows whether the steerer reaches, by its title, where one is wanting.
+    pub unknown_for_want_of: Option<String>,
     /// The change that would keep the pile as high as it was.
     pub instead: Option<String>,
 }
@@ -33,38 +38,53 @@ pub struct SteererChange {
 impl SteererChange {
     /// Whether less stands on the steerer than did, so that the top cap meets it and leaves the headset loose.
     pub fn is_loose(&self) -> bool {
-        self.grows_by <= -AS_HIGH
+        self.grows_by.is_some_and(|grows_by| grows_by <= -AS_HIGH)
     }
 
-    /// Whether nobody may ride so.
+    /// Whether nobody may ride so, or before somebody has looked.
     pub fn is_unsafe(&self) -> bool {
-        self.over_the_end.is_some() || self.is_loose()
+        self.over_the_end.is_some() || self.unknown_for_want_of.is_some() || self.is_loose()
     }
 }
 
-/// What a change does to the pile; none if it stays as high as it was, or if nobody knows.
+/// What stands on the steerer, from below.
+const PILE: [Row; 4] = [HEADSET_COVER, SPACERS_BELOW, STEM_CLAMP_HEIGHT, SPACERS_ABOVE];
+
+/// How much higher one part of the pile becomes; none if it becomes another and one of the two is not known. What nobody
+/// knows and nobody touches stays as it is.
+fn grown(from: &State, to: &State, row: Row) -> Option<f64> {
+    let id = MeasureId::bike(row);
+    match (from.value(&id), to.value(&id)) {
+        (Some(was), Some(now)) => Some(now - was),
+        (None, None) => Some(0.0),
+        _ => None,
+    }
+}
+
+/// What a change does to the pile; none if it stays as high as it was.
 pub fn steerer(from: &State, to: &State) -> Option<SteererChange> {
-    let grown = |row| Some(to.value(&MeasureId::bike(row))? - from.value(&MeasureId::bike(row))?);
-    // A stem's clamp or a cover that is recorded on neither side is the same part.
-    let part = |row| grown(row).unwrap_or(0.0);
-    let rises_by = part(HEADSET_COVER) + grown(SPACERS_BELOW)? + part(STEM_CLAMP_HEIGHT);
     let above = MeasureId::bike(SPACERS_ABOVE);
-    let grows_by = rises_by + grown(SPACERS_ABOVE)?;
-    let above_was = from.setup().value(&above);
-    let over_the_end = above_was.map(|above| rises_by - above).filter(|over| *over > AS_HIGH);
-    if grows_by.abs() < AS_HIGH && over_the_end.is_none() {
+    let title = |row: Row| from.catalogue().title(&MeasureId::bike(row));
+    let grown = |row: Row| grown(from, to, row);
+    let below: Option<f64> = PILE.into_iter().filter(|row| *row != SPACERS_ABOVE).map(grown).sum();
+    let grows_by = below.zip(grown(SPACERS_ABOVE)).map(|(below, above)| below + above);
+    let above_was = from.value(&above);
+    let over_the_end =
+        below.zip(above_was).map(|(rises_by, above)| rises_by - above).filter(|over| *over > AS_HIGH);
+    // A stem that goes up needs spacers above it to take the place of, and only somebody who has read them knows of any.
+    let rises_unseen = above_was.is_none() && below.is_some_and(|rises_by| rises_by >= AS_HIGH);
+    let unknown = PILE.into_iter().find(|row| grown(*row).is_none());
+    let unknown_for_want_of = unknown.or_else(|| rises_unseen.then_some(SPACERS_ABOVE)).map(title);
+    let is_as_high = grows_by.is_some_and(|grows_by| grows_by.abs() < AS_HIGH);
+    if is_as_high && over_the_end.is_none() && unknown_for_want_of.is_none() {
         return None;
     }
-    let instead = above_was.filter(|_| over_the_end.is_none()).map(|_| {
+    let instead = below.filter(|_| above_was.is_some() && over_the_end.is_none()).map(|rises_by| {
         let sign = if rises_by > 0.0 { "" } else { "+" };
-        format!("{}={sign}{}", catalogue_path(from, &above), show::typed(-rises_by, 3))
+        format!("{}={sign}{}", from.catalogue().path(&above), show::typed(-rises_by, 3))
     });
-    Some(SteererChange { grows_by, above_was, over_the_end, instead })
-}
-
-fn catalogue_path(state: &State, id: &MeasureId) -> String {
-    let catalogue: &Catalogue = state.catalogue();
-    catalogue.path(id)
+    let above_is_assumed = above_was.is_some() && from.setup().recorded(&above).is_none();
+    Some(SteererChange { grows_by, above_was, above_is_assumed, over_the_end, unknown_for_want_of, instead })
 }
 
 /// A pile of usual spacers near one that was worked out.

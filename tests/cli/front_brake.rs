@@ -14,7 +14,7 @@ fn a_word_against_the_hoses_is_to_be_acted_on_everywhere() {
     assert_eq!(told(folder.path(), &["carry", "rowan/race", "--onto", "alder/trail"]).0, 0);
     let contrary = ROWAN.replace(right, "rider { stature 1780; front-brake left }");
     setup(folder.path(), "rowan/race", &contrary);
-    let words = "The hose `rear brake` leaves the left lever, but the rider's front brake is on the left";
+    let words = "he hose `rear brake` leaves the left lever, but the rider's front brake is on the left";
     for asked in [
         &["check", "rowan/race"][..],
         &["try", "rowan/race", "stem.length=45"],
@@ -22,10 +22,11 @@ fn a_word_against_the_hoses_is_to_be_acted_on_everywhere() {
         &["carry", "rowan/race", "--onto", "alder/trail"],
         &["carry", "alder/trail", "--onto", "rowan/race"],
         &["body", "rowan/race"],
+        &["grips", "rowan/race"],
+        &["turn", "rowan/race"],
     ] {
         let (status, said) = told(folder.path(), asked);
-        let is_told = asked[0] == "body" || said.contains(words);
-        assert!(status == 1 && is_told, "{asked:?}: {status}: {said}");
+        assert!(status == 1 && said.contains(words), "{asked:?}: {status}: {said}");
     }
     let (status, said) = told(folder.path(), &[]);
     assert_eq!(status, 1, "{said}");
@@ -52,4 +53,36 @@ fn a_bike_that_tells_nothing_of_its_front_brake_is_told_as_one() {
     let words = "Which hand pulls the front brake is not known of alder/trail: find out which lever stops which wheel";
     let first = said.find(words).unwrap_or_else(|| panic!("{said}"));
     assert!(first < said.find("the nearest of").expect("the best"), "{said}");
+}
+
+/// By its hose the rowan's front brake is on the right; in a second setup of it the rear brake's hose leaves the right lever.
+#[test]
+fn two_setups_of_one_bike_with_the_front_brake_on_either_hand_are_told() {
+    let folder = ledger();
+    assert!(!told(folder.path(), &["check"]).1.contains("front-brake-differs"));
+    let swapped = ROWAN
+        .replace("rowan/race", "rowan/loan")
+        .replace("front-brake right", "front-brake left")
+        .replace("leaves side=left", "leaves side=right");
+    setup(folder.path(), "rowan/loan", &swapped);
+    let left = "The front brake is on the left here, by the hose `rear brake`, and on the right in rowan/race, which is the \
+                same bike";
+    let right =
+        "The front brake is on the right here, by the hose `rear brake`, and on the left in rowan/loan";
+    for asked in [&["check"][..], &["check", "rowan"]] {
+        let (_, said) = told(folder.path(), asked);
+        assert!(said.contains(left) && said.contains(right), "{asked:?}: {said}");
+        assert_eq!(said.matches("(front-brake-differs)").count(), 2, "{said}");
+    }
+    // One alone is compared all the same.
+    let (status, said) = told(folder.path(), &["check", "rowan/loan"]);
+    assert!(status == 0 && said.contains(left) && !said.contains(right), "{said}");
+    // Meant: accepted with the reason, and no page says that there is nothing to accept.
+    let accept = "{\n    accept front-brake-differs \"swapped for the loan\"";
+    setup(folder.path(), "rowan/loan", &swapped.replacen('{', accept, 1));
+    let (_, said) = told(folder.path(), &["check", "rowan/loan"]);
+    assert!(said.contains("Caution, accepted. The front brake is on the left here"), "{said}");
+    for asked in [&["check", "rowan/loan"][..], &["torque", "rowan/loan"], &[]] {
+        assert!(!told(folder.path(), asked).1.contains("accept-unused"), "{asked:?}");
+    }
 }

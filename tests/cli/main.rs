@@ -3,6 +3,7 @@
 mod harness;
 mod texts;
 
+mod accepted;
 mod body_unridable;
 mod cannot_be;
 mod carried;
@@ -60,9 +61,11 @@ mod tour;
 mod tried;
 mod tried_numbers;
 mod tried_safety;
+mod tried_steerer;
 mod tried_unknown;
 mod tried_words;
 mod tried_written;
 mod turn;
 mod two_marks;
+mod unridable_pages;
 mod words_stay;

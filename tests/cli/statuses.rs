@@ -74,7 +74,8 @@ fn a_revision_is_told_by_its_full_name() {
 fn what_the_file_lost_is_to_act_on() {
     let lost = |from: &str, to: &str, caution: &str| {
         let with = changed(RACE, &[("slips-in-a-crash\n", caution)]);
-        let bench = Bench::recorded(&[Commit { subject: "Measure", files: &[(RACE_FILE, &with)], tag: None }]);
+        let bench =
+            Bench::recorded(&[Commit { subject: "Measure", files: &[(RACE_FILE, &with)], tag: None }]);
         bench.write(RACE_FILE, changed(&with, &[(from, to)]));
         let back = bench.run(&["diff", "rowan/race", "now", "HEAD"]).status;
         (bench.run(&["diff", "rowan/race"]).status, back)

@@ -55,12 +55,14 @@ fn a_pile_that_grows_names_the_change_that_keeps_it() {
     // A lower clamp makes the pile lower; a spacer of that height above it makes up for it.
     let (_, said) = run(folder.path(), 120, &["try", "rowan/race", "stem.clamp-height=36"]);
     assert!(flowing(&said).contains("steerer.spacers-above=+4."), "{said}");
-    // What stands above is not known where nobody wrote it down.
+    // Left out, what stands above counts as nothing.
     let bare = ROWAN.replace("; spacers-above 5", "");
     fs::write(folder.path().join("setups/rowan/race.kdl"), bare).expect("written");
     let (status, said) = run(folder.path(), 120, &["try", "rowan/race", "steerer.spacers-below=+3"]);
-    assert_eq!(status, 0, "{said}");
-    assert!(flowing(&said).contains("no spacers above the stem are recorded"), "{said}");
+    assert_eq!(status, 1, "{said}");
+    let words =
+        "at least 3 mm over the steerer's end: no spacers are recorded, which counts as none, above it now.";
+    assert!(flowing(&said).contains(words), "{said}");
 }
 
 #[test]

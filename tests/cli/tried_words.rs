@@ -158,3 +158,18 @@ fn what_is_said_of_both_hands_is_what_is_computed() {
     assert!((of("grip.left.y")["delta"].as_f64().expect("a number") - 20.0).abs() < 1e-9);
     assert_eq!(of("hand-span")["title"], "hand span, across the bike");
 }
+
+/// The grips are 29 mm below the saddle; a bar that is 75 mm higher carries them above it.
+#[test]
+fn what_ends_above_the_saddle_is_not_said_to_be_below_it() {
+    let folder = ledger();
+    let page = |change: &str| flowing(&run(folder.path(), 120, &["try", "rowan/race", change]).1);
+    let said = page("bar.rise=100");
+    let line = "mm higher grips below the saddle to ";
+    let (_, end) = said.split_once(line).unwrap_or_else(|| panic!("{said}"));
+    assert!(
+        end.split_once(" mm above it").is_some_and(|(number, _)| number.parse::<f64>().is_ok()),
+        "{said}"
+    );
+    assert!(page("bar.rise=20").contains("further below grips below the saddle"));
+}

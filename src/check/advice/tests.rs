@@ -55,8 +55,7 @@ fn found(changes: &[(&str, &str)]) -> Vec<Finding> {
     let context = Context {
         catalogue: Catalogue::standard(),
         setup: &setup,
-        expected_name: None,
-        today: None,
+        around: crate::check::Around::default(),
         reader: &[],
     };
     // The rules of other families have words for what this file leaves out.

@@ -36,6 +36,8 @@ pub struct Report {
     pub date: Option<String>,
     /// The day the file says it was measured.
     pub measured_on: Option<String>,
+    /// Why nobody is to ride it, in one line.
+    pub headline: Option<String>,
     /// The units of the numbers.
     pub units: Units,
     /// The account.

@@ -239,7 +239,9 @@ fn rest(setup: &Setup, meant: &Touched) -> Vec<String> {
     rest.extend(damages.map(|damage| format!("{}: {}", damage.on.value, damage.text.value)));
     let apart = setup.opened.iter().filter(|joint| opened != Some(&*joint.value));
     rest.extend(apart.map(|joint| format!("opened {}", joint.value)));
-    rest.extend(setup.accepted.iter().map(|one| format!("{}: {}", one.code.value, one.why.value)));
+    rest.extend(setup.accepted.iter().map(|one| {
+        format!("{:?} {}: {}", one.on.as_ref().map(|on| &on.value), one.code.value, one.why.value)
+    }));
     for torque in &setup.torques {
         let range = torque.range.as_ref().map(|range| &range.value);
         let ceilings: Vec<_> =

@@ -171,7 +171,8 @@ pub fn accept(context: &mut Context, setup: &mut Setup, node: &Node) {
         context.unknown(code.span, message, &word, code::CODES.iter().map(|code| code.name));
         return;
     }
-    setup.accepted.push(Accepted { code, why });
+    let on = context.text_property(node, "on");
+    setup.accepted.push(Accepted { code, on, why });
 }
 
 /// A joint's name, which must be one a bike has.
