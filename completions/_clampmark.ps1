@@ -121,7 +121,7 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('--since', '--since', [CompletionResultType]::ParameterName, 'Only what came after this day (2026-05-02, the day itself included; the day on which its author wrote it, as the page shows it) or this revision (left out)')
             [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
             [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
-            [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'Follow every branch that was merged, not only the line the merges went into; of a merge only what differs from all it merged is told')
+            [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'Follow every branch that was merged, not only the line the merges went into; of a merge what differs from all it merged is told, and what it did not take of them')
             [CompletionResult]::new('--marks', '--marks', [CompletionResultType]::ParameterName, 'When each witness mark was drawn and when it went stale; of named measures the marks that fix them')
             [CompletionResult]::new('--csv', '--csv', [CompletionResultType]::ParameterName, 'Print comma-separated values')
             [CompletionResult]::new('--json', '--json', [CompletionResultType]::ParameterName, 'Print one JSON object in place of the page')

@@ -111,7 +111,7 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand --since 'Only what came after this day (2026-05-02, the day itself included; the day on which its author wrote it, as the page shows it) or this revision (left out)'
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
             cand --colour 'Colour: it only repeats what the words say'
-            cand --all 'Follow every branch that was merged, not only the line the merges went into; of a merge only what differs from all it merged is told'
+            cand --all 'Follow every branch that was merged, not only the line the merges went into; of a merge what differs from all it merged is told, and what it did not take of them'
             cand --marks 'When each witness mark was drawn and when it went stale; of named measures the marks that fix them'
             cand --csv 'Print comma-separated values'
             cand --json 'Print one JSON object in place of the page'

@@ -111,7 +111,7 @@ complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l ledger -
 complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
 always\t'Always'
 never\t'Never'"
-complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l all -d 'Follow every branch that was merged, not only the line the merges went into; of a merge only what differs from all it merged is told'
+complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l all -d 'Follow every branch that was merged, not only the line the merges went into; of a merge what differs from all it merged is told, and what it did not take of them'
 complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l marks -d 'When each witness mark was drawn and when it went stale; of named measures the marks that fix them'
 complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l csv -d 'Print comma-separated values'
 complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l json -d 'Print one JSON object in place of the page'

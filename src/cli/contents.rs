@@ -7,7 +7,8 @@ use rayon::prelude::*;
 
 use crate::catalogue::Catalogue;
 use crate::history::Content;
-use crate::ledger::{BlobId, Ledger};
+use crate::ledger::{BlobId, HistoryEntry, Ledger, Revision};
+use crate::setup::model::Kind;
 use crate::setup::read::Successive;
 
 use super::beside::with_its_setup;
@@ -23,15 +24,17 @@ const RUN: usize = 64;
 pub struct Contents<'a> {
     catalogue: &'a Catalogue,
     ledger: &'a Ledger,
+    /// The history they belong to: an as-found sheet is read with its setup as that was when it was recorded.
+    commits: &'a [HistoryEntry],
     known: HashMap<BlobId, Arc<Content>>,
     /// Of every content met, whether it can be read: remembered when the content itself is not.
     readable: HashMap<BlobId, bool>,
 }
 
 impl<'a> Contents<'a> {
-    /// None yet.
-    pub fn new(catalogue: &'a Catalogue, ledger: &'a Ledger) -> Contents<'a> {
-        Contents { catalogue, ledger, known: HashMap::new(), readable: HashMap::new() }
+    /// None yet; newest first the commits whose contents they are.
+    pub fn new(catalogue: &'a Catalogue, ledger: &'a Ledger, commits: &'a [HistoryEntry]) -> Contents<'a> {
+        Contents { catalogue, ledger, commits, known: HashMap::new(), readable: HashMap::new() }
     }
 
     /// Reads those of these contents that are not known. Of others not all may be known afterwards.
@@ -44,9 +47,9 @@ impl<'a> Contents<'a> {
         let mut seen = HashSet::new();
         let new: Vec<&BlobId> =
             ids.into_iter().filter(|id| !self.known.contains_key(id) && seen.insert(*id)).collect();
-        let (catalogue, ledger) = (self.catalogue, self.ledger);
+        let (catalogue, ledger, commits) = (self.catalogue, self.ledger, self.commits);
         let found: Result<Vec<_>, Failure> =
-            new.par_chunks(RUN).map(|run| read_run(catalogue, ledger, run)).collect();
+            new.par_chunks(RUN).map(|run| read_run(catalogue, ledger, commits, run)).collect();
         for (id, content) in found?.into_iter().flatten() {
             self.readable.insert(id.clone(), content.setup().is_ok());
             self.known.insert(id, content);
@@ -59,7 +62,7 @@ impl<'a> Contents<'a> {
         if let Some(content) = self.known.get(id) {
             return Ok(content.clone());
         }
-        let content = read_one(self.catalogue, self.ledger, id)?;
+        let content = read_one(self.catalogue, self.ledger, self.commits, id)?;
         self.readable.insert(id.clone(), content.setup().is_ok());
         self.known.insert(id.clone(), content.clone());
         Ok(content)
@@ -70,14 +73,19 @@ impl<'a> Contents<'a> {
         if let Some(readable) = self.readable.get(id) {
             return Ok(*readable);
         }
-        let readable = read_one(self.catalogue, self.ledger, id)?.setup().is_ok();
+        let readable = read_one(self.catalogue, self.ledger, self.commits, id)?.setup().is_ok();
         self.readable.insert(id.clone(), readable);
         Ok(readable)
     }
 }
 
-fn read_one(catalogue: &Catalogue, ledger: &Ledger, id: &BlobId) -> Result<Arc<Content>, Failure> {
-    let found = read_run(catalogue, ledger, &[id])?.pop();
+fn read_one(
+    catalogue: &Catalogue,
+    ledger: &Ledger,
+    commits: &[HistoryEntry],
+    id: &BlobId,
+) -> Result<Arc<Content>, Failure> {
+    let found = read_run(catalogue, ledger, commits, &[id])?.pop();
     found.map(|(_, content)| content).ok_or_else(|| {
         Failure::new(format!("The content {id} could not be read."), "Check the repository: git fsck.")
     })
@@ -86,13 +94,23 @@ fn read_one(catalogue: &Catalogue, ledger: &Ledger, id: &BlobId) -> Result<Arc<C
 fn read_run(
     catalogue: &Catalogue,
     ledger: &Ledger,
+    commits: &[HistoryEntry],
     run: &[&BlobId],
 ) -> Result<Vec<(BlobId, Arc<Content>)>, Failure> {
     let reader = ledger.blob_reader()?;
     let mut texts = Successive::new(catalogue);
     let one = |(id, text): (&&BlobId, Vec<u8>)| {
-        let read = with_its_setup(catalogue, Some(ledger), &text, texts.read(&text));
+        let mut read = texts.read(&text);
+        if read.setup.as_ref().is_some_and(|setup| setup.kind == Kind::Found) {
+            read = with_its_setup(catalogue, Some(ledger), made_by(commits, id), &text, read);
+        }
         ((*id).clone(), Arc::new(Content { read }))
     };
     Ok(run.iter().zip(reader.read_many(run)?).map(one).collect())
+}
+
+/// The oldest revision of these that holds a content.
+fn made_by<'a>(commits: &'a [HistoryEntry], id: &BlobId) -> Option<&'a Revision> {
+    let made = commits.iter().rev().find(|commit| commit.blob.as_ref() == Some(id));
+    made.map(|commit| &commit.revision)
 }

@@ -116,7 +116,7 @@ fn content(session: &Session, path: &str, file: &str, id: &str) -> Result<Option
     // Git runs us at the top of the working tree, from which the path counts, and in whatever ledger.
     let ledger = ledger_of(path).and_then(|root| Ledger::open(&session.here().join(root)).ok());
     let ledger = ledger.as_ref().or_else(|| session.ledger().ok());
-    let found = with_its_setup(session.catalogue(), ledger, &bytes, found);
+    let found = with_its_setup(session.catalogue(), ledger, None, &bytes, found);
     // Of several ledgers in one repository two may have a setup of one name.
     let is_below = ledger_of(path).is_some_and(|root| !root.is_empty());
     Ok(Some(Opened {

@@ -2,23 +2,23 @@
 
 use std::collections::HashSet;
 
-use chrono::NaiveDate;
 use clap::Args;
 use rayon::prelude::*;
 
 use crate::catalogue::MeasureId;
-use crate::history::{self, Entry, MarkHistory, Report, Stamp, Step, Wanted};
-use crate::ledger::{HistoryEntry, HistoryOptions, LedgerError, Revision, SetupFile, real, shell_word};
+use crate::history::{self, Entry, MarkHistory, Merge, Report, Stamp, Step, Unknown, Wanted};
+use crate::ledger::{HistoryEntry, HistoryOptions, SetupFile, real, shell_word};
 use crate::report;
 
 use super::Status;
 use super::behind::Behind;
-use super::calendar::{self, Written};
 use super::contents::Contents;
+use super::known_hoses::known_hoses;
 use super::session::{Failure, Session};
+use super::since::Since;
 
 /// How many revisions are read and compared at a time: what bounds the memory.
-const ROW: usize = 128;
+pub const ROW: usize = 128;
 
 /// Of what, and since when.
 #[derive(Debug, Args)]
@@ -33,8 +33,8 @@ pub struct Arguments {
     /// page shows it) or this revision (left out).
     #[arg(long, value_name = "DATE|REV")]
     pub since: Option<String>,
-    /// Follow every branch that was merged, not only the line the merges went into; of a merge only what differs from
-    /// all it merged is told.
+    /// Follow every branch that was merged, not only the line the merges went into; of a merge what differs from all it
+    /// merged is told, and what it did not take of them.
     #[arg(long)]
     pub all: bool,
     /// When each witness mark was drawn and when it went stale; of named measures the marks that fix them.
@@ -48,15 +48,13 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let catalogue = session.catalogue();
-    let wanted = history::wanted(catalogue, &arguments.measures).map_err(|unknown| {
-        let help = match unknown.nearest {
-            Some(near) => format!("Did you mean `{near}`?"),
-            None => {
-                "Name a measure by its path, as in `left.brake-lever.angle`, or a derived value.".to_owned()
-            }
-        };
-        Failure::new(format!("`{}` is neither a measure nor a derived value.", unknown.name), help)
-    })?;
+    let wanted = history::wanted(catalogue, &arguments.measures).map_err(|unknown| neither(&unknown))?;
+    if arguments.marks && arguments.all {
+        return Err(Failure::new(
+            "The story of a mark is told along one line: `--marks` and `--all` do not go together.",
+            "Leave out --all, or look at another branch after `git switch` to it.",
+        ));
+    }
     let file = session.file(&arguments.setup)?;
     let commits = commits(session, arguments, &file)?;
     let mut report = Report {
@@ -68,11 +66,13 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         never_recorded: commits.all.is_empty(),
     };
     if arguments.marks {
-        report.marks = marks(session, &commits, &fixed_by_marks(&wanted)?)?;
+        (report.marks, report.entries) = marks(session, &commits, &fixed_by_marks(&wanted)?)?;
     } else {
         report.entries = entries(session, &commits, &file, &wanted)?;
         let start = start(session, &commits, &file, &wanted)?;
         report.series = history::series(catalogue, &wanted, &report.entries, start.as_ref());
+        report.entries.retain(|entry| !entry.joined.only_passes_on);
+        known_hoses(session, &commits.all, &file, &wanted, &report.series)?;
     }
     if arguments.csv {
         session.print(&report::history::csv(&report))?;
@@ -86,6 +86,14 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     Ok(Status::act_if(report.marks.iter().any(|mark| mark.stale)))
 }
 
+fn neither(unknown: &Unknown) -> Failure {
+    let help = match &unknown.nearest {
+        Some(near) => format!("Did you mean `{near}`?"),
+        None => "Name a measure by its path, as in `left.brake-lever.angle`, or a derived value.".to_owned(),
+    };
+    Failure::new(format!("`{}` is neither a measure nor a derived value.", unknown.name), help)
+}
+
 /// The commits that changed the file, newest first: all of them, and which of them are asked for. Older ones may be
 /// needed to compare the oldest with, where unreadable ones lie between.
 struct Commits {
@@ -97,51 +105,35 @@ struct Commits {
     since: Option<Since>,
 }
 
+impl Commits {
+    /// Whether a commit is older than the time asked for.
+    fn is_before(&self, commit: &HistoryEntry) -> bool {
+        self.since.as_ref().is_some_and(|since| since.is_after(commit))
+    }
+
+    /// Whether it is a merge whose changes, told against its first parent, are in part older than what was asked from.
+    fn reaches_before(&self, commit: &HistoryEntry) -> Result<bool, Failure> {
+        let since = self.since.as_ref().filter(|_| self.one_line && commit.parents.len() > 1);
+        since.map_or(Ok(false), |since| since.is_brought_by(commit))
+    }
+}
+
 fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result<Commits, Failure> {
     let ledger = session.ledger()?;
     let options = HistoryOptions { first_parent: !arguments.all, from: None };
     let since = arguments.since.as_deref().map(|since| Since::of(session, since)).transpose()?;
-    let known = match &since {
-        Some(Since::Revision(revision)) => {
-            let options = HistoryOptions { from: Some(revision.clone()), ..options };
-            let behind = ledger.history(file, &options)?.map(|commit| Ok(commit?.revision.id));
-            behind.collect::<Result<HashSet<String>, LedgerError>>()?
-        }
-        _ => HashSet::new(),
-    };
-    let mut commits = Commits { all: Vec::new(), asked: Vec::new(), one_line: !arguments.all, since: None };
+    let whole = arguments.measures.is_empty();
+    let mut commits = Commits { all: Vec::new(), asked: Vec::new(), one_line: !arguments.all, since };
     for (place, commit) in ledger.history(file, &options)?.enumerate() {
         let commit = commit?;
-        let asked = match &since {
-            Some(Since::Day(day)) => commit.revision.date.date_naive() >= *day,
-            _ => !known.contains(&commit.revision.id),
-        };
-        if asked {
+        // For the value of one measure it may be what its newest row tells.
+        let is_told_elsewhere = whole && commit.only_passes_on();
+        if !commits.is_before(&commit) && !is_told_elsewhere {
             commits.asked.push(place);
         }
         commits.all.push(commit);
     }
-    commits.since = since;
     Ok(commits)
-}
-
-/// The day itself, or what is behind this revision.
-enum Since {
-    Day(NaiveDate),
-    Revision(Revision),
-}
-
-impl Since {
-    fn of(session: &Session, text: &str) -> Result<Since, Failure> {
-        match calendar::day(text) {
-            Written::Day(day) => Ok(Since::Day(day)),
-            Written::Nothing => Ok(Since::Revision(session.ledger()?.revision(text)?)),
-            // A revision may be named like anything.
-            Written::NoDay(why) => session.ledger()?.revision(text).map(Since::Revision).map_err(|_| {
-                Failure::new(format!("`{text}` is no date: {why}."), "Write a day as 2031-05-02.")
-            }),
-        }
-    }
 }
 
 fn stamp(commit: &HistoryEntry) -> Stamp {
@@ -156,6 +148,7 @@ fn stamp(commit: &HistoryEntry) -> Stamp {
         renamed_from: commit.renamed_from.clone(),
         renamed_to: commit.renamed_to.clone(),
         cut: commit.cut,
+        reaches_before: false,
     }
 }
 
@@ -167,24 +160,22 @@ fn entries(
 ) -> Result<Vec<Entry>, Failure> {
     let catalogue = session.catalogue();
     let ledger = session.ledger()?;
-    let mut contents = Contents::new(catalogue, ledger);
+    let mut contents = Contents::new(catalogue, ledger, &commits.all);
     let mut behind = Behind::new(ledger, file, &commits.all, commits.one_line);
     let mut rows = Vec::new();
     // From the oldest on, a row at a time: what an older revision is compared with is known when a newer one asks.
     for row in commits.asked.rchunks(ROW) {
         let new = row.iter().map(|place| &commits.all[*place]);
-        contents.read_all(
-            new.flat_map(|commit| commit.blob.iter().chain(&commit.before).chain(&commit.beside)),
-        )?;
+        contents.read_all(new.flat_map(HistoryEntry::contents))?;
         let mut steps = Vec::with_capacity(row.len());
         for place in row.iter().rev() {
             let commit = &commits.all[*place];
             let found = behind.readable(*place, &mut contents)?;
             steps.push(Step {
-                stamp: stamp(commit),
+                stamp: Stamp { reaches_before: commits.reaches_before(commit)?, ..stamp(commit) },
                 before: found.before.as_ref().map(|id| contents.get(id)).transpose()?,
                 after: commit.blob.as_ref().map(|id| contents.get(id)).transpose()?,
-                beside: commit.beside.iter().map(|id| contents.get(id)).collect::<Result<_, Failure>>()?,
+                merge: merge(commit, &mut contents)?,
                 stepped_over: found.stepped_over,
                 back: found.across_deletion,
             });
@@ -195,6 +186,21 @@ fn entries(
     Ok(rows.into_iter().rev().flatten().collect())
 }
 
+/// What a merge joined, where all its parents are followed.
+fn merge(commit: &HistoryEntry, contents: &mut Contents) -> Result<Option<Merge>, Failure> {
+    let Some(first) = commit.parents.first().filter(|_| !commit.beside.is_empty() || commit.taken_whole)
+    else {
+        return Ok(None);
+    };
+    let mut beside = Vec::with_capacity(commit.beside.len());
+    for one in &commit.beside {
+        beside.push((one.parent.clone(), contents.get(&one.blob)?));
+    }
+    let parted = commit.parted.as_ref().map(|id| contents.get(id)).transpose()?;
+    let only_passes_on = commit.only_passes_on();
+    Ok(Some(Merge { first: first.clone(), beside, parted, only_passes_on }))
+}
+
 /// The revision whose values hold where the time asked for begins: the newest before it that can be read, or that deleted
 /// the file. On the line of the first parents: what lies next in time may be on another one.
 fn start(
@@ -203,28 +209,19 @@ fn start(
     file: &SetupFile,
     wanted: &[Wanted],
 ) -> Result<Option<Entry>, Failure> {
-    let Some(since) = commits.since.as_ref().filter(|_| !wanted.is_empty()) else { return Ok(None) };
+    if commits.since.is_none() || wanted.is_empty() {
+        return Ok(None);
+    }
     let ledger = session.ledger()?;
-    let from = match since {
-        Since::Revision(revision) => Some(revision.clone()),
-        Since::Day(_) => None,
-    };
-    let mut contents = Contents::new(session.catalogue(), ledger);
-    for commit in ledger.history(file, &HistoryOptions { first_parent: true, from })? {
+    let mut contents = Contents::new(session.catalogue(), ledger, &commits.all);
+    for commit in ledger.history(file, &HistoryOptions::default())? {
         let commit = commit?;
-        if matches!(since, Since::Day(day) if commit.revision.date.date_naive() >= *day) {
+        if !commits.is_before(&commit) {
             continue;
         }
         let after = commit.blob.as_ref().map(|id| contents.get(id)).transpose()?;
         if after.as_ref().is_none_or(|content| content.setup().is_ok()) {
-            let step = Step {
-                stamp: stamp(&commit),
-                before: None,
-                after,
-                beside: Vec::new(),
-                stepped_over: 0,
-                back: false,
-            };
+            let step = Step::alone(stamp(&commit), after);
             return Ok(Some(history::entry(session.catalogue(), &step, wanted)));
         }
     }
@@ -257,16 +254,28 @@ fn fixed_by_marks(wanted: &[Wanted]) -> Result<Vec<MeasureId>, Failure> {
 
 /// The story of the marks that ever fixed one of these measures, of all if there are none. All of the history is
 /// gone through, for what a mark is depends on all of it; told is what happened in the time that is asked for.
-fn marks(session: &Session, commits: &Commits, measures: &[MeasureId]) -> Result<Vec<MarkHistory>, Failure> {
-    let mut contents = Contents::new(session.catalogue(), session.ledger()?);
+/// The revisions that cannot be read are told beside it.
+fn marks(
+    session: &Session,
+    commits: &Commits,
+    measures: &[MeasureId],
+) -> Result<(Vec<MarkHistory>, Vec<Entry>), Failure> {
+    let mut contents = Contents::new(session.catalogue(), session.ledger()?, &commits.all);
     let mut story = history::Marks::new(session.catalogue());
+    let mut unreadable = Vec::new();
     // From the oldest on, a row at a time.
     for row in commits.all.rchunks(ROW) {
         contents.read_all(row.iter().filter_map(|commit| commit.blob.as_ref()))?;
         for commit in row.iter().rev() {
-            match &commit.blob {
-                Some(id) => story.follow(&stamp(commit), &*contents.get(id)?),
-                None => story.delete(&stamp(commit)),
+            let Some(id) = &commit.blob else {
+                story.delete(&stamp(commit));
+                continue;
+            };
+            let content = contents.get(id)?;
+            story.follow(&stamp(commit), &content);
+            if content.setup().is_err() {
+                let step = Step::alone(stamp(commit), Some(content));
+                unreadable.push(history::entry(session.catalogue(), &step, &[]));
             }
         }
     }
@@ -278,5 +287,7 @@ fn marks(session: &Session, commits: &Commits, measures: &[MeasureId]) -> Result
     }
     // What was gone before that time is none of it.
     stories.retain(|story| !story.gone || !story.events.is_empty());
-    Ok(stories)
+    unreadable.retain(|entry| asked.contains(entry.revision.as_str()));
+    unreadable.reverse();
+    Ok((stories, unreadable))
 }

@@ -314,7 +314,7 @@ impl Session {
 
     fn opened(&self, file: &SetupFile, label: &str, revision: Option<Revision>, bytes: Vec<u8>) -> Opened {
         let read = self.texts.lock().unwrap_or_else(PoisonError::into_inner).read(&bytes);
-        let read = with_its_setup(self.catalogue(), self.ledger().ok(), &bytes, read);
+        let read = with_its_setup(self.catalogue(), self.ledger().ok(), revision.as_ref(), &bytes, read);
         Opened {
             name: file.name.clone(),
             path: file.path.clone(),

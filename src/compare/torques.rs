@@ -5,7 +5,7 @@ use std::fmt;
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::catalogue::joint;
+use crate::catalogue::{code, joint};
 use crate::geometry::state::Difference;
 use crate::metrology::NEGLIGIBLE;
 use crate::setup::torque::{Applied, Torque, TorqueFigure};
@@ -191,6 +191,9 @@ pub struct TorqueChange {
     pub ceiling_changed: bool,
     /// Other things that differ, one phrase each: "tool: T25, now 4 mm hex".
     pub also: Vec<Also>,
+    /// That what was last applied lies outside what is allowed now, if it does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub out_of_range: Option<String>,
     /// N·m.
     pub unit: &'static str,
 }
@@ -240,6 +243,7 @@ fn change(joint: &str, was: Option<&Torque>, now: Option<&Torque>) -> Option<Tor
         allowed_shift,
         ceiling_changed: allowed_shift != RangeShift::Same && ceiling_changed(was, now),
         also,
+        out_of_range: now.and_then(applied_out_of_range),
         unit: "N-m",
     };
     change.differs().then_some(change)
@@ -248,6 +252,13 @@ fn change(joint: &str, was: Option<&Torque>, now: Option<&Torque>) -> Option<Tor
 fn written(torque: &Torque) -> Option<Limits> {
     let range = &torque.range.as_ref()?.value;
     Some(Limits { from: range.from().newton_metres(), to: range.to().newton_metres() })
+}
+
+/// What `check` says of a torque last applied that lies outside what is allowed.
+fn applied_out_of_range(torque: &Torque) -> Option<String> {
+    let findings = crate::torque::allowed::findings(torque).into_iter();
+    let codes = [&code::TORQUE_APPLIED_ABOVE, &code::TORQUE_APPLIED_BELOW];
+    findings.filter(|finding| codes.contains(&finding.code)).map(|finding| finding.message).next()
 }
 
 /// What the ceilings leave; none if that is nothing.

@@ -5,14 +5,15 @@ use serde::Serialize;
 use crate::catalogue::Catalogue;
 use crate::check::not_to_ride;
 use crate::compare::{
-    self, Change, DamageFound, DerivedChange, InstrumentChange, MarkChange, NoteChange, PartChange,
-    ReadOtherwise, TorqueChange,
+    self, Change, Comparison, DamageFound, DerivedChange, InstrumentChange, MarkChange, NoteChange,
+    PartChange, ReadOtherwise, TorqueChange,
 };
 use crate::geometry::state::State;
 use crate::setup::model::{Setup, Value};
 
 use super::Step;
 use super::merged::keep_what_differs;
+use super::not_taken::{NotTaken, Version, not_taken};
 use super::series::{Held, held};
 use super::wanted::Wanted;
 
@@ -72,8 +73,9 @@ pub struct Entry {
     pub renamed_from: Option<String>,
     /// The path it was given, if that is why it is no longer under this one.
     pub renamed_to: Option<String>,
-    /// Whether it joined several versions of the file; then only what none of them had is told.
-    pub merged: bool,
+    /// Of a merge.
+    #[serde(flatten)]
+    pub joined: Joined,
     /// What it did to the file.
     pub event: Event,
     /// Why the content cannot be read.
@@ -112,6 +114,24 @@ pub struct Entry {
     pub values: Vec<Held>,
 }
 
+/// How a merge came by the file.
+#[derive(Clone, Debug, Default, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Joined {
+    /// Whether it joined several versions of the file; then only what none of them had is told.
+    pub merged: bool,
+    /// What it did not take of what these versions had changed.
+    pub not_taken: Vec<NotTaken>,
+    /// Whether it brought what the revision asked from had already: part of what it did may be older.
+    pub reaches_before: bool,
+    /// Whether it only passes on what one of its sides did, and is told there.
+    #[serde(skip)]
+    pub only_passes_on: bool,
+    /// Each version, by its shortened hash, and what it has otherwise of the named values.
+    #[serde(skip)]
+    pub versions: Vec<(String, Vec<Change>, Vec<DerivedChange>)>,
+}
+
 /// A note of damage, or one that forbids riding, that came or went.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -124,9 +144,21 @@ pub struct Forbidding {
     pub taken_out: bool,
 }
 
+impl Forbidding {
+    /// Whether both are one note.
+    pub(super) fn is_the_text_of(&self, other: &Forbidding) -> bool {
+        self.on == other.on && self.text == other.text
+    }
+}
+
 impl Entry {
     /// Whether nothing but words or layout changed since there was a file.
     pub fn is_quiet(&self) -> bool {
+        self.joined.not_taken.is_empty() && self.changed_nothing()
+    }
+
+    /// Whether it itself changed nothing but words or layout.
+    pub fn changed_nothing(&self) -> bool {
         matches!(self.event, Event::Changed | Event::Back)
             && self.changes.is_empty()
             && self.derived.is_empty()
@@ -160,10 +192,11 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
     entry.planned = after.is_planned();
     entry.measures = after.readings.values().filter(|recorded| recorded.value != Value::Unmeasured).count();
     // A file that the first parent does not have may come from another.
-    let earlier = step.before.iter().chain(&step.beside).filter_map(|content| content.setup().ok());
-    let earlier: Vec<&Setup> = earlier.collect();
-    if let Some((before, beside)) = earlier.split_first() {
-        fill(catalogue, &mut entry, before, after, beside, wanted);
+    let earlier = versions(step);
+    if let Some(((_, before), beside)) = earlier.split_first() {
+        let beside: Vec<&Setup> = beside.iter().map(|(_, setup)| *setup).collect();
+        fill(catalogue, &mut entry, before, after, &beside, wanted);
+        tell_not_taken(catalogue, &mut entry, step, &earlier, after, wanted);
     } else {
         entry.event = if step.stamp.cut { Event::ShallowCloneEnds } else { Event::Recorded };
         entry.forbidding = noted(after).map(|(on, text)| forbidding(on, text, false)).collect();
@@ -175,6 +208,47 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
     entry.compared = !earlier.is_empty();
     entry.values = held(&state, wanted, &entry);
     entry
+}
+
+/// What can be read of what it is compared with, the first parent's before the others', each by its full hash.
+fn versions(step: &Step) -> Vec<(&str, &Setup)> {
+    let merge = step.merge.as_ref();
+    let first = merge.map_or("", |merge| merge.first.as_str());
+    let beside = merge.into_iter().flat_map(|merge| &merge.beside);
+    let all = step.before.iter().map(|content| (first, content));
+    let all = all.chain(beside.map(|(parent, content)| (parent.as_str(), content)));
+    all.filter_map(|(parent, content)| Some((parent, content.setup().ok()?))).collect()
+}
+
+/// What a merge did not take of the versions it joined, and of the named values how each version had them.
+fn tell_not_taken(
+    catalogue: &Catalogue,
+    entry: &mut Entry,
+    step: &Step,
+    versions: &[(&str, &Setup)],
+    after: &Setup,
+    wanted: &[Wanted],
+) {
+    let Some(merge) = step.merge.as_ref().filter(|_| versions.len() > 1) else { return };
+    let parted = merge.parted.as_ref().and_then(|content| content.setup().ok());
+    for (revision, setup) in versions {
+        let short = revision.get(..entry.short.len()).unwrap_or(revision);
+        let left = since(catalogue, setup, after, wanted);
+        if let Some(parted) = parted {
+            let own = since(catalogue, setup, parted, wanted);
+            let version = Version { revision, short, setup, own: &own, left: &left };
+            let mut found = not_taken(&version, parted, after, &entry.changes);
+            if wanted.is_empty() {
+                found.derived.clear();
+            } else {
+                found.narrow(catalogue, wanted);
+            }
+            entry.joined.not_taken.extend(Some(found).filter(|found| !found.is_empty()));
+        }
+        if !wanted.is_empty() {
+            entry.joined.versions.push((short.to_owned(), left.changes, left.derived));
+        }
+    }
 }
 
 fn bare(step: &Step) -> Entry {
@@ -190,7 +264,11 @@ fn bare(step: &Step) -> Entry {
         path: stamp.path.clone(),
         renamed_from: stamp.renamed_from.clone(),
         renamed_to: stamp.renamed_to.clone(),
-        merged: false,
+        joined: Joined {
+            reaches_before: stamp.reaches_before,
+            only_passes_on: step.merge.as_ref().is_some_and(|merge| merge.only_passes_on),
+            ..Joined::default()
+        },
         event: Event::Changed,
         problem: None,
         stepped_over: step.stepped_over,
@@ -211,6 +289,13 @@ fn bare(step: &Step) -> Entry {
     }
 }
 
+/// What differs between two setups. The derived values cost most and are only told when asked for.
+fn since(catalogue: &Catalogue, before: &Setup, after: &Setup, wanted: &[Wanted]) -> Comparison {
+    let (was, now) = (State::recorded(catalogue, before), State::recorded(catalogue, after));
+    let derived = wanted.iter().any(|wanted| matches!(wanted, Wanted::Derived(_)));
+    if derived { compare::with_hands(was, now) } else { compare::as_written(was, now) }
+}
+
 /// What differs from the setup before; in a merge only what differs from those beside it, too.
 fn fill(
     catalogue: &Catalogue,
@@ -220,18 +305,11 @@ fn fill(
     beside: &[&Setup],
     wanted: &[Wanted],
 ) {
-    let now = State::recorded(catalogue, after);
-    // The derived values cost most and are only told when asked for.
-    let derived = wanted.iter().any(|wanted| matches!(wanted, Wanted::Derived(_)));
-    let since = |earlier: &Setup| {
-        let was = State::recorded(catalogue, earlier);
-        if derived { compare::with_hands(was, now) } else { compare::as_written(was, now) }
-    };
-    let mut found = since(before);
+    let mut found = since(catalogue, before, after, wanted);
     for other in beside {
-        keep_what_differs(&mut found, &since(other));
+        keep_what_differs(&mut found, &since(catalogue, other, after, wanted));
     }
-    entry.merged = !beside.is_empty();
+    entry.joined.merged = !beside.is_empty();
     entry.changes = found.changes;
     if wanted.is_empty() {
         entry.parts = found.parts;
@@ -267,7 +345,7 @@ fn forbidding(on: &str, text: &str, taken_out: bool) -> Forbidding {
 }
 
 /// The notes by which nobody is to ride that only the later of two setups has, and those that only the earlier had.
-fn forbidding_since(before: &Setup, after: &Setup) -> Vec<Forbidding> {
+pub(super) fn forbidding_since(before: &Setup, after: &Setup) -> Vec<Forbidding> {
     let only = |one: &'_ Setup, other: &'_ Setup, taken_out| -> Vec<Forbidding> {
         let alone = noted(one).filter(|note| !noted(other).any(|known| known == *note));
         alone.map(|(on, text)| forbidding(on, text, taken_out)).collect()
@@ -276,7 +354,7 @@ fn forbidding_since(before: &Setup, after: &Setup) -> Vec<Forbidding> {
 }
 
 /// The damage that only the later of two recorded setups notes.
-fn new_damages(before: &Setup, after: &Setup) -> Vec<DamageFound> {
+pub(super) fn new_damages(before: &Setup, after: &Setup) -> Vec<DamageFound> {
     let noted = |setup: &Setup| -> Vec<DamageFound> {
         let damages = setup.damages.iter();
         damages

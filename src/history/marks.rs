@@ -27,6 +27,8 @@ pub enum What {
     ShallowCloneEnds,
     /// It was drawn again, at another position or on another day.
     DrawnAnew,
+    /// It is recorded again, as it was drawn.
+    Back,
     /// The recorded position left it.
     Stale,
     /// The recorded position came back to it.
@@ -158,7 +160,10 @@ impl<'a> Marks<'a> {
         if !known.story.gone && !is_same && went_along(&known.drawn, mark, rolled) {
             (known.drawn, known.floor) = (mark.clone(), floor());
         }
-        if known.story.gone || !is_same_drawing(&known.drawn, mark) {
+        if known.story.gone && is_same_drawing(&known.drawn, mark) {
+            known.story.gone = false;
+            known.story.events.push(event(What::Back, stamp, Some(mark), Vec::new()));
+        } else if known.story.gone || !is_same_drawing(&known.drawn, mark) {
             let events = std::mem::take(&mut known.story.events);
             let fixed = std::mem::take(&mut known.fixed);
             *known = begun(mark, floor(), roll);

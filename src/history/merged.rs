@@ -32,7 +32,7 @@ pub fn keep_what_differs(from_first: &mut Comparison, from_other: &Comparison) {
 }
 
 /// The parts of a torque that differ from both; none if no part does.
-fn torque(mut change: TorqueChange, other: &TorqueChange) -> Option<TorqueChange> {
+pub(super) fn torque(mut change: TorqueChange, other: &TorqueChange) -> Option<TorqueChange> {
     if other.shift == RangeShift::Same {
         change.was = change.now;
         change.shift = RangeShift::Same;

@@ -6,6 +6,7 @@
 mod entry;
 mod marks;
 mod merged;
+mod not_taken;
 mod series;
 #[cfg(test)]
 mod tests;
@@ -20,9 +21,10 @@ use crate::catalogue::code::Severity;
 use crate::setup::model::Setup;
 use crate::setup::read::Read;
 
-pub use entry::{Entry, Event, Forbidding, entry};
+pub use entry::{Entry, Event, Forbidding, Joined, entry};
 pub use marks::{MarkEvent, MarkHistory, Marks, What};
-pub use series::{Held, Place, Series, series};
+pub use not_taken::NotTaken;
+pub use series::{Held, Kept, Place, Series, series};
 pub use wanted::{Unknown, Wanted, wanted};
 
 /// Everything `history` has to say of one setup.
@@ -66,6 +68,8 @@ pub struct Stamp {
     pub renamed_to: Option<String>,
     /// Whether the clone is shallow and ends here: what was before is not in it.
     pub cut: bool,
+    /// Whether it is a merge that brought what the revision asked from had already.
+    pub reaches_before: bool,
 }
 
 /// One content of the file, read once however many revisions hold it.
@@ -87,6 +91,19 @@ impl Content {
     }
 }
 
+/// What a merge joined.
+#[derive(Clone, Debug)]
+pub struct Merge {
+    /// The first parent's full hash.
+    pub first: String,
+    /// The other parents that have the file, by their full hash, and what they held.
+    pub beside: Vec<(String, Arc<Content>)>,
+    /// What the file held where the parents parted.
+    pub parted: Option<Arc<Content>>,
+    /// Whether it took the file whole from the only parent that had changed it.
+    pub only_passes_on: bool,
+}
+
 /// One revision with what the file held before and after it.
 #[derive(Clone, Debug)]
 pub struct Step {
@@ -96,10 +113,17 @@ pub struct Step {
     pub before: Option<Arc<Content>>,
     /// The content it left; none if it deleted the file.
     pub after: Option<Arc<Content>>,
-    /// Of a merge whose other parents are followed, too: what they held, as far as it can be read.
-    pub beside: Vec<Arc<Content>>,
+    /// Of a merge whose other parents are followed, too: what it joined.
+    pub merge: Option<Merge>,
     /// How many unreadable revisions lie between the two.
     pub stepped_over: usize,
     /// Whether the file was deleted between the two.
     pub back: bool,
+}
+
+impl Step {
+    /// A revision by itself, compared with nothing.
+    pub fn alone(stamp: Stamp, after: Option<Arc<Content>>) -> Step {
+        Step { stamp, before: None, after, merge: None, stepped_over: 0, back: false }
+    }
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
-use crate::compare::{DerivedChange, typed};
+use crate::compare::{Change, DerivedChange, typed};
 use crate::geometry::derived::{All, DERIVED};
 use crate::geometry::state::State;
 use crate::metrology::propagate::Output;
@@ -24,6 +24,30 @@ pub struct Held {
     rough: bool,
     verdict: Option<Verdict>,
     moved: Option<String>,
+    /// Of a merge whose versions differ in it.
+    kept: Option<Kept>,
+    /// Whether one of them had changed it to something else.
+    is_choice: bool,
+}
+
+/// Which of its versions a merge took a value from.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Kept {
+    /// The shortened hash of a version that has this value.
+    pub from: String,
+    /// The other values and the versions that have them.
+    pub not: Vec<Passed>,
+}
+
+/// A value that a merge did not take.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Passed {
+    /// The value as typed; a derived one as a number; none where that version does not have it.
+    pub written: Option<String>,
+    /// The shortened hash of the version.
+    pub short: String,
 }
 
 /// A named value over the revisions.
@@ -43,11 +67,24 @@ pub struct Series {
 }
 
 impl Series {
+    /// Whether no revision that is told of has a value, nor the one before them.
+    pub fn is_never_recorded(&self) -> bool {
+        let mut known = self.points.iter().chain(&self.start).peekable();
+        known.peek().is_some() && !known.any(Place::is_recorded)
+    }
+
     /// What held all the time, if no revision in it changed or judged the value.
     pub fn unchanged_since(&self) -> Option<&Place> {
         let as_it_was =
             |point: &Place| point.event == Event::Unreadable || point.verdict == Some(Verdict::Same);
         self.start.as_ref().filter(|_| self.points.iter().all(as_it_was))
+    }
+}
+
+impl Place {
+    /// Whether there is a value, or at least a word in place of it.
+    pub fn is_recorded(&self) -> bool {
+        self.value.is_some() || self.written.is_some()
     }
 }
 
@@ -78,6 +115,16 @@ pub struct Place {
     pub verdict: Option<Verdict>,
     /// The change in words of the trade.
     pub moved: Option<String>,
+    /// Of a merge that decided between two values, or that the row before does not tell the value of.
+    pub kept: Option<Kept>,
+    /// Whether part of the change may be older than the revision asked from.
+    pub reaches_before: bool,
+}
+
+impl Place {
+    fn holds(&self) -> (Option<f64>, Option<String>) {
+        (self.value, self.written.clone())
+    }
 }
 
 /// The named values of a state; `entry` holds what changed.
@@ -96,6 +143,10 @@ pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held>
                 rough: reading.is_some_and(Reading::is_optimistic),
                 verdict: Some(change.map_or(Verdict::Same, |change| change.verdict)),
                 moved: change.and_then(|change| change.moved.clone()),
+                ..in_merge(entry, |changes, _| {
+                    let change = changes.iter().find(|change| change.measure == path)?;
+                    Some(change.was_written.clone())
+                })
             }
         }
         Wanted::Derived(derived) => {
@@ -109,6 +160,11 @@ pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held>
                 rough: output.is_some_and(|output| output.rough),
                 verdict: Some(change.map_or(Verdict::Same, |change| change.verdict)),
                 moved: change.filter(|change| change.verdict == Verdict::Moved).and_then(amount),
+                ..in_merge(entry, |_, changes| {
+                    let change = changes.iter().find(|change| change.name == derived.name)?;
+                    let differs = change.verdict != Verdict::Same;
+                    differs.then(|| change.was.map(|was| show::plain(was, 1) + derived.unit.sign()))
+                })
             }
         }
     };
@@ -119,6 +175,23 @@ pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held>
         }
     }
     values
+}
+
+/// How the versions that a merge joined have one value; `other` tells what a version has otherwise than the merge.
+fn in_merge(entry: &Entry, other: impl Fn(&[Change], &[DerivedChange]) -> Option<Option<String>>) -> Held {
+    let mut kept = Kept { from: String::new(), not: Vec::new() };
+    for (short, changes, derived) in &entry.joined.versions {
+        match other(changes, derived) {
+            Some(written) => kept.not.push(Passed { written, short: short.clone() }),
+            None if kept.from.is_empty() => kept.from.clone_from(short),
+            None => {}
+        }
+    }
+    // Where no version has it so, the merge changed it, and where all have, nothing was to be decided.
+    let decided = !kept.from.is_empty() && !kept.not.is_empty();
+    let is_choice =
+        entry.joined.not_taken.iter().any(|version| other(&version.changes, &version.derived).is_some());
+    Held { kept: decided.then_some(kept), is_choice, ..Held::default() }
 }
 
 /// "4.5 ± 0.2 mm down".
@@ -149,20 +222,47 @@ pub fn series(
             Wanted::Measure(id) => (catalogue.title(id), catalogue.measure(id.row).unit()),
             Wanted::Derived(derived) => (derived.title.to_owned(), derived.unit),
         };
-        let unknown = Held::default();
-        let held = |entry: &Entry| place(entry, entry.values.get(index).unwrap_or(&unknown));
+        let of = |entry: &'_ Entry| entry.values.get(index).cloned().unwrap_or_default();
+        let start = start.map(|entry| place(entry, of(entry)));
+        let held = entries.iter().map(|entry| (entry, of(entry))).collect();
         Series {
             name: wanted.name(catalogue),
             title,
             unit: unit.word(),
-            points: entries.iter().map(held).collect(),
-            start: start.map(held),
+            points: points(held, start.as_ref()),
+            start,
         }
     };
     wanted.iter().enumerate().map(one).collect()
 }
 
-fn place(entry: &Entry, held: &Held) -> Place {
+/// A value at the revisions, newest first. Of the merges that only pass something on those remain whose value the row
+/// before does not tell: so the newest row always has the newest value, however the lines lie in time.
+fn points(held: Vec<(&Entry, Held)>, start: Option<&Place>) -> Vec<Place> {
+    let mut told = start.map(Place::holds);
+    let mut points = Vec::with_capacity(held.len());
+    for (entry, held) in held.into_iter().rev() {
+        let is_choice = held.is_choice;
+        let mut place = place(entry, held);
+        let is_news = told.as_ref() != Some(&place.holds()) && place.event != Event::Unreadable;
+        if !is_choice && !is_news {
+            place.kept = None;
+        }
+        if entry.joined.only_passes_on && place.kept.is_none() && !(is_news && place.event == Event::Deleted)
+        {
+            continue;
+        }
+        if place.event != Event::Unreadable && (place.verdict != Some(Verdict::Same) || place.kept.is_some())
+        {
+            told = Some(place.holds());
+        }
+        points.push(place);
+    }
+    points.reverse();
+    points
+}
+
+fn place(entry: &Entry, held: Held) -> Place {
     Place {
         revision: entry.revision.clone(),
         short: entry.short.clone(),
@@ -171,9 +271,11 @@ fn place(entry: &Entry, held: &Held) -> Place {
         planned: entry.planned,
         value: held.value,
         uncertainty: held.uncertainty,
-        written: held.written.clone(),
+        written: held.written,
         rough: held.rough,
         verdict: held.verdict,
-        moved: held.moved.clone(),
+        moved: held.moved,
+        kept: held.kept,
+        reaches_before: entry.joined.reaches_before,
     }
 }

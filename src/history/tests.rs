@@ -24,11 +24,12 @@ fn stamp(short: &str) -> Stamp {
         renamed_from: None,
         renamed_to: None,
         cut: false,
+        reaches_before: false,
     }
 }
 
 fn step(before: Option<Arc<Content>>, after: Option<Arc<Content>>) -> Step {
-    Step { stamp: stamp("a1"), before, after, beside: Vec::new(), stepped_over: 0, back: false }
+    Step { stamp: stamp("a1"), before, after, merge: None, stepped_over: 0, back: false }
 }
 
 #[test]

@@ -38,6 +38,8 @@ pub enum LedgerError {
         spec: String,
         /// The part before the steps.
         base: String,
+        /// Whether the clone is shallow: what is asked for may be recorded elsewhere.
+        shallow: bool,
     },
     /// A shortened hash that fits several objects.
     AmbiguousRevision {
@@ -122,6 +124,9 @@ impl LedgerError {
             Self::UnknownRevision { nearest: None, .. } => {
                 "Give a commit hash, a tag, a branch or `HEAD~1`; `git log --oneline` lists them.".into()
             }
+            Self::BeyondHistory { shallow: true, .. } => {
+                "What is older is not in this clone: `git fetch --unshallow` brings it.".into()
+            }
             Self::BeyondHistory { base, .. } => format!("Take fewer steps back from `{base}`."),
             Self::AmbiguousRevision { .. } => "Give more digits of the hash.".into(),
             Self::UnsupportedRevision { .. } => {
@@ -177,7 +182,10 @@ impl fmt::Display for LedgerError {
             }
             Self::NoCommits => write!(out, "The repository has no commits yet."),
             Self::UnknownRevision { spec, .. } => write!(out, "There is no revision `{spec}`."),
-            Self::BeyondHistory { spec, base } => {
+            Self::BeyondHistory { spec, base, shallow: true } => {
+                write!(out, "`{spec}` asks for more history than `{base}` has here: the clone is shallow.")
+            }
+            Self::BeyondHistory { spec, base, .. } => {
                 write!(out, "`{spec}` asks for more history than `{base}` has.")
             }
             Self::AmbiguousRevision { spec } => write!(out, "`{spec}` fits more than one revision."),

@@ -18,7 +18,8 @@ use super::{
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HistoryOptions {
     /// Follow only the first parent of a merge, which is then compared with that parent alone. Otherwise all
-    /// parents are followed, and a merge counts as a change only where it differs from every parent.
+    /// parents are followed, and a merge counts as a change where it differs from every parent; one that differs from
+    /// some of them is told as having taken the file whole.
     pub first_parent: bool,
     /// The newest revision to look at; `HEAD` if none.
     pub from: Option<Revision>,
@@ -41,8 +42,12 @@ pub struct HistoryEntry {
     pub blob: Option<BlobId>,
     /// The file's content in the first parent, under the path it has there; none if it was not there.
     pub before: Option<BlobId>,
-    /// Of a merge whose parents are all followed: the file's content in the other parents that have it.
-    pub beside: Vec<BlobId>,
+    /// Of a merge whose parents are all followed: the other parents that have the file, and its content there.
+    pub beside: Vec<Beside>,
+    /// Of such a merge: the file's content where its parents parted, if it was there.
+    pub parted: Option<BlobId>,
+    /// Whether it is such a merge, and has the file as one of its parents has it.
+    pub taken_whole: bool,
     /// The file's path inside the repository after this commit (before it, for a deletion).
     pub path: String,
     /// The path before, if this commit renamed the file.
@@ -51,6 +56,32 @@ pub struct HistoryEntry {
     pub renamed_to: Option<String>,
     /// Whether the clone is shallow and ends at this commit: its parents are not there.
     pub cut: bool,
+}
+
+/// A parent of a merge beside the first, with the file's content in it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Beside {
+    /// The parent's full hash.
+    pub parent: String,
+    /// The content.
+    pub blob: BlobId,
+}
+
+impl HistoryEntry {
+    /// Every content that is needed to tell of it.
+    pub fn contents(&self) -> impl Iterator<Item = &BlobId> {
+        let beside = self.beside.iter().map(|beside| &beside.blob);
+        self.blob.iter().chain(&self.before).chain(&self.parted).chain(beside)
+    }
+
+    /// Whether it is a merge that took the file whole, as the only one of its parents that changed it has it.
+    pub fn only_passes_on(&self) -> bool {
+        let all_the_same = |blob: Option<&BlobId>| blob == self.blob.as_ref() || blob == self.parted.as_ref();
+        let others = self.parents.len().saturating_sub(1);
+        let beside = self.beside.iter().map(|beside| Some(&beside.blob));
+        let without = (self.beside.len() < others).then_some(None);
+        self.taken_whole && beside.chain(without).chain([self.before.as_ref()]).all(all_the_same)
+    }
 }
 
 /// Walks the changes of one file, newest first. Ends after a failure.
@@ -63,7 +94,7 @@ impl Iterator for History {
 
     fn next(&mut self) -> Option<Self::Item> {
         let walk = self.walk.as_mut()?;
-        let found = walk.find(|step| !matches!(step, Ok(step) if !step.changed));
+        let found = walk.find(|step| !matches!(step, Ok(step) if !step.changed && !step.differs));
         let entry = found.map(|step| step.and_then(|step| entry(walk, &step)));
         if !matches!(entry, Some(Ok(_))) {
             self.walk = None;
@@ -113,12 +144,15 @@ pub(super) fn was_ever_recorded(store: &Store, start: ObjectId, path: &BStr) -> 
 /// Completes a step with what is known of its commit.
 fn entry(walk: &Walk, step: &Step) -> Result<HistoryEntry, LedgerError> {
     let text = |path: &BString| path.to_str_lossy().into_owned();
+    let is_followed = !walk.is_along_first_parents() && step.parents.len() > 1;
     Ok(HistoryEntry {
         revision: describe(walk.repository(), walk.hash_digits(), step.id, None)?,
         parents: step.parents.iter().map(ToString::to_string).collect(),
         blob: step.blob.map(BlobId::of),
         before: step.before.map(BlobId::of),
-        beside: beside(walk, step)?,
+        beside: if is_followed { beside(walk, step)? } else { Vec::new() },
+        parted: if is_followed { parted(walk, step)? } else { None },
+        taken_whole: is_followed && !step.changed,
         path: text(&step.path),
         renamed_from: step.renamed_from.as_ref().map(text),
         renamed_to: now_at(walk, step)?.as_ref().map(text),
@@ -127,22 +161,35 @@ fn entry(walk: &Walk, step: &Step) -> Result<HistoryEntry, LedgerError> {
 }
 
 /// What a merge that follows all its parents found in the others.
-fn beside(walk: &Walk, step: &Step) -> Result<Vec<BlobId>, LedgerError> {
+fn beside(walk: &Walk, step: &Step) -> Result<Vec<Beside>, LedgerError> {
     let mut found = Vec::new();
-    if walk.is_along_first_parents() || step.parents.len() < 2 {
-        return Ok(found);
-    }
-    let repository = walk.repository();
-    let here = tree_of(repository, step.id)?;
     for parent in &step.parents[1..] {
-        let there = tree_of(repository, *parent)?;
-        let content = match blob_at(repository, there, step.path.as_ref())? {
-            None => renamed_from(repository, there, here, step.path.as_ref())?.map(|(_, content)| content),
-            known => known,
-        };
-        found.extend(content.map(BlobId::of));
+        if let Some(blob) = content_in(walk, step, *parent)? {
+            found.push(Beside { parent: parent.to_string(), blob });
+        }
     }
     Ok(found)
+}
+
+/// What a merge's parents had where they parted. Where that cannot be found nothing is known of it.
+fn parted(walk: &Walk, step: &Step) -> Result<Option<BlobId>, LedgerError> {
+    let repository = walk.repository();
+    let base = match &*step.parents {
+        [first, other] => repository.merge_base(*first, *other).ok().flatten(),
+        parents => repository.merge_base_octopus(parents.iter().copied()).ok().flatten(),
+    };
+    base.map_or(Ok(None), |base| content_in(walk, step, base.detach()))
+}
+
+/// The file's content in a commit behind this one, under whatever path.
+fn content_in(walk: &Walk, step: &Step, commit: ObjectId) -> Result<Option<BlobId>, LedgerError> {
+    let repository = walk.repository();
+    let (here, there) = (tree_of(repository, step.id)?, tree_of(repository, commit)?);
+    let content = match blob_at(repository, there, step.path.as_ref())? {
+        None => renamed_from(repository, there, here, step.path.as_ref())?.map(|(_, content)| content),
+        known => known,
+    };
+    Ok(content.map(BlobId::of))
 }
 
 /// The path that a file which is gone was given, if it only got another one.

@@ -5,6 +5,7 @@
 //! no git program is needed.
 
 mod adopt;
+mod ancestry;
 mod commit;
 mod demo_repository;
 mod error;
@@ -25,9 +26,10 @@ mod write;
 use std::path::{Path, PathBuf};
 
 pub use adopt::{Abandonment, Action, FileChange, shell_word};
+pub use ancestry::Ancestry;
 pub use error::LedgerError;
 pub use files::{read_file, real};
-pub use history::{History, HistoryEntry, HistoryOptions};
+pub use history::{Beside, History, HistoryEntry, HistoryOptions};
 pub use read::{AtRevision, BlobReader};
 pub use resolve::without_dots;
 pub use revision::Revision;

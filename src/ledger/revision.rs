@@ -108,20 +108,20 @@ fn explain(repository: &gix::Repository, spec: &str, error: &gix::Error) -> Ledg
         return LedgerError::UnsupportedRevision { spec: spec.to_owned(), because: detail(error) };
     }
     if base != spec && repository.rev_parse_single(base).is_ok() {
-        return too_far(spec, base);
+        return too_far(spec, base, repository.is_shallow().unwrap_or(false));
     }
     unknown(repository, spec)
 }
 
 /// The start is known, the steps from it lead nowhere: too many of them, or of a kind that finds nothing.
-fn too_far(spec: &str, base: &str) -> LedgerError {
+fn too_far(spec: &str, base: &str, shallow: bool) -> LedgerError {
     let in_braces = spec.split_once('{').and_then(|(_, rest)| rest.split_once('}'));
     match in_braces {
         Some((inside, _)) if inside.parse::<i64>().is_err() => LedgerError::UnsupportedRevision {
             spec: spec.to_owned(),
             because: format!("`{inside}` leads to no commit from `{base}`"),
         },
-        _ => LedgerError::BeyondHistory { spec: spec.to_owned(), base: base.to_owned() },
+        _ => LedgerError::BeyondHistory { spec: spec.to_owned(), base: base.to_owned(), shallow },
     }
 }
 

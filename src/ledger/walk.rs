@@ -49,6 +49,8 @@ pub(super) struct Step {
     /// The content in the first parent, under the path it has there.
     pub(super) before: Option<ObjectId>,
     pub(super) changed: bool,
+    /// Whether the content differs from some parent's: of a merge that took one of them whole, too.
+    pub(super) differs: bool,
     pub(super) renamed_from: Option<BString>,
     pub(super) parents: ParentIds,
 }
@@ -272,6 +274,7 @@ impl Walk {
         let links = self.links(id)?;
         let followed = self.followed(&links);
         let mut changed = !followed.is_empty() || here.is_some();
+        let mut differs = false;
         let mut renamed = None;
         let mut before = None;
         for (place, parent) in followed.iter().enumerate() {
@@ -292,13 +295,23 @@ impl Walk {
             if place == 0 {
                 before = there;
             }
+            differs |= there != here;
             if there == here && path_there == path {
                 changed = false;
             }
             self.meet(*parent, path_there)?;
         }
         self.links.remove(&id);
-        Ok(Step { id, path, blob: here, before, changed, renamed_from: renamed, parents: links.parents })
+        Ok(Step {
+            id,
+            path,
+            blob: here,
+            before,
+            changed,
+            differs,
+            renamed_from: renamed,
+            parents: links.parents,
+        })
     }
 }
 

@@ -1,16 +1,19 @@
 //! The pages of `history`: revisions with what moved, values over the revisions, marks; and the same as [`csv`].
 
 mod csv;
+mod marks;
+mod not_taken;
 mod values;
 
 use crate::catalogue::{Weight, joint};
 use crate::compare::{Change, Fate, Limits, MarkChange, TorqueChange};
-use crate::history::{Entry, Event, MarkEvent, MarkHistory, Report, What};
+use crate::history::{Entry, Event, Report};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
 use crate::setup::name_of;
 
 pub use csv::csv;
+pub use marks::marks;
 
 use values::values;
 
@@ -70,6 +73,10 @@ fn revision(page: &mut Page, entry: &Entry) {
     if let Some(from) = &entry.renamed_from {
         page.paragraph(2, 4, &[plain(format!("Renamed from {from}."))]);
     }
+    if entry.joined.reaches_before {
+        let said = "Merged what the revision asked from had already: some of this may be older than that.";
+        page.paragraph(2, 4, &[plain(said)]);
+    }
     if entry.stepped_over > 0 {
         let many = match entry.stepped_over {
             1 => "the unreadable revision".to_owned(),
@@ -105,11 +112,14 @@ fn revision(page: &mut Page, entry: &Entry) {
                 &[piece(Label::Care, "Cannot be read whole, stepped over: "), plain(problem)],
             );
         }
-        Event::Changed if entry.is_quiet() && entry.merged => {
+        Event::Changed if entry.changed_nothing() && entry.joined.merged => {
             page.paragraph(2, 4, &[plain("Merged: nothing in it that none of the merged versions had.")]);
         }
         Event::Changed if entry.is_quiet() => page.paragraph(2, 4, &[plain("Nothing moved.")]),
         Event::Changed => changed(page, entry),
+    }
+    for version in &entry.joined.not_taken {
+        not_taken::not_taken(page, version);
     }
 }
 
@@ -174,14 +184,12 @@ fn changed(page: &mut Page, entry: &Entry) {
     let rows: Vec<Vec<Piece>> = entry.changes.iter().filter(told).map(row).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
     for change in &entry.torque {
-        page.paragraph(
-            2,
-            4,
-            &[
-                piece(Label::Care, format!("torque, {}", change.title)),
-                plain(format!(": {}", torque(change))),
-            ],
-        );
+        let head = match &change.out_of_range {
+            Some(_) => piece(Label::Danger, format!("torque out of range, {}", change.title)),
+            None => piece(Label::Care, format!("torque, {}", change.title)),
+        };
+        let outside = change.out_of_range.as_ref().map(|said| format!(" {said}")).unwrap_or_default();
+        page.paragraph(2, 4, &[head, plain(format!(": {}{outside}", torque(change)))]);
     }
     for damage in &entry.damages {
         let on = piece(Label::Danger, format!("damage on {}", damage.on));
@@ -267,55 +275,4 @@ fn torque(change: &TorqueChange) -> String {
 
 fn from_to(limits: Limits) -> String {
     format!("{} to {}", show::brief(limits.from), show::brief(limits.to))
-}
-
-/// Writes the story of the marks.
-pub fn marks(page: &mut Page, report: &Report) {
-    if report.marks.is_empty() {
-        let said = format!("{}: no such mark is recorded in that time.", report.setup);
-        page.paragraph(0, 2, &[plain(said)]);
-    }
-    for story in &report.marks {
-        page.title(format!("Mark {}{}", story.mark, joint(story)));
-        let state = match (story.gone, story.stale) {
-            (true, _) => piece(Label::Quiet, "No longer recorded."),
-            (_, true) => {
-                piece(Label::Danger, "Stale: the recorded position is not where it was drawn. Draw it anew.")
-            }
-            _ => plain("Stands where the setup wants it."),
-        };
-        page.paragraph(2, 4, &[state]);
-        let rows: Vec<Vec<Piece>> = story
-            .events
-            .iter()
-            .map(|event| {
-                vec![
-                    plain(event.date.clone()),
-                    plain(happened(event)),
-                    piece(Label::Quiet, event.short.clone()),
-                ]
-            })
-            .collect();
-        page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
-    }
-}
-
-fn joint(story: &MarkHistory) -> String {
-    story.joint.as_ref().map(|joint| format!(" on {joint}")).unwrap_or_default()
-}
-
-fn happened(event: &MarkEvent) -> String {
-    let on = event.drawn_on.as_ref().map(|day| format!(" (on {day})")).unwrap_or_default();
-    match event.what {
-        What::Drawn => format!("drawn{on}"),
-        What::ShallowCloneEnds => {
-            format!(
-                "there already{on}; the clone is shallow and ends here, what it was before is not in this clone"
-            )
-        }
-        What::DrawnAnew => format!("drawn anew{on}"),
-        What::Stale => format!("went stale: {}", event.measures.join(", ")),
-        What::TrueAgain => "true again: the setup came back to it".to_owned(),
-        What::Gone => "no longer recorded".to_owned(),
-    }
 }

@@ -319,7 +319,7 @@ fn every_page_of_a_history_fits_eighty_columns() {
     let values = ["steerer.spacers-below", "grip-stack", "left.brake-lever.angle"];
     let pages: [&[&str]; 6] = [
         &["rowan/race"],
-        &["rowan/race", "--all", "--marks"],
+        &["rowan/race", "--marks"],
         &["rowan/race", "--since", "2040-01-01"],
         &[&["rowan/race", "--since", "2040-01-01"][..], &values].concat(),
         &[&["rowan/race", "--since", "HEAD~1"][..], &values].concat(),

@@ -28,6 +28,7 @@ mod gauge;
 mod grips;
 mod handover;
 mod history;
+mod history_values;
 mod killed;
 mod let_go;
 mod merged;

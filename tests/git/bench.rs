@@ -94,6 +94,26 @@ impl Bench {
         self.git(&["commit", "-q", "--allow-empty", "-m", subject])
     }
 
+    /// A commit of all there is, or what else git is told to do, on a day of May 2031.
+    pub fn git_on(&self, day: u32, arguments: &[&str]) -> String {
+        let when = format!("2031-05-{day:02}T08:30:00+02:00");
+        let mut command = self.command("git", arguments);
+        let output = command.env("GIT_AUTHOR_DATE", &when).env("GIT_COMMITTER_DATE", &when).output().unwrap();
+        assert!(output.status.success(), "git {arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).unwrap()
+    }
+
+    /// Changes the setup's text and commits it on a day of May 2031.
+    pub fn change_on(&self, day: u32, from: &str, to: &str) {
+        self.change(from, to);
+        self.git_on(day, &["commit", "-q", "-a", "-m", &format!("{from} to {to}")]);
+    }
+
+    /// The shortened hash, as the program shows it.
+    pub fn short(&self, revision: &str) -> String {
+        self.git(&["rev-parse", "--short=9", revision]).trim().to_owned()
+    }
+
     pub fn clampmark(&self, arguments: &[&str]) -> Output {
         self.run(env!("CARGO_BIN_EXE_clampmark"), arguments)
     }

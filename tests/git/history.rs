@@ -118,7 +118,23 @@ fn the_story_of_the_marks_tells_of_a_mark_and_of_a_file_that_were_taken_away() {
         )
     };
     assert_eq!(story("S1"), (true, vec!["gone", "drawn"]));
-    assert_eq!(story("L1"), (false, vec!["drawn-anew", "gone", "drawn"]));
+    assert_eq!(story("L1"), (false, vec!["back", "gone", "drawn"]));
+    let page = bench.said(&["history", "rowan/race", "--marks"]);
+    assert!(page.contains("back, as drawn on 2026-05-02") && !page.contains("anew"), "{page}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn the_story_of_the_marks_names_the_revisions_that_cannot_be_read() {
+    let bench = Bench::new("");
+    bench.change("width 780", "widht 780");
+    bench.commit("A slip");
+    bench.change("widht 780", "width 780");
+    bench.commit("Mended");
+    let page = bench.said(&["history", "rowan/race", "--marks"]);
+    assert!(page.contains("A slip") && page.contains("Cannot be read whole, stepped over"), "{page}");
+    let page = bench.said(&["history", "rowan/race", "--marks", "--since", "HEAD~1"]);
+    assert!(!page.contains("A slip"), "{page}");
 }
 
 /// What each revision changed, by its subject: measures, torques and notes.
@@ -400,6 +416,14 @@ fn where_a_shallow_clone_ends_nothing_is_recorded_for_the_first_time() {
         let text = said(more);
         assert!(text.contains("shallow-clone-ends") && !text.contains("first recorded"), "{more:?}: {text}");
     }
+    // What is not in it is not said not to be at all.
+    let output = bench.clampmark(&["--ledger", "part", "diff", "rowan/race", "HEAD~2"]);
+    assert_eq!(output.status.code(), Some(2));
+    let refused = String::from_utf8(output.stderr).unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        refused.contains("the clone is shallow") && refused.contains("git fetch --unshallow"),
+        "{refused}"
+    );
     // The whole of it begins where it was recorded.
     assert!(bench.said(&["history", "rowan/race"]).contains("First recorded, with "));
 }

@@ -12,5 +12,6 @@ mod hook_file;
 mod ledgers;
 mod lost;
 mod merge;
+mod merged_history;
 mod merged_words;
 mod show;

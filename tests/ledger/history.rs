@@ -119,7 +119,11 @@ fn merges_follow_the_first_parent_or_all() {
     assert_eq!(subjects(&all), expected);
     assert_eq!(all[4].path, "setups/rowan/race.kdl");
     // What the merge found in its other parent, under the path that it has there.
-    assert_eq!(all[1].beside, [all[4].blob.clone().unwrap()]);
+    let beside: Vec<_> = all[1].beside.iter().map(|one| &one.blob).collect();
+    assert_eq!(beside, [all[4].blob.as_ref().unwrap()]);
+    assert_eq!(all[1].beside[0].parent, all[4].revision.id);
+    // They parted where the file was measured first.
+    assert_eq!(all[1].parted, all[5].blob);
     assert!(first.iter().chain([&all[0], &all[2]]).all(|entry| entry.beside.is_empty()));
     let ledger = Ledger::open(dir.path()).unwrap();
     let setup = ledger.resolve("rowan/wet", dir.path()).unwrap();

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::compare::{Also, Change, Held, LastApplied, Limits, NoteChange, RangeShift, TorqueChange};
-use crate::history::{Entry, Event, Place, Report};
+use crate::history::{Entry, Event, NotTaken, Place, Report, Series};
 use crate::metrology::verdict::Verdict;
 
 use super::{fate, from_to};
@@ -21,7 +21,7 @@ pub fn csv(report: &Report) -> String {
     text.push_str("name,revision,date,value,U,unit,written,verdict\n");
     for series in &report.series {
         let older = series.unchanged_since().into_iter().map(|start| (start, "older"));
-        for (point, became) in series.points.iter().map(|point| (point, became(point))).chain(older) {
+        for (point, became) in series.points.iter().map(|point| (point, became(series, point))).chain(older) {
             let cells = [
                 series.name.clone(),
                 point.revision.clone(),
@@ -39,9 +39,12 @@ pub fn csv(report: &Report) -> String {
 }
 
 /// What became of a value at one revision.
-fn became(point: &Place) -> &'static str {
+fn became(series: &Series, point: &Place) -> &'static str {
     match (point.event, point.verdict) {
+        _ if point.kept.is_some() => "kept",
         (Event::Deleted | Event::Unreadable | Event::ShallowCloneEnds, _) => point.event.word(),
+        _ if series.is_never_recorded() => "never recorded",
+        (_, None) if !point.is_recorded() => Verdict::NotRecorded.word(),
         (Event::Back, None) => "recorded again",
         (_, None) => "first recorded",
         (_, Some(verdict)) => verdict.word(),
@@ -97,6 +100,7 @@ fn whole(text: &mut String, entry: &Entry) {
             .map(|one| row_of_words(format!("tolerance.{}", one.measure), Some(&one.was), Some(&one.now))),
     );
     rows.extend(entry.notes.iter().map(note));
+    rows.extend(entry.joined.not_taken.iter().flat_map(not_taken));
     if rows.is_empty() {
         rows.push(Row::default());
     }
@@ -117,6 +121,24 @@ fn whole(text: &mut String, entry: &Entry) {
         ];
         line(text, &cells);
     }
+}
+
+/// What a merge did not take of one version: what it was there, and what it is in the merge.
+fn not_taken(version: &NotTaken) -> Vec<Row> {
+    let mut rows: Vec<Row> = version.changes.iter().map(measure).collect();
+    rows.extend(version.torque.iter().flat_map(torque));
+    let notes = version.forbidding.iter().map(|note| (format!("note.{}", note.on), &note.text));
+    let damages = version.damages.iter().map(|damage| (format!("damage.{}", damage.on), &damage.text));
+    rows.extend(notes.chain(damages).map(|(what, was)| Row {
+        what: what.trim_end_matches('.').to_owned(),
+        was: was.clone(),
+        ..Row::default()
+    }));
+    rows.extend(version.notes.iter().map(note));
+    for row in &mut rows {
+        row.verdict = "not taken";
+    }
+    rows
 }
 
 fn measure(change: &Change) -> Row {

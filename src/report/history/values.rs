@@ -2,7 +2,8 @@
 
 use std::cmp::Ordering;
 
-use crate::history::{Event, Place, Series};
+use crate::geometry::derived;
+use crate::history::{Event, Kept, Place, Series};
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 use crate::metrology::{NEGLIGIBLE, show};
@@ -16,6 +17,9 @@ const STRIP: usize = 19;
 /// One value, a row for each revision that changed it. Those that cannot be read are told below all values.
 pub fn values(page: &mut Page, series: &Series, plot: bool) {
     page.title(format!("{} ({})", series.title, series.name));
+    if series.is_never_recorded() {
+        return page.paragraph(2, 4, &[plain(never(series))]);
+    }
     let readable: Vec<&Place> =
         series.points.iter().filter(|point| point.event != Event::Unreadable).collect();
     // What the oldest is compared with may lie before the time asked for.
@@ -25,7 +29,8 @@ pub fn values(page: &mut Page, series: &Series, plot: bool) {
     let told: Vec<(&Place, Option<Ordering>)> = doubted
         .into_iter()
         .filter(|(point, doubt)| {
-            point.verdict != Some(Verdict::Same) || doubt.is_some() || point.event == Event::Back
+            let is_news = point.verdict != Some(Verdict::Same) || point.event == Event::Back;
+            is_news || doubt.is_some() || point.kept.is_some()
         })
         .collect();
     let points: Vec<&Place> = told.iter().map(|(point, _)| *point).collect();
@@ -77,6 +82,7 @@ fn said(point: &Place, doubt: Option<Ordering>) -> String {
     let rough = if point.rough { ", roughly" } else { "" };
     let what = match (point.event, point.verdict, &point.moved) {
         (Event::Deleted, ..) => "file deleted".to_owned(),
+        (_, None, _) if !point.is_recorded() => "not yet".to_owned(),
         (Event::Back, None, _) => "recorded again".to_owned(),
         (Event::ShallowCloneEnds, ..) => {
             "the clone is shallow and ends here, what it was before is not in this clone".to_owned()
@@ -88,7 +94,28 @@ fn said(point: &Place, doubt: Option<Ordering>) -> String {
         (_, Some(verdict), _) => verdict.word().to_owned(),
     };
     let what = if point.event == Event::Back { format!("back: {what}") } else { what };
+    let what = point.kept.as_ref().map_or(what, kept);
+    let rough =
+        if point.reaches_before { format!("{rough}, in part perhaps older") } else { rough.to_owned() };
     format!("{what}{rough}{}, {}", planned::behind(point.planned), point.short)
+}
+
+/// What is said of a value that no revision has.
+fn never(series: &Series) -> &'static str {
+    match (derived::find(&series.name), &series.start) {
+        (Some(_), _) => "Never known: some of the measures it is worked out from are missing.",
+        (None, None) => "Never recorded.",
+        (None, Some(_)) => "Not recorded in that time.",
+    }
+}
+
+/// "kept from dcf920b9e, not 28° of f5ab59634".
+fn kept(kept: &Kept) -> String {
+    let passed = kept.not.iter().map(|passed| {
+        let written = passed.written.as_deref().unwrap_or("nothing");
+        format!("{written} of {}", passed.short)
+    });
+    format!("kept from {}, not {}", kept.from, passed.collect::<Vec<_>>().join(" or "))
 }
 
 fn unit(word: &str) -> Unit {

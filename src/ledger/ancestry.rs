@@ -1,0 +1,64 @@
+//! What lies behind a revision, whatever line it lies on.
+
+use gix::{ObjectId, hashtable::HashSet as IdSet};
+
+use super::{HistoryEntry, Ledger, LedgerError, Revision};
+
+const DOING: &str = "Walking the history";
+
+/// A revision and everything behind it.
+pub struct Ancestry {
+    repository: gix::Repository,
+    ids: IdSet<ObjectId>,
+}
+
+impl Ledger {
+    /// A revision and everything behind it, on all lines that were merged into it.
+    ///
+    /// # Errors
+    /// [`LedgerError::NoRepository`] and failures of the repository.
+    pub fn ancestry(&self, revision: &Revision) -> Result<Ancestry, LedgerError> {
+        let repository = self.store()?.local();
+        let ids = walked(&repository, revision.object_id()?, None)?;
+        Ok(Ancestry { repository, ids })
+    }
+}
+
+impl Ancestry {
+    /// Whether a commit is one of these.
+    pub fn holds(&self, revision: &Revision) -> bool {
+        revision.object_id().is_ok_and(|id| self.ids.contains(&id))
+    }
+
+    /// Whether a merge that is none of these brought some of them to the line of its first parent.
+    ///
+    /// # Errors
+    /// Failures of the repository.
+    pub fn is_brought_by(&self, merge: &HistoryEntry) -> Result<bool, LedgerError> {
+        let Some((first, others)) = merge.parents.split_first() else { return Ok(false) };
+        let first = id(first)?;
+        for other in others {
+            let brought = walked(&self.repository, id(other)?, Some(first))?;
+            if brought.iter().any(|id| self.ids.contains(id)) {
+                return Ok(true);
+            }
+        }
+        Ok(false)
+    }
+}
+
+fn id(hash: &str) -> Result<ObjectId, LedgerError> {
+    ObjectId::from_hex(hash.as_bytes())
+        .map_err(|error| LedgerError::Git { doing: DOING, detail: error.to_string() })
+}
+
+/// A commit and those behind it, without those behind the hidden one.
+fn walked(
+    repository: &gix::Repository,
+    from: ObjectId,
+    hidden: Option<ObjectId>,
+) -> Result<IdSet<ObjectId>, LedgerError> {
+    let failed = LedgerError::git(DOING);
+    let walk = repository.rev_walk([from]).with_hidden(hidden).all().map_err(&failed)?;
+    walk.map(|commit| commit.map(|commit| commit.id).map_err(&failed)).collect()
+}

@@ -1,0 +1,65 @@
+//! The page of `history --marks`: the story of each witness mark.
+
+use crate::history::{Event, MarkEvent, MarkHistory, Report, What};
+
+use super::super::screen::{Align, Label, Page, Piece, piece, plain};
+use super::revision;
+
+/// Writes the story of the marks.
+pub fn marks(page: &mut Page, report: &Report) {
+    if report.marks.is_empty() {
+        let said = format!("{}: no such mark is recorded in that time.", report.setup);
+        page.paragraph(0, 2, &[plain(said)]);
+    }
+    for story in &report.marks {
+        page.title(format!("Mark {}{}", story.mark, joint(story)));
+        let state = match (story.gone, story.stale) {
+            (true, _) => piece(Label::Quiet, "No longer recorded."),
+            (_, true) => {
+                piece(Label::Danger, "Stale: the recorded position is not where it was drawn. Draw it anew.")
+            }
+            _ => plain("Stands where the setup wants it."),
+        };
+        page.paragraph(2, 4, &[state]);
+        let rows: Vec<Vec<Piece>> = story
+            .events
+            .iter()
+            .map(|event| {
+                vec![
+                    plain(event.date.clone()),
+                    plain(happened(event)),
+                    piece(Label::Quiet, event.short.clone()),
+                ]
+            })
+            .collect();
+        page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
+    }
+    // What happened to a mark there is not known.
+    for entry in report.entries.iter().filter(|entry| entry.event == Event::Unreadable) {
+        revision(page, entry);
+    }
+}
+
+fn joint(story: &MarkHistory) -> String {
+    story.joint.as_ref().map(|joint| format!(" on {joint}")).unwrap_or_default()
+}
+
+fn happened(event: &MarkEvent) -> String {
+    let on = event.drawn_on.as_ref().map(|day| format!(" (on {day})")).unwrap_or_default();
+    match event.what {
+        What::Drawn => format!("drawn{on}"),
+        What::ShallowCloneEnds => {
+            format!(
+                "there already{on}; the clone is shallow and ends here, what it was before is not in this clone"
+            )
+        }
+        What::DrawnAnew => format!("drawn anew{on}"),
+        What::Back => {
+            let on = event.drawn_on.as_ref().map(|day| format!(" on {day}")).unwrap_or_default();
+            format!("back, as drawn{on}")
+        }
+        What::Stale => format!("went stale: {}", event.measures.join(", ")),
+        What::TrueAgain => "true again: the setup came back to it".to_owned(),
+        What::Gone => "no longer recorded".to_owned(),
+    }
+}

@@ -1,0 +1,56 @@
+//! What a merge did not take of one of the versions it joined.
+
+use crate::catalogue::joint;
+use crate::history::NotTaken;
+
+use super::super::screen::{Align, Label, Page, Piece, piece, plain};
+use super::torque;
+
+/// Writes it, what keeps from riding first.
+pub fn not_taken(page: &mut Page, version: &NotTaken) {
+    let head = format!("Not taken of what {} had changed:", version.short);
+    page.paragraph(2, 4, &[piece(Label::Care, head)]);
+    for note in &version.forbidding {
+        let at = if note.on.is_empty() { String::new() } else { format!(" at {}", joint::title(&note.on)) };
+        let head = piece(Label::Danger, format!("its note not to be ridden{at}"));
+        page.paragraph(4, 6, &[head, plain(format!(": “{}”", note.text))]);
+    }
+    for damage in &version.damages {
+        let on = piece(Label::Danger, format!("its damage on {}", damage.on));
+        page.paragraph(4, 6, &[on, plain(format!(": {}", damage.text))]);
+    }
+    let missing = || "not recorded".to_owned();
+    let rows: Vec<Vec<Piece>> = version
+        .changes
+        .iter()
+        .map(|change| {
+            let was = change.was_written.clone().unwrap_or_else(missing);
+            let now = change.now_written.clone().unwrap_or_else(missing);
+            vec![plain(change.title.clone()), piece(Label::Number, was), plain(format!("kept {now}"))]
+        })
+        .collect();
+    page.table(4, &[Align::Left, Align::Left, Align::Left], &rows);
+    for change in &version.torque {
+        let head = piece(Label::Care, format!("torque, {}", change.title));
+        page.paragraph(4, 6, &[head, plain(format!(": {}", torque(change)))]);
+    }
+    let counted = |number: usize, one: &str, many: &str| match number {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        number => Some(format!("{number} {many}")),
+    };
+    let also: Vec<String> = [
+        counted(version.notes.len(), "note", "notes"),
+        counted(
+            version.others,
+            "part, mark, instrument or tolerance",
+            "parts, marks, instruments or tolerances",
+        ),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    if !also.is_empty() {
+        page.paragraph(4, 6, &[piece(Label::Quiet, format!("Also {}.", also.join(", ")))]);
+    }
+}

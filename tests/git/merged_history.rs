@@ -1,0 +1,165 @@
+//! `history` where lines were merged: what a merge decided, and what lies behind a revision on another line.
+
+use crate::bench::Bench;
+
+const ANGLE: &str = "left.brake-lever.angle";
+const LEFT: &str = "from-tip 168; angle 32 with=angle-gauge; reach 62 with=caliper; bite 34";
+
+fn angle(degrees: u32) -> String {
+    LEFT.replace("angle 32", &format!("angle {degrees}"))
+}
+
+fn flowing(page: &str) -> String {
+    page.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The lever at 32°; on `ann` 28° from the 3rd, on `main` 30° from the 2nd; merged on the 5th as `how` has it.
+fn two_angles(how: &[&str]) -> Bench {
+    let bench = Bench::new("");
+    bench.git(&["checkout", "-q", "-b", "ann"]);
+    bench.change_on(3, LEFT, &angle(28));
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change_on(2, LEFT, &angle(30));
+    bench.git_on(5, &[&["merge", "-q", "-m", "Decide"], how, &["ann"]].concat());
+    bench
+}
+
+fn series(bench: &Bench) -> serde_json::Value {
+    let text = bench.said(&["history", "rowan/race", "--all", ANGLE, "--json"]);
+    serde_json::from_str::<serde_json::Value>(&text).unwrap()["series"][0].clone()
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn the_newest_row_of_a_value_is_what_the_merge_decided() {
+    for (how, kept, passed, from, not) in [
+        (&["-s", "ours"][..], 30.0, "28", "HEAD^1", "HEAD^2"),
+        (&["-X", "theirs"], 28.0, "30", "HEAD^2", "HEAD^1"),
+    ] {
+        let bench = two_angles(how);
+        let (from, not) = (bench.short(from), bench.short(not));
+        let page = bench.said(&["history", "rowan/race", "--all", ANGLE]);
+        let rows: Vec<&str> = page.lines().filter(|line| line.contains("2031-05-")).collect();
+        assert_eq!(rows.len(), 4, "{page}");
+        let said = format!("kept from {from}, not {passed}° of {not}");
+        assert!(rows[0].contains(&format!("{kept:.2}")) && flowing(&page).contains(&said), "{said}: {page}");
+        let table = bench.said(&["history", "rowan/race", "--all", ANGLE, "--csv"]);
+        let newest = table.lines().nth(1).unwrap();
+        assert!(newest.ends_with(&format!(",{kept}°,kept")), "{table}");
+        let point = &series(&bench)["points"][0];
+        assert_eq!((&point["value"], &point["kept"]["from"]), (&kept.into(), &from.as_str().into()));
+        assert_eq!(point["kept"]["not"][0]["short"], not.as_str());
+        // The page of all measures tells it as well.
+        let page = flowing(&bench.said(&["history", "rowan/race", "--all"]));
+        let said = format!(
+            "Decide (Demo Rider, {}) Merged: nothing in it that none of the merged versions had. Not taken of what \
+             {not} had changed: left brake lever angle {passed}° kept {kept}°",
+            bench.short("HEAD")
+        );
+        assert!(page.starts_with(&format!("2031-05-05 {said}")), "{said}: {page}");
+        let table = bench.said(&["history", "rowan/race", "--all", "--csv"]);
+        assert!(table.lines().nth(1).unwrap().ends_with(",not taken"), "{table}");
+    }
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn the_newest_row_is_that_of_head_where_one_line_went_there_and_back() {
+    let bench = Bench::new("");
+    bench.git(&["checkout", "-q", "-b", "ann"]);
+    bench.change_on(2, LEFT, &angle(28));
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change_on(3, LEFT, &angle(34));
+    bench.change_on(4, &angle(34), LEFT);
+    bench.git_on(5, &["merge", "-q", "-m", "Merge", "ann"]);
+    let points = series(&bench)["points"].clone();
+    let values: Vec<f64> =
+        points.as_array().unwrap().iter().map(|one| one["value"].as_f64().unwrap()).collect();
+    assert_eq!(values, [28.0, 32.0, 34.0, 28.0, 32.0]);
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_merge_that_decided_nothing_has_no_row() {
+    let bench = Bench::new("");
+    bench.git(&["checkout", "-q", "-b", "ann"]);
+    bench.change_on(2, LEFT, &angle(28));
+    bench.git(&["checkout", "-q", "main"]);
+    bench.write("notes.txt", "n");
+    bench.git(&["add", "notes.txt"]);
+    bench.git_on(3, &["commit", "-q", "-m", "Elsewhere"]);
+    bench.git_on(5, &["merge", "-q", "-m", "Merge", "ann"]);
+    assert_eq!(series(&bench)["points"].as_array().unwrap().len(), 2);
+    for more in [&[][..], &[ANGLE]] {
+        let page = bench.said(&[&["history", "rowan/race", "--all"], more].concat());
+        assert!(!page.contains("Merge") && !page.contains("kept"), "{page}");
+    }
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_merge_tells_the_note_against_riding_that_it_did_not_take() {
+    let bench = Bench::new("");
+    bench.git(&["checkout", "-q", "-b", "ann"]);
+    bench.change_on(2, "    guard \"head", "    note \"Do not ride: bar cracked.\"\n    guard \"head");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change_on(3, "width 780", "width 760");
+    bench.git_on(5, &["merge", "-q", "-m", "Mine", "-s", "ours", "ann"]);
+    let page = flowing(&bench.said(&["history", "rowan/race", "--all"]));
+    let said = format!("Not taken of what {} had changed: its note not to be ridden", bench.short("ann"));
+    assert!(page.contains(&said) && page.contains("“Do not ride: bar cracked.”"), "{page}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn what_a_revision_has_behind_it_on_any_line_is_not_after_it() {
+    let bench = Bench::new("");
+    bench.git(&["branch", "rel"]);
+    bench.change_on(2, LEFT, &angle(28));
+    bench.change_on(3, "length 50;", "length 40;");
+    bench.git(&["checkout", "-q", "rel"]);
+    bench.git_on(4, &["merge", "-q", "--no-ff", "-m", "For the race", "main"]);
+    bench.git(&["tag", "v1"]);
+    bench.git(&["checkout", "-q", "main"]);
+    assert_eq!(bench.git(&["log", "--oneline", "v1..main"]), "");
+    let page = bench.said(&["history", "rowan/race", "--since", "v1"]);
+    assert_eq!(page.trim(), "rowan/race: no revision in that time.");
+    // What stands is told from the line that is asked about.
+    let page = bench.said(&["history", "rowan/race", ANGLE, "--since", "v1"]);
+    assert!(page.contains("28.00") && page.contains("older"), "{page}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_merge_that_brings_what_the_revision_had_says_that_it_may_be_older() {
+    let bench = Bench::new("");
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.change_on(2, "length 50;", "length 40;");
+    bench.git(&["tag", "venue"]);
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change_on(3, LEFT, &angle(28));
+    bench.git_on(4, &["merge", "-q", "-m", "Merge", "wet"]);
+    bench.change_on(5, "width 780", "width 760");
+    let older = "some of this may be older than that";
+    let page = flowing(&bench.said(&["history", "rowan/race", "--since", "venue"]));
+    assert_eq!(page.matches(older).count(), 1, "{page}");
+    assert!(page.contains(&format!("Merged what the revision asked from had already: {older}. stem length")));
+    let page = flowing(&bench.said(&["history", "rowan/race", "stem.length", "--since", "venue"]));
+    assert!(page.contains("10.0 mm shorter, in part perhaps older"), "{page}");
+    // With all lines the change is told where it was made, and that is not asked for.
+    let page = flowing(&bench.said(&["history", "rowan/race", "--all", "--since", "venue"]));
+    assert!(!page.contains("stem length") && !page.contains(older), "{page}");
+    // Nor is anything older of a revision that lies behind both sides.
+    let page = flowing(&bench.said(&["history", "rowan/race", "--since", "venue~1"]));
+    assert!(page.contains("stem length 10.0 mm shorter") && !page.contains(older), "{page}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn the_story_of_the_marks_is_told_along_one_line_only() {
+    let bench = two_angles(&["-s", "ours"]);
+    let output = bench.clampmark(&["history", "rowan/race", "--marks", "--all"]);
+    assert_eq!(output.status.code(), Some(2));
+    let said = flowing(&String::from_utf8(output.stderr).unwrap());
+    assert!(said.contains("`--marks` and `--all` do not go together"), "{said}");
+}
