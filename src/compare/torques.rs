@@ -8,7 +8,7 @@ use serde::Serialize;
 use crate::catalogue::joint;
 use crate::geometry::state::Difference;
 use crate::metrology::NEGLIGIBLE;
-use crate::setup::torque::{Applied, Torque, TorqueFigure};
+use crate::setup::torque::{Applied, Ceiling, Torque, TorqueFigure};
 
 /// What became of a range.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -229,7 +229,10 @@ fn change(joint: &str, was: Option<&Torque>, now: Option<&Torque>) -> Option<Tor
         (Some(was), Some(now)) => also(was, now),
         _ => Vec::new(),
     };
-    let change = TorqueChange {
+    if [shift, allowed_shift] == [RangeShift::Same; 2] && also.is_empty() {
+        return None;
+    }
+    Some(TorqueChange {
         joint: joint.to_owned(),
         title: joint::title(joint),
         was: range_was,
@@ -241,8 +244,7 @@ fn change(joint: &str, was: Option<&Torque>, now: Option<&Torque>) -> Option<Tor
         ceiling_changed: allowed_shift != RangeShift::Same && ceiling_changed(was, now),
         also,
         unit: "N-m",
-    };
-    change.differs().then_some(change)
+    })
 }
 
 fn written(torque: &Torque) -> Option<Limits> {
@@ -330,6 +332,12 @@ fn also(was: &Torque, now: &Torque) -> Vec<Also> {
 
 /// The ceilings that came, went or changed, also those that bound nothing yet: who raises a range relies on them.
 fn ceilings(was: &Torque, now: &Torque) -> Vec<Also> {
+    let is_alike = |(was, now): (&Ceiling, &Ceiling)| {
+        was.part.value == now.part.value && was.limit.value == now.limit.value
+    };
+    if was.ceilings.len() == now.ceilings.len() && was.ceilings.iter().zip(&now.ceilings).all(is_alike) {
+        return Vec::new();
+    }
     let limit = |torque: &Torque, part: &str| {
         let of_the_part = torque.ceilings.iter().filter(|ceiling| ceiling.part.value == part);
         let said: Vec<String> = of_the_part.map(|ceiling| ceiling.limit.value.said()).collect();
