@@ -83,7 +83,8 @@ fn read_one(catalogue: &Catalogue, ledger: &Ledger, id: &BlobId) -> Result<Arc<C
     })
 }
 
-fn read_run(
+/// Reads these contents one after another, on one core.
+pub fn read_run(
     catalogue: &Catalogue,
     ledger: &Ledger,
     run: &[&BlobId],

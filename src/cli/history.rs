@@ -1,6 +1,6 @@
 //! `history`: what physically changed at each revision, newest first.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
 use chrono::NaiveDate;
@@ -17,6 +17,7 @@ use super::behind::Behind;
 use super::calendar::{self, Written};
 use super::contents::Contents;
 use super::session::{Failure, Session};
+use super::told::{Row, Told};
 
 /// How many revisions are read and compared at a time: what bounds the memory.
 const ROW: usize = 128;
@@ -59,7 +60,15 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         Failure::new(format!("`{}` is neither a measure nor a derived value.", unknown.name), help)
     })?;
     let file = session.file(&arguments.setup)?;
-    let commits = commits(session, arguments, &file)?;
+    let told = Told::new(catalogue, session.ledger()?, &wanted);
+    let commits = rayon::scope(|scope| {
+        let tell = |row: Row| scope.spawn(|_| told.tell(row));
+        commits(session, arguments, &file, |row| {
+            if !arguments.marks {
+                tell(row)
+            }
+        })
+    })?;
     let mut report = Report {
         schema: "clampmark.history/1",
         setup: file.name.clone(),
@@ -71,7 +80,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     if arguments.marks {
         report.marks = marks(session, &commits, &fixed_by_marks(&wanted)?)?;
     } else {
-        report.entries = entries(session, &commits, &file, &wanted)?;
+        report.entries = entries(session, &commits, &file, &wanted, told.finish()?)?;
         let start = start(session, &commits, &file, &wanted)?;
         report.series = history::series(catalogue, &wanted, &report.entries, start.as_ref());
     }
@@ -98,7 +107,13 @@ struct Commits {
     since: Option<Since>,
 }
 
-fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result<Commits, Failure> {
+/// Looks for the commits; those asked for are handed on as they are found, row by row.
+fn commits(
+    session: &Session,
+    arguments: &Arguments,
+    file: &SetupFile,
+    tell: impl Fn(Row),
+) -> Result<Commits, Failure> {
     let ledger = session.ledger()?;
     let options = HistoryOptions { first_parent: !arguments.all, from: None };
     let since = arguments.since.as_deref().map(|since| Since::of(session, since)).transpose()?;
@@ -111,6 +126,7 @@ fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result
         _ => HashSet::new(),
     };
     let mut commits = Commits { all: Vec::new(), asked: Vec::new(), one_line: !arguments.all, since: None };
+    let mut row = Row::default();
     for (place, commit) in ledger.history(file, &options)?.enumerate() {
         let commit = commit?;
         let asked = match &since {
@@ -119,9 +135,11 @@ fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result
         };
         if asked {
             commits.asked.push(place);
+            row.push(place, &commit).into_iter().for_each(&tell);
         }
         commits.all.push(commit);
     }
+    tell(row);
     commits.since = since;
     Ok(commits)
 }
@@ -145,7 +163,8 @@ impl Since {
     }
 }
 
-fn stamp(commit: &HistoryEntry) -> Stamp {
+/// What is told of a commit whatever it did.
+pub(super) fn stamp(commit: &HistoryEntry) -> Stamp {
     Stamp {
         revision: commit.revision.id.clone(),
         short: commit.revision.short.clone(),
@@ -160,11 +179,26 @@ fn stamp(commit: &HistoryEntry) -> Stamp {
     }
 }
 
+/// What each revision asked for did: as it was told, and of those left what they are compared with is looked for.
 fn entries(
     session: &Session,
     commits: &Commits,
     file: &SetupFile,
     wanted: &[Wanted],
+    mut told: HashMap<usize, Entry>,
+) -> Result<Vec<Entry>, Failure> {
+    let left: Vec<usize> = commits.asked.iter().copied().filter(|place| !told.contains_key(place)).collect();
+    let found = further_behind(session, commits, file, wanted, &left)?;
+    told.extend(left.into_iter().zip(found));
+    Ok(commits.asked.iter().filter_map(|place| told.remove(place)).collect())
+}
+
+fn further_behind(
+    session: &Session,
+    commits: &Commits,
+    file: &SetupFile,
+    wanted: &[Wanted],
+    places: &[usize],
 ) -> Result<Vec<Entry>, Failure> {
     let catalogue = session.catalogue();
     let ledger = session.ledger()?;
@@ -172,7 +206,7 @@ fn entries(
     let mut behind = Behind::new(ledger, file, &commits.all, commits.one_line);
     let mut rows = Vec::new();
     // From the oldest on, a row at a time: what an older revision is compared with is known when a newer one asks.
-    for row in commits.asked.rchunks(ROW) {
+    for row in places.rchunks(ROW) {
         let new = row.iter().map(|place| &commits.all[*place]);
         contents.read_all(
             new.flat_map(|commit| commit.blob.iter().chain(&commit.before).chain(&commit.beside)),

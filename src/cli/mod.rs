@@ -25,6 +25,7 @@ mod planned;
 pub mod record;
 pub mod restore;
 pub mod session;
+mod told;
 pub mod torque;
 pub mod tour;
 pub mod try_change;
