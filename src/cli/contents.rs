@@ -91,7 +91,8 @@ fn read_one(
     })
 }
 
-fn read_run(
+/// Reads these contents one after another, on one core.
+pub fn read_run(
     catalogue: &Catalogue,
     ledger: &Ledger,
     commits: &[HistoryEntry],

@@ -1,6 +1,6 @@
 //! `history`: what physically changed at each revision, newest first.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use clap::Args;
 use rayon::prelude::*;
@@ -16,6 +16,7 @@ use super::contents::Contents;
 use super::known_hoses::known_hoses;
 use super::session::{Failure, Session};
 use super::since::Since;
+use super::told::{Row, Told};
 
 /// How many revisions are read and compared at a time: what bounds the memory.
 pub const ROW: usize = 128;
@@ -56,7 +57,15 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         ));
     }
     let file = session.file(&arguments.setup)?;
-    let commits = commits(session, arguments, &file)?;
+    let told = Told::new(catalogue, session.ledger()?, &wanted);
+    let commits = rayon::scope(|scope| {
+        let tell = |row: Row| scope.spawn(|_| told.tell(row));
+        commits(session, arguments, &file, |row| {
+            if !arguments.marks {
+                tell(row);
+            }
+        })
+    })?;
     let mut report = Report {
         schema: "clampmark.history/1",
         setup: file.name.clone(),
@@ -68,7 +77,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     if arguments.marks {
         (report.marks, report.entries) = marks(session, &commits, &fixed_by_marks(&wanted)?)?;
     } else {
-        report.entries = entries(session, &commits, &file, &wanted)?;
+        report.entries = entries(session, &commits, &file, &wanted, told.finish()?)?;
         let start = start(session, &commits, &file, &wanted)?;
         report.series = history::series(catalogue, &wanted, &report.entries, start.as_ref());
         report.entries.retain(|entry| !entry.joined.only_passes_on);
@@ -118,25 +127,35 @@ impl Commits {
     }
 }
 
-fn commits(session: &Session, arguments: &Arguments, file: &SetupFile) -> Result<Commits, Failure> {
+/// Looks for the commits; those asked for are handed on as they are found, row by row.
+fn commits(
+    session: &Session,
+    arguments: &Arguments,
+    file: &SetupFile,
+    tell: impl Fn(Row),
+) -> Result<Commits, Failure> {
     let ledger = session.ledger()?;
     let options = HistoryOptions { first_parent: !arguments.all, from: None };
     let since = arguments.since.as_deref().map(|since| Since::of(session, since)).transpose()?;
     let whole = arguments.measures.is_empty();
     let mut commits = Commits { all: Vec::new(), asked: Vec::new(), one_line: !arguments.all, since };
+    let mut row = Row::default();
     for (place, commit) in ledger.history(file, &options)?.enumerate() {
         let commit = commit?;
         // For the value of one measure it may be what its newest row tells.
         let is_told_elsewhere = whole && commit.only_passes_on();
         if !commits.is_before(&commit) && !is_told_elsewhere {
             commits.asked.push(place);
+            row.push(place, &commit).into_iter().for_each(&tell);
         }
         commits.all.push(commit);
     }
+    tell(row);
     Ok(commits)
 }
 
-fn stamp(commit: &HistoryEntry) -> Stamp {
+/// What is told of a commit whatever it did.
+pub(super) fn stamp(commit: &HistoryEntry) -> Stamp {
     Stamp {
         revision: commit.revision.id.clone(),
         short: commit.revision.short.clone(),
@@ -152,11 +171,26 @@ fn stamp(commit: &HistoryEntry) -> Stamp {
     }
 }
 
+/// What each revision asked for did: as it was told, and of those left what they are compared with is looked for.
 fn entries(
     session: &Session,
     commits: &Commits,
     file: &SetupFile,
     wanted: &[Wanted],
+    mut told: HashMap<usize, Entry>,
+) -> Result<Vec<Entry>, Failure> {
+    let left: Vec<usize> = commits.asked.iter().copied().filter(|place| !told.contains_key(place)).collect();
+    let found = further_behind(session, commits, file, wanted, &left)?;
+    told.extend(left.into_iter().zip(found));
+    Ok(commits.asked.iter().filter_map(|place| told.remove(place)).collect())
+}
+
+fn further_behind(
+    session: &Session,
+    commits: &Commits,
+    file: &SetupFile,
+    wanted: &[Wanted],
+    places: &[usize],
 ) -> Result<Vec<Entry>, Failure> {
     let catalogue = session.catalogue();
     let ledger = session.ledger()?;
@@ -164,7 +198,7 @@ fn entries(
     let mut behind = Behind::new(ledger, file, &commits.all, commits.one_line);
     let mut rows = Vec::new();
     // From the oldest on, a row at a time: what an older revision is compared with is known when a newer one asks.
-    for row in commits.asked.rchunks(ROW) {
+    for row in places.rchunks(ROW) {
         let new = row.iter().map(|place| &commits.all[*place]);
         contents.read_all(new.flat_map(HistoryEntry::contents))?;
         let mut steps = Vec::with_capacity(row.len());

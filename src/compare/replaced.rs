@@ -54,6 +54,11 @@ impl Replaced {
         self.parts.join(" and ")
     }
 
+    /// Whether one of these measures is a figure of theirs.
+    pub fn has_one_of(&self, measures: &[&MeasureId]) -> bool {
+        measures.iter().any(|id| self.figures.contains(id))
+    }
+
     /// What was found, for the reason of a step: "another stem is on the bike", "the stem is turned over".
     pub fn found(&self) -> String {
         let another = (!self.parts.is_empty()).then(|| format!("another {} is on the bike", self.words()));

@@ -110,15 +110,41 @@ pub fn notes(difference: &Difference) -> Vec<NoteChange> {
         None => true,
     });
     let mut changes = Vec::new();
-    for (on, text) in was {
-        let partner = now.iter().position(|(other, _)| *other == on);
-        let later = partner.map(|at| now.remove(at).1);
-        changes.push(note(on, Some(text), later));
+    for text in was {
+        let partner = now.iter().position(|other| other.is_beside(&text));
+        let later = partner.map(|at| now.remove(at).words);
+        changes.push(note(text.place(), Some(text.words.to_owned()), later.map(str::to_owned)));
     }
     // A sheet's own notes are news, whatever the setup beneath it says.
     now.extend(difference.to.sheet().into_iter().flat_map(|sheet| texts(sheet, sheet)));
-    changes.extend(now.into_iter().map(|(on, text)| note(on, None, Some(text))));
+    changes.extend(now.into_iter().map(|text| note(text.place(), None, Some(text.words.to_owned()))));
     changes
+}
+
+/// A text of a setup with where it stands, none of it copied: of two neighbours in a history nearly all are the same.
+struct Text<'s> {
+    kind: &'static str,
+    on: &'s str,
+    words: &'s str,
+}
+
+impl Text<'_> {
+    /// Where it stands: the group of a note; `purpose`; `caution.stem-face`.
+    fn place(&self) -> String {
+        [self.kind, self.on].concat()
+    }
+
+    /// Whether both stand in one place.
+    fn is_beside(&self, other: &Text) -> bool {
+        let letters = self.kind.bytes().chain(self.on.bytes());
+        letters.eq(other.kind.bytes().chain(other.on.bytes()))
+    }
+}
+
+impl PartialEq for Text<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        self.words == other.words && self.is_beside(other)
+    }
 }
 
 fn note(on: String, was: Option<String>, now: Option<String>) -> NoteChange {
@@ -130,17 +156,18 @@ fn note(on: String, was: Option<String>, now: Option<String>) -> NoteChange {
 }
 
 /// The texts of a setup. What a mark reads goes with the mark, so only where the other setup has it too.
-fn texts(setup: &Setup, other: &Setup) -> Vec<(String, String)> {
-    let purpose = setup.purpose.iter().map(|text| ("purpose".to_owned(), text.value.clone()));
-    let notes = setup.notes.iter().map(|note| (note.on.clone(), note.text.value.clone()));
+fn texts<'s>(setup: &'s Setup, other: &Setup) -> Vec<Text<'s>> {
+    let purpose = setup.purpose.iter().map(|text| Text { kind: "purpose", on: "", words: &text.value });
+    let notes = setup.notes.iter().map(|note| Text { kind: "", on: &note.on, words: &note.text.value });
     let cautions = setup.torques.iter().flat_map(|torque| {
-        torque.cautions.iter().map(|text| (format!("{CAUTION}{}", torque.joint.value), text.value.clone()))
+        let on = &torque.joint.value;
+        torque.cautions.iter().map(move |text| Text { kind: CAUTION, on, words: &text.value })
     });
     let marks = setup
         .marks
         .iter()
         .filter(|mark| other.marks.iter().any(|stays| stays.name.value == mark.name.value))
-        .filter_map(|mark| Some((format!("mark.{}", mark.name.value), mark.reads.clone()?)));
+        .filter_map(|mark| Some(Text { kind: "mark.", on: &mark.name.value, words: mark.reads.as_deref()? }));
     purpose.chain(notes).chain(cautions).chain(marks).collect()
 }
 

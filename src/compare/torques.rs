@@ -8,7 +8,7 @@ use serde::Serialize;
 use crate::catalogue::{code, joint};
 use crate::geometry::state::Difference;
 use crate::metrology::NEGLIGIBLE;
-use crate::setup::torque::{Applied, Torque, TorqueFigure};
+use crate::setup::torque::{Applied, Ceiling, Torque, TorqueFigure};
 
 /// What became of a range.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -232,7 +232,10 @@ fn change(joint: &str, was: Option<&Torque>, now: Option<&Torque>) -> Option<Tor
         (Some(was), Some(now)) => also(was, now),
         _ => Vec::new(),
     };
-    let change = TorqueChange {
+    if [shift, allowed_shift] == [RangeShift::Same; 2] && also.is_empty() {
+        return None;
+    }
+    Some(TorqueChange {
         joint: joint.to_owned(),
         title: joint::title(joint),
         was: range_was,
@@ -245,8 +248,7 @@ fn change(joint: &str, was: Option<&Torque>, now: Option<&Torque>) -> Option<Tor
         also,
         out_of_range: now.and_then(applied_out_of_range),
         unit: "N-m",
-    };
-    change.differs().then_some(change)
+    })
 }
 
 fn written(torque: &Torque) -> Option<Limits> {
@@ -341,6 +343,12 @@ fn also(was: &Torque, now: &Torque) -> Vec<Also> {
 
 /// The ceilings that came, went or changed, also those that bound nothing yet: who raises a range relies on them.
 fn ceilings(was: &Torque, now: &Torque) -> Vec<Also> {
+    let is_alike = |(was, now): (&Ceiling, &Ceiling)| {
+        was.part.value == now.part.value && was.limit.value == now.limit.value
+    };
+    if was.ceilings.len() == now.ceilings.len() && was.ceilings.iter().zip(&now.ceilings).all(is_alike) {
+        return Vec::new();
+    }
     let limit = |torque: &Torque, part: &str| {
         let of_the_part = torque.ceilings.iter().filter(|ceiling| ceiling.part.value == part);
         let said: Vec<String> = of_the_part.map(|ceiling| ceiling.limit.value.said()).collect();

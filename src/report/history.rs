@@ -5,6 +5,8 @@ mod marks;
 mod not_taken;
 mod values;
 
+use rayon::prelude::*;
+
 use crate::catalogue::{Weight, joint};
 use crate::compare::{Change, Fate, Limits, MarkChange, TorqueChange};
 use crate::history::{Entry, Event, Report};
@@ -30,8 +32,16 @@ pub fn page(page: &mut Page, report: &Report, plot: bool, record: &[String]) {
         page.paragraph(0, 2, &[plain(format!("{}: no revision in that time.", report.setup))]);
     }
     if report.series.is_empty() {
-        for entry in &report.entries {
-            revision(page, entry);
+        // No revision's lines depend on another's: they are laid out on all cores.
+        let own = |entry: &Entry| {
+            let mut own = page.of_this_width();
+            revision(&mut own, entry);
+            own
+        };
+        let pages: Vec<Page> = report.entries.par_iter().map(own).collect();
+        for own in pages {
+            page.blank();
+            page.append(own);
         }
         return;
     }

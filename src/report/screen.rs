@@ -2,6 +2,8 @@
 //!
 //! Knows widths and labels, and nothing of setups. What a label looks like is decided in one place, [`paint`].
 
+use std::borrow::Cow;
+
 use owo_colors::{OwoColorize, Style};
 use unicode_width::UnicodeWidthStr;
 
@@ -83,6 +85,17 @@ impl Page {
         Page { width: width.max(40), lines: Vec::new() }
     }
 
+    /// An empty page as wide as this one.
+    #[must_use]
+    pub fn of_this_width(&self) -> Page {
+        Page { width: self.width, lines: Vec::new() }
+    }
+
+    /// The lines of another page below those of this one.
+    pub fn append(&mut self, mut other: Page) {
+        self.lines.append(&mut other.lines);
+    }
+
     /// The columns it has.
     pub fn width(&self) -> usize {
         self.width
@@ -126,7 +139,10 @@ impl Page {
                 line.push(plain(" "));
                 column += 1;
             }
-            line.extend(run.iter().map(|(label, word, _)| piece(*label, word.clone())));
+            // These words are of pieces, and so harmless.
+            line.extend(
+                run.iter().map(|(label, word, _)| Piece { label: *label, text: (**word).to_owned() }),
+            );
             column += wide;
         }
         self.push(line);
@@ -219,8 +235,8 @@ impl Page {
 
 /// The words of the pieces, each with its label and whether a space stands before it: a full stop behind a number
 /// stays with the number, and so do its unit and its ±.
-fn words(pieces: &[Piece]) -> Vec<(Label, String, bool)> {
-    let mut found: Vec<(Label, String, bool)> = Vec::new();
+fn words(pieces: &[Piece]) -> Vec<(Label, Cow<'_, str>, bool)> {
+    let mut found: Vec<(Label, Cow<str>, bool)> = Vec::new();
     let mut spaced = false;
     for piece in pieces {
         for (index, word) in piece.text.split([' ', '\n']).enumerate() {
@@ -229,7 +245,7 @@ fn words(pieces: &[Piece]) -> Vec<(Label, String, bool)> {
                 continue;
             }
             let held = spaced && found.last().is_some_and(|(_, before, _)| belong_together(before, word));
-            let word = if held { format!("{HELD_SPACE}{word}") } else { word.to_owned() };
+            let word = if held { format!("{HELD_SPACE}{word}").into() } else { word.into() };
             found.push((piece.label, word, spaced && !held));
             spaced = false;
         }

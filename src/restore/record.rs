@@ -250,8 +250,7 @@ pub fn fold(
     };
     let Redrawn { marks, left_out } =
         if options.redraw { redraw.all(edit, &changed)? } else { Redrawn::default() };
-    let replaced =
-        comparison.replaced.clone().filter(|replaced| changed.iter().any(|id| replaced.figures.contains(id)));
+    let replaced = comparison.replaced.clone().filter(|replaced| replaced.has_one_of(&changed));
     if let Some(replaced) = &replaced {
         keep::replaced(edit, replaced, day, &marks, &is_joint_held)?;
     }

@@ -29,6 +29,12 @@ impl Span {
         self.start as usize..self.end as usize
     }
 
+    /// The same stretch where the text before it grew by so many bytes, or shrank.
+    #[must_use]
+    pub fn moved(self, shift: i32) -> Self {
+        Self { start: self.start.saturating_add_signed(shift), end: self.end.saturating_add_signed(shift) }
+    }
+
     /// True if the two spans share a byte or touch.
     pub fn touches(self, other: Self) -> bool {
         self.start <= other.end && other.start <= self.end

@@ -19,7 +19,7 @@ pub(in crate::setup) mod scan;
 mod tests;
 mod tree;
 
-pub use patch::Parser;
+pub use patch::{Edit, Parsed, Parser};
 pub use scan::block_comment_end;
 pub use smol_str::SmolStr as Text;
 

@@ -1,8 +1,13 @@
 //! Reading text: nothing panics, every place lies in the text, and a document comes back as it was built.
 
+use clampmark::catalogue::Catalogue;
+use clampmark::setup::read::{Successive, read};
 use clampmark::setup::span::{LineIndex, Span};
 use clampmark::setup::syntax::{Document, MOST_FAULTS, Node, Parser, Value, parse};
 use proptest::prelude::*;
+
+/// A setup in which nothing is found.
+const RACE: &str = include_str!("../git/race.kdl");
 
 /// Every span of a tree, gathered without recursion.
 fn spans(document: &Document) -> Vec<Span> {
@@ -325,15 +330,32 @@ proptest! {
     ) {
         let mut parser = Parser::default();
         let mut text = start.to_owned();
-        prop_assert_eq!(parser.parse(text.as_bytes()).1.len(), 0);
+        prop_assert_eq!(parser.parse(text.as_bytes()).faults.len(), 0);
         for (goes_on, change) in &changes {
             let next = changed(&text, change);
-            let (document, faults) = parser.parse(next.as_bytes());
+            let parsed = parser.parse(next.as_bytes());
             let (alone, faults_alone) = parse(next.as_bytes());
             // As words: a #nan is not equal to itself.
-            prop_assert_eq!(format!("{:#?}", document), format!("{:#?}", alone), "after {:?}: {}", text, next);
-            prop_assert_eq!(faults, faults_alone);
+            prop_assert_eq!(format!("{:#?}", parsed.document), format!("{:#?}", alone), "after {:?}: {}", text, next);
+            prop_assert_eq!(parsed.faults, faults_alone);
             // A branch goes on from the changed text, or comes back to the one before.
+            text = if *goes_on { next } else { text };
+        }
+    }
+
+    #[test]
+    fn a_text_says_the_same_after_any_other(
+        changes in prop::collection::vec((any::<bool>(), change()), 1..12),
+    ) {
+        let catalogue = Catalogue::standard();
+        let mut successive = Successive::new(catalogue);
+        let mut text = RACE.to_owned();
+        successive.read(text.as_bytes());
+        for (goes_on, change) in &changes {
+            let next = changed(&text, change);
+            let after = successive.read(next.as_bytes());
+            let alone = read(catalogue, next.as_bytes(), None);
+            prop_assert_eq!(format!("{:#?}", after), format!("{:#?}", alone), "after {:?}: {}", text, next);
             text = if *goes_on { next } else { text };
         }
     }

@@ -4,11 +4,13 @@
 //! not a single measure by name. It never stops early: what can be read is read.
 
 mod broken;
+mod carried;
 mod conflict;
 mod context;
 mod group;
 mod mark;
 mod records;
+mod successive;
 pub mod text_conflict;
 mod top;
 mod torque;
@@ -16,6 +18,7 @@ mod wrench;
 
 pub use conflict::{BOTH_CAUTIONS, OVER_A_BLOCK, is_of_cautions, is_over_a_block};
 pub use context::{iso_date, nearest, syntax_finding};
+pub use successive::Successive;
 
 use crate::catalogue::Catalogue;
 
@@ -43,25 +46,6 @@ impl Read {
 pub fn read(catalogue: &Catalogue, bytes: &[u8], base: Option<&Setup>) -> Read {
     let (document, faults) = syntax::parse(bytes);
     of_document(catalogue, bytes, (base, false), &document, faults)
-}
-
-/// Reads one text after another as [`read`] does, in less time where each is nearly the one before it.
-pub struct Successive<'c> {
-    catalogue: &'c Catalogue,
-    parser: syntax::Parser,
-}
-
-impl<'c> Successive<'c> {
-    /// Nothing read yet.
-    pub fn new(catalogue: &'c Catalogue) -> Self {
-        Successive { catalogue, parser: syntax::Parser::default() }
-    }
-
-    /// The next text.
-    pub fn read(&mut self, bytes: &[u8]) -> Read {
-        let (document, faults) = self.parser.parse(bytes);
-        of_document(self.catalogue, bytes, (None, false), document, faults)
-    }
 }
 
 /// Reads one version of a file that is to be merged. An as-found sheet may name instruments of its setup, of which another

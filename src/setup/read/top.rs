@@ -51,13 +51,7 @@ pub fn file(context: &mut Context, document: &Document) -> Option<Setup> {
 fn sheet(context: &mut Context, kind: Kind, node: &Node) -> Setup {
     // A setup stands for itself.
     context.elsewhere &= kind == Kind::Found;
-    context.properties(node, &["format"]);
-    context.at_most(node, 1);
-    format_version(context, node);
-    let name = context
-        .text(node, 0, "a name in quotes")
-        .unwrap_or(Written { value: String::new(), span: node.span });
-    let mut setup = empty(kind, name);
+    let mut setup = empty(kind, head(context, node));
     // Instruments may stand below the readings that name them.
     for child in node.children.iter().filter(|child| &*child.name == "instruments") {
         records::instruments(context, child);
@@ -71,9 +65,7 @@ fn sheet(context: &mut Context, kind: Kind, node: &Node) -> Setup {
     }
     let mut place = Place::top(context.catalogue);
     for child in &node.children {
-        if !record(context, &mut setup, child) {
-            group::child(context, &mut setup, &mut place, child);
-        }
+        inside(context, &mut setup, &mut place, child);
     }
     for note in std::mem::take(&mut context.notes_in_conflict) {
         let same = |other: &model::Note| other.on == note.on && other.text.value == note.text.value;
@@ -94,6 +86,22 @@ fn sheet(context: &mut Context, kind: Kind, node: &Node) -> Setup {
         }
     }
     setup
+}
+
+/// What stands before the block: the format, and the name that is returned.
+pub fn head(context: &mut Context, node: &Node) -> Written<String> {
+    context.properties(node, &["format"]);
+    context.at_most(node, 1);
+    format_version(context, node);
+    let name = context.text(node, 0, "a name in quotes");
+    name.unwrap_or(Written { value: String::new(), span: node.span })
+}
+
+/// One node of the block.
+pub fn inside(context: &mut Context, setup: &mut Setup, place: &mut Place, node: &Node) {
+    if !record(context, setup, node) {
+        group::child(context, setup, place, node);
+    }
 }
 
 fn empty(kind: Kind, name: Written<String>) -> Setup {

@@ -1,0 +1,117 @@
+//! What each revision of a history did, told while the commits behind it are still being looked for.
+//!
+//! Finding the commits takes one core and about half of the time; the rows of revisions found meanwhile are read and
+//! compared on the others. A revision is told at once if what the file held before it can be read: that is nearly every
+//! one. What the others are compared with lies further behind and is not known yet; they are left.
+
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use crate::catalogue::Catalogue;
+use crate::history::{self, Content, Entry, Stamp, Step, Wanted};
+use crate::ledger::{BlobId, HistoryEntry, Ledger};
+use crate::setup::model::Kind;
+
+use super::contents::read_run;
+use super::history::stamp;
+use super::session::Failure;
+
+/// How many revisions are read and compared in a row: most of their text is that of their neighbours.
+const ROW: usize = 64;
+
+/// A revision found, and its place in the history.
+pub struct Found {
+    place: usize,
+    stamp: Stamp,
+    blob: Option<BlobId>,
+    before: Option<BlobId>,
+}
+
+/// The revisions found last, until there is a row of them.
+#[derive(Default)]
+pub struct Row(Vec<Found>);
+
+impl Row {
+    /// Puts in one more; gives the row back once it is full. What a merge joined lies on other lines: it is left.
+    pub fn push(&mut self, place: usize, commit: &HistoryEntry) -> Option<Row> {
+        if commit.parents.len() > 1 {
+            return None;
+        }
+        self.0.push(Found {
+            place,
+            stamp: stamp(commit),
+            blob: commit.blob.clone(),
+            before: commit.before.clone(),
+        });
+        (self.0.len() == ROW).then(|| std::mem::take(self))
+    }
+}
+
+/// What was told so far. Shared by the cores that tell.
+pub struct Told<'a> {
+    catalogue: &'a Catalogue,
+    ledger: &'a Ledger,
+    wanted: &'a [Wanted],
+    entries: Mutex<Vec<(usize, Entry)>>,
+    failed: Mutex<Option<Failure>>,
+}
+
+impl<'a> Told<'a> {
+    /// Nothing told yet.
+    pub fn new(catalogue: &'a Catalogue, ledger: &'a Ledger, wanted: &'a [Wanted]) -> Told<'a> {
+        Told { catalogue, ledger, wanted, entries: Mutex::default(), failed: Mutex::default() }
+    }
+
+    /// Reads and tells a row.
+    pub fn tell(&self, row: Row) {
+        match self.entries_of(row) {
+            Ok(told) => self.entries.lock().unwrap_or_else(PoisonError::into_inner).extend(told),
+            Err(failure) => *self.failed.lock().unwrap_or_else(PoisonError::into_inner) = Some(failure),
+        }
+    }
+
+    fn entries_of(&self, row: Row) -> Result<Vec<(usize, Entry)>, Failure> {
+        let mut ids: Vec<&BlobId> = Vec::new();
+        for found in &row.0 {
+            for id in found.blob.iter().chain(&found.before) {
+                // What one revision held before it the next one made.
+                if !ids[ids.len().saturating_sub(3)..].contains(&id) {
+                    ids.push(id);
+                }
+            }
+        }
+        let read = read_run(self.catalogue, self.ledger, &[], &ids)?;
+        let contents: HashMap<BlobId, Arc<Content>> = read.into_iter().collect();
+        let content = |id: &BlobId| contents.get(id).cloned();
+        let told = row.0.into_iter().filter_map(|found| {
+            let before = found.before.as_ref().and_then(content).filter(|before| before.setup().is_ok())?;
+            let after = found.blob.as_ref().and_then(content);
+            // Which setup a sheet is read with is told by the revision that made it, and that is not known yet.
+            let is_sheet = |content: &Arc<Content>| {
+                content.read.setup.as_ref().is_some_and(|setup| setup.kind == Kind::Found)
+            };
+            if is_sheet(&before) || after.as_ref().is_some_and(is_sheet) {
+                return None;
+            }
+            let step = Step {
+                stamp: found.stamp,
+                before: Some(before),
+                after,
+                merge: None,
+                stepped_over: 0,
+                back: false,
+            };
+            Some((found.place, history::entry(self.catalogue, &step, self.wanted)))
+        });
+        Ok(told.collect())
+    }
+
+    /// All that was told, each revision with its place in the history.
+    pub fn finish(self) -> Result<HashMap<usize, Entry>, Failure> {
+        if let Some(failure) = self.failed.into_inner().unwrap_or_else(PoisonError::into_inner) {
+            return Err(failure);
+        }
+        let entries = self.entries.into_inner().unwrap_or_else(PoisonError::into_inner);
+        Ok(entries.into_iter().collect())
+    }
+}
