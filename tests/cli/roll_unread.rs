@@ -86,7 +86,8 @@ fn a_gauge_on_a_bar_that_was_let_go_tells_nothing_of_a_lever() {
     }
 }
 
-/// The bar is back, and the levers with it: nothing is left to act on, and no lever is called dangerous.
+/// The bar is back, and the levers with it: once what the bar took along is read again, nothing is left to act on, and no
+/// lever is called dangerous.
 #[test]
 fn a_bike_put_right_after_that_reads_as_recorded() {
     let folder = with("floor 0; mark \"B1\" broken; right { brake-lever { angle 42 } }", &[]);
@@ -95,10 +96,18 @@ fn a_bike_put_right_after_that_reads_as_recorded() {
     // What was recorded once is recorded.
     run(folder.path(), &RECORD);
     assert_eq!(setup_text(folder.path()), once);
-    let next = "found \"rowan/race\" format=1 { measured \"2026-05-10\"; floor 0; bar { roll -1.5; offset 0 }
-        right { brake-lever { from-tip (in)6.61; angle 32 } }; torque \"stem-face\" { applied 4.5 } }\n";
-    fs::write(folder.path().join("setups/rowan/loan.kdl"), next).expect("written");
-    let diff = json(folder.path(), &DIFF);
+    let next = |more: &str| {
+        let sheet = format!(
+            "found \"rowan/race\" format=1 {{ measured \"2026-05-10\"; floor 0; bar {{ roll -1.5; offset 0 }}
+            right {{ brake-lever {{ from-tip (in)6.61; angle 32 }}; {more} }}; torque \"stem-face\" {{ applied 4.5 }} }}\n"
+        );
+        fs::write(folder.path().join("setups/rowan/loan.kdl"), sheet).expect("written");
+        json(folder.path(), &DIFF)
+    };
+    let diff = next("");
+    let not_read = "no longer known since 2026-05-09: left brake lever angle, right shifter angle.";
+    assert!(diff["headline"].as_str().is_some_and(|line| line.ends_with(not_read)), "{diff:#}");
+    let diff = next("shifter { angle 41 } }; left { brake-lever { angle 32 }");
     assert_eq!((&diff["unknown-roll"], &diff["headline"]), (&Value::Null, &Value::Null), "{diff:#}");
     let plan = json(folder.path(), &RESTORE);
     assert!(!joints(&plan).contains(&"right.brake-lever".to_owned()), "{plan:#}");
