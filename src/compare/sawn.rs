@@ -17,7 +17,7 @@ use crate::metrology::propagate::Number;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::{MarkState, Recorded, Setup, Value};
+use crate::setup::model::{Mark, MarkState, Recorded, Setup, Value};
 use crate::setup::span::Span;
 
 use super::floor::LeftOver;
@@ -68,10 +68,20 @@ impl Sawn {
     }
 }
 
+/// Whether a line across a joint is in part on the bar.
+fn is_bound_to_the_bar(name: &str) -> bool {
+    name == "stem-face" || slides(name)
+}
+
 /// Whether what a joint holds can be slid along the bar.
 pub fn slides(name: &str) -> bool {
     let found = joint::find(name).map(|(_, joint)| joint);
     found.is_some_and(|joint| joint.name.starts_with("SIDE.") && !joint.shows.shifts.is_empty())
+}
+
+/// A grip comes off for the saw, and goes back on at the new end.
+fn comes_off_for_a_saw(name: &str) -> bool {
+    joint::find(name).is_some_and(|(_, joint)| joint.shows.shifts.contains(&GRIP_HAND))
 }
 
 /// Whether a line is drawn at that measure, counted from the end of the bar.
@@ -158,6 +168,9 @@ pub struct Narrower {
     pub is_cut: bool,
     /// How wide the recorded one was supplied, mm.
     pub supplied: f64,
+    /// The joints that were opened for the saw, as far as a torque of theirs is recorded.
+    #[serde(skip)]
+    pub opened: Vec<String>,
     /// All of it, in sentences.
     pub words: String,
 }
@@ -200,7 +213,9 @@ pub fn narrower(recorded: &State, sheet: &Setup) -> Option<Narrower> {
             show::brief(supplied)
         )
     };
-    Some(Narrower { by, is_cut, supplied, words })
+    let opened = recorded.setup().torques.iter().map(|torque| &torque.joint.value);
+    let opened = opened.filter(|joint| is_cut && comes_off_for_a_saw(joint)).cloned().collect();
+    Some(Narrower { by, is_cut, supplied, opened, words })
 }
 
 /// Whether a sheet finds the bar narrower and does not tell whether it was cut.
@@ -241,33 +256,39 @@ pub fn as_told<'s>(recorded: &State, sheet: &'s Setup) -> Cow<'s, Setup> {
     Cow::Owned(told)
 }
 
-/// Whether what a sheet reads of places along a narrower bar all stands where it stood on the recorded one, and some of
-/// it would not otherwise; a line that still meets the clamp across it is on the very same bar.
+/// Whether what a sheet reads of places along a narrower bar all stands where it stood on the recorded one, and two of
+/// them would not otherwise: one alone may stand there by chance. A line that still meets the clamp across it is on the
+/// very same bar, and one that is gone may be on another.
 fn stands_as_it_stood(recorded: &State, sheet: &Setup) -> bool {
     let difference = Difference { from: *recorded, to: recorded.found(sheet, None) };
     let setup = recorded.setup();
     // A grip comes off for the saw, and goes back on at the new end.
     let is_control = |row: Row| CONTROLS.iter().any(|control| control.from_tip == row);
     let places = setup.readings.keys().filter(|id| is_control(id.row) && sheet.reading(id).is_some());
-    let mut tells = false;
+    let mut telling = 0;
     for id in places {
         if on_the_bar(&difference, id).is_none_or(is_moved) {
             return false;
         }
         let (as_read, _) = difference.propagate(&Level(id));
-        tells |= as_read
-            .output(0)
-            .is_some_and(|output| judge(output.value, output.expanded_uncertainty()) == Verdict::Moved);
+        let output = as_read.output(0);
+        let is_elsewhere =
+            output.map(|output| judge(output.value, output.expanded_uncertainty()) == Verdict::Moved);
+        telling += usize::from(is_elsewhere == Some(true));
     }
     let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let is_on_the_bar = |mark: &Mark| mark.on.as_ref().is_some_and(|on| is_bound_to_the_bar(&on.value));
+    let is_gone = |mark: &Mark| sheet.seen(&mark.name.value) == Some(MarkState::Missing);
+    if setup.marks.iter().any(|mark| is_on_the_bar(mark) && is_gone(mark)) {
+        return false;
+    }
     let mut lines = setup.marks.iter().filter(|mark| {
-        let is_grip =
-            |name: &str| joint::find(name).is_some_and(|(_, joint)| joint.shows.shifts.contains(&GRIP_HAND));
-        let slides_on = mark.on.as_ref().is_some_and(|on| slides(&on.value) && !is_grip(&on.value));
+        let slides_on =
+            mark.on.as_ref().is_some_and(|on| slides(&on.value) && !comes_off_for_a_saw(&on.value));
         let is_older = mark.drawn_on.zip(day).is_none_or(|(drawn, found)| drawn <= found);
         slides_on && !mark.drawn.is_empty() && is_older
     });
-    tells || lines.any(|mark| sheet.seen(&mark.name.value) == Some(MarkState::Aligned))
+    telling > 1 || lines.any(|mark| sheet.seen(&mark.name.value) == Some(MarkState::Aligned))
 }
 
 /// Whether a place was read anew on a bar that was cut, or told by its line there.

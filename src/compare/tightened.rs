@@ -109,7 +109,8 @@ pub fn opened(comparison: &Comparison) -> BTreeSet<&str> {
     });
     let by_measure = comparison.moved_at_their_joint().filter_map(|change| change.joint.as_deref());
     let by_part = comparison.replaced.iter().flat_map(|replaced| &replaced.joints).map(String::as_str);
-    let told = comparison.opened.iter().map(String::as_str);
+    let sawn = comparison.narrower.iter().flat_map(|narrower| &narrower.opened);
+    let told = comparison.opened.iter().chain(sawn).map(String::as_str);
     by_measure.chain(marks.filter_map(|mark| mark.joint.as_deref())).chain(by_part).chain(told).collect()
 }
 

@@ -401,14 +401,10 @@ impl Way<'_> {
         }
     }
 
-    /// A number of a measure with its unit, to the places it was recorded to; signs stay on targets.
+    /// A number of a measure with its sign and unit, to the places it was recorded to.
     fn size(&self, id: &MeasureId, number: f64) -> String {
         let unit = self.recorded.catalogue().measure(id.row).unit();
-        let recorded = self.recorded.number(id);
-        let places = self.places(id);
-        let signed = recorded.is_some_and(|reading| (reading.value() - number).abs() < 1e-12);
-        let number = if signed || number.is_sign_positive() { number } else { number.abs() };
-        format!("{}{}", show::plain(number, places), unit.sign())
+        format!("{}{}", show::plain(number, self.places(id)), unit.sign())
     }
 }
 

@@ -38,6 +38,25 @@ fn on_ground_that_nobody_read_no_gauge_figure_is_given() {
     );
 }
 
+/// Nose down by 2° where the ground rises 3° to the front is -2 - 3 = -5° to the level; a shifter whose tip read 5° up there
+/// points 5 - 3 = 2° up, and up is less than nothing.
+#[test]
+fn less_than_nothing_to_the_level_keeps_its_sign() {
+    let folder = ledger(&[]);
+    let sloped = SETUP
+        .replace("floor 0.0 with", "floor 3.0 with")
+        .replace("rider { front", "saddle { height 700; tilt -2.0 }\n    rider { front")
+        .replace("angle 41", "angle -5");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), sloped).expect("written");
+    let page = flowing(&run(folder.path(), &["restore", "rowan/race"]).text);
+    for words in [
+        "saddle tilt: set it to -5.0° to the level (it read -2.0° where the ground sloped)",
+        "right shifter angle: set it to -2.0° to the level (it read -5.0° where the ground sloped)",
+    ] {
+        assert!(page.contains(words), "{words}: {page}");
+    }
+}
+
 /// Wound in by 14 mm, a lever takes its bite along: that is no wear, and the reach goes back first.
 #[test]
 fn a_bite_that_came_along_with_its_lever_is_no_wear() {

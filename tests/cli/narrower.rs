@@ -154,7 +154,7 @@ fn a_lever_that_was_slid_along_was_opened() {
 /// What `try` tells of the cut is the witness for the rest.
 #[test]
 fn the_hands_are_those_of_a_bar_that_was_cut() {
-    let folder = sheet("bar { width 760 }\n    left { brake-lever { from-tip 158 } }");
+    let folder = sheet("bar { width 760; supplied-width 780 }\n    left { brake-lever { from-tip 158 } }");
     let told = found(folder.path());
     let tried = json(folder.path(), &["try", "rowan/race", "bar.width=760"]);
     let another = sheet("bar { width 760; supplied-width 760 }");
@@ -199,4 +199,34 @@ fn between_two_revisions_a_cut_moves_no_lever() {
     let found: Value = serde_json::from_slice(&output.stdout).expect("JSON");
     assert_eq!(change(&found, "left.brake-lever.from-tip").expect("the lever's place")["carried"], "saw");
     assert_eq!(found["headline"], Value::Null, "{found:#}");
+}
+
+/// Whoever finds no line on the bar may have another bar in the hand; one lever may stand there by chance.
+#[test]
+fn lines_that_are_gone_and_one_place_alone_tell_of_no_saw() {
+    let places = "left { brake-lever { from-tip 158 } }\n    right { brake-lever { from-tip 158 } }";
+    for inside in [
+        format!("bar {{ width 760 }}\n    {places}\n    mark \"L1\" missing"),
+        "bar { width 760 }\n    left { brake-lever { from-tip 158 } }".to_owned(),
+    ] {
+        let folder = sheet(&inside);
+        assert_eq!(found(folder.path())["narrower"]["is-cut"], false, "{inside}");
+        assert_eq!(run(folder.path(), &FOUND).status, Some(1));
+        assert!(text(folder.path()).contains("width 780;"), "{inside}");
+    }
+    let folder = sheet(&format!("bar {{ width 760 }}\n    {places}"));
+    assert_eq!(found(folder.path())["narrower"]["is-cut"], true);
+}
+
+/// A grip comes off for the saw.
+#[test]
+fn the_grips_of_a_bar_that_was_cut_were_off() {
+    let folder = sheet("bar { width 760 }\n    mark \"L1\" aligned");
+    let grip = "    torque \"left.grip\" 2 3 { applied 2.5 read=\"2026-05-02\" }\n}\n";
+    let with_grip = format!("{}\n{grip}", base().trim_end().trim_end_matches('}'));
+    fs::write(folder.path().join("setups/rowan/race.kdl"), with_grip).expect("written");
+    let tightened = found(folder.path())["tightened"].clone();
+    assert_eq!((&tightened[0]["joint"], &tightened[0]["state"]), (&"left.grip".into(), &"unknown".into()));
+    run(folder.path(), &FOUND);
+    assert!(!text(folder.path()).contains("applied 2.5"), "{}", text(folder.path()));
 }
