@@ -12,7 +12,7 @@ use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::{Recorded, Setup, Value, Written};
+use crate::setup::model::{Mark, Recorded, Setup, Value, Written};
 use crate::setup::span::Span;
 use crate::setup::torque::Torque;
 use crate::torque::old_part;
@@ -27,6 +27,12 @@ pub fn target(catalogue: &Catalogue, then: &Setup, now: &Setup) -> Setup {
     target.marks.clone_from(&now.marks);
     let replaced = compare::replaced(catalogue, now, then, Shorter::Another);
     let parts: &[&str] = replaced.as_ref().map_or(&[], |replaced: &Replaced| &replaced.parts);
+    // A line drawn since then has one half on a part that goes: nothing meets it any more.
+    let crosses = |name: &str| replaced.iter().any(|replaced| replaced.marks.iter().any(|mark| mark == name));
+    let is_old = |mark: &Mark| then.mark(&mark.name.value).is_some_and(|old| old.drawn_on == mark.drawn_on);
+    for mark in target.marks.iter_mut().filter(|mark| crosses(&mark.name.value) && !is_old(mark)) {
+        mark.drawn.clear();
+    }
     target.torques = now.torques.iter().map(|torque| as_limited_then(torque, then, parts)).collect();
     // Of what the file of today says nothing the old one's figure is better than none.
     let is_said = |torque: &&Torque| now.torque(&torque.joint.value).is_some();

@@ -387,3 +387,25 @@ fn a_bar_that_came_off_for_another_stem_is_not_taken_out_twice() {
     assert!(bar.starts_with("It is back on, loosely, since the stem was fitted."), "{bar}");
     assert!(!bar.contains("plate off"), "{bar}");
 }
+
+/// The line across the bar's clamp was drawn again on the new stem, at the very same roll: on the old stem is none of it.
+#[test]
+fn a_line_drawn_on_the_new_stem_meets_nothing_on_the_old_one() {
+    let line = SETUP.lines().find(|line| line.contains("mark \"B1\"")).expect("its line");
+    let drawn = |text: &str, day: &str| {
+        let dated = line.replace("roll=-1.5", &format!("roll=-1.5 read=\"{day}\""));
+        assert_ne!(dated, line);
+        text.replace(line, &dated)
+    };
+    let (old, new) = (drawn(SETUP, "2031-05-01"), SETUP.replace("length 50", "length 40"));
+    let line_up = |new: &str| {
+        let commit = |subject, text| Commit { subject, files: text, tag: None };
+        let (before, after) = ([("setups/rowan/race.kdl", old.as_str())], [("setups/rowan/race.kdl", new)]);
+        let bench = Bench::recorded(&[commit("Old stem", &before), commit("New stem", &after)]);
+        let plan = bench.run(&["restore", "rowan/race", "--at", "HEAD~1", "--json"]).json();
+        step(&plan, "stem-face")["line-up"].clone()
+    };
+    assert_eq!(line_up(&drawn(&new, "2031-05-09")), Value::Array(Vec::new()));
+    // The old line itself is on both of them still.
+    assert_eq!(line_up(&drawn(&new, "2031-05-01")), serde_json::json!(["B1: its two halves meet"]));
+}
