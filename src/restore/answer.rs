@@ -306,7 +306,18 @@ pub fn verdict(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, asked: &Aske
         Asked::Measure(id) => {
             let recorded = State::recorded(catalogue, setup);
             let found = recorded.found(sheet, Some(&evidence.turns));
-            of_measure(&Way { recorded, found: Some(found), comparison: None }, id)
+            // `same mark` stands on the sheet as a word on the mark, and not every mark tells a figure.
+            let by_mark = || {
+                let is_drawn = |name: &str| {
+                    let mark = setup.mark(name);
+                    mark.is_some_and(|mark| mark.drawn.iter().any(|(drawn, _)| drawn == id))
+                };
+                let report = evidence.marks.iter().find(|report| is_drawn(&report.name))?;
+                sheet.seen(&report.name).map(|_| report.words.trim_end_matches('.').to_owned())
+            };
+            let told = of_measure(&Way { recorded, found: Some(found), comparison: None }, id);
+            let told = told.or_else(|| by_mark().filter(|_| sheet.recorded(id).is_none()));
+            told.unwrap_or_else(|| "noted: nothing was recorded to compare with".to_owned())
         }
         Asked::Look(on) if sheet.damages.iter().any(|damage| damage.on.value == *on) => {
             "kept as damage: do not ride before it is put right".to_owned()
@@ -316,18 +327,17 @@ pub fn verdict(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, asked: &Aske
     }
 }
 
-fn of_measure(way: &Way, id: &MeasureId) -> String {
+/// None where there is nothing to compare with.
+fn of_measure(way: &Way, id: &MeasureId) -> Option<String> {
     if id.row == FLOOR {
-        return "noted: angles against gravity are levelled with it".to_owned();
+        return Some("noted: angles against gravity are levelled with it".to_owned());
     }
-    match way.verdict(id) {
-        Some(verdict) if verdict.is_move() => {
-            let moved = format!("moved {}", way.moved_words(id).unwrap_or_default());
-            if is_dangerous(way, id) { format!("{moved}: do not ride before it is put right") } else { moved }
-        }
-        Some(verdict) => verdict.word().to_owned(),
-        None => "noted: nothing was recorded to compare with".to_owned(),
+    let verdict = way.verdict(id)?;
+    if !verdict.is_move() {
+        return Some(verdict.word().to_owned());
     }
+    let moved = format!("moved {}", way.moved_words(id).unwrap_or_default());
+    Some(if is_dangerous(way, id) { format!("{moved}: do not ride before it is put right") } else { moved })
 }
 
 /// Whether it cannot have moved without the steering, a brake or a grip having come loose.
@@ -347,6 +357,8 @@ mod tests {
     const SETUP: &str = r#"setup "rowan/race" format=1 {
         instruments { rule tol=0.5 }
         left { brake-lever { from-tip 168 with=rule; angle 32 } }
+        saddle { height 735 }
+        mark "P1" on="seat-clamp" { drawn height=735 }
         mark "L1" on="left.brake-lever" { drawn from-tip=168 }
     }"#;
 
@@ -388,6 +400,8 @@ mod tests {
         );
         assert_eq!(said("lever place", "same"), "same");
         assert_eq!(said("lever place", "same mark"), "same");
+        // A line round the post tells no figure.
+        assert_eq!(said("saddle height", "same mark"), "Mark P1 is aligned");
         assert!(said("lever angle", "same mark").starts_with("refused"));
         assert!(said("lever angle", "200").starts_with("refused"));
     }
