@@ -133,6 +133,9 @@ fn only_on_the_bar(difference: &Difference, changes: &mut [Change]) {
     for change in changes.iter_mut().filter(told).filter(|change| !change.in_its_slot) {
         let by_the_rest = off.get(&change.id).is_some_and(|left| is_told_by(difference, &change.id, left));
         change.from_mark = !by_the_rest;
+        if by_the_rest {
+            change.now_written = Some("by the rest there".to_owned());
+        }
         let on_what = if by_the_rest { " off the rest on the bar" } else { " on the bar" };
         change.moved.iter_mut().for_each(|words| words.push_str(on_what));
         change.put_back.iter_mut().for_each(|words| words.push_str(" on the bar"));

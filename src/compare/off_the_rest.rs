@@ -25,7 +25,8 @@ pub fn off_the_rest(difference: &Difference) -> BTreeMap<MeasureId, LeftOver> {
     let of = |id: &MeasureId| rest.left_over(id).map(|left| (id.clone(), left));
     off.extend(whole.readings.keys().filter_map(of).filter(|(_, left)| moved(left)));
     let setup = difference.to.setup();
-    let slots = setup.shared_controls().filter(|(side, _)| off.contains_key(&MeasureId::of(LEVER_ANGLE, *side)));
+    let slots =
+        setup.shared_controls().filter(|(side, _)| off.contains_key(&MeasureId::of(LEVER_ANGLE, *side)));
     let slots: Vec<_> = slots.filter_map(|(side, control)| of(&MeasureId::of(control.angle, side))).collect();
     off.extend(slots);
     off

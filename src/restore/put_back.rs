@@ -94,7 +94,6 @@ fn unread(recorded: &State, sheet: &Setup, turns: &Turns, opened: &BTreeSet<Stri
     let setup = recorded.setup();
     let is_set =
         |id: &MeasureId| setup.joint_of(recorded.catalogue(), id).is_some_and(|at| opened.contains(at));
-    let is_open =
-        |id: &&MeasureId| setup.reading(id).is_some() && !turns.contains_key(*id) && !is_set(id);
+    let is_open = |id: &&MeasureId| setup.reading(id).is_some() && !turns.contains_key(*id) && !is_set(id);
     sheet.aside.keys().filter(is_open).cloned().collect()
 }

@@ -48,14 +48,9 @@ pub(super) fn known_on(setup: &Setup, id: &MeasureId) -> Option<NaiveDate> {
 }
 
 /// Those of these that nobody has read since the sheet's day either, and what became of them.
-pub(super) fn not_read_since(
-    setup: &Setup,
-    sheet: &Setup,
-    unread: &[MeasureId],
-) -> Vec<(MeasureId, String)> {
+pub(super) fn not_read_since(setup: &Setup, sheet: &Setup, unread: &[MeasureId]) -> Vec<(MeasureId, String)> {
     let day = sheet.measured.as_ref().map(|measured| measured.date);
-    let is_read_since =
-        |id: &MeasureId| known_on(setup, id).zip(day).is_some_and(|(known, day)| known > day);
+    let is_read_since = |id: &MeasureId| known_on(setup, id).zip(day).is_some_and(|(known, day)| known > day);
     let open = unread.iter().filter(|id| !is_read_since(id));
     open.map(|id| (id.clone(), NOT_READ_SINCE.to_owned())).collect()
 }
