@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::catalogue::table::FLOOR;
+use crate::catalogue::table::{FLOOR, LEVER_ANGLE};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, joint};
 use crate::check::not_to_ride;
 use crate::compare::{self, Comparison};
@@ -89,11 +89,17 @@ pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<P
     Ok(PutBack { sheet: back, unread })
 }
 
-/// What was set aside and is told by nothing else: no line of its own, nor a step that set it.
+/// What was set aside and is told by nothing else: no line of its own or of the lever whose clamp it shares, nor a step
+/// that set it.
 fn unread(recorded: &State, sheet: &Setup, turns: &Turns, opened: &BTreeSet<String>) -> Vec<MeasureId> {
     let setup = recorded.setup();
     let is_set =
         |id: &MeasureId| setup.joint_of(recorded.catalogue(), id).is_some_and(|at| opened.contains(at));
-    let is_open = |id: &&MeasureId| setup.reading(id).is_some() && !turns.contains_key(*id) && !is_set(id);
+    let told =
+        setup.shared_controls().filter(|(side, _)| turns.contains_key(&MeasureId::of(LEVER_ANGLE, *side)));
+    let with_its_lever: Vec<MeasureId> =
+        told.map(|(side, control)| MeasureId::of(control.angle, side)).collect();
+    let is_told = |id: &MeasureId| turns.contains_key(id) || with_its_lever.contains(id);
+    let is_open = |id: &&MeasureId| setup.reading(id).is_some() && !is_told(id) && !is_set(id);
     sheet.aside.keys().filter(is_open).cloned().collect()
 }
