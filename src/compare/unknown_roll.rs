@@ -168,10 +168,10 @@ fn off_words(difference: &Difference, off: &BTreeMap<MeasureId, LeftOver>) -> St
         };
         format!("{} reads {value} ± {expanded}° {way} off the rest on the bar: {what}. ", catalogue.title(id))
     });
-    words.map(capitalised).collect()
+    words.map(|words| capitalised(&words)).collect()
 }
 
-fn capitalised(words: String) -> String {
+fn capitalised(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
