@@ -8,10 +8,9 @@ use crate::ledger::{Ledger, LedgerError, SetupFile, read_file, shell_word, write
 use crate::report;
 use crate::restore::answer::told_good;
 use crate::restore::record::{Options, Recording, fold};
-use crate::restore::{NotPutBack, TorqueKept, put_back};
+use crate::restore::{NotPutBack, PutBack, TorqueKept, put_back};
 use crate::setup::checked::{File, Report};
 use crate::setup::edit::{Edit, EditError};
-use crate::setup::model::Setup;
 use crate::trial::measure;
 
 use super::Status;
@@ -63,9 +62,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         .map_err(|_| Failure::new(format!("{} is not UTF-8.", opened.name), "Save it as UTF-8."))?;
     let mut edit = Edit::new(session.catalogue(), text, None).map_err(|error| refused(&opened, &error))?;
     let even_so = meant(session, &arguments.even_so)?;
-    let options = Options { all: arguments.all, redraw: arguments.mark, even_so };
     let now = if arguments.put_back { Some(as_put_back(session, &opened, &sheet)?) } else { None };
-    let told = now.as_ref().map_or_else(|| sheet.setup(), Ok)?;
+    let unread = now.as_ref().map(|now| now.unread.clone()).unwrap_or_default();
+    let options = Options { all: arguments.all, redraw: arguments.mark, even_so, unread };
+    let told = now.as_ref().map_or_else(|| sheet.setup(), |now| Ok(&now.sheet))?;
     let mut recording =
         fold(session.catalogue(), &mut edit, told, &options).map_err(|error| refused(&opened, &error))?;
     recording.put_back = arguments.put_back;
@@ -140,7 +140,7 @@ fn not_committed_before(session: &Session, file: &SetupFile, opened: &Opened) ->
 }
 
 /// What the sheet would tell now that the bike stands as recorded again.
-fn as_put_back(session: &Session, opened: &Opened, sheet: &Opened) -> Result<Setup, Failure> {
+fn as_put_back(session: &Session, opened: &Opened, sheet: &Opened) -> Result<PutBack, Failure> {
     put_back(session.catalogue(), opened.setup()?, sheet.setup()?).map_err(|why| match why {
         NotPutBack::Contradiction(words) => Failure::new(
             format!("{words}. Nobody knows what was to be put back: nothing was written."),

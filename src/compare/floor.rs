@@ -152,23 +152,40 @@ pub fn common_shift(difference: &Difference) -> Option<CommonShift> {
 
 /// The same whether or not the ground was read: then it can only be the bar.
 pub fn shared(difference: &Difference) -> Option<CommonShift> {
-    let angles = angles(difference);
-    let mut set = first_guess(&angles);
+    let mut angles = angles(difference);
+    // What sits on a bar that was let go vouches for no ground: the bar may have brought all of it.
+    if on_bar::let_go(&difference.to).is_some() {
+        angles.retain(|angle| !joint::is_control_angle(angle.id.row));
+    }
+    let (found, set) = agreed(difference, &angles)?;
+    // Where no angle would be accused there is nothing to explain.
+    let accused = set.iter().any(|place| {
+        let angle = &angles[*place];
+        judge(angle.shift, COVERAGE_FACTOR * angle.standard) == Verdict::Moved
+    });
+    let is_shift = judge(found.shift, found.uncertainty) == Verdict::Moved;
+    let is_the_ground = stands_off_the_bar(difference, &angles, &set);
+    let is_steep = is_the_ground && is_steep(difference, &angles, &set, &found);
+    (accused && is_shift).then_some(CommonShift { is_the_ground, is_steep, ..found })
+}
+
+/// What most angles of controls agree on, whether the ground brought it, the bar or nothing.
+pub(super) fn on_the_bar(difference: &Difference) -> Option<CommonShift> {
+    let mut angles = angles(difference);
+    angles.retain(|angle| joint::is_control_angle(angle.id.row));
+    agreed(difference, &angles).map(|(found, _)| found)
+}
+
+/// The shift that explains at least three of these and more than half, and the places of those that it explains.
+fn agreed(difference: &Difference, angles: &[Angle]) -> Option<(CommonShift, Vec<usize>)> {
+    let mut set = first_guess(angles);
     for _ in 0..MOST_ROUNDS {
         if set.len() < FEWEST || set.len() * 2 <= angles.len() {
             return None;
         }
-        let (found, explained) = fit(difference, &angles, &set)?;
+        let (found, explained) = fit(difference, angles, &set)?;
         if explained == set {
-            // Where no angle would be accused there is nothing to explain.
-            let accused = set.iter().any(|place| {
-                let angle = &angles[*place];
-                judge(angle.shift, COVERAGE_FACTOR * angle.standard) == Verdict::Moved
-            });
-            let is_shift = judge(found.shift, found.uncertainty) == Verdict::Moved;
-            let is_the_ground = stands_off_the_bar(difference, &angles, &set);
-            let is_steep = is_the_ground && is_steep(difference, &angles, &set, &found);
-            return (accused && is_shift).then_some(CommonShift { is_the_ground, is_steep, ..found });
+            return Some((found, set));
         }
         set = explained;
     }

@@ -15,6 +15,7 @@ use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Recorded, Value};
 
 use super::floor::{CommonShift, LeftOver};
+use super::off_the_rest::{is_told_by, off_the_rest};
 use super::{on_bar, sawn, shared_clamp};
 
 /// A value as one state has it.
@@ -116,7 +117,7 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
     let along = shared_clamp::along(difference, &mut changes);
     changes.extend(along);
     if on_bar::is_let_go(&difference.to) {
-        only_on_the_bar(&mut changes);
+        only_on_the_bar(difference, &mut changes);
     }
     read_otherwise(difference, &mut changes);
     changes.sort_by(|one, other| one.id.cmp(&other.id));
@@ -125,14 +126,19 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
     changes
 }
 
-/// What the lines tell of controls on a bar that stands nobody knows how.
-fn only_on_the_bar(changes: &mut [Change]) {
-    for change in
-        changes.iter_mut().filter(|change| change.from_mark && joint::is_control_angle(change.id.row))
-    {
-        for words in [&mut change.moved, &mut change.put_back].into_iter().flatten() {
-            words.push_str(" on the bar");
+/// What the lines, or the rest that sits there, tell of controls on a bar that stands nobody knows how.
+fn only_on_the_bar(difference: &Difference, changes: &mut [Change]) {
+    let off = off_the_rest(difference);
+    let told = |change: &&mut Change| change.from_mark && joint::is_control_angle(change.id.row);
+    for change in changes.iter_mut().filter(told).filter(|change| !change.in_its_slot) {
+        let by_the_rest = off.get(&change.id).is_some_and(|left| is_told_by(difference, &change.id, left));
+        change.from_mark = !by_the_rest;
+        if by_the_rest {
+            change.now_written = Some("by the rest there".to_owned());
         }
+        let on_what = if by_the_rest { " off the rest on the bar" } else { " on the bar" };
+        change.moved.iter_mut().for_each(|words| words.push_str(on_what));
+        change.put_back.iter_mut().for_each(|words| words.push_str(" on the bar"));
     }
 }
 

@@ -39,7 +39,11 @@ pub fn along(difference: &Difference, changes: &mut [Change]) -> Vec<Change> {
 
 /// Whether a control was read and, beyond reading, did not turn as the lever did.
 fn stayed_behind(difference: &Difference, id: &MeasureId, lever: &Change) -> bool {
-    let is_read = lever.carried.is_none() && difference.to.layer(id) == Layer::Found;
+    let sheet = difference.to.sheet();
+    // Read on a bar that nobody knows how it stands, it was told by the rest there.
+    let is_aside =
+        difference.to.turn_of(id).is_some() && sheet.is_some_and(|sheet| sheet.aside.contains_key(id));
+    let is_read = lever.carried.is_none() && (difference.to.layer(id) == Layer::Found || is_aside);
     let own = is_read.then(|| difference.propagate(&Level(id)).0);
     let own = own.as_ref().and_then(|propagated| propagated.output(0));
     let (Some(own), Some((turn, doubt))) = (own, lever.delta.zip(lever.uncertainty)) else { return false };

@@ -5,16 +5,20 @@
 //! clamp: neither that it turned nor that it held. The readings are set aside until the roll is known. A line across a
 //! control's own clamp knows nothing of the roll; with the gauge beside it, it tells the roll instead.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use crate::catalogue::table::{BAR_ROLL, FLOOR};
 use crate::catalogue::{MeasureId, Weight, joint};
+use crate::check::marks::staleness;
 use crate::geometry::state::{Difference, Layer, Level, State};
 use crate::metrology::show::{plain, with_uncertainty};
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::{Setup, Value};
+use crate::setup::model::{Mark, MarkState, Setup, Value};
 
-use super::floor::{self, CommonShift};
+use super::floor::{self, CommonShift, LeftOver};
+use super::off_the_rest::{is_told_by, off_the_rest};
 use super::{on_bar, typed};
 
 /// Why the roll is open.
@@ -39,6 +43,9 @@ pub struct UnknownRoll {
     pub angles: Vec<SetAside>,
     /// The rolls that lines on controls and their angles tell between them.
     pub told: Vec<ToldRoll>,
+    /// The line across the bar's clamp that was found to meet, and so speaks against a roll.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub line_that_meets: Option<String>,
     /// All of it, in sentences.
     pub words: String,
     /// Why the bar is to be worked on, in a few words.
@@ -101,7 +108,11 @@ pub fn unknown_roll(difference: &Difference) -> Option<UnknownRoll> {
         return None;
     }
     let joint = found.setup().joint_of(found.catalogue(), &roll)?.to_owned();
-    let angles: Vec<SetAside> = control_angles(sheet).map(|id| set_aside(difference, id)).collect();
+    let off = off_the_rest(difference);
+    let is_off = |id: &MeasureId| off.get(id).is_some_and(|left| is_told_by(difference, id, left));
+    let alone = off_words(difference, &off);
+    let angles = control_angles(sheet).filter(|id| !is_off(id));
+    let angles: Vec<SetAside> = angles.map(|id| set_aside(difference, id)).collect();
     if angles.is_empty() {
         return None;
     }
@@ -110,14 +121,59 @@ pub fn unknown_roll(difference: &Difference) -> Option<UnknownRoll> {
     let names = names(&angles);
     if let Some(why) = on_bar::let_go(found) {
         let words = format!(
-            "The bar's roll was not read, and {why}: nobody knows how far it has rolled. {names} Read the roll, or set the \
+            "{alone}The bar's roll was not read, and {why}: nobody knows how far it has rolled. {names} Read the roll, or set the \
              bar first; then read them again.{between}"
         );
-        return Some(UnknownRoll { joint, because: RollOpen::LetGo, angles, told, words, why });
+        let because = RollOpen::LetGo;
+        return Some(UnknownRoll { joint, because, angles, told, line_that_meets: None, words, why });
     }
     let (why, said) = alike(difference, &told)?;
-    let words = format!("{said}{names} Read the roll first, then these again.{between}");
-    Some(UnknownRoll { joint, because: RollOpen::AllAlike, angles, told, words, why })
+    let line_that_meets = line_that_meets(difference, &joint);
+    let against = line_that_meets.as_deref().map(against_a_roll).unwrap_or_default();
+    let words = format!("{alone}{said}{against}{names} Read the roll first, then these again.{between}");
+    Some(UnknownRoll { joint, because: RollOpen::AllAlike, angles, told, line_that_meets, words, why })
+}
+
+/// A line across the bar's clamp that meets where it was drawn. Where it was drawn at a roll, it tells the roll, and nothing
+/// is open.
+fn line_that_meets(difference: &Difference, joint: &str) -> Option<String> {
+    let (setup, sheet) = (difference.to.setup(), difference.to.sheet()?);
+    let meets = |mark: &&Mark| sheet.seen(&mark.name.value) == Some(MarkState::Aligned);
+    let is_fresh = |mark: &&Mark| staleness(difference.to.catalogue(), setup, mark).is_none();
+    let mut lines = setup.marks_on(joint).filter(|mark| !mark.drawn.is_empty());
+    lines.find(|mark| meets(mark) && is_fresh(mark)).map(|mark| mark.name.value.clone())
+}
+
+fn against_a_roll(mark: &str) -> String {
+    format!(
+        "But mark {mark} across the bar's clamp meets, and speaks against a roll: before anybody opens the stem, look at {mark} \
+         again and read the slope of the ground (floor) again. "
+    )
+}
+
+/// The controls that do not read as the rest on the bar does, the dangerous first: "right brake lever angle reads 25.0 ± 0.4°
+/// tip down off the rest on the bar: whatever the bar did, its clamp was turned. "
+fn off_words(difference: &Difference, off: &BTreeMap<MeasureId, LeftOver>) -> String {
+    let catalogue = difference.from.catalogue();
+    let is_off = |left: &LeftOver| judge(left.delta, left.uncertainty) == Verdict::Moved;
+    let mut off: Vec<_> = off.iter().filter(|(_, left)| is_off(left)).collect();
+    off.sort_by_key(|(id, _)| catalogue.measure(id.row).weight);
+    let words = off.into_iter().map(|(id, left)| {
+        let (value, expanded) = with_uncertainty(left.delta.abs(), left.uncertainty, 1);
+        let way = catalogue.measure(id.row).direction(left.delta);
+        let what = if is_told_by(difference, id, left) {
+            "whatever the bar did, this was turned"
+        } else {
+            "and its own line tells otherwise: look at both again"
+        };
+        format!("{} reads {value} ± {expanded}° {way} off the rest on the bar: {what}. ", catalogue.title(id))
+    });
+    words.map(|words| capitalised(&words)).collect()
+}
+
+fn capitalised(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// The angles of controls that a sheet reads.

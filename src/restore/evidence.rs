@@ -29,6 +29,7 @@ use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::marks::staleness;
 use crate::compare::{self, Comparison, Fate, NotLookedAt};
 use crate::geometry::state::{Difference, State, Turns};
+use crate::metrology::COVERAGE_FACTOR;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
@@ -239,6 +240,7 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     }
     let Fused { turns, taken, clashes } = fuse(&told);
     (evidence.turns, evidence.taken, evidence.clashes) = (turns, taken, clashes);
+    by_the_rest(&state, sheet, &mut evidence.turns);
     for clash in &evidence.clashes {
         let [one, other] = clash.lines.each_ref().map(|(mark, _)| mark);
         for (mark, against) in [(one, other), (other, one)] {
@@ -254,6 +256,22 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     }
     evidence.marks.sort_by_key(|report| (!report.tells_a_move(), report.weight, report.state as u8));
     evidence
+}
+
+/// What the rest on a bar of unknown roll tells of a control that does not read as the rest does and has no line of its own.
+fn by_the_rest(state: &State, sheet: &Setup, turns: &mut Turns) {
+    if sheet.aside.is_empty() {
+        return;
+    }
+    for (id, left) in compare::off_the_rest(&Difference { from: *state, to: state.found(sheet, None) }) {
+        // U = 2·a/√3 of a half-width a.
+        let half_width = left.uncertainty * 3.0_f64.sqrt() / COVERAGE_FACTOR;
+        let digits = show::plain(left.delta, 1);
+        let turn = Reading::new([left.delta], [digits], Unit::Degree, Unit::Degree, half_width);
+        if let Some(turn) = turn.filter(|_| !turns.contains_key(&id)) {
+            turns.insert(id, turn);
+        }
+    }
 }
 
 /// A line drawn since may have been left behind by what was recorded after it: then it is stale as any other.

@@ -282,7 +282,8 @@ impl Planner<'_> {
     /// That all angles on the bar tell alike that it rolled, where nothing but they does.
     fn rolled_by_all(&self) -> Option<&UnknownRoll> {
         let roll = self.way.comparison.as_ref()?.unknown_roll.as_ref();
-        roll.filter(|roll| roll.because == RollOpen::AllAlike)
+        // Where the bar's own line meets, the stem is not opened on the word of the gauge.
+        roll.filter(|roll| roll.because == RollOpen::AllAlike && roll.line_that_meets.is_none())
     }
 
     /// Whether a joint comes apart because the recorded part goes back there.

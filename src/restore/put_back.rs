@@ -2,11 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use crate::catalogue::table::FLOOR;
+use crate::catalogue::table::{FLOOR, LEVER_ANGLE};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, joint};
 use crate::check::not_to_ride;
 use crate::compare::{self, Comparison};
-use crate::geometry::state::{Layer, State};
+use crate::geometry::state::{Layer, State, Turns};
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::{MarkState, Setup, Written};
 use crate::setup::span::Span;
@@ -20,6 +20,15 @@ pub enum NotPutBack {
     Contradiction(String),
     /// What another part or a mechanic brings back, and no setting: by its title.
     NoStep(String),
+}
+
+/// A bike that stands as recorded again.
+#[derive(Clone, Debug)]
+pub struct PutBack {
+    /// What the sheet would tell.
+    pub sheet: Setup,
+    /// What it read on a bar that nobody knew how it stood, and nobody has read since the bar is back.
+    pub unread: Vec<MeasureId>,
 }
 
 /// A measure that no step puts back: a part that is another or was cut, and what wear or a defect changed.
@@ -39,11 +48,12 @@ fn no_step(comparison: &Comparison, found: &State) -> Option<String> {
 }
 
 /// What a sheet would tell once everything on it was put back: readings as recorded, at every joint that was open, too;
-/// lines that stood apart meet. Broken lines, damage, torques and notes stay, and so does what was opened.
+/// lines that stood apart meet. Broken lines, damage, torques and notes stay, and so does what was opened. A bar whose roll
+/// was open was set in its stem, and what a gauge read on it before still tells nothing of a clamp: that is unread.
 ///
 /// # Errors
 /// What the sheet says against itself: nobody knows then what was to be put back. And what no step puts back.
-pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<Setup, NotPutBack> {
+pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<PutBack, NotPutBack> {
     let sheet = &*evidence::telling(catalogue, setup, sheet);
     let evidence = evidence::weigh(catalogue, setup, sheet);
     let recorded = State::recorded(catalogue, setup);
@@ -56,12 +66,16 @@ pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<S
         return Err(NotPutBack::NoStep(title));
     }
     let mut opened: BTreeSet<String> = comparison.opened().into_iter().map(str::to_owned).collect();
+    let roll = comparison.unknown_roll.as_ref();
+    opened.extend(roll.filter(|roll| roll.line_that_meets.is_none()).map(|roll| roll.joint.clone()));
+    let unread = unread(&recorded, sheet, &evidence.turns, &opened);
     let mut back = sheet.clone();
     back.aside.clear();
     let is_set = |id: &&MeasureId| {
         let at = setup.joint_of(catalogue, id);
         let is_read = sheet.readings.contains_key(id) || sheet.aside.contains_key(id);
-        is_read || at.is_some_and(|at| opened.contains(at)) || id.row == FLOOR
+        let is_set = is_read || at.is_some_and(|at| opened.contains(at)) || id.row == FLOOR;
+        is_set && !unread.contains(id)
     };
     let as_recorded = setup.readings.iter().filter(|(id, _)| is_set(id));
     back.readings = as_recorded.map(|(id, reading)| (id.clone(), reading.clone())).collect();
@@ -72,5 +86,20 @@ pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<S
     opened.extend(apart.filter_map(|mark| mark.on.as_ref()).map(|on| on.value.clone()));
     let more = opened.iter().filter(|joint| !sheet.tells_open(joint) && joint::find(joint).is_some());
     back.opened.extend(more.map(|joint| Written { value: joint.clone(), span: Span::default() }));
-    Ok(back)
+    Ok(PutBack { sheet: back, unread })
+}
+
+/// What was set aside and is told by nothing else: no line of its own or of the lever whose clamp it shares, nor a step
+/// that set it.
+fn unread(recorded: &State, sheet: &Setup, turns: &Turns, opened: &BTreeSet<String>) -> Vec<MeasureId> {
+    let setup = recorded.setup();
+    let is_set =
+        |id: &MeasureId| setup.joint_of(recorded.catalogue(), id).is_some_and(|at| opened.contains(at));
+    let told =
+        setup.shared_controls().filter(|(side, _)| turns.contains_key(&MeasureId::of(LEVER_ANGLE, *side)));
+    let with_its_lever: Vec<MeasureId> =
+        told.map(|(side, control)| MeasureId::of(control.angle, side)).collect();
+    let is_told = |id: &MeasureId| turns.contains_key(id) || with_its_lever.contains(id);
+    let is_open = |id: &&MeasureId| setup.reading(id).is_some() && !is_told(id) && !is_set(id);
+    sheet.aside.keys().filter(is_open).cloned().collect()
 }

@@ -200,6 +200,8 @@ pub struct Options {
     pub redraw: bool,
     /// The measures that are meant even where nobody is to ride so.
     pub even_so: Vec<MeasureId>,
+    /// What nobody has read since the bar it sits on was put back.
+    pub unread: Vec<MeasureId>,
 }
 
 /// Folds a sheet into the text being edited.
@@ -381,6 +383,7 @@ fn readings(
     };
     let found = recorded.found(sheet, Some(&evidence.turns));
     taken.forget(let_go::unknown(&found, &evidence, is_joint_held));
+    taken.forget(older::not_read_since(before, sheet, &options.unread));
     let changed = taken.folding(recorded, sheet).write_all(edit)?.into_iter().cloned().collect();
     Ok(Readings { evidence, comparison, held_back, older, unridable, taken, changed })
 }

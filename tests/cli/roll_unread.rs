@@ -11,14 +11,14 @@ use tempfile::TempDir;
 use crate::harness::flowing;
 use crate::restore::{SETUP, joints, json, ledger, run, setup_text};
 
-const RECORD: [&str; 4] = ["record", "rowan/race", "--found", "rowan/loan"];
-const DIFF: [&str; 4] = ["diff", "rowan/race", "--found", "rowan/loan"];
-const RESTORE: [&str; 4] = ["restore", "rowan/race", "--found", "rowan/loan"];
-const APPLIED: &str = "applied 2.8 read=\"2026-05-02\"";
+pub const RECORD: [&str; 4] = ["record", "rowan/race", "--found", "rowan/loan"];
+pub const DIFF: [&str; 4] = ["diff", "rowan/race", "--found", "rowan/loan"];
+pub const RESTORE: [&str; 4] = ["restore", "rowan/race", "--found", "rowan/loan"];
+pub const APPLIED: &str = "applied 2.8 read=\"2026-05-02\"";
 const NOT_KNOWN: &str = "bar roll not read, and so not known: front brake lever angle (right)";
 
 /// The ledger with one sheet, its levers tightened, and the setup changed by these words for others.
-fn with(sheet: &str, changes: &[(&str, &str)]) -> TempDir {
+pub fn with(sheet: &str, changes: &[(&str, &str)]) -> TempDir {
     let folder = ledger(&[("loan", sheet)]);
     let levers = format!(
         "torque \"left.brake-lever\" 2.5 4 {{ {APPLIED}; caution \"Low.\" }}
@@ -34,7 +34,7 @@ fn with(sheet: &str, changes: &[(&str, &str)]) -> TempDir {
     folder
 }
 
-fn names<'v>(list: &'v Value, key: &str) -> Vec<&'v str> {
+pub fn names<'v>(list: &'v Value, key: &str) -> Vec<&'v str> {
     list.as_array().expect("a list").iter().map(|one| one[key].as_str().expect("a word")).collect()
 }
 
@@ -43,7 +43,7 @@ fn bar_step(plan: &Value) -> String {
     steps.iter().find(|step| step["joint"] == "stem-face").unwrap_or_else(|| panic!("{plan:#}")).to_string()
 }
 
-fn words(folder: &Path, arguments: &[&str]) -> String {
+pub fn words(folder: &Path, arguments: &[&str]) -> String {
     flowing(&run(folder, arguments).text)
 }
 

@@ -348,7 +348,7 @@ proptest! {
             (recording, edit.setup().clone())
         };
         let back = put_back(Catalogue::standard(), &setup, &sheet).expect("no mark belies a reading");
-        let (recording, after) = fold_in(&back);
+        let (recording, after) = fold_in(&back.sheet);
         prop_assert!(recording.changes.is_empty(), "{:?}", recording.changes);
         prop_assert!(recording.no_longer_known.is_empty(), "{:?}", recording.no_longer_known);
         for (id, recorded) in &setup.readings {

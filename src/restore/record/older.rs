@@ -8,6 +8,9 @@ use crate::check::forgotten;
 use crate::metrology::reading::Reading;
 use crate::setup::model::{Mark, Setup, Value};
 
+/// What became of an angle that was read on a bar of unknown roll.
+const NOT_READ_SINCE: &str = "not read since the bar is back";
+
 /// One measure that the file has from a later day.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -42,6 +45,14 @@ fn lines<'s>(setup: &'s Setup, id: &'s MeasureId) -> impl Iterator<Item = (Naive
 /// The last day on which somebody knew a measure to stand as recorded: read it, or drew a line there.
 pub(super) fn known_on(setup: &Setup, id: &MeasureId) -> Option<NaiveDate> {
     lines(setup, id).map(|(drawn, _)| drawn).chain(day_of(setup, id)).max()
+}
+
+/// Those of these that nobody has read since the sheet's day either, and what became of them.
+pub(super) fn not_read_since(setup: &Setup, sheet: &Setup, unread: &[MeasureId]) -> Vec<(MeasureId, String)> {
+    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let is_read_since = |id: &MeasureId| known_on(setup, id).zip(day).is_some_and(|(known, day)| known > day);
+    let open = unread.iter().filter(|id| !is_read_since(id));
+    open.map(|id| (id.clone(), NOT_READ_SINCE.to_owned())).collect()
 }
 
 /// What of all that would be written is older than what it would be written over.
