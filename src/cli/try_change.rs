@@ -136,6 +136,7 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
         note,
         forbidden,
         twisted,
+        front_brake: None,
         damaged: &[],
         replaced,
         not_tightened: &trial.opens.not_tightened,
