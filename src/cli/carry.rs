@@ -9,7 +9,7 @@ use crate::ledger::read_file;
 use crate::report::carry::{CarryReport, forbids, stands_over};
 use crate::setup::model::PLANNED;
 use crate::setup::span::{LineIndex, Span};
-use crate::trial::Refusal;
+use crate::trial::{Refusal, TOP_CAP};
 
 use super::Status;
 use super::planned::{self, Planned};
@@ -168,7 +168,7 @@ fn write_one(
         from.name,
         onto.name,
         carried_figures(told),
-        carry::TOP_CAP,
+        TOP_CAP,
         stands_over(assembly).map(|words| format!(" {words}")).unwrap_or_default()
     );
     // Which of the two is right no figure of the new file tells.
