@@ -26,16 +26,12 @@ use crate::compare::{Replaced, Shorter, replaced};
 use crate::geometry::derived::{All, find};
 use crate::geometry::state::State;
 use crate::setup::model::Setup;
-use crate::trial::Refusal;
+use crate::trial::{Refusal, TOP_CAP};
 
 use parts::Parts;
 use parts::damaged::Damaged;
 use search::Candidate;
 use sound::Judged;
-
-/// What no figure of a pile tells.
-pub const TOP_CAP: &str = "The top cap has to clear the steerer's end by 2 to 3 mm (common practice, no source), or it \
-                           meets it before it presses on the bearings: measure before you ride.";
 
 /// What is said of piles that were not taken apart.
 const RECORDED_PILES: &str = "Each recorded pile of spacers was taken as it is, for what it is made of is not recorded: \

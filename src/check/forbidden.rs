@@ -15,6 +15,8 @@ use super::Context;
 const STEERER: &str = "steerer";
 /// Where the note on a stem goes.
 const STEM: &str = "stem";
+/// Where the note on the front brake's hand goes.
+const RIDER: &str = "rider";
 
 /// Where a note on the pile on the steerer goes: its group, else the top of the file.
 pub fn place_of_the_pile(setup: &Setup) -> &'static str {
@@ -24,6 +26,11 @@ pub fn place_of_the_pile(setup: &Setup) -> &'static str {
 /// Where a note on how the stem stands goes: its group, which is there where a figure of it is.
 pub fn place_of_the_stem(setup: &Setup) -> &'static str {
     if setup.has_part(STEM) { STEM } else { "" }
+}
+
+/// Where a note on which hand pulls the front brake goes: its group, else the top of the file.
+pub fn place_of_the_brake_hand(setup: &Setup) -> &'static str {
+    if setup.has_part(RIDER) { RIDER } else { "" }
 }
 
 /// The note's text: "do not ride: 10 mm of spacers are not there".

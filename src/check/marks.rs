@@ -1,5 +1,7 @@
 //! Witness marks: on joints the bike does not have, drawn elsewhere than recorded, or not drawn at all.
 
+use std::iter;
+
 use crate::catalogue::code;
 use crate::catalogue::joint;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
@@ -58,9 +60,11 @@ fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
     findings
 }
 
-/// Joints opened for travel whose recorded positions no mark shows: all in one finding, at the first of them.
-fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Option<Finding> {
+/// Joints opened for travel whose recorded positions no mark shows: all in one finding, at the first of them, but each
+/// that the file accepts by name in one of its own, so that the others are told still.
+fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
     let mut without: Vec<(String, &MeasureId, Span)> = Vec::new();
+    let mut findings = Vec::new();
     // Figures of the parts themselves need no mark: what turns or slides does.
     let positions = setup.readings.iter().filter_map(|(id, recorded)| {
         let measure = catalogue.measure(id.row);
@@ -72,14 +76,32 @@ fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Option<Finding> {
     for name in joint::names() {
         let Some((_, id, span)) = positions.iter().find(|(joint, ..)| joint == name) else { continue };
         let travels = joint::find(name).is_some_and(|(_, joint)| joint.opened_for_travel);
-        if travels && setup.marks_on(name).next().is_none() {
-            without.push((joint::title(name), id, *span));
+        if !travels || setup.marks_on(name).next().is_some() {
+            continue;
+        }
+        let held = positions.iter().filter(|(joint, ..)| joint == name).map(|(_, id, _)| catalogue.path(id));
+        let own = iter::once(name.clone()).chain(held).find(|about| accepts_by_name(setup, about));
+        match own {
+            Some(about) => findings.push(without_mark(&joint::title(name), *span, about)),
+            None => without.push((joint::title(name), id, *span)),
         }
     }
-    let (_, id, span) = without.first()?;
-    let titles: Vec<&str> = without.iter().map(|(title, ..)| title.as_str()).collect();
-    let message = format!("No mark shows where these stood: {}.", titles.join(", "));
-    Some(Finding::new(&code::POSITION_WITHOUT_MARK, message).at(*span).about(catalogue.path(id)))
+    if let Some((_, id, span)) = without.first() {
+        let titles: Vec<&str> = without.iter().map(|(title, ..)| title.as_str()).collect();
+        findings.push(without_mark(&titles.join(", "), *span, catalogue.path(id)));
+    }
+    findings
+}
+
+/// Whether the file accepts that a joint, or what it holds, has no mark: of that one and not of all.
+fn accepts_by_name(setup: &Setup, about: &str) -> bool {
+    let code = code::POSITION_WITHOUT_MARK.name;
+    setup.accepted.iter().any(|accepted| accepted.on.is_some() && accepted.covers(code, Some(about)))
+}
+
+fn without_mark(titles: &str, span: Span, about: String) -> Finding {
+    let message = format!("No mark shows where these stood: {titles}.");
+    Finding::new(&code::POSITION_WITHOUT_MARK, message).at(span).about(about)
 }
 
 #[cfg(test)]

@@ -9,7 +9,7 @@ use crate::ledger::read_file;
 use crate::report::carry::{CarryReport, forbids, stands_over};
 use crate::setup::model::PLANNED;
 use crate::setup::span::{LineIndex, Span};
-use crate::trial::Refusal;
+use crate::trial::{Refusal, TOP_CAP};
 
 use super::Status;
 use super::planned::{self, Planned};
@@ -164,13 +164,12 @@ fn write_one(
     let was = onto.setup()?;
     let differing = carry::differing(was, &assembly.setup);
     let note = format!(
-        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.{} {}{}{}",
+        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.{} {}{}",
         from.name,
         onto.name,
         carried_figures(told),
-        carry::TOP_CAP,
-        stands_over(assembly).map(|words| format!(" {words}")).unwrap_or_default(),
-        carried.front_brake.as_ref().map(|words| format!(" {words}")).unwrap_or_default()
+        TOP_CAP,
+        stands_over(assembly).map(|words| format!(" {words}")).unwrap_or_default()
     );
     // Which of the two is right no figure of the new file tells.
     let disagreed = carried.steerer_disagreed.map(|disagreed| disagreed.words(&onto.name));
@@ -183,6 +182,7 @@ fn write_one(
         note,
         forbidden,
         twisted: None,
+        front_brake: carried.front_brake.as_deref(),
         damaged: &assembly.damaged,
         replaced: told.replaced.as_ref(),
         not_tightened: &told.opens.not_tightened,

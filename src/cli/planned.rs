@@ -28,6 +28,8 @@ pub struct Planned<'p> {
     pub forbidden: Option<String>,
     /// The same on account of how its stem stands.
     pub twisted: Option<&'p str>,
+    /// The same on account of which hand pulls its front brake.
+    pub front_brake: Option<&'p str>,
     /// Damage on the parts that it is put together of, in words.
     pub damaged: &'p [String],
     /// The parts whose torque limits in the file are void.
@@ -71,6 +73,10 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     }
     if let Some(why) = planned.twisted {
         let place = forbidden::place_of_the_stem(edit.setup());
+        edit.add_note(place, &forbidden::note(why))?;
+    }
+    if let Some(why) = planned.front_brake {
+        let place = forbidden::place_of_the_brake_hand(edit.setup());
         edit.add_note(place, &forbidden::note(why))?;
     }
     for damage in planned.damaged {

@@ -122,9 +122,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
 fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Result<String, Failure> {
     let changed: Vec<&str> = trial.changes.iter().map(|change| change.measure.as_str()).collect();
     let note = format!(
-        "{PLANNED}try` on {}, not measured: {}, and what goes along.",
+        "{PLANNED}try` on {}, not measured: {}, and what goes along.{}",
         opened.name,
-        changed.join(", ")
+        changed.join(", "),
+        trial.taken_over.as_ref().map(|taken| format!(" {}", taken.words)).unwrap_or_default()
     );
     let replaced = trial.replaced.as_ref();
     let forbidden = trial.steerer.as_ref().and_then(pile::forbids);
@@ -136,6 +137,7 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
         note,
         forbidden,
         twisted,
+        front_brake: None,
         damaged: &[],
         replaced,
         not_tightened: &trial.opens.not_tightened,

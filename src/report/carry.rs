@@ -80,6 +80,11 @@ impl CarryReport {
             page.paragraph(2, 4, &[piece(Label::Danger, words), plain(help)]);
             page.blank();
         }
+        let is_damaged = said::damage_stands(&self.carried.told.stands);
+        if is_damaged {
+            self.stands(page);
+            page.blank();
+        }
         if let Some(best) = self.carried.assemblies.first() {
             self.best(page, best);
         }
@@ -87,13 +92,16 @@ impl CarryReport {
             page.blank();
             replaced::said(page, replaced);
         }
+        if !is_damaged {
+            self.stands(page);
+        }
         self.said(page);
         self.others(page);
         controls::said(page, "Then set", self.carried.straighten.as_deref(), &self.carried.told.controls);
         floor_not_read::said_inside(page, &self.carried.floor_not_read);
-        if !self.carried.told.opens.not_tightened.is_empty() {
+        if !self.carried.told.opens.joints.is_empty() {
             page.blank();
-            not_tightened::said(page, &self.carried.told.opens);
+            not_tightened::all(page, &self.carried.told.opens);
         }
         for note in &self.carried.notes {
             page.blank();
@@ -188,7 +196,6 @@ impl CarryReport {
     }
 
     fn said(&self, page: &mut Page) {
-        self.stands(page);
         self.appears(page);
         said::otherwise(page, &self.carried.told.otherwise);
         accepted(page, &self.carried.told.stands_accepted, &self.carried.told.accepted);

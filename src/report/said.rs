@@ -1,6 +1,6 @@
 //! What `check` says of a bike as it would be, beside what it says of it now: the same words for `try` and `carry`.
 
-use crate::catalogue::code::Severity;
+use crate::catalogue::code::{self, Severity};
 use crate::trial::{Said, SaidAccepted, SaidStill};
 
 use super::screen::{Label, Page, piece, plain};
@@ -45,6 +45,11 @@ pub fn because(page: &mut Page, why: &str, stands: bool) {
         said.push(piece(Label::Danger, NO_SAFER));
     }
     page.paragraph(4, 4, &said);
+}
+
+/// Whether damage is among what stands: that is told before anything that is planned.
+pub fn damage_stands(stands: &[SaidStill]) -> bool {
+    stands.iter().any(|still| still.said.code == code::DAMAGE_NOTED.name)
 }
 
 /// What keeps anybody from riding and stands already, under a title.

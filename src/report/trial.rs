@@ -64,6 +64,10 @@ impl TrialReport {
             pile::unknown(page, steerer);
             pile::loose(page, steerer);
         }
+        if said::damage_stands(&self.trial.stands) {
+            said::stands(page, "Stands already", &self.trial.stands);
+            page.blank();
+        }
         changes(page, &self.trial.changes);
         self.kept(page);
         if let Some(steerer) = &self.trial.steerer {
@@ -75,6 +79,10 @@ impl TrialReport {
         if let Some(replaced) = &self.trial.replaced {
             page.blank();
             replaced::said(page, replaced);
+        }
+        if let Some(taken) = &self.trial.taken_over {
+            page.paragraph(2, 4, &[piece(Label::Care, taken.words.clone())]);
+            page.paragraph(2, 4, &taken.top_cap.map(plain).into_iter().collect::<Vec<_>>());
         }
         not_tightened::said(page, &self.trial.opens);
         self.said(page);
@@ -165,7 +173,9 @@ impl TrialReport {
     }
 
     fn said(&self, page: &mut Page) {
-        said::stands(page, "Stands already", &self.trial.stands);
+        if !said::damage_stands(&self.trial.stands) {
+            said::stands(page, "Stands already", &self.trial.stands);
+        }
         if !self.trial.appears.is_empty() {
             page.title("New to say");
             for said in &self.trial.appears {

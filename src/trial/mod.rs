@@ -15,6 +15,7 @@ mod refusal;
 mod said;
 mod slides;
 mod steerer;
+mod taken_over;
 mod turned;
 
 use std::collections::BTreeSet;
@@ -31,6 +32,7 @@ pub use refusal::Refusal;
 pub use said::{Said, SaidAccepted, SaidOfBoth, SaidStill, a_fault_stands, said};
 pub use slides::{Slides, to_be_set};
 pub use steerer::{NearPile, SteererChange, USUAL_SPACERS};
+pub use taken_over::{TOP_CAP, TakenOver};
 pub use turned::{ControlChange, HoseChange};
 
 pub use crate::compare::{CUT_CARBON, Sawn};
@@ -97,6 +99,9 @@ pub struct Trial {
     pub steerer: Option<SteererChange>,
     /// The parts that are not those on the bike now.
     pub replaced: Option<Replaced>,
+    /// The figures of replaced parts that count for the new ones.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub taken_over: Option<TakenOver>,
     /// What a saw moves, where the bar is cut.
     #[serde(skip)]
     pub sawn: Option<Sawn>,
@@ -258,17 +263,25 @@ fn follow(
     let to_change = to_be_set(catalogue, setup, &changed, asked);
     let opens = opened::opens(catalogue, &changed, &to_change, replaced.as_ref(), sawn.as_ref());
     let crooked = crooked::as_it_stands(catalogue, &changed, asked, &opens.joints);
+    let taken_over = TakenOver::of(catalogue, setup, asked, replaced.as_ref());
+    let changes = asked.iter().map(change).collect();
+    let carried = differing.iter().filter(|id| !asked.contains(id)).map(change).collect();
+    let twisted = crooked::twisted(catalogue, &changed, asked);
+    let (steerer, missing) = (steerer::steerer(&from, &to), lacking::missing(&to, asked));
+    let derived = compare(from, to).derived;
+    let unread = taken_over.as_ref().map(|taken| taken.unread(catalogue, &mut changed)).unwrap_or_default();
     Trial {
-        changes: asked.iter().map(change).collect(),
+        changes,
         kept,
-        twisted: crooked::twisted(catalogue, &changed, asked),
-        steerer: steerer::steerer(&from, &to),
-        missing: lacking::missing(&to, asked),
+        twisted,
+        steerer,
+        missing,
         opens,
         replaced,
+        taken_over,
         sawn,
-        carried: differing.iter().filter(|id| !asked.contains(id)).map(change).collect(),
-        derived: compare(from, to).derived,
+        carried,
+        derived,
         appears,
         stands,
         otherwise,
@@ -278,7 +291,7 @@ fn follow(
         controls,
         hoses,
         notes: crooked.into_iter().chain(notes).collect(),
-        differing,
+        differing: differing.into_iter().chain(unread).collect(),
         setup: changed,
     }
 }

@@ -8,6 +8,8 @@ use crate::catalogue::joint::{self, JOINTS};
 use crate::catalogue::{Catalogue, MeasureId, Weight, capital, caution};
 use crate::compare::Replaced;
 use crate::setup::model::Setup;
+use crate::torque::allowed;
+use crate::torque::old_part::of_today;
 
 use crate::compare::Sawn;
 
@@ -19,6 +21,11 @@ pub struct Opens {
     pub joints: Vec<String>,
     /// Those of them that the file says were tightened: to what counts no more.
     pub not_tightened: Vec<NotTightened>,
+    /// All of the joints in plain words.
+    #[serde(skip)]
+    pub titles: Vec<String>,
+    /// Those of them of which the file tells no torque that is the maker's of what is then on the bike, in plain words.
+    pub no_torque_known: Vec<String>,
     /// What comes apart there and not only loose, and what has to be right before it is tightened again.
     pub apart: Vec<String>,
     /// What to mind and to check, where steering or brakes are opened.
@@ -77,9 +84,21 @@ pub fn opens(
     Opens {
         apart: apart.collect(),
         not_tightened: not_tightened(now, &joints, replaced, sawn),
+        titles: joints.iter().map(|name| joint::title(name)).collect(),
+        no_torque_known: no_torque_known(now, &joints, replaced),
         joints,
         cautions,
     }
+}
+
+/// The joints without a range, or with one that was another part's.
+fn no_torque_known(now: &Setup, opened: &[String], replaced: Option<&Replaced>) -> Vec<String> {
+    let of_another_part = |joint: &String| replaced.is_some_and(|replaced| replaced.torques.contains(joint));
+    let is_known = |joint: &String| {
+        let torque = now.torque(joint).map(of_today);
+        torque.is_some_and(|torque| matches!(allowed(&torque), Some(Ok(_)))) && !of_another_part(joint)
+    };
+    opened.iter().filter(|joint| !is_known(joint)).map(|joint| joint::title(joint)).collect()
 }
 
 /// The joints of which the file says what was last applied to them, and that was before.

@@ -141,7 +141,9 @@ fn a_torque_from_before_the_plan_counts_no_more() {
     rolled(folder.path(), 780);
     let asked = [&ASKED[..], &["--write", "alder/rolled"]].concat();
     let (_, said) = told(folder.path(), &asked);
-    let words = "Opened for this, and not tightened yet: bar in stem, left brake lever, right brake lever.";
+    let words = "Opened for this, and not tightened yet: bar in stem, left brake lever, right brake lever, right \
+                 shifter. What was last applied there counts no more: tighten each to its range before you ride. No \
+                 torque is known of right shifter: take the part maker's.";
     assert!(said.contains(words), "{said}");
     let text = written(folder.path(), "alder/rolled");
     assert_eq!(applied(&text), ["stem-steerer", "left.lockout"], "{text}");

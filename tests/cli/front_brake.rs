@@ -1,6 +1,7 @@
 //! Which hand pulls the front brake: nobody rides before that is known.
 
 use std::fs;
+use std::path::Path;
 
 use super::rider::{ROWAN, ledger, setup, told};
 
@@ -58,7 +59,8 @@ fn a_bike_that_tells_nothing_of_its_front_brake_is_told_as_one() {
     let (status, said) = told(folder.path(), &[&asked[..], &["--write", "alder/new"]].concat());
     assert_eq!(status, 1, "{said}");
     let file = fs::read_to_string(folder.path().join("setups/alder/new.kdl")).expect("written");
-    assert!(file.contains(words), "{file}");
+    assert!(file.contains(&format!("note \"do not ride: {words}")), "{file}");
+    told_of_the_file(folder.path(), "alder/new", "hand pulls the front brake is not known");
     // Both tell, and of different hands: whoever rides has to be told.
     let left = alder
         .replace("front-brake right", "front-brake left")
@@ -73,6 +75,17 @@ fn a_bike_that_tells_nothing_of_its_front_brake_is_told_as_one() {
         file.contains("The front brake is on the other hand on this bike: the left on alder/trail"),
         "{file}"
     );
+    told_of_the_file(folder.path(), "alder/left", "front brake is on the other hand");
+}
+
+/// That every page on a file that was written tells not to ride it so, and why.
+fn told_of_the_file(folder: &Path, name: &str, words: &str) {
+    for command in ["check", "grips", "body", "torque", "turn"] {
+        let (status, said) = told(folder, &[command, name]);
+        assert!(status == 1 && said.contains(words), "{command}: {status}: {said}");
+    }
+    let (status, said) = told(folder, &[]);
+    assert!(status == 1 && said.contains(words), "{status}: {said}");
 }
 
 /// By its hose the rowan's front brake is on the right; in a second setup of it the rear brake's hose leaves the right lever.

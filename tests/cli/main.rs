@@ -39,6 +39,7 @@ mod newer_side;
 
 mod no_target;
 mod nobody_knows;
+mod not_measured;
 mod not_taken;
 mod off_the_rest;
 mod on_the_bar;

@@ -148,8 +148,8 @@ fn what_is_planned_is_dated_by_nothing_that_stood_there() {
     assert_ne!(status, 2, "{said}");
     let written = fs::read_to_string(folder.path().join("setups/rowan/tried.kdl")).expect("written");
     assert!(written.contains("front-brake left }"), "{written}");
-    // The day that the group gave goes down to the lines that it is still true of.
-    let stem = "stem { length 40; note \"Square\"; angle 0 read=\"2026-05-04\"; clamp-height 40 read=\"2026-05-04\"; \
+    // The day that the group gave goes down to the lines that it is still true of: not to figures of the stem that goes.
+    let stem = "stem { length 40; note \"Square\"; angle 0; clamp-height 40; \
                 twist 0 read=\"2026-05-04\"; supplied-length 50 read=\"2026-05-04\" }";
     assert!(written.contains(stem), "{written}");
 }

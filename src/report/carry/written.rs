@@ -89,9 +89,9 @@ impl CarryReport {
             let straighten = self.carried.straighten.as_deref();
             controls::said(page, &format!("Then set, on number {place}"), straighten, &told.controls);
         }
-        if told.opens.not_tightened != self.carried.told.opens.not_tightened {
+        if told.opens != self.carried.told.opens {
             page.blank();
-            not_tightened::said(page, &told.opens);
+            not_tightened::all(page, &told.opens);
         }
     }
 }
