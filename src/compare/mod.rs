@@ -173,6 +173,11 @@ impl Comparison {
         self.changes.iter().filter(|change| change.verdict == Verdict::Moved && !change.went_along())
     }
 
+    /// The measures that the later text leaves undecided.
+    pub fn undecided(&self) -> impl Iterator<Item = &Change> {
+        self.changes.iter().filter(|change| change.undecided.is_some())
+    }
+
     /// The measures on steering and brakes that moved at the joint that holds them.
     pub fn dangerous(&self) -> impl Iterator<Item = &Change> {
         self.moved_at_their_joint().filter(|change| change.weight == Weight::SteeringAndBrakes)

@@ -43,6 +43,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     }
     narrower(page, comparison);
     ground(page, comparison, words);
+    not_decided(page, comparison);
     measures(page, words, comparison, Verdict::Moved);
     spacers(page, comparison, words);
     // The lines of paint on two bikes have nothing to do with one another.
@@ -127,6 +128,21 @@ fn measures(page: &mut Page, words: &Words, comparison: &Comparison, verdict: Ve
     }
     page.title(if verdict == Verdict::Moved { words.moved() } else { words.cannot_move() });
     let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change, words)).collect();
+    page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
+}
+
+/// What a conflict in the later text leaves open: it is not gone, and no version of it counts.
+fn not_decided(page: &mut Page, comparison: &Comparison) {
+    let changes: Vec<&Change> = comparison.undecided().collect();
+    if changes.is_empty() {
+        return;
+    }
+    page.title("Not decided");
+    let row = |change: &&Change| {
+        let was = change.was_written.iter().map(|was| format!("recorded {was}")).next().unwrap_or_default();
+        vec![plain(change.title.clone()), plain(change.undecided.clone().unwrap_or_default()), plain(was)]
+    };
+    let rows: Vec<Vec<Piece>> = changes.iter().map(row).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
 }
 
@@ -268,7 +284,8 @@ fn is_of_a_part(change: &Change, comparison: &Comparison) -> bool {
 fn only_one_side(page: &mut Page, comparison: &Comparison, words: &Words, all: bool) {
     for verdict in [Verdict::Recorded, Verdict::NotRecorded] {
         let changes: Vec<&Change> = told(comparison)
-            .filter(|change| change.verdict == verdict && (all || !is_of_a_part(change, comparison)))
+            .filter(|change| change.verdict == verdict && change.undecided.is_none())
+            .filter(|change| all || !is_of_a_part(change, comparison))
             .collect();
         if changes.is_empty() {
             continue;

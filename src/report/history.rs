@@ -248,7 +248,10 @@ fn row(change: &Change) -> Vec<Piece> {
     let dangerous = change.weight == Weight::SteeringAndBrakes && moved_there;
     let said = match (change.verdict, &change.moved) {
         (Verdict::Recorded, _) => "recorded".to_owned(),
-        (Verdict::NotRecorded, _) => "no longer recorded".to_owned(),
+        (Verdict::NotRecorded, _) => match &change.undecided {
+            Some(versions) => format!("not decided, {versions}"),
+            None => "no longer recorded".to_owned(),
+        },
         (Verdict::ReRead, Some(moved)) => format!("{moved}, read again"),
         (_, Some(moved)) => moved.clone(),
         (verdict, None) => verdict.word().to_owned(),

@@ -17,6 +17,8 @@ pub fn over(setup: &mut Setup, edits: &[Edit]) {
         instruments,
         readings,
         aside,
+        // A conflict is a finding, and then the whole text is read.
+        undecided: _,
         parts,
         guards,
         torques,
