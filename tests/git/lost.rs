@@ -78,6 +78,12 @@ fn what_one_side_of_a_merge_deleted_is_not_called_never_recorded() {
         assert!(said.contains("one side deleted it and the other changed it"), "{said}");
         assert!(!said.contains("never recorded"), "{said}");
         assert_eq!(json["setups"][0]["recorded"]["state"], "one-side-deleted");
+        // And no check passes it, as the gate would not.
+        let check = bench.clampmark(&["check", "rowan/race"]);
+        let said = String::from_utf8_lossy(&check.stdout).replace("\n    ", " ");
+        assert_eq!(check.status.code(), Some(1), "{said}");
+        assert!(said.contains("Git has not settled a merge of this file."), "{said}");
+        assert!(said.contains("`git add` keeps it, `git rm` lets it go."), "{said}");
     };
     bench.git_ending(1, &["merge", "-q", "--no-edit", "wet"]);
     stands(&bench);
