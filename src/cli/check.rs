@@ -207,8 +207,7 @@ fn checked(session: &Session, whole: &Whole, texts: &mut Successive, file: &Setu
             let looked_at = LookedAt { session, ledger: session.ledger().ok(), hands: whole.hands.as_ref() };
             let mut found = findings_after_others(looked_at, texts, file, &bytes, &working);
             let unmerged = whole.unmerged.iter().find(|unmerged| unmerged.file.path == file.path);
-            let ours_alone = unmerged.filter(|unmerged| unsettled::is_ours_alone(unmerged, &bytes));
-            found.findings.extend(ours_alone.map(unsettled::ours_alone));
+            found.findings.extend(unmerged.and_then(|unmerged| unsettled::not_marked(unmerged, &bytes)));
             File::checked(path, file.name.clone(), &bytes, &found.findings, &found.accepted)
                 .keeping(found.not_to_ride)
         }

@@ -10,7 +10,7 @@ use crate::check::dates::of_sheet;
 use crate::check::{carbon, not_to_ride};
 use crate::compare::{self, Change, Comparison, Point, Relation, Report};
 use crate::geometry::state::State;
-use crate::ledger::{LedgerError, Revision};
+use crate::ledger::{HistoryOptions, LedgerError, Revision, SetupFile, shell_word};
 use crate::report;
 use crate::restore::answer::told_good;
 use crate::restore::evidence::{Evidence, telling, weigh};
@@ -116,12 +116,40 @@ fn is_another_setup(session: &Session, word: &str) -> Result<bool, Failure> {
 fn last_recorded(session: &Session, named: &str) -> Result<Opened, Failure> {
     let file = session.file(named)?;
     let Some(revision) = session.ledger()?.last_recorded(&file)? else {
+        if let Some(deleted) = deleted_before(session, &file)? {
+            return Err(deleted);
+        }
         return Err(Failure::new(
             format!("{} has never been recorded in git, so there is nothing to compare with.", file.name),
             "Record it (git add, git commit), or name another file to compare with.",
         ));
     };
     session.open_at(&file, revision)
+}
+
+/// That git held the setup once and no longer does, with the last revision that had it.
+fn deleted_before(session: &Session, file: &SetupFile) -> Result<Option<Failure>, Failure> {
+    let ledger = session.ledger()?;
+    if ledger.last_change(file)?.is_none() {
+        return Ok(None);
+    }
+    for commit in ledger.history(file, &HistoryOptions::default())? {
+        let commit = commit?;
+        if commit.blob.is_some() {
+            let last = &commit.revision;
+            let message = format!(
+                "{} was deleted in git earlier, and is here again, not recorded yet. The last revision that had it is {} \
+                 of {}.",
+                file.name,
+                last.short,
+                last.date.date_naive()
+            );
+            let help =
+                format!("To compare with it: clampmark diff {} {}", shell_word(&file.name), last.short);
+            return Ok(Some(Failure::new(message, help)));
+        }
+    }
+    Ok(None)
 }
 
 /// An as-found sheet; it inherits the setup's instruments.

@@ -16,7 +16,7 @@ use crate::report::screen::plain;
 use crate::setup::finding::Finding;
 use crate::setup::model::Kind;
 use crate::setup::name_of;
-use crate::setup::read::{Read, read};
+use crate::setup::read::{Read, read, without_places};
 
 use super::Status;
 use super::beside::with_its_setup;
@@ -80,6 +80,11 @@ pub fn diff(session: &Session, arguments: &DiffArguments) -> Result<Status, Fail
                     Some(anew) => said(
                         session,
                         &format!("{anew} Whatever else differs is a comment, the order or the layout."),
+                    ),
+                    None if without_places(old.setup()?) != without_places(new.setup()?) => said(
+                        session,
+                        "The text differs all the same, and not in comments alone: see both versions, line by line, with \
+                         `git diff --no-ext-diff --no-textconv`.",
                     ),
                     None => said(
                         session,

@@ -26,6 +26,14 @@ pub fn ours_alone(unmerged: &Unmerged) -> Finding {
     )
 }
 
+/// What is told of a file in which nothing marks what is unsettled: it holds our version alone, or one side deleted it.
+pub fn not_marked(unmerged: &Unmerged, bytes: &[u8]) -> Option<Finding> {
+    if is_ours_alone(unmerged, bytes) {
+        return Some(ours_alone(unmerged));
+    }
+    unmerged.is_deleted_by_one_side().then(|| not_settled(unmerged))
+}
+
 /// What is told of any other where nothing may be unsettled.
 pub fn not_settled(unmerged: &Unmerged) -> Finding {
     finding("Git has not settled a merge of this file.", unmerged)

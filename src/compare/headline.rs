@@ -24,6 +24,12 @@ pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String>
     (!said.is_empty()).then(|| said.join("; "))
 }
 
+/// A measure in conflict: "stem twist not decided, ours 0, theirs 3".
+fn not_decided(change: &Change, state: &State) -> String {
+    let versions = change.undecided.as_deref().unwrap_or_default();
+    format!("{} not decided, {versions}", brake_named(&change.title, state))
+}
+
 /// A narrower bar of which nobody says what it is.
 fn cut_or_another(narrower: &Narrower) -> Option<String> {
     (!narrower.is_cut).then(|| narrower.in_short())
@@ -33,6 +39,8 @@ fn cut_or_another(narrower: &Narrower) -> Option<String> {
 pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Option<String> {
     let mut said = Vec::new();
     said.extend(comparison.dangerous().map(|change| say(change, comparison, state)));
+    let open = comparison.undecided().filter(|change| change.weight == Weight::SteeringAndBrakes);
+    said.extend(open.map(|change| not_decided(change, state)));
     said.extend(comparison.badly_tightened().filter_map(|found| too_tight_or_loose(found, state)));
     // A joint whose move was measured is not named again for its mark.
     let measured = |joint: &Option<String>| comparison.dangerous().any(|change| change.joint == *joint);

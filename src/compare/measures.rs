@@ -12,7 +12,7 @@ use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::{Recorded, Value};
+use crate::setup::model::{Recorded, Undecided, Value};
 
 use super::floor::{CommonShift, LeftOver};
 use super::off_the_rest::{is_told_by, off_the_rest};
@@ -57,6 +57,9 @@ pub struct Change {
     pub was: Option<Held>,
     /// What it is.
     pub now: Option<Held>,
+    /// What either version of a conflict in the later text holds, as typed: "ours 30, theirs 25".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub undecided: Option<String>,
     /// What it was, as typed, with its unit.
     pub was_written: Option<String>,
     /// What it is, as typed, with its unit.
@@ -104,6 +107,7 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
         ids.extend(state.sheet().into_iter().flat_map(|sheet| sheet.readings.keys()));
         ids.extend(state.turned());
     }
+    ids.extend(difference.to.setup().undecided.keys().filter(|id| undecided(difference, id).is_some()));
     let rolled = on_bar::is_rolled(difference);
     let cut_off = sawn::cut_off(difference);
     let told = ids.into_iter().filter_map(|id| {
@@ -205,7 +209,8 @@ pub(super) fn change(
     let (from, to) = (&difference.from, &difference.to);
     let (was, now) = (known(from, id), known(to, id));
     let along = rolled && on_bar::is_told_anew(difference, id);
-    if was.is_none() && now.is_none() || written_alike(difference, id) && !along {
+    let is_undecided = undecided(difference, id).is_some();
+    if was.is_none() && now.is_none() && !is_undecided || written_alike(difference, id) && !along {
         return None;
     }
     let mut change = unjudged(difference, id);
@@ -216,7 +221,7 @@ pub(super) fn change(
         (None, Some(Known::Number)) if to.sheet().is_some() && from.is_assumed(id) => {
             judge_numbers(difference, id, common, &mut change);
         }
-        (None, _) => change.verdict = Verdict::Recorded,
+        (None, _) if !is_undecided => change.verdict = Verdict::Recorded,
         (_, None) => change.verdict = Verdict::NotRecorded,
         (Some(Known::Word(was)), Some(Known::Word(now))) => {
             change.verdict = if was == now { Verdict::Same } else { Verdict::Moved };
@@ -248,6 +253,13 @@ fn known(state: &State, id: &MeasureId) -> Option<Known> {
     }
 }
 
+/// What the versions of a conflict hold of a measure that the earlier state knew or another conflict was about.
+fn undecided(difference: &Difference, id: &MeasureId) -> Option<String> {
+    let (was, now) = (difference.from.setup().undecided.get(id), difference.to.setup().undecided.get(id));
+    let is_told = difference.to.layer(id) != Layer::Recorded;
+    now.filter(|_| was != now && !is_told).map(Undecided::in_words)
+}
+
 pub(super) fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
     let (from, to) = (&difference.from, &difference.to);
     let catalogue = from.catalogue();
@@ -262,6 +274,7 @@ pub(super) fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
         now_written: written(to, id),
         was: held(from, id),
         now: held(to, id),
+        undecided: undecided(difference, id),
         delta: None,
         uncertainty: None,
         left_over: None,

@@ -4,6 +4,7 @@
 //! a plain struct; it knows no files, revisions or screens.
 
 mod anew;
+mod besides;
 mod clamped;
 mod derived;
 mod floor;
@@ -38,6 +39,7 @@ use crate::metrology::verdict::Verdict;
 use crate::setup::model::Setup;
 
 pub use anew::measured_anew;
+pub use besides::Beside;
 pub use clamped::HELD;
 pub use derived::DerivedChange;
 pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words, without_ground};
@@ -98,6 +100,9 @@ pub struct Comparison {
     pub tightened: Vec<TorqueFound>,
     /// Notes that differ, word by word.
     pub notes: Vec<NoteChange>,
+    /// What else the two texts tell otherwise: of a sheet damage, opened joints and lines; of a setup what is accepted.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub besides: Vec<Beside>,
     /// A shift that all angles against gravity share, where no floor was recorded.
     pub common_shift: Option<CommonShift>,
     /// That the bar's roll is open, and the angles on it that tell nothing of their clamps for that.
@@ -148,6 +153,7 @@ impl Comparison {
             && self.instruments.is_empty()
             && self.read_otherwise.is_empty()
             && self.notes.is_empty()
+            && self.besides.is_empty()
     }
 
     /// Whether there is anything to act on: something moved or broke, or what a joint may be tightened to changed.
@@ -173,6 +179,11 @@ impl Comparison {
     /// The measures that moved at the joint that holds them, and not only along with the bar or the lever.
     pub fn moved_at_their_joint(&self) -> impl Iterator<Item = &Change> {
         self.changes.iter().filter(|change| change.verdict == Verdict::Moved && !change.went_along())
+    }
+
+    /// The measures that the later text leaves undecided.
+    pub fn undecided(&self) -> impl Iterator<Item = &Change> {
+        self.changes.iter().filter(|change| change.undecided.is_some())
     }
 
     /// The measures on steering and brakes that moved at the joint that holds them.
@@ -290,6 +301,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         instruments,
         tightened: Vec::new(),
         notes: texts::notes(&difference),
+        besides: Vec::new(),
         floor_not_read: if common_shift.is_none() { floor::not_read(&as_read) } else { Vec::new() },
         common_shift,
         unknown_roll: whole.is_some().then(|| unknown_roll(&as_read)).flatten(),
@@ -299,6 +311,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         looked_at: to.sheet().map_or(0, |sheet| looked_at(&from, sheet)),
         partial: to.sheet().is_some(),
     };
+    comparison.besides = besides::besides(&difference, &comparison.torque, &comparison.marks);
     // Where a control stands that turned along is told by what it turned along with.
     let is_aside = |id: &MeasureId| to.sheet().is_some_and(|sheet| sheet.aside.contains_key(id));
     let is_told =

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::catalogue::Weight;
 use crate::check::dates::SheetDay;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Counts;
@@ -99,7 +100,8 @@ impl Standing {
         Standing::Differs(Differs {
             hands: hands_moved(comparison),
             measures: comparison.changes.iter().filter(|change| counts(change.verdict)).count(),
-            dangerous: comparison.dangerous().next().is_some(),
+            dangerous: comparison.dangerous().next().is_some()
+                || comparison.undecided().any(|change| change.weight == Weight::SteeringAndBrakes),
             others: comparison.parts.len() + comparison.torque.len() + comparison.marks.len(),
         })
     }

@@ -172,6 +172,7 @@ impl<'a> State<'a> {
     /// Whether the setup at the bottom leaves a measure to its natural value, whatever lies on top.
     fn assumes(&self, id: &MeasureId) -> bool {
         !self.recorded.readings.contains_key(id)
+            && !self.recorded.undecided.contains_key(id)
             && matches!(self.catalogue.measure(id.row).absent, Absent::Counts(_))
     }
 
@@ -228,7 +229,10 @@ impl<'a> State<'a> {
             return Some(());
         }
         let floor = MeasureId::bike(FLOOR);
-        if self.layer_setup(layer).is_some_and(|setup| setup.reading(&floor).is_some()) {
+        // On a floor that nobody decided the angle to level ground is not known.
+        let has_floor =
+            |setup: &Setup| setup.reading(&floor).is_some() || setup.undecided.contains_key(&floor);
+        if self.layer_setup(layer).is_some_and(has_floor) {
             let sign = if gravity == Gravity::TipDown { 1.0 } else { -1.0 };
             add(InputId { layer, measure: floor }, sign)?;
         }
@@ -280,8 +284,8 @@ impl<'a> State<'a> {
             return Some(as_input(reading));
         }
         let setup = self.layer_setup(input.layer)?;
-        let unknown =
-            setup.recorded(&input.measure).is_some_and(|recorded| recorded.value == Value::Unmeasured);
+        let unknown = setup.undecided.contains_key(&input.measure)
+            || setup.recorded(&input.measure).is_some_and(|recorded| recorded.value == Value::Unmeasured);
         let measure = self.catalogue.measure(input.measure.row);
         match measure.absent {
             Absent::Counts(value) if !unknown && input.layer == Layer::Recorded => {

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::catalogue::Catalogue;
 use crate::check::not_to_ride;
 use crate::compare::{
-    self, Change, Comparison, DamageFound, DerivedChange, InstrumentChange, MarkChange, NoteChange,
+    self, Beside, Change, Comparison, DamageFound, DerivedChange, InstrumentChange, MarkChange, NoteChange,
     PartChange, ReadOtherwise, TorqueChange,
 };
 use crate::geometry::state::State;
@@ -104,6 +104,9 @@ pub struct Entry {
     pub read_otherwise: Vec<ReadOtherwise>,
     /// Notes that differ.
     pub notes: Vec<NoteChange>,
+    /// What else is told otherwise: of a sheet damage, opened joints and lines; of a setup what is accepted.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub besides: Vec<Beside>,
     /// Of these, and of a file that is new, the notes by which nobody is to ride.
     pub forbidding: Vec<Forbidding>,
     /// Whether there was an earlier content to compare it with.
@@ -169,6 +172,7 @@ impl Entry {
             && self.instruments.is_empty()
             && self.read_otherwise.is_empty()
             && self.notes.is_empty()
+            && self.besides.is_empty()
     }
 }
 
@@ -283,6 +287,7 @@ fn bare(step: &Step) -> Entry {
         instruments: Vec::new(),
         read_otherwise: Vec::new(),
         notes: Vec::new(),
+        besides: Vec::new(),
         forbidding: Vec::new(),
         compared: false,
         values: Vec::new(),
@@ -323,6 +328,9 @@ fn fill(
         entry.instruments = found.instruments;
         entry.read_otherwise = found.read_otherwise;
         entry.notes = found.notes;
+        // New damage and another name are told by themselves.
+        found.besides.retain(|one| !one.is_new_damage() && !one.is_name());
+        entry.besides = found.besides;
         entry.forbidding = forbidding_since(before, after);
         for other in beside {
             let since = forbidding_since(other, after);

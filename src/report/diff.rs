@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 use crate::catalogue::Weight;
 use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::FLOOR;
-use crate::compare::{Carrier, Change, Comparison, Fate, PartChange, Report};
+use crate::compare::{Beside, Carrier, Change, Comparison, Fate, PartChange, Report};
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
@@ -36,6 +36,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     head(page, report, words);
     let comparison = &report.comparison;
     damages(page, comparison);
+    besides(page, comparison, words, true);
     contradictions(page, comparison);
     if let Some(replaced) = &comparison.replaced {
         page.blank();
@@ -43,6 +44,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     }
     narrower(page, comparison);
     ground(page, comparison, words);
+    not_decided(page, comparison);
     measures(page, words, comparison, Verdict::Moved);
     spacers(page, comparison, words);
     // The lines of paint on two bikes have nothing to do with one another.
@@ -62,6 +64,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     lowest_points(page, comparison, words, all);
     only_one_side(page, comparison, words, all);
     notes(page, &comparison.notes, words);
+    besides(page, comparison, words, false);
     within_reading(page, comparison, words, all);
     not_looked_at(page, &comparison.not_looked_at, if all { usize::MAX } else { MOST_NAMED });
     foot(page, report, words);
@@ -127,6 +130,38 @@ fn measures(page: &mut Page, words: &Words, comparison: &Comparison, verdict: Ve
     }
     page.title(if verdict == Verdict::Moved { words.moved() } else { words.cannot_move() });
     let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change, words)).collect();
+    page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
+}
+
+/// What else the two texts tell otherwise; what two setups accept and how they are named has nothing to do with one another.
+fn besides(page: &mut Page, comparison: &Comparison, words: &Words, grave: bool) {
+    let all: Vec<&Beside> = comparison.besides.iter().filter(|one| one.grave == grave).collect();
+    if all.is_empty() || words.is_of_two_setups() {
+        return;
+    }
+    page.title(if grave {
+        "Told otherwise of damage, marks or opened joints"
+    } else {
+        "Also told otherwise"
+    });
+    let label = if grave { Label::Danger } else { Label::Plain };
+    for one in all {
+        page.paragraph(2, 4, &[piece(label, one.in_words())]);
+    }
+}
+
+/// What a conflict in the later text leaves open: it is not gone, and no version of it counts.
+fn not_decided(page: &mut Page, comparison: &Comparison) {
+    let changes: Vec<&Change> = comparison.undecided().collect();
+    if changes.is_empty() {
+        return;
+    }
+    page.title("Not decided");
+    let row = |change: &&Change| {
+        let was = change.was_written.iter().map(|was| format!("recorded {was}")).next().unwrap_or_default();
+        vec![plain(change.title.clone()), plain(change.undecided.clone().unwrap_or_default()), plain(was)]
+    };
+    let rows: Vec<Vec<Piece>> = changes.iter().map(row).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
 }
 
@@ -268,7 +303,8 @@ fn is_of_a_part(change: &Change, comparison: &Comparison) -> bool {
 fn only_one_side(page: &mut Page, comparison: &Comparison, words: &Words, all: bool) {
     for verdict in [Verdict::Recorded, Verdict::NotRecorded] {
         let changes: Vec<&Change> = told(comparison)
-            .filter(|change| change.verdict == verdict && (all || !is_of_a_part(change, comparison)))
+            .filter(|change| change.verdict == verdict && change.undecided.is_none())
+            .filter(|change| all || !is_of_a_part(change, comparison))
             .collect();
         if changes.is_empty() {
             continue;

@@ -8,7 +8,7 @@ mod values;
 use rayon::prelude::*;
 
 use crate::catalogue::{Weight, joint};
-use crate::compare::{Change, Fate, Limits, MarkChange, TorqueChange};
+use crate::compare::{Beside, Change, Fate, Limits, MarkChange, TorqueChange};
 use crate::history::{Entry, Event, Report};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
@@ -205,6 +205,9 @@ fn changed(page: &mut Page, entry: &Entry) {
         let on = piece(Label::Danger, format!("damage on {}", damage.on));
         page.paragraph(2, 4, &[on, plain(format!(": {}", damage.text))]);
     }
+    for one in entry.besides.iter().filter(|one| one.grave) {
+        page.paragraph(2, 4, &[piece(Label::Danger, one.in_words())]);
+    }
     let mut also: Vec<String> = Vec::new();
     for (verdict, word) in [(Verdict::Recorded, "added"), (Verdict::NotRecorded, "gone")] {
         let parts = entry.parts.iter().filter(|part| part.verdict == verdict);
@@ -223,6 +226,7 @@ fn changed(page: &mut Page, entry: &Entry) {
     also.extend(
         entry.read_otherwise.iter().map(|one| format!("{} read {}, then {}", one.title, one.was, one.now)),
     );
+    also.extend(entry.besides.iter().filter(|one| !one.grave).map(Beside::in_words));
     match other_notes(entry) {
         0 => {}
         1 => also.push("a note changed".to_owned()),
@@ -248,7 +252,10 @@ fn row(change: &Change) -> Vec<Piece> {
     let dangerous = change.weight == Weight::SteeringAndBrakes && moved_there;
     let said = match (change.verdict, &change.moved) {
         (Verdict::Recorded, _) => "recorded".to_owned(),
-        (Verdict::NotRecorded, _) => "no longer recorded".to_owned(),
+        (Verdict::NotRecorded, _) => match &change.undecided {
+            Some(versions) => format!("not decided, {versions}"),
+            None => "no longer recorded".to_owned(),
+        },
         (Verdict::ReRead, Some(moved)) => format!("{moved}, read again"),
         (_, Some(moved)) => moved.clone(),
         (verdict, None) => verdict.word().to_owned(),

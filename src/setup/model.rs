@@ -240,6 +240,23 @@ pub struct Mark {
     pub state: Option<Written<MarkState>>,
 }
 
+/// What either version of a conflict holds for a measure, as typed; none where it does not record it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Undecided {
+    /// Ours.
+    pub ours: Option<String>,
+    /// Theirs.
+    pub theirs: Option<String>,
+}
+
+impl Undecided {
+    /// "ours 30, theirs 25".
+    pub fn in_words(&self) -> String {
+        let word = |version: &Option<String>| version.clone().unwrap_or_else(|| "not recorded".to_owned());
+        format!("ours {}, theirs {}", word(&self.ours), word(&self.theirs))
+    }
+}
+
 /// One file's content.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Setup {
@@ -257,6 +274,8 @@ pub struct Setup {
     pub readings: BTreeMap<MeasureId, Recorded>,
     /// Of a sheet, what was read and tells nothing as long as another thing is not read: set aside, and not compared.
     pub aside: BTreeMap<MeasureId, Recorded>,
+    /// Measures that stand in a conflict and nowhere else: none of the versions counts, and neither does a natural value.
+    pub undecided: BTreeMap<MeasureId, Undecided>,
     /// Every group that stands in the file.
     pub parts: Vec<Part>,
     /// Protective patches.

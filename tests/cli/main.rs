@@ -79,5 +79,6 @@ mod tried_words;
 mod tried_written;
 mod turn;
 mod two_marks;
+mod undecided;
 mod unridable_pages;
 mod words_stay;

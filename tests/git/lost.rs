@@ -78,6 +78,12 @@ fn what_one_side_of_a_merge_deleted_is_not_called_never_recorded() {
         assert!(said.contains("one side deleted it and the other changed it"), "{said}");
         assert!(!said.contains("never recorded"), "{said}");
         assert_eq!(json["setups"][0]["recorded"]["state"], "one-side-deleted");
+        // And no check passes it, as the gate would not.
+        let check = bench.clampmark(&["check", "rowan/race"]);
+        let said = String::from_utf8_lossy(&check.stdout).replace("\n    ", " ");
+        assert_eq!(check.status.code(), Some(1), "{said}");
+        assert!(said.contains("Git has not settled a merge of this file."), "{said}");
+        assert!(said.contains("`git add` keeps it, `git rm` lets it go."), "{said}");
     };
     bench.git_ending(1, &["merge", "-q", "--no-edit", "wet"]);
     stands(&bench);
@@ -98,4 +104,11 @@ fn what_was_deleted_and_is_here_again_was_recorded_once() {
     let (_, said, json) = overview(&bench);
     assert_eq!(json["setups"][0]["recorded"]["state"], "deleted-before");
     assert!(said.contains("deleted in git earlier, and here again, not recorded yet"), "{said}");
+    // The comparison names it alike, with the revision that can be compared with.
+    let last = bench.git(&["log", "-1", "--format=%h", "HEAD~1"]);
+    let diff = bench.clampmark(&["diff", "rowan/race"]);
+    let said = String::from_utf8_lossy(&diff.stderr).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(diff.status.code(), Some(2), "{said}");
+    assert!(said.contains("was deleted in git earlier, and is here again, not recorded yet"), "{said}");
+    assert!(said.contains(&format!("clampmark diff rowan/race {}", last.trim())), "{said}");
 }

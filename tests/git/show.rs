@@ -88,6 +88,53 @@ fn a_change_of_a_comment_alone_is_said_and_can_be_seen() {
 
 #[test]
 #[ignore = "needs the git program"]
+fn what_is_accepted_or_read_more_often_is_no_mere_comment() {
+    for (from, to, told) in [
+        (
+            "    stem { length 50;",
+            "    accept wide-bar \"tried\"\n    stem { length 50;",
+            "accepted wide-bar: told now: tried",
+        ),
+        ("steerer { ", "steerer { diameter unmeasured; ", "told now: unmeasured"),
+        ("tilt -1.0 with", "tilt -1.0 -1.0 -1.0 with", "read 3 times, was read 1 time"),
+        ("setup \"rowan/race\"", "setup \"rowan/dry\"", "name: rowan/dry, was rowan/race"),
+    ] {
+        let bench = Bench::adopted();
+        bench.change(from, to);
+        let diff = bench.git(&["diff"]);
+        assert!(diff.contains(told), "{diff}");
+        assert!(!diff.contains("its comments"), "{diff}");
+    }
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn what_a_sheet_no_longer_tells_is_told() {
+    let sheet = "setups/rowan/found.kdl";
+    let text = "found \"rowan/race\" format=1 {\n    measured \"2031-05-09\"\n    opened \"stem-face\"\n    \
+                damage \"bar\" \"dent on the left\"\n}\n";
+    let without =
+        |line: &str| text.lines().filter(|one| !one.contains(line)).map(|one| format!("{one}\n")).collect();
+    let bench = Bench::adopted();
+    bench.write(sheet, text);
+    bench.commit("Found");
+    for (line, told) in
+        [("opened", "bar in stem: no longer told, was: opened"), ("damage", "damage on bar: no longer told")]
+    {
+        let shorter: String = without(line);
+        bench.write(sheet, &shorter);
+        let diff = bench.git(&["diff"]);
+        assert!(diff.contains(told) && !diff.contains("its comments"), "{diff}");
+        bench.commit("Shorter");
+        let history = bench.said(&["history", "rowan/found"]);
+        assert!(history.contains(told), "{history}");
+        bench.write(sheet, text);
+        bench.commit("Whole");
+    }
+}
+
+#[test]
+#[ignore = "needs the git program"]
 fn a_conflict_is_listed_beside_what_each_side_recorded() {
     let bench = Bench::adopted();
     bench.git(&["checkout", "-q", "-b", "wet"]);

@@ -8,6 +8,32 @@ use super::super::torque::{Applied, Ceiling, Torque};
 
 /// Leaves of a setup what still stands, each at its new place. The name is the head's and stays as it was.
 pub fn over(setup: &mut Setup, edits: &[Edit]) {
+    each(setup, |at: Span, places: &mut [&mut Span]| match shift(edits, at) {
+        Some(shift) => {
+            for place in places {
+                **place = place.moved(shift);
+            }
+            true
+        }
+        None => false,
+    });
+}
+
+/// What a setup says, wherever in the text it stands.
+pub fn without_places(setup: &Setup) -> Setup {
+    let mut setup = setup.clone();
+    setup.name.span = Span::default();
+    each(&mut setup, |_, places| {
+        for place in places {
+            **place = Span::default();
+        }
+        true
+    });
+    setup
+}
+
+/// Goes through everything that has places, and drops what does not stay.
+fn each(setup: &mut Setup, stays: impl Fn(Span, &mut [&mut Span]) -> bool) {
     // Written out, so that whatever a setup will hold one day is not forgotten here.
     let Setup {
         kind: _,
@@ -17,6 +43,8 @@ pub fn over(setup: &mut Setup, edits: &[Edit]) {
         instruments,
         readings,
         aside,
+        // A conflict is a finding, and then the whole text is read.
+        undecided: _,
         parts,
         guards,
         torques,
@@ -26,15 +54,6 @@ pub fn over(setup: &mut Setup, edits: &[Edit]) {
         notes,
         accepted,
     } = setup;
-    let stays = |at: Span, places: &mut [&mut Span]| match shift(edits, at) {
-        Some(shift) => {
-            for place in places {
-                **place = place.moved(shift);
-            }
-            true
-        }
-        None => false,
-    };
     measured.take_if(|Measured { span, .. }| !stays(*span, &mut [span]));
     purpose.take_if(|written| !stays(written.span, &mut [&mut written.span]));
     instruments.retain_mut(|Instrument { span, .. }| stays(*span, &mut [span]));

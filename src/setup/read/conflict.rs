@@ -38,6 +38,7 @@ pub fn conflict(context: &mut Context, node: &Node) {
     context.at_most(node, 1);
     let Some(about) = context.text(node, 0, "what it is about, in quotes") else { return };
     notes(context, node, &about.value);
+    measures(context, node, &about.value);
     let mut versions: Vec<String> = Vec::new();
     let mut on_floors = false;
     for side in context.children(node, word::CONFLICT.children) {
@@ -66,6 +67,37 @@ pub fn conflict(context: &mut Context, node: &Node) {
                         whole `conflict`."
                 .to_owned();
     }
+}
+
+/// Keeps every measure of both sides, a leaf or the leaves of a group, so that it counts as nothing meanwhile.
+fn measures(context: &mut Context, node: &Node, about: &str) {
+    let around = about.rsplit_once('.').map_or("", |(around, _)| around);
+    for side in &node.children {
+        for version in &side.children {
+            measures_inside(context, version, around, &side.name);
+        }
+    }
+}
+
+fn measures_inside(context: &mut Context, node: &Node, around: &str, side: &str) {
+    let path = if around.is_empty() { node.name.to_string() } else { format!("{around}.{}", node.name) };
+    for property in &node.properties {
+        let value = property.value_span.text(context.source);
+        hold(context, &format!("{path}.{}", property.key), side, value.to_owned());
+    }
+    let values: Vec<&str> =
+        node.arguments.iter().map(|argument| argument.span.text(context.source)).collect();
+    hold(context, &path, side, values.join(" "));
+    for child in &node.children {
+        measures_inside(context, child, &path, side);
+    }
+}
+
+fn hold(context: &mut Context, path: &str, side: &str, value: String) {
+    let Some(id) = context.catalogue.find(path) else { return };
+    let undecided = context.measures_in_conflict.entry(id).or_default();
+    let version = if side == "ours" { &mut undecided.ours } else { &mut undecided.theirs };
+    *version = Some(value);
 }
 
 /// Keeps every note of both sides by which nobody is to ride.

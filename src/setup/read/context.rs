@@ -1,5 +1,6 @@
 //! What the walk carries along, and the small questions every step asks of a node.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use chrono::NaiveDate;
@@ -10,7 +11,7 @@ use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::unit::{Quantity, Unit};
 
 use super::super::finding::Finding;
-use super::super::model::{Instrument, Note, Setup, Tolerance, Written};
+use super::super::model::{Instrument, Note, Setup, Tolerance, Undecided, Written};
 use super::super::span::Span;
 use super::super::syntax::{Argument, Node, Property, SyntaxFault, SyntaxFaultKind, Text, Value};
 
@@ -22,6 +23,8 @@ pub struct Context<'a> {
     pub instruments: Vec<Instrument>,
     /// The notes in a conflict by which nobody is to ride: until it is decided they count as if they stood.
     pub notes_in_conflict: Vec<Note>,
+    /// The measures that stand in a conflict, with what either version holds.
+    pub measures_in_conflict: BTreeMap<MeasureId, Undecided>,
     /// The instruments that stand in a conflict: they are not unknown, only undecided.
     pub undecided: Vec<Text>,
     pub findings: Vec<Finding>,
@@ -39,6 +42,7 @@ impl<'a> Context<'a> {
             base,
             instruments: Vec::new(),
             notes_in_conflict: Vec::new(),
+            measures_in_conflict: BTreeMap::new(),
             undecided: Vec::new(),
             findings: Vec::new(),
             elsewhere: false,

@@ -73,6 +73,8 @@ fn sheet(context: &mut Context, kind: Kind, node: &Node) -> Setup {
             setup.notes.push(note);
         }
     }
+    setup.undecided = std::mem::take(&mut context.measures_in_conflict);
+    setup.undecided.retain(|id, _| !setup.readings.contains_key(id));
     setup.instruments = std::mem::take(&mut context.instruments);
     if kind == Kind::Found {
         // On a sheet it says no more than that nobody looked: as good as a line left out.
@@ -113,6 +115,7 @@ fn empty(kind: Kind, name: Written<String>) -> Setup {
         instruments: Vec::new(),
         readings: BTreeMap::new(),
         aside: BTreeMap::new(),
+        undecided: BTreeMap::new(),
         parts: Vec::new(),
         guards: Vec::new(),
         torques: Vec::new(),

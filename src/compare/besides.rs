@@ -1,0 +1,189 @@
+//! What else the texts say otherwise: what a sheet tells of damage, opened joints, lines and torques, and of a setup what
+//! is accepted, how a line looks, how often something was read, and its name.
+
+use serde::Serialize;
+
+use crate::catalogue::joint;
+use crate::geometry::state::Difference;
+use crate::setup::model::{Accepted, Kind, Mark, MarkState, Setup, Value};
+
+use super::{MarkChange, TorqueChange};
+
+/// One thing that is told otherwise, and moved nothing by itself.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Beside {
+    /// What it is, in plain words: "damage on bar", "mark L1".
+    pub what: String,
+    /// What was told; none if nothing was.
+    pub was: Option<String>,
+    /// What is told; none if nothing is.
+    pub now: Option<String>,
+    /// Whether it tells of damage or of a joint that is open, or no longer does.
+    pub grave: bool,
+}
+
+impl Beside {
+    /// Whether it is damage that was not told before.
+    pub fn is_new_damage(&self) -> bool {
+        self.was.is_none() && self.what.starts_with(DAMAGE)
+    }
+
+    /// Whether it is the name of the setup.
+    pub fn is_name(&self) -> bool {
+        self.what == NAME
+    }
+
+    /// "damage on bar: no longer told, was: dent".
+    pub fn in_words(&self) -> String {
+        match (&self.was, &self.now) {
+            (Some(was), Some(now)) => format!("{}: {now}, was {was}", self.what),
+            (Some(was), None) => format!("{}: no longer told, was: {was}", self.what),
+            (None, now) => format!("{}: told now: {}", self.what, now.as_deref().unwrap_or_default()),
+        }
+    }
+}
+
+const DAMAGE: &str = "damage on ";
+const NAME: &str = "name";
+
+/// What stands under one name in a text.
+struct Told {
+    what: String,
+    said: String,
+    grave: bool,
+}
+
+impl Told {
+    fn new(what: impl Into<String>, said: impl Into<String>) -> Told {
+        Told { what: what.into(), said: said.into(), grave: false }
+    }
+
+    fn grave(self) -> Told {
+        Told { grave: true, ..self }
+    }
+}
+
+/// What differs between two texts and no list of measures, torques and marks tells; the grave first.
+pub fn besides(difference: &Difference, torques: &[TorqueChange], marks: &[MarkChange]) -> Vec<Beside> {
+    if difference.to.sheet().is_some() {
+        return Vec::new();
+    }
+    let (from, to) = (difference.from.setup(), difference.to.setup());
+    let mut found = differing(told(from), told(to));
+    // What went or came as a whole is told by its own list.
+    found.retain(|one| {
+        !torques.iter().any(|torque| one.what == of_torque(&torque.joint))
+            && !marks.iter().any(|mark| one.what == of_mark(&mark.mark))
+    });
+    found.extend(readings(difference));
+    found.sort_by_key(|one| !one.grave);
+    found
+}
+
+fn differing(mut was: Vec<Told>, mut now: Vec<Told>) -> Vec<Beside> {
+    was.retain(|one| match now.iter().position(|other| other.what == one.what && other.said == one.said) {
+        Some(at) => {
+            now.remove(at);
+            false
+        }
+        None => true,
+    });
+    let mut found = Vec::new();
+    for one in was {
+        let partner = now.iter().position(|other| other.what == one.what);
+        let later = partner.map(|at| now.remove(at).said);
+        found.push(Beside { what: one.what, was: Some(one.said), now: later, grave: one.grave });
+    }
+    found.extend(now.into_iter().map(|one| Beside {
+        what: one.what,
+        was: None,
+        now: Some(one.said),
+        grave: one.grave,
+    }));
+    found
+}
+
+fn told(setup: &Setup) -> Vec<Told> {
+    let mut told = vec![Told::new(NAME, setup.name.value.clone())];
+    let damages = setup.damages.iter();
+    told.extend(
+        damages.map(|damage| Told::new(format!("{DAMAGE}{}", damage.on.value), &*damage.text.value).grave()),
+    );
+    let opened = setup.opened.iter();
+    told.extend(opened.map(|joint| Told::new(joint::title(&joint.value), "opened").grave()));
+    told.extend(setup.marks.iter().map(mark));
+    // Of a setup the list of torques tells what was applied.
+    if setup.kind == Kind::Found {
+        told.extend(setup.torques.iter().filter_map(|torque| {
+            let applied = torque.applied.as_ref()?;
+            let day = applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
+            let said = format!("applied {}{day}", applied.figure.value.said());
+            Some(Told::new(of_torque(&torque.joint.value), said))
+        }));
+    }
+    told.extend(setup.accepted.iter().map(accepted));
+    told
+}
+
+fn of_torque(joint: &str) -> String {
+    format!("torque, {}", joint::title(joint))
+}
+
+fn of_mark(name: &str) -> String {
+    format!("mark {name}")
+}
+
+fn accepted(accepted: &Accepted) -> Told {
+    let on = accepted.on.iter().map(|on| format!(" on {}", on.value)).next().unwrap_or_default();
+    Told::new(format!("accepted {}{on}", accepted.code.value), &*accepted.why.value)
+}
+
+fn mark(mark: &Mark) -> Told {
+    let mut said = Vec::new();
+    let mut is_apart = false;
+    if let Some(state) = &mark.state {
+        is_apart = state.value != MarkState::Aligned;
+        said.push(match state.value {
+            MarkState::Aligned => "aligned".to_owned(),
+            MarkState::Broken => "broken".to_owned(),
+            MarkState::Missing => "missing".to_owned(),
+            MarkState::Off(apart) => format!("off {apart} mm"),
+        });
+    }
+    said.extend(mark.colour.clone());
+    said.extend(mark.width.map(|width| format!("{width} mm wide")));
+    let said = if said.is_empty() { "nothing else".to_owned() } else { said.join(", ") };
+    let told = Told::new(of_mark(&mark.name.value), said);
+    if is_apart { told.grave() } else { told }
+}
+
+/// Readings of the same mean from other repeats, and measures newly told to be unmeasured, or no longer.
+fn readings(difference: &Difference) -> Vec<Beside> {
+    let (was, now) = (&difference.from.setup().readings, &difference.to.setup().readings);
+    let catalogue = difference.from.catalogue();
+    let word = |value: &Value| (*value == Value::Unmeasured).then(|| "unmeasured".to_owned());
+    let mut found = Vec::new();
+    for (id, later) in now {
+        let (was, now) = match was.get(id).map(|earlier| (&earlier.value, &later.value)) {
+            Some((Value::Reading(was), Value::Reading(now))) if was.in_words() == now.in_words() => {
+                if was.values().len() == now.values().len() {
+                    continue;
+                }
+                let times =
+                    |count: usize| format!("read {count} {}", if count == 1 { "time" } else { "times" });
+                (Some(times(was.values().len())), Some(times(now.values().len())))
+            }
+            None => (None, word(&later.value)),
+            Some(_) => continue,
+        };
+        if now.is_some() {
+            found.push(Beside { what: catalogue.title(id), was, now, grave: false });
+        }
+    }
+    let gone = was.iter().filter(|(id, _)| !now.contains_key(id));
+    found.extend(gone.filter_map(|(id, earlier)| {
+        Some(Beside { what: catalogue.title(id), was: Some(word(&earlier.value)?), now: None, grave: false })
+    }));
+    found
+}
