@@ -129,3 +129,30 @@ fn a_line_struck_out_that_day_does_not_line_up() {
     }
     assert_eq!(setup_text(folder.path()), before);
 }
+
+#[test]
+fn a_bar_that_came_along_with_its_stem_is_unknown_until_it_is_read() {
+    let levers =
+        "floor 0 with=angle-gauge; left { brake-lever { angle 42 } }; right { brake-lever { angle 42 } }
+        torque \"stem-face\" { applied 4.5 }";
+    let angle = |side: &str| format!("{side}.brake-lever.angle");
+    for (told, forgotten) in [
+        ("bar { offset 5 }", &["bar.roll"][..]),
+        (
+            "stem { length 35 }; torque \"stem-steerer\" { applied 5.5 }",
+            &["bar.roll", "bar.offset", "stem.twist"],
+        ),
+    ] {
+        let folder = with(&[("loan", "2026-05-09", &format!("{levers}; {told}"))]);
+        let recording = json(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
+        let gone = recording["no-longer-known"].as_array().expect("a list");
+        let gone: Vec<&str> = gone.iter().map(|one| one["measure"].as_str().expect("a path")).collect();
+        for measure in forgotten.iter().map(|path| (*path).to_owned()).chain([angle("left"), angle("right")])
+        {
+            assert!(gone.contains(&measure.as_str()), "{told}: {measure}: {gone:?}");
+        }
+        let check = run(folder.path(), &["check", "rowan/race"]);
+        assert!(check.status == Some(1) && check.text.contains("Do not ride"), "{told}: {}", check.text);
+        assert!(setup_text(folder.path()).contains("it read -1.5° before"), "{told}");
+    }
+}
