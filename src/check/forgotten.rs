@@ -1,12 +1,16 @@
 //! Measures that were recorded once and that nobody knows any more: how the note that keeps the old reading is written,
 //! and the rule that finds it again.
 
+mod remembered;
+
 use chrono::NaiveDate;
 
 use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::metrology::reading::Reading;
 use crate::setup::dated;
 use crate::setup::model::{Note, Setup, Value};
+
+pub use remembered::{figure, remembered};
 
 const GONE: &str = " no longer known: ";
 const READ: &str = "; it read ";

@@ -1,5 +1,6 @@
 //! `diff`: what physically changed between two revisions, two files, or a setup and the bike as found.
 
+use std::borrow::Cow;
 use std::path::Path;
 
 use clap::Args;
@@ -7,6 +8,7 @@ use clap::Args;
 use crate::catalogue::code::Severity;
 use crate::catalogue::{Catalogue, caution};
 use crate::check::dates::of_sheet;
+use crate::check::forgotten::remembered;
 use crate::check::{carbon, not_to_ride};
 use crate::compare::{self, Change, Comparison, Point, Relation, Report};
 use crate::geometry::state::State;
@@ -181,8 +183,13 @@ pub fn compare_opened(
 ) -> Result<Report, Failure> {
     let catalogue = session.catalogue();
     let is_found = relation == Relation::AsFound;
-    let was = State::recorded(catalogue, from.setup()?);
-    let sheet = if is_found { Some(telling(catalogue, from.setup()?, to.setup()?)) } else { None };
+    let known = if is_found {
+        remembered(catalogue, from.setup()?, to.setup()?)
+    } else {
+        Cow::Borrowed(from.setup()?)
+    };
+    let was = State::recorded(catalogue, &known);
+    let sheet = if is_found { Some(telling(catalogue, &known, to.setup()?)) } else { None };
     let evidence =
         sheet.as_ref().map_or_else(Evidence::default, |sheet| weigh(catalogue, was.setup(), sheet));
     let now = if let Some(sheet) = &sheet {
@@ -258,6 +265,7 @@ pub fn told_of<T>(
     sheet: &Setup,
     tell: impl FnOnce(&Comparison, &State) -> T,
 ) -> (Comparison, T) {
+    let setup = &*remembered(catalogue, setup, sheet);
     let sheet = telling(catalogue, setup, sheet);
     let evidence = weigh(catalogue, setup, &sheet);
     let was = State::recorded(catalogue, setup);

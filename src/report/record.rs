@@ -119,7 +119,12 @@ fn beside(page: &mut Page, recording: &Recording) {
         page.paragraph(2, 4, &pieces);
     }
     for one in &recording.known_again {
-        let words = format!("{} is known again: the note that it was not is taken out.", one.title);
+        let words = match one.elsewhere() {
+            Some(words) => format!(
+                "{words}: the note that keeps that stays. If it is not meant to stand so, set it back and record it again."
+            ),
+            None => format!("{} is known again: the note that it was not is taken out.", one.title),
+        };
         page.paragraph(2, 4, &[plain(words)]);
     }
 }

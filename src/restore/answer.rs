@@ -6,6 +6,7 @@ mod typed;
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, MeasureId, Weight, joint};
+use crate::check::forgotten;
 use crate::geometry::state::State;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
@@ -293,6 +294,7 @@ pub fn newly_contradicted(catalogue: &Catalogue, setup: &Setup, before: &Setup, 
 
 /// What the sheet now says of a question, at once: *moved 4.0° tip up*, *within reading*.
 pub fn verdict(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, asked: &Asked) -> String {
+    let setup = &*forgotten::remembered(catalogue, setup, sheet);
     let sheet = &*evidence::telling(catalogue, setup, sheet);
     let evidence = evidence::weigh(catalogue, setup, sheet);
     match asked {

@@ -15,7 +15,7 @@ use crate::metrology::show;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Setup};
 
-use super::evidence::{Clash, loose_half, weigh};
+use super::evidence::{Clash, lines_up_undrawn, loose_half, weigh};
 use super::moves::Way;
 
 /// The marks of a sheet that its own readings belie, dangerous joints first.
@@ -28,6 +28,7 @@ pub fn contradictions(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Ve
     let mut all: Vec<Contradiction> =
         sheet.marks.iter().flat_map(|mark| of_mark(catalogue, setup, sheet, mark, &way)).collect();
     all.extend(evidence.clashes.iter().filter_map(|clash| of_two(catalogue, setup, clash)));
+    all.extend(lines_up_undrawn(catalogue, setup, sheet));
     all.sort_by_key(|one| one.weight);
     all
 }

@@ -15,6 +15,7 @@
 
 mod fused;
 mod shown;
+mod struck;
 mod telling;
 mod told;
 mod turns;
@@ -42,6 +43,7 @@ pub use fused::Clash;
 use fused::{Fused, Told, fuse};
 use shown::overruled;
 pub use shown::shown;
+pub use struck::{NoNews, UNTIL_DRAWN, lines_up_undrawn, no_news};
 pub use telling::telling;
 pub use told::{TAKEN_AS_TOLD, found_words, is_noted};
 use told::{is_doubtful, is_drawn_later, is_drawn_since};

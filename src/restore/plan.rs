@@ -114,6 +114,8 @@ pub fn plan(
     revision: &str,
     today: NaiveDate,
 ) -> Plan {
+    let known = sheet.map(|sheet| forgotten::remembered(catalogue, setup, sheet));
+    let setup = known.as_deref().unwrap_or(setup);
     let recorded = State::recorded(catalogue, setup);
     let telling = sheet.map(|sheet| evidence::telling(catalogue, setup, sheet));
     let sheet = telling.as_deref();

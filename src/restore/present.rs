@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use crate::catalogue::table::{BAR_MATERIAL, BAR_ROLL, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
 use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
-use crate::check::not_to_ride;
+use crate::check::{forgotten, not_to_ride};
 use crate::compare::{self, Replaced, Shorter};
 use crate::geometry::state::{Layer, State};
 use crate::metrology::reading::Reading;
@@ -68,6 +68,7 @@ fn as_limited_then(today: &Torque, then: &Setup, parts: &[&str]) -> Torque {
 /// What is known of a bike that goes back to another revision: what a sheet found, and where it is silent what the file
 /// of today has elsewhere than that revision, unless the sheet shows it to have been let go since.
 pub fn known(catalogue: &Catalogue, target: &Setup, now: &Setup, sheet: &Setup) -> Setup {
+    let now = &*forgotten::remembered(catalogue, now, sheet);
     let sheet = &*evidence::telling(catalogue, now, sheet);
     let evidence = evidence::weigh(catalogue, now, sheet);
     let recorded = State::recorded(catalogue, now);

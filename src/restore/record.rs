@@ -10,6 +10,7 @@ mod carried;
 mod folding;
 mod freed;
 mod headline;
+mod known_again;
 mod let_go;
 mod not_drawn;
 mod older;
@@ -25,6 +26,7 @@ use serde::Serialize;
 use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
 use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::check::dates::SheetDay;
+use crate::check::forgotten;
 use crate::compare::{
     self, Carrier, Change, CommonShift, Comparison, Contradiction, Narrower, Replaced, Tightness, UnknownRoll,
 };
@@ -39,9 +41,10 @@ use super::evidence::{self, Evidence, MarkVerdict};
 use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::moves::Way;
 pub use beside::Remark;
-pub use carried::{KnownAgain, LineCarried, NoLongerKnown};
+pub use carried::{LineCarried, NoLongerKnown};
 pub use freed::Freed;
 use headline::headline;
+pub use known_again::KnownAgain;
 pub use not_drawn::NotDrawn;
 pub use older::Older;
 pub use preload::Preload;
@@ -93,7 +96,7 @@ pub struct Recording {
     pub replaced: Option<Replaced>,
     /// What was recorded and nobody knows any more.
     pub no_longer_known: Vec<NoLongerKnown>,
-    /// What nobody knew any more and was read again: the notes that said so were taken out.
+    /// What nobody knew any more and was read again: where it stands as it did, the notes that said so were taken out.
     pub known_again: Vec<KnownAgain>,
     /// Whether the bike stands as recorded again, so that no reading was to be written.
     pub put_back: bool,
@@ -173,6 +176,7 @@ impl Recording {
             || self.blank
             || !self.contradictions.is_empty()
             || !self.no_longer_known.is_empty()
+            || self.known_again.iter().any(KnownAgain::is_elsewhere)
             || self.sheet_day.is_some()
             || !self.older.is_empty()
             || !self.unridable.is_empty()
@@ -214,7 +218,10 @@ pub fn fold(
     sheet: &Setup,
     options: &Options,
 ) -> Result<Recording, EditError> {
-    let before = edit.setup().clone();
+    let written_before = edit.setup().clone();
+    // What is read again is held against what was known before, and not taken for good wherever it stands.
+    let before = forgotten::remembered(catalogue, &written_before, sheet);
+    let no_news = evidence::no_news(&before, sheet);
     let sheet = &*evidence::telling(catalogue, &before, sheet);
     let recorded = State::recorded(catalogue, &before);
     let readings = readings(&recorded, edit, sheet, options)?;
@@ -223,7 +230,7 @@ pub fn fold(
     let day = day_of(sheet);
     let carried = &taken.carried;
     let no_longer_known = carried.forget(catalogue, edit, day)?;
-    let known_again = carried::known_again(catalogue, edit, &changed)?;
+    let known_again = known_again::all(catalogue, edit, (&written_before, &before), &comparison, &changed)?;
     let lines_carried = carried.shift_marks(catalogue, edit)?;
     let meeting = still_meeting(&before, &evidence, &comparison);
     for (name, id) in &meeting {
@@ -270,11 +277,14 @@ pub fn fold(
         },
     )?;
     let freed = freed::strike(&recorded, edit, sheet, &marks, &is_joint_held)?;
-    let not_drawn = if options.redraw { not_drawn::all(&redraw, edit, &lost) } else { Vec::new() };
+    let mut not_drawn = if options.redraw { not_drawn::all(&redraw, edit, &lost) } else { Vec::new() };
+    not_drawn.extend(not_drawn::no_news(no_news, edit.setup(), &not_drawn));
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, comparison.tightened.clone(), day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
     let notes = keep::notes(edit, sheet, day)?;
+    let changes =
+        written::all(catalogue, &written_before, &before, (edit.setup(), sheet), &known_again, &changed);
     let recording = Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
@@ -301,7 +311,7 @@ pub fn fold(
         not_drawn,
         tightened,
         notes,
-        changes: changed.iter().map(|id| written::of(catalogue, &before, edit.setup(), sheet, id)).collect(),
+        changes,
         lines_carried: carried::undrawn(lines_carried, edit.setup(), &marks),
         marks,
         left_out,
@@ -349,9 +359,15 @@ fn readings(
     options: &Options,
 ) -> Result<Readings, EditError> {
     let (catalogue, before) = (recorded.catalogue(), recorded.setup());
+    let written = edit.setup().clone();
     let mut evidence = evidence::weigh(catalogue, before, sheet);
     let found = recorded.found(sheet, Some(&evidence.turns));
-    let comparison = evidence.settled(compare::compare(*recorded, found), &found);
+    let mut comparison = evidence.settled(compare::compare(*recorded, found), &found);
+    // Who has the marks drawn anew says that the line is another than the one that was struck out that day.
+    if options.redraw {
+        let undrawn = evidence::lines_up_undrawn(catalogue, before, sheet);
+        comparison.contradictions.retain(|one| !undrawn.contains(one));
+    }
     let held_back = held_back(catalogue, before, sheet, &evidence, &comparison);
     let is_held = |id: &MeasureId| {
         before.joint_of(catalogue, id).is_some_and(|on| held_back.iter().any(|held| held.joint == on))
@@ -363,7 +379,7 @@ fn readings(
     }
     let found = recorded.found(sheet, Some(&evidence.turns));
     let way = Way { recorded: *recorded, found: Some(found), comparison: Some(comparison.clone()) };
-    let mut all = to_write(edit, &way, before, sheet, options);
+    let mut all = to_write(edit, &way, sheet, options);
     all.retain(|id| !is_held(id));
     // Beside a width that is not written, a place counted from the end of another would be a false one.
     if comparison.narrower.as_ref().is_some_and(|narrower| !narrower.is_cut) {
@@ -371,7 +387,7 @@ fn readings(
         all.retain(|id| !width.contains(&id.row) && !compare::is_from_the_end(id.row));
         evidence.turns.retain(|id, _| !compare::is_from_the_end(id.row));
     }
-    let older = older::older(catalogue, before, sheet, &all);
+    let older = older::older(catalogue, &written, sheet, &all);
     all.retain(|id| !older.iter().any(|one| one.id == *id));
     evidence.turns.retain(|id, _| !older.iter().any(|one| one.id == *id));
     let worn: Vec<MeasureId> = all.iter().filter(|id| comparison.is_worn(id)).cloned().collect();
@@ -435,13 +451,13 @@ fn held_back(
 }
 
 /// What is written: what is wanted, and where the sheet reads all that stands on one node, all of it.
-fn to_write(edit: &Edit, way: &Way, before: &Setup, sheet: &Setup, options: &Options) -> Vec<MeasureId> {
+fn to_write(edit: &Edit, way: &Way, sheet: &Setup, options: &Options) -> Vec<MeasureId> {
     let turned = way.found.iter().flat_map(State::turned);
     let mut ids: Vec<&MeasureId> = sheet.readings.keys().chain(turned).filter(|id| id.row != FLOOR).collect();
     ids.dedup();
     let read: Vec<MeasureId> = sheet.readings.keys().cloned().collect();
     let wanted: Vec<&MeasureId> =
-        ids.iter().copied().filter(|id| wanted(way, before, sheet, id, options)).collect();
+        ids.iter().copied().filter(|id| wanted(way, edit.setup(), sheet, id, options)).collect();
     let goes_along = |id: &MeasureId| {
         let beside = wanted.iter().any(|other| *other != id && edit.is_beside(id, other));
         beside && read.contains(id) && edit.stands_alone(id, &read)

@@ -7,7 +7,7 @@ use crate::compare::{self, control_angles};
 use crate::geometry::state::{Difference, State};
 use crate::setup::model::Setup;
 
-use super::weigh;
+use super::{no_news, weigh};
 
 /// The sheet to be compared: a bar that its own places and lines tell to be cut is so, and where it leaves the bar's roll open, what a gauge reads on the controls is set aside, and
 /// their own lines tell of their clamps. Whoever weighs a sheet weighs this one.
@@ -17,6 +17,7 @@ pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Co
         Cow::Borrowed(sheet) => compare::as_told(&recorded, sheet),
         Cow::Owned(sheet) => Cow::Owned(compare::as_told(&recorded, &sheet).into_owned()),
     };
+    let whole = without_old_lines(setup, whole);
     if control_angles(&whole).next().is_none() {
         return whole;
     }
@@ -28,4 +29,17 @@ pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Co
     let to = recorded.found(&whole, Some(&turns));
     let is_open = compare::unknown_roll(&Difference { from: recorded, to }).is_some();
     if is_open { Cow::Owned(without) } else { whole }
+}
+
+/// Without what it tells of lines that were struck out before and not drawn again: that is no news.
+fn without_old_lines<'s>(setup: &Setup, sheet: Cow<'s, Setup>) -> Cow<'s, Setup> {
+    let old = no_news(setup, &sheet);
+    if old.is_empty() {
+        return sheet;
+    }
+    let mut sheet = sheet.into_owned();
+    for mark in sheet.marks.iter_mut().filter(|mark| old.iter().any(|one| one.mark == mark.name.value)) {
+        mark.state = None;
+    }
+    Cow::Owned(sheet)
 }

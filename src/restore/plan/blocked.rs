@@ -232,10 +232,12 @@ impl Planner<'_> {
             Some(noted) => format!("{title} {}.", noted.words()),
             None => format!("{title} was never measured: there is nothing to go back to."),
         };
-        let in_short = noted.map(|_| format!("{title} no longer known"));
+        let in_short = noted.as_ref().map(|_| format!("{title} no longer known"));
         let mark = holder.joint().and_then(|joint| self.usable_mark(joint, id));
         let by = mark.map_or_else(String::new, |mark| format!("by mark {mark}, else "));
-        let help = format!("Set it {by}by feel with someone who knows, ride slowly, and record it.");
+        let known = noted.and_then(|noted| forgotten::figure(self.catalogue, self.setup, id, &noted));
+        let to = known.map_or_else(|| "by feel".to_owned(), |figure| format!("to {figure} as before"));
+        let help = format!("Set it {by}{to} with someone who knows, ride slowly, and record it.");
         // A bar or a saddle that nobody knows the place of has things set on it; a control has nothing.
         let carries = holder.joint().and_then(joint::find).is_some_and(|(_, joint)| !joint.holds.is_empty());
         let holds_up = if carries { Reach::EverythingAfter } else { Reach::ItsJoint };

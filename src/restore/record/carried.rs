@@ -62,16 +62,6 @@ impl NoLongerKnown {
     }
 }
 
-/// A measure that was not known any more, and was read again.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct KnownAgain {
-    /// Its written path.
-    pub measure: String,
-    /// In plain words.
-    pub title: String,
-}
-
 /// A line on a bar that was rolled or cut, which reads otherwise though it stands where it was drawn.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -89,26 +79,6 @@ pub struct LineCarried {
     /// Whether its place is counted from an end that was cut off.
     #[serde(skip)]
     pub by_saw: bool,
-}
-
-/// Takes out the notes on what is known again: what they keep is over, and the new reading stands beside them.
-pub(super) fn known_again(
-    catalogue: &Catalogue,
-    edit: &mut Edit,
-    changed: &[&MeasureId],
-) -> Result<Vec<KnownAgain>, EditError> {
-    let mut known = Vec::new();
-    for id in changed {
-        let over: Vec<String> =
-            forgotten::notes(catalogue, edit.setup(), id).map(|(_, note)| note.text.value.clone()).collect();
-        for text in &over {
-            edit.remove_note(&forgotten::place(catalogue, id), text)?;
-        }
-        if !over.is_empty() {
-            known.push(KnownAgain { title: catalogue.title(id), measure: catalogue.path(id) });
-        }
-    }
-    Ok(known)
 }
 
 /// A difference of two readings and its half-width, in degrees.

@@ -50,13 +50,12 @@ impl<'a> Folding<'a> {
             edit.set_reading(id, &new)?;
             return Ok(true);
         }
-        self.write_reading(edit, id, new, &reading)?;
+        Self::write_reading(edit, id, new, &reading)?;
         Ok(true)
     }
 
     /// With the sheet's instrument where the setup has it and it says enough, else with a tolerance of its own.
     fn write_reading(
-        &self,
         edit: &mut Edit,
         id: &MeasureId,
         mut new: NewReading,
@@ -76,17 +75,9 @@ impl<'a> Folding<'a> {
             new.instrument = Entry::Remove;
         }
         if reading.default_unit().quantity() != Quantity::Count {
-            new.tolerance = Entry::Set(self.tolerance(id, reading));
+            new.tolerance = Entry::Set(tolerance(edit.setup(), id, reading));
         }
         edit.set_reading(id, &new)
-    }
-
-    /// `0.5`, or with its unit where the line's unit is another: the plain number would be taken in that.
-    fn tolerance(&self, id: &MeasureId, reading: &Reading) -> String {
-        let line = self.before.reading(id).map_or(reading.unit(), Reading::unit);
-        let digits = trimmed(reading.half_width());
-        let default = reading.default_unit();
-        if line == default { digits } else { format!("({}){digits}", default.word()) }
     }
 
     /// A shared clamp's slot means nothing on an own clamp, and a place along the bar nothing on a shared one.
@@ -146,6 +137,14 @@ impl<'a> Folding<'a> {
         let value = digits.parse().ok()?;
         Reading::new([value], [digits], unit, unit, show::rounded_up(half_width))
     }
+}
+
+/// `0.5`, or with its unit where the line's unit is another: the plain number would be taken in that.
+fn tolerance(now: &Setup, id: &MeasureId, reading: &Reading) -> String {
+    let line = now.reading(id).map_or(reading.unit(), Reading::unit);
+    let digits = trimmed(reading.half_width());
+    let default = reading.default_unit();
+    if line == default { digits } else { format!("({}){digits}", default.word()) }
 }
 
 fn trimmed(value: f64) -> String {

@@ -55,7 +55,7 @@ pub(super) fn strike(
         }
         edit.lose_mark(name, |was| {
             let was = was.map(|was| format!(" (was drawn {was})")).unwrap_or_default();
-            format!("{}{was}: {}", begins(on, sheet), super::redraw::UNTIL_DRAWN)
+            format!("{}{was}: {}", begins(on, sheet), evidence::UNTIL_DRAWN)
         })?;
         all.push(told(recorded, mark, on, sheet));
     }

@@ -10,7 +10,7 @@ use crate::setup::model::Setup;
 
 use super::super::keep::MarkLost;
 use super::written::UNMEASURED;
-use super::{NoLongerKnown, Recording};
+use super::{KnownAgain, NoLongerKnown, Recording};
 
 /// Everything for which the bike is not to be ridden, the damage first.
 pub(super) fn headline(
@@ -41,6 +41,7 @@ pub(super) fn headline(
         let slack = if one.found.state == Tightness::Below { one.found.if_slack() } else { String::new() };
         format!("{} {}{slack}", one.found.title, one.found.words)
     }));
+    loose.extend(KnownAgain::dangerous(&recording.known_again));
     loose.extend(NoLongerKnown::dangerous(unknown));
     let is_said = |id: &MeasureId| unknown.iter().any(|one| one.measure == catalogue.path(id));
     loose.extend(not_to_ride::no_longer_known(catalogue, after, is_said));

@@ -1,14 +1,15 @@
 //! What nobody knows any more because its clamp was let go: its line was found broken, gone or apart from nobody knows
-//! where, or the sheet tells that it was opened, and neither a reading nor another line tells how it stands.
+//! where, or the sheet tells or shows that it was open, and neither a reading nor another line tells how it stands.
 //!
 //! How tight the clamp is again says nothing of where it was tightened: as long as the recorded figures stood, every
 //! later page would take them for true.
 
 use std::collections::BTreeMap;
 
-use crate::catalogue::table::BAR_ROLL;
+use crate::catalogue::table::{BAR_OFFSET, BAR_ROLL, STEM_TWIST};
 use crate::catalogue::{MeasureId, joint};
 use crate::check::opened;
+use crate::compare;
 use crate::geometry::state::{Layer, State};
 use crate::setup::model::{MarkState, Setup};
 
@@ -55,10 +56,34 @@ pub(super) fn unknown(
             unknown.entry(id.clone()).or_insert_with(|| as_told(setup, sheet, &joint));
         }
     }
+    for (joint, words) in apart(found, sheet).into_iter().filter(|(joint, _)| !is_held(joint)) {
+        for id in at(&joint) {
+            let cause = || Cause { words: words.clone(), is_recorded: false };
+            unknown.entry(id.clone()).or_insert_with(cause);
+        }
+    }
     let is_told = |id: &MeasureId| found.layer(id) != Layer::Recorded || is_with_its_lever(found, id);
     unknown.retain(|id, cause| !is_told(id) && !is_known_since(found, sheet, id, cause));
     unknown.extend(on_the_bar(found, sheet, &unknown));
     unknown.into_iter().map(|(id, cause)| (id, cause.words)).collect()
+}
+
+/// The stem's clamps that the sheet's own figures show to have been open, each with what shows it: another part came into
+/// them, or the bar was shifted. Recorded, those figures show it no more.
+fn apart(found: &State, sheet: &Setup) -> Vec<(String, String)> {
+    let (catalogue, setup) = (found.catalogue(), found.setup());
+    let recorded = State::recorded(catalogue, setup);
+    let joint_of = |row| setup.joint_of(catalogue, &MeasureId::bike(row)).map(str::to_owned);
+    let mut apart = Vec::new();
+    if let Some(replaced) = compare::found_replaced(&recorded, sheet) {
+        let ours = [BAR_ROLL, STEM_TWIST].into_iter().filter_map(joint_of);
+        let ours = ours.filter(|joint| replaced.joints.contains(joint));
+        apart.extend(ours.map(|joint| (joint, replaced.found())));
+    }
+    if compare::found_moved(&recorded, sheet, &MeasureId::bike(BAR_OFFSET)) {
+        apart.extend(joint_of(BAR_OFFSET).map(|joint| (joint, "the bar was shifted in the stem".to_owned())));
+    }
+    apart
 }
 
 /// The angles of the controls on a bar that stands nobody knows how: they are read against gravity.

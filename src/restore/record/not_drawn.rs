@@ -4,9 +4,9 @@ use serde::Serialize;
 
 use crate::catalogue::joint;
 use crate::setup::edit::Edit;
-use crate::setup::model::Mark;
+use crate::setup::model::{Mark, Setup};
 
-use super::super::evidence;
+use super::super::evidence::{self, NoNews};
 use super::super::keep::MarkLost;
 use super::redraw::Redraw;
 
@@ -33,6 +33,21 @@ pub(super) fn all(redraw: &Redraw, edit: &Edit, lost: &[MarkLost]) -> Vec<NotDra
     let marks = marks.filter(|mark| mark.drawn.is_empty() && !was_drawn(&mark.name.value));
     let marks = marks.filter(|mark| !lost.iter().any(|lost| lost.mark == mark.name.value));
     marks.filter_map(|mark| one(redraw, edit, mark)).collect()
+}
+
+/// Those that a sheet finds as their old line was left: nothing is written for that. Of the `told` it is said already.
+pub(super) fn no_news(old: Vec<NoNews>, setup: &Setup, told: &[NotDrawn]) -> Vec<NotDrawn> {
+    let old = old.into_iter().filter(|old| !told.iter().any(|one| one.mark == old.mark));
+    let one = |NoNews { mark, since }: NoNews| {
+        let on = setup.mark(&mark).and_then(|mark| mark.on.as_ref()).map(|on| joint::title(&on.value));
+        let on = on.map(|title| format!(" on the {title}")).unwrap_or_default();
+        let words = format!(
+            "Mark {mark}{on} was struck out on {since} and is not drawn again: how its old line stands is no news, and \
+             nothing is written for it. Draw it, measure there, then record with --mark."
+        );
+        NotDrawn { mark, unread: Vec::new(), words }
+    };
+    old.map(one).collect()
 }
 
 fn one(redraw: &Redraw, edit: &Edit, mark: &Mark) -> Option<NotDrawn> {

@@ -22,14 +22,12 @@ use crate::setup::dated;
 use crate::setup::edit::{Edit, EditError, NewReading};
 use crate::setup::model::{Mark, MarkState, Setup, Value};
 
-use super::super::evidence::{self, Evidence, MarkReport, MarkVerdict};
+use super::super::evidence::{self, Evidence, MarkReport, MarkVerdict, UNTIL_DRAWN};
 use super::freed;
 
 /// Between these two stands, in a mark's note, what its new line does not show.
 pub(super) const DRAWN_ANEW: &str = "drawn anew";
 const NOT_READ: &str = " not read";
-/// How a note on a mark ends that has no line.
-pub(super) const UNTIL_DRAWN: &str = "no evidence until drawn again";
 
 /// A position that a mark showed, and its new line does not: nobody knows it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]

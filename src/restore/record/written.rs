@@ -6,6 +6,8 @@ use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::compare;
 use crate::setup::model::{Setup, Value};
 
+use super::KnownAgain;
+
 /// What a file says of what nobody knows.
 pub(super) const UNMEASURED: &str = "unmeasured";
 
@@ -34,13 +36,21 @@ impl Written {
     }
 }
 
-pub(super) fn of(
+/// Each of what was written. What stands elsewhere than before its clamp was let go was, where it was `known` to be.
+pub(super) fn all(
     catalogue: &Catalogue,
     before: &Setup,
-    after: &Setup,
-    sheet: &Setup,
-    id: &MeasureId,
-) -> Written {
+    known: &Setup,
+    (after, sheet): (&Setup, &Setup),
+    again: &[KnownAgain],
+    changed: &[&MeasureId],
+) -> Vec<Written> {
+    let is_elsewhere = |id: &MeasureId| again.iter().any(|one| one.id == *id && one.is_elsewhere());
+    let was = |id: &MeasureId| if is_elsewhere(id) { known } else { before };
+    changed.iter().map(|id| of(catalogue, was(id), after, sheet, id)).collect()
+}
+
+fn of(catalogue: &Catalogue, before: &Setup, after: &Setup, sheet: &Setup, id: &MeasureId) -> Written {
     Written {
         measure: catalogue.path(id),
         title: catalogue.title(id),

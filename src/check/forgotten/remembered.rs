@@ -1,0 +1,131 @@
+//! What a sheet that reads a forgotten measure again is compared with: the figure that its note keeps.
+//!
+//! That nobody knew how a clamp stood is no reason to take wherever it is found next for its place: the place it had
+//! before it was let go is the one that somebody set and rode.
+
+use std::borrow::Cow;
+
+use crate::catalogue::table::BAR_ROLL;
+use crate::catalogue::{Catalogue, MeasureId, joint};
+use crate::metrology::reading::Reading;
+use crate::metrology::unit::Unit;
+use crate::setup::model::{Recorded, Setup, Value};
+
+use super::{Noted, noted};
+
+/// What makes the old figure another's: it was read on a bar that stands otherwise now, or from an end that is not there.
+const OF_ANOTHER_BAR: [&str; 2] = ["the bar was rolled", "the bar was cut"];
+
+/// The setup that a sheet is compared with: what it reads of what nobody knew stands there as it read before.
+pub fn remembered<'s>(catalogue: &Catalogue, setup: &'s Setup, sheet: &Setup) -> Cow<'s, Setup> {
+    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let is_read = |id: &MeasureId| {
+        let recorded = sheet.recorded(id).or_else(|| sheet.aside.get(id));
+        recorded.is_some_and(|recorded| matches!(recorded.value, Value::Reading(_)))
+    };
+    let one = |id: &MeasureId| {
+        let noted = noted(catalogue, setup, id).filter(|_| is_read(id))?;
+        // What was read before the clamp was let go tells nothing of what became of it.
+        let is_older = noted.since.zip(day).is_some_and(|(since, day)| day < since);
+        let is_on_the_bar = !is_older && is_of_this_bar(catalogue, setup, id, &noted, is_read);
+        let reading = reading_of(catalogue, id, &noted).filter(|_| is_on_the_bar)?;
+        let value = Value::Reading(reading);
+        Some((id.clone(), Recorded { value, ..setup.recorded(id)?.clone() }))
+    };
+    let known: Vec<(MeasureId, Recorded)> = setup.readings.keys().filter_map(one).collect();
+    if known.is_empty() {
+        return Cow::Borrowed(setup);
+    }
+    let mut whole = setup.clone();
+    whole.readings.extend(known);
+    Cow::Owned(whole)
+}
+
+/// Whether the old figure still says where the part is to stand. An angle on a bar that was let go goes with the roll
+/// of that time: it does only where the sheet reads that, too.
+fn is_of_this_bar(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    id: &MeasureId,
+    noted: &Noted,
+    is_read: impl Fn(&MeasureId) -> bool,
+) -> bool {
+    if OF_ANOTHER_BAR.contains(&noted.because) {
+        return false;
+    }
+    let is_by_its_own_clamp = || {
+        let joint = setup.joint_of(catalogue, id);
+        let mark = noted.because.strip_prefix("mark ").and_then(|words| words.split(' ').next());
+        let crossed = mark.and_then(|name| setup.mark(name)).and_then(|mark| mark.on.as_ref());
+        crossed.is_some_and(|on| joint == Some(&*setup.clamp_of(&on.value)))
+            || joint.is_some_and(|name| noted.because == format!("the {} was opened", joint::title(name)))
+    };
+    let roll = MeasureId::bike(BAR_ROLL);
+    let is_roll_read = || super::noted(catalogue, setup, &roll).is_some() && is_read(&roll);
+    !joint::is_control_angle(id.row) || is_by_its_own_clamp() || is_roll_read()
+}
+
+/// The figure to which a measure that nobody reads is to be set, as its note has it: none where the bar it was read on
+/// stands nobody knows how.
+pub fn figure(catalogue: &Catalogue, setup: &Setup, id: &MeasureId, noted: &Noted) -> Option<String> {
+    let is_set_too = |_: &MeasureId| true;
+    let reading = reading_of(catalogue, id, noted)?;
+    is_of_this_bar(catalogue, setup, id, noted, is_set_too).then(|| reading.in_words())
+}
+
+/// The figure that a note keeps, as far as it can be read: "168 mm", "32° on 2026-05-02", "32.50° (mean of 3)".
+fn reading_of(catalogue: &Catalogue, id: &MeasureId, noted: &Noted) -> Option<Reading> {
+    let (figure, day) = match noted.read.rsplit_once(" on ") {
+        Some((figure, day)) => (figure, Some(day.parse().ok()?)),
+        None => (noted.read, None),
+    };
+    let figure = figure.split_once(" (").map_or(figure, |(mean, _)| mean);
+    let measure = catalogue.measure(id.row);
+    let in_unit = |unit: &Unit| {
+        let digits = figure.strip_suffix(unit.sign())?;
+        let value: f64 = digits.parse().ok()?;
+        Reading::new([value], [digits], *unit, measure.unit(), measure.tolerance())
+    };
+    let reading = Unit::ALL.iter().find_map(in_unit)?;
+    Some(match day {
+        Some(day) => reading.read_on(day),
+        None => reading,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::setup::read::read;
+
+    fn setup(text: &str) -> Setup {
+        read(Catalogue::standard(), text.as_bytes(), None).setup.expect("a setup")
+    }
+
+    #[test]
+    fn what_is_read_again_stands_where_the_note_has_it() {
+        let file = setup(
+            r#"setup "rowan/race" format=1 { right { brake-lever { from-tip unmeasured; angle unmeasured
+                note "2026-05-09 from-tip no longer known: mark R1 was found broken; it read 6.5 in before"
+                note "2026-05-09 angle no longer known: the bar was rolled; it read 32° before" } }
+                mark "R1" on="right.brake-lever" }"#,
+        );
+        let sheet = |day: &str| {
+            setup(&format!(
+                "found \"rowan/race\" format=1 {{ measured \"{day}\"
+                    right {{ brake-lever {{ from-tip 150; angle 5 }} }} }}"
+            ))
+        };
+        let catalogue = Catalogue::standard();
+        let place = catalogue.find("right.brake-lever.from-tip").expect("a measure");
+        let angle = catalogue.find("right.brake-lever.angle").expect("a measure");
+        let later = sheet("2026-05-10");
+        let known = remembered(catalogue, &file, &later);
+        // 6.5 inches of 25.4 mm.
+        assert!((known.reading(&place).expect("known").value() - 165.1).abs() < 1e-9);
+        // The angle was read on a bar that stands otherwise since.
+        assert!(known.reading(&angle).is_none());
+        let older = sheet("2026-05-08");
+        assert!(matches!(remembered(catalogue, &file, &older), Cow::Borrowed(_)));
+    }
+}

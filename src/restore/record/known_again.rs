@@ -1,0 +1,86 @@
+//! What nobody knew any more and a sheet reads again: where it stood before it was let go, or elsewhere.
+
+use serde::Serialize;
+
+use crate::catalogue::{Catalogue, MeasureId, Weight};
+use crate::check::forgotten;
+use crate::compare::Comparison;
+use crate::setup::edit::{Edit, EditError};
+use crate::setup::model::Setup;
+
+use super::written::held_words;
+
+/// A measure that was not known any more, and was read again.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct KnownAgain {
+    #[serde(skip)]
+    pub(super) id: MeasureId,
+    /// Its written path.
+    pub measure: String,
+    /// In plain words.
+    pub title: String,
+    /// What it read before it was let go, where it now stands elsewhere: the note that keeps that stays.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub before: Option<String>,
+    /// What it reads now.
+    #[serde(skip)]
+    pub now: String,
+    /// What a slip there does.
+    #[serde(skip)]
+    weight: Weight,
+}
+
+impl KnownAgain {
+    /// Whether it stands elsewhere than before it was let go.
+    pub fn is_elsewhere(&self) -> bool {
+        self.before.is_some()
+    }
+
+    /// "right brake lever angle reads 5°, and read 32° before its clamp was let go", where it does.
+    pub fn elsewhere(&self) -> Option<String> {
+        let before = self.before.as_ref()?;
+        Some(format!("{} reads {}, and read {before} before its clamp was let go", self.title, self.now))
+    }
+
+    /// The same of what is on steering and brakes.
+    pub(super) fn dangerous(all: &[KnownAgain]) -> impl Iterator<Item = String> {
+        let dangerous = all.iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
+        dangerous.filter_map(KnownAgain::elsewhere)
+    }
+}
+
+/// Takes out the notes on what is known again and stands as it did: what they keep is over. Where it stands elsewhere, the
+/// note stays, for nobody else tells where it was. `written` is the file as it was, `known` with what its notes keep.
+pub(super) fn all(
+    catalogue: &Catalogue,
+    edit: &mut Edit,
+    (written, known): (&Setup, &Setup),
+    comparison: &Comparison,
+    changed: &[&MeasureId],
+) -> Result<Vec<KnownAgain>, EditError> {
+    let mut again = Vec::new();
+    for &id in changed {
+        let notes: Vec<String> =
+            forgotten::notes(catalogue, edit.setup(), id).map(|(_, note)| note.text.value.clone()).collect();
+        if notes.is_empty() {
+            continue;
+        }
+        let is_remembered = written.reading(id).is_none() && known.reading(id).is_some();
+        let is_elsewhere = is_remembered && comparison.moved_at_their_joint().any(|change| change.id == *id);
+        if !is_elsewhere {
+            for text in &notes {
+                edit.remove_note(&forgotten::place(catalogue, id), text)?;
+            }
+        }
+        again.push(KnownAgain {
+            measure: catalogue.path(id),
+            title: catalogue.title(id),
+            before: held_words(known, id).filter(|_| is_elsewhere),
+            now: held_words(edit.setup(), id).unwrap_or_default(),
+            weight: forgotten::weight(catalogue, edit.setup(), id),
+            id: id.clone(),
+        });
+    }
+    Ok(again)
+}
