@@ -33,6 +33,11 @@ use parts::damaged::Damaged;
 use search::Candidate;
 use sound::Judged;
 
+/// What makes readings of the figures, once it is built.
+const MEASURE_IT: &str = "Measure and mark the new assembly once it is on: these are figures, not readings. Written with \
+                          --write NAME, `clampmark restore NAME` leads through building it, `clampmark found NAME` \
+                          asks for the readings, and `clampmark record NAME --found SHEET --all --mark` takes them over.";
+
 /// What is said of piles that were not taken apart.
 const RECORDED_PILES: &str = "Each recorded pile of spacers was taken as it is, for what it is made of is not recorded: \
                               name the single spacers in a box to have them counted.";
@@ -231,8 +236,7 @@ pub fn carry(catalogue: &Catalogue, from: &Setup, onto: &Setup, parts: &Parts) -
     notes.extend(riders::reaches(from, onto));
     notes.extend(controls::places_not_carried(catalogue, from, onto));
     notes.push(TOP_CAP.to_owned());
-    notes
-        .push("Measure and mark the new assembly once it is on: these are figures, not readings.".to_owned());
+    notes.push(MEASURE_IT.to_owned());
     Ok(Carry {
         front_brake: riders::front_brake(from, onto),
         front_brake_cautions: riders::of_both(catalogue, from, onto),

@@ -69,6 +69,8 @@ fn every_joint_that_is_opened_is_to_be_tightened() {
     let (_, said) = told(folder.path(), &asked);
     assert!(said.contains("Opened for this, and not tightened yet: stem on steerer"), "{said}");
     assert!(said.contains("No torque is known of stem on steerer"), "{said}");
+    // What makes readings of it is named by its commands.
+    assert!(said.contains("`clampmark record NAME --found SHEET --all --mark`"), "{said}");
     // A range that is recorded is that of the stem which goes.
     let alder = fs::read_to_string(folder.path().join("setups/alder/trail.kdl")).expect("there");
     let ranges = "    torque \"stem-steerer\" 5 6\n    guard";
