@@ -68,7 +68,7 @@ pub struct HeldBack {
 }
 
 /// What was recorded.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Default)]
 #[serde(rename_all = "kebab-case")]
 pub struct Recording {
     /// clampmark.record/1
@@ -288,18 +288,15 @@ pub fn fold(
     let recording = Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
-        headline: None,
         blank: sheet.is_blank(),
         contradictions: comparison.contradictions.clone(),
         held_back,
-        sheet_day: None,
         older,
         unridable,
         narrower: comparison.narrower.clone(),
         replaced,
         no_longer_known,
         known_again,
-        put_back: false,
         common_shift: comparison.common_shift.clone(),
         unknown_roll: comparison.unknown_roll.clone(),
         floor_not_read: comparison.floor_not_read.clone(),
@@ -316,13 +313,7 @@ pub fn fold(
         marks,
         left_out,
         stale: stale(catalogue, edit.setup()),
-        command: None,
-        stopped: None,
-        not_committed: None,
-        revision: None,
-        branch: None,
-        carried_too: Vec::new(),
-        good: Vec::new(),
+        ..Recording::default()
     };
     Ok(headed(recording, &recorded.found(sheet, Some(&evidence.turns)), edit.setup(), &comparison))
 }
