@@ -5,6 +5,8 @@ use serde::Serialize;
 
 use crate::catalogue::joint;
 use crate::geometry::state::Difference;
+use crate::metrology::NEGLIGIBLE;
+use crate::metrology::reading::Reading;
 use crate::setup::model::{Accepted, Kind, Mark, MarkState, Setup, Value};
 
 use super::{MarkChange, TorqueChange};
@@ -92,8 +94,10 @@ fn differing(mut was: Vec<Told>, mut now: Vec<Told>) -> Vec<Beside> {
     let mut found = Vec::new();
     for one in was {
         let partner = now.iter().position(|other| other.what == one.what);
-        let later = partner.map(|at| now.remove(at).said);
-        found.push(Beside { what: one.what, was: Some(one.said), now: later, grave: one.grave });
+        let later = partner.map(|at| now.remove(at));
+        let grave = one.grave || later.as_ref().is_some_and(|later| later.grave);
+        let later = later.map(|later| later.said);
+        found.push(Beside { what: one.what, was: Some(one.said), now: later, grave });
     }
     found.extend(now.into_iter().map(|one| Beside {
         what: one.what,
@@ -158,6 +162,10 @@ fn mark(mark: &Mark) -> Told {
     if is_apart { told.grave() } else { told }
 }
 
+fn is_same_mean(was: &Reading, now: &Reading) -> bool {
+    (was.value() - now.value()).abs() < NEGLIGIBLE
+}
+
 /// Readings of the same mean from other repeats, and measures newly told to be unmeasured, or no longer.
 fn readings(difference: &Difference) -> Vec<Beside> {
     let (was, now) = (&difference.from.setup().readings, &difference.to.setup().readings);
@@ -166,7 +174,7 @@ fn readings(difference: &Difference) -> Vec<Beside> {
     let mut found = Vec::new();
     for (id, later) in now {
         let (was, now) = match was.get(id).map(|earlier| (&earlier.value, &later.value)) {
-            Some((Value::Reading(was), Value::Reading(now))) if was.in_words() == now.in_words() => {
+            Some((Value::Reading(was), Value::Reading(now))) if is_same_mean(was, now) => {
                 if was.values().len() == now.values().len() {
                     continue;
                 }

@@ -105,7 +105,7 @@ fn what_was_deleted_and_is_here_again_was_recorded_once() {
     assert_eq!(json["setups"][0]["recorded"]["state"], "deleted-before");
     assert!(said.contains("deleted in git earlier, and here again, not recorded yet"), "{said}");
     // The comparison names it alike, with the revision that can be compared with.
-    let last = bench.git(&["log", "-1", "--format=%h", "HEAD~1"]);
+    let last = bench.git(&["log", "-1", "--format=%h", "HEAD~1", "--", "setups/rowan/race.kdl"]);
     let diff = bench.clampmark(&["diff", "rowan/race"]);
     let said = String::from_utf8_lossy(&diff.stderr).split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(diff.status.code(), Some(2), "{said}");

@@ -112,7 +112,7 @@ fn what_is_accepted_or_read_more_often_is_no_mere_comment() {
 fn what_a_sheet_no_longer_tells_is_told() {
     let sheet = "setups/rowan/found.kdl";
     let text = "found \"rowan/race\" format=1 {\n    measured \"2031-05-09\"\n    opened \"stem-face\"\n    \
-                damage \"bar\" \"dent on the left\"\n}\n";
+                damage on=\"bar\" \"dent on the left\"\n}\n";
     let without =
         |line: &str| text.lines().filter(|one| !one.contains(line)).map(|one| format!("{one}\n")).collect();
     let bench = Bench::adopted();
