@@ -67,6 +67,14 @@ impl Replaced {
         another.into_iter().chain(over).collect::<Vec<_>>().join("; ")
     }
 
+    /// What happened to them: "another stem was fitted", "the stem was turned over".
+    pub fn came_off(&self) -> String {
+        let another = (!self.parts.is_empty()).then(|| format!("another {} was fitted", self.words()));
+        let over = (!self.turned_over.is_empty())
+            .then(|| format!("the {} was turned over", self.turned_over.join(" and ")));
+        another.into_iter().chain(over).collect::<Vec<_>>().join("; ")
+    }
+
     /// What a file has to note that is written so.
     pub fn note(&self) -> String {
         if self.parts.is_empty() {

@@ -339,6 +339,13 @@ proptest! {
     ) {
         let text = with_lines();
         let setup = read(Catalogue::standard(), text.as_bytes(), None).setup.expect("a setup");
+        // An angle on a bar that was let go tells of no clamp unless its roll is read as well.
+        let mut fates = fates;
+        let is_let_go = LINES.iter().zip(&lost).any(|((_, on, _), state)| *on == "stem-face" && !state.is_empty());
+        let roll = MEASURES.iter().zip(&mut fates).find(|(row, _)| row.0 == ROLL).map(|(_, fate)| fate);
+        if let Some(fate) = roll.filter(|fate| is_let_go && matches!(fate, Fate::NotLookedAt)) {
+            *fate = Fate::Same;
+        }
         let found = found(&fates, floor);
         let sheet = parse(&with_states(&sheet(floor, &found), &lost), &setup);
         let plan = plan(Catalogue::standard(), &setup, Some(&sheet), &setup, "now", today());

@@ -78,7 +78,7 @@ fn apart(found: &State, sheet: &Setup) -> Vec<(String, String)> {
     if let Some(replaced) = compare::found_replaced(&recorded, sheet) {
         let ours = [BAR_ROLL, STEM_TWIST].into_iter().filter_map(joint_of);
         let ours = ours.filter(|joint| replaced.joints.contains(joint));
-        apart.extend(ours.map(|joint| (joint, replaced.found())));
+        apart.extend(ours.map(|joint| (joint, replaced.came_off())));
     }
     if compare::found_moved(&recorded, sheet, &MeasureId::bike(BAR_OFFSET)) {
         apart.extend(joint_of(BAR_OFFSET).map(|joint| (joint, "the bar was shifted in the stem".to_owned())));
