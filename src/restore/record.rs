@@ -222,7 +222,7 @@ pub fn fold(
     // What is read again is held against what was known before, and not taken for good wherever it stands.
     let before = forgotten::remembered(catalogue, &written_before, sheet);
     let no_news = evidence::no_news(&before, sheet);
-    let sheet = &*evidence::telling(catalogue, &before, sheet);
+    let (as_written, sheet) = (sheet, &*evidence::telling(catalogue, &before, sheet));
     let recorded = State::recorded(catalogue, &before);
     let readings = readings(&recorded, edit, sheet, options)?;
     let Readings { evidence, comparison, held_back, older, unridable, taken, changed } = readings;
@@ -249,6 +249,7 @@ pub fn fold(
         catalogue,
         before: &before,
         sheet,
+        as_written,
         evidence: &evidence,
         is_held: &|joint| is_joint_held(joint) || is_left_out(joint),
         along: &carried.along,

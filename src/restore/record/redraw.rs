@@ -53,6 +53,8 @@ pub(super) struct Redraw<'a> {
     pub(super) catalogue: &'a Catalogue,
     pub(super) before: &'a Setup,
     pub(super) sheet: &'a Setup,
+    /// The same with what it tells of lines that were struck out before.
+    pub(super) as_written: &'a Setup,
     pub(super) evidence: &'a Evidence,
     /// The joints at which nothing is written.
     pub(super) is_held: &'a dyn Fn(&str) -> bool,
@@ -102,7 +104,7 @@ impl Redraw<'_> {
     /// How the line before was found, and what the new one does not show; none where there is nothing to tell.
     fn note(&self, now: &Setup, mark: &Mark, without: &[MeasureId]) -> Option<String> {
         let found = self
-            .sheet
+            .as_written
             .seen(&mark.name.value)
             .filter(|found| !evidence::is_noted(now, mark, self.sheet, *found))
             .and_then(|found| evidence::found_words(self.day, found))
