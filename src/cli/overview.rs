@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use crate::catalogue::{Catalogue, code};
+use crate::catalogue::{Catalogue, code, joint};
 use crate::check::dates::of_sheet;
 use crate::check::not_to_ride::{self, Reads};
 use crate::compare::overview::{Gone, Known, Line, Overview, Sheet, Standing};
@@ -12,7 +12,7 @@ use crate::geometry::state::{Layer, State};
 use crate::ledger::{SetupFile, Unmerged};
 use crate::report;
 use crate::setup::checked::Counts;
-use crate::setup::model::{Kind, Setup};
+use crate::setup::model::{Kind, MarkState, Setup};
 
 use super::Status;
 use super::check::{Whole, findings_beside, hands_of, today};
@@ -115,14 +115,27 @@ fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
 }
 
 /// What a sheet tells against riding, as `diff` has it; one that is older than its setup is history.
-fn stop(session: &Session, file: &SetupFile, setup: &Setup) -> Option<String> {
-    let sheet = open_sheet(session, &file.name, setup).ok()?;
-    let found = sheet.setup().ok()?;
+fn stop(session: &Session, file: &SetupFile, setup: &Setup, found: &Setup) -> Option<String> {
+    let sheet = open_sheet(session, &file.name, setup);
+    let Some(found) = sheet.as_ref().ok().and_then(|sheet| sheet.setup().ok()) else {
+        return says_alone(found);
+    };
     let day = |setup: &Setup| setup.measured.as_ref().map(|measured| measured.date);
     if day(setup).zip(day(found)).is_some_and(|(recorded, found)| found < recorded) {
         return None;
     }
     told_of(session.catalogue(), setup, found, found_so).1
+}
+
+/// What a sheet tells against riding that is compared with no setup: it has none, or that one bears another name.
+fn says_alone(sheet: &Setup) -> Option<String> {
+    let damages = sheet.damages.iter().map(|damage| format!("{}: {}", damage.on.value, damage.text.value));
+    let opened = sheet.opened.iter().map(|joint| format!("opened: {}", joint::title(&joint.value)));
+    let seen = sheet.marks.iter().filter_map(|mark| Some((&mark.name.value, mark.state.as_ref()?.value)));
+    let lines = seen.filter(|(_, state)| *state != MarkState::Aligned);
+    let lines = lines.map(|(name, _)| format!("mark {name} was not found in line"));
+    let said: Vec<String> = damages.chain(opened).chain(lines).collect();
+    (!said.is_empty()).then(|| format!("{}; compared with no setup", said.join("; ")))
 }
 
 /// Whether the setup holds, as of the sheet's day, every torque of the joints that the sheet shows to have been open: it was
@@ -133,6 +146,10 @@ fn was_put_back(comparison: &Comparison, now: &State) -> bool {
     let is_held = |joint: &&str| {
         let applied = |setup: &Setup| setup.torque(joint).and_then(|torque| torque.applied.clone());
         let (ours, theirs) = (applied(now.setup()), applied(sheet));
+        // Of a joint without a recorded torque the file can hold none.
+        if now.setup().torque(joint).is_none() && theirs.is_some() {
+            return true;
+        }
         let same = ours.zip(theirs).filter(|(ours, theirs)| ours.figure.value == theirs.figure.value);
         same.is_some_and(|(ours, theirs)| ours.read == theirs.read.or(day))
     };
@@ -162,7 +179,7 @@ fn sheet(session: &Session, whole: &Whole, file: &SetupFile, opened: &Opened, fo
     Sheet {
         name: file.name.clone(),
         measured: opened.read.setup.as_ref().and_then(measured_on),
-        stop: setup.and_then(|setup| stop(session, file, setup)),
+        stop: setup.map_or_else(|| says_alone(found), |setup| stop(session, file, setup, found)),
         day: setup.and_then(|setup| of_sheet(session.catalogue(), setup, found, today())),
         findings: counts(session, whole, file, opened),
     }

@@ -102,8 +102,11 @@ fn attention(page: &mut Page, overview: &Overview) {
         }
     }
     for sheet in &overview.stray_sheets {
-        let words = format!("{}: as-found sheet of a setup that is not here.", sheet_words(sheet));
-        page.paragraph(0, 2, &[plain(words)]);
+        let words = plain(format!("{}: as-found sheet of a setup that is not here", sheet_words(sheet)));
+        let said = stop(sheet.stop.as_ref()).map(|stop| [plain("; "), stop]);
+        let pieces: Vec<Piece> =
+            [words].into_iter().chain(said.into_iter().flatten()).chain([plain(".")]).collect();
+        page.paragraph(0, 2, &pieces);
     }
     for gone in &overview.gone {
         let said = format!("recorded in git, but its file is gone; `{}` brings it back", gone.bring_back);

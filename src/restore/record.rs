@@ -281,7 +281,7 @@ pub fn fold(
     let mut not_drawn = if options.redraw { not_drawn::all(&redraw, edit, &lost) } else { Vec::new() };
     not_drawn.extend(not_drawn::no_news(no_news, edit.setup(), &not_drawn));
     let damages = keep::damages(edit, sheet, day)?;
-    let tightened = keep::torques(edit, sheet, comparison.tightened.clone(), day, &is_joint_held)?;
+    let tightened = keep::torques(edit, sheet, (comparison.tightened.clone(), opened), day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
     let notes = keep::notes(edit, sheet, day)?;
     let changes =

@@ -114,3 +114,23 @@ fn a_reading_newer_than_its_file_shows_its_day() {
     let bench = Bench::without_git(&[("setups/rowan/race.kdl", RACE)]);
     assert!(!bench.run(&[]).out.contains("last read"));
 }
+
+/// A sheet that no setup stands behind tells its own danger all the same.
+#[test]
+fn a_sheet_compared_with_no_setup_still_tells_what_is_damaged() {
+    let sheet = changed(
+        RETURNED,
+        &[("    right {", "    damage on=\"front-rotor\" \"bent\"\n    opened \"stem-face\"\n    right {")],
+    );
+    let said = "do not ride: front-rotor: bent; opened: bar in stem; compared with no setup";
+    // Its setup is not here; then it is here under a name that its first line does not bear.
+    let stray = Bench::without_git(&[("setups/rowan/returned.kdl", &sheet)]);
+    let other = changed(&sheet, &[("found \"rowan/race\"", "found \"rowan/enduro\"")]);
+    let renamed =
+        Bench::without_git(&[("setups/rowan/enduro.kdl", RACE), ("setups/rowan/returned.kdl", &other)]);
+    for bench in [stray, renamed] {
+        let overview = bench.run(&[]);
+        assert_eq!(overview.status, 1, "{}", overview.screen());
+        assert!(flowing(&overview.out).contains(said), "{}", overview.screen());
+    }
+}

@@ -1,10 +1,13 @@
 //! What a setup keeps of the torque of joints that a sheet tells were opened or tightened.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, Weight};
 use crate::check::opened;
 use crate::compare::{Tightness, TorqueFound};
+use crate::metrology::show::brief;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
 use crate::setup::torque::Applied;
@@ -16,7 +19,7 @@ use super::{OpenedNote, TorqueKept, Trace, add_note};
 pub fn torques(
     edit: &mut Edit,
     sheet: &Setup,
-    found: Vec<TorqueFound>,
+    (found, opened): (Vec<TorqueFound>, &BTreeSet<&str>),
     day: Option<NaiveDate>,
     is_held: &dyn Fn(&str) -> bool,
 ) -> Result<Vec<TorqueKept>, EditError> {
@@ -49,6 +52,14 @@ pub fn torques(
             Some(_) if newer.is_none() => close(edit, &found.joint)?,
             _ => Answered::default(),
         };
+        let is_unjudged = found.state == Tightness::NoRange
+            && found.weight == Weight::SteeringAndBrakes
+            && ours.is_none()
+            && opened.contains(&*found.joint)
+            && !is_said_open(edit, &found.joint, day);
+        if let Some(applied) = applied.filter(|_| is_unjudged) {
+            say_unjudged(edit, &found.joint, applied, day)?;
+        }
         let tightened = applied.and_then(|applied| applied.read.or(day));
         let same_day = tightened.filter(|day| answered.days.contains(&Some(*day)));
         let note = match (is_noted, !answered.days.is_empty()) {
@@ -127,6 +138,20 @@ fn say_open(edit: &mut Edit, joint: &str, day: Option<NaiveDate>) -> Result<bool
     }
     let place = opened::place(edit.setup(), joint);
     add_note(edit, &place, &opened::note(joint, &place, day))
+}
+
+/// The file has no torque of the joint to hold the figure, and nothing tells whether it is right: it counts as not known
+/// until a range stands in the file.
+fn say_unjudged(
+    edit: &mut Edit,
+    joint: &str,
+    applied: &Applied,
+    day: Option<NaiveDate>,
+) -> Result<bool, EditError> {
+    let place = opened::place(edit.setup(), joint);
+    let note = opened::note(joint, &place, day);
+    let figure = brief(applied.figure.value.newton_metres());
+    add_note(edit, &place, &format!("{note} by a range: {figure} N·m on the sheet, and none is recorded"))
 }
 
 fn is_said_open(edit: &Edit, joint: &str, day: Option<NaiveDate>) -> bool {
