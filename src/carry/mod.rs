@@ -35,8 +35,9 @@ use sound::Judged;
 
 /// What makes readings of the figures, once it is built.
 const MEASURE_IT: &str = "Measure and mark the new assembly once it is on: these are figures, not readings. Written with \
-                          --write NAME, `clampmark restore NAME` leads through building it, `clampmark found NAME` \
-                          asks for the readings, and `clampmark record NAME --found SHEET --all --mark` takes them over.";
+                          --write NAME, `clampmark restore NAME` gives the order of work for the parts named here, \
+                          `clampmark found NAME` asks for the readings, and `clampmark record NAME --found SHEET --all \
+                          --mark` takes them over.";
 
 /// What is said of piles that were not taken apart.
 const RECORDED_PILES: &str = "Each recorded pile of spacers was taken as it is, for what it is made of is not recorded: \
