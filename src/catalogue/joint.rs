@@ -181,6 +181,11 @@ pub fn weight(name: &str) -> Weight {
     find(name).map_or(Weight::Record, |(_, joint)| joint.weight)
 }
 
+/// Whether the maker of that part limits the joint of that name, for it is tightened on it.
+pub fn is_limited_by(name: &str, part: &str) -> bool {
+    find(name).is_some_and(|(_, joint)| joint.limited_by.contains(&part))
+}
+
 /// Whether the joint of that name clamps the bar.
 pub fn squeezes_bar(name: &str) -> bool {
     find(name).is_some_and(|(_, joint)| joint.squeezes == Some(BAR_MATERIAL))

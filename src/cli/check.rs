@@ -1,7 +1,7 @@
 //! `check`: what is unsafe, impossible or missing in the files, each with its place and what to do.
 
 use std::cell::{Cell, RefCell};
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::path::Path;
 
 use clap::Args;
@@ -123,6 +123,13 @@ pub struct Whole {
     pub unmerged: Vec<Unmerged>,
 }
 
+impl Whole {
+    /// What git has not settled of a file.
+    pub fn unmerged_of(&self, file: &SetupFile) -> Option<&Unmerged> {
+        self.unmerged.iter().find(|unmerged| unmerged.file.path == file.path)
+    }
+}
+
 /// On which hand the bikes that were asked for have their front brakes, by every setup of theirs in the ledger.
 fn hands(session: &Session, asked: &[Asked]) -> Option<Hands> {
     let files = asked.iter().filter_map(|asked| match asked {
@@ -135,14 +142,20 @@ fn hands(session: &Session, asked: &[Asked]) -> Option<Hands> {
     Some(hands_of(session, &setups.into_iter().filter(is_asked).collect::<Vec<_>>()))
 }
 
-/// The same by these setups.
+/// The same by these setups. The only one of its bike differs from no other, and is not read for it.
 pub fn hands_of(session: &Session, files: &[SetupFile]) -> Hands {
+    let mut setups: HashMap<&str, usize> = HashMap::new();
+    for bike in files.iter().filter_map(|file| bike(&file.name)) {
+        *setups.entry(bike).or_default() += 1;
+    }
+    let has_others = |file: &&SetupFile| bike(&file.name).is_some_and(|bike| setups[bike] > 1);
+    let files: Vec<&SetupFile> = files.iter().filter(has_others).collect();
     let one = |texts: &mut Successive, file: &SetupFile| {
         let setup =
             texts.read(&read_file(&file.path).ok()?).setup.filter(|setup| setup.kind == Kind::Setup)?;
         Some((file.name.clone(), front_brake::hand(&setup)?.side))
     };
-    let of_run = |run: &[SetupFile]| -> Vec<_> {
+    let of_run = |run: &[&SetupFile]| -> Vec<_> {
         let mut texts = Successive::new(session.catalogue());
         run.iter().filter_map(|file| one(&mut texts, file)).collect()
     };
@@ -206,7 +219,7 @@ fn checked(session: &Session, whole: &Whole, texts: &mut Successive, file: &Setu
             let working = |base: &SetupFile| read_file(&base.path).ok();
             let looked_at = LookedAt { session, ledger: session.ledger().ok(), hands: whole.hands.as_ref() };
             let mut found = findings_after_others(looked_at, texts, file, &bytes, &working);
-            let unmerged = whole.unmerged.iter().find(|unmerged| unmerged.file.path == file.path);
+            let unmerged = whole.unmerged_of(file);
             found.findings.extend(unmerged.and_then(|unmerged| unsettled::not_marked(unmerged, &bytes)));
             File::checked(path, file.name.clone(), &bytes, &found.findings, &found.accepted)
                 .keeping(found.not_to_ride)

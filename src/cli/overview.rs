@@ -220,7 +220,7 @@ fn stand(session: &Session, whole: &Whole, file: &SetupFile, now: &Opened) -> Re
     if !ledger.has_repository() {
         return Ok(Standing::NoRepository);
     }
-    let unmerged = whole.unmerged.iter().find(|unmerged| unmerged.file == *file);
+    let unmerged = whole.unmerged_of(file);
     let is_marked = || now.read.findings.iter().any(|finding| finding.code == &code::UNRESOLVED_CONFLICT);
     if unmerged.is_some_and(Unmerged::is_deleted_by_one_side) {
         return Ok(Standing::OneSideDeleted);

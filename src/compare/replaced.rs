@@ -61,17 +61,18 @@ impl Replaced {
 
     /// What was found, for the reason of a step: "another stem is on the bike", "the stem is turned over".
     pub fn found(&self) -> String {
-        let another = (!self.parts.is_empty()).then(|| format!("another {} is on the bike", self.words()));
-        let over = (!self.turned_over.is_empty())
-            .then(|| format!("the {} is turned over", self.turned_over.join(" and ")));
-        another.into_iter().chain(over).collect::<Vec<_>>().join("; ")
+        self.told("is on the bike", "is turned over")
     }
 
     /// What happened to them: "another stem was fitted", "the stem was turned over".
     pub fn came_off(&self) -> String {
-        let another = (!self.parts.is_empty()).then(|| format!("another {} was fitted", self.words()));
+        self.told("was fitted", "was turned over")
+    }
+
+    fn told(&self, another_is: &str, same_is: &str) -> String {
+        let another = (!self.parts.is_empty()).then(|| format!("another {} {another_is}", self.words()));
         let over = (!self.turned_over.is_empty())
-            .then(|| format!("the {} was turned over", self.turned_over.join(" and ")));
+            .then(|| format!("the {} {same_is}", self.turned_over.join(" and ")));
         another.into_iter().chain(over).collect::<Vec<_>>().join("; ")
     }
 

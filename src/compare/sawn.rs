@@ -68,11 +68,6 @@ impl Sawn {
     }
 }
 
-/// Whether a line across a joint is in part on the bar.
-fn is_bound_to_the_bar(name: &str) -> bool {
-    name == "stem-face" || slides(name)
-}
-
 /// Whether what a joint holds can be slid along the bar.
 pub fn slides(name: &str) -> bool {
     let found = joint::find(name).map(|(_, joint)| joint);
@@ -277,7 +272,8 @@ fn stands_as_it_stood(recorded: &State, sheet: &Setup) -> bool {
         telling += usize::from(is_elsewhere == Some(true));
     }
     let day = sheet.measured.as_ref().map(|measured| measured.date);
-    let is_on_the_bar = |mark: &Mark| mark.on.as_ref().is_some_and(|on| is_bound_to_the_bar(&on.value));
+    let is_on_the_bar =
+        |mark: &Mark| mark.on.as_ref().is_some_and(|on| joint::is_limited_by(&on.value, "bar"));
     let is_gone = |mark: &Mark| sheet.seen(&mark.name.value) == Some(MarkState::Missing);
     if setup.marks.iter().any(|mark| is_on_the_bar(mark) && is_gone(mark)) {
         return false;

@@ -18,10 +18,9 @@ use crate::setup::model::{Mark, MarkState, Setup};
 use super::evidence::{Clash, lines_up_undrawn, loose_half, weigh};
 use super::moves::Way;
 
-/// The marks of a sheet that its own readings belie, dangerous joints first.
+/// The marks of a sheet, as it is telling, that its own readings belie, dangerous joints first.
 pub fn contradictions(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec<Contradiction> {
     let recorded = State::recorded(catalogue, setup);
-    let sheet = &*compare::as_told(&recorded, sheet);
     let evidence = weigh(catalogue, setup, sheet);
     let found = recorded.found(sheet, Some(&evidence.turns));
     let way = Way { recorded, found: Some(found), comparison: Some(compare::as_written(recorded, found)) };

@@ -61,7 +61,7 @@ pub fn voids_range(gone: &[&str], joint: &str) -> bool {
 
 /// Whether a part is gone whose maker limits a joint, whether that limit was written or not: the range was chosen for it.
 pub fn is_limited_by_one(gone: &[&str], joint: &str) -> bool {
-    joint::find(joint).is_some_and(|(_, joint)| joint.limited_by.iter().any(|part| gone.contains(part)))
+    gone.iter().any(|part| joint::is_limited_by(joint, part))
 }
 
 /// Whether a part is gone whose maker's limit cut this range.

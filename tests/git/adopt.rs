@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::bench::Bench;
+use crate::bench::{Bench, flowing};
 
 /// Everything `adopt` touches.
 fn touched(bench: &Bench) -> Vec<Option<String>> {
@@ -278,7 +278,7 @@ fn an_undoing_says_which_other_working_trees_lose_it() {
     let bench = Bench::adopted();
     bench.git(&["worktree", "add", "-q", "other", "-b", "other"]);
     let own = bench.top().canonicalize().unwrap();
-    let text = |arguments: &[&str]| bench.said(arguments).split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = |arguments: &[&str]| flowing(&bench.said(arguments));
     let said = text(&["adopt", "--undo", "--dry-run"]);
     assert!(said.contains(&format!("they go for {}, too.", own.join("other").display())), "{said}");
     let said = text(&["--ledger", "other", "adopt", "--undo", "--dry-run"]);

@@ -10,6 +10,11 @@ use tempfile::TempDir;
 /// A sound setup with torque, marks and notes.
 pub const RACE: &str = include_str!("race.kdl");
 
+/// A page on one line, wherever it was broken.
+pub fn flowing(page: &str) -> String {
+    page.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 pub struct Bench {
     folder: TempDir,
     /// The ledger's folder, below the repository's top or the same.

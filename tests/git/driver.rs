@@ -3,7 +3,7 @@
 use std::fs;
 use std::process::Command;
 
-use crate::bench::{Bench, RACE};
+use crate::bench::{Bench, RACE, flowing};
 
 const SETUP: &str = "setups/rowan/race.kdl";
 
@@ -20,10 +20,6 @@ fn forked(on_main: (&str, &str), on_wet: (&str, &str), driver: impl Fn(&str) -> 
 fn nowhere(line: &str) -> String {
     let program = line.split(" merge --path").next().unwrap();
     line.replacen(program, "clampmark-is-nowhere", 1)
-}
-
-fn flowing(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 #[test]

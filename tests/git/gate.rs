@@ -1,6 +1,6 @@
 //! The gate before a commit.
 
-use crate::bench::Bench;
+use crate::bench::{Bench, flowing};
 
 #[test]
 #[ignore = "needs the git program"]
@@ -147,7 +147,7 @@ fn a_setup_that_goes_or_is_renamed_is_told_of_its_sheets() {
         bench.git(arguments);
         let output = bench.clampmark(&["gate"]);
         let said = String::from_utf8(output.stdout).unwrap();
-        let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        let said = flowing(&said);
         assert!(said.contains("The sheet is for `rowan/race`"), "{arguments:?}: {said}");
     }
 }

@@ -2,7 +2,7 @@
 
 use std::time::{Duration, Instant};
 
-use crate::bench::{Bench, RACE};
+use crate::bench::{Bench, RACE, flowing};
 
 #[test]
 #[ignore = "needs the git program"]
@@ -267,7 +267,7 @@ fn a_setup_put_back_after_its_deletion_tells_what_moved_in_between() {
             assert_eq!(newest["stepped-over"], u64::from(through_a_slip), "{newest:#}");
         }
         let page = bench.said(&["history", "rowan/race"]);
-        let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        let page = flowing(&page);
         assert!(page.contains("Back after its deletion, with") && page.contains("10.0 mm shorter"), "{page}");
         assert_eq!(page.matches("First recorded").count(), 1, "{page}");
         // One value: what it was before it was sold is what it is compared with.
@@ -404,7 +404,7 @@ fn where_a_shallow_clone_ends_nothing_is_recorded_for_the_first_time() {
     bench.git(&["clone", "-q", "--depth", "2", &format!("file://{}", bench.top().display()), "part"]);
     let said = |more: &[&str]| {
         let asked = [&["--ledger", "part", "history", "rowan/race"], more].concat();
-        bench.said(&asked).split_whitespace().collect::<Vec<_>>().join(" ")
+        flowing(&bench.said(&asked))
     };
     for more in [&[][..], &["bar.width"], &["--marks"]] {
         let page = said(more);
@@ -419,7 +419,7 @@ fn where_a_shallow_clone_ends_nothing_is_recorded_for_the_first_time() {
     // What is not in it is not said not to be at all.
     let output = bench.clampmark(&["--ledger", "part", "diff", "rowan/race", "HEAD~2"]);
     assert_eq!(output.status.code(), Some(2));
-    let refused = String::from_utf8(output.stderr).unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+    let refused = flowing(&String::from_utf8(output.stderr).unwrap());
     assert!(
         refused.contains("the clone is shallow") && refused.contains("git fetch --unshallow"),
         "{refused}"

@@ -4,13 +4,13 @@ use std::fs;
 
 use serde_json::Value;
 
-use crate::bench::{Bench, RACE};
+use crate::bench::{Bench, RACE, flowing};
 
 fn overview(bench: &Bench) -> (i32, String, Value) {
     let output = bench.clampmark(&[]);
     let json = serde_json::from_str(&bench.said(&["--json"])).unwrap();
     let said = String::from_utf8(output.stdout).unwrap();
-    (output.status.code().unwrap(), said.split_whitespace().collect::<Vec<_>>().join(" "), json)
+    (output.status.code().unwrap(), flowing(&said), json)
 }
 
 fn second(bench: &Bench) {
@@ -107,7 +107,7 @@ fn what_was_deleted_and_is_here_again_was_recorded_once() {
     // The comparison names it alike, with the revision that can be compared with.
     let last = bench.git(&["log", "-1", "--format=%h", "HEAD~1", "--", "setups/rowan/race.kdl"]);
     let diff = bench.clampmark(&["diff", "rowan/race"]);
-    let said = String::from_utf8_lossy(&diff.stderr).split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = flowing(&String::from_utf8_lossy(&diff.stderr));
     assert_eq!(diff.status.code(), Some(2), "{said}");
     assert!(said.contains("was deleted in git earlier, and is here again, not recorded yet"), "{said}");
     assert!(said.contains(&format!("clampmark diff rowan/race {}", last.trim())), "{said}");

@@ -1,6 +1,6 @@
 //! `git merge`, `rebase`, `cherry-pick`, `stash` through our merge driver.
 
-use crate::bench::{Bench, RACE};
+use crate::bench::{Bench, RACE, flowing};
 
 const SETUP: &str = "setups/rowan/race.kdl";
 
@@ -193,7 +193,7 @@ fn a_conflict_says_on_which_floor_each_angle_was_read() {
     let text = bench.git_ending(1, &["merge", "--no-edit", "wet"]);
     assert!(text.contains("Ours was read on this floor: 1.0°. Theirs on this one: 0.0°."), "{text}");
     let check = bench.said(&["check", "rowan/race"]);
-    let check = check.split_whitespace().collect::<Vec<_>>().join(" ");
+    let check = flowing(&check);
     assert!(check.contains("floor: 1.0°)") && check.contains("floor: 0.0°)"), "{check}");
     assert!(check.contains("An angle stands by the floor it was read on"), "{check}");
 }
@@ -238,7 +238,7 @@ fn an_older_reading_against_a_later_session_is_a_conflict() {
         &[(measured, "\"2026-05-10\" by=\"rider\""), ("reach 62", "reach 65")],
     );
     let text = bench.git_ending(1, &["merge", "--no-edit", "wet"]);
-    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = flowing(&text);
     assert!(text.contains("Not decided: left.brake-lever.reach."), "{text}");
     assert!(text.contains("keep what stands between { } of one of them"), "{text}");
     let file = bench.read(SETUP);

@@ -1,16 +1,12 @@
 //! `history` where lines were merged: what a merge decided, and what lies behind a revision on another line.
 
-use crate::bench::Bench;
+use crate::bench::{Bench, flowing};
 
 const ANGLE: &str = "left.brake-lever.angle";
 const LEFT: &str = "from-tip 168; angle 32 with=angle-gauge; reach 62 with=caliper; bite 34";
 
 fn angle(degrees: u32) -> String {
     LEFT.replace("angle 32", &format!("angle {degrees}"))
-}
-
-fn flowing(page: &str) -> String {
-    page.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// The lever at 32°; on `ann` 28° from the 3rd, on `main` 30° from the 2nd; merged on the 5th as `how` has it.

@@ -1,6 +1,6 @@
 //! What is told in words merges, too: damages and opened joints of as-found sheets, notes by paragraph.
 
-use crate::bench::Bench;
+use crate::bench::{Bench, flowing};
 
 const SHEET: &str = "setups/rowan/found.kdl";
 const FOUND: &str =
@@ -60,7 +60,7 @@ fn a_conflict_in_a_note_leaves_the_other_paragraphs_merged() {
         &with(["Left in a car.", "Two straps were loose.", "Wet."]),
         1,
     );
-    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = flowing(&told);
     let expected =
         "Ours (HEAD): note \"One strap was loose.\". Theirs (wet): note \"Two straps were loose.\".";
     assert!(told.contains(expected), "{told}");

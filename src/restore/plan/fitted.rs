@@ -97,6 +97,5 @@ impl Planner<'_> {
 
 /// Whether a joint clamps something to a part that is fitted at an earlier one.
 fn sits_on(name: &str, part: &str, at: &str) -> bool {
-    let limits = joint::find(name).is_some_and(|(_, joint)| joint.limited_by.contains(&part));
-    limits && joint_order(name, 0) > joint_order(at, 0)
+    joint::is_limited_by(name, part) && joint_order(name, 0) > joint_order(at, 0)
 }
