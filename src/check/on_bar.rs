@@ -72,7 +72,12 @@ fn reaches(context: &Context, inner: &InnerEnd, title: &str, verb: &str) -> Opti
     let (recorded, place) = setup.recorded(&id).zip(setup.value(&id))?;
     let half = setup.value(&MeasureId::bike(BAR_WIDTH))? / 2.0;
     let state = State::recorded(catalogue, setup);
-    let (values, expanded) = (state.values(inner), state.expanded_uncertainties(inner));
+    let values = state.values(inner);
+    // Mostly there is room, and how sure that is costs far more to work out.
+    if !values.iter().flatten().any(|by| *by > 0.0) {
+        return None;
+    }
+    let expanded = state.expanded_uncertainties(inner);
     let is_inside = |at: usize| match (values.get(at), expanded.get(at)) {
         (Some(Some(by)), Some(Some(expanded))) => is_beyond(*by, *expanded),
         _ => false,
