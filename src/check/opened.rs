@@ -70,7 +70,7 @@ pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
 }
 
 /// Whether what was last applied to the joint was applied since the note.
-fn is_tightened_since(setup: &Setup, noted: &Noted) -> bool {
+pub fn is_tightened_since(setup: &Setup, noted: &Noted) -> bool {
     let applied = setup.torque(noted.joint).and_then(|torque| torque.applied.as_ref());
     applied.is_some_and(|applied| noted.day.is_none_or(|day| applied.read.is_some_and(|read| read >= day)))
 }
