@@ -307,6 +307,7 @@ fn cautions(comparison: &Comparison, relation: Relation, on_carbon: bool) -> Vec
     let is_dangerous = comparison.dangerous().next().is_some()
         || comparison.opened_steering_or_brakes()
         || comparison.dangerous_marks().next().is_some()
+        || comparison.is_open_on_steering_or_brakes()
         || !comparison.damages.is_empty()
         || !comparison.tightened.is_empty();
     let carbon = on_carbon || !comparison.damages.is_empty() || !comparison.torque.is_empty();

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::catalogue::table::{BAR_ROLL, LEVER_ANGLE};
+use crate::catalogue::table::{BAR_ROLL, FLOOR, LEVER_ANGLE};
 use crate::catalogue::{Gravity, MeasureId, joint};
 use crate::geometry::state::{Consequences, Difference, InputId, Layer, Level, Lookup, State};
 use crate::metrology::COVERAGE_FACTOR;
@@ -105,7 +105,9 @@ impl CommonShift {
 /// setup does: it looks as if the one had been read on level ground.
 pub fn not_read(difference: &Difference) -> Vec<String> {
     let Some(sheet) = difference.to.sheet() else { return Vec::new() };
-    if difference.from.floor().is_none() || difference.to.floor().is_some() {
+    let is_told =
+        difference.to.floor().is_some() || difference.to.undecided(&MeasureId::bike(FLOOR)).is_some();
+    if difference.from.floor().is_none() || is_told {
         return Vec::new();
     }
     let catalogue = difference.to.catalogue();

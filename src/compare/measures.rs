@@ -107,7 +107,9 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
         ids.extend(state.sheet().into_iter().flat_map(|sheet| sheet.readings.keys()));
         ids.extend(state.turned());
     }
-    ids.extend(difference.to.setup().undecided.keys().filter(|id| undecided(difference, id).is_some()));
+    let layers = [Some(difference.to.setup()), difference.to.sheet()].into_iter().flatten();
+    let in_conflict = layers.flat_map(|setup| setup.undecided.keys());
+    ids.extend(in_conflict.filter(|id| undecided(difference, id).is_some()));
     let rolled = on_bar::is_rolled(difference);
     let cut_off = sawn::cut_off(difference);
     let told = ids.into_iter().filter_map(|id| {
@@ -255,9 +257,8 @@ fn known(state: &State, id: &MeasureId) -> Option<Known> {
 
 /// What the versions of a conflict hold of a measure that the earlier state knew or another conflict was about.
 fn undecided(difference: &Difference, id: &MeasureId) -> Option<String> {
-    let (was, now) = (difference.from.setup().undecided.get(id), difference.to.setup().undecided.get(id));
-    let is_told = difference.to.layer(id) != Layer::Recorded;
-    now.filter(|_| was != now && !is_told).map(Undecided::in_words)
+    let (was, now) = (difference.from.undecided(id), difference.to.undecided(id));
+    now.filter(|_| was != now).map(Undecided::in_words)
 }
 
 pub(super) fn unjudged(difference: &Difference, id: &MeasureId) -> Change {

@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use crate::catalogue::Weight;
 use crate::check::dates::SheetDay;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Counts;
@@ -100,9 +99,11 @@ impl Standing {
         Standing::Differs(Differs {
             hands: hands_moved(comparison),
             measures: comparison.changes.iter().filter(|change| counts(change.verdict)).count(),
-            dangerous: comparison.dangerous().next().is_some()
-                || comparison.undecided().any(|change| change.weight == Weight::SteeringAndBrakes),
-            others: comparison.parts.len() + comparison.torque.len() + comparison.marks.len(),
+            dangerous: comparison.dangerous().next().is_some() || comparison.is_open_on_steering_or_brakes(),
+            others: comparison.parts.len()
+                + comparison.torque.len()
+                + comparison.marks.len()
+                + comparison.not_decided.len(),
         })
     }
 

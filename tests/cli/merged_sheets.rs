@@ -97,3 +97,73 @@ fn a_note_of_a_joint_left_open_goes_only_with_a_word_unless_a_torque_answers_it(
     let said = merged(&changed(RACE, &[("2.5 4 tool=\"T25\" {", applied)]));
     assert!(!said.contains("make sure"), "{said}");
 }
+
+#[test]
+fn an_undecided_mark_or_torque_of_a_sheet_is_told_at_the_top() {
+    let mark = |state: &str| sheet(&format!("\n    mark \"L1\" {state}"));
+    let torque = |applied: &str| sheet(&format!("\n    torque \"stem-face\" {{ applied {applied} }}"));
+    for (base, ours, theirs, told, listed) in [
+        (
+            mark("broken"),
+            mark("missing"),
+            mark("aligned"),
+            "mark L1 across rear brake lever (left) not decided, ours missing, theirs aligned",
+            "mark L1 across left brake lever ours missing, theirs aligned",
+        ),
+        (
+            torque("4.5"),
+            torque("4.8"),
+            torque("9"),
+            "torque of bar in stem not decided, ours applied 4.8, theirs applied 9",
+            "torque of bar in stem ours applied 4.8, theirs applied 9",
+        ),
+    ] {
+        let (bench, outcome, text) = merged(&base, &ours, &theirs);
+        assert!(outcome.status == 1 && text.contains("conflict \""), "{text}");
+        let told = format!("o not ride: {told}");
+        let diff = bench.run(&["diff", "rowan/race", "--found", "rowan/back"]);
+        let said = flowing(&diff.out);
+        assert!(diff.status == 1 && said.contains(&told), "{}", diff.screen());
+        assert!(said.contains(&format!("Not decided {listed}")), "{}", diff.screen());
+        assert!(!said.contains("says nothing of the bike yet"), "{}", diff.screen());
+        let json = bench.run(&["diff", "rowan/race", "--found", "rowan/back", "--json"]).json();
+        assert!(listed.contains(json["not-decided"][0]["versions"].as_str().unwrap()), "{json}");
+        assert!(flowing(&bench.run(&[]).out).contains(&told), "{}", bench.run(&[]).screen());
+        // The way back is not planned from it.
+        let restore = bench.run(&["restore", "rowan/race", "--found", "rowan/back"]);
+        assert!(restore.status == 2 && restore.err.contains("Two versions of"), "{}", restore.screen());
+        // Without its setup the sheet tells it all the same.
+        fs::remove_file(bench.root().join(RACE_FILE)).unwrap();
+        let said = flowing(&bench.run(&[]).out);
+        assert!(said.contains("not decided; compared with no setup"), "{said}");
+    }
+}
+
+#[test]
+fn an_undecided_reading_of_a_sheet_is_not_as_the_setup_has_it() {
+    let twist = |twist: &str| sheet(&format!("\n    stem {{ twist {twist} }}"));
+    let (bench, _, _) = merged(&sheet(""), &twist("3"), &twist("-2"));
+    let diff = bench.run(&["diff", "rowan/race", "--found", "rowan/back"]);
+    let said = flowing(&diff.out);
+    assert!(said.contains("o not ride: stem twist not decided, ours 3, theirs -2"), "{}", diff.screen());
+    assert!(said.contains("Not decided stem twist ours 3, theirs -2 recorded 0°"), "{}", diff.screen());
+    // Nothing is worked out from the twist that the setup has.
+    let json = bench.run(&["diff", "rowan/race", "--found", "rowan/back", "--json"]).json();
+    let derived = json["derived"].as_array().unwrap();
+    let reach = derived.iter().find(|one| one["name"] == "grip.left.x").expect("grip.left.x");
+    assert!(reach["now"].is_null() && reach["was"].is_number(), "{reach}");
+    assert!(!json["not-looked-at"].to_string().contains("stem.twist"), "{json}");
+    let overview = flowing(&bench.run(&[]).out);
+    assert!(overview.contains("stem twist not decided, ours 3, theirs -2"), "{overview}");
+}
+
+#[test]
+fn an_undecided_floor_of_a_sheet_leaves_no_angle_on_it_known() {
+    let on = |floor: &str| sheet("\n    left { brake-lever { angle 32 tol=0.2 } }").replace("floor 0", floor);
+    let (bench, outcome, text) = merged(&on("floor 0"), &on("floor 2"), &on("floor -2"));
+    assert!(outcome.status == 1 && text.contains("conflict \"floor\""), "{text}");
+    let diff = bench.run(&["diff", "rowan/race", "--found", "rowan/back"]);
+    let said = flowing(&diff.out);
+    assert!(said.contains("Slope of the floor: was 0.0°, now not decided. Until it is, no angle"), "{said}");
+    assert!(!said.contains("° tip") && !said.contains("taken for level"), "{said}");
+}

@@ -5,7 +5,7 @@ use crate::catalogue::joint;
 use crate::catalogue::word;
 
 use super::super::dated;
-use super::super::model::{DAMAGE_NOTED, Note, RIDING_FORBIDDEN, Written};
+use super::super::model::{DAMAGE_NOTED, InConflict, Note, RIDING_FORBIDDEN, Undecided, Written};
 use super::super::syntax::{Node, Text, Value};
 use super::context::Context;
 
@@ -39,6 +39,7 @@ pub fn conflict(context: &mut Context, node: &Node) {
     let Some(about) = context.text(node, 0, "what it is about, in quotes") else { return };
     notes(context, node, &about.value);
     measures(context, node, &about.value);
+    record(context, node, &about.value);
     let mut versions: Vec<String> = Vec::new();
     let mut on_floors = false;
     for side in context.children(node, word::CONFLICT.children) {
@@ -98,6 +99,63 @@ fn hold(context: &mut Context, path: &str, side: &str, value: String) {
     let undecided = context.measures_in_conflict.entry(id).or_default();
     let version = if side == "ours" { &mut undecided.ours } else { &mut undecided.theirs };
     *version = Some(value);
+}
+
+/// Keeps a mark, or a torque of which more than words is in conflict, so that it is told and counts as nothing meanwhile.
+fn record(context: &mut Context, node: &Node, about: &str) {
+    let Some((about, joint)) = record_of(about) else { return };
+    let mut versions = Undecided::default();
+    let mut on = joint.map(str::to_owned);
+    for side in &node.children {
+        let texts = side.children.iter().map(|version| as_typed(context, version));
+        let text = Some(texts.collect::<Vec<_>>().join(", ")).filter(|text| !text.is_empty());
+        let version = if &*side.name == "ours" { &mut versions.ours } else { &mut versions.theirs };
+        *version = text;
+        for property in side.children.iter().flat_map(|version| &version.properties) {
+            if let ("on", Value::Text(crossed)) = (&*property.key, &property.value) {
+                on.get_or_insert_with(|| crossed.to_string());
+            }
+        }
+    }
+    context.records_in_conflict.push(InConflict { about: about.to_owned(), joint: on, versions });
+}
+
+/// The mark or the torque that a conflict is about, of a torque with its joint; none where it is about what is said of it.
+fn record_of(about: &str) -> Option<(&str, Option<&str>)> {
+    let is_words = |word: &str| about.ends_with(&format!(".{word}"));
+    if is_words(word::NOTE.name) || is_words(word::CAUTION.name) {
+        return None;
+    }
+    if about.starts_with("mark.") {
+        return Some((about, None));
+    }
+    let rest = about.strip_prefix("torque.")?;
+    let inside = |name: &&String| rest.strip_prefix(name.as_str()).is_some_and(|rest| rest.starts_with('.'));
+    let joint = match joint::find(rest) {
+        Some(_) => rest,
+        None => joint::names().iter().find(inside)?,
+    };
+    Some((&about[.."torque.".len() + joint.len()], Some(joint)))
+}
+
+/// A version in short: of a mark how it was found or drawn, of a torque its figures.
+fn as_typed(context: &Context, node: &Node) -> String {
+    let typed = |node: &Node| {
+        let text = node.whole.text(context.source).split_whitespace();
+        text.collect::<Vec<_>>().join(" ")
+    };
+    if !matches!(&*node.name, "mark" | "torque") {
+        return typed(node);
+    }
+    let figures: Vec<&str> =
+        node.arguments.iter().skip(1).map(|argument| argument.span.text(context.source)).collect();
+    let off = node.properties.iter().filter(|property| &*property.key == "off");
+    let off = off.map(|off| format!("off={}", off.value_span.text(context.source)));
+    let told = |child: &&Node| matches!(&*child.name, "drawn" | "applied" | "ceiling");
+    let inside = node.children.iter().filter(told).map(typed);
+    let all = [figures.join(" ")].into_iter().chain(off).chain(inside).filter(|text| !text.is_empty());
+    let all = all.collect::<Vec<_>>().join(", ");
+    if all.is_empty() { typed(node) } else { all }
 }
 
 /// Keeps every note of both sides by which nobody is to ride.
