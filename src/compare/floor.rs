@@ -226,10 +226,10 @@ fn angles(difference: &Difference) -> Vec<Angle> {
         let layer = difference.to.layer(id);
         let as_before = difference.from.layer(id) == layer
             && difference.is_shared(&InputId { layer, measure: id.clone() });
-        if as_before {
+        let on_bar = rolled && on_bar::is_told_anew(difference, id);
+        if as_before && !on_bar {
             continue;
         }
-        let on_bar = rolled && on_bar::is_told_anew(difference, id);
         let (propagated, _) =
             if on_bar { difference.propagate(&OnBar(id)) } else { difference.propagate(&Level(id)) };
         let Some(output) = propagated.output(0) else { continue };
