@@ -23,7 +23,7 @@ use super::unsettled;
 /// Runs it.
 pub fn run(session: &Session) -> Result<Status, Failure> {
     let overview = overview(session)?;
-    session.show(&overview, |page| report::overview::page(page, &overview))?;
+    session.show(&overview, |page| report::overview::page(page, &overview, &session.ledger_option()))?;
     if overview.setups.iter().any(|line| line.unread.is_some()) {
         return Ok(Status::Partial);
     }
@@ -63,6 +63,8 @@ fn overview(session: &Session) -> Result<Overview, Failure> {
         setups,
         stray_sheets,
         gone: gone.into_iter().map(|file| lost(session, file)).collect::<Result<_, _>>()?,
+        // What git's configuration does not tell is no fault of a setup.
+        adopted_earlier: ledger.has_repository() && ledger.merges_as_told_earlier().unwrap_or_default(),
         passed_over: ledger.passed_over()?,
     })
 }

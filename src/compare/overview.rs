@@ -189,6 +189,9 @@ pub struct Overview {
     pub stray_sheets: Vec<Sheet>,
     /// Files that git holds and the working folder has lost.
     pub gone: Vec<Gone>,
+    /// Whether git merges setups as an earlier version of this program told it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub adopted_earlier: bool,
     /// Files that would be setups but for capital letters in `.kdl`: no command reads them.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub passed_over: Vec<String>,

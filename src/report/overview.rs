@@ -10,8 +10,8 @@ use super::screen::{Align, Label, Page, Piece, piece, plain};
 /// The place of the column of last readings.
 const LAST_READ: usize = 2;
 
-/// Writes the page.
-pub fn page(page: &mut Page, overview: &Overview) {
+/// Writes the page; `option` is how the ledger was named.
+pub fn page(page: &mut Page, overview: &Overview, option: &str) {
     if overview.setups.is_empty() && overview.stray_sheets.is_empty() {
         passed_over(page, overview);
         page.paragraph(0, 2, &[plain("No setup here yet.")]);
@@ -47,6 +47,15 @@ pub fn page(page: &mut Page, overview: &Overview) {
     }
     page.table(0, &aligns, &rows);
     attention(page, overview);
+    if overview.adopted_earlier {
+        page.blank();
+        let again = [
+            piece(Label::Care, "Git merges setups as an earlier version was adopted"),
+            plain("; to renew it: "),
+            piece(Label::Command, format!("clampmark{option} adopt")),
+        ];
+        page.paragraph(0, 2, &again);
+    }
     if !overview.repository {
         page.blank();
         let words = "No git repository here: nothing is recorded yet, only files can be compared. `git init` and a \
