@@ -9,11 +9,10 @@ use chrono::NaiveDate;
 use crate::catalogue::{code, joint};
 use crate::setup::dated;
 use crate::setup::finding::Finding;
-use crate::setup::model::{Note, Setup};
+use crate::setup::model::{Note, OPENED_NOTED as OPENED, Setup};
 
 use super::Context;
 
-const OPENED: &str = "opened, torque not read";
 const JOINT: &str = "joint ";
 
 /// Where the note on a joint goes: its torque, the part of that name, else the top of the file.

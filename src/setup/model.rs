@@ -318,6 +318,10 @@ pub struct Setup {
 pub const PLANNED: &str = "Planned with `";
 /// How a note of damage begins, behind its day.
 pub const DAMAGE_NOTED: &str = "damage";
+/// What a note of an opened joint says, behind its day and its name.
+pub const OPENED_NOTED: &str = "opened, torque not read";
+/// What a note says of a measure that nobody knows any more, between the measure and why.
+pub const FORGOTTEN_NOTED: &str = " no longer known: ";
 /// How a note begins that forbids to ride, behind its day.
 pub const RIDING_FORBIDDEN: &str = "do not ride";
 

@@ -5,7 +5,9 @@ use crate::catalogue::joint;
 use crate::catalogue::word;
 
 use super::super::dated;
-use super::super::model::{DAMAGE_NOTED, InConflict, Note, RIDING_FORBIDDEN, Undecided, Written};
+use super::super::model::{
+    DAMAGE_NOTED, FORGOTTEN_NOTED, InConflict, Note, OPENED_NOTED, RIDING_FORBIDDEN, Undecided, Written,
+};
 use super::super::syntax::{Node, Text, Value};
 use super::context::Context;
 
@@ -158,7 +160,7 @@ fn as_typed(context: &Context, node: &Node) -> String {
     if all.is_empty() { typed(node) } else { all }
 }
 
-/// Keeps every note of both sides by which nobody is to ride.
+/// Keeps every note of both sides by which nobody is to ride, or of what nobody knows any more.
 fn notes(context: &mut Context, node: &Node, about: &str) {
     let around = about.strip_suffix("note").map_or(about, |around| around.trim_end_matches('.'));
     for version in node.children.iter().flat_map(|side| &side.children) {
@@ -184,7 +186,8 @@ fn note(context: &mut Context, node: &Node, on: &str) {
     let Some(Value::Text(text)) = node.arguments.first().map(|argument| &argument.value) else { return };
     let (_, told) = dated::split(text);
     let begins = |words: &str| told.get(..words.len()).is_some_and(|start| start.eq_ignore_ascii_case(words));
-    if begins(DAMAGE_NOTED) || begins(RIDING_FORBIDDEN) {
+    let tells = |words: &str| told.contains(words);
+    if begins(DAMAGE_NOTED) || begins(RIDING_FORBIDDEN) || tells(OPENED_NOTED) || tells(FORGOTTEN_NOTED) {
         let text = Written { value: text.to_string(), span: node.arguments[0].span };
         context.notes_in_conflict.push(Note { on: on.to_owned(), text });
     }

@@ -21,7 +21,8 @@ pub struct Context<'a> {
     pub source: &'a str,
     pub base: Option<&'a Setup>,
     pub instruments: Vec<Instrument>,
-    /// The notes in a conflict by which nobody is to ride: until it is decided they count as if they stood.
+    /// The notes in a conflict by which nobody is to ride, or of what is not known any more: until it is decided they count as
+    /// if they stood.
     pub notes_in_conflict: Vec<Note>,
     /// The measures that stand in a conflict, with what either version holds.
     pub measures_in_conflict: BTreeMap<MeasureId, Undecided>,
