@@ -204,6 +204,13 @@ impl TorqueChange {
         self.shift != RangeShift::Same || self.allowed_shift != RangeShift::Same
     }
 
+    /// Whether a limit, or what was last applied, is no longer recorded.
+    pub fn has_lost(&self) -> bool {
+        let is_lost =
+            |also: &Also| matches!(also, Also::Applied { now: None, .. } | Also::Ceiling { now: None, .. });
+        self.also.iter().any(is_lost)
+    }
+
     /// Whether anything of it differs at all.
     pub fn differs(&self) -> bool {
         self.has_shifted() || !self.also.is_empty()
