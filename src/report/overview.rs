@@ -223,7 +223,9 @@ fn sheet_words(sheet: &Sheet) -> String {
 fn difference(differs: &Differs) -> String {
     let mut said = Vec::new();
     match (differs.measures, differs.dangerous) {
-        (0, _) => {}
+        (0, false) => {}
+        // No measure differs: then it is this.
+        (0, true) => said.push("a mark or torque of steering or brakes is not decided".to_owned()),
         (1, false) => said.push("1 measure differs".to_owned()),
         (1, true) => said.push("1 measure of steering or brakes differs".to_owned()),
         (many, false) => said.push(format!("{many} measures differ")),

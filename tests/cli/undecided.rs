@@ -151,3 +151,19 @@ fn an_undecided_hand_on_the_front_brake_names_no_lever_front_or_rear() {
     let diff = flowing(&bench.run(&["diff", "rowan/race"]).out);
     assert!(diff.contains("front brake hand not decided, ours right, theirs left"), "{diff}");
 }
+
+#[test]
+fn an_undecided_torque_of_steering_is_neither_gone_nor_a_joint_without_torque() {
+    let range = |range: &str| changed(RACE, &[("torque \"stem-face\" 4 5 ", range)]);
+    let (ours, theirs) = (range("torque \"stem-face\" 4 6 "), range("torque \"stem-face\" 3 4 "));
+    let bench = merged(RACE_FILE, RACE, &ours, &theirs);
+    assert!(!found(&bench, "rowan/race").contains(&("torque-missing".to_owned(), "stem-face".to_owned())));
+    let diff = bench.run(&["diff", "rowan/race"]);
+    let said = flowing(&diff.out);
+    let told = "Changed on steering or brakes: torque of bar in stem not decided, ours 4 6, ceiling \"bar\" 5, theirs 3 4, \
+                ceiling \"bar\" 5.";
+    assert!(diff.status == 1 && said.contains(told), "{}", diff.screen());
+    assert!(!said.contains("no longer") && !said.contains("gone"), "{}", diff.screen());
+    let overview = flowing(&bench.run(&[]).out);
+    assert!(overview.contains("a mark or torque of steering or brakes is not decided"), "{overview}");
+}
