@@ -14,6 +14,10 @@ use crate::setup::span::Span;
 pub fn as_found(state: &State) -> Setup {
     let mut setup = state.setup().clone();
     let Some(sheet) = state.sheet() else { return setup };
+    for (id, versions) in &sheet.undecided {
+        setup.readings.remove(id);
+        setup.undecided.insert(id.clone(), versions.clone());
+    }
     for (id, recorded) in sheet.readings.iter().filter(|(id, _)| id.row != FLOOR) {
         setup.readings.insert(id.clone(), recorded.clone());
     }

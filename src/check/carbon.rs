@@ -6,7 +6,7 @@
 use crate::catalogue::joint::{self, CONTROLS};
 use crate::catalogue::table::CARBON;
 use crate::catalogue::{MeasureId, Side, code};
-use crate::geometry::state::State;
+use crate::geometry::state::{Layer, State};
 use crate::setup::finding::Finding;
 use crate::setup::model::Setup;
 use crate::setup::torque::Torque;
@@ -40,7 +40,9 @@ pub fn mentions(torque: &Torque) -> bool {
 pub fn clamped_at(state: &State, name: &str) -> Option<&'static str> {
     let (_, joint) = joint::find(name)?;
     let row = joint.squeezes?;
-    let carbon = state.choice(&MeasureId::bike(row)) == Some(CARBON);
+    let id = MeasureId::bike(row);
+    let layer = state.sheet().filter(|_| state.layer(&id) == Layer::Found).unwrap_or(state.setup());
+    let carbon = layer.may_be(&id, CARBON);
     (carbon && !is_on_shared_clamp(state.setup(), name)).then_some(())?;
     Some(state.catalogue().measure(row).part())
 }

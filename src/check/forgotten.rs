@@ -8,11 +8,10 @@ use chrono::NaiveDate;
 use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::metrology::reading::Reading;
 use crate::setup::dated;
-use crate::setup::model::{Note, Setup, Value};
+use crate::setup::model::{FORGOTTEN_NOTED as GONE, Note, Setup, Value};
 
 pub use remembered::{figure, remembered};
 
-const GONE: &str = " no longer known: ";
 const READ: &str = "; it read ";
 const BEFORE: &str = " before";
 

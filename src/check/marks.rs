@@ -7,7 +7,7 @@ use crate::catalogue::joint;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
-use crate::setup::model::{Mark, Setup, Value};
+use crate::setup::model::{InConflict, Mark, Setup, Value};
 use crate::setup::span::Span;
 
 use super::Context;
@@ -76,7 +76,11 @@ fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
     for name in joint::names() {
         let Some((_, id, span)) = positions.iter().find(|(joint, ..)| joint == name) else { continue };
         let travels = joint::find(name).is_some_and(|(_, joint)| joint.opened_for_travel);
-        if !travels || setup.marks_on(name).next().is_some() {
+        let in_conflict = |one: &InConflict| {
+            one.about.starts_with("mark.") && one.joint.as_deref().is_none_or(|joint| joint == name)
+        };
+        let is_marked = setup.marks_on(name).next().is_some() || setup.in_conflict.iter().any(in_conflict);
+        if !travels || is_marked {
             continue;
         }
         let held = positions.iter().filter(|(joint, ..)| joint == name).map(|(_, id, _)| catalogue.path(id));

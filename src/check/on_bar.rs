@@ -56,7 +56,7 @@ pub fn fits(context: &Context) -> Vec<Finding> {
         let grip = InnerEnd { side, place: GRIP_LENGTH, width: 0.0 };
         found.extend(reaches(context, &grip, "grip", "ends"));
         let own = CONTROLS.iter().filter(|control| {
-            setup.has_part(&format!("{side}.{}", control.name)) && !setup.is_shared(side, control)
+            setup.has_part(&format!("{side}.{}", control.name)) && setup.has_own_clamp(side, control)
         });
         for control in own {
             let clamp = InnerEnd { side, place: control.from_tip, width: NARROWEST_CLAMP };

@@ -9,11 +9,10 @@ use chrono::NaiveDate;
 use crate::catalogue::{code, joint};
 use crate::setup::dated;
 use crate::setup::finding::Finding;
-use crate::setup::model::{Note, Setup};
+use crate::setup::model::{Note, OPENED_NOTED as OPENED, Setup};
 
 use super::Context;
 
-const OPENED: &str = "opened, torque not read";
 const JOINT: &str = "joint ";
 
 /// Where the note on a joint goes: its torque, the part of that name, else the top of the file.
@@ -70,7 +69,7 @@ pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
 }
 
 /// Whether what was last applied to the joint was applied since the note.
-fn is_tightened_since(setup: &Setup, noted: &Noted) -> bool {
+pub fn is_tightened_since(setup: &Setup, noted: &Noted) -> bool {
     let applied = setup.torque(noted.joint).and_then(|torque| torque.applied.as_ref());
     applied.is_some_and(|applied| noted.day.is_none_or(|day| applied.read.is_some_and(|read| read >= day)))
 }

@@ -19,7 +19,7 @@ pub const NARROWEST_CLAMP: f64 = 8.0;
 pub fn controls(context: &Context) -> Vec<Finding> {
     let setup = context.setup;
     let homeless = setup.controls().filter(|(side, control)| {
-        context.is_left_out(&MeasureId::of(control.from_tip, *side)) && !setup.is_shared(*side, control)
+        context.is_left_out(&MeasureId::of(control.from_tip, *side)) && setup.has_own_clamp(*side, control)
     });
     homeless
         .map(|(side, control)| {
@@ -51,7 +51,7 @@ pub fn slots(context: &Context) -> Vec<Finding> {
                 (span, format!("`{path}` shares a clamp, and there is no brake lever on the {side}."))
             })
         } else {
-            let slot = control.slot.and_then(place);
+            let slot = control.slot.filter(|_| setup.has_own_clamp(side, control)).and_then(place);
             slot.map(|span| (span, format!("`{path}` names a slot, and its clamp is its own.")))
         };
         findings.extend(
@@ -132,7 +132,7 @@ pub fn overlapping(context: &Context) -> Vec<Finding> {
 /// Where a control's own clamp begins, from the bar's end.
 fn own_place<'s>(setup: &'s Setup, side: Side, control: &Control) -> Option<(MeasureId, &'s Reading)> {
     let id = MeasureId::of(control.from_tip, side);
-    let place = setup.reading(&id).filter(|_| !setup.is_shared(side, control))?;
+    let place = setup.reading(&id).filter(|_| setup.has_own_clamp(side, control))?;
     Some((id, place))
 }
 

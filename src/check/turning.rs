@@ -35,7 +35,7 @@ fn meets_tube(context: &Context, title: &str, side: Side, course: &Course, doubt
     let at = angle(course.contact()?, doubt.contact);
     let carbon = [FRAME_MATERIAL, BAR_MATERIAL]
         .into_iter()
-        .find(|row| context.setup.choice(&MeasureId::bike(*row)) == Some(CARBON))
+        .find(|row| context.setup.may_be(&MeasureId::bike(*row), CARBON))
         .map(|row| context.catalogue.measure(row).part());
     let part = carbon.map_or_else(String::new, |part| format!(", and the {part} is carbon"));
     let message = format!(

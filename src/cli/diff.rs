@@ -24,6 +24,7 @@ use super::Status;
 use super::check::today;
 use super::newest;
 use super::session::{Failure, NOW, Opened, Session};
+use super::unsettled;
 
 /// What to compare.
 #[derive(Debug, Args)]
@@ -118,6 +119,16 @@ fn is_another_setup(session: &Session, word: &str) -> Result<bool, Failure> {
 fn last_recorded(session: &Session, named: &str) -> Result<Opened, Failure> {
     let file = session.file(named)?;
     let Some(revision) = session.ledger()?.last_recorded(&file)? else {
+        if unsettled::is_deleted_by_one_side(session, &file) {
+            return Err(Failure::new(
+                format!(
+                    "In a merge one side deleted {} and the other changed it: until that is settled HEAD holds nothing to \
+                     compare with.",
+                    file.name
+                ),
+                unsettled::KEEP_OR_LET_GO,
+            ));
+        }
         if let Some(deleted) = deleted_before(session, &file)? {
             return Err(deleted);
         }
@@ -307,6 +318,7 @@ fn cautions(comparison: &Comparison, relation: Relation, on_carbon: bool) -> Vec
     let is_dangerous = comparison.dangerous().next().is_some()
         || comparison.opened_steering_or_brakes()
         || comparison.dangerous_marks().next().is_some()
+        || comparison.is_open_on_steering_or_brakes()
         || !comparison.damages.is_empty()
         || !comparison.tightened.is_empty();
     let carbon = on_carbon || !comparison.damages.is_empty() || !comparison.torque.is_empty();

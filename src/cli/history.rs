@@ -17,6 +17,7 @@ use super::known_hoses::known_hoses;
 use super::session::{Failure, Session};
 use super::since::Since;
 use super::told::{Row, Told};
+use super::unsettled;
 
 /// How many revisions are read and compared at a time: what bounds the memory.
 pub const ROW: usize = 128;
@@ -73,6 +74,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         series: Vec::new(),
         marks: Vec::new(),
         never_recorded: commits.all.is_empty(),
+        one_side_deleted: commits.all.is_empty() && unsettled::is_deleted_by_one_side(session, &file),
     };
     if arguments.marks {
         (report.marks, report.entries) = marks(session, &commits, &fixed_by_marks(&wanted)?)?;
@@ -89,7 +91,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         session.show(&report, |page| report::history::marks(page, &report))?;
     } else {
         let plot = session.is_terminal();
-        let record = if report.never_recorded { record(session, &file)? } else { Vec::new() };
+        let is_new = report.never_recorded && !report.one_side_deleted;
+        let record = if is_new { record(session, &file)? } else { Vec::new() };
         session.show(&report, |page| report::history::page(page, &report, plot, &record))?;
     }
     Ok(Status::act_if(report.marks.iter().any(|mark| mark.stale)))

@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use crate::catalogue::{Catalogue, code, joint};
+use crate::catalogue::{Catalogue, MeasureId, Weight, code, joint};
 use crate::check::dates::of_sheet;
 use crate::check::not_to_ride::{self, Reads};
 use crate::compare::overview::{Gone, Known, Line, Overview, Sheet, Standing};
@@ -23,7 +23,7 @@ use super::unsettled;
 /// Runs it.
 pub fn run(session: &Session) -> Result<Status, Failure> {
     let overview = overview(session)?;
-    session.show(&overview, |page| report::overview::page(page, &overview))?;
+    session.show(&overview, |page| report::overview::page(page, &overview, &session.ledger_option()))?;
     if overview.setups.iter().any(|line| line.unread.is_some()) {
         return Ok(Status::Partial);
     }
@@ -63,6 +63,8 @@ fn overview(session: &Session) -> Result<Overview, Failure> {
         setups,
         stray_sheets,
         gone: gone.into_iter().map(|file| lost(session, file)).collect::<Result<_, _>>()?,
+        // What git's configuration does not tell is no fault of a setup.
+        adopted_earlier: ledger.has_repository() && ledger.merges_as_told_earlier().unwrap_or_default(),
         passed_over: ledger.passed_over()?,
     })
 }
@@ -118,7 +120,7 @@ fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
 fn stop(session: &Session, file: &SetupFile, setup: &Setup, found: &Setup) -> Option<String> {
     let sheet = open_sheet(session, &file.name, setup);
     let Some(found) = sheet.as_ref().ok().and_then(|sheet| sheet.setup().ok()) else {
-        return says_alone(found);
+        return says_alone(session.catalogue(), found);
     };
     let day = |setup: &Setup| setup.measured.as_ref().map(|measured| measured.date);
     if day(setup).zip(day(found)).is_some_and(|(recorded, found)| found < recorded) {
@@ -128,13 +130,17 @@ fn stop(session: &Session, file: &SetupFile, setup: &Setup, found: &Setup) -> Op
 }
 
 /// What a sheet tells against riding that is compared with no setup: it has none, or that one bears another name.
-fn says_alone(sheet: &Setup) -> Option<String> {
+fn says_alone(catalogue: &Catalogue, sheet: &Setup) -> Option<String> {
     let damages = sheet.damages.iter().map(|damage| format!("{}: {}", damage.on.value, damage.text.value));
     let opened = sheet.opened.iter().map(|joint| format!("opened: {}", joint::title(&joint.value)));
     let seen = sheet.marks.iter().filter_map(|mark| Some((&mark.name.value, mark.state.as_ref()?.value)));
     let lines = seen.filter(|(_, state)| *state != MarkState::Aligned);
     let lines = lines.map(|(name, _)| format!("mark {name} was not found in line"));
-    let said: Vec<String> = damages.chain(opened).chain(lines).collect();
+    let open = sheet.in_conflict.iter().map(|one| format!("{} not decided", one.about.replacen('.', " ", 1)));
+    let is_dangerous = |id: &&MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
+    let unread = sheet.undecided.keys().filter(is_dangerous);
+    let unread = unread.map(|id| format!("{} not decided", catalogue.title(id)));
+    let said: Vec<String> = damages.chain(opened).chain(lines).chain(open).chain(unread).collect();
     (!said.is_empty()).then(|| format!("{}; compared with no setup", said.join("; ")))
 }
 
@@ -179,7 +185,10 @@ fn sheet(session: &Session, whole: &Whole, file: &SetupFile, opened: &Opened, fo
     Sheet {
         name: file.name.clone(),
         measured: opened.read.setup.as_ref().and_then(measured_on),
-        stop: setup.map_or_else(|| says_alone(found), |setup| stop(session, file, setup, found)),
+        stop: setup.map_or_else(
+            || says_alone(session.catalogue(), found),
+            |setup| stop(session, file, setup, found),
+        ),
         day: setup.and_then(|setup| of_sheet(session.catalogue(), setup, found, today())),
         findings: counts(session, whole, file, opened),
     }

@@ -2,13 +2,24 @@
 //! and nothing in the file tells of theirs.
 
 use crate::catalogue::code;
-use crate::ledger::{Ledger, Unmerged, shell_word};
+use crate::ledger::{Ledger, SetupFile, Unmerged, shell_word};
 use crate::setup::finding::Finding;
+
+use super::session::Session;
 
 /// The unsettled merges of a ledger; none where git cannot tell, which others say.
 pub fn of_ledger(ledger: Option<&Ledger>) -> Vec<Unmerged> {
     let ledger = ledger.filter(|ledger| ledger.has_repository());
     ledger.and_then(|ledger| ledger.unmerged().ok()).unwrap_or_default()
+}
+
+/// What to do with a file that one side of a merge deleted.
+pub const KEEP_OR_LET_GO: &str = "`git add` keeps it, `git rm` lets it go.";
+
+/// Whether a merge stands still at a file because one side deleted it and the other changed it.
+pub fn is_deleted_by_one_side(session: &Session, file: &SetupFile) -> bool {
+    let unmerged = of_ledger(session.ledger().ok());
+    unmerged.iter().any(|one| one.file.path == file.path && one.is_deleted_by_one_side())
 }
 
 /// Whether the file is our version letter for letter, but for its line ends, though theirs is another.
@@ -47,7 +58,7 @@ fn finding(what: &str, unmerged: &Unmerged) -> Finding {
             shown(3)
         )
     } else {
-        "One side deleted it and the other changed it: `git add` keeps it, `git rm` lets it go.".to_owned()
+        format!("One side deleted it and the other changed it: {KEEP_OR_LET_GO}")
     };
     Finding::new(&code::UNRESOLVED_CONFLICT, what).help(&help)
 }

@@ -1,5 +1,9 @@
 //! What was read again just as it was: the day and the source of the measuring, and the days of single readings.
 
+use chrono::NaiveDate;
+
+use crate::catalogue::MeasureId;
+use crate::geometry::state::{Difference, State};
 use crate::metrology::reading::Reading;
 use crate::setup::model::{Measured, Setup};
 
@@ -18,6 +22,29 @@ pub fn measured_anew(from: &Setup, to: &Setup) -> Option<String> {
     };
     let said: Vec<String> = of_the_file.into_iter().chain(of_readings).collect();
     (!said.is_empty()).then(|| format!("{}.", said.join("; ")))
+}
+
+/// Whether a reading of a setup was taken anew on the bar as it is now: it is another number, or the same one read on another
+/// day, the later one not before `bar` was. It is the day that counts, be it written beside the reading or above the file.
+pub(super) fn is_read_anew(difference: &Difference, id: &MeasureId, bar: &MeasureId) -> bool {
+    let (from, to) = (&difference.from, &difference.to);
+    let (Some(was), Some(now)) = (from.number(id), to.number(id)) else { return false };
+    if was.values() != now.values() || was.unit() != now.unit() {
+        return true;
+    }
+    match (day_of(from, id), day_of(to, id)) {
+        (Some(was), Some(now)) => {
+            let (day, later) = if now > was { (now, to) } else { (was, from) };
+            was != now && day_of(later, bar).is_none_or(|bar| day >= bar)
+        }
+        (was, now) => was != now,
+    }
+}
+
+/// The day on which a setup says that a measure was read.
+fn day_of(state: &State, id: &MeasureId) -> Option<NaiveDate> {
+    let own = state.number(id).and_then(Reading::read);
+    own.or_else(|| state.setup().measured.as_ref().map(|measured| measured.date))
 }
 
 fn measuring(was: Option<&Measured>, now: Option<&Measured>) -> String {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::catalogue::table::{BAR_ROLL, LEVER_ANGLE};
+use crate::catalogue::table::{BAR_ROLL, FLOOR, LEVER_ANGLE};
 use crate::catalogue::{Gravity, MeasureId, joint};
 use crate::geometry::state::{Consequences, Difference, InputId, Layer, Level, Lookup, State};
 use crate::metrology::COVERAGE_FACTOR;
@@ -105,7 +105,9 @@ impl CommonShift {
 /// setup does: it looks as if the one had been read on level ground.
 pub fn not_read(difference: &Difference) -> Vec<String> {
     let Some(sheet) = difference.to.sheet() else { return Vec::new() };
-    if difference.from.floor().is_none() || difference.to.floor().is_some() {
+    let is_told =
+        difference.to.floor().is_some() || difference.to.undecided(&MeasureId::bike(FLOOR)).is_some();
+    if difference.from.floor().is_none() || is_told {
         return Vec::new();
     }
     let catalogue = difference.to.catalogue();
@@ -224,10 +226,10 @@ fn angles(difference: &Difference) -> Vec<Angle> {
         let layer = difference.to.layer(id);
         let as_before = difference.from.layer(id) == layer
             && difference.is_shared(&InputId { layer, measure: id.clone() });
-        if as_before {
+        let on_bar = rolled && on_bar::is_told_anew(difference, id);
+        if as_before && !on_bar {
             continue;
         }
-        let on_bar = rolled && on_bar::is_told_anew(difference, id);
         let (propagated, _) =
             if on_bar { difference.propagate(&OnBar(id)) } else { difference.propagate(&Level(id)) };
         let Some(output) = propagated.output(0) else { continue };

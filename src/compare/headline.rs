@@ -10,7 +10,7 @@ use crate::metrology::verdict::Verdict;
 
 use super::{
     Carrier, Change, Comparison, Contradiction, DamageFound, Fate, MarkChange, Narrower, NotLookedAt,
-    SpacersShift, Tightness, TorqueFound, UnknownRoll,
+    RecordUndecided, SpacersShift, Tightness, TorqueFound, UnknownRoll,
 };
 
 /// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
@@ -30,6 +30,12 @@ fn not_decided(change: &Change, state: &State) -> String {
     format!("{} not decided, {versions}", brake_named(&change.title, state))
 }
 
+/// A mark or a torque in conflict: "mark L1 across rear brake lever (left) not decided, ours broken, theirs aligned".
+fn record_not_decided(record: &RecordUndecided, state: &State) -> String {
+    let title = record.title.as_deref().map(|title| brake_named(title, state));
+    format!("{} not decided, {}", record.named(title.as_deref()), record.versions)
+}
+
 /// A narrower bar of which nobody says what it is.
 fn cut_or_another(narrower: &Narrower) -> Option<String> {
     (!narrower.is_cut).then(|| narrower.in_short())
@@ -41,6 +47,8 @@ pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Opt
     said.extend(comparison.dangerous().map(|change| say(change, comparison, state)));
     let open = comparison.undecided().filter(|change| change.weight == Weight::SteeringAndBrakes);
     said.extend(open.map(|change| not_decided(change, state)));
+    let records = comparison.not_decided.iter().filter(|record| record.weight == Weight::SteeringAndBrakes);
+    said.extend(records.map(|record| record_not_decided(record, state)));
     said.extend(comparison.badly_tightened().filter_map(|found| too_tight_or_loose(found, state)));
     // A joint whose move was measured is not named again for its mark.
     let measured = |joint: &Option<String>| comparison.dangerous().any(|change| change.joint == *joint);

@@ -168,7 +168,8 @@ pub fn changes(difference: &Difference) -> Vec<MarkChange> {
             Some(_) => {}
         }
     }
-    let gone = from.marks.iter().filter(|mark| named(to, mark).is_none());
+    let is_open = |mark: &Mark| to.is_in_conflict(&format!("mark.{}", mark.name.value));
+    let gone = from.marks.iter().filter(|mark| named(to, mark).is_none() && !is_open(mark));
     changes.extend(gone.map(|mark| change(mark, from, Fate::Gone, None)));
     for mark in difference.to.sheet().into_iter().flat_map(|sheet| &sheet.marks) {
         let Some(state) = &mark.state else { continue };

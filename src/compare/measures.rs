@@ -107,9 +107,15 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
         ids.extend(state.sheet().into_iter().flat_map(|sheet| sheet.readings.keys()));
         ids.extend(state.turned());
     }
-    ids.extend(difference.to.setup().undecided.keys().filter(|id| undecided(difference, id).is_some()));
     let rolled = on_bar::is_rolled(difference);
     let cut_off = sawn::cut_off(difference);
+    // What reads as before on a bar that does not stand as before was moved on it.
+    let recorded = || difference.to.setup().readings.keys();
+    ids.extend(recorded().filter(|id| rolled && on_bar::is_told_anew(difference, id)));
+    ids.extend(recorded().filter(|id| cut_off.is_some() && sawn::is_told_anew(difference, id)));
+    let layers = [Some(difference.to.setup()), difference.to.sheet()].into_iter().flatten();
+    let in_conflict = layers.flat_map(|setup| setup.undecided.keys());
+    ids.extend(in_conflict.filter(|id| undecided(difference, id).is_some()));
     let told = ids.into_iter().filter_map(|id| {
         let change = change(difference, id, common, rolled);
         cut_off.map_or(change.clone(), |half| sawn::judged(difference, half, id, change))
@@ -255,9 +261,8 @@ fn known(state: &State, id: &MeasureId) -> Option<Known> {
 
 /// What the versions of a conflict hold of a measure that the earlier state knew or another conflict was about.
 fn undecided(difference: &Difference, id: &MeasureId) -> Option<String> {
-    let (was, now) = (difference.from.setup().undecided.get(id), difference.to.setup().undecided.get(id));
-    let is_told = difference.to.layer(id) != Layer::Recorded;
-    now.filter(|_| was != now && !is_told).map(Undecided::in_words)
+    let (was, now) = (difference.from.undecided(id), difference.to.undecided(id));
+    now.filter(|_| was != now).map(Undecided::in_words)
 }
 
 pub(super) fn unjudged(difference: &Difference, id: &MeasureId) -> Change {

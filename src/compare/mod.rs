@@ -25,6 +25,7 @@ mod texts;
 mod tightened;
 mod torques;
 mod turning;
+mod undecided;
 mod unknown_roll;
 
 use chrono::NaiveDate;
@@ -64,6 +65,7 @@ pub use texts::{NoteChange, PartChange, Word, WordChange};
 pub use tightened::{Tightness, TorqueFound};
 pub use torques::{Also, LastApplied, Limits, RangeShift, TorqueChange};
 pub use turning::{ClearanceChange, Shift, SlackChange};
+pub use undecided::RecordUndecided;
 pub use unknown_roll::{RollOpen, SetAside, ToldRoll, UnknownRoll, control_angles, unknown_roll};
 
 /// Everything that differs between two states.
@@ -80,6 +82,9 @@ pub struct Comparison {
     pub slack: Vec<SlackChange>,
     /// How the height of all spacers and the stem's clamp on the steerer differs, if it does.
     pub spacers: Option<SpacersShift>,
+    /// Marks and torques that the later text leaves undecided.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_decided: Vec<RecordUndecided>,
     /// Controls, hoses and guards that came or went.
     pub parts: Vec<PartChange>,
     /// Witness marks that came, went or were drawn anew, and how a sheet found them.
@@ -145,6 +150,7 @@ impl Comparison {
     /// Whether there is nothing at all to tell: what the texts say of the bike is the same.
     pub fn is_silent(&self) -> bool {
         self.changes.is_empty()
+            && self.not_decided.is_empty()
             && self.parts.is_empty()
             && self.marks.is_empty()
             && self.damages.is_empty()
@@ -161,6 +167,7 @@ impl Comparison {
         let open = |found: &TorqueFound| found.state != Tightness::Within;
         self.has_moved()
             || !self.damages.is_empty()
+            || !self.not_decided.is_empty()
             || self.unknown_roll.is_some()
             || self.common_shift.as_ref().is_some_and(|shift| shift.is_steep)
             || self.marks.iter().any(|change| change.fate == Fate::OldOrNew)
@@ -184,6 +191,13 @@ impl Comparison {
     /// The measures that the later text leaves undecided.
     pub fn undecided(&self) -> impl Iterator<Item = &Change> {
         self.changes.iter().filter(|change| change.undecided.is_some())
+    }
+
+    /// Whether a measure, a mark or a torque of steering or brakes is left undecided.
+    pub fn is_open_on_steering_or_brakes(&self) -> bool {
+        let mut weights =
+            self.undecided().map(|change| change.weight).chain(self.not_decided.iter().map(|one| one.weight));
+        weights.any(|weight| weight == Weight::SteeringAndBrakes)
     }
 
     /// The measures on steering and brakes that moved at the joint that holds them.
@@ -291,6 +305,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         clearances: Vec::new(),
         slack: Vec::new(),
         spacers: spacers::shift(&difference),
+        not_decided: undecided::records(&difference),
         parts: texts::parts(&difference),
         marks: marks::changes(&difference),
         contradictions: Vec::new(),

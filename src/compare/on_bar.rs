@@ -11,6 +11,7 @@ use crate::metrology::propagate::{Number, Output};
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Setup};
 
+use super::anew::is_read_anew;
 use super::floor::LeftOver;
 use super::measures::{Carrier, Change};
 use super::replaced::{found_moved, found_replaced};
@@ -138,15 +139,12 @@ fn says_it_moved(sheet: &Setup, mark: &Mark, roll: &MeasureId) -> Option<String>
 }
 
 /// Whether the angle of a control was read anew, or told by its mark, and so can have gone along with the bar. The
-/// same reading on both sides was not read on the rolled bar.
+/// reading of an earlier day was not taken on the rolled bar.
 pub fn is_told_anew(difference: &Difference, id: &MeasureId) -> bool {
     let told = match difference.to.layer(id) {
         Layer::Found => difference.to.number(id).is_some(),
         Layer::Turn => true,
-        Layer::Recorded => {
-            let (was, now) = (difference.from.number(id), difference.to.number(id));
-            was.zip(now).is_some_and(|(was, now)| !was.is_same_reading(now))
-        }
+        Layer::Recorded => is_read_anew(difference, id, &MeasureId::bike(BAR_ROLL)),
     };
     joint::is_control_angle(id.row) && told
 }

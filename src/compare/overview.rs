@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use crate::catalogue::Weight;
 use crate::check::dates::SheetDay;
 use crate::metrology::verdict::Verdict;
 use crate::setup::checked::Counts;
@@ -100,9 +99,11 @@ impl Standing {
         Standing::Differs(Differs {
             hands: hands_moved(comparison),
             measures: comparison.changes.iter().filter(|change| counts(change.verdict)).count(),
-            dangerous: comparison.dangerous().next().is_some()
-                || comparison.undecided().any(|change| change.weight == Weight::SteeringAndBrakes),
-            others: comparison.parts.len() + comparison.torque.len() + comparison.marks.len(),
+            dangerous: comparison.dangerous().next().is_some() || comparison.is_open_on_steering_or_brakes(),
+            others: comparison.parts.len()
+                + comparison.torque.len()
+                + comparison.marks.len()
+                + comparison.not_decided.len(),
         })
     }
 
@@ -188,6 +189,9 @@ pub struct Overview {
     pub stray_sheets: Vec<Sheet>,
     /// Files that git holds and the working folder has lost.
     pub gone: Vec<Gone>,
+    /// Whether git merges setups as an earlier version of this program told it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub adopted_earlier: bool,
     /// Files that would be setups but for capital letters in `.kdl`: no command reads them.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub passed_over: Vec<String>,

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::check::dates::SheetDay;
 use crate::metrology::verdict::Verdict;
 
-use super::Comparison;
+use super::{Comparison, Fate, TorqueChange};
 
 /// One side of a comparison.
 #[derive(Clone, Debug, Serialize)]
@@ -77,13 +77,16 @@ impl Report {
         comparison.has_moved() || self.relation == Relation::Setups && figures()
     }
 
-    /// Whether the later text has lost what the earlier one knew: a reading to go back to, a caution at a bolt.
+    /// Whether the later text has lost what the earlier one knew: a reading to go back to, a caution or a limit at a bolt, what
+    /// it was tightened to, a line that shows whether it moved.
     fn has_lost(&self) -> bool {
         let comparison = &self.comparison;
         let forward = self.relation == Relation::Revisions && !self.backwards;
         forward
             && (comparison.changes.iter().any(|change| change.verdict == Verdict::NotRecorded)
-                || comparison.notes.iter().any(|note| note.now.is_none() && note.is_caution()))
+                || comparison.notes.iter().any(|note| note.now.is_none() && note.is_caution())
+                || comparison.torque.iter().any(TorqueChange::has_lost)
+                || comparison.marks.iter().any(|mark| matches!(mark.fate, Fate::Gone | Fate::StruckOut)))
     }
 
     /// Whether there is anything to act on.

@@ -20,6 +20,7 @@ use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Recorded, Setup, Value};
 use crate::setup::span::Span;
 
+use super::anew::is_read_anew;
 use super::floor::LeftOver;
 use super::measures::{self, Carrier, Change};
 use super::{Replaced, found_replaced};
@@ -287,21 +288,19 @@ fn stands_as_it_stood(recorded: &State, sheet: &Setup) -> bool {
     telling > 1 || lines.any(|mark| sheet.seen(&mark.name.value) == Some(MarkState::Aligned))
 }
 
-/// Whether a place was read anew on a bar that was cut, or told by its line there.
-fn is_told_anew(difference: &Difference, id: &MeasureId) -> bool {
-    match difference.to.layer(id) {
-        Layer::Found | Layer::Turn => true,
-        Layer::Recorded => {
-            let both = difference.from.number(id).zip(difference.to.number(id));
-            both.is_some_and(|(was, now)| !was.is_same_reading(now))
+/// Whether it is a place along the bar that was read anew on one that was cut, or told by its line there.
+pub(super) fn is_told_anew(difference: &Difference, id: &MeasureId) -> bool {
+    is_along_the_bar(id.row)
+        && match difference.to.layer(id) {
+            Layer::Found | Layer::Turn => true,
+            Layer::Recorded => is_read_anew(difference, id, &MeasureId::bike(BAR_WIDTH)),
         }
-    }
 }
 
 /// Judges a place along a bar that was cut: what stayed on the bar reads otherwise from its new end and did not move,
 /// and what reads as before was slid.
 pub fn judged(difference: &Difference, half: f64, id: &MeasureId, change: Option<Change>) -> Option<Change> {
-    if !is_along_the_bar(id.row) || !is_told_anew(difference, id) {
+    if !is_told_anew(difference, id) {
         return change;
     }
     let Some(left) = on_the_bar(difference, id) else { return change };

@@ -204,6 +204,13 @@ impl TorqueChange {
         self.shift != RangeShift::Same || self.allowed_shift != RangeShift::Same
     }
 
+    /// Whether a limit, or what was last applied, is no longer recorded.
+    pub fn has_lost(&self) -> bool {
+        let is_lost =
+            |also: &Also| matches!(also, Also::Applied { now: None, .. } | Also::Ceiling { now: None, .. });
+        self.also.iter().any(is_lost)
+    }
+
     /// Whether anything of it differs at all.
     pub fn differs(&self) -> bool {
         self.has_shifted() || !self.also.is_empty()
@@ -217,7 +224,15 @@ pub fn changes(difference: &Difference) -> Vec<TorqueChange> {
         from.torques.iter().chain(&to.torques).map(|torque| torque.joint.value.as_str()).collect();
     joints.sort_by_key(|name| (joint::find(name).map(|(place, _)| place), *name));
     joints.dedup();
-    joints.into_iter().filter_map(|joint| change(joint, from.torque(joint), to.torque(joint))).collect()
+    let changed = |joint: &str| {
+        let is_open = to.is_in_conflict(&format!("torque.{joint}"));
+        let (was, now) = (from.torque(joint), to.torque(joint));
+        // What is not decided is neither gone nor another.
+        let mut change = change(joint, was, now).filter(|_| !is_open || now.is_some())?;
+        change.also.retain(|also| !is_open || !matches!(also, Also::Applied { now: None, .. }));
+        change.differs().then_some(change)
+    };
+    joints.into_iter().filter_map(changed).collect()
 }
 
 fn change(joint: &str, was: Option<&Torque>, now: Option<&Torque>) -> Option<TorqueChange> {

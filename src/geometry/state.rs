@@ -14,7 +14,7 @@ use crate::catalogue::{Absent, Catalogue, Gravity, MeasureId};
 use crate::metrology::propagate::{Input, Inputs, Number, Propagated, expanded_uncertainties, propagate};
 use crate::metrology::reading::Reading;
 use crate::metrology::unit::Quantity;
-use crate::setup::model::{Setup, Value};
+use crate::setup::model::{Setup, Undecided, Value};
 
 pub use difference::{Difference, DifferenceInput};
 use wiring::{Wired, Wiring, asked_by, inputs_behind};
@@ -116,13 +116,16 @@ impl<'a> State<'a> {
 
     /// The sheet's or the setup's word on a choice.
     pub fn choice(&self, id: &MeasureId) -> Option<&'static str> {
-        self.found.and_then(|sheet| sheet.choice(id)).or_else(|| self.recorded.choice(id))
+        match self.held(id)? {
+            Value::Choice(word) => Some(word),
+            Value::Reading(_) | Value::Unmeasured => None,
+        }
     }
 
     /// What the state holds for a measure: the sheet's word first.
     pub fn held(&self, id: &MeasureId) -> Option<&'a Value> {
-        let found = self.found.and_then(|sheet| sheet.recorded(id));
-        found.or_else(|| self.recorded.recorded(id)).map(|recorded| &recorded.value)
+        let setup = self.found.filter(|sheet| is_told(sheet, id)).unwrap_or(self.recorded);
+        setup.recorded(id).map(|recorded| &recorded.value)
     }
 
     /// The reading that answers for a measure, turns from marks left aside.
@@ -155,12 +158,20 @@ impl<'a> State<'a> {
 
     /// The layer that answers for a measure.
     pub fn layer(&self, id: &MeasureId) -> Layer {
-        if self.found.is_some_and(|sheet| sheet.recorded(id).is_some()) {
+        if self.found.is_some_and(|sheet| is_told(sheet, id)) {
             Layer::Found
         } else if self.turns.is_some_and(|turns| turns.contains_key(id)) {
             Layer::Turn
         } else {
             Layer::Recorded
+        }
+    }
+
+    /// What the versions of a conflict hold of a measure that is not decided.
+    pub fn undecided(&self, id: &MeasureId) -> Option<&'a Undecided> {
+        match self.layer(id) {
+            Layer::Turn => None,
+            layer => self.layer_setup(layer)?.undecided.get(id),
         }
     }
 
@@ -324,6 +335,11 @@ impl<'a> State<'a> {
         let wiring = Wiring::new(&asked, |id| ids.binary_search(id).ok());
         (Wired { wiring, consequences }, ids, inputs)
     }
+}
+
+/// Whether a sheet tells of a measure, be it in two versions.
+fn is_told(sheet: &Setup, id: &MeasureId) -> bool {
+    sheet.recorded(id).is_some() || sheet.undecided.contains_key(id)
 }
 
 /// A reading as an input of propagation.

@@ -43,6 +43,9 @@ pub struct Report {
     pub marks: Vec<MarkHistory>,
     /// Whether no revision at all holds the file.
     pub never_recorded: bool,
+    /// Whether a merge stands still at it: one side deleted it, the other changed it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub one_side_deleted: bool,
 }
 
 /// Which revision, when, by whom, and in what words.

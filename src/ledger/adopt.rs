@@ -156,6 +156,16 @@ impl Ledger {
         Ok([vec![attributes, config], hooks].concat())
     }
 
+    /// Whether git merges setups as an earlier version of this program told it: adopting once more renews that.
+    ///
+    /// # Errors
+    /// [`LedgerError::NoRepository`], and a configuration that cannot be read.
+    pub fn merges_as_told_earlier(&self) -> Result<bool, LedgerError> {
+        let config = self.config_file()?;
+        let text = contents(&config)?.unwrap_or_default();
+        Ok(Known::of(&config, &text)?.has_earlier_driver())
+    }
+
     /// What it takes to undo that. The hooks and git's settings are one for all ledgers of a repository: they go with
     /// the last one.
     ///

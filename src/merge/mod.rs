@@ -140,7 +140,10 @@ pub fn merge_beside(
     let mut merged = Merged { text, conflicts: walk.conflicts, said: walk.said };
     let outcome = verify((catalogue, beside), &merged, &ours.setup, &theirs.setup)?;
     // The dangerous first.
-    merged.said.splice(..0, stops::gone(&ours.setup, &theirs.setup, &outcome));
+    let undecided = merged.conflicts.iter().map(|conflict| conflict.about.as_str()).collect();
+    let outcome = stops::Outcome { catalogue, setup: &outcome, undecided };
+    let gone = stops::gone(&ours.setup, &theirs.setup, &outcome);
+    merged.said.splice(..0, gone);
     Ok(merged)
 }
 

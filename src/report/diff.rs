@@ -115,8 +115,12 @@ fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
     let Some(floor) = comparison.changes.iter().find(|change| change.id.row == FLOOR) else { return };
     page.blank();
     let said = |written: &Option<String>| written.clone().unwrap_or("not recorded".to_owned());
-    let (was, now) = (said(&floor.was_written), said(&floor.now_written));
-    let levelled = if floor.delta.is_some() { " Angles are compared as on level ground." } else { "" };
+    let (was, mut now) = (said(&floor.was_written), said(&floor.now_written));
+    let mut levelled = if floor.delta.is_some() { " Angles are compared as on level ground." } else { "" };
+    if floor.undecided.is_some() {
+        "not decided".clone_into(&mut now);
+        levelled = " Until it is, no angle against gravity is compared.";
+    }
     let both = words.both(&was, &now);
     page.paragraph(0, 2, &[plain(format!("Slope of the floor: {both}.{levelled}"))]);
 }
@@ -153,7 +157,8 @@ fn besides(page: &mut Page, comparison: &Comparison, words: &Words, grave: bool)
 /// What a conflict in the later text leaves open: it is not gone, and no version of it counts.
 fn not_decided(page: &mut Page, comparison: &Comparison) {
     let changes: Vec<&Change> = comparison.undecided().collect();
-    if changes.is_empty() {
+    let records = &comparison.not_decided;
+    if changes.is_empty() && records.is_empty() {
         return;
     }
     page.title("Not decided");
@@ -161,7 +166,9 @@ fn not_decided(page: &mut Page, comparison: &Comparison) {
         let was = change.was_written.iter().map(|was| format!("recorded {was}")).next().unwrap_or_default();
         vec![plain(change.title.clone()), plain(change.undecided.clone().unwrap_or_default()), plain(was)]
     };
-    let rows: Vec<Vec<Piece>> = changes.iter().map(row).collect();
+    let records = records.iter();
+    let records = records.map(|one| vec![plain(one.in_words()), plain(one.versions.clone()), plain("")]);
+    let rows: Vec<Vec<Piece>> = changes.iter().map(row).chain(records).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
 }
 

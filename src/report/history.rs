@@ -55,6 +55,14 @@ pub fn page(page: &mut Page, report: &Report, plot: bool, record: &[String]) {
 }
 
 fn never_recorded(page: &mut Page, report: &Report, record: &[String]) {
+    if report.one_side_deleted {
+        let said = format!(
+            "{} is in no revision here: in a merge one side deleted it and the other changed it. `git add` keeps it, `git rm` \
+             lets it go.",
+            report.setup
+        );
+        return page.paragraph(0, 2, &[plain(said)]);
+    }
     let said = format!("{} is in no revision yet: git has never recorded it.", report.setup);
     page.paragraph(0, 2, &[plain(said)]);
     if record.is_empty() {

@@ -10,8 +10,8 @@ use super::screen::{Align, Label, Page, Piece, piece, plain};
 /// The place of the column of last readings.
 const LAST_READ: usize = 2;
 
-/// Writes the page.
-pub fn page(page: &mut Page, overview: &Overview) {
+/// Writes the page; `option` is how the ledger was named.
+pub fn page(page: &mut Page, overview: &Overview, option: &str) {
     if overview.setups.is_empty() && overview.stray_sheets.is_empty() {
         passed_over(page, overview);
         page.paragraph(0, 2, &[plain("No setup here yet.")]);
@@ -47,6 +47,15 @@ pub fn page(page: &mut Page, overview: &Overview) {
     }
     page.table(0, &aligns, &rows);
     attention(page, overview);
+    if overview.adopted_earlier {
+        page.blank();
+        let again = [
+            piece(Label::Care, "Git merges setups as an earlier version was adopted"),
+            plain("; to renew it: "),
+            piece(Label::Command, format!("clampmark{option} adopt")),
+        ];
+        page.paragraph(0, 2, &again);
+    }
     if !overview.repository {
         page.blank();
         let words = "No git repository here: nothing is recorded yet, only files can be compared. `git init` and a \
@@ -214,7 +223,9 @@ fn sheet_words(sheet: &Sheet) -> String {
 fn difference(differs: &Differs) -> String {
     let mut said = Vec::new();
     match (differs.measures, differs.dangerous) {
-        (0, _) => {}
+        (0, false) => {}
+        // No measure differs: then it is this.
+        (0, true) => said.push("a mark or torque of steering or brakes is not decided".to_owned()),
         (1, false) => said.push("1 measure differs".to_owned()),
         (1, true) => said.push("1 measure of steering or brakes differs".to_owned()),
         (many, false) => said.push(format!("{many} measures differ")),

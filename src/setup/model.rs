@@ -250,11 +250,29 @@ pub struct Undecided {
 }
 
 impl Undecided {
+    /// Whether either is that word.
+    pub fn has(&self, word: &str) -> bool {
+        let is =
+            |version: &Option<String>| version.as_deref().is_some_and(|held| held.trim_matches('"') == word);
+        is(&self.ours) || is(&self.theirs)
+    }
+
     /// "ours 30, theirs 25".
     pub fn in_words(&self) -> String {
         let word = |version: &Option<String>| version.clone().unwrap_or_else(|| "not recorded".to_owned());
         format!("ours {}, theirs {}", word(&self.ours), word(&self.theirs))
     }
+}
+
+/// A mark or a torque that stands in a conflict: no version of it counts.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InConflict {
+    /// Its path: "mark.L1", "torque.stem-face".
+    pub about: String,
+    /// The joint, if a version says it.
+    pub joint: Option<String>,
+    /// What either version holds, as typed.
+    pub versions: Undecided,
 }
 
 /// One file's content.
@@ -276,6 +294,8 @@ pub struct Setup {
     pub aside: BTreeMap<MeasureId, Recorded>,
     /// Measures that stand in a conflict and nowhere else: none of the versions counts, and neither does a natural value.
     pub undecided: BTreeMap<MeasureId, Undecided>,
+    /// Marks and torques that stand in a conflict.
+    pub in_conflict: Vec<InConflict>,
     /// Every group that stands in the file.
     pub parts: Vec<Part>,
     /// Protective patches.
@@ -298,6 +318,10 @@ pub struct Setup {
 pub const PLANNED: &str = "Planned with `";
 /// How a note of damage begins, behind its day.
 pub const DAMAGE_NOTED: &str = "damage";
+/// What a note of an opened joint says, behind its day and its name.
+pub const OPENED_NOTED: &str = "opened, torque not read";
+/// What a note says of a measure that nobody knows any more, between the measure and why.
+pub const FORGOTTEN_NOTED: &str = " no longer known: ";
 /// How a note begins that forbids to ride, behind its day.
 pub const RIDING_FORBIDDEN: &str = "do not ride";
 
@@ -343,9 +367,22 @@ impl Setup {
         }
     }
 
-    /// Whether the bar is of the material that has rules of its own.
+    /// Whether a choice is that word, or may be: it is not decided, and one of the versions says so.
+    pub fn may_be(&self, id: &MeasureId, word: &str) -> bool {
+        match self.undecided.get(id) {
+            Some(versions) => versions.has(word),
+            None => self.choice(id) == Some(word),
+        }
+    }
+
+    /// Whether the bar is of the material that has rules of its own, as far as that is decided.
     pub fn has_carbon_bar(&self) -> bool {
-        self.choice(&MeasureId::bike(BAR_MATERIAL)) == Some(CARBON)
+        self.may_be(&MeasureId::bike(BAR_MATERIAL), CARBON)
+    }
+
+    /// Whether a mark or a torque of that path stands in a conflict.
+    pub fn is_in_conflict(&self, about: &str) -> bool {
+        self.in_conflict.iter().any(|one| one.about == about)
     }
 
     /// Whether the group of that path stands in the file.
@@ -373,6 +410,16 @@ impl Setup {
         control.mount.is_some_and(|row| self.choice(&MeasureId::of(row, side)) == Some(SHARED))
     }
 
+    /// Whether that control has a clamp of its own, and no version of a conflict says otherwise.
+    pub fn has_own_clamp(&self, side: Side, control: &Control) -> bool {
+        !self.is_shared(side, control) && !self.is_mount_open(side, control)
+    }
+
+    /// Whether it is not decided on whose clamp that control sits.
+    fn is_mount_open(&self, side: Side, control: &Control) -> bool {
+        control.mount.is_some_and(|row| self.undecided.contains_key(&MeasureId::of(row, side)))
+    }
+
     /// Whether a bike has a joint. What the file cannot tell, such as axles and pedals, every bike has.
     pub fn has_joint(&self, name: &str) -> bool {
         let Some((side, part)) = name.split_once('.') else {
@@ -397,17 +444,20 @@ impl Setup {
         shared.unwrap_or(Cow::Borrowed(name))
     }
 
-    /// The written name of the joint that holds a measure on this bike.
+    /// The written name of the joint that holds a measure on this bike; none where it is not decided which does.
     pub fn joint_of<'c>(&self, catalogue: &'c Catalogue, id: &MeasureId) -> Option<&'c str> {
         let side = id.subject.side.filter(|_| catalogue.measure(id.row).held_by == HeldBy::Clamp);
-        let shared = side.is_some_and(|side| {
+        let placed = side.and_then(|side| {
             let rows = |control: &&Control| {
                 let placing = [Some(control.from_tip), Some(control.angle), control.slot];
                 placing.contains(&Some(id.row)) || control.lowest.contains(&id.row)
             };
-            CONTROLS.iter().find(rows).is_some_and(|control| self.is_shared(side, control))
+            Some((side, CONTROLS.iter().find(rows)?))
         });
-        catalogue.joint_of(id, shared)
+        if placed.is_some_and(|(side, control)| self.is_mount_open(side, control)) {
+            return None;
+        }
+        catalogue.joint_of(id, placed.is_some_and(|(side, control)| self.is_shared(side, control)))
     }
 
     /// Whether a measure can slip where its joint is loose: it is no figure of a part, no choice, and nothing that has to be
@@ -433,7 +483,8 @@ impl Setup {
     pub fn is_blank(&self) -> bool {
         let read = self.readings.keys().chain(self.aside.keys()).any(|id| id.row != FLOOR);
         let told = [self.marks.is_empty(), self.damages.is_empty(), self.opened.is_empty()];
-        !read && told.iter().all(|none| *none) && self.torques.is_empty()
+        let open = [self.undecided.is_empty(), self.in_conflict.is_empty()];
+        !read && told.into_iter().chain(open).all(|none| none) && self.torques.is_empty()
     }
 
     /// The names of the hoses, in the file's order.

@@ -33,6 +33,7 @@ mod history_values;
 mod killed;
 mod let_go;
 mod merged;
+mod merged_sheets;
 mod merged_texts;
 mod narrower;
 mod new;

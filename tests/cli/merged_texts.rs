@@ -172,3 +172,24 @@ fn a_caution_that_goes_is_told_and_one_changed_two_ways_counts_in_both() {
     assert!(said.contains("wider gap top") && said.contains("no gap top"), "{}", sheet.screen());
     assert!(!said.contains("elsewhere"), "{}", sheet.screen());
 }
+
+#[test]
+fn a_note_of_an_opened_joint_counts_on_either_side_of_a_conflict() {
+    let noted = |more: &str| {
+        let note = format!(
+            "caution \"Set the bearing\n        note \"2031-05-09 joint opened, torque not read{more}\""
+        );
+        let (caution, note) = note.split_once('\n').unwrap();
+        changed(RACE, &[(caution, &format!("{}\n        {caution}", note.trim()))])
+    };
+    // Ours answered it, theirs wrote more into it.
+    let (bench, _, text) = merged(&noted(""), RACE, &noted(". Ask the shop."));
+    assert!(text.contains("conflict \"torque.stem-steerer.note\""), "{text}");
+    let overview = flowing(&bench.run(&[]).out);
+    assert!(
+        overview.contains("do not ride: opened before, torque not read since: stem on steerer"),
+        "{overview}"
+    );
+    let check = flowing(&bench.run(&["check", "rowan/race"]).out);
+    assert!(check.contains("A note tells that the stem on steerer was opened on 2031-05-09"), "{check}");
+}

@@ -110,6 +110,45 @@ fn between_two_revisions_a_lever_is_judged_on_the_bar_too() {
     assert!(!unread["changes"].to_string().contains("brake-lever"), "{unread}");
 }
 
+/// Two revisions between which the bar was rolled from -1.5° to 5.4° and the left lever still reads 32°.
+fn reading_as_before(measured: &str, read: &str) -> Value {
+    let (was, now) = ("roll -1.5 with=angle-gauge ", "roll 5.4 with=angle-gauge ");
+    let lever = "left { brake-lever { from-tip 168; angle 32 with=angle-gauge";
+    let dated = SETUP.replace("measured \"2026-05-02\"", &format!("measured \"{measured}\""));
+    let after = dated.replace(was, now).replace(lever, &format!("{lever}{read}"));
+    let path = "setups/rowan/race.kdl";
+    let bench = Bench::recorded(&[
+        Commit { subject: "Before", files: &[(path, SETUP)], tag: Some("before") },
+        Commit { subject: "After", files: &[(path, &after)], tag: None },
+    ]);
+    bench.run(&["diff", "rowan/race", "before", "--json"]).json()
+}
+
+#[test]
+fn whether_a_lever_was_read_on_the_rolled_bar_is_told_by_its_day_wherever_that_is_written() {
+    assert!(SETUP.contains("measured \"2026-05-02\""));
+    let told = |diff: &Value| {
+        diff["headline"].to_string().contains("rear brake lever angle (left) moved 6.9° tip up")
+    };
+    // Read on the day on which the whole bike was, or on that day by itself: 6.9° less than the roll took it down.
+    for (measured, read) in
+        [("2026-05-20", ""), ("2026-05-20", " read=\"2026-05-20\""), ("2026-05-02", " read=\"2026-05-20\"")]
+    {
+        let diff = reading_as_before(measured, read);
+        assert!(told(&diff), "{measured}{read}: {diff}");
+    }
+    // On the day it was read before, or before the bar's roll: not on the rolled bar.
+    for (measured, read) in [
+        ("2026-05-02", ""),
+        ("2026-05-02", " read=\"2026-05-02\""),
+        ("2026-05-20", " read=\"2026-05-02\""),
+        ("2026-05-20", " read=\"2026-05-10\""),
+    ] {
+        let diff = reading_as_before(measured, read);
+        assert!(!diff["changes"].to_string().contains("left.brake-lever"), "{measured}{read}: {diff}");
+    }
+}
+
 /// No floor was read, and four angles read 6.9° lower: the bar's roll explains them all, and the ground nothing.
 #[test]
 fn a_rolled_bar_is_no_slope_of_the_ground() {

@@ -84,6 +84,14 @@ fn what_the_file_lost_is_to_act_on() {
     // A reading nobody can go back to any more; a caution nobody reads any more. The other way round both are back.
     assert_eq!(lost(" bite 36 tol=1;", "", caution), (1, 0));
     assert_eq!(lost("        caution \"Not on the cut end.\"\n", "", caution), (1, 0));
+    // A limit that bounded nothing yet, what it was tightened to, a line that shows whether it moved.
+    assert_eq!(lost("        ceiling \"bar\" 5\n", "", caution), (1, 0));
+    let applied = "slips-in-a-crash\n        applied 2.8 read=\"2031-05-02\"\n";
+    assert_eq!(lost("        applied 2.8 read=\"2031-05-02\"\n", "", applied), (1, 0));
+    let mark = "    mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 }\n";
+    let with_mark = format!("slips-in-a-crash\n    }}\n{mark}    torque \"seat-clamp\" 5 6 {{\n");
+    assert_eq!(lost(mark, "", &with_mark), (1, 0));
+    assert_eq!(lost(" { drawn from-tip=168 angle=32 }", "", &with_mark), (1, 0));
     // A note is no caution.
     let note = "slips-in-a-crash\n    }\n    note \"washed\"\n    torque \"seat-clamp\" 5 6 {\n";
     assert_eq!(lost("    note \"washed\"\n", "", note), (0, 0));

@@ -79,3 +79,91 @@ fn an_undecided_stem_twist_is_told_at_the_top() {
     let diff = flowing(&bench.run(&["diff", "rowan/race"]).out);
     assert!(diff.contains("stem twist") && !diff.contains("ecided"), "{diff}");
 }
+
+/// What `check` finds, but for the conflict itself.
+fn found(bench: &Bench, name: &str) -> Vec<(String, String)> {
+    let json = bench.run(&["check", name, "--json"]).json();
+    let findings = json["files"][0]["findings"].as_array().unwrap().iter();
+    let text = |finding: &serde_json::Value, key: &str| finding[key].as_str().unwrap_or_default().to_owned();
+    let all = findings.map(|finding| (text(finding, "code"), text(finding, "measure")));
+    all.filter(|(code, _)| code != "unresolved-conflict").collect()
+}
+
+#[test]
+fn a_clamp_that_is_not_decided_counts_neither_as_its_own_nor_as_the_levers() {
+    // The base does not say; ours puts it into a slot of the lever's clamp, theirs gives it one of its own.
+    let mount = |mount: &str| changed(RACE, &[("shifter { mount shared slot=inner;", mount)]);
+    let base = mount("shifter {");
+    let bench = merged(RACE_FILE, &base, &mount("shifter { mount shared;"), &mount("shifter { mount own;"));
+    let of_the_shifter: Vec<_> = found(&bench, "rowan/race")
+        .into_iter()
+        .filter(|(_, measure)| measure.starts_with("right.shifter"))
+        .collect();
+    // A clamp of its own without a place would be a caution, one shared with the lever a piece of advice.
+    assert!(of_the_shifter.is_empty(), "{of_the_shifter:?}");
+    let diff = bench.run(&["diff", "rowan/race"]);
+    let said = flowing(&diff.out);
+    assert!(said.contains("Not decided right shifter mount ours shared, theirs own"), "{}", diff.screen());
+    // Decided, each is told again.
+    bench.write(RACE_FILE, mount("shifter { mount own;"));
+    assert!(found(&bench, "rowan/race").iter().any(|(_, measure)| measure == "right.shifter"));
+}
+
+#[test]
+fn a_bar_that_may_be_carbon_is_treated_as_carbon_until_it_is_decided() {
+    let material =
+        |word: &str| changed(RACE, &[("material carbon", word), ("Carbon bar: even gap", "Even gap")]);
+    let (steel, carbon) = (material("material steel"), material("material carbon"));
+    let base = material("material aluminium");
+    let no_word_of_carbon = |bench: &Bench| {
+        found(bench, "rowan/race").contains(&("torque-carbon".to_owned(), "stem-face".to_owned()))
+    };
+    for (ours, theirs) in [(&steel, &carbon), (&carbon, &steel)] {
+        let bench = merged(RACE_FILE, &base, ours, theirs);
+        assert!(no_word_of_carbon(&bench), "{}", bench.run(&["check"]).screen());
+        let diff = flowing(&bench.run(&["diff", "rowan/race"]).out);
+        assert!(
+            diff.contains("bar material not decided, ours") && diff.contains("If in doubt, have a"),
+            "{diff}"
+        );
+    }
+    // Of two others neither is carbon.
+    let bench = merged(RACE_FILE, &carbon, &steel, &material("material titanium"));
+    assert!(!no_word_of_carbon(&bench), "{}", bench.run(&["check"]).screen());
+}
+
+#[test]
+fn an_undecided_hand_on_the_front_brake_names_no_lever_front_or_rear() {
+    let hand =
+        |hand: &str| changed(RACE, &[("front-brake right", hand), ("hose \"rear brake\"", "hose \"rear\"")]);
+    let base = hand("stature 1781");
+    let base = base.replace("        stature 1781\n", "");
+    let (right, left) = (hand("front-brake right"), hand("front-brake left"));
+    let bench = merged(RACE_FILE, &base, &right, &left);
+    bench.write(
+        "sheet.kdl",
+        "found \"rowan/race\" format=1 { floor 0; right { brake-lever { angle 20 tol=0.2 } } }\n",
+    );
+    let diff = bench.run(&["diff", "rowan/race", "--found", "sheet.kdl"]);
+    let said = flowing(&diff.out);
+    assert!(said.contains("right brake lever angle moved"), "{}", diff.screen());
+    assert!(!said.contains("front brake lever") && !said.contains("rear brake lever"), "{}", diff.screen());
+    let diff = flowing(&bench.run(&["diff", "rowan/race"]).out);
+    assert!(diff.contains("front brake hand not decided, ours right, theirs left"), "{diff}");
+}
+
+#[test]
+fn an_undecided_torque_of_steering_is_neither_gone_nor_a_joint_without_torque() {
+    let range = |range: &str| changed(RACE, &[("torque \"stem-face\" 4 5 ", range)]);
+    let (ours, theirs) = (range("torque \"stem-face\" 4 6 "), range("torque \"stem-face\" 3 4 "));
+    let bench = merged(RACE_FILE, RACE, &ours, &theirs);
+    assert!(!found(&bench, "rowan/race").contains(&("torque-missing".to_owned(), "stem-face".to_owned())));
+    let diff = bench.run(&["diff", "rowan/race"]);
+    let said = flowing(&diff.out);
+    let told = "Changed on steering or brakes: torque of bar in stem not decided, ours 4 6, ceiling \"bar\" 5, theirs 3 4, \
+                ceiling \"bar\" 5.";
+    assert!(diff.status == 1 && said.contains(told), "{}", diff.screen());
+    assert!(!said.contains("no longer") && !said.contains("gone"), "{}", diff.screen());
+    let overview = flowing(&bench.run(&[]).out);
+    assert!(overview.contains("a mark or torque of steering or brakes is not decided"), "{overview}");
+}

@@ -126,3 +126,57 @@ fn a_per_cent_sign_in_the_programs_place_is_no_place_holder() {
     run(&["adopt", "--undo"]);
     assert!(!fs::read_to_string(bench.top().join(".git/config")).unwrap().contains("clampmark"));
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_git_that_fills_in_no_names_leaves_none_of_its_place_holders_in_the_file() {
+    // Such a git leaves %S, %X and %Y as they are: what a doubled per cent sign does in any.
+    let nameless = |line: &str| {
+        let names = ["S", "X", "Y"].iter();
+        names
+            .fold(line.replace("%%X", "\u{1}"), |line, name| {
+                line.replace(&format!("%{name}"), &format!("%%{name}"))
+            })
+            .replace('\u{1}', "%%X")
+    };
+    let change = [("length 50;", "length 40;"), ("length 50;", "length 60;")];
+    let bench = forked(change[0], change[1], |line| nameless(&nowhere(line)));
+    bench.git_ending(1, &["merge", "-q", "--no-edit", "wet"]);
+    let file = bench.read(SETUP);
+    for mark in ["<<<<<<< ours\n", "||||||| base\n", ">>>>>>> theirs\n"] {
+        assert!(file.contains(mark), "{mark}{file}");
+    }
+    let bench = forked(change[0], change[1], nameless);
+    let said = bench.git_ending(1, &["merge", "-q", "--no-edit", "wet"]);
+    let file = bench.read(SETUP);
+    assert!(file.contains("conflict \"stem.length\"") && !said.contains('%'), "{said}{file}");
+    assert!(!file.contains("from=\"%") && !file.contains("<<<<<<<"), "{file}");
+    // A git that knows them names the versions.
+    let bench = forked(change[0], change[1], nowhere);
+    bench.git_ending(1, &["merge", "-q", "--no-edit", "wet"]);
+    let file = bench.read(SETUP);
+    assert!(file.contains("<<<<<<< HEAD\n") && file.contains(">>>>>>> wet\n"), "{file}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_driver_line_of_an_earlier_version_is_told_until_it_is_renewed() {
+    let told = "Git merges setups as an earlier version was adopted; to renew it: clampmark adopt";
+    let bench = Bench::adopted();
+    assert!(!flowing(&bench.said(&[])).contains(told));
+    let line = bench.git(&["config", "merge.clampmark.driver"]);
+    let line = line.trim_end();
+    let earlier = line.split("; case %X").next().unwrap().to_owned()
+        + "; git merge-file --diff3 --marker-size=%L -L %X -L %S -L %Y %A %O %B";
+    for earlier in [earlier.as_str(), line.split("; ").next().unwrap()] {
+        bench.git(&["config", "merge.clampmark.driver", earlier]);
+        assert!(flowing(&bench.said(&[])).contains(told), "{}", bench.said(&[]));
+        assert!(bench.said(&["--json"]).contains("\"adopted-earlier\""));
+        assert!(bench.said(&["adopt"]).contains("puts in"));
+        assert!(!flowing(&bench.said(&[])).contains(told), "{}", bench.said(&[]));
+        assert_eq!(bench.git(&["config", "merge.clampmark.driver"]).trim_end(), line);
+    }
+    // One that somebody wrote is theirs.
+    bench.git(&["config", "--replace-all", "merge.clampmark.driver", "mine %A"]);
+    assert!(!flowing(&bench.said(&[])).contains(told));
+}

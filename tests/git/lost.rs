@@ -112,3 +112,29 @@ fn what_was_deleted_and_is_here_again_was_recorded_once() {
     assert!(said.contains("was deleted in git earlier, and is here again, not recorded yet"), "{said}");
     assert!(said.contains(&format!("clampmark diff rowan/race {}", last.trim())), "{said}");
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn what_was_never_on_this_side_and_changed_on_the_other_is_not_called_never_recorded() {
+    let bench = Bench::new("");
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    // So unlike the other that git does not take it for that one under another name.
+    let wet = "setup \"rowan/wet\" format=1 {\n    measured \"2026-05-30\"\n    stem { length 50 }\n}\n";
+    bench.write("setups/rowan/wet.kdl", wet);
+    bench.commit("Wet");
+    bench.write("setups/rowan/wet.kdl", &wet.replace("length 50", "length 40"));
+    bench.commit("Shorter");
+    bench.git(&["checkout", "-q", "main"]);
+    // Only the change is taken over, of a file that is not here.
+    bench.git_ending(1, &["cherry-pick", "wet"]);
+    let said = |arguments: &[&str], status: i32| {
+        let output = bench.clampmark(arguments);
+        assert_eq!(output.status.code(), Some(status), "{arguments:?}");
+        let said = flowing(&String::from_utf8([output.stdout, output.stderr].concat()).unwrap());
+        assert!(!said.contains("never"), "{said}");
+        assert!(said.contains("one side deleted") && said.contains("`git add` keeps it"), "{said}");
+    };
+    said(&["diff", "rowan/wet"], 2);
+    said(&["history", "rowan/wet"], 0);
+    said(&[], 1);
+}

@@ -17,15 +17,19 @@ const LAST: &str = "# So far `clampmark adopt`.";
 /// from, and the versions. A git that knows no such names leaves their place-holders as they are.
 ///
 /// Where the program cannot be run (126 and 127: POSIX, "Exit Status for Commands"), as from a window that knows another
-/// PATH, git would leave ours alone in the file, with nothing to tell of theirs: its own merge by lines is better.
+/// PATH, git would leave ours alone in the file, with nothing to tell of theirs: its own merge by lines is better. There a
+/// place-holder that was left as it is would end up as a version's name.
 const DRIVER: &str = " merge --path=%P --marker-size=%L --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B; \
                       code=$?; case $code in 126|127) ;; *) exit $code ;; esac; \
-                      git merge-file --diff3 --marker-size=%L -L %X -L %S -L %Y %A %O %B";
+                      case %X in %%X) git merge-file --diff3 --marker-size=%L -L ours -L base -L theirs %A %O %B ;; \
+                      *) git merge-file --diff3 --marker-size=%L -L %X -L %S -L %Y %A %O %B ;; esac";
 /// The same as it was written before: still ours.
-const EARLIER_DRIVERS: [&str; 3] = [
+const EARLIER_DRIVERS: [&str; 4] = [
     " merge --path=%P -- %O %A %B",
     " merge --path=%P --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B",
     " merge --path=%P --marker-size=%L --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B",
+    " merge --path=%P --marker-size=%L --base-label=%S --ours-label=%X --theirs-label=%Y -- %O %A %B; code=$?; case $code in \
+     126|127) ;; *) exit $code ;; esac; git merge-file --diff3 --marker-size=%L -L %X -L %S -L %Y %A %O %B",
 ];
 
 /// What adopting did beside the configuration: undoing it takes away that and no more.
@@ -99,6 +103,13 @@ impl Known {
                 .unwrap_or(0),
         };
         Ok(Known { file, records })
+    }
+
+    /// Whether git merges setups by a line of ours that an earlier version wrote.
+    pub fn has_earlier_driver(&self) -> bool {
+        let driver = self.file.raw_value_by("merge", Some(BStr::new("clampmark")), "driver").ok();
+        let ends = |driver: &[u8]| EARLIER_DRIVERS.iter().any(|earlier| driver.ends_with(earlier.as_bytes()));
+        driver.is_some_and(|driver| ends(driver.as_bytes()))
     }
 
     /// Whether a setting has that value.

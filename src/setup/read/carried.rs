@@ -45,6 +45,7 @@ fn each(setup: &mut Setup, stays: impl Fn(Span, &mut [&mut Span]) -> bool) {
         aside,
         // A conflict is a finding, and then the whole text is read.
         undecided: _,
+        in_conflict: _,
         parts,
         guards,
         torques,

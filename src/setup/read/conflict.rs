@@ -5,7 +5,9 @@ use crate::catalogue::joint;
 use crate::catalogue::word;
 
 use super::super::dated;
-use super::super::model::{DAMAGE_NOTED, Note, RIDING_FORBIDDEN, Written};
+use super::super::model::{
+    DAMAGE_NOTED, FORGOTTEN_NOTED, InConflict, Note, OPENED_NOTED, RIDING_FORBIDDEN, Undecided, Written,
+};
 use super::super::syntax::{Node, Text, Value};
 use super::context::Context;
 
@@ -39,6 +41,7 @@ pub fn conflict(context: &mut Context, node: &Node) {
     let Some(about) = context.text(node, 0, "what it is about, in quotes") else { return };
     notes(context, node, &about.value);
     measures(context, node, &about.value);
+    record(context, node, &about.value);
     let mut versions: Vec<String> = Vec::new();
     let mut on_floors = false;
     for side in context.children(node, word::CONFLICT.children) {
@@ -100,7 +103,64 @@ fn hold(context: &mut Context, path: &str, side: &str, value: String) {
     *version = Some(value);
 }
 
-/// Keeps every note of both sides by which nobody is to ride.
+/// Keeps a mark, or a torque of which more than words is in conflict, so that it is told and counts as nothing meanwhile.
+fn record(context: &mut Context, node: &Node, about: &str) {
+    let Some((about, joint)) = record_of(about) else { return };
+    let mut versions = Undecided::default();
+    let mut on = joint.map(str::to_owned);
+    for side in &node.children {
+        let texts = side.children.iter().map(|version| as_typed(context, version));
+        let text = Some(texts.collect::<Vec<_>>().join(", ")).filter(|text| !text.is_empty());
+        let version = if &*side.name == "ours" { &mut versions.ours } else { &mut versions.theirs };
+        *version = text;
+        for property in side.children.iter().flat_map(|version| &version.properties) {
+            if let ("on", Value::Text(crossed)) = (&*property.key, &property.value) {
+                on.get_or_insert_with(|| crossed.to_string());
+            }
+        }
+    }
+    context.records_in_conflict.push(InConflict { about: about.to_owned(), joint: on, versions });
+}
+
+/// The mark or the torque that a conflict is about, of a torque with its joint; none where it is about what is said of it.
+fn record_of(about: &str) -> Option<(&str, Option<&str>)> {
+    let is_words = |word: &str| about.ends_with(&format!(".{word}"));
+    if is_words(word::NOTE.name) || is_words(word::CAUTION.name) {
+        return None;
+    }
+    if about.starts_with("mark.") {
+        return Some((about, None));
+    }
+    let rest = about.strip_prefix("torque.")?;
+    let inside = |name: &&String| rest.strip_prefix(name.as_str()).is_some_and(|rest| rest.starts_with('.'));
+    let joint = match joint::find(rest) {
+        Some(_) => rest,
+        None => joint::names().iter().find(inside)?,
+    };
+    Some((&about[.."torque.".len() + joint.len()], Some(joint)))
+}
+
+/// A version in short: of a mark how it was found or drawn, of a torque its figures.
+fn as_typed(context: &Context, node: &Node) -> String {
+    let typed = |node: &Node| {
+        let text = node.whole.text(context.source).split_whitespace();
+        text.collect::<Vec<_>>().join(" ")
+    };
+    if !matches!(&*node.name, "mark" | "torque") {
+        return typed(node);
+    }
+    let figures: Vec<&str> =
+        node.arguments.iter().skip(1).map(|argument| argument.span.text(context.source)).collect();
+    let off = node.properties.iter().filter(|property| &*property.key == "off");
+    let off = off.map(|off| format!("off={}", off.value_span.text(context.source)));
+    let told = |child: &&Node| matches!(&*child.name, "drawn" | "applied" | "ceiling");
+    let inside = node.children.iter().filter(told).map(typed);
+    let all = [figures.join(" ")].into_iter().chain(off).chain(inside).filter(|text| !text.is_empty());
+    let all = all.collect::<Vec<_>>().join(", ");
+    if all.is_empty() { typed(node) } else { all }
+}
+
+/// Keeps every note of both sides by which nobody is to ride, or of what nobody knows any more.
 fn notes(context: &mut Context, node: &Node, about: &str) {
     let around = about.strip_suffix("note").map_or(about, |around| around.trim_end_matches('.'));
     for version in node.children.iter().flat_map(|side| &side.children) {
@@ -126,7 +186,8 @@ fn note(context: &mut Context, node: &Node, on: &str) {
     let Some(Value::Text(text)) = node.arguments.first().map(|argument| &argument.value) else { return };
     let (_, told) = dated::split(text);
     let begins = |words: &str| told.get(..words.len()).is_some_and(|start| start.eq_ignore_ascii_case(words));
-    if begins(DAMAGE_NOTED) || begins(RIDING_FORBIDDEN) {
+    let tells = |words: &str| told.contains(words);
+    if begins(DAMAGE_NOTED) || begins(RIDING_FORBIDDEN) || tells(OPENED_NOTED) || tells(FORGOTTEN_NOTED) {
         let text = Written { value: text.to_string(), span: node.arguments[0].span };
         context.notes_in_conflict.push(Note { on: on.to_owned(), text });
     }

@@ -11,7 +11,7 @@ use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::unit::{Quantity, Unit};
 
 use super::super::finding::Finding;
-use super::super::model::{Instrument, Note, Setup, Tolerance, Undecided, Written};
+use super::super::model::{InConflict, Instrument, Note, Setup, Tolerance, Undecided, Written};
 use super::super::span::Span;
 use super::super::syntax::{Argument, Node, Property, SyntaxFault, SyntaxFaultKind, Text, Value};
 
@@ -21,10 +21,13 @@ pub struct Context<'a> {
     pub source: &'a str,
     pub base: Option<&'a Setup>,
     pub instruments: Vec<Instrument>,
-    /// The notes in a conflict by which nobody is to ride: until it is decided they count as if they stood.
+    /// The notes in a conflict by which nobody is to ride, or of what is not known any more: until it is decided they count as
+    /// if they stood.
     pub notes_in_conflict: Vec<Note>,
     /// The measures that stand in a conflict, with what either version holds.
     pub measures_in_conflict: BTreeMap<MeasureId, Undecided>,
+    /// The marks and torques that stand in a conflict.
+    pub records_in_conflict: Vec<InConflict>,
     /// The instruments that stand in a conflict: they are not unknown, only undecided.
     pub undecided: Vec<Text>,
     pub findings: Vec<Finding>,
@@ -43,6 +46,7 @@ impl<'a> Context<'a> {
             instruments: Vec::new(),
             notes_in_conflict: Vec::new(),
             measures_in_conflict: BTreeMap::new(),
+            records_in_conflict: Vec::new(),
             undecided: Vec::new(),
             findings: Vec::new(),
             elsewhere: false,

@@ -74,6 +74,7 @@ fn sheet(context: &mut Context, kind: Kind, node: &Node) -> Setup {
         }
     }
     setup.undecided = std::mem::take(&mut context.measures_in_conflict);
+    setup.in_conflict = std::mem::take(&mut context.records_in_conflict);
     setup.undecided.retain(|id, _| !setup.readings.contains_key(id));
     setup.instruments = std::mem::take(&mut context.instruments);
     if kind == Kind::Found {
@@ -116,6 +117,7 @@ fn empty(kind: Kind, name: Written<String>) -> Setup {
         readings: BTreeMap::new(),
         aside: BTreeMap::new(),
         undecided: BTreeMap::new(),
+        in_conflict: Vec::new(),
         parts: Vec::new(),
         guards: Vec::new(),
         torques: Vec::new(),

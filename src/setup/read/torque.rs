@@ -54,7 +54,8 @@ pub fn torque(context: &mut Context, setup: &mut Setup, node: &Node) {
     for version in conflict::on_both_sides(node, word::CAUTION.name) {
         caution(context, &mut torque, version);
     }
-    if is_bare && torque.applied.is_none() && !node.children.iter().any(|child| &*child.name == "applied") {
+    let mut told = node.children.iter().chain(conflict::on_both_sides(node, word::APPLIED.name));
+    if is_bare && torque.applied.is_none() && !told.any(|child| &*child.name == word::APPLIED.name) {
         let message = format!("The torque of `{}` does not say what was applied.", torque.joint.value);
         context.find(&code::NO_VALUE, node.span, message).help =
             "Write for instance: torque \"stem-face\" { applied 4.5 }.".to_owned();

@@ -1,0 +1,169 @@
+//! Two versions of an as-found sheet made one: what tells of danger goes only with a word.
+
+use std::fs;
+
+use crate::harness::{Bench, Outcome, flowing};
+use crate::texts::{RACE, changed};
+
+const RACE_FILE: &str = "setups/rowan/race.kdl";
+const SHEET_FILE: &str = "setups/rowan/back.kdl";
+
+/// The demo's setup with a mark on the rear brake lever's clamp and one on the stem's.
+fn setup() -> String {
+    let marks = "    mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 }\n    \
+                 mark \"S1\" on=\"stem-steerer\" { drawn twist=0 }\n    fork {";
+    changed(RACE, &[("    fork {", marks)])
+}
+
+fn sheet(lines: &str) -> String {
+    format!(
+        "found \"rowan/race\" format=1 {{\n    measured \"2031-05-20\" by=\"rider\"\n    floor 0{lines}\n}}\n"
+    )
+}
+
+/// The three sheets merged beside their setup, and what ours then holds.
+fn merged(base: &str, ours: &str, theirs: &str) -> (Bench, Outcome, String) {
+    let files = [(RACE_FILE, &*setup()), ("base", base), (SHEET_FILE, ours), ("theirs", theirs)];
+    let bench = Bench::without_git(&files);
+    let outcome = bench.run(&["merge", "base", SHEET_FILE, "theirs", "--path", SHEET_FILE]);
+    let text = fs::read_to_string(bench.root().join(SHEET_FILE)).unwrap();
+    (bench, outcome, text)
+}
+
+const REACH: &str = "\n    left { brake-lever { reach 62 with=caliper } }";
+const NEARER: &str = "\n    left { brake-lever { reach 58 with=caliper } }";
+
+#[test]
+fn what_was_found_open_or_out_of_line_goes_only_with_a_word() {
+    for (danger, milder, told) in [
+        ("\n    opened \"stem-face\"", "", "`opened`: \"stem-face\" is no longer there, as"),
+        (
+            "\n    mark \"L1\" broken",
+            "\n    mark \"L1\" aligned",
+            "`mark.L1`: \"broken\" is \"aligned\" now, as",
+        ),
+        ("\n    mark \"L1\" missing", "", "`mark.L1`: \"missing\" is no longer there, as"),
+        (
+            "\n    mark \"S1\" off=0.8",
+            "\n    mark \"S1\" off=-0.4",
+            "`mark.S1`: \"off=0.8\" is \"off=-0.4\" now, as",
+        ),
+        (
+            "\n    mark \"S1\" broken",
+            "\n    mark \"S1\" off=0.8",
+            "`mark.S1`: \"broken\" is \"off=0.8\" now, as",
+        ),
+    ] {
+        let base = sheet(&format!("{danger}{REACH}"));
+        let (ours, theirs) = (sheet(&format!("{danger}{NEARER}")), sheet(&format!("{milder}{REACH}")));
+        for (one, other, who) in [(&ours, &theirs, "they"), (&theirs, &ours, "we")] {
+            let (_, outcome, text) = merged(&base, one, other);
+            // By the letter one side alone changed it.
+            assert_eq!(outcome.status, 0, "{}", outcome.screen());
+            assert!(text.contains("reach 58") && !text.contains(danger.trim()), "{text}");
+            let expected =
+                format!("{told} {who} have it: make sure that it is put right before anybody rides.");
+            assert!(flowing(&outcome.out).contains(&expected), "{expected}\n{}", outcome.screen());
+        }
+        // What gets graver needs no word.
+        let (_, outcome, _) = merged(&theirs, &sheet(&format!("{milder}{NEARER}")), &base);
+        assert!(!outcome.out.contains("make sure"), "{}", outcome.screen());
+    }
+}
+
+#[test]
+fn an_opened_joint_is_answered_by_the_torque_it_was_tightened_to() {
+    let base = sheet(&format!("\n    opened \"stem-face\"{REACH}"));
+    let theirs = sheet(&format!("\n    torque \"stem-face\" {{ applied 4.5 }}{REACH}"));
+    let (_, outcome, _) = merged(&base, &sheet(&format!("\n    opened \"stem-face\"{NEARER}")), &theirs);
+    let said = flowing(&outcome.out);
+    assert!(!said.contains("make sure") && said.contains("The torque of `stem-face` is new"), "{said}");
+}
+
+#[test]
+fn a_note_of_a_joint_left_open_goes_only_with_a_word_unless_a_torque_answers_it() {
+    let applied = "2.5 4 tool=\"T25\" {\n        applied 2.8 read=\"2031-05-12\"";
+    let note = "note \"2031-05-09 joint opened, torque not read\"";
+    let base = changed(RACE, &[("2.5 4 tool=\"T25\" {", &format!("2.5 4 tool=\"T25\" {{\n        {note}"))]);
+    let ours = changed(&base, &[("rebound 7", "rebound 9")]);
+    let merged = |theirs: &str| {
+        let bench = Bench::without_git(&[("base", &base), (RACE_FILE, &ours), ("theirs", theirs)]);
+        flowing(&bench.run(&["merge", "base", RACE_FILE, "theirs"]).out)
+    };
+    let said = merged(RACE);
+    let told = "`torque.left.brake-lever.note`: \"2031-05-09 joint opened, torque not read\" is no longer there, as \
+                they have it: make sure that it is put right before anybody rides.";
+    assert!(said.contains(told), "{said}");
+    let said = merged(&changed(RACE, &[("2.5 4 tool=\"T25\" {", applied)]));
+    assert!(!said.contains("make sure"), "{said}");
+}
+
+#[test]
+fn an_undecided_mark_or_torque_of_a_sheet_is_told_at_the_top() {
+    let mark = |state: &str| sheet(&format!("\n    mark \"L1\" {state}"));
+    let torque = |applied: &str| sheet(&format!("\n    torque \"stem-face\" {{ applied {applied} }}"));
+    for (base, ours, theirs, told, listed) in [
+        (
+            mark("broken"),
+            mark("missing"),
+            mark("aligned"),
+            "mark L1 across rear brake lever (left) not decided, ours missing, theirs aligned",
+            "mark L1 across left brake lever ours missing, theirs aligned",
+        ),
+        (
+            torque("4.5"),
+            torque("4.8"),
+            torque("9"),
+            "torque of bar in stem not decided, ours applied 4.8, theirs applied 9",
+            "torque of bar in stem ours applied 4.8, theirs applied 9",
+        ),
+    ] {
+        let (bench, outcome, text) = merged(&base, &ours, &theirs);
+        assert!(outcome.status == 1 && text.contains("conflict \""), "{text}");
+        let told = format!("o not ride: {told}");
+        let diff = bench.run(&["diff", "rowan/race", "--found", "rowan/back"]);
+        let said = flowing(&diff.out);
+        assert!(diff.status == 1 && said.contains(&told), "{}", diff.screen());
+        assert!(said.contains(&format!("Not decided {listed}")), "{}", diff.screen());
+        assert!(!said.contains("says nothing of the bike yet"), "{}", diff.screen());
+        let json = bench.run(&["diff", "rowan/race", "--found", "rowan/back", "--json"]).json();
+        assert!(listed.contains(json["not-decided"][0]["versions"].as_str().unwrap()), "{json}");
+        assert!(flowing(&bench.run(&[]).out).contains(&told), "{}", bench.run(&[]).screen());
+        // The way back is not planned from it.
+        let restore = bench.run(&["restore", "rowan/race", "--found", "rowan/back"]);
+        assert!(restore.status == 2 && restore.err.contains("Two versions of"), "{}", restore.screen());
+        // Without its setup the sheet tells it all the same.
+        fs::remove_file(bench.root().join(RACE_FILE)).unwrap();
+        let said = flowing(&bench.run(&[]).out);
+        assert!(said.contains("not decided; compared with no setup"), "{said}");
+    }
+}
+
+#[test]
+fn an_undecided_reading_of_a_sheet_is_not_as_the_setup_has_it() {
+    let twist = |twist: &str| sheet(&format!("\n    stem {{ twist {twist} }}"));
+    let (bench, _, _) = merged(&sheet(""), &twist("3"), &twist("-2"));
+    let diff = bench.run(&["diff", "rowan/race", "--found", "rowan/back"]);
+    let said = flowing(&diff.out);
+    assert!(said.contains("o not ride: stem twist not decided, ours 3, theirs -2"), "{}", diff.screen());
+    assert!(said.contains("Not decided stem twist ours 3, theirs -2 recorded 0°"), "{}", diff.screen());
+    // Nothing is worked out from the twist that the setup has.
+    let json = bench.run(&["diff", "rowan/race", "--found", "rowan/back", "--json"]).json();
+    let derived = json["derived"].as_array().unwrap();
+    let reach = derived.iter().find(|one| one["name"] == "grip.left.x").expect("grip.left.x");
+    assert!(reach["now"].is_null() && reach["was"].is_number(), "{reach}");
+    assert!(!json["not-looked-at"].to_string().contains("stem.twist"), "{json}");
+    let overview = flowing(&bench.run(&[]).out);
+    assert!(overview.contains("stem twist not decided, ours 3, theirs -2"), "{overview}");
+}
+
+#[test]
+fn an_undecided_floor_of_a_sheet_leaves_no_angle_on_it_known() {
+    let on = |floor: &str| sheet("\n    left { brake-lever { angle 32 tol=0.2 } }").replace("floor 0", floor);
+    let (bench, outcome, text) = merged(&on("floor 0"), &on("floor 2"), &on("floor -2"));
+    assert!(outcome.status == 1 && text.contains("conflict \"floor\""), "{text}");
+    let diff = bench.run(&["diff", "rowan/race", "--found", "rowan/back"]);
+    let said = flowing(&diff.out);
+    assert!(said.contains("Slope of the floor: was 0.0°, now not decided. Until it is, no angle"), "{said}");
+    assert!(!said.contains("° tip") && !said.contains("taken for level"), "{said}");
+}
