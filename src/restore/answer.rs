@@ -1,5 +1,6 @@
 //! Answers to a sheet's questions: what a person types, what it writes, and what it says at once.
 
+mod belied;
 mod help;
 mod instrument;
 mod typed;
@@ -18,6 +19,7 @@ use super::evidence::{self, MarkVerdict};
 use super::moves::Way;
 use super::sheet::{Asked, Question};
 
+pub use belied::take_back_belied;
 pub use typed::parse;
 
 /// What a person typed.
