@@ -119,11 +119,15 @@ fn beside(page: &mut Page, recording: &Recording) {
         page.paragraph(2, 4, &pieces);
     }
     for one in &recording.known_again {
-        let words = match one.elsewhere() {
-            Some(words) => format!(
+        let words = if let Some(words) = one.elsewhere() {
+            format!(
                 "{words}: the note that keeps that stays. If it is not meant to stand so, set it back and record it again."
-            ),
-            None => format!("{} is known again: the note that it was not is taken out.", one.title),
+            )
+        } else {
+            let old = one.on_the_old_bar.as_ref();
+            let old = old.map(|old| format!(" On the bar as it stood then it read {old}."));
+            let taken_out = "is known again: the note that it was not is taken out.";
+            format!("{} {taken_out}{}", one.title, old.unwrap_or_default())
         };
         page.paragraph(2, 4, &[plain(words)]);
     }

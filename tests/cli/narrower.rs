@@ -122,7 +122,10 @@ fn a_line_that_meets_tells_the_same_bar_and_the_lever_is_where_it_was_on_it() {
     assert!(text.contains("left { grip { hand 62 }; brake-lever { from-tip 158"), "{text}");
     // Of the right lever nobody knows whether it was slid along.
     assert!(text.contains("from-tip unmeasured"), "{text}");
-    assert!(text.contains("from-tip no longer known: the bar was cut; it read 168 mm before"), "{text}");
+    assert!(
+        text.contains("from-tip no longer known: the bar was cut 10 mm off each end; it read 168 mm before"),
+        "{text}"
+    );
     assert!(flowing(&screen.text).contains("Do not ride"), "{}", screen.text);
     assert!(screen.text.contains("right brake lever place no longer known"), "{}", screen.text);
     let check = run(folder.path(), &["check", "rowan/race"]);
@@ -229,4 +232,27 @@ fn the_grips_of_a_bar_that_was_cut_were_off() {
     assert_eq!((&tightened[0]["joint"], &tightened[0]["state"]), (&"left.grip".into(), &"unknown".into()));
     run(folder.path(), &FOUND);
     assert!(!text(folder.path()).contains("applied 2.5"), "{}", text(folder.path()));
+}
+
+/// A hose leaves its lever where that stands: 10 mm nearer to the new end, unless the lever was slid along with the end.
+#[test]
+fn a_hose_leaves_a_cut_bar_where_its_lever_stands() {
+    let hose = "hose \"rear brake\" { free 420; bend-radius 40; leaves side=left from-tip=215 ahead=30 up=-5\n    \
+                enters side=left down=55 back=25 out=22 }\n    tyres {";
+    for (told, left) in [
+        ("mark \"L1\" aligned", "from-tip=205.0 ahead=30"),
+        ("bar { supplied-width 780 }", "from-tip=205.0 ahead=30"),
+        ("bar { supplied-width 780 }; left { brake-lever { from-tip 168 } }", "from-tip=215 ahead=30"),
+        ("bar { supplied-width 780 }; left { brake-lever { from-tip 163 } }", "from-tip=210.0 ahead=30"),
+    ] {
+        let inside = match told.strip_prefix("bar { supplied-width 780 }") {
+            Some(rest) => format!("bar {{ width 760; supplied-width 780 }}{rest}"),
+            None => format!("bar {{ width 760 }}; {told}"),
+        };
+        let folder = sheet(&inside);
+        let setup = base().replacen("tyres {", hose, 1);
+        fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("written");
+        let screen = run(folder.path(), &FOUND);
+        assert!(text(folder.path()).contains(left), "{told}: {}\n{}", text(folder.path()), screen.text);
+    }
 }
