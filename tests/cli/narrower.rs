@@ -66,12 +66,15 @@ fn a_narrower_bar_is_asked_about_and_nothing_is_written() {
         let screen = run(folder.path(), &[command, "rowan/race", "--found", "rowan/loan"]);
         let said = flowing(&screen.text);
         assert_eq!(screen.status, Some(1), "{command}: {said}");
-        assert!(said.contains("Do not ride: bar "), "{command}: {said}");
+        assert!(said.contains("Do not ride: bar"), "{command}: {said}");
         assert!(said.contains("was it cut, or is it another bar?"), "{command}: {said}");
         assert!(said.contains("`bar { supplied-width 780 }`"), "{command}: {said}");
     }
     // 163 from which end: beside a width of 780 it would be a false place. The tyre has no part in that.
-    assert_eq!(text(folder.path()), base().replace("front 23", "front 25 read=\"2026-05-09\""));
+    let kept = "material carbon\n        note \"2026-05-09 do not ride: found 20 mm narrower: cut, or another one, nobody says. \
+                Take this note out once that is known\"\n";
+    let expected = base().replace("front 23", "front 25 read=\"2026-05-09\"");
+    assert_eq!(text(folder.path()), expected.replace("material carbon\n", kept));
     assert_eq!(found(folder.path())["narrower"]["is-cut"], false);
 }
 
