@@ -232,7 +232,7 @@ pub fn compare_opened(
         cautions: cautions(&comparison, relation, opened_on_carbon(&comparison, &now)),
         sheet_day: if is_found { of_sheet(catalogue, from.setup()?, to.setup()?, today()) } else { None },
         blank: is_found && to.setup()?.is_blank(),
-        good: if is_found { told_good(&to.bytes) } else { Vec::new() },
+        good: if is_found { told_good(catalogue, from.setup()?, to.setup()?, &to.bytes) } else { Vec::new() },
         headline,
         findings: [faults(from), faults(to)].concat(),
         comparison,

@@ -35,7 +35,7 @@ pub fn take_back_belied(
 }
 
 /// The joints of steering and brakes at which something moved, or reads so that nobody is to ride.
-fn belied(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> BTreeSet<String> {
+pub(super) fn belied(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> BTreeSet<String> {
     let setup = &*forgotten::remembered(catalogue, setup, sheet);
     let sheet = &*evidence::telling(catalogue, setup, sheet);
     let evidence = evidence::weigh(catalogue, setup, sheet);
