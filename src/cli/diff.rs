@@ -279,7 +279,10 @@ pub fn told_of<T>(
 fn found(comparison: &Comparison, now: &State) -> Option<String> {
     let mut said: Vec<String> = compare::dangerous_moves(comparison, now).into_iter().collect();
     let moved = |measure: &str| comparison.says_dangerous(measure);
-    said.extend(not_to_ride::reasons(now, moved, |joint, day| comparison.tells_torque_of(joint, day)));
+    let kept = not_to_ride::reasons(now, moved, |joint, day| comparison.tells_torque_of(joint, day));
+    // What the sheet finds again is told by it.
+    let is_news = |kept: &String| !comparison.narrower.as_ref().is_some_and(|bar| bar.is_told_by(kept));
+    said.extend(kept.into_iter().filter(is_news));
     not_to_ride::verdict(&said)
 }
 

@@ -171,6 +171,11 @@ pub struct Narrower {
 }
 
 impl Narrower {
+    /// Whether these words tell the very same, as a note on the bar keeps it.
+    pub fn is_told_by(&self, words: &str) -> bool {
+        !self.is_cut && words.ends_with(&self.noted())
+    }
+
     /// The same as the note on the bar keeps it: "found 20 mm narrower: cut, or another one, nobody says".
     pub fn noted(&self) -> String {
         format!("{FOUND_NARROWER}{} mm narrower: cut, or another one, nobody says", show::brief(self.by))

@@ -71,8 +71,7 @@ fn a_narrower_bar_is_asked_about_and_nothing_is_written() {
         assert!(said.contains("`bar { supplied-width 780 }`"), "{command}: {said}");
     }
     // 163 from which end: beside a width of 780 it would be a false place. The tyre has no part in that.
-    let kept = "material carbon\n        note \"2026-05-09 do not ride: found 20 mm narrower: cut, or another one, nobody says. \
-                Take this note out once that is known\"\n";
+    let kept = "material carbon\n        note \"2026-05-09 do not ride: found 20 mm narrower: cut, or another one, nobody says\"\n";
     let expected = base().replace("front 23", "front 25 read=\"2026-05-09\"");
     assert_eq!(text(folder.path()), expected.replace("material carbon\n", kept));
     assert_eq!(found(folder.path())["narrower"]["is-cut"], false);

@@ -119,13 +119,17 @@ fn a_narrower_bar_that_nobody_explained_keeps_from_riding() {
     let before = setup_text(folder.path());
     words(folder.path(), &RECORD);
     let once = setup_text(folder.path());
-    let note = "note \"2026-05-09 do not ride: found 20 mm narrower: cut, or another one, nobody says. Take this note out once \
-                that is known\"";
+    let note = "note \"2026-05-09 do not ride: found 20 mm narrower: cut, or another one, nobody says\"";
     assert!(once.contains(note) && once.contains("width 780"), "{once}");
     words(folder.path(), &RECORD);
     assert_eq!(setup_text(folder.path()), once);
     let told = words(folder.path(), &["check", "rowan/race"]);
     assert!(told.contains("found 20 mm narrower"), "{told}");
+    // Where the sheet finds it again it is told once.
+    for page in ["diff", "restore"] {
+        let told = words(folder.path(), &[page, "rowan/race", "--found", "rowan/loan"]);
+        assert!(told.contains("Do not ride: bar") && !told.contains("found 20 mm"), "{page}: {told}");
+    }
     for (answer, width) in [("width 760; supplied-width 780", "width 760"), ("width 780", "width 780")] {
         fs::write(folder.path().join("setups/rowan/race.kdl"), &once).expect("written");
         let sheet =

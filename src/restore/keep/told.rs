@@ -13,9 +13,6 @@ use crate::setup::model::Setup;
 
 use super::{NoteKept, add_note};
 
-/// How the note ends on a bar of which nobody says what it is.
-const UNTIL_KNOWN: &str = ". Take this note out once that is known";
-
 /// The group of the bar.
 const BAR: &str = "bar";
 
@@ -115,7 +112,7 @@ fn narrower(
     if let Some(narrower) = open {
         let on = place_of_the_bar(edit.setup());
         let why = forbidden::note(&narrower.noted());
-        let text = format!("{}{why}{UNTIL_KNOWN}", dated::prefix(day));
+        let text = format!("{}{why}", dated::prefix(day));
         let is_known = old.iter().any(|(_, known)| dated::split(known).1 == dated::split(&text).1);
         let written = !is_known && add_note(edit, on, &text)?;
         told.kept.push(kept(on, text, written));

@@ -33,8 +33,7 @@ pub(super) fn headline(
         .iter()
         .filter(|one| one.found.is_untrusted() && one.found.weight == Weight::SteeringAndBrakes);
     // The note on the bar tells it as well.
-    let kept =
-        |narrower: &Narrower| forbidden::noted(after).any(|noted| noted.why.starts_with(&narrower.noted()));
+    let kept = |narrower: &Narrower| forbidden::noted(after).any(|noted| narrower.is_told_by(noted.why));
     let narrower = recording.narrower.iter().filter(|narrower| !narrower.is_cut && !kept(narrower));
     let mut loose: Vec<String> = narrower.map(Narrower::in_short).collect();
     loose.extend(unridable.iter().map(|one| format!("{} {}", one.title, one.found)));
