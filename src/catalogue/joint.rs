@@ -96,7 +96,7 @@ pub struct Joint {
     pub limited_by: &'static [&'static str],
     /// The parts without a joint of their own that come loose here: their damage stops the work at it.
     pub holds: &'static [&'static str],
-    /// The parts held by another joint that this one is tightened in or on: their damage stops the work here, too.
+    /// The parts that this one is tightened in or on, held by another joint or by none: their damage stops the work here, too.
     pub sits_on: &'static [&'static str],
     /// What a line across it can show.
     pub shows: Shows,
@@ -129,6 +129,21 @@ pub fn holding(part: &str) -> Option<&'static Joint> {
 /// Every part that has no joint of its own and comes loose at one, in working order.
 pub fn held() -> impl Iterator<Item = &'static str> {
     JOINTS.iter().flat_map(|joint| joint.holds.iter().copied())
+}
+
+/// Every part without a joint of its own that may be seen to be damaged: what comes loose at a joint, and what one is
+/// tightened in or on; in working order, each once.
+pub fn without_a_joint() -> impl Iterator<Item = &'static str> {
+    static PARTS: LazyLock<Vec<&'static str>> = LazyLock::new(|| {
+        let mut parts: Vec<&'static str> = held().collect();
+        for part in JOINTS.iter().flat_map(|joint| joint.sits_on.iter().copied()) {
+            if !parts.contains(&part) {
+                parts.push(part);
+            }
+        }
+        parts
+    });
+    PARTS.iter().copied()
 }
 
 /// The parts that joints hold or are limited by, each once.

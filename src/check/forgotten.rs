@@ -1,6 +1,7 @@
 //! Measures that were recorded once and that nobody knows any more: how the note that keeps the old reading is written,
 //! and the rule that finds it again.
 
+pub mod carried;
 mod remembered;
 
 use chrono::NaiveDate;

@@ -97,13 +97,15 @@ fn out_of_range(setup: &Setup, torque: &Torque) -> Option<String> {
         }
     };
     let range = format!("the {}–{} N·m allowed", brief(allowed.from), brief(allowed.to));
-    // A clamp may be left slack on purpose, to turn in a crash: then the file accepts it, and says why.
-    let accepts = |accepted: &Accepted| accepted.covers(code::TORQUE_APPLIED_BELOW.name, Some(name));
-    let is_meant = torque.slips_in_a_crash.is_some() && setup.accepted.iter().any(accepts);
-    let lets_go = holds && !is_meant;
+    // A clamp may be left slack on purpose, to turn in a crash: then the file accepts it of this very joint, and says why.
+    let accepts = |accepted: &&Accepted| accepted.covers(code::TORQUE_APPLIED_BELOW.name, Some(name));
+    let mut accepted = setup.accepted.iter().filter(accepts);
+    let (is_accepted, by_name) = (accepted.clone().next().is_some(), accepted.any(|one| one.on.is_some()));
+    let lets_go = holds && !(torque.slips_in_a_crash.is_some() && by_name);
+    let unnamed = if is_accepted && !by_name { ", accepted of no joint by name" } else { "" };
     match allowed.place_of(applied.newton_metres()) {
         Ordering::Greater => Some(format!("{said}, above {range}")),
-        Ordering::Less if lets_go => Some(format!("{said}, below {range}")),
+        Ordering::Less if lets_go => Some(format!("{said}, below {range}{unnamed}")),
         Ordering::Less | Ordering::Equal => None,
     }
 }

@@ -243,7 +243,7 @@ pub fn compare_opened(
         cautions: cautions(&comparison, relation, opened_on_carbon(&comparison, &now)),
         sheet_day: if is_found { of_sheet(catalogue, from.setup()?, to.setup()?, today()) } else { None },
         blank: is_found && to.setup()?.is_blank(),
-        good: if is_found { told_good(&to.bytes) } else { Vec::new() },
+        good: if is_found { told_good(catalogue, from.setup()?, to.setup()?, &to.bytes) } else { Vec::new() },
         headline,
         findings: [faults(from), faults(to)].concat(),
         comparison,
@@ -290,7 +290,10 @@ pub fn told_of<T>(
 fn found(comparison: &Comparison, now: &State) -> Option<String> {
     let mut said: Vec<String> = compare::dangerous_moves(comparison, now).into_iter().collect();
     let moved = |measure: &str| comparison.says_dangerous(measure);
-    said.extend(not_to_ride::reasons(now, moved, |joint, day| comparison.tells_torque_of(joint, day)));
+    let kept = not_to_ride::reasons(now, moved, |joint, day| comparison.tells_torque_of(joint, day));
+    // What the sheet finds again is told by it.
+    let is_news = |kept: &String| !comparison.narrower.as_ref().is_some_and(|bar| bar.is_told_by(kept));
+    said.extend(kept.into_iter().filter(is_news));
     not_to_ride::verdict(&said)
 }
 

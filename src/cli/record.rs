@@ -69,7 +69,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let mut recording =
         fold(session.catalogue(), &mut edit, told, &options).map_err(|error| refused(&opened, &error))?;
     recording.put_back = arguments.put_back;
-    recording.good = told_good(&sheet.bytes);
+    recording.good = told_good(session.catalogue(), opened.setup()?, sheet.setup()?, &sheet.bytes);
     recording.setup.clone_from(&opened.name);
     if recording.has_written() {
         recording.sheet_day =

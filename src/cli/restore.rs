@@ -38,7 +38,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     for text in [Some(&opened), sheet.as_ref()].into_iter().flatten() {
         text.without_faults()?;
     }
-    let good = sheet.as_ref().map(|sheet| told_good(&sheet.bytes)).unwrap_or_default();
+    let good = match &sheet {
+        Some(sheet) => told_good(session.catalogue(), setup, sheet.setup()?, &sheet.bytes),
+        None => Vec::new(),
+    };
     let sheet = sheet.as_ref().map(|sheet| sheet.setup()).transpose()?;
     let present = now.as_ref().map(Opened::setup).transpose()?;
     let catalogue = session.catalogue();

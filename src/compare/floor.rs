@@ -14,6 +14,9 @@ use crate::metrology::verdict::{Verdict, judge};
 
 use super::on_bar::{self, OnBar};
 
+/// What is said of angles that all read otherwise by as much, also in the note that keeps it.
+pub const ALL_ALIKE: &str = ", all alike";
+
 /// The fewest angles that can vouch for a common shift.
 const FEWEST: usize = 3;
 
@@ -75,6 +78,18 @@ impl CommonShift {
         let way = if self.shift > 0.0 { "lower" } else { "higher" };
         let (value, expanded) = with_uncertainty(self.shift.abs(), self.uncertainty, 1);
         format!("{value} ± {expanded}° {way}")
+    }
+
+    /// The same as a note keeps it.
+    pub fn noted(&self) -> String {
+        let (far, count) = (self.far(), self.explains.len());
+        if self.is_the_ground {
+            format!("{count} angles read {far} at tip or nose{ALL_ALIKE}: the ground probably sloped")
+        } else {
+            format!(
+                "{count} angles on the bar read {far} at the tip{ALL_ALIKE}: the bar was rolled, or the ground sloped"
+            )
+        }
     }
 
     /// What to make of it.

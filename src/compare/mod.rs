@@ -43,7 +43,7 @@ pub use anew::measured_anew;
 pub use besides::Beside;
 pub use clamped::HELD;
 pub use derived::DerivedChange;
-pub use floor::{CommonShift, LeftOver, not_read_words as floor_not_read_words, without_ground};
+pub use floor::{ALL_ALIKE, CommonShift, LeftOver, not_read_words as floor_not_read_words, without_ground};
 pub use headline::{
     dangerous_differences, dangerous_moves, dangerous_moves_but_damage, opened_and_not_read, roll_not_known,
 };
@@ -58,7 +58,8 @@ pub use on_bar::is_let_go;
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
 pub use sawn::{
-    CUT_CARBON, FromTheMiddle, Narrower, Sawn, as_told, cut_off, is_along_the_bar, is_from_the_end, slides,
+    CUT_CARBON, FOUND_NARROWER, FromTheMiddle, Narrower, Sawn, as_told, cut_off, is_along_the_bar,
+    is_from_the_end, slides,
 };
 pub use spacers::SpacersShift;
 pub use texts::{NoteChange, PartChange, Word, WordChange};

@@ -6,6 +6,7 @@
 
 use crate::catalogue::table::{BAR_OFFSET, BAR_ROLL};
 use crate::catalogue::{MeasureId, joint};
+use crate::check::forgotten;
 use crate::geometry::state::{Consequences, Difference, Layer, Level, Lookup, State};
 use crate::metrology::propagate::{Number, Output};
 use crate::metrology::verdict::{Verdict, judge};
@@ -95,7 +96,7 @@ pub fn is_let_go(found: &State) -> bool {
 
 /// What shows on a sheet that the bar moved in its stem, if something does, and nobody knows how far, for its roll was not
 /// read: its line is broken, gone or stands apart without saying from where; it was opened, shifted, or came out for
-/// another part.
+/// another part. Or it was so before, and its roll is not read since.
 pub(super) fn let_go(found: &State) -> Option<String> {
     let (sheet, setup) = (found.sheet()?, found.setup());
     let roll = MeasureId::bike(BAR_ROLL);
@@ -120,8 +121,19 @@ pub(super) fn let_go(found: &State) -> Option<String> {
     if let Some(replaced) = replaced.filter(|replaced| replaced.joints.iter().any(|name| name == joint)) {
         return Some(replaced.found());
     }
-    let is_shifted = found_moved(&recorded, sheet, &MeasureId::bike(BAR_OFFSET));
-    is_shifted.then(|| "the bar was shifted in the stem".to_owned())
+    if found_moved(&recorded, sheet, &MeasureId::bike(BAR_OFFSET)) {
+        return Some("the bar was shifted in the stem".to_owned());
+    }
+    let_go_before(found, sheet)
+}
+
+/// That the file itself no longer knows the bar's roll: nobody has read it since it was let go, and a later sheet that does not
+/// read it either tells as little of a clamp.
+fn let_go_before(found: &State, sheet: &Setup) -> Option<String> {
+    let noted = forgotten::noted(found.catalogue(), found.setup(), &MeasureId::bike(BAR_ROLL))?;
+    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let is_older = noted.since.zip(day).is_some_and(|(since, day)| day < since);
+    (!is_older).then(|| format!("is no longer known{}, when {}", noted.since_words(), noted.because))
 }
 
 /// What a line across the bar's joint says of a move whose size it does not tell.

@@ -172,6 +172,16 @@ pub struct Narrower {
 }
 
 impl Narrower {
+    /// Whether these words tell the very same, as a note on the bar keeps it.
+    pub fn is_told_by(&self, words: &str) -> bool {
+        !self.is_cut && words.ends_with(&self.noted())
+    }
+
+    /// The same as the note on the bar keeps it: "found 20 mm narrower: cut, or another one, nobody says".
+    pub fn noted(&self) -> String {
+        format!("{FOUND_NARROWER}{} mm narrower: cut, or another one, nobody says", show::brief(self.by))
+    }
+
     /// "bar 20 mm narrower: cut, or another one, the sheet does not say".
     pub fn in_short(&self) -> String {
         let by = show::brief(self.by);
@@ -182,6 +192,9 @@ impl Narrower {
         }
     }
 }
+
+/// How the note begins on a bar found narrower of which nobody says what it is.
+pub const FOUND_NARROWER: &str = "found ";
 
 /// What a sheet tells of a bar that it finds narrower; none where it shows another one.
 pub fn narrower(recorded: &State, sheet: &Setup) -> Option<Narrower> {

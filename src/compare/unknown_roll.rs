@@ -17,7 +17,7 @@ use crate::metrology::show::{plain, with_uncertainty};
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Setup, Value};
 
-use super::floor::{self, CommonShift, LeftOver};
+use super::floor::{self, ALL_ALIKE, CommonShift, LeftOver};
 use super::off_the_rest::{is_told_by, off_the_rest};
 use super::{on_bar, typed};
 
@@ -187,7 +187,7 @@ pub fn control_angles(sheet: &Setup) -> impl Iterator<Item = &MeasureId> {
 fn alike(difference: &Difference, told: &[ToldRoll]) -> Option<(String, String)> {
     let is_floor_read = difference.from.floor().is_some() && difference.to.floor().is_some();
     let shared = floor::shared(difference).filter(|shift| !shift.is_the_ground);
-    let why = |far: &str| format!("the angles on it read {far}, all alike, and its roll was not read");
+    let why = |far: &str| format!("the angles on it read {far}{ALL_ALIKE}, and its roll was not read");
     if let Some(shift) = shared {
         let words = if is_floor_read { on_read_ground(&shift) } else { String::new() };
         return Some((why(&format!("{} at the tip", shift.far())), words));

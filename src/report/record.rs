@@ -5,7 +5,7 @@ mod marks;
 use crate::catalogue::Weight;
 use crate::compare::Tightness;
 use crate::restore::OpenedNote;
-use crate::restore::record::Recording;
+use crate::restore::record::{OnUnreadGround, Recording};
 
 use super::screen::{Align, Label, Page, piece, plain};
 
@@ -17,7 +17,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
         "  recorded from the sheet"
     } else if !recording.held_back.is_empty() {
         ": nothing was recorded. The sheet contradicts itself."
-    } else if recording.unridable.iter().any(|one| !one.written) {
+    } else if recording.unridable.iter().any(|one| !one.written) || !recording.on_unread_ground.is_empty() {
         ": nothing was recorded."
     } else if recording.blank && !recording.good.is_empty() {
         ": nothing was measured, so there is nothing to record. What was looked over and is good stays on the sheet."
@@ -119,11 +119,15 @@ fn beside(page: &mut Page, recording: &Recording) {
         page.paragraph(2, 4, &pieces);
     }
     for one in &recording.known_again {
-        let words = match one.elsewhere() {
-            Some(words) => format!(
+        let words = if let Some(words) = one.elsewhere() {
+            format!(
                 "{words}: the note that keeps that stays. If it is not meant to stand so, set it back and record it again."
-            ),
-            None => format!("{} is known again: the note that it was not is taken out.", one.title),
+            )
+        } else {
+            let old = one.on_the_old_bar.as_ref();
+            let old = old.map(|old| format!(" On the bar as it stood then it read {old}."));
+            let taken_out = "is known again: the note that it was not is taken out.";
+            format!("{} {taken_out}{}", one.title, old.unwrap_or_default())
         };
         page.paragraph(2, 4, &[plain(words)]);
     }
@@ -166,6 +170,19 @@ fn unridable(page: &mut Page, recording: &Recording) {
     }
 }
 
+/// The angles that are not written because nobody knows on what ground they were read.
+fn on_unread_ground(page: &mut Page, recording: &Recording) {
+    if recording.on_unread_ground.is_empty() {
+        return;
+    }
+    let angles: Vec<String> = recording.on_unread_ground.iter().map(OnUnreadGround::words).collect();
+    let words = format!(
+        "{}. Read the slope of the ground where they were read, add it to the sheet (floor), and record it again.",
+        angles.join(", ")
+    );
+    page.paragraph(2, 4, &[piece(Label::Care, "Held back, not written: "), plain(words)]);
+}
+
 /// The joints at which nothing was written.
 fn held_back(page: &mut Page, recording: &Recording) {
     let titles = |belied: bool| -> Vec<&str> {
@@ -196,6 +213,9 @@ fn notes(page: &mut Page, recording: &Recording) {
         };
         page.paragraph(2, 4, &[piece(Label::Quiet, format!("Note {place}: ")), plain(note.text.clone())]);
     }
+    for note in &recording.answered {
+        page.paragraph(2, 4, &[piece(Label::Quiet, "Answered, and taken out: "), plain(note.clone())]);
+    }
 }
 
 /// Damage and broken marks, before anything else.
@@ -214,6 +234,7 @@ fn warnings(page: &mut Page, recording: &Recording) {
         page.paragraph(2, 2, &[plain(words)]);
     }
     super::floor_not_read::said(page, &recording.floor_not_read);
+    on_unread_ground(page, recording);
     if let Some(narrower) = &recording.narrower {
         let held = if narrower.is_cut {
             ""

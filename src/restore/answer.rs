@@ -1,5 +1,6 @@
 //! Answers to a sheet's questions: what a person types, what it writes, and what it says at once.
 
+mod belied;
 mod help;
 mod instrument;
 mod typed;
@@ -18,6 +19,7 @@ use super::evidence::{self, MarkVerdict};
 use super::moves::Way;
 use super::sheet::{Asked, Question};
 
+pub use belied::take_back_belied;
 pub use typed::parse;
 
 /// What a person typed.
@@ -66,11 +68,17 @@ fn good(on: &str) -> String {
     format!("{GOOD}{on}")
 }
 
-/// What the remarks in the text of a sheet tell to have been looked over and to be good, in words.
-pub fn told_good(text: &[u8]) -> Vec<String> {
+/// What the remarks in the text of a sheet tell to have been looked over and to be good, in words, as far as nothing that it
+/// reads says otherwise.
+pub fn told_good(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, text: &[u8]) -> Vec<String> {
     let text = String::from_utf8_lossy(text);
     let remarks = text.lines().filter_map(|line| line.trim().strip_prefix("//")?.trim().strip_prefix(GOOD));
-    remarks.map(|on| joint::title(on.trim())).collect()
+    let told: Vec<&str> = remarks.map(str::trim).collect();
+    if told.is_empty() {
+        return Vec::new();
+    }
+    let belied = belied::belied(catalogue, setup, sheet);
+    told.into_iter().filter(|on| !belied.contains(*on)).map(joint::title).collect()
 }
 
 /// What a sheet says to a question, in words; none if nothing.

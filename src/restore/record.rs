@@ -17,6 +17,7 @@ mod older;
 mod preload;
 mod redraw;
 mod taken;
+mod unread_ground;
 mod unridable;
 mod written;
 
@@ -51,6 +52,7 @@ pub use preload::Preload;
 pub use redraw::LeftOut;
 use redraw::{Redraw, Redrawn};
 use taken::Taken;
+pub use unread_ground::OnUnreadGround;
 pub use unridable::Unridable;
 pub use written::Written;
 use written::held_words;
@@ -106,6 +108,9 @@ pub struct Recording {
     pub unknown_roll: Option<UnknownRoll>,
     /// The angles against gravity that the sheet reads without the slope of the ground.
     pub floor_not_read: Vec<String>,
+    /// Those of them that were not written for that.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub on_unread_ground: Vec<OnUnreadGround>,
     /// The comments that stand beside readings that were written over.
     pub remarks: Vec<Remark>,
     /// Why the bearing's preload is to be set again, if it is: the pile on the steerer is another, or the stem was off it.
@@ -123,6 +128,9 @@ pub struct Recording {
     pub tightened: Vec<TorqueKept>,
     /// The notes on the sheet, and which notes keep them.
     pub notes: Vec<NoteKept>,
+    /// The notes that kept what the sheet answers: taken out.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub answered: Vec<String>,
     /// What was written.
     pub changes: Vec<Written>,
     /// The marks that were drawn anew.
@@ -162,6 +170,7 @@ impl Recording {
             || self.freed.iter().any(|line| line.written)
             || self.tightened.iter().any(|torque| torque.written || torque.note.is_some())
             || self.notes.iter().any(|note| note.written)
+            || !self.answered.is_empty()
     }
 
     /// Whether somebody has to act: something is damaged, a broken mark stands for a joint nobody has set, a mark is
@@ -186,6 +195,7 @@ impl Recording {
             || self.stopped.is_some()
             || self.common_shift.as_ref().is_some_and(|shift| !shift.is_the_ground || shift.is_steep)
             || self.unknown_roll.is_some()
+            || !self.on_unread_ground.is_empty()
             || !self.left_out.is_empty()
             || !self.stale.is_empty()
             || !self.freed.is_empty()
@@ -222,10 +232,12 @@ pub fn fold(
     // What is read again is held against what was known before, and not taken for good wherever it stands.
     let before = forgotten::remembered(catalogue, &written_before, sheet);
     let no_news = evidence::no_news(&before, sheet);
-    let (as_written, sheet) = (sheet, &*evidence::telling(catalogue, &before, sheet));
+    let (as_written, whole) = (sheet, &*evidence::telling(catalogue, &before, sheet));
     let recorded = State::recorded(catalogue, &before);
-    let readings = readings(&recorded, edit, sheet, options)?;
-    let Readings { evidence, comparison, held_back, older, unridable, taken, changed } = readings;
+    let sheet = &*unread_ground::on_known_ground(&recorded, whole);
+    let readings = readings(&recorded, edit, (whole, sheet), options)?;
+    let Readings { evidence, comparison, on_unread_ground, held_back, older, unridable, taken, changed } =
+        readings;
     let changed: Vec<&MeasureId> = changed.iter().collect();
     let day = day_of(sheet);
     let carried = &taken.carried;
@@ -233,9 +245,7 @@ pub fn fold(
     let known_again = known_again::all(catalogue, edit, (&written_before, &before), &comparison, &changed)?;
     let lines_carried = carried.shift_marks(catalogue, edit)?;
     let meeting = still_meeting(&before, &evidence, &comparison);
-    for (name, id) in &meeting {
-        redraw::where_it_reads(edit, name, id)?;
-    }
+    redraw::where_they_read(edit, &meeting)?;
     let is_joint_held = |joint: &str| {
         held_back.iter().any(|held| held.joint == joint) || older::is_at(catalogue, &before, &older, joint)
     };
@@ -278,18 +288,18 @@ pub fn fold(
         },
     )?;
     let freed = freed::strike(&recorded, edit, sheet, &marks, &is_joint_held)?;
-    let mut not_drawn = if options.redraw { not_drawn::all(&redraw, edit, &lost) } else { Vec::new() };
-    not_drawn.extend(not_drawn::no_news(no_news, edit.setup(), &not_drawn));
+    let not_drawn = not_drawn::told(&redraw, edit, &lost, no_news, options);
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, (comparison.tightened.clone(), opened), day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
-    let notes = keep::notes(edit, sheet, day)?;
+    let told = keep::told(catalogue, edit, sheet, &comparison, &changed, day)?;
+    let notes = keep::notes(edit, sheet, day)?.into_iter().chain(told.kept).collect();
     let changes =
         written::all(catalogue, &written_before, &before, (edit.setup(), sheet), &known_again, &changed);
     let recording = Recording {
         schema: "clampmark.record/1",
         setup: before.name.value.clone(),
-        blank: sheet.is_blank(),
+        blank: whole.is_blank(),
         contradictions: comparison.contradictions.clone(),
         held_back,
         older,
@@ -301,6 +311,7 @@ pub fn fold(
         common_shift: comparison.common_shift.clone(),
         unknown_roll: comparison.unknown_roll.clone(),
         floor_not_read: comparison.floor_not_read.clone(),
+        on_unread_ground,
         remarks: beside::remarks(catalogue, edit, &before, &changed),
         preload: Preload::of(catalogue, &comparison),
         damages,
@@ -309,6 +320,7 @@ pub fn fold(
         not_drawn,
         tightened,
         notes,
+        answered: told.answered,
         changes,
         lines_carried: carried::undrawn(lines_carried, edit.setup(), &marks),
         marks,
@@ -335,6 +347,7 @@ fn day_of(sheet: &Setup) -> Option<NaiveDate> {
 struct Readings {
     evidence: Evidence,
     comparison: Comparison,
+    on_unread_ground: Vec<OnUnreadGround>,
     held_back: Vec<HeldBack>,
     older: Vec<Older>,
     unridable: Vec<Unridable>,
@@ -343,18 +356,35 @@ struct Readings {
     changed: Vec<MeasureId>,
 }
 
-/// Writes the readings.
+/// What a sheet tells, weighed.
+fn weighed(recorded: &State, sheet: &Setup) -> (Evidence, Comparison) {
+    let evidence = evidence::weigh(recorded.catalogue(), recorded.setup(), sheet);
+    let found = recorded.found(sheet, Some(&evidence.turns));
+    let comparison = evidence.settled(compare::compare(*recorded, found), &found);
+    (evidence, comparison)
+}
+
+/// Writes the readings of a sheet, as far as they were read on known ground; what is told of the `whole` sheet stays told.
 fn readings(
     recorded: &State,
     edit: &mut Edit,
-    sheet: &Setup,
+    (whole, sheet): (&Setup, &Setup),
     options: &Options,
 ) -> Result<Readings, EditError> {
     let (catalogue, before) = (recorded.catalogue(), recorded.setup());
     let written = edit.setup().clone();
-    let mut evidence = evidence::weigh(catalogue, before, sheet);
-    let found = recorded.found(sheet, Some(&evidence.turns));
-    let mut comparison = evidence.settled(compare::compare(*recorded, found), &found);
+    let (mut evidence, mut comparison) = weighed(recorded, sheet);
+    let mut on_unread_ground = Vec::new();
+    if whole.readings.len() > sheet.readings.len() {
+        let (as_told, told) = weighed(recorded, whole);
+        let found = Some(recorded.found(whole, Some(&as_told.turns)));
+        let way = Way { recorded: *recorded, found, comparison: Some(told.clone()) };
+        let is_due =
+            |id: &MeasureId| !sheet.readings.contains_key(id) && wanted(&way, &written, whole, id, options);
+        on_unread_ground = unread_ground::held_back(catalogue, before, whole, &told, is_due);
+        let Comparison { contradictions, common_shift, unknown_roll, floor_not_read, .. } = told;
+        comparison = Comparison { contradictions, common_shift, unknown_roll, floor_not_read, ..comparison };
+    }
     // Who has the marks drawn anew says that the line is another than the one that was struck out that day.
     if options.redraw {
         let undrawn = evidence::lines_up_undrawn(catalogue, before, sheet);
@@ -393,7 +423,7 @@ fn readings(
     taken.forget(let_go::unknown(&found, &evidence, is_joint_held));
     taken.forget(older::not_read_since(before, sheet, &options.unread));
     let changed = taken.folding(recorded, sheet).write_all(edit)?.into_iter().cloned().collect();
-    Ok(Readings { evidence, comparison, held_back, older, unridable, taken, changed })
+    Ok(Readings { evidence, comparison, on_unread_ground, held_back, older, unridable, taken, changed })
 }
 
 /// The lines that were found to meet at angles that were read as the bar's roll carried them, and at places counted from

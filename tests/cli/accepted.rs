@@ -176,3 +176,22 @@ fn one_code_may_be_accepted_on_two_measures() {
     assert_eq!(codes.iter().filter(|code| **code == "accept-unused").count(), 2, "{codes:?}");
     assert!(!codes.contains(&"duplicate-name"), "{codes:?}");
 }
+
+/// A clamp left slack on purpose is accepted of itself: of every other one below its range nobody said so.
+#[test]
+fn a_slack_clamp_is_accepted_by_its_own_name() {
+    let slack = "slips-in-a-crash; applied 2 read=\"2026-05-02\";";
+    let text = crate::restore::SETUP.replace("slips-in-a-crash;", slack);
+    for (accept, rides) in [
+        ("torque-applied-below \"turns in a crash\" on=\"right.brake-lever\"", true),
+        ("torque-applied-below \"turns in a crash\" on=\"left.brake-lever\"", false),
+        ("torque-applied-below \"turns in a crash\"", false),
+    ] {
+        let folder = ledger();
+        setup(folder.path(), "rowan/race", &accepting(&text, accept));
+        let (_, said) = told(folder.path(), &["torque", "rowan/race"]);
+        assert_eq!(!said.contains("Do not ride: right brake lever last tightened to 2 N·m"), rides, "{said}");
+        let unnamed = said.contains("accepted of no joint by name");
+        assert_eq!(unnamed, !accept.contains("on="), "{accept}: {said}");
+    }
+}

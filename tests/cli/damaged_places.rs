@@ -106,3 +106,29 @@ fn what_got_wider_was_not_cut() {
         assert_eq!(told.contains("or it was cut"), was_cut, "{told}");
     }
 }
+
+/// No joint holds a crank or a brake, and nobody rides on a cracked one: every page says so, and the file keeps it.
+#[test]
+fn damage_on_what_no_joint_holds_keeps_from_riding() {
+    for on in ["crank", "Crank, left arm", "front-brake", "rear brake"] {
+        let folder = ledger(&[("loan", &format!("floor 0; damage on=\"{on}\" \"cracked\""))]);
+        let plan = json(folder.path(), &RESTORE);
+        let last = plan["steps"].as_array().expect("steps").last().expect("a step");
+        assert_eq!(
+            (&last["kind"], &last["held-up"]),
+            (&"checks".into(), &format!("{on}: cracked.").into()),
+            "{plan:#}"
+        );
+        for page in [&RESTORE, &RECORD] {
+            let told = words(folder.path(), page);
+            assert!(told.contains("Do not ride") && told.contains(&format!("{on}: cracked")), "{told}");
+        }
+        assert!(setup_text(folder.path()).contains(&format!("damage on {on}: cracked")), "{on}");
+        let told = words(folder.path(), &["restore", "rowan/race"]);
+        assert!(told.contains(&format!("Stop here: {on}: cracked.")), "{told}");
+    }
+    // What no bike has is refused by `record`, and stops the ride all the same.
+    let folder = ledger(&[("loan", "floor 0; damage on=\"banana\" \"cracked\"")]);
+    let told = words(folder.path(), &RESTORE);
+    assert!(told.contains("Do not ride: banana: cracked."), "{told}");
+}

@@ -1,5 +1,6 @@
 //! How the dialogue ends: what was found, and commands that work as they are printed.
 
+use std::fs;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
@@ -109,4 +110,25 @@ fn the_next_command_works_from_where_the_first_one_was_typed() {
     let restored = typed(elsewhere.path(), &said, "restore");
     assert!(restored.text.contains("back from as found"), "{said}{}", restored.text);
     assert!(typed(elsewhere.path(), &said, "found").text.contains("kept"), "{said}");
+}
+
+/// Called good, and then read 12° off: that is no proof any more. Set right, it is again.
+#[test]
+fn what_was_called_good_and_reads_otherwise_is_taken_back() {
+    let folder = ledger(&[]);
+    let before = format!("{}0\n15\n5\nsame\nsame\n0\n168\n", "y\n".repeat(14));
+    let said = flowing(&ask(folder.path(), &format!("{before}20\nquit\n")).text);
+    let back = "The left brake lever was called good, and this says otherwise: that is taken back. Look at it again.";
+    assert!(said.contains(back), "{said}");
+    assert!(said.contains("Not looked over, so no all-clear: left brake lever."), "{said}");
+    let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
+    assert!(!sheet.contains("looked over and good: left.brake-lever"), "{sheet}");
+    assert!(sheet.contains("looked over and good: right.brake-lever"), "{sheet}");
+    // Asked for again, it cannot be called good beside that.
+    let said = flowing(&ask(folder.path(), "good\nquit\n").text);
+    assert!(said.contains("not kept as good: what the sheet reads there says otherwise"), "{said}");
+    fs::remove_file(folder.path().join("sheet.kdl")).expect("no sheet");
+    ask(folder.path(), &format!("{before}20\nback\n32\nquit\n"));
+    let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
+    assert!(sheet.contains("looked over and good: left.brake-lever"), "{sheet}");
 }

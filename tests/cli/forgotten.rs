@@ -156,3 +156,61 @@ fn a_bar_that_came_along_with_its_stem_is_unknown_until_it_is_read() {
         assert!(setup_text(folder.path()).contains("it read -1.5° before"), "{told}");
     }
 }
+
+/// Rolled from -1.5° to 3°, 4.5° forward: who touched no clamp finds the levers at 32 + 4.5 = 36.5°, the shifter at 45.5°.
+#[test]
+fn an_angle_forgotten_on_a_rolled_bar_is_held_against_where_the_bar_brought_it() {
+    let rolled = "floor 0 with=angle-gauge; bar { roll 3 with=angle-gauge }";
+    let along = "floor 0 with=angle-gauge; left { brake-lever { angle 36.5 } }
+        right { brake-lever { angle 5 }; shifter { angle 14 } }";
+    let folder = with(&[("loan", "2026-05-09", rolled), ("next", "2026-05-10", along)]);
+    words(folder.path(), "record", "rowan/loan");
+    let noted = "angle no longer known: the bar was rolled 4.5° forward; it read 32° before";
+    assert_eq!(setup_text(folder.path()).matches(noted).count(), 2, "{}", setup_text(folder.path()));
+    let diff = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/next"]);
+    let changes = diff["changes"].as_array().expect("changes");
+    assert!(changes.iter().all(|one| one["measure"] != "left.brake-lever.angle"), "{diff:#}");
+    // 5 - 36.5 = -31.5°.
+    let right = change(&diff, "right.brake-lever.angle");
+    assert!((right["delta"].as_f64().expect("a turn") + 31.5).abs() < 1e-6, "{right:#}");
+    let (status, told) = words(folder.path(), "record", "rowan/next");
+    let said = "right brake lever angle reads 5°, and would read 36.5° had the bar alone moved";
+    assert!(status == Some(1) && told.contains(said), "{told}");
+    assert!(told.contains("left brake lever angle is known again"), "{told}");
+    let text = setup_text(folder.path());
+    assert_eq!(text.matches(noted).count(), 1, "{text}");
+    assert!(text.contains("angle 36.5") && text.contains("angle 5"), "{text}");
+}
+
+/// An older note does not say how far: what it keeps is told all the same.
+#[test]
+fn what_an_older_note_keeps_of_a_rolled_bar_is_told() {
+    let next = "floor 0 with=angle-gauge; left { brake-lever { angle 5 } }";
+    let folder = with(&[("next", "2026-05-10", next)]);
+    let note = "angle unmeasured; note \"2026-05-09 angle no longer known: the bar was rolled; it read 32° before\"; reach 62";
+    let text = SETUP.replace("angle 32 with=angle-gauge; reach 62", note);
+    fs::write(folder.path().join("setups/rowan/race.kdl"), text).expect("written");
+    let told = words(folder.path(), "record", "rowan/next").1;
+    let said = "left brake lever angle is known again: the note that it was not is taken out. On the bar as it stood then it \
+                read 32°.";
+    assert!(told.contains(said), "{told}");
+}
+
+/// Cut by 10 mm off each end: who slid nothing finds the levers at 168 - 10 = 158 mm from the new ends.
+#[test]
+fn a_place_forgotten_on_a_cut_bar_is_held_against_the_new_end() {
+    let cut = "bar { width 760; supplied-width 780 }";
+    let next = "left { brake-lever { from-tip 158 } }; right { brake-lever { from-tip (mm)150 } }";
+    let folder = with(&[("loan", "2026-05-09", cut), ("next", "2026-05-10", next)]);
+    words(folder.path(), "record", "rowan/loan");
+    let text = setup_text(folder.path());
+    assert!(
+        text.contains("from-tip no longer known: the bar was cut 10 mm off each end; it read 168 mm"),
+        "{text}"
+    );
+    let told = words(folder.path(), "record", "rowan/next").1;
+    assert!(told.contains("left brake lever place is known again"), "{told}");
+    // 6.61 · 25.4 = 167.894; less 10 mm.
+    let said = "right brake lever place reads 150 mm, and would read 157.894 mm had the bar alone moved";
+    assert!(told.contains(said), "{told}");
+}

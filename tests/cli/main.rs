@@ -82,5 +82,6 @@ mod tried_written;
 mod turn;
 mod two_marks;
 mod undecided;
+mod unread_ground;
 mod unridable_pages;
 mod words_stay;

@@ -79,14 +79,14 @@ fn a_lever_whose_line_was_broken_is_unknown_until_it_is_read() {
         lever["unknown"].as_array().expect("a list").iter().filter_map(|words| words.as_str()).collect();
     assert!(unknown.len() == 1 && unknown[0].starts_with("right shifter angle"), "{lever:#}");
     // What was read before the line broke tells nothing of how it stands since.
-    let read = "right { brake-lever { from-tip 168; angle 32 with=angle-gauge }; shifter { angle 41 } }";
+    let read = "floor 0 with=angle-gauge; right { brake-lever { from-tip 168; angle 32 with=angle-gauge }; shifter { angle 41 } }";
     sheet(folder.path(), "before", "2026-05-08", read);
     let before = setup_text(folder.path());
     let (_, told) = words(folder.path(), &["record", "rowan/race", "--found", "rowan/before"]);
     assert!(told.contains("right brake lever angle of 2026-05-08 is not written"), "{told}");
     assert_eq!(setup_text(folder.path()), before);
     // Read since, it is known again, and the old sheet told twice changes nothing.
-    sheet(folder.path(), "read", "2026-05-11", &format!("{read}; floor 0 with=angle-gauge"));
+    sheet(folder.path(), "read", "2026-05-11", read);
     let (status, told) = words(folder.path(), &["record", "rowan/race", "--found", "rowan/read"]);
     assert!(status == Some(0) && told.contains("right brake lever angle is known again"), "{told}");
     let (status, told) = words(folder.path(), &["check", "rowan/race"]);
@@ -101,8 +101,14 @@ fn a_lever_whose_line_was_broken_is_unknown_until_it_is_read() {
 fn another_line_or_a_reading_tells_how_it_stands() {
     for (inside, left) in [
         // Read in full: nothing is lost.
-        ("mark \"L1\" broken; left { brake-lever { from-tip 168; angle 32 with=angle-gauge } }", vec![]),
-        ("mark \"L1\" broken; left { brake-lever { angle 32 with=angle-gauge } }", vec!["from-tip"]),
+        (
+            "floor 0 with=angle-gauge; mark \"L1\" broken; left { brake-lever { from-tip 168; angle 32 with=angle-gauge } }",
+            vec![],
+        ),
+        (
+            "floor 0 with=angle-gauge; mark \"L1\" broken; left { brake-lever { angle 32 with=angle-gauge } }",
+            vec!["from-tip"],
+        ),
         // A second line across the clamp meets at both.
         ("mark \"L1\" broken; mark \"L2\" aligned", vec![]),
         ("mark \"L1\" missing", vec!["from-tip", "angle"]),

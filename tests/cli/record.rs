@@ -66,7 +66,7 @@ fn a_broken_mark_is_no_evidence_any_more() {
         ("later", "mark \"L1\" aligned"),
         (
             "set",
-            "left { brake-lever { from-tip 170; angle 30 with=angle-gauge } }
+            "floor 0 with=angle-gauge; left { brake-lever { from-tip 170; angle 30 with=angle-gauge } }
     mark \"L1\" aligned",
         ),
     ]);
@@ -107,7 +107,7 @@ fn a_broken_mark_is_no_evidence_any_more() {
 fn what_was_found_broken_and_drawn_anew_says_so_in_a_note() {
     let folder = ledger(&[(
         "loan",
-        "left { brake-lever { from-tip 168; angle 32 with=angle-gauge } }\n    mark \"L1\" broken
+        "floor 0 with=angle-gauge; left { brake-lever { from-tip 168; angle 32 with=angle-gauge } }\n    mark \"L1\" broken
     torque \"left.brake-lever\" 2 3 { applied 2.5 }",
     )]);
     let asked = ["record", "rowan/race", "--found", "rowan/loan", "--mark"];
@@ -305,7 +305,7 @@ fn a_locked_index_refuses_the_commit_with_nothing_changed() {
 
 #[test]
 fn one_mark_and_several_are_told_as_such() {
-    let moved = "left { brake-lever { angle 20 with=angle-gauge } }";
+    let moved = "floor 0 with=angle-gauge; left { brake-lever { angle 20 with=angle-gauge } }";
     let folder = ledger(&[
         ("one", moved),
         ("two", &format!("{moved}; right {{ brake-lever {{ angle 20 with=angle-gauge }} }}")),

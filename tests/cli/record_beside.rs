@@ -59,15 +59,21 @@ fn what_is_read_again_is_no_longer_noted_as_not_known() {
     let folder = ledger(&[("rolled", "bar { roll 3 with=angle-gauge }")]);
     record(folder.path(), "rolled");
     let unknown = setup_text(folder.path());
-    let noted = "note \"2026-05-09 angle no longer known: the bar was rolled; it read 32° before\"";
+    let noted =
+        "note \"2026-05-09 angle no longer known: the bar was rolled 4.5° forward; it read 32° before\"";
     // Both levers.
     assert_eq!(unknown.matches(noted).count(), 2, "{unknown}");
-    sheet(folder.path(), "later", "2026-05-12", "left { brake-lever { angle 30 with=angle-gauge } }");
+    sheet(
+        folder.path(),
+        "later",
+        "2026-05-12",
+        "floor 0 with=angle-gauge; left { brake-lever { angle 36.5 with=angle-gauge } }",
+    );
     let said = record(folder.path(), "later");
     assert!(said.contains("left brake lever angle is known again"), "{said}");
     let known = setup_text(folder.path());
     let left = known.lines().find(|line| line.contains("left { brake-lever")).expect("the left lever");
-    assert!(left.contains("angle 30") && !left.contains("no longer known"), "{known}");
+    assert!(left.contains("angle 36.5") && !left.contains("no longer known"), "{known}");
     assert_eq!(known.matches(noted).count(), 1, "the right one is still not known: {known}");
 }
 
@@ -77,7 +83,7 @@ fn what_is_read_again_is_no_longer_noted_as_not_known() {
 fn a_reading_in_another_unit_is_written_in_the_unit_of_its_line() {
     let folder = ledger(&[(
         "loan",
-        "bar { roll (rad)0.0524 with=angle-gauge; width (in)29.5 tol=(mm)0.5; supplied-width 780 }
+        "floor 0 with=angle-gauge; bar { roll (rad)0.0524 with=angle-gauge; width (in)29.5 tol=(mm)0.5; supplied-width 780 }
     left { brake-lever { angle (rad)0.5 tol=(deg)0.2; from-tip (cm)17.2 tol=(mm)0.5 } }
     tyres { front (bar)1.8 tol=(psi)0.5; rear 28 tol=0.5 }",
     )]);

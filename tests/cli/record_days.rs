@@ -145,7 +145,8 @@ fn a_line_that_was_drawn_later_is_newer_than_the_sheet() {
 /// What was looked at later and found within reading left no day at the reading; the file tells of the day elsewhere.
 #[test]
 fn a_sheet_older_than_what_the_file_tells_is_called_so() {
-    let folder = ledger(&[("loan", "right { brake-lever { angle 28 with=angle-gauge } }")]);
+    let folder =
+        ledger(&[("loan", "floor 0 with=angle-gauge; right { brake-lever { angle 28 with=angle-gauge } }")]);
     let setup = SETUP.replace("tyres { front 23;", "tyres { front 23 read=\"2026-05-20\";");
     fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("written");
     let screen = run(folder.path(), &RECORD);

@@ -133,7 +133,10 @@ fn a_mark_that_stands_apart_is_not_drawn_where_nobody_measured() {
 fn a_struck_mark_is_drawn_at_what_was_read_and_tells_no_turn() {
     let struck = "note \"2026-05-08 found broken: no evidence until drawn again\"; reads";
     let folder = ledger(&[
-        ("loan", "left { brake-lever { angle 30 with=angle-gauge } }\n    mark \"L1\" aligned"),
+        (
+            "loan",
+            "floor 0 with=angle-gauge; left { brake-lever { angle 30 with=angle-gauge } }\n    mark \"L1\" aligned",
+        ),
         ("off", "mark \"L1\" off=2"),
     ]);
     let text = with(folder.path(), "drawn from-tip=168 angle=32; reads", struck);
@@ -314,7 +317,7 @@ fn a_sheet_tells_the_sign_of_a_line_that_stands_apart() {
 fn a_lever_that_rolled_with_the_bar_is_recorded_with_it() {
     let folder = ledger(&[(
         "loan",
-        "bar { roll 3 with=angle-gauge }; left { brake-lever { angle 36.5 with=angle-gauge } }",
+        "floor 0 with=angle-gauge; bar { roll 3 with=angle-gauge }; left { brake-lever { angle 36.5 with=angle-gauge } }",
     )]);
     run(folder.path(), &RECORD);
     let text = setup_text(folder.path());
@@ -325,7 +328,7 @@ fn a_lever_that_rolled_with_the_bar_is_recorded_with_it() {
 /// The lever was opened and its angle read; where it stands along the bar nobody measured, so no line vouches for it.
 #[test]
 fn a_mark_is_not_drawn_at_what_nobody_read_at_an_opened_joint() {
-    let inside = "left { brake-lever { angle 28 with=angle-gauge } }";
+    let inside = "floor 0 with=angle-gauge; left { brake-lever { angle 28 with=angle-gauge } }";
     let folder = ledger(&[("loan", inside), ("later", "mark \"L1\" aligned")]);
     let result = json(folder.path(), &MARK);
     assert_eq!(result["marks"], serde_json::json!(["L1"]), "{result}");
@@ -352,7 +355,7 @@ fn a_mark_is_not_drawn_at_what_nobody_read_at_an_opened_joint() {
 
 #[test]
 fn the_page_says_which_measure_a_mark_drawn_anew_does_not_show() {
-    let inside = "left { brake-lever { angle 28 with=angle-gauge } }";
+    let inside = "floor 0 with=angle-gauge; left { brake-lever { angle 28 with=angle-gauge } }";
     let folder = ledger(&[("loan", inside)]);
     let screen = run(folder.path(), &MARK);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
@@ -406,7 +409,8 @@ fn a_mark_that_a_reading_belies_is_not_drawn() {
 /// 32.2 is within reading of 32: written with --all, and the lever was not opened.
 #[test]
 fn a_joint_that_was_not_opened_keeps_what_its_mark_shows() {
-    let folder = ledger(&[("loan", "left { brake-lever { angle 32.2 with=angle-gauge } }")]);
+    let folder =
+        ledger(&[("loan", "floor 0 with=angle-gauge; left { brake-lever { angle 32.2 with=angle-gauge } }")]);
     let result = json(folder.path(), &[&MARK[..], &["--all"]].concat());
     assert_eq!(result["left-out"], serde_json::json!([]), "{result}");
     let text = setup_text(folder.path());
@@ -418,7 +422,7 @@ fn a_joint_that_was_not_opened_keeps_what_its_mark_shows() {
 fn a_second_break_on_one_day_is_told_by_what_the_sheet_reads() {
     let read = |angle: u8| {
         format!(
-            "left {{ brake-lever {{ from-tip 168; angle {angle} with=angle-gauge }} }}\n    mark \"L1\" broken"
+            "floor 0 with=angle-gauge; left {{ brake-lever {{ from-tip 168; angle {angle} with=angle-gauge }} }}\n    mark \"L1\" broken"
         )
     };
     let folder = ledger(&[("loan", &read(32)), ("noon", &read(25)), ("bare", "mark \"L1\" broken")]);
@@ -441,7 +445,7 @@ fn a_second_break_on_one_day_is_told_by_what_the_sheet_reads() {
 /// Nothing tells the same sheet from one that reads the same: what is assumed is said, and how to say otherwise.
 #[test]
 fn a_sheet_that_reads_the_same_is_taken_for_the_one_recorded() {
-    let inside = "left { brake-lever { from-tip 168; angle 32 with=angle-gauge } }\n    mark \"L1\" broken";
+    let inside = "floor 0 with=angle-gauge; left { brake-lever { from-tip 168; angle 32 with=angle-gauge } }\n    mark \"L1\" broken";
     let folder = ledger(&[("loan", inside)]);
     run(folder.path(), &MARK);
     let again = run(folder.path(), &MARK);

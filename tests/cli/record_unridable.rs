@@ -61,7 +61,7 @@ fn a_brake_that_bites_all_but_at_the_grip_and_a_lever_above_level_are_held_back(
         // Nothing was known before, and that is no norm either.
         ("right", "bite 0"),
     ] {
-        let inside = format!("{part} {{ brake-lever {{ {read} }} }}");
+        let inside = format!("floor 0 with=angle-gauge; {part} {{ brake-lever {{ {read} }} }}");
         let folder = ledger(&[("loan", &inside)]);
         let setup = SETUP.replace("reach 62 with=caliper }", "reach 62 with=caliper; bite 36 }");
         fs::write(folder.path().join("setups/rowan/race.kdl"), setup).expect("written");

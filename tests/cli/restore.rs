@@ -391,7 +391,7 @@ fn a_blank_sheet_reads_as_nothing_looked_at() {
 
 #[test]
 fn recording_touches_only_what_moved() {
-    let sheet = "bar { roll -1.4 with=angle-gauge }; right { brake-lever { from-tip 172 tol=0.5; angle 28 with=angle-gauge } }
+    let sheet = "floor 0 with=angle-gauge; bar { roll -1.4 with=angle-gauge }; right { brake-lever { from-tip 172 tol=0.5; angle 28 with=angle-gauge } }
     mark \"R1\" broken";
     let folder = ledger(&[("loan", sheet)]);
     let screen = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan", "--mark"]);
@@ -458,7 +458,7 @@ fn what_cannot_be_committed_is_not_written() {
 fn a_file_in_no_ledger_is_recorded_all_the_same() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     fs::write(folder.path().join("race.kdl"), SETUP).expect("written");
-    let sheet = "found \"rowan/race\" format=1 { measured \"2026-05-09\"; right { brake-lever { angle 28 with=angle-gauge } } }\n";
+    let sheet = "found \"rowan/race\" format=1 { measured \"2026-05-09\"; floor 0 with=angle-gauge; right { brake-lever { angle 28 with=angle-gauge } } }\n";
     fs::write(folder.path().join("found.kdl"), sheet).expect("written");
     let screen = run(folder.path(), &["record", "race.kdl", "--found", "found.kdl"]);
     // The lever was opened, how tight it is nobody says, and its mark is to be drawn again.

@@ -184,3 +184,15 @@ fn what_was_looked_over_and_is_good_is_told_of_a_sheet_that_measures_nothing() {
         assert!(said.contains(words), "{command}: {said}");
     }
 }
+
+/// Called good on the sheet by hand, and read 12° off on the same sheet: no page repeats that it is good.
+#[test]
+fn what_the_sheet_reads_otherwise_is_not_called_good() {
+    let sheet = "// looked over and good: left.brake-lever\n    // looked over and good: seat-clamp
+    floor 0 with=angle-gauge; left { brake-lever { angle 20 with=angle-gauge } }";
+    let folder = ledger(&[("loan", sheet)]);
+    for page in ["diff", "restore", "record"] {
+        let found = json(folder.path(), &[page, "rowan/race", "--found", "rowan/loan"]);
+        assert_eq!(found["good"], serde_json::json!(["seat clamp"]), "{page}: {found:#}");
+    }
+}

@@ -32,7 +32,7 @@ fn begun_with(parts: &[Part], on: &str) -> Option<(String, String)> {
     let catalogue = Catalogue::standard();
     let groups = catalogue.top().children.iter().map(|id| catalogue.shelf(*id));
     let joints = || joint::names().iter().map(String::as_str);
-    let mut written: Vec<&str> = joint::held().chain(joints()).collect();
+    let mut written: Vec<&str> = joint::without_a_joint().chain(joints()).collect();
     written.extend(groups.filter(|shelf| shelf.is_group()).map(|shelf| shelf.word));
     written.extend(parts.iter().map(|part| &*part.path).filter(|path| Side::parse(path).is_none()));
     let written = written.into_iter().map(|name| (spoken(name), name));
@@ -56,7 +56,8 @@ pub fn alike(setup: &Setup, on: &str) -> String {
 
 /// What was meant, if that can be guessed, and which places there are.
 pub fn help(on: &str) -> String {
-    let places: Vec<&str> = joint::held().chain(joint::names().iter().map(String::as_str)).collect();
+    let places: Vec<&str> =
+        joint::without_a_joint().chain(joint::names().iter().map(String::as_str)).collect();
     let near = nearest(on, places.iter().copied());
     let meant = near.map(|near| format!("Did you mean `{near}`? ")).unwrap_or_default();
     format!(

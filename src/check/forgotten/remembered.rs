@@ -11,10 +11,7 @@ use crate::metrology::reading::Reading;
 use crate::metrology::unit::Unit;
 use crate::setup::model::{Recorded, Setup, Value};
 
-use super::{Noted, noted};
-
-/// What makes the old figure another's: it was read on a bar that stands otherwise now, or from an end that is not there.
-const OF_ANOTHER_BAR: [&str; 2] = ["the bar was rolled", "the bar was cut"];
+use super::{Noted, carried, noted};
 
 /// The setup that a sheet is compared with: what it reads of what nobody knew stands there as it read before.
 pub fn remembered<'s>(catalogue: &Catalogue, setup: &'s Setup, sheet: &Setup) -> Cow<'s, Setup> {
@@ -27,8 +24,12 @@ pub fn remembered<'s>(catalogue: &Catalogue, setup: &'s Setup, sheet: &Setup) ->
         let noted = noted(catalogue, setup, id).filter(|_| is_read(id))?;
         // What was read before the clamp was let go tells nothing of what became of it.
         let is_older = noted.since.zip(day).is_some_and(|(since, day)| day < since);
-        let is_on_the_bar = !is_older && is_of_this_bar(catalogue, setup, id, &noted, is_read);
-        let reading = reading_of(catalogue, id, &noted).filter(|_| is_on_the_bar)?;
+        let old = reading_of(catalogue, id, &noted).filter(|_| !is_older)?;
+        let reading = if carried::is_by_the_bar(noted.because) {
+            carried::along(catalogue, setup, id, (noted.because, noted.since), &old)?
+        } else {
+            Some(old).filter(|_| is_of_this_bar(catalogue, setup, id, &noted, is_read))?
+        };
         let value = Value::Reading(reading);
         Some((id.clone(), Recorded { value, ..setup.recorded(id)?.clone() }))
     };
@@ -50,7 +51,8 @@ fn is_of_this_bar(
     noted: &Noted,
     is_read: impl Fn(&MeasureId) -> bool,
 ) -> bool {
-    if OF_ANOTHER_BAR.contains(&noted.because) {
+    // It was read on a bar that stands otherwise now, or from an end that is not there.
+    if carried::is_by_the_bar(noted.because) {
         return false;
     }
     let is_by_its_own_clamp = || {

@@ -289,6 +289,7 @@ impl<'a> Dialogue<'a> {
         for (at, given) in &all {
             answer::write(&mut edit, self.setup, &self.questions[*at], given)?;
         }
+        answer::take_back_belied(self.catalogue, self.setup, &mut edit).map_err(|error| error.to_string())?;
         Ok((edit, all))
     }
 
@@ -323,16 +324,40 @@ impl<'a> Dialogue<'a> {
         output: &mut impl Write,
     ) -> Result<(), Failure> {
         let before = self.edit.setup().clone();
+        let called_good = self.called_good();
         self.write(at, given)?;
         let now = self.edit.setup();
-        let verdict = answer::verdict(self.catalogue, self.setup, now, &question.asked);
+        let now_good = self.called_good();
+        let is_belied = *given == Answer::Good && !now_good.contains(&question.title);
+        let verdict = if is_belied {
+            "not kept as good: what the sheet reads there says otherwise, do not ride before it is put right"
+                .to_owned()
+        } else {
+            answer::verdict(self.catalogue, self.setup, now, &question.asked)
+        };
         let label = if verdict.contains("do not ride") { Label::Danger } else { Label::Plain };
         self.tell(output, 2, &[piece(label, verdict)])?;
+        let is_this = |title: &String| *title == question.title;
+        for title in called_good.into_iter().filter(|title| !is_this(title) && !now_good.contains(title)) {
+            let words = format!(
+                "The {title} was called good, and this says otherwise: that is taken back. Look at it again."
+            );
+            self.tell(output, 2, &[piece(Label::Danger, words)])?;
+        }
         for words in answer::newly_contradicted(self.catalogue, self.setup, &before, now) {
             let words = format!("{words}. `back` leads to the other one, too.");
             self.tell(output, 2, &[piece(Label::Danger, words)])?;
         }
         Ok(())
+    }
+
+    /// What was looked over and stands as good, by its title.
+    fn called_good(&self) -> Vec<String> {
+        let is_good = |question: &&Question| {
+            matches!(question.asked, Asked::Look(_))
+                && answer::on_sheet(&self.edit, &question.asked).as_deref() == Some("good")
+        };
+        self.questions.iter().filter(is_good).map(|question| question.title.clone()).collect()
     }
 
     fn write(&mut self, at: usize, given: &Answer) -> Result<(), Failure> {

@@ -37,7 +37,11 @@ impl Planner<'_> {
         held: &BTreeMap<Order, (Holder, Vec<MeasureId>)>,
     ) -> Vec<Blocked> {
         let mut blocked = self.damages();
-        blocked.extend(forbidden::noted(self.present).map(|noted| self.forbidden(&noted)));
+        // What the sheet finds again is told by it.
+        let narrower = self.way.comparison.as_ref().and_then(|comparison| comparison.narrower.as_ref());
+        let is_news = |noted: &forbidden::Noted| !narrower.is_some_and(|bar| bar.is_told_by(noted.why));
+        let notes = forbidden::noted(self.present).filter(is_news);
+        blocked.extend(notes.map(|noted| self.forbidden(&noted)));
         blocked.extend(self.contradictory());
         blocked.extend(self.cut());
         for order in work.keys() {

@@ -9,9 +9,10 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::joint::{self, CONTROLS, Control};
-use crate::catalogue::table::{BAR_ROLL, BAR_WIDTH, FLOOR};
+use crate::catalogue::table::{BAR_ROLL, BAR_WIDTH, FLOOR, HOSE_LEAVES_FROM_TIP, HOSE_LEAVES_SIDE};
 use crate::catalogue::{Catalogue, Gravity, Kind, MeasureId, Side, Weight};
 use crate::check::forgotten;
+use crate::check::forgotten::carried::{CUT, ROLLED, cut, rolled};
 use crate::compare;
 use crate::geometry::state::{Difference, InputId, Layer, State, Turns};
 use crate::metrology::NEGLIGIBLE;
@@ -20,11 +21,6 @@ use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::setup::edit::{Edit, EditError, NewReading};
 use crate::setup::model::{Mark, Setup, Value};
-
-/// What became of the angles on a bar that was rolled.
-const ROLLED: &str = "the bar was rolled";
-/// What became of the places on a bar that was cut, of which none was looked at.
-const CUT: &str = "the bar was cut";
 
 /// A recorded measure that nobody knows any more.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -129,10 +125,13 @@ pub(super) fn carried(found: &State, turns: &Turns, all: &[MeasureId]) -> Carrie
     let mut carried = Carried { roll, cut_off, ..Carried::default() };
     for (side, control) in found.setup().controls() {
         one(&mut carried, found, turns, all, side, control);
-        if cut_off.is_some() {
+        if let Some(half) = cut_off {
             place(&mut carried, found, MeasureId::of(control.from_tip, side));
-            lowest(&mut carried, found, side, control);
+            lowest(&mut carried, found, side, control, half);
         }
+    }
+    if let Some(half) = cut_off {
+        hose_ends(&mut carried, found, half);
     }
     carried
 }
@@ -144,19 +143,44 @@ fn place(carried: &mut Carried, found: &State, id: MeasureId) {
     }
 }
 
-/// The lowest points of a control that was looked at on a bar that was cut: counted from the same end, they go with it.
-fn lowest(carried: &mut Carried, found: &State, side: Side, control: &Control) {
+/// By how much what goes along with a control reads otherwise from the new end of a bar that was cut: as its control does,
+/// where that was looked at; else it stands where it stood on the bar, whose middle stayed.
+fn along_with(found: &State, side: Side, control: &Control, half: f64) -> f64 {
     let holder = CONTROLS.first().filter(|_| found.setup().is_shared(side, control)).unwrap_or(control);
     let place = MeasureId::of(holder.from_tip, side);
     let recorded = found.setup().value(&place).filter(|_| found.layer(&place) != Layer::Recorded);
-    let Some(by) = found.value(&place).zip(recorded).map(|(now, was)| now - was) else { return };
+    found.value(&place).zip(recorded).map_or(-half, |(now, was)| now - was)
+}
+
+/// The lowest points of a control on a bar that was cut: counted from the same end, they go with it.
+fn lowest(carried: &mut Carried, found: &State, side: Side, control: &Control, half: f64) {
     let [from_tip, ..] = control.lowest;
     let is_here = |id: &&MeasureId| id.row == from_tip && id.subject.side == Some(side);
     for id in found.setup().readings.keys().filter(is_here) {
-        let is_read = found.layer(id) != Layer::Recorded;
-        let reading = Reading::new([by], [show::plain(by, 3)], Unit::Millimetre, Unit::Millimetre, 0.0);
-        carried.turns.extend(reading.filter(|_| !is_read && by != 0.0).map(|reading| (id.clone(), reading)));
+        slid(carried, found, id, along_with(found, side, control, half));
     }
+}
+
+/// Where hoses leave a bar that was cut: each with the control that it leaves, where that is known.
+fn hose_ends(carried: &mut Carried, found: &State, half: f64) {
+    let setup = found.setup();
+    for id in setup.readings.keys().filter(|id| id.row == HOSE_LEAVES_FROM_TIP) {
+        let leaves = MeasureId { row: HOSE_LEAVES_SIDE, subject: id.subject.clone() };
+        let side = setup.choice(&leaves).and_then(Side::parse);
+        let name = id.subject.name.as_deref().unwrap_or_default();
+        let is_there =
+            |side: Side| move |control: &Control| setup.has_part(&format!("{side}.{}", control.name));
+        let control = side.and_then(|side| Some((side, joint::left_by(name, is_there(side))?)));
+        let by = control.map_or(-half, |(side, control)| along_with(found, side, control, half));
+        slid(carried, found, id, by);
+    }
+}
+
+/// A place that nobody read and that is counted from an end that was cut off.
+fn slid(carried: &mut Carried, found: &State, id: &MeasureId, by: f64) {
+    let is_read = found.layer(id) != Layer::Recorded;
+    let reading = Reading::new([by], [show::plain(by, 3)], Unit::Millimetre, Unit::Millimetre, 0.0);
+    carried.turns.extend(reading.filter(|_| !is_read && by != 0.0).map(|reading| (id.clone(), reading)));
 }
 
 fn one(
@@ -259,6 +283,13 @@ impl Carried {
         Ok(lines)
     }
 
+    /// What became of a measure, as its note keeps it: with how far the bar moved, to know it again by.
+    fn by_how_much(&self, because: &str) -> String {
+        let by_roll = self.roll.filter(|_| because == ROLLED).map(|roll| rolled(roll.degrees));
+        let by_saw = self.cut_off.filter(|_| because == CUT).map(cut);
+        by_roll.or(by_saw).unwrap_or_else(|| because.to_owned())
+    }
+
     /// Where a control's line now reads.
     fn shifted(&self, catalogue: &Catalogue, mark: &Mark, id: &MeasureId) -> Option<(MeasureId, NewReading)> {
         let by = if joint::is_control_angle(id.row) {
@@ -287,7 +318,8 @@ impl Carried {
             let Some(reading) = edit.setup().reading(id).cloned() else { continue };
             let title = catalogue.title(id);
             let was = compare::typed(&reading);
-            let note = forgotten::note(catalogue.measure(id.row).word(), because, &reading, day);
+            let word = catalogue.measure(id.row).word();
+            let note = forgotten::note(word, &self.by_how_much(because), &reading, day);
             edit.set_unmeasured(id)?;
             edit.add_note(&forgotten::place(catalogue, id), &note)?;
             gone.push(NoLongerKnown {

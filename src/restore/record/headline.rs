@@ -2,15 +2,15 @@
 
 use crate::catalogue::table::RIDER_FRONT_BRAKE;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
-use crate::check::damage;
 use crate::check::not_to_ride::{self, Reads};
+use crate::check::{damage, forbidden};
 use crate::compare::{Narrower, Tightness};
 use crate::geometry::state::State;
 use crate::setup::model::Setup;
 
 use super::super::keep::MarkLost;
 use super::written::UNMEASURED;
-use super::{KnownAgain, NoLongerKnown, Recording};
+use super::{KnownAgain, NoLongerKnown, OnUnreadGround, Recording};
 
 /// Everything for which the bike is not to be ridden, the damage first.
 pub(super) fn headline(
@@ -32,7 +32,9 @@ pub(super) fn headline(
     let torques = tightened
         .iter()
         .filter(|one| one.found.is_untrusted() && one.found.weight == Weight::SteeringAndBrakes);
-    let narrower = recording.narrower.iter().filter(|narrower| !narrower.is_cut);
+    // The note on the bar tells it as well.
+    let kept = |narrower: &Narrower| forbidden::noted(after).any(|noted| narrower.is_told_by(noted.why));
+    let narrower = recording.narrower.iter().filter(|narrower| !narrower.is_cut && !kept(narrower));
     let mut loose: Vec<String> = narrower.map(Narrower::in_short).collect();
     loose.extend(unridable.iter().map(|one| format!("{} {}", one.title, one.found)));
     loose.extend(swapped(catalogue, after, recording));
@@ -46,6 +48,7 @@ pub(super) fn headline(
     let is_said = |id: &MeasureId| unknown.iter().any(|one| one.measure == catalogue.path(id));
     loose.extend(not_to_ride::no_longer_known(catalogue, after, is_said));
     loose.extend(unread);
+    loose.extend(not_level(recording));
     let open = || tightened.iter().filter(|one| one.found.state == Tightness::Unknown);
     let dangerous = open().filter(|one| one.found.weight == Weight::SteeringAndBrakes);
     let titles: Vec<&str> = dangerous.map(|one| one.found.title.as_str()).collect();
@@ -65,6 +68,15 @@ pub(super) fn headline(
     loose.extend(not_to_ride::left_open(after, |joint, _| open().any(|one| one.found.joint == joint)));
     lines.extend(not_to_ride::verdict(&loose));
     (!lines.is_empty()).then(|| lines.join(" "))
+}
+
+/// What of steering and brakes would have moved, had it been read on level ground.
+fn not_level(recording: &Recording) -> Option<String> {
+    let dangerous = |one: &&OnUnreadGround| one.moved && one.weight == Weight::SteeringAndBrakes;
+    let all = recording.on_unread_ground.iter().filter(dangerous);
+    let titles: Vec<&str> = all.map(|one| one.title.as_str()).collect();
+    (!titles.is_empty())
+        .then(|| format!("slope of the ground not read, and so not known: {}", titles.join(", ")))
 }
 
 /// That the other hand pulls the front brake: who rides next is to know before.

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::forgotten;
+use crate::check::forgotten::carried::is_by_the_bar;
 use crate::compare::Comparison;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
@@ -23,6 +24,12 @@ pub struct KnownAgain {
     /// What it read before it was let go, where it now stands elsewhere: the note that keeps that stays.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub before: Option<String>,
+    /// Whether it is a bar that was rolled or cut that took it along, and no clamp that was let go.
+    #[serde(skip)]
+    by_the_bar: bool,
+    /// What it read on the bar as that stood then, where nobody can say what it would read since.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub on_the_old_bar: Option<String>,
     /// What it reads now.
     #[serde(skip)]
     pub now: String,
@@ -40,7 +47,11 @@ impl KnownAgain {
     /// "right brake lever angle reads 5°, and read 32° before its clamp was let go", where it does.
     pub fn elsewhere(&self) -> Option<String> {
         let before = self.before.as_ref()?;
-        Some(format!("{} reads {}, and read {before} before its clamp was let go", self.title, self.now))
+        Some(if self.by_the_bar {
+            format!("{} reads {}, and would read {before} had the bar alone moved", self.title, self.now)
+        } else {
+            format!("{} reads {}, and read {before} before its clamp was let go", self.title, self.now)
+        })
     }
 
     /// The same of what is on steering and brakes.
@@ -68,6 +79,9 @@ pub(super) fn all(
         }
         let is_remembered = written.reading(id).is_none() && known.reading(id).is_some();
         let is_elsewhere = is_remembered && comparison.moved_at_their_joint().any(|change| change.id == *id);
+        let last = forgotten::noted(catalogue, written, id);
+        let by_the_bar = last.as_ref().is_some_and(|last| is_by_the_bar(last.because));
+        let on_the_old_bar = last.filter(|_| by_the_bar && !is_remembered).map(|last| last.read.to_owned());
         if !is_elsewhere {
             for text in &notes {
                 edit.remove_note(&forgotten::place(catalogue, id), text)?;
@@ -77,6 +91,8 @@ pub(super) fn all(
             measure: catalogue.path(id),
             title: catalogue.title(id),
             before: held_words(known, id).filter(|_| is_elsewhere),
+            by_the_bar,
+            on_the_old_bar,
             now: held_words(edit.setup(), id).unwrap_or_default(),
             weight: forgotten::weight(catalogue, edit.setup(), id),
             id: id.clone(),

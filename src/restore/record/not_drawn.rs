@@ -8,6 +8,7 @@ use crate::setup::model::{Mark, Setup};
 
 use super::super::evidence::{self, NoNews};
 use super::super::keep::MarkLost;
+use super::Options;
 use super::redraw::Redraw;
 
 /// One mark that still has no line.
@@ -22,9 +23,22 @@ pub struct NotDrawn {
     pub words: String,
 }
 
+/// All of them: those that were to be drawn, and those that a sheet finds as their old line was left.
+pub(super) fn told(
+    redraw: &Redraw,
+    edit: &Edit,
+    lost: &[MarkLost],
+    old: Vec<NoNews>,
+    options: &Options,
+) -> Vec<NotDrawn> {
+    let mut told = if options.redraw { all(redraw, edit, lost) } else { Vec::new() };
+    told.extend(no_news(old, edit.setup(), &told));
+    told
+}
+
 /// The marks that the sheet speaks of and that have no line, from before or because their part was replaced; of the
 /// `lost` it is said elsewhere.
-pub(super) fn all(redraw: &Redraw, edit: &Edit, lost: &[MarkLost]) -> Vec<NotDrawn> {
+fn all(redraw: &Redraw, edit: &Edit, lost: &[MarkLost]) -> Vec<NotDrawn> {
     let was_drawn = |name: &str| {
         let mark = redraw.before.mark(name);
         mark.is_some_and(|mark| !mark.drawn.is_empty()) && !redraw.is_replaced(name)
@@ -36,7 +50,7 @@ pub(super) fn all(redraw: &Redraw, edit: &Edit, lost: &[MarkLost]) -> Vec<NotDra
 }
 
 /// Those that a sheet finds as their old line was left: nothing is written for that. Of the `told` it is said already.
-pub(super) fn no_news(old: Vec<NoNews>, setup: &Setup, told: &[NotDrawn]) -> Vec<NotDrawn> {
+fn no_news(old: Vec<NoNews>, setup: &Setup, told: &[NotDrawn]) -> Vec<NotDrawn> {
     let old = old.into_iter().filter(|old| !told.iter().any(|one| one.mark == old.mark));
     let one = |NoNews { mark, since }: NoNews| {
         let on = setup.mark(&mark).and_then(|mark| mark.on.as_ref()).map(|on| joint::title(&on.value));

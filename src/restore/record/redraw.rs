@@ -295,10 +295,13 @@ fn not_read(note: &str) -> impl Iterator<Item = &str> {
     words.into_iter().flat_map(|words| words.split(", "))
 }
 
-/// Has a line show in the file what its measure now reads, where it meets there and nobody drew it: its day stays.
-pub(super) fn where_it_reads(edit: &mut Edit, mark: &str, id: &MeasureId) -> Result<(), EditError> {
-    let Some(new) = edit.setup().reading(id).map(as_recorded) else { return Ok(()) };
-    edit.set_mark_drawn(mark, &[(id.clone(), new)], &[], None)
+/// Has lines show in the file what their measures now read, where they meet there and nobody drew them: their day stays.
+pub(super) fn where_they_read(edit: &mut Edit, lines: &[(String, MeasureId)]) -> Result<(), EditError> {
+    for (mark, id) in lines {
+        let Some(new) = edit.setup().reading(id).map(as_recorded) else { continue };
+        edit.set_mark_drawn(mark, &[(id.clone(), new)], &[], None)?;
+    }
+    Ok(())
 }
 
 /// A recorded reading as one number: of repeats their mean.

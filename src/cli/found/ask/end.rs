@@ -69,10 +69,7 @@ impl Dialogue<'_> {
             let words = format!("Not looked over, so no all-clear: {}.", left.join(", "));
             self.tell(output, 0, &[piece(Label::Care, words)])?;
         }
-        let is_good =
-            |question: &&Question| answer::on_sheet(&self.edit, &question.asked).as_deref() == Some("good");
-        let looks = self.questions.iter().filter(is_look).filter(is_good);
-        let good: Vec<&str> = looks.map(|question| &*question.title).collect();
+        let good = self.called_good();
         if !good.is_empty() {
             self.tell(output, 0, &[plain(format!("Looked over and good: {}.", good.join(", ")))])?;
         }
