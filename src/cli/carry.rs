@@ -185,7 +185,7 @@ fn write_one(
         front_brake: carried.front_brake.as_deref(),
         damaged: &assembly.damaged,
         replaced: told.replaced.as_ref(),
-        not_tightened: &told.opens.not_tightened,
+        to_tighten: &told.opens.to_tighten,
     };
     planned::write(session, &planned, file)
 }

@@ -4,13 +4,14 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::catalogue::MeasureId;
-use crate::check::forbidden;
+use crate::check::{forbidden, opened};
 use crate::compare::Replaced;
 use crate::ledger::{without_dots, write_atomically};
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
-use crate::trial::NotTightened;
+use crate::trial::ToTighten;
 
+use super::check::today;
 use super::new::setup_name;
 use super::session::{Failure, Opened, Session};
 
@@ -34,8 +35,8 @@ pub struct Planned<'p> {
     pub damaged: &'p [String],
     /// The parts whose torque limits in the file are void.
     pub replaced: Option<&'p Replaced>,
-    /// The joints whose last torque was applied before the change opens them.
-    pub not_tightened: &'p [NotTightened],
+    /// The joints that nobody has tightened for it.
+    pub to_tighten: &'p [ToTighten],
 }
 
 /// Writes it to a file that must not exist yet, under the name that its place gives it, and says under which.
@@ -82,14 +83,33 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     for damage in planned.damaged {
         edit.add_note("", &format!("damage on {damage}"))?;
     }
-    for NotTightened { joint, why, .. } in planned.not_tightened {
-        edit.drop_applied(joint, why)?;
+    let note =
+        planned.replaced.map_or_else(|| note.clone(), |replaced| format!("{note} {}", replaced.note()));
+    edit.add_note("", &note)?;
+    for one in planned.to_tighten {
+        not_tightened(&mut edit, one)?;
     }
-    let Some(replaced) = planned.replaced else {
-        edit.add_note("", &note)?;
-        return Ok(edit.text().to_owned());
-    };
-    edit.add_note("", &format!("{note} {}", replaced.note()))?;
+    if let Some(replaced) = planned.replaced {
+        lose(&mut edit, replaced)?;
+    }
+    Ok(edit.text().to_owned())
+}
+
+/// Keeps of a joint that nobody has tightened it for what is planned.
+fn not_tightened(edit: &mut Edit, ToTighten { joint, why }: &ToTighten) -> Result<(), EditError> {
+    let place = opened::place(edit.setup(), joint);
+    let note = opened::planned(joint, &place, today(), why.as_deref());
+    // A plan of the same day may have said it already.
+    let is_said = edit.setup().notes.iter().any(|known| known.on == place && known.text.value == note);
+    match why {
+        Some(_) => edit.drop_applied(joint, &note),
+        None if is_said => Ok(()),
+        None => edit.add_note(&place, &note),
+    }
+}
+
+/// Takes out, or voids, what was the replaced parts'.
+fn lose(edit: &mut Edit, replaced: &Replaced) -> Result<(), EditError> {
     for note in &replaced.notes {
         edit.remove_note(&note.on, &note.text.value)?;
     }
@@ -99,7 +119,7 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     for mark in &replaced.marks {
         edit.lose_mark(mark, |was| replaced.no_line(was))?;
     }
-    Ok(edit.text().to_owned())
+    Ok(())
 }
 
 /// What has to be said of comments beside figures that are others now: they are the user's words, and stay.

@@ -140,7 +140,7 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
         front_brake: None,
         damaged: &[],
         replaced,
-        not_tightened: &trial.opens.not_tightened,
+        to_tighten: &trial.opens.to_tighten,
     };
     planned::write(session, &planned, file)
 }

@@ -101,7 +101,7 @@ impl CarryReport {
         floor_not_read::said_inside(page, &self.carried.floor_not_read);
         if !self.carried.told.opens.joints.is_empty() {
             page.blank();
-            not_tightened::all(page, &self.carried.told.opens);
+            not_tightened::said(page, &self.carried.told.opens);
         }
         for note in &self.carried.notes {
             page.blank();

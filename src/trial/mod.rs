@@ -27,7 +27,7 @@ pub use change::{Asked, To, measure, put, worked_out};
 pub use crooked::crooked;
 pub use keep::Wish;
 pub use lacking::points_left_where_they_are;
-pub use opened::{NotTightened, Opens, opens};
+pub use opened::{NotTightened, Opens, ToTighten, opens};
 pub use refusal::Refusal;
 pub use said::{Said, SaidAccepted, SaidOfBoth, SaidStill, a_fault_stands, said};
 pub use slides::{Slides, to_be_set};
