@@ -29,6 +29,7 @@ mod rider;
 #[cfg(test)]
 mod tests;
 mod tightening;
+pub mod to_fit;
 mod turning;
 mod wrenches;
 

@@ -6,13 +6,15 @@ use clap::Args;
 
 use crate::carry::{self, Assembly, Carry, Onto, Told, parts};
 use crate::ledger::read_file;
-use crate::report::carry::{CarryReport, forbids, stands_over};
+use crate::report::carry::{
+    CarryReport, bar_to_fit, forbids, may_not_fit_together, spacers_to_fit, stands_over, stem_to_fit,
+};
 use crate::setup::model::PLANNED;
 use crate::setup::span::{LineIndex, Span};
 use crate::trial::{Refusal, TOP_CAP};
 
 use super::Status;
-use super::planned::{self, Planned};
+use super::planned::{self, PartsToFit, Planned};
 use super::session::{Failure, Opened, Session};
 
 const PARTS_HELP: &str = "\
@@ -185,9 +187,21 @@ fn write_one(
         front_brake: carried.front_brake.as_deref(),
         damaged: &assembly.damaged,
         replaced: told.replaced.as_ref(),
+        parts: parts_to_fit(assembly),
         to_tighten: &told.opens.to_tighten,
     };
     planned::write(session, &planned, file)
+}
+
+/// What its parts are called, and of what its spacers are piled.
+fn parts_to_fit(assembly: &Assembly) -> PartsToFit {
+    PartsToFit {
+        stem: Some(stem_to_fit(assembly)),
+        bar: Some(bar_to_fit(assembly)),
+        spacers: Some(spacers_to_fit(assembly)),
+        of_the_old: Vec::new(),
+        doubt: may_not_fit_together(assembly),
+    }
 }
 
 /// The controls that the other bike's file does not have, and that are written as they were carried.

@@ -3,10 +3,12 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::catalogue::MeasureId;
-use crate::check::{forbidden, opened};
+use crate::catalogue::table::{SPACERS_ABOVE, SPACERS_BELOW};
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::check::{forbidden, opened, to_fit};
 use crate::compare::Replaced;
 use crate::ledger::{without_dots, write_atomically};
+use crate::metrology::show;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
 use crate::trial::ToTighten;
@@ -35,8 +37,25 @@ pub struct Planned<'p> {
     pub damaged: &'p [String],
     /// The parts whose torque limits in the file are void.
     pub replaced: Option<&'p Replaced>,
+    /// What is known of the parts beside their figures.
+    pub parts: PartsToFit,
     /// The joints that nobody has tightened for it.
     pub to_tighten: &'p [ToTighten],
+}
+
+/// What a plan knows of the parts that are to be fitted, beside their figures in the file.
+#[derive(Default)]
+pub struct PartsToFit {
+    /// What the stem is called; where it is the bike's own, only if that is turned over.
+    pub stem: Option<String>,
+    /// What the bar is called.
+    pub bar: Option<String>,
+    /// Of what the spacers below and above the stem are piled.
+    pub spacers: Option<String>,
+    /// The figures in the file, by their paths, that are those of the parts that go.
+    pub of_the_old: Vec<String>,
+    /// What is to be compared before stem and bar are put together.
+    pub doubt: Option<String>,
 }
 
 /// Writes it to a file that must not exist yet, under the name that its place gives it, and says under which.
@@ -86,6 +105,7 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     let note =
         planned.replaced.map_or_else(|| note.clone(), |replaced| format!("{note} {}", replaced.note()));
     edit.add_note("", &note)?;
+    fit(&mut edit, &to_be_fitted(session.catalogue(), planned))?;
     for one in planned.to_tighten {
         not_tightened(&mut edit, one)?;
     }
@@ -93,6 +113,62 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
         lose(&mut edit, replaced)?;
     }
     Ok(edit.text().to_owned())
+}
+
+/// Writes what is to be fitted, in place of what an earlier plan asked for there.
+fn fit(edit: &mut Edit, parts: &[(&str, String)]) -> Result<(), EditError> {
+    let before = edit.setup().clone();
+    let places = || parts.iter().map(|(part, _)| to_fit::place(&before, part));
+    for noted in to_fit::noted(&before).filter(|noted| places().any(|place| place == noted.on)) {
+        edit.remove_note(&noted.note.on, &noted.note.text.value)?;
+    }
+    for (part, note) in parts {
+        let place = to_fit::place(edit.setup(), part);
+        edit.add_note(place, note)?;
+    }
+    Ok(())
+}
+
+/// The notes on what is to be fitted, and on what is to be compared before, by the part at which they go.
+fn to_be_fitted(catalogue: &Catalogue, planned: &Planned) -> Vec<(&'static str, String)> {
+    let Planned { setup, parts, .. } = planned;
+    let told = |part: &str, named: &str| to_fit::told(catalogue, setup, part, named, &parts.of_the_old);
+    let replaced = planned.replaced;
+    let mut notes = Vec::new();
+    for (part, named) in [("stem", &parts.stem), ("bar", &parts.bar)] {
+        let is_among = |parts: &[&str]| parts.contains(&part);
+        let another =
+            replaced.filter(|replaced| is_among(&replaced.parts)).map(|_| format!("another {part}"));
+        let over = replaced.filter(|replaced| is_among(&replaced.turned_over));
+        let words = another.or_else(|| over.map(|_| format!("the {part} turned over")));
+        notes.extend(words.map(|words| (part, told(part, named.as_ref().unwrap_or(&words)))));
+    }
+    let is_a_spacer = |id: &MeasureId| [SPACERS_BELOW, SPACERS_ABOVE].contains(&id.row);
+    if planned.differing.iter().any(is_a_spacer) {
+        let words = parts.spacers.clone().unwrap_or_else(|| piles(setup));
+        notes.extend((!words.is_empty()).then_some((to_fit::STEERER, words)));
+    }
+    let mut notes: Vec<_> =
+        notes.into_iter().map(|(part, words)| (part, to_fit::note(&words, today()))).collect();
+    // A bar is held to the stem that is on the bike, if that stays.
+    let part = if notes.iter().any(|(part, _)| *part == "stem") { "stem" } else { "bar" };
+    notes.extend(parts.doubt.iter().map(|doubt| (part, to_fit::doubt(doubt, today()))));
+    notes
+}
+
+/// Both piles of spacers by their heights, as far as they are known.
+fn piles(setup: &Setup) -> String {
+    let pile = |row| {
+        let height = setup.value(&MeasureId::bike(row))?;
+        Some(if height > 0.0 {
+            format!("{} mm of spacers", show::brief(height))
+        } else {
+            "no spacers".to_owned()
+        })
+    };
+    let below = pile(SPACERS_BELOW).map(|pile| format!("{pile} below the stem"));
+    let above = pile(SPACERS_ABOVE).map(|pile| format!("{pile} above the stem"));
+    below.into_iter().chain(above).collect::<Vec<_>>().join(", ")
 }
 
 /// Keeps of a joint that nobody has tightened it for what is planned.

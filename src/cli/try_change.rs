@@ -11,7 +11,7 @@ use crate::setup::model::{PLANNED, Setup};
 use crate::trial::{Asked, Refusal, Trial, Wish, try_changes};
 
 use super::Status;
-use super::planned::{self, Planned};
+use super::planned::{self, PartsToFit, Planned};
 use super::session::{Failure, Opened, Session};
 
 const CHANGES_HELP: &str = "\
@@ -140,6 +140,10 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
         front_brake: None,
         damaged: &[],
         replaced,
+        parts: PartsToFit {
+            of_the_old: trial.taken_over.as_ref().map(|taken| taken.measures.clone()).unwrap_or_default(),
+            ..PartsToFit::default()
+        },
         to_tighten: &trial.opens.to_tighten,
     };
     planned::write(session, &planned, file)

@@ -1,6 +1,7 @@
 //! A position carried over, as a page: the best assembly and what it is off by, then the others.
 
 mod controls;
+mod to_fit;
 mod words;
 mod written;
 
@@ -18,6 +19,7 @@ use super::replaced;
 use super::said::{self, accepted, said_line};
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
+pub use to_fit::{bar_to_fit, may_not_fit_together, spacers_to_fit, stem_to_fit};
 use words::{above, damaged, known_to, may_not_reach, millimetres, named, off, words};
 pub use words::{forbids, stands_over};
 

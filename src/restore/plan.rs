@@ -8,6 +8,7 @@ mod blocked;
 mod fitted;
 mod steps;
 mod stop;
+mod to_fit;
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -29,6 +29,7 @@ fn a_planned_value_drops_how_the_old_one_was_read_and_keeps_everything_else() {
     assert_eq!(status, 0, "{said}");
     // The new stem opens both of its joints, of which the file tells no torque.
     let open = |joint: &str| format!("note \"2026-05-25 joint {joint}opened, torque not read (planned)\"");
+    let fit = |part: &str| format!("note \"2026-05-25 to be fitted: {part}\"");
     // 15 + 5 = 20 mm is 2 cm. The lever slides 4 inboard and takes its lowest point and its hose along the bar with it: 200 and 219; the
     // other two figures of that point stay, and with them the tolerance they were read with.
     let note = "note \"Planned with `try` on rowan/race, not measured: steerer.spacers-below, stem.length, \
@@ -39,6 +40,14 @@ fn a_planned_value_drops_how_the_old_one_was_read_and_keeps_everything_else() {
         .replace("\"rowan/race\"", "\"rowan/tried\"")
         .replace("length 50 with=caliper read=\"2026-05-03\" /* twice */;", "length 40 /* twice */;")
         .replace("spacers-below (cm)1.5 tol=0.05;", "spacers-below (cm)2;")
+        .replace(
+            "spacers-above 5 }",
+            &format!(
+                "spacers-above 5; {} }}",
+                fit("20 mm of spacers below the stem, 5 mm of spacers above the stem")
+            ),
+        )
+        .replace("supplied-length 50 }", &format!("supplied-length 50; {} }}", fit("another stem (40 mm)")))
         .replacen("from-tip 168;", "from-tip 172;", 1)
         .replace("lowest from-tip=196", "lowest from-tip=200")
         .replace("ahead=44 tol=1 }", &format!("ahead=44 tol=1; {} }}", open("")))
