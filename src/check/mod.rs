@@ -24,6 +24,7 @@ pub mod not_to_ride;
 mod on_bar;
 pub mod opened;
 mod places;
+pub mod planned;
 mod repeats;
 mod rider;
 #[cfg(test)]

@@ -5,11 +5,13 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::carry::{self, Assembly, Carry, Onto, Told, parts};
+use crate::catalogue::MeasureId;
+use crate::check::planned::to_be_read;
 use crate::ledger::read_file;
 use crate::report::carry::{
     CarryReport, bar_to_fit, forbids, may_not_fit_together, spacers_to_fit, stands_over, stem_to_fit,
 };
-use crate::setup::model::PLANNED;
+use crate::setup::model::{PLANNED, Setup};
 use crate::setup::span::{LineIndex, Span};
 use crate::trial::{Refusal, TOP_CAP};
 
@@ -166,9 +168,10 @@ fn write_one(
     let was = onto.setup()?;
     let differing = carry::differing(was, &assembly.setup);
     let note = format!(
-        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.{} {}{}",
+        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}{}.{} {}{}",
         from.name,
         onto.name,
+        figures_to_read(session, &assembly.setup, &differing),
         carried_figures(told),
         TOP_CAP,
         stands_over(assembly).map(|words| format!(" {words}")).unwrap_or_default()
@@ -191,6 +194,12 @@ fn write_one(
         to_tighten: &told.opens.to_tighten,
     };
     planned::write(session, &planned, file)
+}
+
+/// The figures that somebody has to read once it is built.
+fn figures_to_read(session: &Session, setup: &Setup, differing: &[MeasureId]) -> String {
+    let paths = to_be_read(session.catalogue(), setup, differing.iter());
+    if paths.is_empty() { String::new() } else { format!(": {}", paths.join(", ")) }
 }
 
 /// What its parts are called, and of what its spacers are piled.

@@ -14,11 +14,14 @@ mod known_again;
 mod let_go;
 mod not_drawn;
 mod older;
+mod planned;
 mod preload;
 mod redraw;
 mod taken;
 mod unridable;
 mod written;
+
+use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -26,7 +29,7 @@ use serde::Serialize;
 use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
 use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::check::dates::SheetDay;
-use crate::check::forgotten;
+use crate::check::{self, forgotten};
 use crate::compare::{
     self, Carrier, Change, CommonShift, Comparison, Contradiction, Narrower, Replaced, Tightness, UnknownRoll,
 };
@@ -47,6 +50,7 @@ use headline::headline;
 pub use known_again::KnownAgain;
 pub use not_drawn::NotDrawn;
 pub use older::Older;
+pub use planned::PlannedRead;
 pub use preload::Preload;
 pub use redraw::LeftOut;
 use redraw::{Redraw, Redrawn};
@@ -106,6 +110,9 @@ pub struct Recording {
     pub unknown_roll: Option<UnknownRoll>,
     /// The angles against gravity that the sheet reads without the slope of the ground.
     pub floor_not_read: Vec<String>,
+    /// What was planned and is read now, and what is planned still; none if nothing planned was read.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub planned: Option<PlannedRead>,
     /// The comments that stand beside readings that were written over.
     pub remarks: Vec<Remark>,
     /// Why the bearing's preload is to be set again, if it is: the pile on the steerer is another, or the stem was off it.
@@ -204,6 +211,8 @@ pub struct Options {
     pub redraw: bool,
     /// The measures that are meant even where nobody is to ride so.
     pub even_so: Vec<MeasureId>,
+    /// The sheet is of a bike that was put back: what it has as recorded nobody has read so.
+    pub put_back: bool,
     /// What nobody has read since the bar it sits on was put back.
     pub unread: Vec<MeasureId>,
 }
@@ -225,7 +234,7 @@ pub fn fold(
     let (as_written, sheet) = (sheet, &*evidence::telling(catalogue, &before, sheet));
     let recorded = State::recorded(catalogue, &before);
     let readings = readings(&recorded, edit, sheet, options)?;
-    let Readings { evidence, comparison, held_back, older, unridable, taken, changed } = readings;
+    let Readings { evidence, comparison, held_back, older, unridable, taken, unread, changed } = readings;
     let changed: Vec<&MeasureId> = changed.iter().collect();
     let day = day_of(sheet);
     let carried = &taken.carried;
@@ -283,6 +292,7 @@ pub fn fold(
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, (comparison.tightened.clone(), opened), day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
+    let planned = planned::read(catalogue, edit, &unread, &changed)?;
     let notes = keep::notes(edit, sheet, day)?;
     let changes =
         written::all(catalogue, &written_before, &before, (edit.setup(), sheet), &known_again, &changed);
@@ -301,6 +311,7 @@ pub fn fold(
         common_shift: comparison.common_shift.clone(),
         unknown_roll: comparison.unknown_roll.clone(),
         floor_not_read: comparison.floor_not_read.clone(),
+        planned,
         remarks: beside::remarks(catalogue, edit, &before, &changed),
         preload: Preload::of(catalogue, &comparison),
         damages,
@@ -339,6 +350,8 @@ struct Readings {
     older: Vec<Older>,
     unridable: Vec<Unridable>,
     taken: Taken,
+    /// What was planned before, and not read.
+    unread: BTreeSet<MeasureId>,
     /// What the text now has otherwise.
     changed: Vec<MeasureId>,
 }
@@ -371,7 +384,14 @@ fn readings(
     }
     let found = recorded.found(sheet, Some(&evidence.turns));
     let way = Way { recorded: *recorded, found: Some(found), comparison: Some(comparison.clone()) };
-    let mut all = to_write(edit, &way, sheet, options);
+    let unread =
+        if options.put_back { BTreeSet::new() } else { check::planned::unread(catalogue, edit.setup()) };
+    let mut all = to_write(edit, &way, sheet, &unread, options);
+    // What stands as it was planned took nothing along.
+    let is_as_planned = |id: &&MeasureId| {
+        unread.contains(*id) && way.verdict_as_read(id).is_some_and(|verdict| verdict != Verdict::Moved)
+    };
+    let as_planned: Vec<MeasureId> = all.iter().filter(is_as_planned).cloned().collect();
     all.retain(|id| !is_held(id));
     // Beside a width that is not written, a place counted from the end of another would be a false one.
     if comparison.narrower.as_ref().is_some_and(|narrower| !narrower.is_cut) {
@@ -383,9 +403,10 @@ fn readings(
     all.retain(|id| !older.iter().any(|one| one.id == *id));
     evidence.turns.retain(|id, _| !older.iter().any(|one| one.id == *id));
     let worn: Vec<MeasureId> = all.iter().filter(|id| comparison.is_worn(id)).cloned().collect();
-    let whole = Taken::of(recorded, sheet, &evidence.turns, &all, &[]);
+    let all = (&*all, &*as_planned);
+    let whole = Taken::of(recorded, sheet, &evidence.turns, all, &[]);
     let unridable = unridable::unridable(edit, &whole.folding(recorded, sheet), &options.even_so, &worn)?;
-    let mut taken = Taken::of(recorded, sheet, &evidence.turns, &all, &unridable);
+    let mut taken = Taken::of(recorded, sheet, &evidence.turns, all, &unridable);
     let is_joint_held = |joint: &str| {
         held_back.iter().any(|held| held.joint == joint) || older::is_at(catalogue, before, &older, joint)
     };
@@ -393,7 +414,7 @@ fn readings(
     taken.forget(let_go::unknown(&found, &evidence, is_joint_held));
     taken.forget(older::not_read_since(before, sheet, &options.unread));
     let changed = taken.folding(recorded, sheet).write_all(edit)?.into_iter().cloned().collect();
-    Ok(Readings { evidence, comparison, held_back, older, unridable, taken, changed })
+    Ok(Readings { evidence, comparison, held_back, older, unridable, taken, unread, changed })
 }
 
 /// The lines that were found to meet at angles that were read as the bar's roll carried them, and at places counted from
@@ -443,13 +464,19 @@ fn held_back(
 }
 
 /// What is written: what is wanted, and where the sheet reads all that stands on one node, all of it.
-fn to_write(edit: &Edit, way: &Way, sheet: &Setup, options: &Options) -> Vec<MeasureId> {
+fn to_write(
+    edit: &Edit,
+    way: &Way,
+    sheet: &Setup,
+    unread: &BTreeSet<MeasureId>,
+    options: &Options,
+) -> Vec<MeasureId> {
     let turned = way.found.iter().flat_map(State::turned);
     let mut ids: Vec<&MeasureId> = sheet.readings.keys().chain(turned).filter(|id| id.row != FLOOR).collect();
     ids.dedup();
     let read: Vec<MeasureId> = sheet.readings.keys().cloned().collect();
     let wanted: Vec<&MeasureId> =
-        ids.iter().copied().filter(|id| wanted(way, edit.setup(), sheet, id, options)).collect();
+        ids.iter().copied().filter(|id| wanted(way, edit.setup(), sheet, id, (unread, options))).collect();
     let goes_along = |id: &MeasureId| {
         let beside = wanted.iter().any(|other| *other != id && edit.is_beside(id, other));
         beside && read.contains(id) && edit.stands_alone(id, &read)
@@ -458,12 +485,20 @@ fn to_write(edit: &Edit, way: &Way, sheet: &Setup, options: &Options) -> Vec<Mea
 }
 
 /// Whether what was found of a measure is to be written.
-fn wanted(way: &Way, before: &Setup, sheet: &Setup, id: &MeasureId, options: &Options) -> bool {
+fn wanted(
+    way: &Way,
+    before: &Setup,
+    sheet: &Setup,
+    id: &MeasureId,
+    (unread, options): (&BTreeSet<MeasureId>, &Options),
+) -> bool {
     let is_read = sheet.readings.contains_key(id);
     match before.recorded(id).map(|recorded| &recorded.value) {
         None | Some(Value::Unmeasured) if is_read => true,
         _ => match way.verdict_as_read(id) {
             Some(Verdict::Moved) => true,
+            // A planned figure is no reading, whatever a reading of it comes to.
+            Some(Verdict::WithinReading | Verdict::Same) if is_read && unread.contains(id) => true,
             Some(Verdict::WithinReading) => options.all && is_read,
             _ => false,
         },

@@ -47,6 +47,7 @@ mod on_the_bar;
 mod overview;
 mod planned;
 mod planned_parts;
+mod planned_read;
 mod planned_torque;
 mod preload;
 mod put_back;

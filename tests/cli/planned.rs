@@ -33,8 +33,8 @@ fn a_planned_value_drops_how_the_old_one_was_read_and_keeps_everything_else() {
     // 15 + 5 = 20 mm is 2 cm. The lever slides 4 inboard and takes its lowest point and its hose along the bar with it: 200 and 219; the
     // other two figures of that point stay, and with them the tolerance they were read with.
     let note = "note \"Planned with `try` on rowan/race, not measured: steerer.spacers-below, stem.length, \
-                left.brake-lever.from-tip, and what goes along. Taken from the old stem: stem angle 0°, stem clamp \
-                height 40 mm. Measure the new stem. Comments beside these are of what stood there before: \
+                left.brake-lever.from-tip, and what goes along: stem.angle, stem.clamp-height. Taken from the old \
+                stem: stem angle 0°, stem clamp height 40 mm. Measure the new stem. Comments beside these are of what stood there before: \
                 stem.length. Material and torque limits of the replaced stem are not the new maker's.\"";
     let expected = text
         .replace("\"rowan/race\"", "\"rowan/tried\"")
