@@ -162,6 +162,9 @@ impl CarryReport {
             let label = if assembly.is_loose() { Label::Danger } else { Label::Plain };
             page.paragraph(4, 4, &[piece(label, words)]);
         }
+        if let Some(words) = &assembly.rolled_too_far {
+            page.paragraph(4, 4, &[piece(Label::Care, words.clone())]);
+        }
         if assembly.may_not_fit {
             page.paragraph(4, 4, &[piece(Label::Care, self.may_not_fit(assembly))]);
         }

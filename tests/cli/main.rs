@@ -46,6 +46,7 @@ mod off_the_rest;
 mod on_the_bar;
 mod overview;
 mod planned;
+mod planned_limits;
 mod planned_parts;
 mod planned_read;
 mod planned_torque;
