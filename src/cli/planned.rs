@@ -105,7 +105,13 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     let note =
         planned.replaced.map_or_else(|| note.clone(), |replaced| format!("{note} {}", replaced.note()));
     edit.add_note("", &note)?;
-    fit(&mut edit, &to_be_fitted(session.catalogue(), planned))?;
+    fit(&mut edit, &to_be_fitted(session.catalogue(), planned), planned.replaced)?;
+    if let Some(doubt) = &planned.parts.doubt {
+        // A bar is held to the stem that is on the bike, if that stays.
+        let is_another = planned.replaced.is_some_and(|replaced| replaced.parts.contains(&"stem"));
+        let place = to_fit::place(edit.setup(), if is_another { "stem" } else { "bar" });
+        edit.add_note(place, &to_fit::doubt(doubt, today()))?;
+    }
     for one in planned.to_tighten {
         not_tightened(&mut edit, one)?;
     }
@@ -115,21 +121,29 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     Ok(edit.text().to_owned())
 }
 
-/// Writes what is to be fitted, in place of what an earlier plan asked for there.
-fn fit(edit: &mut Edit, parts: &[(&str, String)]) -> Result<(), EditError> {
+/// Writes what is to be fitted, in place of what an earlier plan asked for there. A part that is only turned over is the
+/// one that was asked for, with whatever has to be compared.
+fn fit(edit: &mut Edit, parts: &[(&str, String)], replaced: Option<&Replaced>) -> Result<(), EditError> {
     let before = edit.setup().clone();
-    let places = || parts.iter().map(|(part, _)| to_fit::place(&before, part));
-    for noted in to_fit::noted(&before).filter(|noted| places().any(|place| place == noted.on)) {
-        edit.remove_note(&noted.note.on, &noted.note.text.value)?;
-    }
+    let is_turned_over =
+        |part: &str| replaced.is_some_and(|replaced| replaced.turned_over.iter().any(|over| *over == part));
     for (part, note) in parts {
-        let place = to_fit::place(edit.setup(), part);
-        edit.add_note(place, note)?;
+        let place = to_fit::place(&before, part);
+        let mut note = note.clone();
+        for noted in to_fit::noted(&before).filter(|noted| noted.on == place) {
+            match (is_turned_over(part), noted.is_doubt) {
+                (true, true) => continue,
+                (true, false) => note = format!("{note}; it was to be {}", noted.words),
+                (false, _) => {}
+            }
+            edit.remove_note(&noted.note.on, &noted.note.text.value)?;
+        }
+        edit.add_note(place, &note)?;
     }
     Ok(())
 }
 
-/// The notes on what is to be fitted, and on what is to be compared before, by the part at which they go.
+/// The notes on what is to be fitted, by the part at which they go.
 fn to_be_fitted(catalogue: &Catalogue, planned: &Planned) -> Vec<(&'static str, String)> {
     let Planned { setup, parts, .. } = planned;
     let told = |part: &str, named: &str| to_fit::told(catalogue, setup, part, named, &parts.of_the_old);
@@ -148,12 +162,7 @@ fn to_be_fitted(catalogue: &Catalogue, planned: &Planned) -> Vec<(&'static str, 
         let words = parts.spacers.clone().unwrap_or_else(|| piles(setup));
         notes.extend((!words.is_empty()).then_some((to_fit::STEERER, words)));
     }
-    let mut notes: Vec<_> =
-        notes.into_iter().map(|(part, words)| (part, to_fit::note(&words, today()))).collect();
-    // A bar is held to the stem that is on the bike, if that stays.
-    let part = if notes.iter().any(|(part, _)| *part == "stem") { "stem" } else { "bar" };
-    notes.extend(parts.doubt.iter().map(|doubt| (part, to_fit::doubt(doubt, today()))));
-    notes
+    notes.into_iter().map(|(part, words)| (part, to_fit::note(&words, today()))).collect()
 }
 
 /// Both piles of spacers by their heights, as far as they are known.

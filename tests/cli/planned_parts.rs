@@ -125,6 +125,13 @@ fn a_plan_of_a_plan_asks_for_one_stem() {
     let notes: Vec<&str> = text.matches("to be fitted: ").collect();
     assert!(notes.len() == 3 && text.contains("to be fitted: another stem (55 mm)"), "{text}");
     assert!(!text.contains("to be compared first"), "{text}");
+    // Turned over, it is still the long one, and still not known to take the bar.
+    told(folder.path(), &["try", "alder/race", "stem.angle:=10", "--write", "alder/over"]);
+    let text = written(folder.path(), "alder/over");
+    let stem = format!(
+        "to be fitted: the stem turned over (60 mm, 10° rising, clamp 38 mm high); it was to be {STEM}\""
+    );
+    assert!(text.contains(&stem) && text.contains("to be compared first: whether stem long takes"), "{text}");
 }
 
 /// A plan of before names no parts; its cautions tell which are others, and its figures what they are like.
