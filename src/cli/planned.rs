@@ -125,8 +125,7 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
 /// one that was asked for, with whatever has to be compared.
 fn fit(edit: &mut Edit, parts: &[(&str, String)], replaced: Option<&Replaced>) -> Result<(), EditError> {
     let before = edit.setup().clone();
-    let is_turned_over =
-        |part: &str| replaced.is_some_and(|replaced| replaced.turned_over.iter().any(|over| *over == part));
+    let is_turned_over = |part: &str| replaced.is_some_and(|replaced| replaced.turned_over.contains(&part));
     for (part, note) in parts {
         let place = to_fit::place(&before, part);
         let mut note = note.clone();
