@@ -96,6 +96,8 @@ pub struct Assembly {
     pub bar: String,
     /// Degrees, + = forward.
     pub roll: f64,
+    /// That this is further than anybody rolls one, if it is.
+    pub rolled_too_far: Option<String>,
     /// Whether that is as far as the bar may be rolled.
     pub at_roll_limit: bool,
     /// `√((|ΔG_left|² + |ΔG_right|²)/2)`, mm.
@@ -318,6 +320,7 @@ fn assembled(problem: &Problem, candidate: &Candidate) -> Option<Assembly> {
         bar_is_own: problem.is_own_bar(candidate),
         bar: problem.bar_names.get(candidate.bar)?.clone(),
         roll: candidate.roll.to_degrees(),
+        rolled_too_far: problem.rolled_too_far(candidate),
         at_roll_limit: problem.is_at_roll_limit(candidate),
         distance: (square / 2.0).sqrt(),
         uncertainty: problem.doubt_of_distance(&setup),

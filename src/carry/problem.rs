@@ -250,6 +250,13 @@ impl<'a> Problem<'a> {
         let limits = self.bars.get(candidate.bar).map(|bar| bar.roll);
         limits.is_some_and(|(low, high)| candidate.roll <= low || candidate.roll >= high)
     }
+
+    /// That a bar is rolled further than anybody rolls one, unless the other bike's own lies so now.
+    pub fn rolled_too_far(&self, candidate: &Candidate) -> Option<String> {
+        let is_own = self.bar_names.get(candidate.bar).is_some_and(|name| name == OWN);
+        let stands = self.as_it_is.value(&MeasureId::bike(BAR_ROLL)).filter(|_| is_own);
+        trial::rolled_too_far(stands, candidate.roll.to_degrees())
+    }
 }
 
 fn put(catalogue: &Catalogue, setup: &mut Setup, row: Row, value: f64) {

@@ -130,7 +130,8 @@ pub static NOTE: Word = Word {
     properties: &[],
     children: &[],
     says: "Free text, in any group or at the top. One that begins with `damage:` or `do not ride:`, the day before it or \
-           not, is told by `check`, the overview and `restore` until it is taken out.",
+           not, is told by `check`, the overview and `restore` until it is taken out. One that begins with `to be fitted:` \
+           or `to be compared first:` is told at the steps of `restore`.",
 };
 /// A damage.
 pub static DAMAGE: Word = Word {

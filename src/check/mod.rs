@@ -24,11 +24,13 @@ pub mod not_to_ride;
 mod on_bar;
 pub mod opened;
 mod places;
+pub mod planned;
 mod repeats;
 mod rider;
 #[cfg(test)]
 mod tests;
 mod tightening;
+pub mod to_fit;
 mod turning;
 mod wrenches;
 

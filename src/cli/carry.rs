@@ -5,14 +5,18 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::carry::{self, Assembly, Carry, Onto, Told, parts};
+use crate::catalogue::MeasureId;
+use crate::check::planned::to_be_read;
 use crate::ledger::read_file;
-use crate::report::carry::{CarryReport, forbids, stands_over};
-use crate::setup::model::PLANNED;
+use crate::report::carry::{
+    CarryReport, bar_to_fit, forbids, may_not_fit_together, spacers_to_fit, stands_over, stem_to_fit,
+};
+use crate::setup::model::{PLANNED, Setup};
 use crate::setup::span::{LineIndex, Span};
 use crate::trial::{Refusal, TOP_CAP};
 
 use super::Status;
-use super::planned::{self, Planned};
+use super::planned::{self, PartsToFit, Planned};
 use super::session::{Failure, Opened, Session};
 
 const PARTS_HELP: &str = "\
@@ -164,9 +168,10 @@ fn write_one(
     let was = onto.setup()?;
     let differing = carry::differing(was, &assembly.setup);
     let note = format!(
-        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}.{} {}{}",
+        "{PLANNED}carry` for the hands of {}, not measured: whatever differs from {}{}.{} {}{}",
         from.name,
         onto.name,
+        figures_to_read(session, &assembly.setup, &differing),
         carried_figures(told),
         TOP_CAP,
         stands_over(assembly).map(|words| format!(" {words}")).unwrap_or_default()
@@ -185,9 +190,27 @@ fn write_one(
         front_brake: carried.front_brake.as_deref(),
         damaged: &assembly.damaged,
         replaced: told.replaced.as_ref(),
-        not_tightened: &told.opens.not_tightened,
+        parts: parts_to_fit(assembly),
+        to_tighten: &told.opens.to_tighten,
     };
     planned::write(session, &planned, file)
+}
+
+/// The figures that somebody has to read once it is built.
+fn figures_to_read(session: &Session, setup: &Setup, differing: &[MeasureId]) -> String {
+    let paths = to_be_read(session.catalogue(), setup, differing.iter());
+    if paths.is_empty() { String::new() } else { format!(": {}", paths.join(", ")) }
+}
+
+/// What its parts are called, and of what its spacers are piled.
+fn parts_to_fit(assembly: &Assembly) -> PartsToFit {
+    PartsToFit {
+        stem: Some(stem_to_fit(assembly)),
+        bar: Some(bar_to_fit(assembly)),
+        spacers: Some(spacers_to_fit(assembly)),
+        of_the_old: Vec::new(),
+        doubt: may_not_fit_together(assembly),
+    }
 }
 
 /// The controls that the other bike's file does not have, and that are written as they were carried.

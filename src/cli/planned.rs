@@ -3,14 +3,17 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::catalogue::MeasureId;
-use crate::check::forbidden;
+use crate::catalogue::table::{SPACERS_ABOVE, SPACERS_BELOW};
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::check::{forbidden, opened, to_fit};
 use crate::compare::Replaced;
 use crate::ledger::{without_dots, write_atomically};
+use crate::metrology::show;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
-use crate::trial::NotTightened;
+use crate::trial::ToTighten;
 
+use super::check::today;
 use super::new::setup_name;
 use super::session::{Failure, Opened, Session};
 
@@ -34,8 +37,25 @@ pub struct Planned<'p> {
     pub damaged: &'p [String],
     /// The parts whose torque limits in the file are void.
     pub replaced: Option<&'p Replaced>,
-    /// The joints whose last torque was applied before the change opens them.
-    pub not_tightened: &'p [NotTightened],
+    /// What is known of the parts beside their figures.
+    pub parts: PartsToFit,
+    /// The joints that nobody has tightened for it.
+    pub to_tighten: &'p [ToTighten],
+}
+
+/// What a plan knows of the parts that are to be fitted, beside their figures in the file.
+#[derive(Default)]
+pub struct PartsToFit {
+    /// What the stem is called; where it is the bike's own, only if that is turned over.
+    pub stem: Option<String>,
+    /// What the bar is called.
+    pub bar: Option<String>,
+    /// Of what the spacers below and above the stem are piled.
+    pub spacers: Option<String>,
+    /// The figures in the file, by their paths, that are those of the parts that go.
+    pub of_the_old: Vec<String>,
+    /// What is to be compared before stem and bar are put together.
+    pub doubt: Option<String>,
 }
 
 /// Writes it to a file that must not exist yet, under the name that its place gives it, and says under which.
@@ -82,14 +102,98 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     for damage in planned.damaged {
         edit.add_note("", &format!("damage on {damage}"))?;
     }
-    for NotTightened { joint, why, .. } in planned.not_tightened {
-        edit.drop_applied(joint, why)?;
+    let note =
+        planned.replaced.map_or_else(|| note.clone(), |replaced| format!("{note} {}", replaced.note()));
+    edit.add_note("", &note)?;
+    fit(&mut edit, &to_be_fitted(session.catalogue(), planned), planned.replaced)?;
+    if let Some(doubt) = &planned.parts.doubt {
+        // A bar is held to the stem that is on the bike, if that stays.
+        let is_another = planned.replaced.is_some_and(|replaced| replaced.parts.contains(&"stem"));
+        let place = to_fit::place(edit.setup(), if is_another { "stem" } else { "bar" });
+        edit.add_note(place, &to_fit::doubt(doubt, today()))?;
     }
-    let Some(replaced) = planned.replaced else {
-        edit.add_note("", &note)?;
-        return Ok(edit.text().to_owned());
+    for one in planned.to_tighten {
+        not_tightened(&mut edit, one)?;
+    }
+    if let Some(replaced) = planned.replaced {
+        lose(&mut edit, replaced)?;
+    }
+    Ok(edit.text().to_owned())
+}
+
+/// Writes what is to be fitted, in place of what an earlier plan asked for there. A part that is only turned over is the
+/// one that was asked for, with whatever has to be compared.
+fn fit(edit: &mut Edit, parts: &[(&str, String)], replaced: Option<&Replaced>) -> Result<(), EditError> {
+    let before = edit.setup().clone();
+    let is_turned_over = |part: &str| replaced.is_some_and(|replaced| replaced.turned_over.contains(&part));
+    for (part, note) in parts {
+        let place = to_fit::place(&before, part);
+        let mut note = note.clone();
+        for noted in to_fit::noted(&before).filter(|noted| noted.on == place) {
+            match (is_turned_over(part), noted.is_doubt) {
+                (true, true) => continue,
+                (true, false) => note = format!("{note}; it was to be {}", noted.words),
+                (false, _) => {}
+            }
+            edit.remove_note(&noted.note.on, &noted.note.text.value)?;
+        }
+        edit.add_note(place, &note)?;
+    }
+    Ok(())
+}
+
+/// The notes on what is to be fitted, by the part at which they go.
+fn to_be_fitted(catalogue: &Catalogue, planned: &Planned) -> Vec<(&'static str, String)> {
+    let Planned { setup, parts, .. } = planned;
+    let told = |part: &str, named: &str| to_fit::told(catalogue, setup, part, named, &parts.of_the_old);
+    let replaced = planned.replaced;
+    let mut notes = Vec::new();
+    for (part, named) in [("stem", &parts.stem), ("bar", &parts.bar)] {
+        let is_among = |parts: &[&str]| parts.contains(&part);
+        let another =
+            replaced.filter(|replaced| is_among(&replaced.parts)).map(|_| format!("another {part}"));
+        let over = replaced.filter(|replaced| is_among(&replaced.turned_over));
+        let words = another.or_else(|| over.map(|_| format!("the {part} turned over")));
+        notes.extend(words.map(|words| (part, told(part, named.as_ref().unwrap_or(&words)))));
+    }
+    let is_a_spacer = |id: &MeasureId| [SPACERS_BELOW, SPACERS_ABOVE].contains(&id.row);
+    if planned.differing.iter().any(is_a_spacer) {
+        let words = parts.spacers.clone().unwrap_or_else(|| piles(setup));
+        notes.extend((!words.is_empty()).then_some((to_fit::STEERER, words)));
+    }
+    notes.into_iter().map(|(part, words)| (part, to_fit::note(&words, today()))).collect()
+}
+
+/// Both piles of spacers by their heights, as far as they are known.
+fn piles(setup: &Setup) -> String {
+    let pile = |row| {
+        let height = setup.value(&MeasureId::bike(row))?;
+        Some(if height > 0.0 {
+            format!("{} mm of spacers", show::brief(height))
+        } else {
+            "no spacers".to_owned()
+        })
     };
-    edit.add_note("", &format!("{note} {}", replaced.note()))?;
+    let below = pile(SPACERS_BELOW).map(|pile| format!("{pile} below the stem"));
+    let above = pile(SPACERS_ABOVE).map(|pile| format!("{pile} above the stem"));
+    below.into_iter().chain(above).collect::<Vec<_>>().join(", ")
+}
+
+/// Keeps of a joint that nobody has tightened it for what is planned.
+fn not_tightened(edit: &mut Edit, ToTighten { joint, why }: &ToTighten) -> Result<(), EditError> {
+    let place = opened::place(edit.setup(), joint);
+    let note = opened::planned(joint, &place, today(), why.as_deref());
+    // A plan of the same day may have said it already.
+    let is_said = edit.setup().notes.iter().any(|known| known.on == place && known.text.value == note);
+    match why {
+        Some(_) => edit.drop_applied(joint, &note),
+        None if is_said => Ok(()),
+        None => edit.add_note(&place, &note),
+    }
+}
+
+/// Takes out, or voids, what was the replaced parts'.
+fn lose(edit: &mut Edit, replaced: &Replaced) -> Result<(), EditError> {
     for note in &replaced.notes {
         edit.remove_note(&note.on, &note.text.value)?;
     }
@@ -99,7 +203,7 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     for mark in &replaced.marks {
         edit.lose_mark(mark, |was| replaced.no_line(was))?;
     }
-    Ok(edit.text().to_owned())
+    Ok(())
 }
 
 /// What has to be said of comments beside figures that are others now: they are the user's words, and stay.

@@ -64,7 +64,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let even_so = meant(session, &arguments.even_so)?;
     let now = if arguments.put_back { Some(as_put_back(session, &opened, &sheet)?) } else { None };
     let unread = now.as_ref().map(|now| now.unread.clone()).unwrap_or_default();
-    let options = Options { all: arguments.all, redraw: arguments.mark, even_so, unread };
+    let Arguments { all, mark: redraw, put_back, .. } = *arguments;
+    let options = Options { all, redraw, even_so, put_back, unread };
     let told = now.as_ref().map_or_else(|| sheet.setup(), |now| Ok(&now.sheet))?;
     let mut recording =
         fold(session.catalogue(), &mut edit, told, &options).map_err(|error| refused(&opened, &error))?;

@@ -4,14 +4,15 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::check::planned::to_be_read;
 use crate::report::pile;
 use crate::report::trial::{NOBODY_PILES, TrialReport};
 use crate::setup::model::{PLANNED, Setup};
 use crate::trial::{Asked, Refusal, Trial, Wish, try_changes};
 
 use super::Status;
-use super::planned::{self, Planned};
+use super::planned::{self, PartsToFit, Planned};
 use super::session::{Failure, Opened, Session};
 
 const CHANGES_HELP: &str = "\
@@ -118,13 +119,29 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     Ok(status)
 }
 
+/// The figures that somebody has to read besides those that were asked for: what goes along, and what was the old parts'.
+fn along(catalogue: &Catalogue, trial: &Trial, changed: &[&str]) -> String {
+    let old: Vec<MeasureId> = trial
+        .taken_over
+        .iter()
+        .flat_map(|taken| &taken.measures)
+        .filter_map(|path| catalogue.find(path))
+        .collect();
+    let mut paths = to_be_read(catalogue, &trial.setup, trial.differing.iter().chain(&old));
+    paths.sort_unstable();
+    paths.dedup();
+    paths.retain(|path| !changed.contains(&path.as_str()));
+    if paths.is_empty() { String::new() } else { format!(": {}", paths.join(", ")) }
+}
+
 /// Writes the result as a new setup, with a note on what of it nobody measured.
 fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Result<String, Failure> {
     let changed: Vec<&str> = trial.changes.iter().map(|change| change.measure.as_str()).collect();
     let note = format!(
-        "{PLANNED}try` on {}, not measured: {}, and what goes along.{}",
+        "{PLANNED}try` on {}, not measured: {}, and what goes along{}.{}",
         opened.name,
         changed.join(", "),
+        along(session.catalogue(), trial, &changed),
         trial.taken_over.as_ref().map(|taken| format!(" {}", taken.words)).unwrap_or_default()
     );
     let replaced = trial.replaced.as_ref();
@@ -140,7 +157,11 @@ fn write(session: &Session, opened: &Opened, trial: &Trial, file: &Path) -> Resu
         front_brake: None,
         damaged: &[],
         replaced,
-        not_tightened: &trial.opens.not_tightened,
+        parts: PartsToFit {
+            of_the_old: trial.taken_over.as_ref().map(|taken| taken.measures.clone()).unwrap_or_default(),
+            ..PartsToFit::default()
+        },
+        to_tighten: &trial.opens.to_tighten,
     };
     planned::write(session, &planned, file)
 }

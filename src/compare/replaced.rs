@@ -111,11 +111,6 @@ impl Replaced {
         format!("{line}{was}: no evidence until drawn again")
     }
 
-    /// What stands in place of the torque that was last applied to a joint of theirs.
-    pub fn not_tightened(&self) -> String {
-        format!("applied to the replaced {}, not to what is planned: torque not read", self.words())
-    }
-
     /// What has to stand at each of [`Replaced::torques`] in such a file.
     pub fn caution(&self) -> String {
         old_part::caution(&self.words())

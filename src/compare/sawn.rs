@@ -62,11 +62,6 @@ impl Sawn {
             }
         }
     }
-
-    /// What stands in place of the torque that was last applied to a joint that has to be slid.
-    pub fn not_tightened() -> &'static str {
-        "applied before the bar was cut and this slid along it: torque not read"
-    }
 }
 
 /// Whether what a joint holds can be slid along the bar.

@@ -1,6 +1,7 @@
 //! A position carried over, as a page: the best assembly and what it is off by, then the others.
 
 mod controls;
+mod to_fit;
 mod words;
 mod written;
 
@@ -18,6 +19,7 @@ use super::replaced;
 use super::said::{self, accepted, said_line};
 use super::screen::{Align, Label, Page, Piece, piece, plain};
 
+pub use to_fit::{bar_to_fit, may_not_fit_together, spacers_to_fit, stem_to_fit};
 use words::{above, damaged, known_to, may_not_reach, millimetres, named, off, words};
 pub use words::{forbids, stands_over};
 
@@ -101,7 +103,7 @@ impl CarryReport {
         floor_not_read::said_inside(page, &self.carried.floor_not_read);
         if !self.carried.told.opens.joints.is_empty() {
             page.blank();
-            not_tightened::all(page, &self.carried.told.opens);
+            not_tightened::said(page, &self.carried.told.opens);
         }
         for note in &self.carried.notes {
             page.blank();
@@ -159,6 +161,9 @@ impl CarryReport {
         if let Some(words) = above(assembly) {
             let label = if assembly.is_loose() { Label::Danger } else { Label::Plain };
             page.paragraph(4, 4, &[piece(label, words)]);
+        }
+        if let Some(words) = &assembly.rolled_too_far {
+            page.paragraph(4, 4, &[piece(Label::Care, words.clone())]);
         }
         if assembly.may_not_fit {
             page.paragraph(4, 4, &[piece(Label::Care, self.may_not_fit(assembly))]);

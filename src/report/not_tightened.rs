@@ -1,10 +1,10 @@
-//! That a torque which the file tells was applied before a change opens its joint, the same wherever that is told.
+//! The joints that a change opens and that nobody has tightened for it, the same wherever that is told.
 
 use super::screen::{Label, Page, piece, plain};
 use crate::trial::Opens;
 
 /// One paragraph on every joint that is opened, whether the file tells how it was tightened or not.
-pub fn all(page: &mut Page, opens: &Opens) {
+pub fn said(page: &mut Page, opens: &Opens) {
     if opens.titles.is_empty() {
         return;
     }
@@ -17,16 +17,5 @@ pub fn all(page: &mut Page, opens: &Opens) {
         let without = opens.no_torque_known.join(", ");
         rest = format!("{rest} No torque is known of {without}: take the part maker's.");
     }
-    page.paragraph(2, 4, &[piece(Label::Care, lead), plain(rest)]);
-}
-
-/// One paragraph, if there are such joints.
-pub fn said(page: &mut Page, opens: &Opens) {
-    let titles: Vec<&str> = opens.not_tightened.iter().map(|joint| joint.title.as_str()).collect();
-    if titles.is_empty() {
-        return;
-    }
-    let lead = format!("Opened for this, and not tightened yet: {}.", titles.join(", "));
-    let rest = " What was last applied there counts no more: tighten each to its range before you ride.";
     page.paragraph(2, 4, &[piece(Label::Care, lead), plain(rest)]);
 }

@@ -5,7 +5,7 @@ mod marks;
 use crate::catalogue::Weight;
 use crate::compare::Tightness;
 use crate::restore::OpenedNote;
-use crate::restore::record::{OnUnreadGround, Recording};
+use crate::restore::record::{OnUnreadGround, PlannedRead, Recording};
 
 use super::screen::{Align, Label, Page, piece, plain};
 
@@ -45,8 +45,12 @@ pub fn page(page: &mut Page, recording: &Recording) {
         .changes
         .iter()
         .map(|change| {
+            let is_planned = |planned: &PlannedRead| planned.read.contains(&change.title);
+            let is_planned = recording.planned.as_ref().is_some_and(is_planned);
             let was = match change.was.as_deref() {
                 None => "new".to_owned(),
+                Some(_) if !change.is_another() && is_planned => "as planned".to_owned(),
+                Some(was) if is_planned => format!("planned {was}"),
                 Some(_) if !change.is_another() => "read again".to_owned(),
                 Some(was) => format!("was {was}"),
             };
@@ -61,6 +65,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
     if !rows.is_empty() {
         page.table(2, &[Align::Left, Align::Right, Align::Left], &rows);
     }
+    planned(page, recording);
     dangerous(page, recording);
     beside(page, recording);
     marks::said(page, recording);
@@ -95,6 +100,17 @@ pub fn page(page: &mut Page, recording: &Recording) {
         page.raw(vec![plain("  "), piece(Label::Command, command.clone())]);
         carried_too(page, recording);
     }
+}
+
+/// What of a plan is read now, and what is not.
+fn planned(page: &mut Page, recording: &Recording) {
+    let Some(planned) = &recording.planned else { return };
+    let words = if planned.left.is_empty() {
+        "All that was planned is read now: the note that says so is taken out.".to_owned()
+    } else {
+        format!("Still planned, and read by nobody: {}.", planned.left.join(", "))
+    };
+    page.paragraph(2, 4, &[plain(words)]);
 }
 
 /// What a commit of the file carries that is not from the sheet.

@@ -146,6 +146,7 @@ fn step(page: &mut Page, step: &Step) {
     if let Some(first) = &step.first {
         page.paragraph(4, 6, &[plain(format!("First: {first}"))]);
     }
+    to_fit(page, step);
     for back in &step.moves {
         one_move(page, back);
     }
@@ -167,6 +168,13 @@ fn step(page: &mut Page, step: &Step) {
     page.paragraph(4, 6, &[plain(format!("Done when: {}", step.check))]);
 }
 
+/// The parts to fit, as a plan names them.
+fn to_fit(page: &mut Page, step: &Step) {
+    for words in &step.fit {
+        page.paragraph(4, 6, &[plain("Fit: "), piece(Label::Number, format!("{words}."))]);
+    }
+}
+
 /// What stands at a joint that may not be tightened: how far it is from where it was, and no torque.
 fn blocked(page: &mut Page, step: &Step) {
     let then = if step.moves.is_empty() && step.first.is_none() { "." } else { "; then:" };
@@ -176,6 +184,7 @@ fn blocked(page: &mut Page, step: &Step) {
     if let Some(first) = &step.first {
         page.paragraph(4, 6, &[plain(format!("First: {first}"))]);
     }
+    to_fit(page, step);
     for back in &step.moves {
         one_move(page, back);
     }

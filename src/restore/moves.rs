@@ -2,6 +2,7 @@
 
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Absent, Gravity, HeldBy, Kind, MeasureId, joint};
+use crate::check::to_fit;
 use crate::compare::{self, Carrier, CommonShift, Comparison, FromTheMiddle, Held, OnBar};
 use crate::geometry::state::{Difference, Layer, Level, State};
 use crate::metrology::show;
@@ -327,7 +328,11 @@ impl Way<'_> {
                 };
             }
             None if measure.is_of_the_part() => {
-                back.words = format!("{goal}, as the recorded {} has it", part(&back.measure));
+                let part = part(&back.measure);
+                let is_to_fit =
+                    to_fit::words(self.recorded.catalogue(), self.recorded.setup(), part).is_some();
+                let which = if is_to_fit { "one to fit".to_owned() } else { format!("recorded {part}") };
+                back.words = format!("{goal}, as the {which} has it");
             }
             None if self.turned_with_the_lever(id) => {
                 back.words = format!("it turned along with the brake lever: back with it, to {goal}");

@@ -8,6 +8,7 @@ mod blocked;
 mod fitted;
 mod steps;
 mod stop;
+mod to_fit;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -320,8 +321,7 @@ impl Planner<'_> {
         let open = opened::open(self.present)
             .filter(|noted| noted.joint == joint && !self.is_torque_told(joint, noted.day));
         let last = open.max_by_key(|noted| noted.day)?;
-        let on = last.day.map(|day| format!(" on {day}")).unwrap_or_default();
-        Some(format!("opened{on}, torque not read since"))
+        Some(format!("{}, torque not read since", last.how()))
     }
 
     /// Since when nobody knows how something stands, as the file of today tells, and the sheet does not read it either.

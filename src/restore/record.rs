@@ -14,6 +14,7 @@ mod known_again;
 mod let_go;
 mod not_drawn;
 mod older;
+mod planned;
 mod preload;
 mod redraw;
 mod taken;
@@ -21,13 +22,15 @@ mod unread_ground;
 mod unridable;
 mod written;
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
 use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::check::dates::SheetDay;
-use crate::check::forgotten;
+use crate::check::{self, forgotten};
 use crate::compare::{
     self, Carrier, Change, CommonShift, Comparison, Contradiction, Narrower, Replaced, Tightness, UnknownRoll,
 };
@@ -48,6 +51,7 @@ use headline::headline;
 pub use known_again::KnownAgain;
 pub use not_drawn::NotDrawn;
 pub use older::Older;
+pub use planned::PlannedRead;
 pub use preload::Preload;
 pub use redraw::LeftOut;
 use redraw::{Redraw, Redrawn};
@@ -111,6 +115,9 @@ pub struct Recording {
     /// Those of them that were not written for that.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub on_unread_ground: Vec<OnUnreadGround>,
+    /// What was planned and is read now, and what is planned still; none if nothing planned was read.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub planned: Option<PlannedRead>,
     /// The comments that stand beside readings that were written over.
     pub remarks: Vec<Remark>,
     /// Why the bearing's preload is to be set again, if it is: the pile on the steerer is another, or the stem was off it.
@@ -214,6 +221,8 @@ pub struct Options {
     pub redraw: bool,
     /// The measures that are meant even where nobody is to ride so.
     pub even_so: Vec<MeasureId>,
+    /// The sheet is of a bike that was put back: what it has as recorded nobody has read so.
+    pub put_back: bool,
     /// What nobody has read since the bar it sits on was put back.
     pub unread: Vec<MeasureId>,
 }
@@ -236,8 +245,17 @@ pub fn fold(
     let recorded = State::recorded(catalogue, &before);
     let sheet = &*unread_ground::on_known_ground(&recorded, whole);
     let readings = readings(&recorded, edit, (whole, sheet), options)?;
-    let Readings { evidence, comparison, on_unread_ground, held_back, older, unridable, taken, changed } =
-        readings;
+    let Readings {
+        evidence,
+        comparison,
+        on_unread_ground,
+        held_back,
+        older,
+        unridable,
+        taken,
+        unread,
+        changed,
+    } = readings;
     let changed: Vec<&MeasureId> = changed.iter().collect();
     let day = day_of(sheet);
     let carried = &taken.carried;
@@ -293,6 +311,7 @@ pub fn fold(
     let tightened = keep::torques(edit, sheet, (comparison.tightened.clone(), opened), day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
     let told = keep::told(catalogue, edit, sheet, &comparison, &changed, day)?;
+    let planned = planned::read(catalogue, edit, &unread, &changed)?;
     let notes = keep::notes(edit, sheet, day)?.into_iter().chain(told.kept).collect();
     let changes =
         written::all(catalogue, &written_before, &before, (edit.setup(), sheet), &known_again, &changed);
@@ -312,6 +331,7 @@ pub fn fold(
         unknown_roll: comparison.unknown_roll.clone(),
         floor_not_read: comparison.floor_not_read.clone(),
         on_unread_ground,
+        planned,
         remarks: beside::remarks(catalogue, edit, &before, &changed),
         preload: Preload::of(catalogue, &comparison),
         damages,
@@ -352,6 +372,8 @@ struct Readings {
     older: Vec<Older>,
     unridable: Vec<Unridable>,
     taken: Taken,
+    /// What was planned before, and not read.
+    unread: BTreeSet<MeasureId>,
     /// What the text now has otherwise.
     changed: Vec<MeasureId>,
 }
@@ -373,14 +395,17 @@ fn readings(
 ) -> Result<Readings, EditError> {
     let (catalogue, before) = (recorded.catalogue(), recorded.setup());
     let written = edit.setup().clone();
+    let unread =
+        if options.put_back { BTreeSet::new() } else { check::planned::unread(catalogue, edit.setup()) };
     let (mut evidence, mut comparison) = weighed(recorded, sheet);
     let mut on_unread_ground = Vec::new();
     if whole.readings.len() > sheet.readings.len() {
         let (as_told, told) = weighed(recorded, whole);
         let found = Some(recorded.found(whole, Some(&as_told.turns)));
         let way = Way { recorded: *recorded, found, comparison: Some(told.clone()) };
-        let is_due =
-            |id: &MeasureId| !sheet.readings.contains_key(id) && wanted(&way, &written, whole, id, options);
+        let is_due = |id: &MeasureId| {
+            !sheet.readings.contains_key(id) && wanted(&way, &written, whole, id, (&unread, options))
+        };
         on_unread_ground = unread_ground::held_back(catalogue, before, whole, &told, is_due);
         let Comparison { contradictions, common_shift, unknown_roll, floor_not_read, .. } = told;
         comparison = Comparison { contradictions, common_shift, unknown_roll, floor_not_read, ..comparison };
@@ -401,7 +426,12 @@ fn readings(
     }
     let found = recorded.found(sheet, Some(&evidence.turns));
     let way = Way { recorded: *recorded, found: Some(found), comparison: Some(comparison.clone()) };
-    let mut all = to_write(edit, &way, sheet, options);
+    let mut all = to_write(edit, &way, sheet, &unread, options);
+    // What stands as it was planned took nothing along.
+    let is_as_planned = |id: &&MeasureId| {
+        unread.contains(*id) && way.verdict_as_read(id).is_some_and(|verdict| verdict != Verdict::Moved)
+    };
+    let as_planned: Vec<MeasureId> = all.iter().filter(is_as_planned).cloned().collect();
     all.retain(|id| !is_held(id));
     // Beside a width that is not written, a place counted from the end of another would be a false one.
     if comparison.narrower.as_ref().is_some_and(|narrower| !narrower.is_cut) {
@@ -413,9 +443,10 @@ fn readings(
     all.retain(|id| !older.iter().any(|one| one.id == *id));
     evidence.turns.retain(|id, _| !older.iter().any(|one| one.id == *id));
     let worn: Vec<MeasureId> = all.iter().filter(|id| comparison.is_worn(id)).cloned().collect();
-    let whole = Taken::of(recorded, sheet, &evidence.turns, &all, &[]);
+    let all = (&*all, &*as_planned);
+    let whole = Taken::of(recorded, sheet, &evidence.turns, all, &[]);
     let unridable = unridable::unridable(edit, &whole.folding(recorded, sheet), &options.even_so, &worn)?;
-    let mut taken = Taken::of(recorded, sheet, &evidence.turns, &all, &unridable);
+    let mut taken = Taken::of(recorded, sheet, &evidence.turns, all, &unridable);
     let is_joint_held = |joint: &str| {
         held_back.iter().any(|held| held.joint == joint) || older::is_at(catalogue, before, &older, joint)
     };
@@ -423,7 +454,17 @@ fn readings(
     taken.forget(let_go::unknown(&found, &evidence, is_joint_held));
     taken.forget(older::not_read_since(before, sheet, &options.unread));
     let changed = taken.folding(recorded, sheet).write_all(edit)?.into_iter().cloned().collect();
-    Ok(Readings { evidence, comparison, on_unread_ground, held_back, older, unridable, taken, changed })
+    Ok(Readings {
+        evidence,
+        comparison,
+        on_unread_ground,
+        held_back,
+        older,
+        unridable,
+        taken,
+        unread,
+        changed,
+    })
 }
 
 /// The lines that were found to meet at angles that were read as the bar's roll carried them, and at places counted from
@@ -473,13 +514,19 @@ fn held_back(
 }
 
 /// What is written: what is wanted, and where the sheet reads all that stands on one node, all of it.
-fn to_write(edit: &Edit, way: &Way, sheet: &Setup, options: &Options) -> Vec<MeasureId> {
+fn to_write(
+    edit: &Edit,
+    way: &Way,
+    sheet: &Setup,
+    unread: &BTreeSet<MeasureId>,
+    options: &Options,
+) -> Vec<MeasureId> {
     let turned = way.found.iter().flat_map(State::turned);
     let mut ids: Vec<&MeasureId> = sheet.readings.keys().chain(turned).filter(|id| id.row != FLOOR).collect();
     ids.dedup();
     let read: Vec<MeasureId> = sheet.readings.keys().cloned().collect();
     let wanted: Vec<&MeasureId> =
-        ids.iter().copied().filter(|id| wanted(way, edit.setup(), sheet, id, options)).collect();
+        ids.iter().copied().filter(|id| wanted(way, edit.setup(), sheet, id, (unread, options))).collect();
     let goes_along = |id: &MeasureId| {
         let beside = wanted.iter().any(|other| *other != id && edit.is_beside(id, other));
         beside && read.contains(id) && edit.stands_alone(id, &read)
@@ -488,12 +535,20 @@ fn to_write(edit: &Edit, way: &Way, sheet: &Setup, options: &Options) -> Vec<Mea
 }
 
 /// Whether what was found of a measure is to be written.
-fn wanted(way: &Way, before: &Setup, sheet: &Setup, id: &MeasureId, options: &Options) -> bool {
+fn wanted(
+    way: &Way,
+    before: &Setup,
+    sheet: &Setup,
+    id: &MeasureId,
+    (unread, options): (&BTreeSet<MeasureId>, &Options),
+) -> bool {
     let is_read = sheet.readings.contains_key(id);
     match before.recorded(id).map(|recorded| &recorded.value) {
         None | Some(Value::Unmeasured) if is_read => true,
         _ => match way.verdict_as_read(id) {
             Some(Verdict::Moved) => true,
+            // A planned figure is no reading, whatever a reading of it comes to.
+            Some(Verdict::WithinReading | Verdict::Same) if is_read && unread.contains(id) => true,
             Some(Verdict::WithinReading) => options.all && is_read,
             _ => false,
         },

@@ -8,6 +8,7 @@ use std::fmt::Write as _;
 use crate::catalogue::joint::{self, Occasion};
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, HeldBy, Kind, MeasureId, Row, Shape, Side, Weight};
+use crate::check::planned;
 use crate::metrology::unit::Unit;
 use crate::setup::edit::number::quoted;
 use crate::setup::model::{Instrument, InstrumentKind, Setup, Value};
@@ -73,7 +74,10 @@ pub fn looks(setup: &Setup, after: Option<Occasion>) -> Vec<Question> {
 
 /// Everything worth measuring, the ground first, the marks last.
 pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<Occasion>) -> Vec<Question> {
-    let wanted = |id: &&MeasureId| is_wanted(catalogue, setup, id, after);
+    // What was only planned is worth a reading, whatever happened to the bike.
+    let planned = planned::listed(catalogue, setup);
+    let is_planned = |id: &MeasureId| planned.contains(id) && catalogue.measure(id.row).shape == Shape::Node;
+    let wanted = |id: &&MeasureId| is_planned(id) || is_wanted(catalogue, setup, id, after);
     let mut ids: Vec<&MeasureId> = setup.readings.keys().filter(wanted).collect();
     ids.sort_by_key(|id| walk(catalogue, id));
     let floor = MeasureId::bike(FLOOR);

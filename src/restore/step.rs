@@ -78,6 +78,9 @@ pub struct Step {
     pub why: String,
     /// What must be right before it.
     pub first: Option<String>,
+    /// The parts to fit, as a plan names them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub fit: Vec<String>,
     /// The tool.
     pub tool: Option<String>,
     /// The torque.

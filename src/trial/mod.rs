@@ -27,7 +27,7 @@ pub use change::{Asked, To, measure, put, worked_out};
 pub use crooked::crooked;
 pub use keep::Wish;
 pub use lacking::points_left_where_they_are;
-pub use opened::{NotTightened, Opens, opens};
+pub use opened::{NotTightened, Opens, ToTighten, opens};
 pub use refusal::Refusal;
 pub use said::{Said, SaidAccepted, SaidOfBoth, SaidStill, a_fault_stands, said};
 pub use slides::{Slides, to_be_set};
@@ -43,7 +43,7 @@ use crate::catalogue::{Catalogue, MeasureId};
 use crate::compare::{DerivedChange, Held, Replaced, Shorter, compare, replaced};
 use crate::geometry::grips::Missing;
 use crate::geometry::state::State;
-use crate::metrology::show;
+use crate::metrology::{NEGLIGIBLE, show};
 use crate::setup::model::{Setup, Value};
 
 /// How far a bar is rolled either way from its maker's line, degrees: common practice, no source.
@@ -187,7 +187,7 @@ pub fn try_changes(
     }
     let mut notes: Vec<String> =
         asked.iter().filter_map(|one| change::step_in_words(catalogue, setup, one)).collect();
-    notes.extend(kept.as_ref().and_then(|kept| too_far(setup, wish?, kept)));
+    notes.extend(too_far(setup, &changed, &ids, wish));
     notes.extend(Minded { catalogue, was: setup, now: &changed, asked: &ids }.notes());
     if carried::take_along(catalogue, setup, &mut changed, &ids).is_none() {
         notes.push(lacking::left_where_they_are(catalogue, setup, &changed));
@@ -197,14 +197,22 @@ pub fn try_changes(
 }
 
 /// That a bar would be rolled further than anybody rolls one.
-fn too_far(setup: &Setup, wish: &Wish, kept: &Kept) -> Option<String> {
-    let stands = setup.value(&wish.by).unwrap_or(0.0);
-    let is_far = wish.by == MeasureId::bike(BAR_ROLL) && kept.value.abs() > ROLL.max(stands.abs());
+fn too_far(setup: &Setup, changed: &Setup, ids: &BTreeSet<MeasureId>, wish: Option<&Wish>) -> Option<String> {
+    let roll = MeasureId::bike(BAR_ROLL);
+    let value = changed.value(&roll).filter(|_| ids.contains(&roll))?;
+    let words = rolled_too_far(setup.value(&roll), value)?;
+    let gives_way = wish.is_some_and(|wish| wish.by == roll);
+    Some(if gives_way { format!("{words} Let another measure give way.") } else { words })
+}
+
+/// The same of a bar at that roll, degrees, that `stands` at another now; none if it was rolled as far before.
+pub fn rolled_too_far(stands: Option<f64>, roll: f64) -> Option<String> {
+    let is_far = roll.abs() > ROLL.max(stands.unwrap_or(0.0).abs()) + NEGLIGIBLE;
     is_far.then(|| {
         format!(
-            "Rolled to {}° the bar lies as nobody rides it: `carry` rolls one no further than {ROLL}° either way (common \
-             practice, no source), for sweep and grips then point elsewhere. Let another measure give way.",
-            show::plain(kept.value, 1)
+            "Rolled to {}° the bar lies as nobody rides it: `carry` rolls one no further than {ROLL}° either way unless a box \
+             says so (common practice, no source), for sweep and grips then point elsewhere.",
+            show::typed(roll, 1)
         )
     })
 }

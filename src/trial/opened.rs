@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::catalogue::joint::{self, JOINTS};
 use crate::catalogue::{Catalogue, MeasureId, Weight, capital, caution};
+use crate::check::opened;
 use crate::compare::Replaced;
 use crate::setup::model::Setup;
 use crate::torque::allowed;
@@ -21,6 +22,9 @@ pub struct Opens {
     pub joints: Vec<String>,
     /// Those of them that the file says were tightened: to what counts no more.
     pub not_tightened: Vec<NotTightened>,
+    /// Those of which a file that is written of the change keeps that nobody has tightened them for it.
+    #[serde(skip)]
+    pub to_tighten: Vec<ToTighten>,
     /// All of the joints in plain words.
     #[serde(skip)]
     pub titles: Vec<String>,
@@ -40,8 +44,17 @@ pub struct NotTightened {
     pub joint: String,
     /// In plain words.
     pub title: String,
-    /// Why that torque counts no more, for the file that is written of the change.
+    /// Why that torque counts no more.
     pub why: String,
+}
+
+/// A joint that is opened, or of which what was applied counts no more.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ToTighten {
+    /// The joint.
+    pub joint: String,
+    /// Why what was last applied there counts no more, if anything was.
+    pub why: Option<String>,
 }
 
 /// What it opens to give these measures their new values.
@@ -81,9 +94,11 @@ pub fn opens(
         cautions.extend([caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC]);
         cautions.extend(caution::STANDING_CHECKS);
     }
+    let to_tighten = to_tighten(now, &joints, replaced, sawn);
     Opens {
         apart: apart.collect(),
-        not_tightened: not_tightened(now, &joints, replaced, sawn),
+        not_tightened: to_tighten.iter().filter_map(not_tightened).collect(),
+        to_tighten,
         titles: joints.iter().map(|name| joint::title(name)).collect(),
         no_torque_known: no_torque_known(now, &joints, replaced),
         joints,
@@ -101,23 +116,29 @@ fn no_torque_known(now: &Setup, opened: &[String], replaced: Option<&Replaced>) 
     opened.iter().filter(|joint| !is_known(joint)).map(|joint| joint::title(joint)).collect()
 }
 
-/// The joints of which the file says what was last applied to them, and that was before.
-fn not_tightened(
+/// The joints that are opened, and those to which something was applied that is another part's.
+fn to_tighten(
     now: &Setup,
-    opened: &[String],
+    joints: &[String],
     replaced: Option<&Replaced>,
     sawn: Option<&Sawn>,
-) -> Vec<NotTightened> {
+) -> Vec<ToTighten> {
     let of_another_part = |joint: &String| replaced.is_some_and(|replaced| replaced.torques.contains(joint));
     let is_slid = |joint: &String| sawn.is_some_and(|sawn| sawn.slid.contains(joint));
     let why = |joint: &String| match replaced {
-        Some(replaced) if of_another_part(joint) => replaced.not_tightened(),
-        _ if is_slid(joint) => Sawn::not_tightened().to_owned(),
-        _ => "applied before this was opened for the change, not since: torque not read".to_owned(),
+        Some(replaced) if of_another_part(joint) => opened::to_the_replaced(&replaced.words()),
+        _ if is_slid(joint) => opened::BEFORE_THE_SAW.to_owned(),
+        _ => opened::BEFORE_THE_CHANGE.to_owned(),
     };
-    let is_tightened = |joint: &&String| now.torque(joint).is_some_and(|torque| torque.applied.is_some());
-    let all = joint::names().iter().filter(|joint| opened.contains(joint) || of_another_part(joint));
-    all.filter(is_tightened)
-        .map(|joint| NotTightened { joint: joint.clone(), title: joint::title(joint), why: why(joint) })
+    let is_tightened = |joint: &String| now.torque(joint).is_some_and(|torque| torque.applied.is_some());
+    let is_to_be = |joint: &&String| joints.contains(joint) || of_another_part(joint) && is_tightened(joint);
+    let all = joint::names().iter().filter(is_to_be);
+    all.map(|joint| ToTighten { joint: joint.clone(), why: is_tightened(joint).then(|| why(joint)) })
         .collect()
+}
+
+fn not_tightened(one: &ToTighten) -> Option<NotTightened> {
+    let ToTighten { joint, why } = one;
+    let why = format!("{}: torque not read", why.as_ref()?);
+    Some(NotTightened { joint: joint.clone(), title: joint::title(joint), why })
 }

@@ -180,7 +180,7 @@ fn a_bare_frame_is_written_with_the_controls_as_carried() {
     assert_eq!(of("right.brake-lever.from-tip")["onto"], "added");
     let text = written(folder.path(), "alder/new");
     for line in [
-        "left { grip { hand 62 }; brake-lever { from-tip 168; angle 30 } }",
+        "left { grip { hand 62; note \"2026-05-25 joint opened, torque not read (planned)\" }; brake-lever { from-tip 168; angle 30;",
         "shifter { mount shared slot=outer; angle 39 }",
         "Carried figures, no readings: left.brake-lever.from-tip, left.brake-lever.angle,",
     ] {
@@ -197,7 +197,10 @@ fn a_bare_frame_is_written_with_the_controls_as_carried() {
     assert_eq!(of("left.brake-lever.angle")["onto"], "added");
     assert_eq!(of("right.shifter.angle")["onto"], "not-there");
     let text = written(folder.path(), "alder/other");
-    assert!(text.contains("brake-lever { from-tip 168; angle 30 }") && !text.contains("shifter {"), "{text}");
+    assert!(
+        text.contains("brake-lever { from-tip 168; angle 30; note") && !text.contains("shifter {"),
+        "{text}"
+    );
 }
 
 fn marked() -> String {

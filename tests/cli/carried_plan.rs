@@ -178,7 +178,12 @@ fn a_stem_turned_over_and_spacers_moved_are_not_tightened_either() {
         assert!(said.contains("and not tightened yet:"), "{change:?}: {said}");
         let text = written(folder.path(), "rowan/tried");
         assert_eq!(applied(&text), left, "{change:?}: {text}");
-        assert!(text.contains("not since: torque not read"), "{text}");
+        assert!(
+            text.contains(
+                "torque not read (planned: applied before this was opened for the change, not since)"
+            ),
+            "{text}"
+        );
         fs::remove_file(folder.path().join("setups/rowan/tried.kdl")).expect("gone");
     }
 }

@@ -150,7 +150,7 @@ fn what_is_planned_is_dated_by_nothing_that_stood_there() {
     assert!(written.contains("front-brake left }"), "{written}");
     // The day that the group gave goes down to the lines that it is still true of: not to figures of the stem that goes.
     let stem = "stem { length 40; note \"Square\"; angle 0; clamp-height 40; \
-                twist 0 read=\"2026-05-04\"; supplied-length 50 read=\"2026-05-04\" }";
+                twist 0 read=\"2026-05-04\"; supplied-length 50 read=\"2026-05-04\"; note";
     assert!(written.contains(stem), "{written}");
 }
 

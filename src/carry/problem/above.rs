@@ -45,9 +45,12 @@ impl Problem<'_> {
             .into_iter()
             .all(|row| value(setup, row) == value(&self.as_it_is, row));
         match self.above(candidate) {
-            // What is lacking has to be there before anybody rides; what stands over is there.
+            // What is lacking and leaves the headset loose has to be there before anybody rides. For less nobody makes a
+            // spacer: then there stands what there is.
             Some(above) => {
-                let (stands, counted) = (above.wanted.max(above.pile.height), self.above_as_it_is());
+                let is_loose = above.lacking() >= LOOSE;
+                let stands = if is_loose { above.wanted } else { above.pile.height };
+                let counted = self.above_as_it_is();
                 // What is left out and counts as that already stays out.
                 if value(setup, SPACERS_ABOVE).is_some()
                     || counted.is_none_or(|was| (was - stands).abs() > 1e-9)

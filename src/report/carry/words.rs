@@ -87,7 +87,7 @@ pub fn stands_over(assembly: &Assembly) -> Option<String> {
 }
 
 /// A pile by its spacers.
-fn piled(spacers: &[f64], as_recorded: bool) -> String {
+pub(super) fn piled(spacers: &[f64], as_recorded: bool) -> String {
     let height = trimmed(spacers.iter().sum());
     match spacers.len() {
         0 => "none".to_owned(),

@@ -91,7 +91,7 @@ impl CarryReport {
         }
         if told.opens != self.carried.told.opens {
             page.blank();
-            not_tightened::all(page, &told.opens);
+            not_tightened::said(page, &told.opens);
         }
     }
 }

@@ -183,6 +183,7 @@ impl Planner<'_> {
             weight: holder.weight(),
             why,
             first: known.map(|joint| self.first(holder, joint)),
+            fit: self.to_fit(holder),
             tool: torque.and_then(|torque| torque.tool.clone()),
             torque: torque.and_then(|torque| self.torque(torque)),
             unknown: Vec::new(),
@@ -218,6 +219,7 @@ impl Planner<'_> {
     fn step_cautions(&self, holder: &Holder, torque: Option<&Torque>) -> Vec<String> {
         let mut cautions = Vec::new();
         let Some(name) = holder.joint() else { return cautions };
+        cautions.extend(self.to_compare(name));
         let mut found = self.way.comparison.iter().flat_map(|comparison| &comparison.tightened);
         if found.any(|found| found.joint == name && found.state == Tightness::Above) {
             cautions.push(TOO_TIGHT.to_owned());
@@ -360,6 +362,7 @@ fn standing_step(kind: StepKind, title: &str) -> Step {
         weight: Weight::SteeringAndBrakes,
         why: String::new(),
         first: None,
+        fit: Vec::new(),
         tool: None,
         torque: None,
         moves: Vec::new(),

@@ -135,7 +135,8 @@ fn by_its_mark(setup: &Setup, sheet: &Setup, report: &MarkReport) -> Cause {
 
 fn as_told(setup: &Setup, sheet: &Setup, joint: &str) -> Cause {
     let day = sheet.measured.as_ref().map(|measured| measured.date);
-    let is_recorded = opened::noted(setup).any(|noted| noted.joint == joint && noted.day == day);
+    let mut found = opened::noted(setup).filter(|noted| !noted.is_planned);
+    let is_recorded = found.any(|noted| noted.joint == joint && noted.day == day);
     Cause { words: format!("the {} was opened", joint::title(joint)), is_recorded }
 }
 

@@ -20,12 +20,13 @@ pub(super) struct Taken {
 }
 
 impl Taken {
-    /// All of these, and what goes along with them; `without` stays as it is recorded.
+    /// All of these, and what goes along with them; `without` stays as it is recorded, and nothing goes along with what
+    /// was found `as_planned`.
     pub(super) fn of(
         recorded: &State,
         sheet: &Setup,
         turns: &Turns,
-        all: &[MeasureId],
+        (all, as_planned): (&[MeasureId], &[MeasureId]),
         without: &[Unridable],
     ) -> Taken {
         let is_held = |id: &MeasureId| without.iter().any(|one| one.id == *id && !one.written);
@@ -38,7 +39,8 @@ impl Taken {
         turns.retain(|id, _| !is_out(id));
         let mut all: Vec<MeasureId> = all.iter().filter(|id| !is_out(id)).cloned().collect();
         let found = recorded.found(sheet, Some(&turns));
-        let mut carried = carried::carried(&found, &turns, &all);
+        let moved: Vec<MeasureId> = all.iter().filter(|id| !as_planned.contains(id)).cloned().collect();
+        let mut carried = carried::carried(&found, &turns, &moved);
         carried.turns.retain(|id, _| !is_out(id));
         all.extend(carried.turns.keys().filter(|id| !all.contains(id)).cloned().collect::<Vec<_>>());
         all.retain(|id| !carried.unknown.iter().any(|(unknown, _)| unknown == id));
