@@ -1,10 +1,13 @@
 //! Witness marks: those that came, went or were drawn anew, and how a sheet found them; and the damage it reports.
 
+use std::borrow::Cow;
+
 use serde::Serialize;
 
 use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::BAR_ROLL;
-use crate::catalogue::{MeasureId, Weight, joint};
+use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
+use crate::check::lines;
 use crate::geometry::state::Difference;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::verdict::Verdict;
@@ -35,6 +38,8 @@ pub enum Fate {
     Missing,
     /// It was drawn at another place than the recorded one: it tells nothing.
     Stale,
+    /// It was drawn before the bar's roll was read, and nobody knows at which roll: it tells nothing.
+    RollUnknown,
     /// The line was drawn on a part that is not on the bike any more: it tells nothing.
     OnAnotherPart,
     /// The sheet that found it broken, gone or apart is older than the line, or of its day: nobody knows which line is meant.
@@ -156,8 +161,10 @@ pub fn changes(difference: &Difference) -> Vec<MarkChange> {
     let (from, to) = (difference.from.setup(), difference.to.setup());
     let mut changes = Vec::new();
     let rolled = rolled(difference);
+    let catalogue = difference.from.catalogue();
     for mark in &to.marks {
-        match named(from, mark) {
+        let earlier = named(from, mark).map(|earlier| beside(catalogue, from, earlier, mark));
+        match earlier.as_deref() {
             None => changes.push(change(mark, to, Fate::Added, None)),
             Some(earlier) if mark.drawn.is_empty() && !earlier.drawn.is_empty() => {
                 changes.push(change(mark, to, Fate::StruckOut, None));
@@ -184,6 +191,12 @@ pub fn changes(difference: &Difference) -> Vec<MarkChange> {
     changes
 }
 
+/// An earlier line with the roll at which it was drawn, where the later one says its own.
+fn beside<'m>(catalogue: &Catalogue, from: &Setup, earlier: &'m Mark, later: &Mark) -> Cow<'m, Mark> {
+    let known = later.roll.as_ref().and_then(|_| lines::with_its_roll(catalogue, from, earlier));
+    known.map_or(Cow::Borrowed(earlier), Cow::Owned)
+}
+
 fn named<'s>(setup: &'s Setup, mark: &Mark) -> Option<&'s Mark> {
     setup.mark(&mark.name.value)
 }
@@ -206,7 +219,9 @@ fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChang
             Fate::DrawnAnew => Verdict::ReRead,
             Fate::Aligned => Verdict::Same,
             Fate::Off | Fate::Broken => Verdict::Moved,
-            Fate::Missing | Fate::Stale | Fate::OnAnotherPart | Fate::OldOrNew => Verdict::NotLookedAt,
+            Fate::Missing | Fate::Stale | Fate::RollUnknown | Fate::OnAnotherPart | Fate::OldOrNew => {
+                Verdict::NotLookedAt
+            }
         },
     }
 }
@@ -220,7 +235,21 @@ fn same_place(was: &Mark, now: &Mark) -> bool {
         .iter()
         .zip(places(now))
         .all(|((id, was), (other, now))| *id == other && is_same_place(was, &now));
-    joint(was) == joint(now) && was.drawn.len() == now.drawn.len() && alike && was.drawn_on == now.drawn_on
+    let turned_alike = turned_on_the_bar(was, now).is_none_or(|turned| turned.abs() < NEGLIGIBLE);
+    let is_same = alike && turned_alike;
+    joint(was) == joint(now) && was.drawn.len() == now.drawn.len() && is_same && was.drawn_on == now.drawn_on
+}
+
+/// By how much one line lies elsewhere on the bar than the other, in degrees, where both say at which roll they were drawn.
+fn turned_on_the_bar(was: &Mark, now: &Mark) -> Option<f64> {
+    let on_the_bar = |mark: &Mark| {
+        let angle = mark.drawn.iter().find(|(id, _)| joint::is_control_angle(id.row));
+        match angle.map(|(_, recorded)| &recorded.value) {
+            Some(Value::Reading(angle)) => Some(angle.value() - lines::said(mark)?.value()),
+            _ => None,
+        }
+    };
+    Some(on_the_bar(now)? - on_the_bar(was)?)
 }
 
 /// By how much the bar was rolled between the two states.
@@ -234,15 +263,18 @@ fn rolled(difference: &Difference) -> f64 {
 /// many degrees: nobody drew it.
 pub fn went_along(was: &Mark, now: &Mark, rolled: f64) -> bool {
     let joint = |mark: &Mark| mark.on.as_ref().map(|on| on.value.clone());
+    let turned = turned_on_the_bar(was, now);
     let along = |was: &Value, now: &Value| match (was, now) {
         (Value::Reading(was), Value::Reading(now)) => {
-            (now.value() - was.value() - rolled).abs() < ROUNDED + NEGLIGIBLE
+            let turned = turned.unwrap_or(now.value() - was.value() - rolled);
+            turned.abs() < ROUNDED + NEGLIGIBLE
         }
         _ => false,
     };
     let alike = was.drawn.iter().zip(&now.drawn).all(|((id, was), (other, now))| {
         let (was, now) = (&was.value, &now.value);
-        id == other && (is_same_place(was, now) || joint::is_control_angle(id.row) && along(was, now))
+        let is_there = is_same_place(was, now) && (turned.is_none() || !joint::is_control_angle(id.row));
+        id == other && (is_there || joint::is_control_angle(id.row) && along(was, now))
     });
     joint(was) == joint(now) && was.drawn.len() == now.drawn.len() && alike && was.drawn_on == now.drawn_on
 }

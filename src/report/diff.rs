@@ -281,6 +281,9 @@ fn marks(page: &mut Page, comparison: &Comparison, words: &Words) {
             }
             Fate::OnAnotherPart => "it no longer meets the line it was drawn to: it tells nothing".to_owned(),
             Fate::Stale => "drawn at another place than the recorded one: it tells nothing".to_owned(),
+            Fate::RollUnknown => {
+                "drawn before the bar's roll was read, and at no written roll: it tells nothing".to_owned()
+            }
         };
         page.paragraph(2, 4, &[piece(label, format!("{}{across}: ", mark.mark)), plain(format!("{said}."))]);
     }

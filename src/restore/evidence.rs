@@ -106,6 +106,8 @@ pub struct MarkReport {
     pub older_sheet: bool,
     /// Whether nobody can tell if the sheet speaks of the line drawn since or of the one before.
     pub doubtful: bool,
+    /// Of a stale one, whether only the roll is not known at which its line was drawn.
+    pub roll_unknown: bool,
     /// All of it in one sentence.
     pub words: String,
 }
@@ -152,6 +154,9 @@ impl Evidence {
         for change in comparison.marks.iter_mut().filter(|change| change.fate.is_found()) {
             let Some(report) = self.marks.iter().find(|report| report.name == change.mark) else { continue };
             match report.state {
+                MarkVerdict::Stale if report.roll_unknown => {
+                    (change.fate, change.verdict) = (Fate::RollUnknown, Verdict::NotLookedAt);
+                }
                 MarkVerdict::Stale => (change.fate, change.verdict) = (Fate::Stale, Verdict::NotLookedAt),
                 MarkVerdict::OnAnotherPart => {
                     (change.fate, change.verdict) = (Fate::OnAnotherPart, Verdict::NotLookedAt);
@@ -325,9 +330,11 @@ fn one(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<
     report.joint = report.joint.map(|on| state.setup().clamp_of(&on).into_owned());
     // That a line broke tells of its joint, wherever the line was drawn.
     let is_lost = matches!(seen, Some(MarkState::Broken | MarkState::Missing));
-    if let Some(why) = staleness(state.catalogue(), state.setup(), mark).filter(|_| !is_lost) {
+    if let Some(stale) = staleness(state.catalogue(), state.setup(), mark).filter(|_| !is_lost) {
         report.state = MarkVerdict::Stale;
-        report.words = format!("Mark {} is stale: {why}. It is no evidence.", report.name);
+        report.roll_unknown = stale.mend.is_some();
+        let then = stale.mend.unwrap_or_else(|| "It is no evidence.".to_owned());
+        report.words = format!("{}. {then}", stale.words);
         return (report, Vec::new());
     }
     let joint = report.joint.clone().unwrap_or_default();
@@ -374,6 +381,7 @@ fn blank(mark: &Mark) -> MarkReport {
         overruled: false,
         older_sheet: false,
         doubtful: false,
+        roll_unknown: false,
         words: String::new(),
     }
 }

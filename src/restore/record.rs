@@ -231,9 +231,9 @@ pub fn fold(
     let carried = &taken.carried;
     let no_longer_known = carried.forget(catalogue, edit, day)?;
     let known_again = known_again::all(catalogue, edit, (&written_before, &before), &comparison, &changed)?;
-    let lines_carried = carried.shift_marks(catalogue, edit)?;
+    let lines_carried = carried.shift_marks(catalogue, &before, edit)?;
     let meeting = still_meeting(&before, &evidence, &comparison);
-    for (name, id) in &meeting {
+    for (name, id) in meeting.iter().filter(|(_, id)| compare::is_along_the_bar(id.row)) {
         redraw::where_it_reads(edit, name, id)?;
     }
     let is_joint_held = |joint: &str| {

@@ -2,7 +2,9 @@
 
 use std::slice;
 
-use crate::catalogue::{code, word};
+use crate::catalogue::joint::is_control_angle;
+use crate::catalogue::table::BAR_ROLL;
+use crate::catalogue::{MeasureId, code, word};
 
 use super::super::model::{Kind, Mark, MarkState, Recorded, Setup, Written};
 use super::super::syntax::{Argument, Node};
@@ -55,6 +57,7 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
         name,
         on,
         drawn: Vec::new(),
+        roll: None,
         drawn_on: None,
         reads: None,
         state,
@@ -163,8 +166,10 @@ fn drawn(context: &mut Context, mark: &mut Mark, node: &Node) {
     let catalogue = context.catalogue;
     let joint = mark.on.as_ref().map(|on| &*on.value);
     let measures = || joint.into_iter().flat_map(|joint| catalogue.held_by(joint).iter().cloned());
+    let lies_on_the_bar = measures().any(|(_, id)| is_control_angle(id.row));
+    let roll = catalogue.measure(BAR_ROLL).word();
     if joint.is_some() {
-        let own = measures().map(|(word, _)| word);
+        let own = measures().map(|(word, _)| word).chain(lies_on_the_bar.then_some(roll));
         let known: Vec<&str> = word::DRAWN.properties.iter().copied().chain(own).collect();
         context.properties(node, &known);
     }
@@ -172,19 +177,19 @@ fn drawn(context: &mut Context, mark: &mut Mark, node: &Node) {
     context.at_most(node, 0);
     let common = Common::of(context, node, None);
     mark.drawn_on = common.read;
-    let mut positions = Vec::new();
-    for (word, id) in measures() {
-        let Some(property) = property(node, word) else { continue };
+    let mut at = |word: &str, id: &MeasureId| {
+        let property = property(node, word)?;
         let argument = Argument {
             annotation: property.annotation.clone(),
             value: property.value.clone(),
             span: property.span,
             value_span: property.value_span,
         };
-        if let Some(value) = group::value(context, &id, slice::from_ref(&argument), &common) {
-            positions.push((id, Recorded { value, span: property.span, node: property.span }));
-        }
-    }
+        let value = group::value(context, id, slice::from_ref(&argument), &common)?;
+        Some(Recorded { value, span: property.span, node: property.span })
+    };
+    let positions: Vec<_> = measures().filter_map(|(word, id)| Some((id.clone(), at(word, &id)?))).collect();
+    mark.roll = at(roll, &MeasureId::bike(BAR_ROLL)).filter(|_| lies_on_the_bar);
     mark.drawn.extend(positions);
 }
 
