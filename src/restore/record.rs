@@ -20,6 +20,8 @@ mod taken;
 mod unridable;
 mod written;
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 use serde::Serialize;
 
@@ -371,7 +373,7 @@ fn readings(
     }
     let found = recorded.found(sheet, Some(&evidence.turns));
     let way = Way { recorded: *recorded, found: Some(found), comparison: Some(comparison.clone()) };
-    let mut all = to_write(edit, &way, sheet, options);
+    let mut all = to_write(edit, &way, sheet, &evidence, options);
     all.retain(|id| !is_held(id));
     // Beside a width that is not written, a place counted from the end of another would be a false one.
     if comparison.narrower.as_ref().is_some_and(|narrower| !narrower.is_cut) {
@@ -443,18 +445,39 @@ fn held_back(
 }
 
 /// What is written: what is wanted, and where the sheet reads all that stands on one node, all of it.
-fn to_write(edit: &Edit, way: &Way, sheet: &Setup, options: &Options) -> Vec<MeasureId> {
+fn to_write(edit: &Edit, way: &Way, sheet: &Setup, evidence: &Evidence, options: &Options) -> Vec<MeasureId> {
     let turned = way.found.iter().flat_map(State::turned);
     let mut ids: Vec<&MeasureId> = sheet.readings.keys().chain(turned).filter(|id| id.row != FLOOR).collect();
     ids.dedup();
     let read: Vec<MeasureId> = sheet.readings.keys().cloned().collect();
-    let wanted: Vec<&MeasureId> =
-        ids.iter().copied().filter(|id| wanted(way, edit.setup(), sheet, id, options)).collect();
+    let drawn_from = drawn_from(&way.recorded, sheet, evidence, options);
+    let is_wanted = |id: &MeasureId| {
+        let from_reading = Options { all: options.all || drawn_from.contains(id), ..options.clone() };
+        wanted(way, edit.setup(), sheet, id, &from_reading)
+    };
+    let wanted: Vec<&MeasureId> = ids.iter().copied().filter(|id| is_wanted(id)).collect();
     let goes_along = |id: &MeasureId| {
         let beside = wanted.iter().any(|other| *other != id && edit.is_beside(id, other));
         beside && read.contains(id) && edit.stands_alone(id, &read)
     };
     ids.into_iter().filter(|id| wanted.contains(id) || goes_along(id)).cloned().collect()
+}
+
+/// What lines are drawn anew from, whose joints were found to have moved: where the part was set again is its place from now
+/// on, also within reading, and tells the sheet it was read on from any other of that day.
+fn drawn_from(
+    recorded: &State,
+    sheet: &Setup,
+    evidence: &Evidence,
+    options: &Options,
+) -> BTreeSet<MeasureId> {
+    let reports = evidence.marks.iter().filter(|report| options.redraw && report.overruled);
+    let lost = reports.filter(|report| {
+        matches!(report.state, MarkVerdict::Broken | MarkVerdict::Missing | MarkVerdict::Off)
+    });
+    let marks = lost.filter_map(|report| recorded.setup().mark(&report.name));
+    let shown = marks.map(|mark| evidence::shown(recorded.catalogue(), recorded.setup(), mark));
+    shown.filter(|shown| shown.iter().all(|id| sheet.readings.contains_key(id))).flatten().collect()
 }
 
 /// Whether what was found of a measure is to be written.

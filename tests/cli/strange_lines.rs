@@ -97,3 +97,28 @@ fn that_the_front_brake_is_on_the_other_hand_is_said_when_it_is_recorded() {
     let same = json(folder.path(), &[&["record"][..], &SHEET].concat());
     assert_eq!(same["headline"], Value::Null);
 }
+
+/// The lever was opened, set again and read within reading of what is recorded, and its line drawn from that. The very sheet it
+/// was drawn from asks nobody to look again; another of that day that reads it otherwise does.
+#[test]
+fn the_sheet_a_line_was_drawn_from_is_known_though_it_reads_within_reading() {
+    let at = |place: f64, angle: f64| {
+        format!(
+            "floor 0 with=angle-gauge; mark \"L1\" broken; left {{ brake-lever {{ from-tip {place}; angle {angle} \
+             with=angle-gauge }} }}"
+        )
+    };
+    let folder = ledger(&[("loan", &at(168.2, 32.1)), ("noon", &at(168.2, 32.3))]);
+    run(folder.path(), &[&["record"][..], &SHEET, &["--mark"]].concat());
+    let text = setup_text(folder.path());
+    assert!(text.contains("from-tip 168.2 read=\"2026-05-09\"; angle 32.1 with=angle-gauge read"), "{text}");
+    assert!(text.contains("drawn from-tip=168.2 angle=32.1 roll=-1.5 read=\"2026-05-09\""), "{text}");
+    let asks = "look whether it is the new line that fails";
+    let (_, told) = words(folder.path(), "diff", "rowan/loan");
+    assert!(!told.contains(asks) && told.contains("Nothing moved"), "{told}");
+    let (_, told) = words(folder.path(), "diff", "rowan/noon");
+    assert!(told.contains(asks), "{told}");
+    // Recorded a second time it changes nothing.
+    run(folder.path(), &[&["record"][..], &SHEET, &["--mark"]].concat());
+    assert_eq!(setup_text(folder.path()), text);
+}
