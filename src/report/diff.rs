@@ -9,7 +9,7 @@ mod words;
 use std::collections::BTreeSet;
 
 use crate::catalogue::Weight;
-use crate::catalogue::joint::CONTROLS;
+use crate::catalogue::joint::{self, CONTROLS};
 use crate::catalogue::table::FLOOR;
 use crate::compare::{Beside, Carrier, Change, Comparison, Fate, PartChange, Report};
 use crate::metrology::show;
@@ -268,7 +268,12 @@ fn marks(page: &mut Page, comparison: &Comparison, words: &Words) {
             Fate::Off => {
                 let apart = show::brief(mark.off.unwrap_or_default().abs());
                 let turned = mark.verdict == Verdict::Moved;
-                let says = if turned { ": the joint turned" } else { ": within the line's width" };
+                let slides = mark.joint.as_deref().is_some_and(|joint| joint::rotation(joint).is_none());
+                let says = match (turned, slides) {
+                    (true, true) => ": it moved by as much",
+                    (true, false) => ": the joint turned",
+                    (false, _) => ": within the line's width",
+                };
                 format!("stands {apart} mm apart{}", against(comparison, &mark.mark).unwrap_or(says))
             }
             Fate::Broken => "broken: it moved, by how much nobody knows".to_owned(),

@@ -48,7 +48,7 @@ pub use telling::telling;
 pub use told::{TAKEN_AS_TOLD, found_words, is_noted};
 use told::{is_doubtful, is_drawn_later, is_drawn_since};
 pub use turns::plus;
-use turns::{shows, turns};
+use turns::{is_beyond_its_width, shows, turns};
 
 /// A line's width in millimetres where the mark does not say: common practice, no source.
 pub const LINE_WIDTH: f64 = 0.5;
@@ -98,6 +98,9 @@ pub struct MarkReport {
     /// Its expanded uncertainty.
     #[serde(rename = "U")]
     pub uncertainty: Option<f64>,
+    /// Whether its halves stand further apart than a line of that width can be misread by.
+    #[serde(skip)]
+    pub is_apart: bool,
     /// What lines up with what.
     pub reads: Option<String>,
     /// Whether everything the mark speaks of was read on the sheet, so that its word does not count.
@@ -126,10 +129,10 @@ impl MarkReport {
             | MarkVerdict::DrawnSince
             | MarkVerdict::Aligned
             | MarkVerdict::NotLookedAt => false,
-            MarkVerdict::Off => {
-                let (turned, uncertainty) = (self.turned.unwrap_or(1.0), self.uncertainty.unwrap_or(0.0));
-                judge(turned, uncertainty) == Verdict::Moved
-            }
+            MarkVerdict::Off => match self.turned.zip(self.uncertainty) {
+                Some((turned, uncertainty)) => judge(turned, uncertainty) == Verdict::Moved,
+                None => self.is_apart,
+            },
         }
     }
 }
@@ -361,7 +364,16 @@ fn one(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<
         Some(MarkState::Off(apart)) => apart,
         _ => return (report, Vec::new()),
     };
+    report.is_apart = is_beyond_its_width(mark, apart);
     let turns = turns(state, mark, &joint, apart, &mut report);
+    if verdict == MarkVerdict::Off && rotation(&joint).is_none() && !joint.is_empty() {
+        let says = if report.is_apart {
+            "moved by as much"
+        } else {
+            "did not move: that is within the line's width"
+        };
+        let _ = write!(report.words, " The {place} {says}; it tells no angle.");
+    }
     (report, turns)
 }
 
@@ -377,6 +389,7 @@ fn blank(mark: &Mark) -> MarkReport {
         measure: None,
         turned: None,
         uncertainty: None,
+        is_apart: false,
         reads: mark.reads.clone(),
         overruled: false,
         older_sheet: false,

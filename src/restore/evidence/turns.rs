@@ -11,6 +11,7 @@ use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
+use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, Setup, Value};
 
 use super::{LINE_WIDTH, MarkReport};
@@ -45,6 +46,12 @@ fn diameter(state: &State, id: &MeasureId) -> Option<Reading> {
     }
     let measure = state.catalogue().measure(id.row);
     reading(state.value(id)?, measure.unit(), measure.tolerance())
+}
+
+/// Whether halves that stand so many millimetres apart are further apart than the line's width explains.
+pub(super) fn is_beyond_its_width(mark: &Mark, apart: f64) -> bool {
+    let read = reading(apart, Unit::Millimetre, mark.width.unwrap_or(LINE_WIDTH));
+    read.is_none_or(|read| judge(read.value(), read.expanded_uncertainty()) == Verdict::Moved)
 }
 
 pub(super) fn turns(
