@@ -5,13 +5,15 @@ use std::borrow::Cow;
 use serde::Serialize;
 
 use crate::catalogue::joint::CONTROLS;
-use crate::catalogue::table::BAR_ROLL;
+use crate::catalogue::table::{BAR_ROLL, BAR_WIDTH};
 use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::check::lines;
-use crate::geometry::state::Difference;
+use crate::geometry::state::{Difference, State};
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::{Mark, MarkState, Setup, Value};
+
+use super::sawn::{cut_off, is_along_the_bar};
 
 /// The angle of a line and the roll that it went along with are each written to a tenth of a degree, rounded.
 const ROUNDED: f64 = 0.1;
@@ -160,7 +162,8 @@ pub fn damages(difference: &Difference) -> Vec<DamageFound> {
 pub fn changes(difference: &Difference) -> Vec<MarkChange> {
     let (from, to) = (difference.from.setup(), difference.to.setup());
     let mut changes = Vec::new();
-    let rolled = rolled(difference);
+    let mut carry = Bar::of(&difference.from).until(Bar::of(&difference.to));
+    carry.cut_off = cut_off(difference).unwrap_or(0.0);
     let catalogue = difference.from.catalogue();
     for mark in &to.marks {
         let earlier = named(from, mark).map(|earlier| beside(catalogue, from, earlier, mark));
@@ -169,7 +172,7 @@ pub fn changes(difference: &Difference) -> Vec<MarkChange> {
             Some(earlier) if mark.drawn.is_empty() && !earlier.drawn.is_empty() => {
                 changes.push(change(mark, to, Fate::StruckOut, None));
             }
-            Some(earlier) if !same_place(earlier, mark) && !went_along(earlier, mark, rolled) => {
+            Some(earlier) if !same_place(earlier, mark) && !went_along(earlier, mark, carry) => {
                 changes.push(change(mark, to, Fate::DrawnAnew, None));
             }
             Some(_) => {}
@@ -252,29 +255,64 @@ fn turned_on_the_bar(was: &Mark, now: &Mark) -> Option<f64> {
     Some(on_the_bar(now)? - on_the_bar(was)?)
 }
 
-/// By how much the bar was rolled between the two states.
-fn rolled(difference: &Difference) -> f64 {
-    let roll = MeasureId::bike(BAR_ROLL);
-    let ends = difference.from.level_value(&roll).zip(difference.to.level_value(&roll));
-    ends.map_or(0.0, |(was, now)| now - was)
+/// How a bar stands that lines are drawn on.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Bar {
+    /// Its roll, in degrees.
+    roll: Option<f64>,
+    /// Its width, in mm.
+    width: Option<f64>,
 }
 
-/// Whether a line is the one it was, and only reads otherwise against gravity because the bar it is on was rolled by so
-/// many degrees: nobody drew it.
-pub fn went_along(was: &Mark, now: &Mark, rolled: f64) -> bool {
+/// What a line on a bar goes along with from one state to the next.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Carry {
+    /// By how much the bar was rolled, in degrees.
+    rolled: f64,
+    /// What was cut off the end that its place is counted from, in mm.
+    cut_off: f64,
+}
+
+impl Bar {
+    /// As a state has it.
+    pub fn of(state: &State) -> Bar {
+        let value = |row| state.level_value(&MeasureId::bike(row));
+        Bar { roll: value(BAR_ROLL), width: value(BAR_WIDTH) }
+    }
+
+    /// What became of it until then.
+    pub fn until(self, then: Bar) -> Carry {
+        let cut_off = self.width.zip(then.width).map_or(0.0, |(was, now)| (was - now) / 2.0);
+        Carry {
+            rolled: self.roll.zip(then.roll).map_or(0.0, |(was, now)| now - was),
+            cut_off: cut_off.max(0.0),
+        }
+    }
+}
+
+/// Whether a line is the one it was, and only reads otherwise because the bar it is on was rolled or cut: nobody drew it.
+pub fn went_along(was: &Mark, now: &Mark, carry: Carry) -> bool {
     let joint = |mark: &Mark| mark.on.as_ref().map(|on| on.value.clone());
     let turned = turned_on_the_bar(was, now);
     let along = |was: &Value, now: &Value| match (was, now) {
         (Value::Reading(was), Value::Reading(now)) => {
-            let turned = turned.unwrap_or(now.value() - was.value() - rolled);
+            let turned = turned.unwrap_or(now.value() - was.value() - carry.rolled);
             turned.abs() < ROUNDED + NEGLIGIBLE
+        }
+        _ => false,
+    };
+    let nearer = |was: &Value, now: &Value| match (was, now) {
+        (Value::Reading(was), Value::Reading(now)) => {
+            (was.value() - carry.cut_off - now.value()).abs() < ROUNDED + NEGLIGIBLE
         }
         _ => false,
     };
     let alike = was.drawn.iter().zip(&now.drawn).all(|((id, was), (other, now))| {
         let (was, now) = (&was.value, &now.value);
-        let is_there = is_same_place(was, now) && (turned.is_none() || !joint::is_control_angle(id.row));
-        id == other && (is_there || joint::is_control_angle(id.row) && along(was, now))
+        let is_angle = joint::is_control_angle(id.row);
+        let is_there = is_same_place(was, now) && (turned.is_none() || !is_angle);
+        let is_cut_nearer = carry.cut_off > 0.0 && is_along_the_bar(id.row) && nearer(was, now);
+        id == other && (is_there || is_angle && along(was, now) || is_cut_nearer)
     });
     joint(was) == joint(now) && was.drawn.len() == now.drawn.len() && alike && was.drawn_on == now.drawn_on
 }

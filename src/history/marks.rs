@@ -7,10 +7,10 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use crate::catalogue::table::{BAR_ROLL, FLOOR};
+use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
 use crate::check::lines;
-use crate::compare::went_along;
+use crate::compare::{Bar, went_along};
 use crate::geometry::state::State;
 use crate::metrology::reading::Reading;
 use crate::metrology::verdict::{Verdict, judge};
@@ -80,8 +80,8 @@ struct Followed {
     on_the_bar: Option<Mark>,
     /// The floor when it was drawn.
     floor: Option<Reading>,
-    /// The bar's roll against level ground, in the revision before.
-    roll: Option<f64>,
+    /// The bar in the revision before.
+    bar: Bar,
     /// Every measure it was ever drawn at.
     fixed: BTreeSet<MeasureId>,
 }
@@ -146,32 +146,32 @@ impl<'a> Marks<'a> {
 
     fn look_at(&mut self, stamp: &Stamp, setup: &Setup, mark: &Mark) {
         let place = self.followed.iter().position(|known| known.drawn.name.value == mark.name.value);
-        let roll = State::recorded(self.catalogue, setup).level_value(&MeasureId::bike(BAR_ROLL));
+        let bar = Bar::of(&State::recorded(self.catalogue, setup));
         let floor = || setup.reading(&MeasureId::bike(FLOOR)).cloned();
         let known_roll = || lines::with_its_roll(self.catalogue, setup, mark);
         let place = place.unwrap_or_else(|| {
-            let mut new = begun(mark, known_roll(), floor(), roll);
+            let mut new = begun(mark, known_roll(), floor(), bar);
             let what = if stamp.cut { What::ShallowCloneEnds } else { What::Drawn };
             new.story.events.push(event(what, stamp, Some(mark), Vec::new()));
             self.followed.push(new);
             self.followed.len() - 1
         });
         let known = &mut self.followed[place];
-        let rolled = known.roll.zip(roll).map_or(0.0, |(was, now)| now - was);
-        known.roll = roll;
+        let carry = known.bar.until(bar);
+        known.bar = bar;
         // Where the line says at which roll it was drawn, the one before is held against that.
         let said = mark.roll.as_ref().and(known.on_the_bar.clone());
         let drawn = said.unwrap_or_else(|| known.drawn.clone());
         let is_same = is_same_drawing(&drawn, mark);
-        // A line on a bar that was rolled reads otherwise, and is the one it was.
-        let went_along = !is_same && went_along(&drawn, mark, rolled);
+        // A line on a bar that was rolled or cut reads otherwise, and is the one it was.
+        let went_along = !is_same && went_along(&drawn, mark, carry);
         if known.story.gone && is_same {
             known.story.gone = false;
             known.story.events.push(event(What::Back, stamp, Some(mark), Vec::new()));
         } else if known.story.gone || !is_same && !went_along {
             let events = std::mem::take(&mut known.story.events);
             let fixed = std::mem::take(&mut known.fixed);
-            *known = begun(mark, known_roll(), floor(), roll);
+            *known = begun(mark, known_roll(), floor(), bar);
             known.story.events = events;
             known.fixed.extend(fixed);
             known.story.events.push(event(What::DrawnAnew, stamp, Some(mark), Vec::new()));
@@ -191,7 +191,7 @@ impl<'a> Marks<'a> {
     }
 }
 
-fn begun(mark: &Mark, on_the_bar: Option<Mark>, floor: Option<Reading>, roll: Option<f64>) -> Followed {
+fn begun(mark: &Mark, on_the_bar: Option<Mark>, floor: Option<Reading>, bar: Bar) -> Followed {
     let story = MarkHistory {
         mark: mark.name.value.clone(),
         joint: mark.on.as_ref().map(|on| on.value.clone()),
@@ -200,7 +200,7 @@ fn begun(mark: &Mark, on_the_bar: Option<Mark>, floor: Option<Reading>, roll: Op
         events: Vec::new(),
     };
     let fixed = mark.drawn.iter().map(|(id, _)| id.clone()).collect();
-    Followed { story, drawn: mark.clone(), on_the_bar, floor, roll, fixed }
+    Followed { story, drawn: mark.clone(), on_the_bar, floor, bar, fixed }
 }
 
 fn event(what: What, stamp: &Stamp, mark: Option<&Mark>, measures: Vec<String>) -> MarkEvent {

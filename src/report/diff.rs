@@ -101,6 +101,11 @@ fn narrower(page: &mut Page, comparison: &Comparison) {
     } else {
         " What is worked out below takes it for another bar with the recorded rise, sweeps and bend."
     };
+    // Of one that was cut the headline says nothing, for it forbids no ride.
+    if narrower.is_cut {
+        page.paragraph(0, 2, &[piece(Label::Care, format!("{}.", narrower.headline()))]);
+        page.blank();
+    }
     page.paragraph(2, 4, &[piece(Label::Care, narrower.words.clone()), plain(figures)]);
 }
 
