@@ -40,6 +40,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
     held_back(page, recording);
     warnings(page, recording);
     unridable(page, recording);
+    not_square(page, recording);
     notes(page, recording);
     let rows: Vec<_> = recording
         .changes
@@ -164,6 +165,15 @@ fn unridable(page: &mut Page, recording: &Recording) {
         let words = format!("{} {}. {}{then}", one.title, one.found, one.words);
         page.paragraph(2, 4, &[piece(Label::Danger, label), plain(words)]);
     }
+}
+
+/// A stem that was written out of square to the wheel.
+fn not_square(page: &mut Page, recording: &Recording) {
+    let Some(words) = &recording.not_square else { return };
+    let then =
+        " The bike goes back to this from now on: set it square before that, read it again and record that.";
+    page.blank();
+    page.paragraph(2, 4, &[piece(Label::Danger, words.clone()), plain(then)]);
 }
 
 /// The joints at which nothing was written.

@@ -25,8 +25,9 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
-use crate::catalogue::{Catalogue, MeasureId, joint};
+use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR, STEM_TWIST};
+use crate::catalogue::{Catalogue, MeasureId, code, joint};
+use crate::check;
 use crate::check::dates::SheetDay;
 use crate::check::forgotten;
 use crate::compare::{
@@ -91,6 +92,9 @@ pub struct Recording {
     pub older: Vec<Older>,
     /// The readings by which nobody is to ride, and which the file did not have before: not written unless asked for.
     pub unridable: Vec<Unridable>,
+    /// What `check` says of a stem that was written out of square to the wheel, though it keeps nobody from riding.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub not_square: Option<String>,
     /// A bar that the sheet finds narrower: recorded as cut, or not before the sheet says what it is.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub narrower: Option<Narrower>,
@@ -182,6 +186,7 @@ impl Recording {
             || self.sheet_day.is_some()
             || !self.older.is_empty()
             || !self.unridable.is_empty()
+            || self.not_square.is_some()
             || self.narrower.is_some()
             || self.replaced.is_some()
             || self.preload.is_some()
@@ -296,6 +301,7 @@ pub fn fold(
         held_back,
         older,
         unridable,
+        not_square: not_square(catalogue, edit.setup(), &changed),
         narrower: comparison.narrower.clone(),
         replaced,
         no_longer_known,
@@ -319,6 +325,13 @@ pub fn fold(
         ..Recording::default()
     };
     Ok(headed(recording, &recorded.found(sheet, Some(&evidence.turns)), edit.setup(), &comparison))
+}
+
+/// What is to be said of a stem that was written out of square, beyond reading: nobody wants the bike to go back to that.
+fn not_square(catalogue: &Catalogue, after: &Setup, changed: &[&MeasureId]) -> Option<String> {
+    changed.iter().find(|id| id.row == STEM_TWIST)?;
+    let found = check::found_of(catalogue, after, |code| code.name == code::STEM_NOT_SQUARE.name);
+    found.into_iter().next().map(|finding| finding.message)
 }
 
 /// The same with the line to act on, of a bike as `found` and the setup `after` what was written.
