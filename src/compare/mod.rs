@@ -18,6 +18,7 @@ mod on_bar;
 pub mod overview;
 mod replaced;
 mod report;
+mod saddle;
 mod sawn;
 mod shared_clamp;
 mod spacers;
@@ -114,6 +115,9 @@ pub struct Comparison {
     /// A bar that is narrower: cut, or of a sheet nobody says whether it was.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub narrower: Option<Narrower>,
+    /// What is taken for granted where something is worked out from it, in sentences.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub taken_for_granted: Vec<&'static str>,
     /// What could have moved and was not looked at, dangerous first; only of an as-found sheet.
     pub not_looked_at: Vec<NotLookedAt>,
     /// How many readings, lines and torques of the as-found sheet tell whether something moved.
@@ -310,6 +314,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
             Some(sheet) => sawn::narrower(&from, sheet),
             None => sawn::cut_since(&difference),
         },
+        taken_for_granted: saddle::granted(&difference).into_iter().collect(),
         not_looked_at: Vec::new(),
         looked_at: to.sheet().map_or(0, |sheet| looked_at(&from, sheet)),
         partial: to.sheet().is_some(),

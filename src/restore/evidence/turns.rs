@@ -48,10 +48,14 @@ fn diameter(state: &State, id: &MeasureId) -> Option<Reading> {
     reading(state.value(id)?, measure.unit(), measure.tolerance())
 }
 
-/// Whether halves that stand so many millimetres apart are further apart than the line's width explains.
-pub(super) fn is_beyond_its_width(mark: &Mark, apart: f64) -> bool {
-    let read = reading(apart, Unit::Millimetre, mark.width.unwrap_or(LINE_WIDTH));
-    read.is_none_or(|read| judge(read.value(), read.expanded_uncertainty()) == Verdict::Moved)
+/// How far the halves of a line stand apart, in mm, with its width as half-width.
+pub(super) fn read_apart(mark: &Mark, apart: f64) -> Option<Reading> {
+    reading(apart, Unit::Millimetre, mark.width.unwrap_or(LINE_WIDTH))
+}
+
+/// Whether halves stand further apart than the line's width explains.
+pub(super) fn is_beyond_its_width(apart: &Reading) -> bool {
+    judge(apart.value(), apart.expanded_uncertainty()) == Verdict::Moved
 }
 
 pub(super) fn turns(
