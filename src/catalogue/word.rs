@@ -110,10 +110,10 @@ pub static MARK: Word = Word {
 /// Where a mark was drawn.
 pub static DRAWN: Word = Word {
     name: "drawn",
-    form: "drawn from-tip=168 angle=32 read=\"2026-05-02\"",
+    form: "drawn from-tip=168 angle=32 roll=0 read=\"2026-05-02\"",
     properties: &["tol", "with", "read"],
     children: &[],
-    says: "The positions at which the mark was drawn: properties named as the joint's measures.",
+    says: "The positions at which the mark was drawn: properties named as the joint's measures. Beside the angle of a control roll= is the bar's roll on that day: the line lies on the bar, so that it still meets when both roll along. Left out, it is the roll in the file, as long as that is not read on a later day than the line was drawn.",
 };
 /// What a mark's line meets.
 pub static READS: Word = Word {

@@ -2,41 +2,95 @@
 
 use std::iter;
 
+use chrono::NaiveDate;
+
 use crate::catalogue::code;
 use crate::catalogue::joint;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
+use crate::metrology::reading::Reading;
+use crate::metrology::show::plain;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
 use crate::setup::model::{InConflict, Mark, Setup, Value};
 use crate::setup::span::Span;
 
 use super::Context;
+use super::lines::{self, Rolled, Since};
 
 /// Marks on joints the bike does not have, stale marks, and positions without any mark on a joint that travel opens.
 pub fn marks(context: &Context) -> Vec<Finding> {
     of_marks(context.catalogue, context.setup)
 }
 
-/// The first drawn position that no longer agrees with the recorded one (`E_n` > 1 with the uncertainties of both),
-/// in words. Both stand on the setup's own floor, which cancels between them.
-pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<String> {
+/// Why a line is no evidence.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stale {
+    /// "Mark L1 is stale: …", without a full stop.
+    pub words: String,
+    /// How to make it one again without drawing it, where that may be possible.
+    pub mend: Option<String>,
+}
+
+/// The first drawn position that no longer agrees with the recorded one (`E_n` > 1 with the uncertainties of both), or of
+/// which nobody knows. Both stand on the setup's own floor, which cancels between them, and a control's on the bar.
+pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<Stale> {
     mark.drawn.iter().find_map(|(id, drawn)| {
         let now = setup.recorded(id)?;
         let (was, is) = match (&drawn.value, &now.value) {
             (Value::Reading(drawn), Value::Reading(now)) => {
-                let expanded = drawn.expanded_uncertainty().hypot(now.expanded_uncertainty());
-                if judge(now.value() - drawn.value(), expanded) != Verdict::Moved {
+                let rolled = match lines::since(catalogue, setup, mark, id) {
+                    Since::Rolled(rolled) => rolled,
+                    Since::Unknown { drawn, read } => {
+                        return Some(at_an_unknown_roll(setup, mark, drawn, read));
+                    }
+                };
+                let read = drawn.expanded_uncertainty().hypot(now.expanded_uncertainty());
+                let expanded = read.hypot(rolled.expanded_uncertainty());
+                if judge(now.value() - drawn.value() - rolled.degrees, expanded) != Verdict::Moved {
                     return None;
                 }
-                (drawn.in_words(), now.in_words())
+                let rolls = |reading: Option<&Reading>| {
+                    let there = reading.filter(|_| rolled != Rolled::default());
+                    there.map(Reading::in_words).unwrap_or_default()
+                };
+                match (rolls(lines::said(mark)), rolls(setup.reading(&lines::roll()))) {
+                    (then, _) if then.is_empty() => (drawn.in_words(), now.in_words()),
+                    (then, since) => {
+                        let since = if since.is_empty() { "0°".to_owned() } else { since };
+                        (
+                            format!("{} with the bar's roll at {then}", drawn.in_words()),
+                            format!("{} at {since}", now.in_words()),
+                        )
+                    }
+                }
             }
             (Value::Choice(drawn), Value::Choice(now)) if drawn != now => {
                 ((*drawn).to_owned(), (*now).to_owned())
             }
             _ => return None,
         };
-        Some(format!("drawn at {} {was}, recorded is {is}", catalogue.title(id)))
+        let (name, title) = (&mark.name.value, catalogue.title(id));
+        Some(Stale {
+            words: format!("Mark {name} is stale: drawn at {title} {was}, recorded is {is}"),
+            mend: None,
+        })
     })
+}
+
+fn at_an_unknown_roll(setup: &Setup, mark: &Mark, drawn: NaiveDate, read: NaiveDate) -> Stale {
+    let example =
+        setup.reading(&lines::roll()).map_or_else(String::new, |roll| plain(roll.value(), roll.decimals()));
+    Stale {
+        words: format!(
+            "Mark {} is no evidence: drawn {drawn}, but the bar's roll was read {read}, and the line does not say at which roll \
+             it was drawn",
+            mark.name.value
+        ),
+        mend: Some(format!(
+            "Under `drawn` write the roll of that day beside the angle, such as roll={example} if the bar was not rolled since; \
+             or draw the line again."
+        )),
+    }
 }
 
 fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
@@ -49,11 +103,11 @@ fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
             findings.push(
                 Finding::new(&code::MARK_WITHOUT_JOINT, message).at(on.span).about(format!("mark.{name}")),
             );
-        } else if let Some(why) = staleness(catalogue, setup, mark) {
-            let message = format!("Mark {name} is stale: {why}.");
-            findings.push(
-                Finding::new(&code::STALE_MARK, message).at(mark.name.span).about(format!("mark.{name}")),
-            );
+        } else if let Some(stale) = staleness(catalogue, setup, mark) {
+            let finding = Finding::new(&code::STALE_MARK, format!("{}.", stale.words));
+            let mut finding = finding.at(mark.name.span).about(format!("mark.{name}"));
+            finding.help = stale.mend.unwrap_or(finding.help);
+            findings.push(finding);
         }
     }
     findings.extend(unmarked(catalogue, setup));

@@ -18,6 +18,7 @@ pub mod forgotten;
 pub mod front_brake;
 mod impossible;
 pub mod levers;
+pub mod lines;
 pub mod marks;
 mod missing;
 pub mod not_to_ride;

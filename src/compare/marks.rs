@@ -1,14 +1,19 @@
 //! Witness marks: those that came, went or were drawn anew, and how a sheet found them; and the damage it reports.
 
+use std::borrow::Cow;
+
 use serde::Serialize;
 
 use crate::catalogue::joint::CONTROLS;
-use crate::catalogue::table::BAR_ROLL;
-use crate::catalogue::{MeasureId, Weight, joint};
-use crate::geometry::state::Difference;
+use crate::catalogue::table::{BAR_ROLL, BAR_WIDTH};
+use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
+use crate::check::lines;
+use crate::geometry::state::{Difference, State};
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::{Mark, MarkState, Setup, Value};
+
+use super::sawn::{cut_off, is_along_the_bar};
 
 /// The angle of a line and the roll that it went along with are each written to a tenth of a degree, rounded.
 const ROUNDED: f64 = 0.1;
@@ -35,6 +40,8 @@ pub enum Fate {
     Missing,
     /// It was drawn at another place than the recorded one: it tells nothing.
     Stale,
+    /// It was drawn before the bar's roll was read, and nobody knows at which roll: it tells nothing.
+    RollUnknown,
     /// The line was drawn on a part that is not on the bike any more: it tells nothing.
     OnAnotherPart,
     /// The sheet that found it broken, gone or apart is older than the line, or of its day: nobody knows which line is meant.
@@ -155,14 +162,17 @@ pub fn damages(difference: &Difference) -> Vec<DamageFound> {
 pub fn changes(difference: &Difference) -> Vec<MarkChange> {
     let (from, to) = (difference.from.setup(), difference.to.setup());
     let mut changes = Vec::new();
-    let rolled = rolled(difference);
+    let mut carry = Bar::of(&difference.from).until(Bar::of(&difference.to));
+    carry.cut_off = cut_off(difference).unwrap_or(0.0);
+    let catalogue = difference.from.catalogue();
     for mark in &to.marks {
-        match named(from, mark) {
+        let earlier = named(from, mark).map(|earlier| beside(catalogue, from, earlier, mark));
+        match earlier.as_deref() {
             None => changes.push(change(mark, to, Fate::Added, None)),
             Some(earlier) if mark.drawn.is_empty() && !earlier.drawn.is_empty() => {
                 changes.push(change(mark, to, Fate::StruckOut, None));
             }
-            Some(earlier) if !same_place(earlier, mark) && !went_along(earlier, mark, rolled) => {
+            Some(earlier) if !same_place(earlier, mark) && !went_along(earlier, mark, carry) => {
                 changes.push(change(mark, to, Fate::DrawnAnew, None));
             }
             Some(_) => {}
@@ -183,6 +193,12 @@ pub fn changes(difference: &Difference) -> Vec<MarkChange> {
     }
     changes.sort_by_key(|change| (change.verdict != Verdict::Moved, change.weight));
     changes
+}
+
+/// An earlier line with the roll at which it was drawn, where the later one says its own.
+fn beside<'m>(catalogue: &Catalogue, from: &Setup, earlier: &'m Mark, later: &Mark) -> Cow<'m, Mark> {
+    let known = later.roll.as_ref().and_then(|_| lines::with_its_roll(catalogue, from, earlier));
+    known.map_or(Cow::Borrowed(earlier), Cow::Owned)
 }
 
 fn named<'s>(setup: &'s Setup, mark: &Mark) -> Option<&'s Mark> {
@@ -207,7 +223,9 @@ fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChang
             Fate::DrawnAnew => Verdict::ReRead,
             Fate::Aligned => Verdict::Same,
             Fate::Off | Fate::Broken => Verdict::Moved,
-            Fate::Missing | Fate::Stale | Fate::OnAnotherPart | Fate::OldOrNew => Verdict::NotLookedAt,
+            Fate::Missing | Fate::Stale | Fate::RollUnknown | Fate::OnAnotherPart | Fate::OldOrNew => {
+                Verdict::NotLookedAt
+            }
         },
     }
 }
@@ -221,29 +239,81 @@ fn same_place(was: &Mark, now: &Mark) -> bool {
         .iter()
         .zip(places(now))
         .all(|((id, was), (other, now))| *id == other && is_same_place(was, &now));
-    joint(was) == joint(now) && was.drawn.len() == now.drawn.len() && alike && was.drawn_on == now.drawn_on
+    let turned_alike = turned_on_the_bar(was, now).is_none_or(|turned| turned.abs() < NEGLIGIBLE);
+    let is_same = alike && turned_alike;
+    joint(was) == joint(now) && was.drawn.len() == now.drawn.len() && is_same && was.drawn_on == now.drawn_on
 }
 
-/// By how much the bar was rolled between the two states.
-fn rolled(difference: &Difference) -> f64 {
-    let roll = MeasureId::bike(BAR_ROLL);
-    let ends = difference.from.level_value(&roll).zip(difference.to.level_value(&roll));
-    ends.map_or(0.0, |(was, now)| now - was)
+/// By how much one line lies elsewhere on the bar than the other, in degrees, where both say at which roll they were drawn.
+fn turned_on_the_bar(was: &Mark, now: &Mark) -> Option<f64> {
+    let on_the_bar = |mark: &Mark| {
+        let angle = mark.drawn.iter().find(|(id, _)| joint::is_control_angle(id.row));
+        match angle.map(|(_, recorded)| &recorded.value) {
+            Some(Value::Reading(angle)) => Some(angle.value() - lines::said(mark)?.value()),
+            _ => None,
+        }
+    };
+    Some(on_the_bar(now)? - on_the_bar(was)?)
 }
 
-/// Whether a line is the one it was, and only reads otherwise against gravity because the bar it is on was rolled by so
-/// many degrees: nobody drew it.
-pub fn went_along(was: &Mark, now: &Mark, rolled: f64) -> bool {
+/// How a bar stands that lines are drawn on.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Bar {
+    /// Its roll, in degrees.
+    roll: Option<f64>,
+    /// Its width, in mm.
+    width: Option<f64>,
+}
+
+/// What a line on a bar goes along with from one state to the next.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Carry {
+    /// By how much the bar was rolled, in degrees.
+    rolled: f64,
+    /// What was cut off the end that its place is counted from, in mm.
+    cut_off: f64,
+}
+
+impl Bar {
+    /// As a state has it.
+    pub fn of(state: &State) -> Bar {
+        let value = |row| state.level_value(&MeasureId::bike(row));
+        Bar { roll: value(BAR_ROLL), width: value(BAR_WIDTH) }
+    }
+
+    /// What became of it until then.
+    pub fn until(self, then: Bar) -> Carry {
+        let cut_off = self.width.zip(then.width).map_or(0.0, |(was, now)| (was - now) / 2.0);
+        Carry {
+            rolled: self.roll.zip(then.roll).map_or(0.0, |(was, now)| now - was),
+            cut_off: cut_off.max(0.0),
+        }
+    }
+}
+
+/// Whether a line is the one it was, and only reads otherwise because the bar it is on was rolled or cut: nobody drew it.
+pub fn went_along(was: &Mark, now: &Mark, carry: Carry) -> bool {
     let joint = |mark: &Mark| mark.on.as_ref().map(|on| on.value.clone());
+    let turned = turned_on_the_bar(was, now);
     let along = |was: &Value, now: &Value| match (was, now) {
         (Value::Reading(was), Value::Reading(now)) => {
-            (now.value() - was.value() - rolled).abs() < ROUNDED + NEGLIGIBLE
+            let turned = turned.unwrap_or(now.value() - was.value() - carry.rolled);
+            turned.abs() < ROUNDED + NEGLIGIBLE
+        }
+        _ => false,
+    };
+    let nearer = |was: &Value, now: &Value| match (was, now) {
+        (Value::Reading(was), Value::Reading(now)) => {
+            (was.value() - carry.cut_off - now.value()).abs() < ROUNDED + NEGLIGIBLE
         }
         _ => false,
     };
     let alike = was.drawn.iter().zip(&now.drawn).all(|((id, was), (other, now))| {
         let (was, now) = (&was.value, &now.value);
-        id == other && (is_same_place(was, now) || joint::is_control_angle(id.row) && along(was, now))
+        let is_angle = joint::is_control_angle(id.row);
+        let is_there = is_same_place(was, now) && (turned.is_none() || !is_angle);
+        let is_cut_nearer = carry.cut_off > 0.0 && is_along_the_bar(id.row) && nearer(was, now);
+        id == other && (is_there || is_angle && along(was, now) || is_cut_nearer)
     });
     joint(was) == joint(now) && was.drawn.len() == now.drawn.len() && alike && was.drawn_on == now.drawn_on
 }

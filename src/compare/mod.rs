@@ -18,6 +18,7 @@ mod on_bar;
 pub mod overview;
 mod replaced;
 mod report;
+mod saddle;
 mod sawn;
 mod shared_clamp;
 mod spacers;
@@ -50,7 +51,7 @@ pub use headline::{
 pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use looked_at::NotLookedAt;
 use looked_at::{looked_at, not_looked_at};
-pub use marks::{Contradiction, DamageFound, Fate, MarkChange, went_along};
+pub use marks::{Bar, Carry, Contradiction, DamageFound, Fate, MarkChange, went_along};
 pub use measures::{Carrier, Change, Held, typed};
 pub use off_the_rest::off_the_rest;
 pub use on_bar::OnBar;
@@ -117,9 +118,12 @@ pub struct Comparison {
     pub floor_not_read: Vec<String>,
     /// The parts that a sheet shows to be others than recorded, if any.
     pub replaced: Option<Replaced>,
-    /// A bar that a sheet finds narrower: cut, or nobody says whether it was.
+    /// A bar that is narrower: cut, or of a sheet nobody says whether it was.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub narrower: Option<Narrower>,
+    /// What is taken for granted where something is worked out from it, in sentences.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub taken_for_granted: Vec<&'static str>,
     /// What could have moved and was not looked at, dangerous first; only of an as-found sheet.
     pub not_looked_at: Vec<NotLookedAt>,
     /// How many readings, lines and torques of the as-found sheet tell whether something moved.
@@ -322,7 +326,11 @@ pub fn as_written(from: State, to: State) -> Comparison {
         common_shift,
         unknown_roll: whole.is_some().then(|| unknown_roll(&as_read)).flatten(),
         replaced: to.sheet().and_then(|sheet| found_replaced(&from, sheet)),
-        narrower: to.sheet().and_then(|sheet| sawn::narrower(&from, sheet)),
+        narrower: match to.sheet() {
+            Some(sheet) => sawn::narrower(&from, sheet),
+            None => sawn::cut_since(&difference),
+        },
+        taken_for_granted: saddle::granted(&difference).into_iter().collect(),
         not_looked_at: Vec::new(),
         looked_at: to.sheet().map_or(0, |sheet| looked_at(&from, sheet)),
         partial: to.sheet().is_some(),

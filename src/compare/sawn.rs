@@ -177,6 +177,11 @@ impl Narrower {
         format!("{FOUND_NARROWER}{} mm narrower: cut, or another one, nobody says", show::brief(self.by))
     }
 
+    /// The same as a sentence of its own begins.
+    pub fn headline(&self) -> String {
+        self.in_short().replacen("bar", "Bar", 1)
+    }
+
     /// "bar 20 mm narrower: cut, or another one, the sheet does not say".
     pub fn in_short(&self) -> String {
         let by = show::brief(self.by);
@@ -202,11 +207,7 @@ pub fn narrower(recorded: &State, sheet: &Setup) -> Option<Narrower> {
     let is_cut = cut_off(&difference).is_some();
     let half = show::brief(by / 2.0);
     let words = if is_cut {
-        let carbon = if recorded.setup().has_carbon_bar() { format!(" {CUT_CARBON}") } else { String::new() };
-        format!(
-            "The bar was cut, {half} mm off each end. What was not slid along it stands {half} mm nearer to the new ends, \
-             and so do the lines on it.{carbon}"
-        )
+        cut_words(recorded, by)
     } else {
         format!(
             "The bar is {} mm narrower than recorded: was it cut, or is it another bar? The sheet does not say, and levers \
@@ -220,6 +221,23 @@ pub fn narrower(recorded: &State, sheet: &Setup) -> Option<Narrower> {
     let opened = recorded.setup().torques.iter().map(|torque| &torque.joint.value);
     let opened = opened.filter(|joint| is_cut && comes_off_for_a_saw(joint)).cloned().collect();
     Some(Narrower { by, is_cut, supplied, opened, words })
+}
+
+/// What is to be said of a bar that was cut between two revisions of one setup.
+pub(super) fn cut_since(difference: &Difference) -> Option<Narrower> {
+    let by = 2.0 * cut_off(difference)?;
+    let supplied = as_supplied(&difference.from)?.value();
+    let words = cut_words(&difference.from, by);
+    Some(Narrower { by, is_cut: true, supplied, opened: Vec::new(), words })
+}
+
+fn cut_words(recorded: &State, by: f64) -> String {
+    let carbon = if recorded.setup().has_carbon_bar() { format!(" {CUT_CARBON}") } else { String::new() };
+    let half = show::brief(by / 2.0);
+    format!(
+        "The bar was cut, {half} mm off each end. What was not slid along it stands {half} mm nearer to the new ends, and so \
+         do the lines on it.{carbon}"
+    )
 }
 
 /// Whether a sheet finds the bar narrower and does not tell whether it was cut.

@@ -7,9 +7,10 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use crate::catalogue::table::{BAR_ROLL, FLOOR};
-use crate::catalogue::{Catalogue, Gravity, MeasureId};
-use crate::compare::went_along;
+use crate::catalogue::table::FLOOR;
+use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
+use crate::check::lines;
+use crate::compare::{Bar, went_along};
 use crate::geometry::state::State;
 use crate::metrology::reading::Reading;
 use crate::metrology::verdict::{Verdict, judge};
@@ -75,10 +76,12 @@ pub struct MarkHistory {
 struct Followed {
     story: MarkHistory,
     drawn: Mark,
+    /// The same with the roll at which it was drawn, where somebody knows it.
+    on_the_bar: Option<Mark>,
     /// The floor when it was drawn.
     floor: Option<Reading>,
-    /// The bar's roll against level ground, in the revision before.
-    roll: Option<f64>,
+    /// The bar in the revision before.
+    bar: Bar,
     /// Every measure it was ever drawn at.
     fixed: BTreeSet<MeasureId>,
 }
@@ -143,33 +146,41 @@ impl<'a> Marks<'a> {
 
     fn look_at(&mut self, stamp: &Stamp, setup: &Setup, mark: &Mark) {
         let place = self.followed.iter().position(|known| known.drawn.name.value == mark.name.value);
-        let roll = State::recorded(self.catalogue, setup).level_value(&MeasureId::bike(BAR_ROLL));
+        let bar = Bar::of(&State::recorded(self.catalogue, setup));
         let floor = || setup.reading(&MeasureId::bike(FLOOR)).cloned();
+        let known_roll = || lines::with_its_roll(self.catalogue, setup, mark);
         let place = place.unwrap_or_else(|| {
-            let mut new = begun(mark, floor(), roll);
+            let mut new = begun(mark, known_roll(), floor(), bar);
             let what = if stamp.cut { What::ShallowCloneEnds } else { What::Drawn };
             new.story.events.push(event(what, stamp, Some(mark), Vec::new()));
             self.followed.push(new);
             self.followed.len() - 1
         });
         let known = &mut self.followed[place];
-        let rolled = known.roll.zip(roll).map_or(0.0, |(was, now)| now - was);
-        known.roll = roll;
-        // A line on a bar that was rolled reads otherwise, and is the one it was.
-        let is_same = is_same_drawing(&known.drawn, mark);
-        if !known.story.gone && !is_same && went_along(&known.drawn, mark, rolled) {
-            (known.drawn, known.floor) = (mark.clone(), floor());
-        }
-        if known.story.gone && is_same_drawing(&known.drawn, mark) {
+        let carry = known.bar.until(bar);
+        known.bar = bar;
+        // Where the line says at which roll it was drawn, the one before is held against that.
+        let said = mark.roll.as_ref().and(known.on_the_bar.clone());
+        let drawn = said.unwrap_or_else(|| known.drawn.clone());
+        let is_same = is_same_drawing(&drawn, mark);
+        // A line on a bar that was rolled or cut reads otherwise, and is the one it was.
+        let went_along = !is_same && went_along(&drawn, mark, carry);
+        if known.story.gone && is_same {
             known.story.gone = false;
             known.story.events.push(event(What::Back, stamp, Some(mark), Vec::new()));
-        } else if known.story.gone || !is_same_drawing(&known.drawn, mark) {
+        } else if known.story.gone || !is_same && !went_along {
             let events = std::mem::take(&mut known.story.events);
             let fixed = std::mem::take(&mut known.fixed);
-            *known = begun(mark, floor(), roll);
+            *known = begun(mark, known_roll(), floor(), bar);
             known.story.events = events;
             known.fixed.extend(fixed);
             known.story.events.push(event(What::DrawnAnew, stamp, Some(mark), Vec::new()));
+        }
+        if went_along {
+            (known.drawn, known.on_the_bar, known.floor) = (mark.clone(), known_roll(), floor());
+        } else if known.drawn.roll.is_none() && mark.roll.is_some() {
+            // That somebody wrote down at which roll it was drawn draws no line.
+            (known.drawn, known.on_the_bar) = (mark.clone(), known_roll());
         }
         let left = left_behind(self.catalogue, known, setup);
         if known.story.stale == left.is_empty() {
@@ -180,7 +191,7 @@ impl<'a> Marks<'a> {
     }
 }
 
-fn begun(mark: &Mark, floor: Option<Reading>, roll: Option<f64>) -> Followed {
+fn begun(mark: &Mark, on_the_bar: Option<Mark>, floor: Option<Reading>, bar: Bar) -> Followed {
     let story = MarkHistory {
         mark: mark.name.value.clone(),
         joint: mark.on.as_ref().map(|on| on.value.clone()),
@@ -189,7 +200,7 @@ fn begun(mark: &Mark, floor: Option<Reading>, roll: Option<f64>) -> Followed {
         events: Vec::new(),
     };
     let fixed = mark.drawn.iter().map(|(id, _)| id.clone()).collect();
-    Followed { story, drawn: mark.clone(), floor, roll, fixed }
+    Followed { story, drawn: mark.clone(), on_the_bar, floor, bar, fixed }
 }
 
 fn event(what: What, stamp: &Stamp, mark: Option<&Mark>, measures: Vec<String>) -> MarkEvent {
@@ -208,7 +219,12 @@ fn is_same_drawing(was: &Mark, now: &Mark) -> bool {
     let joint = |mark: &Mark| mark.on.as_ref().map(|on| on.value.clone());
     let places = was.drawn.len() == now.drawn.len()
         && was.drawn.iter().zip(&now.drawn).all(|(was, now)| was.0 == now.0 && was.1.value == now.1.value);
-    joint(was) == joint(now) && places && was.drawn_on == now.drawn_on
+    let rolls = lines::said(was).zip(lines::said(now)).is_none_or(|(was, now)| was == now);
+    joint(was) == joint(now) && places && rolls && was.drawn_on == now.drawn_on
+}
+
+fn is_off_the_bar(id: &MeasureId) -> bool {
+    !joint::is_control_angle(id.row)
 }
 
 /// The measures whose recorded position is no longer the drawn one.
@@ -216,8 +232,14 @@ fn left_behind(catalogue: &Catalogue, known: &Followed, setup: &Setup) -> Vec<St
     let floor = setup.reading(&MeasureId::bike(FLOOR));
     let left = known.drawn.drawn.iter().filter(|(id, drawn)| {
         let (Value::Reading(drawn), Some(now)) = (&drawn.value, setup.reading(id)) else { return false };
-        let mut delta = now.value() - drawn.value();
+        let Some(line) = known.on_the_bar.as_ref().or_else(|| is_off_the_bar(id).then_some(&known.drawn))
+        else {
+            return true;
+        };
+        let rolled = lines::rolled(catalogue, setup, line, id);
+        let mut delta = now.value() - drawn.value() - rolled.degrees;
         let mut expanded = now.expanded_uncertainty().hypot(drawn.expanded_uncertainty());
+        expanded = expanded.hypot(rolled.expanded_uncertainty());
         // An angle read on another slope is taken to level before it is compared.
         let sign = match catalogue.measure(id.row).gravity {
             Gravity::None => 0.0,

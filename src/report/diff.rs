@@ -9,7 +9,7 @@ mod words;
 use std::collections::BTreeSet;
 
 use crate::catalogue::Weight;
-use crate::catalogue::joint::CONTROLS;
+use crate::catalogue::joint::{self, CONTROLS};
 use crate::catalogue::table::FLOOR;
 use crate::compare::{Beside, Carrier, Change, Comparison, Fate, PartChange, Report};
 use crate::metrology::show;
@@ -101,6 +101,11 @@ fn narrower(page: &mut Page, comparison: &Comparison) {
     } else {
         " What is worked out below takes it for another bar with the recorded rise, sweeps and bend."
     };
+    // Of one that was cut the headline says nothing, for it forbids no ride.
+    if narrower.is_cut {
+        page.paragraph(0, 2, &[piece(Label::Care, format!("{}.", narrower.headline()))]);
+        page.blank();
+    }
     page.paragraph(2, 4, &[piece(Label::Care, narrower.words.clone()), plain(figures)]);
 }
 
@@ -275,7 +280,12 @@ fn marks(page: &mut Page, comparison: &Comparison, words: &Words) {
             Fate::Off => {
                 let apart = show::brief(mark.off.unwrap_or_default().abs());
                 let turned = mark.verdict == Verdict::Moved;
-                let says = if turned { ": the joint turned" } else { ": within the line's width" };
+                let slides = mark.joint.as_deref().is_some_and(|joint| joint::rotation(joint).is_none());
+                let says = match (turned, slides) {
+                    (true, true) => ": it moved by as much",
+                    (true, false) => ": the joint turned",
+                    (false, _) => ": within the line's width",
+                };
                 format!("stands {apart} mm apart{}", against(comparison, &mark.mark).unwrap_or(says))
             }
             Fate::Broken => "broken: it moved, by how much nobody knows".to_owned(),
@@ -288,6 +298,9 @@ fn marks(page: &mut Page, comparison: &Comparison, words: &Words) {
             }
             Fate::OnAnotherPart => "it no longer meets the line it was drawn to: it tells nothing".to_owned(),
             Fate::Stale => "drawn at another place than the recorded one: it tells nothing".to_owned(),
+            Fate::RollUnknown => {
+                "drawn before the bar's roll was read, and at no written roll: it tells nothing".to_owned()
+            }
         };
         page.paragraph(2, 4, &[piece(label, format!("{}{across}: ", mark.mark)), plain(format!("{said}."))]);
     }

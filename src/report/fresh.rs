@@ -9,7 +9,7 @@ use std::fmt::Write;
 use chrono::NaiveDate;
 
 use crate::catalogue::joint::{self, JOINTS};
-use crate::catalogue::table::{LEVER_ANGLE, LEVER_FROM_TIP};
+use crate::catalogue::table::{BAR_ROLL, LEVER_ANGLE, LEVER_FROM_TIP};
 use crate::catalogue::{Absent, Catalogue, Kind, Measure, Row, Shelf, ShelfId, Side, Taking};
 use crate::catalogue::{caution, instrument, word};
 use crate::geometry::derived::{self, Need};
@@ -97,7 +97,12 @@ fn mark(catalogue: &Catalogue, day: NaiveDate) -> Vec<String> {
     };
     lines.extend(commented(vec![
         "mark \"L1\" on=\"left.brake-lever\" colour=silver {".to_owned(),
-        format!("    drawn {} {} read=\"{day}\"", place(LEVER_FROM_TIP), place(LEVER_ANGLE)),
+        format!(
+            "    drawn {} {} {} read=\"{day}\"",
+            place(LEVER_FROM_TIP),
+            place(LEVER_ANGLE),
+            place(BAR_ROLL)
+        ),
         "    reads \"Line on the bar meets the split of the clamp\"".to_owned(),
         "}".to_owned(),
     ]));

@@ -107,6 +107,7 @@ fn mark(catalogue: &Catalogue, mark: &Mark) -> String {
             format!("drawn at {} {}", catalogue.measure(id.row).word(), value(&drawn.value))
         }),
     );
+    said.extend(mark.roll.iter().map(|roll| format!("at a roll of {}", value(&roll.value))));
     said.extend(mark.drawn_on.iter().map(|day| format!("on {day}")));
     said.extend(mark.reads.iter().map(|reads| reads.replace('\n', " ")));
     said.extend(mark.state.iter().map(|state| format!("found {:?}", state.value).to_lowercase()));

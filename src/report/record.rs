@@ -40,6 +40,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
     held_back(page, recording);
     warnings(page, recording);
     unridable(page, recording);
+    not_square(page, recording);
     notes(page, recording);
     let rows: Vec<_> = recording
         .changes
@@ -197,6 +198,15 @@ fn on_unread_ground(page: &mut Page, recording: &Recording) {
         angles.join(", ")
     );
     page.paragraph(2, 4, &[piece(Label::Care, "Held back, not written: "), plain(words)]);
+}
+
+/// A stem that was written out of square to the wheel.
+fn not_square(page: &mut Page, recording: &Recording) {
+    let Some(words) = &recording.not_square else { return };
+    let then =
+        " The bike goes back to this from now on: set it square before that, read it again and record that.";
+    page.blank();
+    page.paragraph(2, 4, &[piece(Label::Danger, words.clone()), plain(then)]);
 }
 
 /// The joints at which nothing was written.

@@ -48,7 +48,7 @@ pub use telling::telling;
 pub use told::{TAKEN_AS_TOLD, found_words, is_noted};
 use told::{is_doubtful, is_drawn_later, is_drawn_since};
 pub use turns::plus;
-use turns::{shows, turns};
+use turns::{is_beyond_its_width, read_apart, shows, turns};
 
 /// A line's width in millimetres where the mark does not say: common practice, no source.
 pub const LINE_WIDTH: f64 = 0.5;
@@ -98,6 +98,9 @@ pub struct MarkReport {
     /// Its expanded uncertainty.
     #[serde(rename = "U")]
     pub uncertainty: Option<f64>,
+    /// How far its halves stand apart, where they do, with what its width lets nobody tell.
+    #[serde(skip)]
+    pub apart: Option<Reading>,
     /// What lines up with what.
     pub reads: Option<String>,
     /// Whether everything the mark speaks of was read on the sheet, so that its word does not count.
@@ -106,6 +109,9 @@ pub struct MarkReport {
     pub older_sheet: bool,
     /// Whether nobody can tell if the sheet speaks of the line drawn since or of the one before.
     pub doubtful: bool,
+    /// Of one that is no evidence only because nobody knows at which roll it was drawn, how it becomes one again.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mend: Option<String>,
     /// All of it in one sentence.
     pub words: String,
 }
@@ -124,10 +130,10 @@ impl MarkReport {
             | MarkVerdict::DrawnSince
             | MarkVerdict::Aligned
             | MarkVerdict::NotLookedAt => false,
-            MarkVerdict::Off => {
-                let (turned, uncertainty) = (self.turned.unwrap_or(1.0), self.uncertainty.unwrap_or(0.0));
-                judge(turned, uncertainty) == Verdict::Moved
-            }
+            MarkVerdict::Off => match self.turned.zip(self.uncertainty) {
+                Some((turned, uncertainty)) => judge(turned, uncertainty) == Verdict::Moved,
+                None => self.apart.as_ref().is_none_or(is_beyond_its_width),
+            },
         }
     }
 }
@@ -152,6 +158,9 @@ impl Evidence {
         for change in comparison.marks.iter_mut().filter(|change| change.fate.is_found()) {
             let Some(report) = self.marks.iter().find(|report| report.name == change.mark) else { continue };
             match report.state {
+                MarkVerdict::Stale if report.mend.is_some() => {
+                    (change.fate, change.verdict) = (Fate::RollUnknown, Verdict::NotLookedAt);
+                }
                 MarkVerdict::Stale => (change.fate, change.verdict) = (Fate::Stale, Verdict::NotLookedAt),
                 MarkVerdict::OnAnotherPart => {
                     (change.fate, change.verdict) = (Fate::OnAnotherPart, Verdict::NotLookedAt);
@@ -325,9 +334,11 @@ fn one(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<
     report.joint = report.joint.map(|on| state.setup().clamp_of(&on).into_owned());
     // That a line broke tells of its joint, wherever the line was drawn.
     let is_lost = matches!(seen, Some(MarkState::Broken | MarkState::Missing));
-    if let Some(why) = staleness(state.catalogue(), state.setup(), mark).filter(|_| !is_lost) {
+    if let Some(stale) = staleness(state.catalogue(), state.setup(), mark).filter(|_| !is_lost) {
         report.state = MarkVerdict::Stale;
-        report.words = format!("Mark {} is stale: {why}. It is no evidence.", report.name);
+        let then = stale.mend.as_deref().unwrap_or("It is no evidence.");
+        report.words = format!("{}. {then}", stale.words);
+        report.mend = stale.mend;
         return (report, Vec::new());
     }
     let joint = report.joint.clone().unwrap_or_default();
@@ -354,7 +365,16 @@ fn one(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<
         Some(MarkState::Off(apart)) => apart,
         _ => return (report, Vec::new()),
     };
+    report.apart = read_apart(mark, apart);
     let turns = turns(state, mark, &joint, apart, &mut report);
+    if verdict == MarkVerdict::Off && rotation(&joint).is_none() && !joint.is_empty() {
+        let says = if report.apart.as_ref().is_none_or(is_beyond_its_width) {
+            "moved by as much"
+        } else {
+            "did not move: that is within the line's width"
+        };
+        let _ = write!(report.words, " The {place} {says}; it tells no angle.");
+    }
     (report, turns)
 }
 
@@ -370,10 +390,12 @@ fn blank(mark: &Mark) -> MarkReport {
         measure: None,
         turned: None,
         uncertainty: None,
+        apart: None,
         reads: mark.reads.clone(),
         overruled: false,
         older_sheet: false,
         doubtful: false,
+        mend: None,
         words: String::new(),
     }
 }

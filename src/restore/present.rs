@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use crate::catalogue::table::{BAR_MATERIAL, BAR_ROLL, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
 use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
-use crate::check::{forgotten, not_to_ride};
+use crate::check::{forgotten, lines, not_to_ride};
 use crate::compare::{self, Replaced, Shorter};
 use crate::geometry::state::{Layer, State};
 use crate::metrology::reading::Reading;
@@ -24,7 +24,7 @@ use super::plan::Plan;
 /// its clamps as the file of today has it, but for the parts that were others then.
 pub fn target(catalogue: &Catalogue, then: &Setup, now: &Setup) -> Setup {
     let mut target = then.clone();
-    target.marks.clone_from(&now.marks);
+    target.marks = now.marks.iter().map(|mark| on_the_bar(catalogue, then, now, mark)).collect();
     let replaced = compare::replaced(catalogue, now, then, Shorter::Another);
     let parts: &[&str] = replaced.as_ref().map_or(&[], |replaced: &Replaced| &replaced.parts);
     // A line drawn since then has one half on a part that goes: nothing meets it any more.
@@ -48,6 +48,25 @@ pub fn target(catalogue: &Catalogue, then: &Setup, now: &Setup) -> Setup {
     target.instruments.retain(|instrument| !is_known(&instrument.name));
     target.instruments.extend(now.instruments.iter().cloned());
     target
+}
+
+/// A line of today with the roll at which it was drawn: as today's file knows it, or as the revision does that had the same
+/// line. One of which neither does stands for no angle.
+fn on_the_bar(catalogue: &Catalogue, then: &Setup, now: &Setup, mark: &Mark) -> Mark {
+    let is_the_same = |old: &&Mark| old.drawn_on == mark.drawn_on;
+    let old = || {
+        let old = then.mark(&mark.name.value).filter(is_the_same)?;
+        lines::with_its_roll(catalogue, then, old)
+    };
+    if let Some(known) = lines::with_its_roll(catalogue, now, mark) {
+        return known;
+    }
+    let mut line = mark.clone();
+    match old() {
+        Some(old) => line.roll = old.roll,
+        None => line.drawn.retain(|(id, _)| !joint::is_control_angle(id.row)),
+    }
+    line
 }
 
 /// A joint's torque as today, but for what the makers of those parts said of it that were others then.

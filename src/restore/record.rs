@@ -27,8 +27,8 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR};
-use crate::catalogue::{Catalogue, MeasureId, joint};
+use crate::catalogue::table::{BAR_CLAMP_DIAMETER, BAR_SUPPLIED_WIDTH, BAR_WIDTH, FLOOR, STEM_TWIST};
+use crate::catalogue::{Catalogue, MeasureId, code, joint};
 use crate::check::dates::SheetDay;
 use crate::check::{self, forgotten};
 use crate::compare::{
@@ -95,6 +95,9 @@ pub struct Recording {
     pub older: Vec<Older>,
     /// The readings by which nobody is to ride, and which the file did not have before: not written unless asked for.
     pub unridable: Vec<Unridable>,
+    /// What `check` says of a stem that was written out of square to the wheel, though it keeps nobody from riding.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub not_square: Option<String>,
     /// A bar that the sheet finds narrower: recorded as cut, or not before the sheet says what it is.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub narrower: Option<Narrower>,
@@ -196,6 +199,7 @@ impl Recording {
             || self.sheet_day.is_some()
             || !self.older.is_empty()
             || !self.unridable.is_empty()
+            || self.not_square.is_some()
             || self.narrower.is_some()
             || self.replaced.is_some()
             || self.preload.is_some()
@@ -261,9 +265,11 @@ pub fn fold(
     let carried = &taken.carried;
     let no_longer_known = carried.forget(catalogue, edit, day)?;
     let known_again = known_again::all(catalogue, edit, (&written_before, &before), &comparison, &changed)?;
-    let lines_carried = carried.shift_marks(catalogue, edit)?;
+    let lines_carried = carried.shift_marks(catalogue, &before, edit)?;
     let meeting = still_meeting(&before, &evidence, &comparison);
-    redraw::where_they_read(edit, &meeting)?;
+    for (name, id) in meeting.iter().filter(|(_, id)| compare::is_along_the_bar(id.row)) {
+        redraw::where_it_reads(edit, name, id)?;
+    }
     let is_joint_held = |joint: &str| {
         held_back.iter().any(|held| held.joint == joint) || older::is_at(catalogue, &before, &older, joint)
     };
@@ -323,6 +329,7 @@ pub fn fold(
         held_back,
         older,
         unridable,
+        not_square: not_square(catalogue, edit.setup(), &changed),
         narrower: comparison.narrower.clone(),
         replaced,
         no_longer_known,
@@ -349,6 +356,13 @@ pub fn fold(
         ..Recording::default()
     };
     Ok(headed(recording, &recorded.found(sheet, Some(&evidence.turns)), edit.setup(), &comparison))
+}
+
+/// What is to be said of a stem that was written out of square, beyond reading: nobody wants the bike to go back to that.
+fn not_square(catalogue: &Catalogue, after: &Setup, changed: &[&MeasureId]) -> Option<String> {
+    changed.iter().find(|id| id.row == STEM_TWIST)?;
+    let found = check::found_of(catalogue, after, |code| code.name == code::STEM_NOT_SQUARE.name);
+    found.into_iter().next().map(|finding| finding.message)
 }
 
 /// The same with the line to act on, of a bike as `found` and the setup `after` what was written.
@@ -426,7 +440,7 @@ fn readings(
     }
     let found = recorded.found(sheet, Some(&evidence.turns));
     let way = Way { recorded: *recorded, found: Some(found), comparison: Some(comparison.clone()) };
-    let mut all = to_write(edit, &way, sheet, &unread, options);
+    let mut all = to_write(edit, &way, sheet, &evidence, (&unread, options));
     // What stands as it was planned took nothing along.
     let is_as_planned = |id: &&MeasureId| {
         unread.contains(*id) && way.verdict_as_read(id).is_some_and(|verdict| verdict != Verdict::Moved)
@@ -518,20 +532,41 @@ fn to_write(
     edit: &Edit,
     way: &Way,
     sheet: &Setup,
-    unread: &BTreeSet<MeasureId>,
-    options: &Options,
+    evidence: &Evidence,
+    (unread, options): (&BTreeSet<MeasureId>, &Options),
 ) -> Vec<MeasureId> {
     let turned = way.found.iter().flat_map(State::turned);
     let mut ids: Vec<&MeasureId> = sheet.readings.keys().chain(turned).filter(|id| id.row != FLOOR).collect();
     ids.dedup();
     let read: Vec<MeasureId> = sheet.readings.keys().cloned().collect();
-    let wanted: Vec<&MeasureId> =
-        ids.iter().copied().filter(|id| wanted(way, edit.setup(), sheet, id, (unread, options))).collect();
+    let drawn_from = drawn_from(&way.recorded, sheet, evidence, options);
+    let is_wanted = |id: &MeasureId| {
+        let from_reading = Options { all: options.all || drawn_from.contains(id), ..options.clone() };
+        wanted(way, edit.setup(), sheet, id, (unread, &from_reading))
+    };
+    let wanted: Vec<&MeasureId> = ids.iter().copied().filter(|id| is_wanted(id)).collect();
     let goes_along = |id: &MeasureId| {
         let beside = wanted.iter().any(|other| *other != id && edit.is_beside(id, other));
         beside && read.contains(id) && edit.stands_alone(id, &read)
     };
     ids.into_iter().filter(|id| wanted.contains(id) || goes_along(id)).cloned().collect()
+}
+
+/// What lines are drawn anew from, whose joints were found to have moved: where the part was set again is its place from now
+/// on, also within reading, and tells the sheet it was read on from any other of that day.
+fn drawn_from(
+    recorded: &State,
+    sheet: &Setup,
+    evidence: &Evidence,
+    options: &Options,
+) -> BTreeSet<MeasureId> {
+    let reports = evidence.marks.iter().filter(|report| options.redraw && report.overruled);
+    let lost = reports.filter(|report| {
+        matches!(report.state, MarkVerdict::Broken | MarkVerdict::Missing | MarkVerdict::Off)
+    });
+    let marks = lost.filter_map(|report| recorded.setup().mark(&report.name));
+    let shown = marks.map(|mark| evidence::shown(recorded.catalogue(), recorded.setup(), mark));
+    shown.filter(|shown| shown.iter().all(|id| sheet.readings.contains_key(id))).flatten().collect()
 }
 
 /// Whether what was found of a measure is to be written.

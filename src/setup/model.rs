@@ -232,6 +232,8 @@ pub struct Mark {
     pub width: Option<f64>,
     /// The positions it was drawn at.
     pub drawn: Vec<(MeasureId, Recorded)>,
+    /// The bar's roll on that day: a control's angle is read along with it, and its line lies on the bar.
+    pub roll: Option<Recorded>,
     /// When it was drawn.
     pub drawn_on: Option<NaiveDate>,
     /// What lines up with what.

@@ -1,4 +1,4 @@
-//! What goes along when the bar is rolled or twisted or a lever is moved: the controls' angles and those at which their
+//! What goes along when the bar is rolled or twisted or a lever is moved: the controls' angles and the roll at which their
 //! marks were drawn, their lowest points and where their hoses leave.
 //!
 //! A control is one rigid piece with its clamp. Its points keep their place in a frame of the grip's axis, the bar's
@@ -11,10 +11,10 @@ use crate::catalogue::table::{
     BAR_ROLL, HOSE_LEAVES_AHEAD, HOSE_LEAVES_FROM_TIP, HOSE_LEAVES_SIDE, HOSE_LEAVES_UP, STEM_TWIST,
 };
 use crate::catalogue::{Catalogue, MeasureId, Side, Subject};
+use crate::check::lines;
 use crate::geometry::cockpit::{Bar, Front, bike, radians};
 use crate::geometry::state::{Consequences, Lookup, State};
 use crate::geometry::{Axis, Number, Vector};
-use crate::metrology::reading::Reading;
 use crate::setup::model::{Setup, Value};
 
 use super::change::{put, worked_out};
@@ -204,22 +204,15 @@ impl Carrying<'_, '_> {
         }
     }
 
-    /// A line between bar and clamp turns with the bar: the gauge's angle at which it was drawn, and at which its halves
-    /// still meet, turns along.
+    /// A line between bar and clamp turns with the bar, and stands for what it stood for, once it says at which roll it was
+    /// drawn.
     fn lines(&mut self) {
         if self.slides.rolled().abs() < ROUNDING {
             return;
         }
-        let (catalogue, rolled) = (self.before.catalogue(), self.slides.rolled());
-        let drawn = self.new.marks.iter_mut().flat_map(|mark| &mut mark.drawn);
-        for (id, recorded) in drawn.filter(|(id, _)| joint::is_control_angle(id.row)) {
-            let Value::Reading(was) = &recorded.value else { continue };
-            let measure = catalogue.measure(id.row);
-            let (now, fine) = (was.value() + rolled, measure.tolerance());
-            let now = Reading::worked_out(now, was.unit(), measure.unit(), fine, was.half_width());
-            if let Some(now) = now {
-                recorded.value = Value::Reading(now);
-            }
+        for mark in &mut self.new.marks {
+            let known = lines::with_its_roll(self.before.catalogue(), self.before.setup(), mark);
+            mark.roll = known.and_then(|known| known.roll);
         }
     }
 

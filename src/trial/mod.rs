@@ -40,7 +40,7 @@ use mind::Minded;
 
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Catalogue, MeasureId};
-use crate::compare::{DerivedChange, Held, Replaced, Shorter, compare, replaced};
+use crate::compare::{Comparison, DerivedChange, Held, Replaced, Shorter, compare, replaced};
 use crate::geometry::grips::Missing;
 use crate::geometry::state::State;
 use crate::metrology::{NEGLIGIBLE, show};
@@ -276,7 +276,8 @@ fn follow(
     let carried = differing.iter().filter(|id| !asked.contains(id)).map(change).collect();
     let twisted = crooked::twisted(catalogue, &changed, asked);
     let (steerer, missing) = (steerer::steerer(&from, &to), lacking::missing(&to, asked));
-    let derived = compare(from, to).derived;
+    let Comparison { derived, taken_for_granted, .. } = compare(from, to);
+    let granted = taken_for_granted.into_iter().map(str::to_owned);
     let unread = taken_over.as_ref().map(|taken| taken.unread(catalogue, &mut changed)).unwrap_or_default();
     Trial {
         changes,
@@ -298,7 +299,7 @@ fn follow(
         disappears,
         controls,
         hoses,
-        notes: crooked.into_iter().chain(notes).collect(),
+        notes: crooked.into_iter().chain(granted).chain(notes).collect(),
         differing: differing.into_iter().chain(unread).collect(),
         setup: changed,
     }

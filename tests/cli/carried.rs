@@ -212,7 +212,8 @@ fn marked() -> String {
     )
 }
 
-/// A lever that went along with the bar reads 32 + 5 = 37°, and its line still meets there; that of the bar does not.
+/// A lever that went along with the bar reads 32 + 5 = 37°, and its line still meets: it was drawn at 32° on a bar rolled by
+/// -1.5°. That of the bar does not.
 #[test]
 fn a_line_on_the_bar_turns_with_the_bar() {
     let folder = ledger();
@@ -221,7 +222,7 @@ fn a_line_on_the_bar_turns_with_the_bar() {
     let (_, said) = run(folder.path(), 120, &asked);
     assert!(!said.contains("Mark L1 is stale") && said.contains("Mark B1 is stale"), "{said}");
     let text = written(folder.path(), "rowan/rolled");
-    assert!(text.contains("drawn from-tip=168 angle=37 read=\"2026-05-02\""), "{text}");
+    assert!(text.contains("drawn from-tip=168 angle=32 roll=-1.5 read=\"2026-05-02\""), "{text}");
     let (_, said) = run(folder.path(), 120, &["check", "rowan/rolled"]);
     assert!(!said.contains("Mark L1 is stale") && said.contains("Mark B1 is stale"), "{said}");
     // One that was turned on the bar until the gauge reads as before has left its line behind.

@@ -10,7 +10,7 @@ const RACE_FILE: &str = "setups/rowan/race.kdl";
 /// A mark behind the tyres of RACE.
 const MARK: (&str, &str) = (
     "    fork { pressure",
-    "    mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 read=\"2031-05-01\" }\n    fork { pressure",
+    "    mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 roll=-1.3 read=\"2031-05-01\" }\n    fork { pressure",
 );
 
 /// RACE with a mark; a lever turned 4° and a spacer moved; a file that cannot be read; mended, with damage noted.

@@ -32,6 +32,7 @@ mod history;
 mod history_values;
 mod killed;
 mod let_go;
+mod line_on_the_bar;
 mod merged;
 mod merged_sheets;
 mod merged_texts;

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::harness::flowing;
+use crate::harness::{Bench, Commit, flowing};
 use crate::restore::{SETUP, json, program, run};
 
 /// The race bike with a whole bar's shape, and places and torques of both levers.
@@ -257,4 +257,29 @@ fn a_hose_leaves_a_cut_bar_where_its_lever_stands() {
         let screen = run(folder.path(), &FOUND);
         assert!(text(folder.path()).contains(left), "{told}: {}\n{}", text(folder.path()), screen.text);
     }
+}
+
+/// Cut and recorded, the page of the two revisions heads with it as the sheet's did; its lines nobody drew.
+#[test]
+fn a_bar_cut_between_two_revisions_is_said_to_be_cut() {
+    let inside = "bar { width 760; supplied-width 780 }\n    left { brake-lever { from-tip 158 } }
+    right { brake-lever { from-tip 158 } }";
+    let files = [("setups/rowan/race.kdl", &*base())];
+    let bench = Bench::recorded(&[Commit { subject: "Measure", files: &files, tag: None }]);
+    let sheet = format!("found \"rowan/race\" format=1 {{\n    measured \"2026-05-09\"\n    {inside}\n}}\n");
+    bench.write("setups/rowan/loan.kdl", sheet);
+    let told = |arguments: &[&str]| {
+        let page = flowing(&bench.run(arguments).out);
+        assert!(
+            page.contains("Bar 20 mm narrower: it was cut. The bar was cut, 10 mm off each end."),
+            "{page}"
+        );
+        assert!(!page.contains("drawn anew"), "{page}");
+    };
+    told(&["diff", "rowan/race", "--found", "rowan/loan"]);
+    bench.run(&FOUND);
+    told(&["diff", "rowan/race"]);
+    bench.run(&[&FOUND[..], &["--commit", "-m", "As found"]].concat());
+    let story = bench.run(&["history", "rowan/race", "--marks"]).out;
+    assert!(!story.contains("drawn anew"), "{story}");
 }

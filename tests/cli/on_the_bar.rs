@@ -289,10 +289,10 @@ fn a_line_that_still_meets_is_not_drawn_again_because_its_angle_was_read_too() {
     );
     let recorded = json(folder.path(), &["record", "rowan/race", "--found", SHEET, "--mark"]);
     assert_eq!(recorded["marks"], serde_json::json!(["B1"]), "{recorded:#}");
-    // In the file its line reads the angle of today: 32° and the 6.9° from -1.5° to 5.4°.
+    // In the file its line stands where it was drawn: at 32° on a bar rolled by -1.5°.
     let text = crate::restore::setup_text(folder.path());
     assert!(
-        text.contains("mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=38.9; reads"),
+        text.contains("mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 roll=-1.5; reads"),
         "{text}"
     );
 }

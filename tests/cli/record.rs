@@ -99,7 +99,7 @@ fn a_broken_mark_is_no_evidence_any_more() {
     // Measured and drawn again, it counts again.
     run(folder.path(), &["record", "rowan/race", "--found", "rowan/set", "--mark"]);
     let text = setup_text(folder.path());
-    assert!(text.contains("drawn from-tip=170 angle=30 read=\"2026-05-09\""), "{text}");
+    assert!(text.contains("drawn from-tip=170 angle=30 roll=-1.5 read=\"2026-05-09\""), "{text}");
 }
 
 /// The lever stands where it was read, and how tight nobody says: that is left to act on.
@@ -116,7 +116,7 @@ fn what_was_found_broken_and_drawn_anew_says_so_in_a_note() {
     assert!(screen.text.contains("The mark is drawn anew."), "{}", screen.text);
     let expected = SETUP.replace(
         "drawn from-tip=168 angle=32; reads \"Line meets the split\" }",
-        "drawn from-tip=168 angle=32 read=\"2026-05-09\"; reads \"Line meets the split\"; note \"2026-05-09 found broken, drawn anew\" }",
+        "drawn from-tip=168 angle=32 roll=-1.5 read=\"2026-05-09\"; reads \"Line meets the split\"; note \"2026-05-09 found broken, drawn anew\" }",
     );
     assert_eq!(setup_text(folder.path()), expected);
     let again = run(folder.path(), &asked);

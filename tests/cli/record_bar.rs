@@ -31,11 +31,11 @@ fn levers_whose_marks_line_up_go_along_with_the_bar() {
         fs::write(folder.path().join("setups/rowan/race.kdl"), SETUP).expect("written");
         let screen = run(folder.path(), asked);
         let text = setup_text(folder.path());
-        // 32 + 4 and 41 + 4; the lines are where they were, and so is their day.
+        // 32 + 4 and 41 + 4; the lines are where they were, and so is their day. They say now at which roll.
         assert!(text.contains("left { brake-lever { from-tip 168; angle 36.0 "), "{text}\n{}", screen.text);
         assert!(text.contains("slot=inner; angle 45.0 "), "{text}");
-        assert!(text.contains("drawn from-tip=168 angle=36.0;"), "{text}");
-        assert!(text.contains("drawn from-tip=(in)6.61 angle=36.0 }"), "{text}");
+        assert!(text.contains("drawn from-tip=168 angle=32 roll=-1.5;"), "{text}");
+        assert!(text.contains("drawn from-tip=(in)6.61 angle=32 roll=-1.5 }"), "{text}");
         // The same bike, by the gauge and by the marks.
         let level = "floor 0 with=angle-gauge";
         let lever =
@@ -62,7 +62,7 @@ fn lines_that_rolled_with_the_bar_are_said_to_and_were_not_drawn() {
     let bench = recorded(&format!("{ROLLED}\n    mark \"R1\" aligned"));
     let page = bench.run(&RECORD);
     let said = "The bar was rolled, and with it the lines of L1 (from 32° to 36.0°), R1 (from 32° to 36.0°). Nobody drew \
-                anything: on the bar the lines are where drawn, and only the angles in the file are new.";
+                anything: on the bar the lines are where drawn, and only a gauge reads otherwise.";
     assert!(flowing(&page.out).contains(said), "{}", page.out);
     assert!(!page.out.contains("Drawn anew"), "{}", page.out);
     let read = page.out.lines().filter(|line| !line.contains("git commit"));
@@ -78,8 +78,12 @@ fn lines_that_rolled_with_the_bar_are_said_to_and_were_not_drawn() {
     // By another angle than the roll, or on another day, it is another line.
     let file = bench.root().join("setups/rowan/race.kdl");
     let text = fs::read_to_string(&file).expect("the setup");
-    for (from, to) in [("angle=36.0 }", "angle=37.0 }"), ("angle=36.0 }", "angle=36.0 read=\"2026-05-09\" }")]
-    {
+    let rolled = "angle=32 roll=-1.5 }";
+    for (from, to) in [
+        (rolled, "angle=33 roll=-1.5 }"),
+        (rolled, "angle=32 roll=-0.5 }"),
+        (rolled, "angle=32 roll=-1.5 read=\"2026-05-09\" }"),
+    ] {
         assert!(text.contains(from), "{text}");
         fs::write(&file, text.replace(from, to)).expect("written");
         let diff = bench.run(&["diff", "rowan/race"]);
@@ -112,7 +116,7 @@ fn a_lever_that_no_mark_vouches_for_is_no_longer_known() {
     let note = "2026-05-09 angle no longer known: the bar was rolled 4.0° forward; it read 32° before";
     assert!(text.contains(note), "{text}");
     // Its line on the bar went along; once the lever is measured, the line is evidence again.
-    assert!(text.contains("drawn from-tip=168 angle=36.0; reads"), "{text}");
+    assert!(text.contains("drawn from-tip=168 angle=32 roll=-1.5; reads"), "{text}");
     let result = json(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
     assert_eq!(result["no-longer-known"].as_array().map(Vec::len), Some(0), "said once");
 }

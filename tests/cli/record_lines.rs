@@ -129,7 +129,7 @@ fn a_struck_mark_is_drawn_though_the_sheet_does_not_name_it() {
         "mark \"S1\" on=\"stem-steerer\" { drawn twist=0 read=\"2026-05-10\" }"
     );
     let lever = line_of(folder.path(), "L1");
-    assert!(lever.contains("{ drawn from-tip=168 angle=32 read=\"2026-05-10\"; reads"), "{lever}");
+    assert!(lever.contains("{ drawn from-tip=168 angle=32 roll=-1.5 read=\"2026-05-10\"; reads"), "{lever}");
     assert!(!lever.contains("note"), "{lever}");
 }
 

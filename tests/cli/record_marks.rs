@@ -152,7 +152,7 @@ fn a_struck_mark_is_drawn_at_what_was_read_and_tells_no_turn() {
     );
     run(folder.path(), &MARK);
     let text = setup_text(folder.path());
-    assert!(text.contains("drawn angle=30 read=\"2026-05-09\""), "{text}");
+    assert!(text.contains("drawn angle=30 roll=-1.5 read=\"2026-05-09\""), "{text}");
     assert!(!text.contains("drawn from-tip=168 angle=30"), "{text}");
 }
 
@@ -334,7 +334,7 @@ fn a_mark_is_not_drawn_at_what_nobody_read_at_an_opened_joint() {
     assert_eq!(result["marks"], serde_json::json!(["L1"]), "{result}");
     assert_eq!(result["left-out"][0]["measure"], "left.brake-lever.from-tip", "{result}");
     let text = setup_text(folder.path());
-    let drawn = "drawn angle=28 read=\"2026-05-09\"; reads \"Line meets the split\"; \
+    let drawn = "drawn angle=28 roll=-1.5 read=\"2026-05-09\"; reads \"Line meets the split\"; \
                  note \"2026-05-09 drawn anew, from-tip not read\" }";
     assert!(text.contains(drawn), "{text}");
     let found = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/later"]);
@@ -348,7 +348,7 @@ fn a_mark_is_not_drawn_at_what_nobody_read_at_an_opened_joint() {
     fs::write(&sheet, more).expect("written");
     run(folder.path(), &MARK);
     let text = setup_text(folder.path());
-    assert!(text.contains("drawn angle=28 read=\"2026-05-09\" from-tip=170; reads"), "{text}");
+    assert!(text.contains("drawn angle=28 roll=-1.5 read=\"2026-05-09\" from-tip=170; reads"), "{text}");
     let found = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/later"]);
     assert!(!found["not-looked-at"].to_string().contains("left.brake-lever.from-tip"), "{found}");
 }
@@ -367,7 +367,11 @@ fn the_page_says_which_measure_a_mark_drawn_anew_does_not_show() {
     run(folder.path(), &RECORD);
     let screen = run(folder.path(), &MARK);
     assert!(flowing(&screen.text).contains(expected), "{}", screen.text);
-    assert!(setup_text(folder.path()).contains("drawn angle=28 read"), "{}", setup_text(folder.path()));
+    assert!(
+        setup_text(folder.path()).contains("drawn angle=28 roll=-1.5 read"),
+        "{}",
+        setup_text(folder.path())
+    );
 }
 
 /// What the sheet's own marks tell is known: 2 mm on 22.2 mm is a turn, and no place along the bar.
@@ -377,7 +381,7 @@ fn a_line_that_stands_apart_tells_the_turn_and_not_the_place() {
     run(folder.path(), &MARK);
     let text = setup_text(folder.path());
     // 32 - 2·360/(π·22.2) = 32 - 10.32 = 21.7, by hand.
-    let drawn = "drawn angle=21.7 read=\"2026-05-09\"; reads \"Line meets the split\"";
+    let drawn = "drawn angle=21.7 roll=-1.5 read=\"2026-05-09\"; reads \"Line meets the split\"";
     assert!(text.contains(drawn), "{text}");
     assert!(text.contains("note \"2026-05-09 found off=-2, drawn anew, from-tip not read\""), "{text}");
 }
@@ -393,8 +397,8 @@ fn a_line_that_meets_keeps_what_it_shows() {
     let result = json(folder.path(), &MARK);
     assert_eq!(result["left-out"], serde_json::json!([]), "{result}");
     let text = setup_text(folder.path());
-    // 32° and the 4.5° from -1.5° to 3°; nobody drew it, so no day.
-    assert!(text.contains("drawn from-tip=168 angle=36.5; reads"), "{text}");
+    // Read at 32° and the 4.5° from -1.5° to 3°; nobody drew it, so no day, and it stands where it was drawn.
+    assert!(text.contains("drawn from-tip=168 angle=32 roll=-1.5; reads"), "{text}");
 }
 
 /// The line meets, and yet the angle is read elsewhere: neither is written, and no line is drawn from either.
@@ -414,7 +418,7 @@ fn a_joint_that_was_not_opened_keeps_what_its_mark_shows() {
     let result = json(folder.path(), &[&MARK[..], &["--all"]].concat());
     assert_eq!(result["left-out"], serde_json::json!([]), "{result}");
     let text = setup_text(folder.path());
-    assert!(text.contains("drawn from-tip=168 angle=32.2 read=\"2026-05-09\""), "{text}");
+    assert!(text.contains("drawn from-tip=168 angle=32.2 roll=-1.5 read=\"2026-05-09\""), "{text}");
 }
 
 /// Drawn anew from the morning's sheet, and broken again at noon: the second sheet is not the first told twice.
@@ -439,7 +443,10 @@ fn a_second_break_on_one_day_is_told_by_what_the_sheet_reads() {
     assert_eq!(state("rowan/bare"), "broken");
     run(folder.path(), &["record", "rowan/race", "--found", "rowan/bare"]);
     let text = setup_text(folder.path());
-    assert!(text.contains("found broken (was drawn from-tip=168 angle=32 read=2026-05-09)"), "{text}");
+    assert!(
+        text.contains("found broken (was drawn from-tip=168 angle=32 roll=-1.5 read=2026-05-09)"),
+        "{text}"
+    );
 }
 
 /// Nothing tells the same sheet from one that reads the same: what is assumed is said, and how to say otherwise.

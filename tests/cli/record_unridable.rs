@@ -85,3 +85,28 @@ fn what_shares_the_clamp_of_a_lever_that_is_held_back_stays_with_it() {
     run(folder.path(), &RECORD);
     assert_eq!(setup_text(folder.path()), text);
 }
+
+/// Up to 5° out of square nobody is kept from riding, and `check` asks for it to be set square: whoever records it is told so
+/// before the bike goes back to it from now on. Within reading of square nothing is said: 2 · 0.5 / √3 = 0.58°.
+#[test]
+fn a_stem_out_of_square_is_told_of_when_it_is_recorded() {
+    for (twist, told) in [("3", true), ("-1.5", true), ("0.9", false)] {
+        let folder = ledger(&[(
+            "loan",
+            &format!("stem {{ twist {twist} }}; torque \"stem-steerer\" {{ applied 5.5 }}"),
+        )]);
+        let asked = ["record", "rowan/race", "--found", "rowan/loan"];
+        let screen = run(folder.path(), &asked);
+        let way = if twist.starts_with('-') { "right" } else { "left" };
+        let words = format!(
+            "The stem is turned {}° to the {way}: the bar is not square to the wheel. Set it square. The bike goes back to \
+             this from now on: set it square before that, read it again and record that.",
+            twist.trim_start_matches('-')
+        );
+        assert_eq!(flowing(&screen.text).contains(&words), told, "{twist}: {}", screen.text);
+        assert!(!told || screen.status == Some(1), "{}", screen.text);
+        // Recorded again there is nothing new to say.
+        let again = json(folder.path(), &asked);
+        assert_eq!(again["not-square"], serde_json::Value::Null, "{again:#}");
+    }
+}

@@ -408,7 +408,7 @@ fn recording_touches_only_what_moved() {
         .replace("slot=inner; angle 41 }", "slot=inner; angle 37.0 tol=1.1 read=\"2026-05-09\" }")
         .replace(
             "drawn from-tip=(in)6.61 angle=32 }",
-            "drawn from-tip=(in)6.77 angle=28 read=\"2026-05-09\"; note \"2026-05-09 found broken, drawn anew\" }",
+            "drawn from-tip=(in)6.77 angle=28 roll=-1.5 read=\"2026-05-09\"; note \"2026-05-09 found broken, drawn anew\" }",
         );
     assert_eq!(setup_text(folder.path()), expected);
     let again = run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);

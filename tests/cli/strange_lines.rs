@@ -5,7 +5,7 @@ use std::path::Path;
 use serde_json::Value;
 
 use crate::harness::flowing;
-use crate::restore::{json, ledger, run, setup_text};
+use crate::restore::{SETUP, json, ledger, run, setup_text};
 
 const SHEET: [&str; 3] = ["rowan/race", "--found", "rowan/loan"];
 
@@ -96,4 +96,60 @@ fn that_the_front_brake_is_on_the_other_hand_is_said_when_it_is_recorded() {
     let folder = ledger(&[("loan", "rider { front-brake right }")]);
     let same = json(folder.path(), &[&["record"][..], &SHEET].concat());
     assert_eq!(same["headline"], Value::Null);
+}
+
+/// The lever was opened, set again and read within reading of what is recorded, and its line drawn from that. The very sheet it
+/// was drawn from asks nobody to look again; another of that day that reads it otherwise does.
+#[test]
+fn the_sheet_a_line_was_drawn_from_is_known_though_it_reads_within_reading() {
+    let at = |place: f64, angle: f64| {
+        format!(
+            "floor 0 with=angle-gauge; mark \"L1\" broken; left {{ brake-lever {{ from-tip {place}; angle {angle} \
+             with=angle-gauge }} }}"
+        )
+    };
+    let folder = ledger(&[("loan", &at(168.2, 32.1)), ("noon", &at(168.2, 32.3))]);
+    run(folder.path(), &[&["record"][..], &SHEET, &["--mark"]].concat());
+    let text = setup_text(folder.path());
+    assert!(text.contains("from-tip 168.2 read=\"2026-05-09\"; angle 32.1 with=angle-gauge read"), "{text}");
+    assert!(text.contains("drawn from-tip=168.2 angle=32.1 roll=-1.5 read=\"2026-05-09\""), "{text}");
+    let asks = "look whether it is the new line that fails";
+    let (_, told) = words(folder.path(), "diff", "rowan/loan");
+    assert!(!told.contains(asks) && told.contains("Nothing moved"), "{told}");
+    let (_, told) = words(folder.path(), "diff", "rowan/noon");
+    assert!(told.contains(asks), "{told}");
+    // Recorded a second time it changes nothing.
+    run(folder.path(), &[&["record"][..], &SHEET, &["--mark"]].concat());
+    assert_eq!(setup_text(folder.path()), text);
+}
+
+/// A post that sank 48 mm leaves a line that far apart: nothing there goes round a bar, and no angle is told. Half a line's
+/// width apart it did not move: 2 · 0.5 / √3 = 0.58 mm.
+#[test]
+fn a_line_that_shows_no_turn_tells_millimetres() {
+    let setup = SETUP.replace(
+        "    mark \"B1\"",
+        "    saddle { height 735 }\n    mark \"P1\" on=\"seat-clamp\" { drawn height=735 }\n    mark \"B1\"",
+    );
+    let found = |off: &str| {
+        let folder = ledger(&[("loan", &format!("mark \"P1\" off={off}"))]);
+        std::fs::write(folder.path().join("setups/rowan/race.kdl"), &setup).expect("written");
+        let (_, diff) = words(folder.path(), "diff", "rowan/loan");
+        let plan = json(folder.path(), &[&["restore"][..], &SHEET].concat());
+        let mark = plan["marks"].as_array().expect("marks").iter().find(|mark| mark["name"] == "P1").cloned();
+        (diff, mark.expect("the mark"))
+    };
+    let (diff, mark) = found("48");
+    assert!(diff.contains("P1 across seat clamp: stands 48 mm apart: it moved by as much."), "{diff}");
+    assert_eq!((&mark["state"], &mark["turned"]), (&"off".into(), &Value::Null));
+    assert_eq!(
+        mark["words"],
+        "Mark P1 stands 48.0 mm apart. The seat clamp moved by as much; it tells no angle."
+    );
+    let (diff, _) = found("0.5");
+    assert!(diff.contains("P1 across seat clamp: stands 0.5 mm apart: within the line's width."), "{diff}");
+    // Half way round a bar is the most that a line on it shows, π · 22.2 / 2 = 34.9 mm.
+    let folder = ledger(&[("loan", "mark \"L1\" off=48")]);
+    let (_, told) = words(folder.path(), "diff", "rowan/loan");
+    assert!(told.contains("35 is half way round"), "{told}");
 }

@@ -163,3 +163,31 @@ fn a_command_line_that_cannot_be_read_is_one_json_object() {
         assert!(said["help"].as_str().is_some_and(|help| help.contains("Usage")), "{said}");
     }
 }
+
+/// Straight up from 742 to 842 mm at 168 mm behind: √(842² − 168²) − √(742² − 168²) = 825.07 − 722.73 = 102.34 mm; a post
+/// does not go straight up.
+#[test]
+fn a_saddle_of_another_height_is_said_to_keep_its_setback() {
+    let folder = ledger();
+    let granted = "Of the saddle only the height is another: its setback is taken to be as before. A post that goes up along a \
+                   leaning seat tube takes the saddle back, one that goes down forward: read saddle.setback, too.";
+    let tried = |changes: &[&str]| {
+        let (_, said) = run(folder.path(), 80, &[&["try", "rowan/race"][..], changes].concat());
+        flowing(&said)
+    };
+    assert!(tried(&["saddle.height=+100"]).contains(granted));
+    assert!(!tried(&["saddle.height=+100", "saddle.setback=196"]).contains(granted));
+    assert!(!tried(&["stem.length=+10"]).contains(granted));
+    for (saddle, told) in
+        [("height 842", true), ("height 842; setback 196", false), ("height 842; setback 168", false)]
+    {
+        let sheet =
+            format!("found \"rowan/race\" format=1 {{ measured \"2026-05-09\"; saddle {{ {saddle} }} }}");
+        std::fs::write(folder.path().join("setups/rowan/loan.kdl"), sheet).expect("written");
+        let asked = ["diff", "rowan/race", "--found", "rowan/loan"];
+        let (_, said) = run(folder.path(), 80, &asked);
+        assert_eq!(flowing(&said).contains(granted), told, "{saddle}: {said}");
+        let found = json(folder.path(), &asked);
+        assert_eq!(found["taken-for-granted"][0] == granted, told, "{found:#}");
+    }
+}

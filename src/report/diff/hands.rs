@@ -25,6 +25,9 @@ pub fn hands(page: &mut Page, comparison: &Comparison, words: &Words, all: bool)
     section(page, "Corrected on paper: the figures changed, nothing moved", &corrected, paper, words);
     drivers(page, comparison, words, all);
     unknown_now(page, comparison, words);
+    for granted in comparison.taken_for_granted.iter().filter(|_| is_told) {
+        page.paragraph(2, 4, &[piece(Label::Quiet, *granted)]);
+    }
     if comparison.partial && is_told {
         let granted = "Taken for granted: what was not looked at did not move.";
         page.paragraph(2, 4, &[piece(Label::Quiet, granted)]);

@@ -42,18 +42,21 @@ fn lines_carried(page: &mut Page, recording: &Recording) {
         let lines = recording.lines_carried.iter().filter(|line| line.by_saw == by_saw);
         lines.map(|line| format!("{} (from {} to {})", line.mark, line.was, line.now)).collect()
     };
-    for (by_saw, why, what) in [
-        (false, "The bar was rolled, and with it", "angle"),
-        (true, "The bar was cut: its ends came nearer to", "place"),
-    ] {
+    for (by_saw, why) in
+        [(false, "The bar was rolled, and with it"), (true, "The bar was cut: its ends came nearer to")]
+    {
         let lines = told(by_saw);
         if lines.is_empty() {
             continue;
         }
         let (which, are, s) = if lines.len() == 1 { ("line", "is", "") } else { ("lines", "are", "s") };
+        let what = if by_saw {
+            format!("the place{s} in the file {are} new")
+        } else {
+            "a gauge reads otherwise".to_owned()
+        };
         let words = format!(
-            "{why} the {which} of {}. Nobody drew anything: on the bar the {which} {are} where drawn, and only the \
-             {what}{s} in the file {are} new.",
+            "{why} the {which} of {}. Nobody drew anything: on the bar the {which} {are} where drawn, and only {what}.",
             lines.join(", "),
         );
         page.paragraph(2, 4, &[plain(words)]);

@@ -4,12 +4,14 @@ use std::f64::consts::PI;
 
 use crate::catalogue::joint::{CONTROLS, rotation, shows_shift};
 use crate::catalogue::{Catalogue, MeasureId};
+use crate::check::lines::{self, Rolled};
 use crate::compare;
 use crate::geometry::state::State;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
+use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, Setup, Value};
 
 use super::{LINE_WIDTH, MarkReport};
@@ -46,6 +48,16 @@ fn diameter(state: &State, id: &MeasureId) -> Option<Reading> {
     reading(state.value(id)?, measure.unit(), measure.tolerance())
 }
 
+/// How far the halves of a line stand apart, in mm, with its width as half-width.
+pub(super) fn read_apart(mark: &Mark, apart: f64) -> Option<Reading> {
+    reading(apart, Unit::Millimetre, mark.width.unwrap_or(LINE_WIDTH))
+}
+
+/// Whether halves stand further apart than the line's width explains.
+pub(super) fn is_beyond_its_width(apart: &Reading) -> bool {
+    judge(apart.value(), apart.expanded_uncertainty()) == Verdict::Moved
+}
+
 pub(super) fn turns(
     state: &State,
     mark: &Mark,
@@ -60,7 +72,8 @@ pub(super) fn turns(
         .and_then(|(angle, across)| Some((angle, turn(apart, width, &diameter(state, &across)?)?)));
     if let Some((angle, since_drawn)) = turned {
         // Drawn nowhere that is written, a line shows that the part turned, but not from where.
-        let from_recorded = drawn_at(mark, &angle).and_then(|at| since(state, &angle, at, &since_drawn));
+        let from_recorded =
+            drawn_at(mark, &angle).and_then(|at| since(state, mark, &angle, at, &since_drawn));
         tell(state, report, &angle, &since_drawn, from_recorded.as_ref());
         if let Some(turn) = from_recorded {
             // That the clamp did not turn does not tell that nothing turned in its slots.
@@ -76,7 +89,7 @@ pub(super) fn turns(
         let still = reading(0.0, Unit::Millimetre, width);
         for (id, at) in mark.drawn.iter().filter(|(id, _)| shows_shift(id.row)) {
             if let (Value::Reading(at), Some(still)) = (&at.value, &still) {
-                turns.extend(since(state, id, at, still).map(|shift| (id.clone(), shift)));
+                turns.extend(since(state, mark, id, at, still).map(|shift| (id.clone(), shift)));
             }
         }
     }
@@ -92,14 +105,16 @@ fn drawn_at<'m>(mark: &'m Mark, id: &MeasureId) -> Option<&'m Reading> {
 }
 
 /// What a mark tells, taken from where it was drawn to where the setup now says the part stood. Where the two are
-/// one number, that number is one reading and adds nothing; else both are readings of their own (GUM 5.1.2).
-fn since(state: &State, id: &MeasureId, drawn_at: &Reading, told: &Reading) -> Option<Reading> {
-    let apart = drawn_at.value() - state.value(id)?;
-    if apart.abs() < NEGLIGIBLE {
+/// one number, that number is one reading and adds nothing; else both are readings of their own (GUM 5.1.2). So it is
+/// with the roll of the bar that the line lies on.
+fn since(state: &State, mark: &Mark, id: &MeasureId, drawn_at: &Reading, told: &Reading) -> Option<Reading> {
+    let rolled = lines::rolled(state.catalogue(), state.setup(), mark, id);
+    let apart = drawn_at.value() + rolled.degrees - state.value(id)?;
+    if apart.abs() < NEGLIGIBLE && rolled == Rolled::default() {
         return Some(told.clone());
     }
     let recorded = state.number(id).map_or(0.0, Reading::half_width);
-    let half_width = told.half_width().hypot(drawn_at.half_width()).hypot(recorded);
+    let half_width = told.half_width().hypot(drawn_at.half_width()).hypot(recorded).hypot(rolled.half_width);
     reading(apart + told.value(), told.unit(), half_width)
 }
 

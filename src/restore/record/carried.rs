@@ -13,6 +13,8 @@ use crate::catalogue::table::{BAR_ROLL, BAR_WIDTH, FLOOR, HOSE_LEAVES_FROM_TIP, 
 use crate::catalogue::{Catalogue, Gravity, Kind, MeasureId, Side, Weight};
 use crate::check::forgotten;
 use crate::check::forgotten::carried::{CUT, ROLLED, cut, rolled};
+use crate::check::lines::{self, Since};
+use crate::check::marks::staleness;
 use crate::compare;
 use crate::geometry::state::{Difference, InputId, Layer, State, Turns};
 use crate::metrology::NEGLIGIBLE;
@@ -255,10 +257,12 @@ fn difference(found: &State, id: &MeasureId) -> Option<Turn> {
 
 impl Carried {
     /// Takes over into the file where the lines of the controls stand now: on the bar they are where they were drawn,
-    /// and the bar was rolled or cut. Their day stays: nobody drew them.
+    /// and the bar was rolled or cut. One that went along says from now on at which roll it was drawn; what is counted
+    /// from an end that was cut off is counted from the new one. Their day stays: nobody drew them.
     pub(super) fn shift_marks(
         &self,
         catalogue: &Catalogue,
+        before: &Setup,
         edit: &mut Edit,
     ) -> Result<Vec<LineCarried>, EditError> {
         let mut lines = Vec::new();
@@ -267,18 +271,24 @@ impl Carried {
         }
         for mark in edit.setup().marks.clone() {
             let name = &mark.name.value;
+            // One that was no evidence before is none for having been rolled along.
+            let went_along = self.roll.is_some()
+                && mark.roll.is_none()
+                && lines::is_on_the_bar(&mark)
+                && staleness(catalogue, before, &mark).is_none();
+            let then = went_along.then(|| lines::with_its_roll(catalogue, before, &mark)).flatten();
+            if let Some(then) = then.as_ref().and_then(lines::said) {
+                edit.set_mark_roll(name, &NewReading::as_recorded(then))?;
+            }
             let positions: Vec<(MeasureId, NewReading)> =
                 mark.drawn.iter().filter_map(|(id, _)| self.shifted(catalogue, &mark, id)).collect();
-            if positions.is_empty() {
-                continue;
+            if !positions.is_empty() {
+                edit.set_mark_drawn(name, &positions, &[], None)?;
             }
-            let was = edit.text().to_owned();
-            edit.set_mark_drawn(name, &positions, &[], None)?;
-            if was != edit.text() {
-                let after = edit.setup();
-                lines
-                    .extend(positions.iter().filter_map(|(id, _)| line_carried(catalogue, &mark, after, id)));
-            }
+            let after = edit.setup();
+            let carried =
+                mark.drawn.iter().filter_map(|(id, _)| line_carried(catalogue, (before, &mark), after, id));
+            lines.extend(carried);
         }
         Ok(lines)
     }
@@ -290,13 +300,9 @@ impl Carried {
         by_roll.or(by_saw).unwrap_or_else(|| because.to_owned())
     }
 
-    /// Where a control's line now reads.
+    /// Where a control's line is counted from an end that was cut.
     fn shifted(&self, catalogue: &Catalogue, mark: &Mark, id: &MeasureId) -> Option<(MeasureId, NewReading)> {
-        let by = if joint::is_control_angle(id.row) {
-            self.roll?.degrees
-        } else {
-            -self.cut_off.filter(|_| compare::is_along_the_bar(id.row))?
-        };
+        let by = -self.cut_off.filter(|_| compare::is_along_the_bar(id.row))?;
         let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
         let Value::Reading(drawn) = &recorded.value else { return None };
         if !is_in_span(catalogue, id, drawn.value() + by) {
@@ -335,14 +341,21 @@ impl Carried {
     }
 }
 
-fn line_carried(catalogue: &Catalogue, mark: &Mark, after: &Setup, id: &MeasureId) -> Option<LineCarried> {
-    let now = after.mark(&mark.name.value)?;
-    Some(LineCarried {
+/// A line that reads otherwise than before.
+fn line_carried(
+    catalogue: &Catalogue,
+    (before, mark): (&Setup, &Mark),
+    after: &Setup,
+    id: &MeasureId,
+) -> Option<LineCarried> {
+    let was = reads(catalogue, before, mark, id)?;
+    let now = reads(catalogue, after, after.mark(&mark.name.value)?, id)?;
+    (was != now).then(|| LineCarried {
         mark: mark.name.value.clone(),
         measure: catalogue.path(id),
         title: catalogue.title(id),
-        was: drawn_words(mark, id)?,
-        now: drawn_words(now, id)?,
+        was,
+        now,
         by_saw: compare::is_along_the_bar(id.row),
     })
 }
@@ -356,11 +369,14 @@ pub(super) fn undrawn(lines: Vec<LineCarried>, after: &Setup, drawn: &[String]) 
     lines.into_iter().filter(|line| !drawn.contains(&line.mark) && has_line(&line.mark)).collect()
 }
 
-/// Where a mark was drawn, with its unit.
-fn drawn_words(mark: &Mark, id: &MeasureId) -> Option<String> {
+/// What a gauge or a ruler reads where a mark was drawn, with its unit.
+fn reads(catalogue: &Catalogue, setup: &Setup, mark: &Mark, id: &MeasureId) -> Option<String> {
     let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
-    match &recorded.value {
-        Value::Reading(reading) => Some(compare::typed(reading)),
-        Value::Choice(_) | Value::Unmeasured => None,
+    let Value::Reading(drawn) = &recorded.value else { return None };
+    let Since::Rolled(rolled) = lines::since(catalogue, setup, mark, id) else { return None };
+    if rolled.degrees.abs() < NEGLIGIBLE {
+        return Some(compare::typed(drawn));
     }
+    let unit = drawn.default_unit();
+    Some(format!("{}{}", show::plain(drawn.value() + rolled.degrees, drawn.decimals().max(1)), unit.sign()))
 }

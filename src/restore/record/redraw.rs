@@ -12,12 +12,11 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::{Catalogue, MeasureId};
+use crate::check::lines::{self, Since};
 use crate::compare::Replaced;
 use crate::geometry::state::State;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
-use crate::metrology::show;
-use crate::metrology::unit::Unit;
 use crate::setup::dated;
 use crate::setup::edit::{Edit, EditError, NewReading};
 use crate::setup::model::{Mark, MarkState, Setup, Value};
@@ -199,18 +198,23 @@ impl Redraw<'_> {
 
     /// Whether the sheet knows of everything by which the setup has left the mark behind: read, or written from this
     /// day's sheet before.
-    fn is_told_already(&self, now: &Setup, mark: &Mark, changed: &[&MeasureId]) -> bool {
-        let left_behind =
-            |(id, drawn): &&(MeasureId, crate::setup::model::Recorded)| match (&drawn.value, now.reading(id))
-            {
-                // A mean is drawn as it is rounded: that is the same place.
-                (Value::Reading(drawn), Some(now)) => {
-                    let last_place = 0.1_f64.powi(i32::try_from(drawn.decimals()).unwrap_or(i32::MAX));
-                    let rounded = if now.digits().len() > 1 { last_place / 2.0 } else { 0.0 };
-                    (drawn.value() - now.value()).abs() > rounded + NEGLIGIBLE
-                }
-                _ => false,
-            };
+    fn is_told_already(&self, setup: &Setup, mark: &Mark, changed: &[&MeasureId]) -> bool {
+        let left_behind = |(id, drawn): &&(MeasureId, crate::setup::model::Recorded)| match (
+            &drawn.value,
+            setup.reading(id),
+        ) {
+            // A mean is drawn as it is rounded: that is the same place.
+            (Value::Reading(drawn), Some(now)) => {
+                let last_place = 0.1_f64.powi(i32::try_from(drawn.decimals()).unwrap_or(i32::MAX));
+                let rounded = if now.digits().len() > 1 { last_place / 2.0 } else { 0.0 };
+                let rolled = match lines::since(self.catalogue, setup, mark, id) {
+                    Since::Rolled(rolled) => rolled.degrees,
+                    Since::Unknown { .. } => return true,
+                };
+                (drawn.value() + rolled - now.value()).abs() > rounded + NEGLIGIBLE
+            }
+            _ => false,
+        };
         let mut behind =
             mark.drawn.iter().filter(|(id, _)| !self.meets(mark, id)).filter(left_behind).peekable();
         behind.peek().is_some() && behind.all(|(id, _)| self.is_told(id) || changed.contains(&id))
@@ -277,7 +281,7 @@ impl Redraw<'_> {
         ids.into_iter()
             .filter(is_known)
             .filter_map(|id| {
-                let new = as_recorded(now.reading(&id)?);
+                let new = NewReading::as_recorded(now.reading(&id)?);
                 Some((id, new))
             })
             .collect()
@@ -295,22 +299,9 @@ fn not_read(note: &str) -> impl Iterator<Item = &str> {
     words.into_iter().flat_map(|words| words.split(", "))
 }
 
-/// Has lines show in the file what their measures now read, where they meet there and nobody drew them: their day stays.
-pub(super) fn where_they_read(edit: &mut Edit, lines: &[(String, MeasureId)]) -> Result<(), EditError> {
-    for (mark, id) in lines {
-        let Some(new) = edit.setup().reading(id).map(as_recorded) else { continue };
-        edit.set_mark_drawn(mark, &[(id.clone(), new)], &[], None)?;
-    }
-    Ok(())
-}
-
-/// A recorded reading as one number: of repeats their mean.
-fn as_recorded(reading: &Reading) -> NewReading {
-    if let [only] = reading.digits() {
-        NewReading::number(only.as_str(), reading.unit(), reading.half_width())
-    } else {
-        let places = reading.decimals().max(1);
-        let unit: Unit = reading.default_unit();
-        NewReading::number(show::plain(reading.value(), places), unit, reading.half_width())
-    }
+/// Has a line show in the file where its measure now reads along the bar, where it meets there and nobody drew it: its day
+/// stays.
+pub(super) fn where_it_reads(edit: &mut Edit, mark: &str, id: &MeasureId) -> Result<(), EditError> {
+    let Some(new) = edit.setup().reading(id).map(NewReading::as_recorded) else { return Ok(()) };
+    edit.set_mark_drawn(mark, &[(id.clone(), new)], &[], None)
 }

@@ -2,17 +2,19 @@
 
 use chrono::NaiveDate;
 
-use crate::catalogue::MeasureId;
+use crate::catalogue::table::BAR_ROLL;
+use crate::catalogue::{MeasureId, joint};
 use crate::metrology::unit::Unit;
 
-use super::super::model::{MarkState, Value};
+use super::super::model::{Mark, MarkState, Value};
 use super::super::syntax::Node;
-use super::verify::{MarkMeant, Touched};
+use super::verify::{MarkMeant, RollMeant, Touched};
 use super::{Edit, EditError, NewReading, Splice, insert, number, over, place, property};
 
 impl Edit<'_> {
     /// Draws a mark anew: the numbers of the named measures at which it now stands, and the day. What it is drawn
-    /// `without` is taken out; anything else that it shows stays.
+    /// `without` is taken out; anything else that it shows stays. Beside a control's angle goes the roll that the bar has
+    /// in the file: a gauge reads both together.
     ///
     /// # Errors
     /// [`EditError::NoSuchMark`]; [`EditError::WouldNotRead`] as for every edit.
@@ -21,6 +23,32 @@ impl Edit<'_> {
         mark: &str,
         positions: &[(MeasureId, NewReading)],
         without: &[MeasureId],
+        day: Option<NaiveDate>,
+    ) -> Result<(), EditError> {
+        let is_on_the_bar = |id: &MeasureId| joint::is_control_angle(id.row);
+        let roll = self.setup.reading(&MeasureId::bike(BAR_ROLL)).map(NewReading::as_recorded);
+        let roll = match &roll {
+            Some(roll) if positions.iter().any(|(id, _)| is_on_the_bar(id)) => RollMeant::Is(roll),
+            _ if positions.iter().map(|(id, _)| id).chain(without).any(is_on_the_bar) => RollMeant::Gone,
+            _ => RollMeant::Keep,
+        };
+        self.draw(mark, positions, without, roll, day)
+    }
+
+    /// Says of a mark at which roll of the bar it was drawn: nobody draws it.
+    ///
+    /// # Errors
+    /// [`EditError::NoSuchMark`]; [`EditError::WouldNotRead`] as for every edit.
+    pub fn set_mark_roll(&mut self, mark: &str, roll: &NewReading) -> Result<(), EditError> {
+        self.draw(mark, &[], &[], RollMeant::Is(roll), None)
+    }
+
+    fn draw(
+        &mut self,
+        mark: &str,
+        positions: &[(MeasureId, NewReading)],
+        without: &[MeasureId],
+        roll: RollMeant,
         day: Option<NaiveDate>,
     ) -> Result<(), EditError> {
         let document = self.document();
@@ -36,18 +64,37 @@ impl Edit<'_> {
                 number::one(new, 0, old, self.catalogue.measure(id.row).unit()),
             ));
         }
+        let measure = self.catalogue.measure(BAR_ROLL);
+        let roll_entry = match roll {
+            RollMeant::Is(new) => {
+                let old = self.setup.mark(mark).and_then(|mark| as_written(&mark.roll.as_ref()?.value));
+                Some((measure.word(), number::one(new, 0, old, measure.unit())))
+            }
+            RollMeant::Keep | RollMeant::Gone => None,
+        };
+        entries.extend(roll_entry.clone());
         entries.extend(day.map(|day| ("read", format!("\"{day}\""))));
         let splices = if let Some(drawn) = node.children.iter().find(|child| &*child.name == "drawn") {
-            let gone = without.iter().filter_map(|id| property(drawn, self.catalogue.measure(id.row).word()));
+            let is_gone = matches!(roll, RollMeant::Gone);
+            let gone = without.iter().map(|id| self.catalogue.measure(id.row).word());
+            let gone = gone.chain(is_gone.then(|| measure.word()));
+            let gone = gone.filter_map(|word| property(drawn, word));
             let gone = gone.map(|old| insert::without_entry(&self.text, old.span));
-            let written = entries.iter().map(|(key, value)| self.value_property_splice(drawn, key, value));
-            gone.chain(written).collect()
+            let beside = roll_entry.as_ref().filter(|_| property(drawn, measure.word()).is_none());
+            let beside = beside.and_then(|(key, value)| {
+                let angle = drawn_angle(self.setup.mark(mark)?)?;
+                let angle = property(drawn, self.catalogue.measure(angle.row).word())?;
+                Some(Splice::at(angle.span.end as usize, format!(" {key}={value}")))
+            });
+            let rest = entries.iter().filter(|(key, _)| beside.is_none() || *key != measure.word());
+            let written = rest.map(|(key, value)| self.value_property_splice(drawn, key, value));
+            gone.chain(beside.clone()).chain(written).collect()
         } else {
             let line: Vec<String> = entries.iter().map(|(key, value)| format!("{key}={value}")).collect();
             let line = format!("drawn {}", line.join(" "));
             vec![insert::node(&self.text, root, node, None, &line)]
         };
-        let drawn = MarkMeant::Drawn(positions, without, day);
+        let drawn = MarkMeant::Drawn { positions, without, roll, day };
         self.settle(splices, Touched { mark: Some((mark, drawn)), ..Touched::default() })
     }
 
@@ -97,10 +144,7 @@ impl Edit<'_> {
     fn drawn_unit(&self, mark: &str, id: &MeasureId) -> Option<(Unit, usize)> {
         let mark = self.setup.mark(mark)?;
         let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
-        match &recorded.value {
-            Value::Reading(reading) => Some((reading.unit(), reading.decimals())),
-            _ => None,
-        }
+        as_written(&recorded.value)
     }
 
     /// Takes away where a mark was drawn, for its line tells nothing any more, and puts a note in its place; the note
@@ -139,4 +183,17 @@ impl Edit<'_> {
         let meant = Touched { mark: struck, note: Some((&on, &text)), ..Touched::default() };
         self.settle(vec![splice], meant)
     }
+}
+
+/// The unit and the places of a number as it stands.
+fn as_written(value: &Value) -> Option<(Unit, usize)> {
+    match value {
+        Value::Reading(reading) => Some((reading.unit(), reading.decimals())),
+        Value::Choice(_) | Value::Unmeasured => None,
+    }
+}
+
+/// The angle of a control at which a mark was drawn.
+fn drawn_angle(mark: &Mark) -> Option<&MeasureId> {
+    mark.drawn.iter().map(|(id, _)| id).find(|id| joint::is_control_angle(id.row))
 }

@@ -26,6 +26,8 @@ use std::fmt;
 use chrono::NaiveDate;
 
 use crate::catalogue::{Catalogue, MeasureId, Shape};
+use crate::metrology::reading::Reading;
+use crate::metrology::show;
 use crate::metrology::unit::Unit;
 
 use super::model::{Setup, Value};
@@ -106,6 +108,16 @@ impl NewReading {
             tolerance: Entry::Keep,
             instrument: Entry::Keep,
             read: Entry::Keep,
+        }
+    }
+
+    /// A recorded reading as one number: of repeats their mean.
+    pub fn as_recorded(reading: &Reading) -> NewReading {
+        if let [only] = reading.digits() {
+            NewReading::number(only.as_str(), reading.unit(), reading.half_width())
+        } else {
+            let digits = show::plain(reading.value(), reading.decimals().max(1));
+            NewReading::number(digits, reading.default_unit(), reading.half_width())
         }
     }
 }

@@ -53,7 +53,7 @@ impl Edit<'_> {
     }
 
     /// Writes where the lines are drawn as `planned` has it: what sits on a bar that is rolled goes along with it, and
-    /// the line across its clamp as well. The day on which it was drawn stays.
+    /// the line across its clamp as well, once it says at which roll it was drawn. The day on which it was drawn stays.
     ///
     /// # Errors
     /// [`EditError::NoSuchMark`], [`EditError::WouldNotRead`].
@@ -72,8 +72,15 @@ impl Edit<'_> {
                     Value::Choice(_) | Value::Unmeasured => None,
                 })
                 .collect();
+            let says_its_roll = now.is_some_and(|now| now.roll.is_some());
             if !positions.is_empty() {
                 self.set_mark_drawn(name, &positions, &[], None)?;
+            }
+            match mark.roll.as_ref().map(|roll| &roll.value) {
+                Some(Value::Reading(roll)) if !says_its_roll => {
+                    self.set_mark_roll(name, &NewReading::as_recorded(roll))?;
+                }
+                _ => {}
             }
         }
         Ok(())

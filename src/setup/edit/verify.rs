@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use crate::catalogue::{Catalogue, MeasureId};
 
-use super::super::model::{Mark, MarkState, Setup, Value};
+use super::super::model::{Mark, MarkState, Recorded, Setup, Value};
 use super::super::torque::Applied;
 use super::NewReading;
 
@@ -36,12 +36,32 @@ pub(super) struct Touched<'t> {
 #[derive(Clone, Copy)]
 pub(super) enum MarkMeant<'t> {
     /// It is drawn at these places, no more at those, and on that day.
-    Drawn(&'t [(MeasureId, NewReading)], &'t [MeasureId], Option<NaiveDate>),
+    Drawn {
+        /// These places.
+        positions: &'t [(MeasureId, NewReading)],
+        /// Those.
+        without: &'t [MeasureId],
+        /// The roll beside a control's angle.
+        roll: RollMeant<'t>,
+        /// That day; as before where there is none.
+        day: Option<NaiveDate>,
+    },
     /// It was found so.
     Found(MarkState),
     /// Nothing says where it was drawn.
     Struck,
     /// It is not spoken of.
+    Gone,
+}
+
+/// What a mark is to say of the bar's roll after an edit.
+#[derive(Clone, Copy)]
+pub(super) enum RollMeant<'t> {
+    /// What it said.
+    Keep,
+    /// This one.
+    Is(&'t NewReading),
+    /// Nothing.
     Gone,
 }
 
@@ -151,6 +171,7 @@ fn reads_as_meant(before: &Setup, after: &Setup, name: &str, meant: MarkMeant) -
         colour: None,
         width: None,
         drawn: Vec::new(),
+        roll: None,
         drawn_on: None,
         reads: None,
         state: None,
@@ -158,9 +179,9 @@ fn reads_as_meant(before: &Setup, after: &Setup, name: &str, meant: MarkMeant) -
     let mut was = named(before).unwrap_or_else(new);
     let done = match meant {
         MarkMeant::Found(state) => now.state.take().is_some_and(|now| now.value == state),
-        MarkMeant::Struck => now.drawn.is_empty() && now.drawn_on.is_none(),
+        MarkMeant::Struck => now.drawn.is_empty() && now.roll.is_none() && now.drawn_on.is_none(),
         MarkMeant::Gone => false,
-        MarkMeant::Drawn(positions, without, day) => {
+        MarkMeant::Drawn { positions, without, roll, day } => {
             let is_meant = |id: &MeasureId| positions.iter().any(|(meant, _)| meant == id);
             let there = positions.iter().all(|(id, new)| is_drawn_at(&now, id, new));
             now.drawn.retain(|(id, _)| !is_meant(id));
@@ -170,14 +191,22 @@ fn reads_as_meant(before: &Setup, after: &Setup, name: &str, meant: MarkMeant) -
                 && now.drawn.iter().zip(&was.drawn).all(|((id, now), (known, was))| {
                     id == known && (now.value == was.value || alike(&was.value, &now.value))
                 });
-            there && now.drawn_on == day.or(was.drawn_on) && stays
+            let rolls = match (roll, &was.roll, &now.roll) {
+                (RollMeant::Is(new), _, Some(now)) => is_at(now, new),
+                (RollMeant::Keep, Some(was), Some(now)) => {
+                    now.value == was.value || alike(&was.value, &now.value)
+                }
+                (RollMeant::Gone, _, None) | (RollMeant::Keep, None, None) => true,
+                _ => false,
+            };
+            there && now.drawn_on == day.or(was.drawn_on) && stays && rolls
         }
     };
     match meant {
         MarkMeant::Found(_) => was.state = None,
-        MarkMeant::Gone | MarkMeant::Struck | MarkMeant::Drawn(..) => {
+        MarkMeant::Gone | MarkMeant::Struck | MarkMeant::Drawn { .. } => {
             for mark in [&mut was, &mut now] {
-                (mark.drawn, mark.drawn_on) = (Vec::new(), None);
+                (mark.drawn, mark.roll, mark.drawn_on) = (Vec::new(), None, None);
             }
         }
     }
@@ -186,7 +215,10 @@ fn reads_as_meant(before: &Setup, after: &Setup, name: &str, meant: MarkMeant) -
 
 /// Rounding in another unit may cost half of what the reading does not know anyway.
 fn is_drawn_at(mark: &Mark, id: &MeasureId, new: &NewReading) -> bool {
-    let Some((_, recorded)) = mark.drawn.iter().find(|(drawn, _)| drawn == id) else { return false };
+    mark.drawn.iter().any(|(drawn, recorded)| drawn == id && is_at(recorded, new))
+}
+
+fn is_at(recorded: &Recorded, new: &NewReading) -> bool {
     let Value::Reading(reading) = &recorded.value else { return false };
     let typed = new.digits.first().and_then(|digits| digits.replace('_', "").parse::<f64>().ok());
     let wanted = typed.and_then(|typed| new.unit.convert(reading.default_unit(), typed));
@@ -215,7 +247,8 @@ fn without_places(mark: &Mark) -> Mark {
     mark.name.span = nowhere;
     mark.on.iter_mut().for_each(|on| on.span = nowhere);
     mark.state.iter_mut().for_each(|state| state.span = nowhere);
-    for (_, recorded) in &mut mark.drawn {
+    let drawn = mark.drawn.iter_mut().map(|(_, recorded)| recorded);
+    for recorded in drawn.chain(mark.roll.iter_mut()) {
         (recorded.span, recorded.node) = (nowhere, nowhere);
     }
     mark

@@ -105,10 +105,11 @@ fn places_of_torque(torque: &mut Torque) -> Vec<&mut Span> {
 }
 
 fn places_of_mark(mark: &mut Mark) -> Vec<&mut Span> {
-    let Mark { name, on, colour: _, width: _, drawn, drawn_on: _, reads: _, state } = mark;
+    let Mark { name, on, colour: _, width: _, drawn, roll, drawn_on: _, reads: _, state } = mark;
     let mut places = vec![&mut name.span];
     places.extend(on.iter_mut().map(|on| &mut on.span));
-    places.extend(drawn.iter_mut().flat_map(|(_, Recorded { value: _, span, node })| [span, node]));
+    let drawn = drawn.iter_mut().map(|(_, recorded)| recorded).chain(roll.iter_mut());
+    places.extend(drawn.flat_map(|Recorded { value: _, span, node }| [span, node]));
     places.extend(state.iter_mut().map(|state| &mut state.span));
     places
 }

@@ -2,7 +2,9 @@
 
 use std::slice;
 
-use crate::catalogue::{code, word};
+use crate::catalogue::joint::{is_control_angle, rotation};
+use crate::catalogue::table::BAR_ROLL;
+use crate::catalogue::{MeasureId, code, word};
 
 use super::super::model::{Kind, Mark, MarkState, Recorded, Setup, Written};
 use super::super::syntax::{Argument, Node};
@@ -14,7 +16,10 @@ use super::records::joint_name;
 const WIDEST_LINE: f64 = 5.0;
 
 /// Half way round a bar of 22.2 mm where the levers sit, π·22.2/2 mm: on thicker tubes no line is measured further apart.
-const FURTHEST_APART: f64 = 35.0;
+const HALF_WAY_ROUND: f64 = 35.0;
+
+/// What slides, a post in its frame, slides no further than it is long: common practice, no source.
+const FURTHEST_APART: f64 = 500.0;
 
 /// A witness mark.
 pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
@@ -23,7 +28,9 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
     let Some(name) = context.filled(node, 0, "a name in quotes") else { return };
     let has_on = property(node, "on").is_some();
     let on = context.text_property(node, "on").and_then(|written| joint_name(context, written));
-    let state = mark_state(context, node);
+    let known = context.base.and_then(|base| base.mark(&name.value)).and_then(|mark| mark.on.as_ref());
+    let joint = on.as_ref().or(known).map(|on| on.value.clone());
+    let state = mark_state(context, node, joint.as_deref());
     if let Some(state) = state.as_ref().filter(|_| setup.kind == Kind::Setup) {
         let message = format!("How the mark \"{}\" was found is told on an as-found sheet.", name.value);
         context.find(&code::OUT_OF_PLACE, state.span, message);
@@ -55,6 +62,7 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
         name,
         on,
         drawn: Vec::new(),
+        roll: None,
         drawn_on: None,
         reads: None,
         state,
@@ -112,20 +120,22 @@ fn line_width(context: &mut Context, node: &Node) -> Option<f64> {
     None
 }
 
-/// How far the halves of a line stand apart, in mm.
-fn apart(context: &mut Context, node: &Node) -> Option<Written<MarkState>> {
+/// How far the halves of a line stand apart, in mm: across a joint that turns no further than half way round.
+fn apart(context: &mut Context, node: &Node, joint: Option<&str>) -> Option<Written<MarkState>> {
     let Written { value, span } = context.number_property(node, "off")?;
-    if value.abs() <= FURTHEST_APART {
+    let slides = joint.is_some_and(|joint| rotation(joint).is_none());
+    let furthest = if slides { FURTHEST_APART } else { HALF_WAY_ROUND };
+    if value.abs() <= furthest {
         return Some(Written { value: MarkState::of_apart(value), span });
     }
-    let message =
-        format!("Two halves of a line do not stand {value} mm apart: {FURTHEST_APART} is half way round.");
+    let why = if slides { "no part slides so far" } else { "35 is half way round" };
+    let message = format!("Two halves of a line do not stand {value} mm apart: {why}.");
     context.find(&code::OFF_SPAN, span, message);
     None
 }
 
-fn mark_state(context: &mut Context, node: &Node) -> Option<Written<MarkState>> {
-    let off = apart(context, node);
+fn mark_state(context: &mut Context, node: &Node, joint: Option<&str>) -> Option<Written<MarkState>> {
+    let off = apart(context, node, joint);
     let Some(argument) = node.arguments.get(1) else { return off };
     if let Some(off) = off {
         let message = "A mark is found in one way: `off` says that its halves stand apart.";
@@ -163,8 +173,10 @@ fn drawn(context: &mut Context, mark: &mut Mark, node: &Node) {
     let catalogue = context.catalogue;
     let joint = mark.on.as_ref().map(|on| &*on.value);
     let measures = || joint.into_iter().flat_map(|joint| catalogue.held_by(joint).iter().cloned());
+    let lies_on_the_bar = measures().any(|(_, id)| is_control_angle(id.row));
+    let roll = catalogue.measure(BAR_ROLL).word();
     if joint.is_some() {
-        let own = measures().map(|(word, _)| word);
+        let own = measures().map(|(word, _)| word).chain(lies_on_the_bar.then_some(roll));
         let known: Vec<&str> = word::DRAWN.properties.iter().copied().chain(own).collect();
         context.properties(node, &known);
     }
@@ -172,19 +184,19 @@ fn drawn(context: &mut Context, mark: &mut Mark, node: &Node) {
     context.at_most(node, 0);
     let common = Common::of(context, node, None);
     mark.drawn_on = common.read;
-    let mut positions = Vec::new();
-    for (word, id) in measures() {
-        let Some(property) = property(node, word) else { continue };
+    let mut at = |word: &str, id: &MeasureId| {
+        let property = property(node, word)?;
         let argument = Argument {
             annotation: property.annotation.clone(),
             value: property.value.clone(),
             span: property.span,
             value_span: property.value_span,
         };
-        if let Some(value) = group::value(context, &id, slice::from_ref(&argument), &common) {
-            positions.push((id, Recorded { value, span: property.span, node: property.span }));
-        }
-    }
+        let value = group::value(context, id, slice::from_ref(&argument), &common)?;
+        Some(Recorded { value, span: property.span, node: property.span })
+    };
+    let positions: Vec<_> = measures().filter_map(|(word, id)| Some((id.clone(), at(word, &id)?))).collect();
+    mark.roll = at(roll, &MeasureId::bike(BAR_ROLL)).filter(|_| lies_on_the_bar);
     mark.drawn.extend(positions);
 }
 

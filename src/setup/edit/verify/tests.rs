@@ -73,11 +73,21 @@ fn nothing_is_touched_that_was_not_meant() {
     assert_eq!(judged("    bar {", "    // Seen.\n    bar {", Touched::default()), Ok(()));
 }
 
+fn drawn<'t>(
+    positions: &'t [(MeasureId, NewReading)],
+    without: &'t [MeasureId],
+    day: Option<NaiveDate>,
+) -> MarkMeant<'t> {
+    MarkMeant::Drawn { positions, without, roll: RollMeant::Keep, day }
+}
+
 #[test]
 fn another_mark_and_another_torque_are_told_by_name() {
     let positions = [(measure("left.brake-lever.angle"), NewReading::number("28", Unit::Degree, 0.5))];
-    let meant = Touched { mark: Some(("L1", MarkMeant::Drawn(&positions, &[], None))), ..Touched::default() };
+    let meant = Touched { mark: Some(("L1", drawn(&positions, &[], None))), ..Touched::default() };
     assert_eq!(judged("angle=32", "angle=28", meant), Ok(()));
+    let why = judged("angle=32", "angle=28 roll=-1.5", meant).expect_err("a roll nobody meant");
+    assert_eq!(why, "the mark would not read as meant.");
     let why = judged("roll=-1.5", "roll=-2", meant).expect_err("the other mark");
     assert_eq!(why, "another mark would change, too.");
     let why = judged("angle=32", "angle=29", meant).expect_err("another number");
@@ -92,8 +102,8 @@ fn another_mark_and_another_torque_are_told_by_name() {
 fn a_mark_loses_only_what_it_is_drawn_without() {
     let positions = [(measure("left.brake-lever.angle"), NewReading::number("28", Unit::Degree, 0.5))];
     let without = [measure("left.brake-lever.from-tip")];
-    let drawn = MarkMeant::Drawn(&positions, &without, day("2026-05-09"));
-    let meant = Touched { mark: Some(("L1", drawn)), ..Touched::default() };
+    let meant = drawn(&positions, &without, day("2026-05-09"));
+    let meant = Touched { mark: Some(("L1", meant)), ..Touched::default() };
     let from = "from-tip=168 angle=32";
     assert_eq!(judged(from, "angle=28 read=\"2026-05-09\"", meant), Ok(()));
     assert!(judged(from, "from-tip=168 angle=28 read=\"2026-05-09\"", meant).is_err(), "it is still there");
