@@ -241,10 +241,11 @@ impl Carried {
         if self.roll.is_none() && self.cut_off.is_none() {
             return Ok(lines);
         }
-        for mark in edit.setup().marks.clone() {
+        let marks = edit.setup().marks.clone();
+        for mark in &marks {
             let name = &mark.name.value;
             let positions: Vec<(MeasureId, NewReading)> =
-                mark.drawn.iter().filter_map(|(id, _)| self.shifted(catalogue, &mark, id)).collect();
+                mark.drawn.iter().filter_map(|(id, _)| self.shifted(catalogue, mark, id)).collect();
             if positions.is_empty() {
                 continue;
             }
@@ -252,8 +253,7 @@ impl Carried {
             edit.set_mark_drawn(name, &positions, &[], None)?;
             if was != edit.text() {
                 let after = edit.setup();
-                lines
-                    .extend(positions.iter().filter_map(|(id, _)| line_carried(catalogue, &mark, after, id)));
+                lines.extend(positions.iter().filter_map(|(id, _)| line_carried(catalogue, mark, after, id)));
             }
         }
         Ok(lines)
