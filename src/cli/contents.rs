@@ -48,8 +48,10 @@ impl<'a> Contents<'a> {
         let new: Vec<&BlobId> =
             ids.into_iter().filter(|id| !self.known.contains_key(id) && seen.insert(*id)).collect();
         let (catalogue, ledger, commits) = (self.catalogue, self.ledger, self.commits);
-        let found: Result<Vec<_>, Failure> =
-            new.par_chunks(RUN).map(|run| read_run(catalogue, ledger, commits, run)).collect();
+        let found: Result<Vec<_>, Failure> = new
+            .par_chunks(RUN)
+            .map(|run| read_run(catalogue, ledger, commits, run, &mut Successive::new(catalogue)))
+            .collect();
         for (id, content) in found?.into_iter().flatten() {
             self.readable.insert(id.clone(), content.setup().is_ok());
             self.known.insert(id, content);
@@ -85,21 +87,21 @@ fn read_one(
     commits: &[HistoryEntry],
     id: &BlobId,
 ) -> Result<Arc<Content>, Failure> {
-    let found = read_run(catalogue, ledger, commits, &[id])?.pop();
+    let found = read_run(catalogue, ledger, commits, &[id], &mut Successive::new(catalogue))?.pop();
     found.map(|(_, content)| content).ok_or_else(|| {
         Failure::new(format!("The content {id} could not be read."), "Check the repository: git fsck.")
     })
 }
 
-/// Reads these contents one after another, on one core.
+/// Reads these contents one after another, on one core, each after the one that was read before it.
 pub fn read_run(
     catalogue: &Catalogue,
     ledger: &Ledger,
     commits: &[HistoryEntry],
     run: &[&BlobId],
+    texts: &mut Successive,
 ) -> Result<Vec<(BlobId, Arc<Content>)>, Failure> {
     let reader = ledger.blob_reader()?;
-    let mut texts = Successive::new(catalogue);
     let one = |(id, text): (&&BlobId, Vec<u8>)| {
         let mut read = texts.read(&text);
         if read.setup.as_ref().is_some_and(|setup| setup.kind == Kind::Found) {

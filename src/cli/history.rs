@@ -95,7 +95,10 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         let record = if is_new { record(session, &file)? } else { Vec::new() };
         session.show(&report, |page| report::history::page(page, &report, plot, &record))?;
     }
-    Ok(Status::act_if(report.marks.iter().any(|mark| mark.stale)))
+    let status = Status::act_if(report.marks.iter().any(|mark| mark.stale));
+    // The process ends here: to give so much memory back piece by piece would be work for nothing.
+    std::mem::forget((report, commits));
+    Ok(status)
 }
 
 fn neither(unknown: &Unknown) -> Failure {

@@ -5,12 +5,13 @@
 //! one. What the others are compared with lies further behind and is not known yet; they are left.
 
 use std::collections::HashMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use crate::catalogue::Catalogue;
 use crate::history::{self, Content, Entry, Stamp, Step, Wanted};
 use crate::ledger::{BlobId, HistoryEntry, Ledger};
 use crate::setup::model::Kind;
+use crate::setup::read::Successive;
 
 use super::contents::read_run;
 use super::history::stamp;
@@ -52,6 +53,8 @@ pub struct Told<'a> {
     catalogue: &'a Catalogue,
     ledger: &'a Ledger,
     wanted: &'a [Wanted],
+    /// What the cores read with, while they do not: the next row goes on where one ended.
+    readers: Mutex<Vec<Successive<'a>>>,
     entries: Mutex<Vec<(usize, Entry)>>,
     failed: Mutex<Option<Failure>>,
 }
@@ -59,14 +62,21 @@ pub struct Told<'a> {
 impl<'a> Told<'a> {
     /// Nothing told yet.
     pub fn new(catalogue: &'a Catalogue, ledger: &'a Ledger, wanted: &'a [Wanted]) -> Told<'a> {
-        Told { catalogue, ledger, wanted, entries: Mutex::default(), failed: Mutex::default() }
+        Told {
+            catalogue,
+            ledger,
+            wanted,
+            readers: Mutex::default(),
+            entries: Mutex::default(),
+            failed: Mutex::default(),
+        }
     }
 
     /// Reads and tells a row.
     pub fn tell(&self, row: Row) {
         match self.entries_of(row) {
-            Ok(told) => self.entries.lock().unwrap_or_else(PoisonError::into_inner).extend(told),
-            Err(failure) => *self.failed.lock().unwrap_or_else(PoisonError::into_inner) = Some(failure),
+            Ok(told) => locked(&self.entries).extend(told),
+            Err(failure) => *locked(&self.failed) = Some(failure),
         }
     }
 
@@ -80,7 +90,10 @@ impl<'a> Told<'a> {
                 }
             }
         }
-        let read = read_run(self.catalogue, self.ledger, &[], &ids)?;
+        let idle = locked(&self.readers).pop();
+        let mut texts = idle.unwrap_or_else(|| Successive::new(self.catalogue));
+        let read = read_run(self.catalogue, self.ledger, &[], &ids, &mut texts)?;
+        locked(&self.readers).push(texts);
         let contents: HashMap<BlobId, Arc<Content>> = read.into_iter().collect();
         let content = |id: &BlobId| contents.get(id).cloned();
         let told = row.0.into_iter().filter_map(|found| {
@@ -114,4 +127,8 @@ impl<'a> Told<'a> {
         let entries = self.entries.into_inner().unwrap_or_else(PoisonError::into_inner);
         Ok(entries.into_iter().collect())
     }
+}
+
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }

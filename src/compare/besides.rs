@@ -3,12 +3,13 @@
 
 use serde::Serialize;
 
-use crate::catalogue::joint;
+use crate::catalogue::{Catalogue, joint};
 use crate::geometry::state::Difference;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
-use crate::setup::model::{Accepted, Kind, Mark, MarkState, Setup, Value};
+use crate::setup::model::{Accepted, Damage, Kind, Mark, MarkState, Setup, Value, Written};
 
+use super::differing::Differing;
 use super::{MarkChange, TorqueChange};
 
 /// One thing that is told otherwise, and moved nothing by itself.
@@ -67,23 +68,56 @@ impl Told {
 }
 
 /// What differs between two texts and no list of measures, torques and marks tells; the grave first.
-pub fn besides(difference: &Difference, torques: &[TorqueChange], marks: &[MarkChange]) -> Vec<Beside> {
+pub fn besides(
+    difference: &Difference,
+    differing: &[Differing],
+    torques: &[TorqueChange],
+    marks: &[MarkChange],
+) -> Vec<Beside> {
     if difference.to.sheet().is_some() {
         return Vec::new();
     }
     let (from, to) = (difference.from.setup(), difference.to.setup());
-    let mut found = differing(told(from), told(to));
+    let mut found = if tell_the_same(from, to) { Vec::new() } else { told_otherwise(told(from), told(to)) };
     // What went or came as a whole is told by its own list.
     found.retain(|one| {
         !torques.iter().any(|torque| one.what == of_torque(&torque.joint))
             && !marks.iter().any(|mark| one.what == of_mark(&mark.mark))
     });
-    found.extend(readings(difference));
+    found.extend(readings(difference.from.catalogue(), differing));
     found.sort_by_key(|one| !one.grave);
     found
 }
 
-fn differing(mut was: Vec<Told>, mut now: Vec<Told>) -> Vec<Beside> {
+/// Whether all that [`told`] tells stands in both setups alike, and in the same order: so it is with most neighbours.
+fn tell_the_same(from: &Setup, to: &Setup) -> bool {
+    let damage =
+        |one: &Damage, other: &Damage| one.on.value == other.on.value && one.text.value == other.text.value;
+    let opened = |one: &Written<String>, other: &Written<String>| one.value == other.value;
+    let state = |mark: &Mark| mark.state.as_ref().map(|state| state.value);
+    let mark = |one: &Mark, other: &Mark| {
+        one.name.value == other.name.value
+            && state(one) == state(other)
+            && one.colour == other.colour
+            && one.width == other.width
+    };
+    let on = |accepted: &Accepted| accepted.on.as_ref().map(|on| on.value.clone());
+    let accepted = |one: &Accepted, other: &Accepted| {
+        one.code.value == other.code.value && on(one) == on(other) && one.why.value == other.why.value
+    };
+    [from.kind, to.kind] == [Kind::Setup; 2]
+        && from.name.value == to.name.value
+        && are_alike(&from.damages, &to.damages, damage)
+        && are_alike(&from.opened, &to.opened, opened)
+        && are_alike(&from.marks, &to.marks, mark)
+        && are_alike(&from.accepted, &to.accepted, accepted)
+}
+
+fn are_alike<T>(one: &[T], other: &[T], alike: impl Fn(&T, &T) -> bool) -> bool {
+    one.len() == other.len() && one.iter().zip(other).all(|(one, other)| alike(one, other))
+}
+
+fn told_otherwise(mut was: Vec<Told>, mut now: Vec<Told>) -> Vec<Beside> {
     was.retain(|one| match now.iter().position(|other| other.what == one.what && other.said == one.said) {
         Some(at) => {
             now.remove(at);
@@ -167,14 +201,12 @@ fn is_same_mean(was: &Reading, now: &Reading) -> bool {
 }
 
 /// Readings of the same mean from other repeats, and measures newly told to be unmeasured, or no longer.
-fn readings(difference: &Difference) -> Vec<Beside> {
-    let (was, now) = (&difference.from.setup().readings, &difference.to.setup().readings);
-    let catalogue = difference.from.catalogue();
+fn readings(catalogue: &Catalogue, differing: &[Differing]) -> Vec<Beside> {
     let word = |value: &Value| (*value == Value::Unmeasured).then(|| "unmeasured".to_owned());
     let mut found = Vec::new();
-    for (id, later) in now {
-        let (was, now) = match was.get(id).map(|earlier| (&earlier.value, &later.value)) {
-            Some((Value::Reading(was), Value::Reading(now))) if is_same_mean(was, now) => {
+    for one in differing {
+        let (was, now) = match (one.was, one.now) {
+            (Some(Value::Reading(was)), Some(Value::Reading(now))) if is_same_mean(was, now) => {
                 if was.values().len() == now.values().len() {
                     continue;
                 }
@@ -182,16 +214,16 @@ fn readings(difference: &Difference) -> Vec<Beside> {
                     |count: usize| format!("read {count} {}", if count == 1 { "time" } else { "times" });
                 (Some(times(was.values().len())), Some(times(now.values().len())))
             }
-            None => (None, word(&later.value)),
-            Some(_) => continue,
+            (None, Some(now)) => (None, word(now)),
+            _ => continue,
         };
         if now.is_some() {
-            found.push(Beside { what: catalogue.title(id), was, now, grave: false });
+            found.push(Beside { what: catalogue.title(one.id), was, now, grave: false });
         }
     }
-    let gone = was.iter().filter(|(id, _)| !now.contains_key(id));
-    found.extend(gone.filter_map(|(id, earlier)| {
-        Some(Beside { what: catalogue.title(id), was: Some(word(&earlier.value)?), now: None, grave: false })
+    let gone = differing.iter().filter(|one| one.now.is_none());
+    found.extend(gone.filter_map(|one| {
+        Some(Beside { what: catalogue.title(one.id), was: Some(word(one.was?)?), now: None, grave: false })
     }));
     found
 }

@@ -8,8 +8,10 @@ use crate::geometry::state::Difference;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
-use crate::setup::model::{Instrument, InstrumentKind, Recorded, Setup, Tolerance, Value, Wrench};
+use crate::setup::model::{Instrument, InstrumentKind, Setup, Tolerance, Value, Wrench};
 use crate::setup::torque::TorqueFigure;
+
+use super::differing::Differing;
 
 /// An instrument that came, went, or reads otherwise than before.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -76,28 +78,26 @@ fn sets(wrench: &Wrench) -> String {
 }
 
 /// The measures that only are read otherwise. Where an instrument itself differs, that tells of all that is read with it.
-pub fn read_otherwise(difference: &Difference, instruments: &[InstrumentChange]) -> Vec<ReadOtherwise> {
-    let catalogue = difference.from.catalogue();
-    let (was, now) = (&difference.from.setup().readings, &difference.to.setup().readings);
-    let mut now = now.iter().peekable();
-    let mut found = Vec::new();
-    // Both are in the table's order.
-    for (id, was) in was {
-        while now.next_if(|(other, _)| *other < id).is_some() {}
-        let Some((_, now)) = now.next_if(|(other, _)| *other == id) else { continue };
-        found.extend(otherwise(catalogue, id, was, now, instruments));
-    }
-    found
+pub fn read_otherwise(
+    catalogue: &Catalogue,
+    differing: &[Differing],
+    instruments: &[InstrumentChange],
+) -> Vec<ReadOtherwise> {
+    let otherwise = |one: &Differing| {
+        let (was, now) = one.both()?;
+        otherwise(catalogue, one.id, was, now, instruments)
+    };
+    differing.iter().filter_map(otherwise).collect()
 }
 
 fn otherwise(
     catalogue: &Catalogue,
     id: &MeasureId,
-    was: &Recorded,
-    now: &Recorded,
+    was: &Value,
+    now: &Value,
     instruments: &[InstrumentChange],
 ) -> Option<ReadOtherwise> {
-    let (Value::Reading(was), Value::Reading(now)) = (&was.value, &now.value) else { return None };
+    let (Value::Reading(was), Value::Reading(now)) = (was, now) else { return None };
     let same_doubt = (was.half_width() - now.half_width()).abs() < NEGLIGIBLE;
     if same_doubt && was.instrument() == now.instrument() || (was.value() - now.value()).abs() >= NEGLIGIBLE {
         return None;

@@ -7,13 +7,14 @@ use serde::Serialize;
 use crate::catalogue::joint::{self, CONTROLS};
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Gravity, MeasureId, Weight};
-use crate::geometry::state::{Difference, Layer, Level, State};
+use crate::geometry::state::{Difference, Layer, State};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::{Recorded, Undecided, Value};
+use crate::setup::model::{Undecided, Value};
 
+use super::differing::{Differing, held as held_by_either};
 use super::floor::{CommonShift, LeftOver};
 use super::off_the_rest::{is_told_by, off_the_rest};
 use super::{on_bar, sawn, shared_clamp};
@@ -101,8 +102,12 @@ pub struct Change {
 
 /// All measures that differ: moved first, of those the dangerous first and brakes before steering, then in the table's
 /// order.
-pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Change> {
-    let mut ids: BTreeSet<&MeasureId> = recorded_otherwise(difference).into_iter().collect();
+pub fn changes<'a>(
+    difference: &Difference<'a>,
+    differing: &[Differing<'a>],
+    common: Option<&CommonShift>,
+) -> Vec<Change> {
+    let mut ids: BTreeSet<&MeasureId> = recorded_otherwise(difference, differing).into_iter().collect();
     for state in [&difference.from, &difference.to] {
         ids.extend(state.sheet().into_iter().flat_map(|sheet| sheet.readings.keys()));
         ids.extend(state.turned());
@@ -118,7 +123,10 @@ pub fn changes(difference: &Difference, common: Option<&CommonShift>) -> Vec<Cha
     ids.extend(in_conflict.filter(|id| undecided(difference, id).is_some()));
     let told = ids.into_iter().filter_map(|id| {
         let change = change(difference, id, common, rolled);
-        cut_off.map_or(change.clone(), |half| sawn::judged(difference, half, id, change))
+        match cut_off {
+            Some(half) => sawn::judged(difference, half, id, change),
+            None => change,
+        }
     });
     let mut changes: Vec<Change> = told.collect();
     if sawn::is_open(difference) {
@@ -174,26 +182,19 @@ fn read_otherwise(difference: &Difference, changes: &mut [Change]) {
 }
 
 /// The measures of the two setups at the bottom, without those that both hold in the very same words on the same
-/// ground: neighbours in a history share nearly all. What lies on top of a setup is not weighed here.
-fn recorded_otherwise<'a>(difference: &Difference<'a>) -> Vec<&'a MeasureId> {
+/// ground: neighbours in a history share nearly all.
+fn recorded_otherwise<'a>(difference: &Difference<'a>, differing: &[Differing<'a>]) -> Vec<&'a MeasureId> {
     let (was, now) = (&difference.from.setup().readings, &difference.to.setup().readings);
     let floor = MeasureId::bike(FLOOR);
     let same_ground = match (was.get(&floor), now.get(&floor)) {
         (Some(was), Some(now)) => was.value.is_written_like(&now.value),
         (was, now) => was.is_none() && now.is_none(),
     };
-    let (mut was, mut now) = (was.iter().peekable(), now.iter().peekable());
-    let mut found = Vec::new();
-    // Both are in the table's order.
-    while let Some(id) = was.peek().into_iter().chain(now.peek()).map(|(id, _)| *id).min() {
-        let held = (was.next_if(|(one, _)| *one == id), now.next_if(|(one, _)| *one == id));
-        let is_alike =
-            |((_, was), (_, now)): ((_, &Recorded), (_, &Recorded))| was.value.is_written_like(&now.value);
-        if !(same_ground && held.0.zip(held.1).is_some_and(is_alike)) {
-            found.push(id);
-        }
+    if !same_ground {
+        return held_by_either(was, now).map(|held| held.id).collect();
     }
-    found
+    let is_alike = |one: &&Differing| one.both().is_some_and(|(was, now)| was.is_written_like(now));
+    differing.iter().filter(|one| !is_alike(one)).map(|one| one.id).collect()
 }
 
 fn rank(verdict: Verdict) -> u8 {
@@ -313,11 +314,8 @@ pub(super) fn can_differ(difference: &Difference, id: &MeasureId) -> bool {
 }
 
 fn judge_numbers(difference: &Difference, id: &MeasureId, common: Option<&CommonShift>, change: &mut Change) {
-    let (propagated, _) = difference.propagate(&Level(id));
-    let Some(output) = propagated.output(0) else { return };
+    let Some((mut delta, mut uncertainty)) = difference.level(id) else { return };
     let measure = difference.from.catalogue().measure(id.row);
-    let mut delta = output.value;
-    let mut uncertainty = output.expanded_uncertainty();
     change.delta = Some(delta);
     change.uncertainty = Some(uncertainty);
     if let Some(left) = common.and_then(|common| common.left_over(id)) {

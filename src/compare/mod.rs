@@ -7,6 +7,7 @@ mod anew;
 mod besides;
 mod clamped;
 mod derived;
+mod differing;
 mod floor;
 mod headline;
 mod instruments;
@@ -304,8 +305,9 @@ pub fn as_written(from: State, to: State) -> Comparison {
     let as_read = Difference { from, to: whole.as_deref().map_or(to, |whole| to.with_sheet(whole)) };
     let common_shift = floor::common_shift(&as_read);
     let instruments = instruments::instruments(&difference);
+    let differing = differing::differing(&difference);
     let mut comparison = Comparison {
-        changes: measures::changes(&difference, common_shift.as_ref()),
+        changes: measures::changes(&difference, &differing, common_shift.as_ref()),
         derived: Vec::new(),
         clearances: Vec::new(),
         slack: Vec::new(),
@@ -317,7 +319,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         damages: marks::damages(&difference),
         torque: torques::changes(&difference),
         opened: marks::opened(&difference),
-        read_otherwise: instruments::read_otherwise(&difference, &instruments),
+        read_otherwise: instruments::read_otherwise(from.catalogue(), &differing, &instruments),
         instruments,
         tightened: Vec::new(),
         notes: texts::notes(&difference),
@@ -335,7 +337,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         looked_at: to.sheet().map_or(0, |sheet| looked_at(&from, sheet)),
         partial: to.sheet().is_some(),
     };
-    comparison.besides = besides::besides(&difference, &comparison.torque, &comparison.marks);
+    comparison.besides = besides::besides(&difference, &differing, &comparison.torque, &comparison.marks);
     // Where a control stands that turned along is told by what it turned along with.
     let is_aside = |id: &MeasureId| to.sheet().is_some_and(|sheet| sheet.aside.contains_key(id));
     let is_told =

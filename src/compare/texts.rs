@@ -81,7 +81,8 @@ pub fn parts(difference: &Difference) -> Vec<PartChange> {
 
 /// Whether the same groups and guards stand in both in the same order, as mostly between two revisions.
 fn have_the_same_parts(was: &Setup, now: &Setup) -> bool {
-    was.parts.iter().map(|part| &part.path).eq(now.parts.iter().map(|part| &part.path))
+    let paths = || was.parts.iter().map(|part| &part.path);
+    (was.parts.is(&now.parts) || paths().eq(now.parts.iter().map(|part| &part.path)))
         && was
             .guards
             .iter()
@@ -99,8 +100,8 @@ fn named_parts(setup: &Setup) -> BTreeSet<String> {
 /// The notes, cautions and purposes that differ.
 pub fn notes(difference: &Difference) -> Vec<NoteChange> {
     let (from, to) = (difference.from.setup(), difference.to.setup());
-    let mut was = texts(from, to);
-    let mut now = texts(to, from);
+    let (mut was, mut now) =
+        if have_the_same_texts(from, to) { Default::default() } else { (texts(from, to), texts(to, from)) };
     // What stands unchanged in both, in whatever order, is no difference.
     was.retain(|text| match now.iter().position(|other| other == text) {
         Some(at) => {
@@ -153,6 +154,15 @@ fn note(on: String, was: Option<String>, now: Option<String>) -> NoteChange {
         _ => Vec::new(),
     };
     NoteChange { on, was, now, words }
+}
+
+/// Whether all texts stand in lists that both setups have in common, as mostly between two revisions.
+fn have_the_same_texts(was: &Setup, now: &Setup) -> bool {
+    let purpose = |setup: &Setup| setup.purpose.as_ref().map(|purpose| purpose.value.clone());
+    was.notes.is(&now.notes)
+        && was.torques.is(&now.torques)
+        && was.marks.is(&now.marks)
+        && purpose(was) == purpose(now)
 }
 
 /// The texts of a setup. What a mark reads goes with the mark, so only where the other setup has it too.

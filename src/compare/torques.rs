@@ -220,6 +220,9 @@ impl TorqueChange {
 /// The joints whose torque differs, in working order.
 pub fn changes(difference: &Difference) -> Vec<TorqueChange> {
     let (from, to) = (difference.from.setup(), difference.to.setup());
+    if from.torques.is(&to.torques) {
+        return Vec::new();
+    }
     let mut joints: Vec<&str> =
         from.torques.iter().chain(&to.torques).map(|torque| torque.joint.value.as_str()).collect();
     joints.sort_by_key(|name| (joint::find(name).map(|(place, _)| place), *name));

@@ -51,6 +51,12 @@ pub struct InputId {
     pub measure: MeasureId,
 }
 
+/// A sum, and its terms in the order of their inputs, each with its sign.
+struct Summed {
+    value: f64,
+    terms: Vec<(InputId, Input, f64)>,
+}
+
 /// To which ground an angle against gravity is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Ground {
@@ -219,6 +225,21 @@ impl<'a> State<'a> {
             Some(())
         })?;
         Some(sum)
+    }
+
+    /// A measure's number on level ground with all that it is made of; none as soon as one input is unknown.
+    fn summed(&self, id: &MeasureId) -> Option<Summed> {
+        let mut terms = Vec::new();
+        let mut value = None;
+        self.each_term(id, Ground::Level, |of, sign| {
+            let input = self.input(&of)?;
+            let term = sign * input.value;
+            value = Some(value.map_or(term, |sum: f64| sum + term));
+            terms.push((of, input, sign));
+            Some(())
+        })?;
+        terms.sort_by(|(one, ..), (other, ..)| one.cmp(other));
+        Some(Summed { value: value?, terms })
     }
 
     /// The inputs whose sum is a measure's number, each handed over with its sign; none as soon as one is unknown.

@@ -9,7 +9,7 @@ use super::{
     BlobId, Ledger, LedgerError, Revision, SetupFile,
     renames::{renamed_from, renamed_to},
     repository::Store,
-    revision::{describe, head_id},
+    revision::{describe, head_id, told},
     tree::{blob_at, tree_of},
     walk::{Step, Walk},
 };
@@ -145,8 +145,12 @@ pub(super) fn was_ever_recorded(store: &Store, start: ObjectId, path: &BStr) -> 
 fn entry(walk: &Walk, step: &Step) -> Result<HistoryEntry, LedgerError> {
     let text = |path: &BString| path.to_str_lossy().into_owned();
     let is_followed = !walk.is_along_first_parents() && step.parents.len() > 1;
+    let revision = match &step.text {
+        Some(commit) => told(commit, walk.hash_digits(), step.id, None)?,
+        None => describe(walk.repository(), walk.hash_digits(), step.id, None)?,
+    };
     Ok(HistoryEntry {
-        revision: describe(walk.repository(), walk.hash_digits(), step.id, None)?,
+        revision,
         parents: step.parents.iter().map(ToString::to_string).collect(),
         blob: step.blob.map(BlobId::of),
         before: step.before.map(BlobId::of),

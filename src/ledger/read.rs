@@ -5,6 +5,7 @@ use std::sync::Arc;
 use gix::{
     ObjectId,
     bstr::{BString, ByteSlice},
+    objs::FindExt,
 };
 
 use super::{
@@ -36,10 +37,15 @@ pub struct BlobReader {
 impl BlobReader {
     /// The bytes of a content.
     pub fn read(&self, id: &BlobId) -> Result<Vec<u8>, LedgerError> {
+        self.read_into(id, &mut Vec::new())
+    }
+
+    /// The same by way of a buffer: what a content is unpacked in takes several times its size.
+    fn read_into(&self, id: &BlobId, buffer: &mut Vec<u8>) -> Result<Vec<u8>, LedgerError> {
         let failed = LedgerError::git("Reading a setup from a revision");
-        let object_id = ObjectId::from_hex(id.as_hex().as_bytes()).map_err(&failed)?;
-        let mut blob = self.repository.find_blob(object_id).map_err(&failed)?;
-        Ok(blob.take_data())
+        let id = ObjectId::from_hex(id.as_hex().as_bytes()).map_err(&failed)?;
+        let blob = self.repository.objects.find_blob(&id, buffer).map_err(&failed)?;
+        Ok(blob.data.to_vec())
     }
 
     /// The bytes of many contents, in the order in which they are asked for.
@@ -49,8 +55,9 @@ impl BlobReader {
         let in_pack =
             |place: &usize| self.order.place(&ObjectId::from_hex(ids[*place].as_hex().as_bytes()).ok()?);
         places.sort_by_cached_key(in_pack);
+        let mut buffer = Vec::new();
         for place in places {
-            texts[place] = self.read(ids[place])?;
+            texts[place] = self.read_into(ids[place], &mut buffer)?;
         }
         Ok(texts)
     }
@@ -60,7 +67,10 @@ impl Ledger {
     /// A reader for the calling thread; cheap to make, faster than [`Ledger::read_blob`] for many reads.
     pub fn blob_reader(&self) -> Result<BlobReader, LedgerError> {
         let store = self.store()?;
-        Ok(BlobReader { repository: store.local(), order: store.pack_order() })
+        let mut repository = store.local();
+        // Every content is read once: keeping it would be work for nothing.
+        repository.object_cache_size(0);
+        Ok(BlobReader { repository, order: store.pack_order() })
     }
 
     /// The bytes of a content.

@@ -4,6 +4,7 @@ use chrono::{DateTime, FixedOffset};
 use gix::{
     ObjectId,
     bstr::{BStr, ByteSlice},
+    objs::CommitRef,
     revision::spec::parse::Error as SpecError,
 };
 
@@ -163,7 +164,18 @@ pub(super) fn describe(
 ) -> Result<Revision, LedgerError> {
     let failed = LedgerError::git("Reading a revision");
     let commit = repository.find_commit(id).map_err(&failed)?;
-    let decoded = commit.decode().map_err(&failed)?;
+    told(&commit.data, hash_digits, id, label)
+}
+
+/// The same from what the commit says.
+pub(super) fn told(
+    commit: &[u8],
+    hash_digits: usize,
+    id: ObjectId,
+    label: Option<&str>,
+) -> Result<Revision, LedgerError> {
+    let failed = LedgerError::git("Reading a revision");
+    let decoded = CommitRef::from_bytes(commit, id.kind()).map_err(&failed)?;
     let author = decoded.author().map_err(&failed)?;
     let committed = decoded.committer().map_err(&failed)?.time().map_err(&failed)?;
     // A commit whose author's time cannot be read still has the committer's.

@@ -7,6 +7,7 @@
 use std::{
     cmp::Reverse,
     collections::{BinaryHeap, HashMap, VecDeque},
+    mem,
     sync::Arc,
 };
 
@@ -14,6 +15,7 @@ use gix::{
     ObjectId, ThreadSafeRepository,
     bstr::{BStr, BString},
     hashtable::{HashMap as IdMap, HashSet as IdSet},
+    objs::{CommitRefIter, FindExt, commit::ref_iter::Token},
     traverse::commit::ParentIds,
 };
 use rayon::prelude::*;
@@ -53,6 +55,8 @@ pub(super) struct Step {
     pub(super) differs: bool,
     pub(super) renamed_from: Option<BString>,
     pub(super) parents: ParentIds,
+    /// All that the commit itself says, if it was read on the way.
+    pub(super) text: Option<Box<[u8]>>,
 }
 
 /// Visits every commit once, newest first, with the path the file has there.
@@ -71,10 +75,13 @@ pub(super) struct Walk {
     /// The path in every commit met and not visited yet, and in all met where paths can join again.
     paths: IdMap<ObjectId, BString>,
     links: IdMap<ObjectId, Links>,
+    /// What the commits say that were read and not visited yet: to unpack one again costs more than to keep it.
+    texts: IdMap<ObjectId, Box<[u8]>>,
     /// What each path leads to in the trees looked up so far.
     answers: HashMap<BString, IdMap<ObjectId, Option<ObjectId>>>,
     look_ahead: usize,
     met: usize,
+    buffer: Vec<u8>,
 }
 
 impl Walk {
@@ -102,9 +109,11 @@ impl Walk {
             waiting: BinaryHeap::new(),
             paths: IdMap::default(),
             links: IdMap::default(),
+            texts: IdMap::default(),
             answers: HashMap::new(),
             look_ahead: FIRST_LOOK_AHEAD,
             met: 0,
+            buffer: Vec::new(),
         };
         walk.meet(start, path)?;
         Ok(walk)
@@ -158,7 +167,7 @@ impl Walk {
         Ok(links)
     }
 
-    fn read_links(&self, id: ObjectId) -> Result<Links, LedgerError> {
+    fn read_links(&mut self, id: ObjectId) -> Result<Links, LedgerError> {
         let failed = LedgerError::git("Walking the history");
         if let Some((graph, commit)) =
             self.graph.as_ref().and_then(|graph| Some((graph, graph.commit_by_id(id)?)))
@@ -170,12 +179,27 @@ impl Walk {
             let seconds = i64::try_from(commit.committer_timestamp()).unwrap_or(i64::MAX);
             return Ok(Links { tree: commit.root_tree_id().to_owned(), parents, seconds });
         }
-        let commit = self.repository.find_commit(id).map_err(&failed)?;
-        let cut = self.shallow.contains(&id);
-        let parents =
-            if cut { ParentIds::default() } else { commit.parent_ids().map(gix::Id::detach).collect() };
-        let tree = commit.tree_id().map_err(&failed)?.detach();
-        let seconds = if self.first_parent { 0 } else { commit.time().map_err(&failed)?.seconds };
+        let mut buffer = mem::take(&mut self.buffer);
+        let commit = self.repository.objects.find_commit_iter(&id, &mut buffer).map_err(&failed)?;
+        let links = self.links_in(id, commit)?;
+        self.texts.insert(id, buffer.as_slice().into());
+        self.buffer = buffer;
+        Ok(links)
+    }
+
+    fn links_in(&self, id: ObjectId, mut commit: CommitRefIter) -> Result<Links, LedgerError> {
+        let failed = LedgerError::git("Walking the history");
+        let seconds = if self.first_parent {
+            0
+        } else {
+            commit.committer().and_then(|it| it.time()).map_err(&failed)?.seconds
+        };
+        let tree = commit.tree_id().map_err(&failed)?;
+        let mut parents = ParentIds::default();
+        if !self.shallow.contains(&id) {
+            let parent = |token| if let Ok(Token::Parent { id }) = token { Some(id) } else { None };
+            parents.extend(commit.map_while(parent));
+        }
         Ok(Links { tree, parents, seconds })
     }
 
@@ -302,6 +326,7 @@ impl Walk {
             self.meet(*parent, path_there)?;
         }
         self.links.remove(&id);
+        let text = self.texts.remove(&id);
         Ok(Step {
             id,
             path,
@@ -311,6 +336,7 @@ impl Walk {
             differs,
             renamed_from: renamed,
             parents: links.parents,
+            text,
         })
     }
 }

@@ -149,7 +149,7 @@ fn differentiate(model: &impl Model, inputs: &Inputs, outputs: &mut [Option<Outp
 }
 
 /// GUM equation 13, infinite where a derivative is missing.
-fn standard_uncertainty(inputs: &Inputs, sensitivities: &[f64]) -> f64 {
+pub fn standard_uncertainty(inputs: &Inputs, sensitivities: &[f64]) -> f64 {
     let variance = inputs.covariance_of(sensitivities, sensitivities);
     if variance.is_nan() {
         f64::INFINITY

@@ -18,8 +18,15 @@ const ROUNDING_SHARE: f64 = 0.05;
 type Few<T> = SmallVec<[T; 1]>;
 
 /// One or more values of one measure as written, with the half-width of the interval they may lie in.
+///
+/// A copy is the same reading: it costs nothing, and what was carried over from one revision to the next is known for
+/// the same without a look at its numbers.
+#[derive(Clone, Debug)]
+pub struct Reading(Arc<Written>);
+
+/// What was written down.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Reading {
+struct Written {
     values: Few<f64>,
     digits: Few<SmolStr>,
     unit: Unit,
@@ -31,6 +38,12 @@ pub struct Reading {
     value: f64,
     /// Standard uncertainty in the default unit, worked out once.
     standard_uncertainty: f64,
+}
+
+impl PartialEq for Reading {
+    fn eq(&self, other: &Reading) -> bool {
+        Arc::ptr_eq(&self.0, &other.0) || self.0 == other.0
+    }
 }
 
 impl Reading {
@@ -59,7 +72,7 @@ impl Reading {
         if !(all_finite && value.is_finite() && standard_uncertainty.is_finite()) {
             return None;
         }
-        Some(Reading {
+        Some(Reading(Arc::new(Written {
             values,
             digits,
             unit,
@@ -69,7 +82,7 @@ impl Reading {
             read: None,
             value,
             standard_uncertainty,
-        })
+        })))
     }
 
     /// A value that was worked out, in `default_unit`, as the reading that it is once written down in `unit`: rounded
@@ -97,7 +110,7 @@ impl Reading {
 
     /// A value known without doubt: half-width 0. `value` is taken as it is; the caller sees to it that it is finite.
     pub fn exact(value: f64, unit: Unit) -> Reading {
-        Reading {
+        Reading(Arc::new(Written {
             values: smallvec![value],
             digits: smallvec![value.to_string().into()],
             unit,
@@ -107,100 +120,102 @@ impl Reading {
             read: None,
             value,
             standard_uncertainty: 0.0,
-        }
+        }))
     }
 
     /// The same reading, taken with the instrument of this name.
     #[must_use]
     pub fn with_instrument(mut self, name: Arc<str>) -> Self {
-        self.instrument = Some(name);
+        Arc::make_mut(&mut self.0).instrument = Some(name);
         self
     }
 
     /// The same reading, taken on this day.
     #[must_use]
     pub fn read_on(mut self, day: NaiveDate) -> Self {
-        self.read = Some(day);
+        Arc::make_mut(&mut self.0).read = Some(day);
         self
     }
 
     /// The mean of the values, in the default unit.
     pub fn value(&self) -> f64 {
-        self.value
+        self.0.value
     }
 
     /// The mean of the values in the unit they are written in.
     pub fn written_mean(&self) -> f64 {
-        mean(&self.values)
+        mean(&self.0.values)
     }
 
     /// The values as written, in [`Reading::unit`].
     pub fn values(&self) -> &[f64] {
-        &self.values
+        &self.0.values
     }
 
     /// The text of each value as typed.
     pub fn digits(&self) -> &[SmolStr] {
-        &self.digits
+        &self.0.digits
     }
 
     /// The unit the values are written in.
     pub fn unit(&self) -> Unit {
-        self.unit
+        self.0.unit
     }
 
     /// The unit the measure is kept and compared in.
     pub fn default_unit(&self) -> Unit {
-        self.default_unit
+        self.0.default_unit
     }
 
     /// Half-width of the interval around each value, in the default unit.
     pub fn half_width(&self) -> f64 {
-        self.half_width
+        self.0.half_width
     }
 
     /// The name of the instrument, if one was named.
     pub fn instrument(&self) -> Option<&str> {
-        self.instrument.as_deref()
+        self.0.instrument.as_deref()
     }
 
     /// The day the reading was taken, if it was written down.
     pub fn read(&self) -> Option<NaiveDate> {
-        self.read
+        self.0.read
     }
 
     /// Standard uncertainty of [`Reading::value`], in the default unit: the rectangular a/√3 (GUM 4.3.7), and for
     /// repeats the standard deviation of the mean s/√n (GUM 4.2.3) added in quadrature.
     pub fn standard_uncertainty(&self) -> f64 {
-        self.standard_uncertainty
+        self.0.standard_uncertainty
     }
 
     /// Expanded uncertainty of [`Reading::value`], twice the standard uncertainty, in the default unit.
     pub fn expanded_uncertainty(&self) -> f64 {
-        COVERAGE_FACTOR * self.standard_uncertainty
+        COVERAGE_FACTOR * self.0.standard_uncertainty
     }
 
     /// Whether the expanded uncertainty promises more than it can hold: it rests on repeats, but on fewer than
     /// four, for which a coverage factor of two is too small (GUM G.3).
     pub fn is_optimistic(&self) -> bool {
-        (2..4).contains(&self.values.len())
+        (2..4).contains(&self.0.values.len())
     }
 
     /// Whether `other` is this very reading, copied: the same written numbers in the same unit, the same effective
     /// tolerance, instrument and day. Such readings are fully correlated; any others are taken as independent.
     pub fn is_same_reading(&self, other: &Reading) -> bool {
-        self.values == other.values
-            && self.unit == other.unit
-            && self.default_unit == other.default_unit
-            && self.half_width.total_cmp(&other.half_width).is_eq()
-            && self.instrument == other.instrument
-            && self.read == other.read
+        let (one, other) = (&self.0, &other.0);
+        Arc::ptr_eq(one, other)
+            || one.values == other.values
+                && one.unit == other.unit
+                && one.default_unit == other.default_unit
+                && one.half_width.total_cmp(&other.half_width).is_eq()
+                && one.instrument == other.instrument
+                && one.read == other.read
     }
 
     /// As typed, with its unit; of repeats the mean, to one place more than they were read to.
     pub fn in_words(&self) -> String {
-        let sign = self.unit.sign();
-        match &self.digits[..] {
+        let sign = self.0.unit.sign();
+        match &self.0.digits[..] {
             [only] => format!("{only}{sign}"),
             several => {
                 let mean = show::plain(self.written_mean(), self.decimals() + 1);
@@ -211,7 +226,7 @@ impl Reading {
 
     /// Places after the point as typed, the most among the values: a reading is never shown finer than it was read.
     pub fn decimals(&self) -> usize {
-        self.digits.iter().map(|text| places_after_the_point(text)).max().unwrap_or(0)
+        self.0.digits.iter().map(|text| places_after_the_point(text)).max().unwrap_or(0)
     }
 }
 
@@ -228,9 +243,10 @@ fn standard_uncertainty(values: &[f64], mean: f64, half_width: f64) -> f64 {
 
 /// Places after the decimal point that a typed number claims: `7.50` two, `1.5e-3` four, `2e3` none.
 fn places_after_the_point(text: &str) -> usize {
-    let (mantissa, exponent) = text.split_once(['e', 'E']).unwrap_or((text, "0"));
-    let fraction = mantissa.split_once('.').map_or("", |(_, fraction)| fraction);
+    let (mantissa, exponent) = text.split_once(['e', 'E']).unzip();
+    let fraction = mantissa.unwrap_or(text).split_once('.').map_or("", |(_, fraction)| fraction);
     let places = fraction.bytes().filter(u8::is_ascii_digit).count();
+    let Some(exponent) = exponent else { return places };
     let exponent: i64 = exponent.replace('_', "").parse().unwrap_or(0);
     let places = i64::try_from(places).unwrap_or(i64::MAX).saturating_sub(exponent);
     usize::try_from(places.max(0)).unwrap_or(usize::MAX)

@@ -131,7 +131,7 @@ impl Page {
         let words = words(pieces);
         // What is glued together, a number and its unit or its full stop, is wrapped as one.
         for (index, run) in words.chunk_by(|_, next| !next.2).enumerate() {
-            let wide: usize = run.iter().map(|(_, word, _)| word.width()).sum();
+            let wide: usize = run.iter().map(|(_, word, _)| columns_of(word)).sum();
             if index > 0 && column + 1 + wide > self.width {
                 self.push(std::mem::replace(&mut line, vec![plain(" ".repeat(hang))]));
                 column = hang;
@@ -154,7 +154,7 @@ impl Page {
         let mut widths = vec![0; columns];
         for row in rows {
             for (width, cell) in widths.iter_mut().zip(row) {
-                *width = (*width).max(cell.text.width());
+                *width = (*width).max(columns_of(&cell.text));
             }
         }
         let before_last: usize =
@@ -168,7 +168,7 @@ impl Page {
         let mut line = vec![plain(" ".repeat(indent))];
         let mut column = indent;
         for (index, cell) in row.iter().enumerate() {
-            if index > 0 && index + 1 < widths.len() && column + cell.text.width() > self.width {
+            if index > 0 && index + 1 < widths.len() && column + columns_of(&cell.text) > self.width {
                 // Not even what stands before the last column has room.
                 self.push(line);
                 let mut rest: Vec<Piece> = Vec::new();
@@ -181,15 +181,15 @@ impl Page {
             let last = index + 1 == widths.len();
             let align = aligns.get(index).copied().unwrap_or(Align::Left);
             let room = self.width.saturating_sub(before_last);
-            if last && align == Align::Left && cell.text.width() > room && room >= 16 {
+            if last && align == Align::Left && columns_of(&cell.text) > room && room >= 16 {
                 return self.wrapped_last(line, before_last, cell);
             }
-            if last && index > 0 && cell.text.width() > room {
+            if last && index > 0 && columns_of(&cell.text) > room {
                 // No room beside the others: it goes below them.
                 self.push(line);
                 return self.paragraph(indent + 4, indent + 4, std::slice::from_ref(cell));
             }
-            let pad = widths[index].saturating_sub(cell.text.width());
+            let pad = widths[index].saturating_sub(columns_of(&cell.text));
             column += widths[index] + 2;
             if align == Align::Right {
                 line.push(plain(" ".repeat(pad)));
@@ -273,6 +273,12 @@ fn paint(piece: &Piece) -> String {
         Label::Command => Style::new().cyan(),
     };
     piece.text.style(style).to_string()
+}
+
+/// How many columns a text takes on a screen. Most is plain letters, of which each takes one.
+fn columns_of(text: &str) -> usize {
+    let is_plain = text.bytes().all(|byte| (b' '..=b'~').contains(&byte));
+    if is_plain { text.len() } else { text.width() }
 }
 
 #[cfg(test)]

@@ -50,7 +50,8 @@ fn of_mark(
         return Vec::new();
     }
     // What the mark alone says, before a reading wins over it.
-    let alone = Setup { readings: BTreeMap::new(), marks: vec![mark.clone()], ..sheet.clone() };
+    let alone =
+        Setup { readings: BTreeMap::new(), marks: [mark.clone()].into_iter().collect(), ..sheet.clone() };
     let said = weigh(catalogue, setup, &alone);
     let Some(joint) = said.marks.iter().find(|report| report.name == mark.name.value) else {
         return Vec::new();

@@ -6,6 +6,7 @@ pub mod edit;
 pub mod finding;
 pub mod model;
 pub mod read;
+pub mod shared;
 pub mod span;
 pub mod syntax;
 pub mod torque;

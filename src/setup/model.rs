@@ -15,6 +15,7 @@ use crate::catalogue::{Catalogue, HeldBy, MeasureId, Side};
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 
+use super::shared::Shared;
 use super::span::Span;
 use super::torque::{Torque, TorqueFigure};
 
@@ -299,19 +300,19 @@ pub struct Setup {
     /// Marks and torques that stand in a conflict.
     pub in_conflict: Vec<InConflict>,
     /// Every group that stands in the file.
-    pub parts: Vec<Part>,
+    pub parts: Shared<Part>,
     /// Protective patches.
     pub guards: Vec<Guard>,
     /// Torque ranges.
-    pub torques: Vec<Torque>,
+    pub torques: Shared<Torque>,
     /// Witness marks.
-    pub marks: Vec<Mark>,
+    pub marks: Shared<Mark>,
     /// Damage reported.
     pub damages: Vec<Damage>,
     /// Joints that a sheet tells are apart or were opened.
     pub opened: Vec<Written<String>>,
     /// Notes.
-    pub notes: Vec<Note>,
+    pub notes: Shared<Note>,
     /// Acknowledged findings.
     pub accepted: Vec<Accepted>,
 }

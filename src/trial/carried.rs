@@ -210,7 +210,7 @@ impl Carrying<'_, '_> {
         if self.slides.rolled().abs() < ROUNDING {
             return;
         }
-        for mark in &mut self.new.marks {
+        for mark in self.new.marks.iter_mut() {
             let known = lines::with_its_roll(self.before.catalogue(), self.before.setup(), mark);
             mark.roll = known.and_then(|known| known.roll);
         }

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use crate::metrology::propagate::{Inputs, Model, Number, Propagated, propagate};
+use crate::catalogue::MeasureId;
+use crate::metrology::COVERAGE_FACTOR;
+use crate::metrology::propagate::{Inputs, Model, Number, Propagated, propagate, standard_uncertainty};
 
 use super::wiring::{Wired, Wiring, asked_by, inputs_behind};
 use super::{Consequences, InputId, Layer, State};
@@ -38,6 +40,38 @@ impl Difference<'_> {
         earlier: &impl Consequences,
         later: &impl Consequences,
     ) -> (Propagated, Vec<DifferenceInput>) {
+        let (pair, inputs, ids) = self.wired(earlier, later);
+        (propagate(&pair, &inputs), ids)
+    }
+
+    /// What [`Self::propagate`] yields of a measure on level ground: how far it differs, and the expanded uncertainty. A
+    /// measure is a sum, whose derivatives are the signs of its terms; a history asks for it thousands of times.
+    pub fn level(&self, id: &MeasureId) -> Option<(f64, f64)> {
+        let (was, now) = (self.from.summed(id)?, self.to.summed(id)?);
+        let mut inputs = Vec::with_capacity(was.terms.len() + now.terms.len());
+        let mut signs = Vec::with_capacity(inputs.capacity());
+        for (_, input, sign) in &was.terms {
+            inputs.push(*input);
+            signs.push(-sign);
+        }
+        for (of, input, sign) in now.terms {
+            let known = was.terms.iter().position(|(known, ..)| *known == of);
+            if let Some(at) = known.filter(|_| self.is_shared(&of)) {
+                signs[at] += sign;
+            } else {
+                inputs.push(input);
+                signs.push(sign);
+            }
+        }
+        let delta = Some(now.value - was.value).filter(|delta| delta.is_finite())?;
+        Some((delta, COVERAGE_FACTOR * standard_uncertainty(&Inputs::independent(inputs), &signs)))
+    }
+
+    fn wired<'c, E: Consequences, L: Consequences>(
+        &self,
+        earlier: &'c E,
+        later: &'c L,
+    ) -> (Pair<'c, E, L>, Inputs, Vec<DifferenceInput>) {
         let asked_of_from = asked_by(&self.from, earlier);
         let asked_of_to = asked_by(&self.to, later);
         let mut inputs = Vec::new();
@@ -68,7 +102,7 @@ impl Difference<'_> {
             from: Wired { wiring: from, consequences: earlier },
             to: Wired { wiring: to, consequences: later },
         };
-        (propagate(&pair, &Inputs::independent(inputs)), ids)
+        (pair, Inputs::independent(inputs), ids)
     }
 
     /// Whether both states rest on the same reading, or both on the same assumption.
@@ -92,5 +126,42 @@ impl<E: Consequences, L: Consequences> Model for Pair<'_, E, L> {
     fn evaluate<N: Number>(&self, inputs: &[N]) -> Vec<Option<N>> {
         let (was, now) = (self.from.evaluate(inputs), self.to.evaluate(inputs));
         was.into_iter().zip(now).map(|(was, now)| Some(now? - was?)).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Level;
+    use super::*;
+    use crate::catalogue::Catalogue;
+    use crate::setup::read::read;
+
+    const RACE: &str = include_str!("../../../tests/git/race.kdl");
+
+    #[test]
+    fn a_sum_differs_as_propagation_has_it() {
+        let catalogue = Catalogue::standard();
+        let setup = |text: &str| read(catalogue, text.as_bytes(), None).setup.expect("a setup");
+        let changed = [
+            ("floor 0.0", "floor 0.5"),
+            ("    floor 0.0 with=angle-gauge ", "    // none "),
+            ("angle 32 with", "angle 31 30.5 32 with"),
+            ("caliper tol=0.1", "caliper tol=0.2"),
+            ("rebound 7", "rebound unmeasured"),
+            ("        offset 0\n", ""),
+        ];
+        let was = setup(RACE);
+        for (one, other) in changed {
+            let now = setup(&RACE.replacen(one, other, 1));
+            let (from, to) = (State::recorded(catalogue, &was), State::recorded(catalogue, &now));
+            for difference in [Difference { from, to }, Difference { from: to, to: from }] {
+                for id in was.readings.keys() {
+                    let (propagated, _) = difference.propagate(&Level(id));
+                    let output =
+                        propagated.output(0).map(|output| (output.value, output.expanded_uncertainty()));
+                    assert_eq!(difference.level(id), output, "{other}: {id:?}");
+                }
+            }
+        }
     }
 }

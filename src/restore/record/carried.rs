@@ -269,25 +269,26 @@ impl Carried {
         if self.roll.is_none() && self.cut_off.is_none() {
             return Ok(lines);
         }
-        for mark in edit.setup().marks.clone() {
+        let marks = edit.setup().marks.clone();
+        for mark in &marks {
             let name = &mark.name.value;
             // One that was no evidence before is none for having been rolled along.
             let went_along = self.roll.is_some()
                 && mark.roll.is_none()
-                && lines::is_on_the_bar(&mark)
-                && staleness(catalogue, before, &mark).is_none();
-            let then = went_along.then(|| lines::with_its_roll(catalogue, before, &mark)).flatten();
+                && lines::is_on_the_bar(mark)
+                && staleness(catalogue, before, mark).is_none();
+            let then = went_along.then(|| lines::with_its_roll(catalogue, before, mark)).flatten();
             if let Some(then) = then.as_ref().and_then(lines::said) {
                 edit.set_mark_roll(name, &NewReading::as_recorded(then))?;
             }
             let positions: Vec<(MeasureId, NewReading)> =
-                mark.drawn.iter().filter_map(|(id, _)| self.shifted(catalogue, &mark, id)).collect();
+                mark.drawn.iter().filter_map(|(id, _)| self.shifted(catalogue, mark, id)).collect();
             if !positions.is_empty() {
                 edit.set_mark_drawn(name, &positions, &[], None)?;
             }
             let after = edit.setup();
             let carried =
-                mark.drawn.iter().filter_map(|(id, _)| line_carried(catalogue, (before, &mark), after, id));
+                mark.drawn.iter().filter_map(|(id, _)| line_carried(catalogue, (before, mark), after, id));
             lines.extend(carried);
         }
         Ok(lines)

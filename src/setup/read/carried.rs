@@ -1,39 +1,51 @@
 //! What a setup says, carried over to a text in which some nodes were put in the place of others: what came from nodes
 //! that are gone goes, the rest moves along with its text.
 
+use std::collections::BTreeMap;
+
+use crate::catalogue::MeasureId;
+
 use super::super::model::{Accepted, Damage, Guard, Instrument, Mark, Measured, Note, Part, Recorded, Setup};
+use super::super::shared::Shared;
 use super::super::span::Span;
-use super::super::syntax::Edit;
 use super::super::torque::{Applied, Ceiling, Torque};
 
 /// Leaves of a setup what still stands, each at its new place. The name is the head's and stays as it was.
-pub fn over(setup: &mut Setup, edits: &[Edit]) {
-    each(setup, |at: Span, places: &mut [&mut Span]| match shift(edits, at) {
-        Some(shift) => {
-            for place in places {
-                **place = place.moved(shift);
-            }
-            true
+///
+/// `anew`: the stretches of the old text that are read anew, from the first to the last, each with how far the text
+/// behind it moved.
+pub fn over(setup: &mut Setup, anew: &[(Span, i32)]) {
+    each(setup, |at| shift(anew, at).map(Move::By));
+}
+
+/// What becomes of the places of something that stays.
+#[derive(Clone, Copy)]
+enum Move {
+    By(i32),
+    Away,
+}
+
+impl Move {
+    fn all<'s>(self, places: impl IntoIterator<Item = &'s mut Span>) {
+        for place in places {
+            *place = match self {
+                Move::By(shift) => place.moved(shift),
+                Move::Away => Span::default(),
+            };
         }
-        None => false,
-    });
+    }
 }
 
 /// What a setup says, wherever in the text it stands.
 pub fn without_places(setup: &Setup) -> Setup {
     let mut setup = setup.clone();
     setup.name.span = Span::default();
-    each(&mut setup, |_, places| {
-        for place in places {
-            **place = Span::default();
-        }
-        true
-    });
+    each(&mut setup, |_| Some(Move::Away));
     setup
 }
 
-/// Goes through everything that has places, and drops what does not stay.
-fn each(setup: &mut Setup, stays: impl Fn(Span, &mut [&mut Span]) -> bool) {
+/// Goes through everything that has places, and drops what does not stay. Most of it stays where it is.
+fn each(setup: &mut Setup, moved: impl Fn(Span) -> Option<Move>) {
     // Written out, so that whatever a setup will hold one day is not forgotten here.
     let Setup {
         kind: _,
@@ -55,27 +67,66 @@ fn each(setup: &mut Setup, stays: impl Fn(Span, &mut [&mut Span]) -> bool) {
         notes,
         accepted,
     } = setup;
-    measured.take_if(|Measured { span, .. }| !stays(*span, &mut [span]));
-    purpose.take_if(|written| !stays(written.span, &mut [&mut written.span]));
-    instruments.retain_mut(|Instrument { span, .. }| stays(*span, &mut [span]));
-    readings.retain(|_, Recorded { span, node, .. }| stays(*node, &mut [span, node]));
-    aside.retain(|_, Recorded { span, node, .. }| stays(*node, &mut [span, node]));
-    parts.retain_mut(|Part { span, .. }| stays(*span, &mut [span]));
-    guards.retain_mut(|Guard { place }| stays(place.span, &mut [&mut place.span]));
-    torques.retain_mut(|torque| stays(torque.joint.span, &mut places_of_torque(torque)));
-    marks.retain_mut(|mark| stays(mark.name.span, &mut places_of_mark(mark)));
-    damages.retain_mut(|Damage { on, text }| stays(on.span, &mut [&mut on.span, &mut text.span]));
-    opened.retain_mut(|joint| stays(joint.span, &mut [&mut joint.span]));
-    notes.retain_mut(|Note { on: _, text }| stays(text.span, &mut [&mut text.span]));
-    accepted.retain_mut(|accepted| stays(accepted.code.span, &mut places_of_accepted(accepted)));
+    measured.take_if(|Measured { span, .. }| !stays(&moved, *span, || [span]));
+    purpose.take_if(|written| !stays(&moved, written.span, || [&mut written.span]));
+    instruments.retain_mut(|Instrument { span, .. }| stays(&moved, *span, || [span]));
+    recorded(readings, &moved);
+    recorded(aside, &moved);
+    if !stand(parts, &moved, |part| part.span) {
+        parts.retain_mut(|Part { span, .. }| stays(&moved, *span, || [span]));
+    }
+    guards.retain_mut(|Guard { place }| stays(&moved, place.span, || [&mut place.span]));
+    if !stand(torques, &moved, |torque| torque.joint.span) {
+        torques.retain_mut(|torque| stays(&moved, torque.joint.span, || places_of_torque(torque)));
+    }
+    if !stand(marks, &moved, |mark| mark.name.span) {
+        marks.retain_mut(|mark| stays(&moved, mark.name.span, || places_of_mark(mark)));
+    }
+    damages.retain_mut(|Damage { on, text }| stays(&moved, on.span, || [&mut on.span, &mut text.span]));
+    opened.retain_mut(|joint| stays(&moved, joint.span, || [&mut joint.span]));
+    if !stand(notes, &moved, |note| note.text.span) {
+        notes.retain_mut(|Note { on: _, text }| stays(&moved, text.span, || [&mut text.span]));
+    }
+    accepted.retain_mut(|accepted| stays(&moved, accepted.code.span, || places_of_accepted(accepted)));
+}
+
+/// Whether all of a list stays where it is: it is left alone then, and stays one with the list it was copied from.
+fn stand<T>(list: &[T], moved: impl Fn(Span) -> Option<Move>, at: impl Fn(&T) -> Span) -> bool {
+    list.iter().all(|one| matches!(moved(at(one)), Some(Move::By(0))))
+}
+
+/// Whether what begins at a place stays; then its places move.
+fn stays<'s, P: IntoIterator<Item = &'s mut Span>>(
+    moved: impl Fn(Span) -> Option<Move>,
+    at: Span,
+    places: impl FnOnce() -> P,
+) -> bool {
+    match moved(at) {
+        None => return false,
+        Some(Move::By(0)) => {}
+        Some(way) => way.all(places()),
+    }
+    true
+}
+
+fn recorded(readings: &mut BTreeMap<MeasureId, Recorded>, moved: impl Fn(Span) -> Option<Move>) {
+    let mut gone = Vec::new();
+    for (id, Recorded { value: _, span, node }) in &mut *readings {
+        if !stays(&moved, *node, || [span, node]) {
+            gone.push(id.clone());
+        }
+    }
+    for id in gone {
+        readings.remove(&id);
+    }
 }
 
 /// By how much the text at a place of the old one moved; none if it is gone.
-fn shift(edits: &[Edit], at: Span) -> Option<i32> {
-    let before = edits.partition_point(|edit| edit.was.start <= at.start);
-    match before.checked_sub(1).map(|last| &edits[last]) {
-        Some(edit) if at.start < edit.was.end => None,
-        Some(edit) => Some(edit.shift),
+fn shift(anew: &[(Span, i32)], at: Span) -> Option<i32> {
+    let before = anew.partition_point(|(was, _)| was.start <= at.start);
+    match before.checked_sub(1).map(|last| anew[last]) {
+        Some((was, _)) if at.start < was.end => None,
+        Some((_, shift)) => Some(shift),
         None => Some(0),
     }
 }
@@ -123,12 +174,18 @@ fn places_of_accepted(accepted: &mut Accepted) -> Vec<&mut Span> {
 
 /// Sorts what stands in the order of the text, once something came in between.
 pub fn in_order(setup: &mut Setup) {
-    setup.parts.sort_by_key(|part| part.span.start);
+    sort(&mut setup.parts, |part| part.span.start);
     setup.guards.sort_by_key(|guard| guard.place.span.start);
-    setup.torques.sort_by_key(|torque| torque.joint.span.start);
-    setup.marks.sort_by_key(|mark| mark.name.span.start);
+    sort(&mut setup.torques, |torque| torque.joint.span.start);
+    sort(&mut setup.marks, |mark| mark.name.span.start);
     setup.damages.sort_by_key(|damage| damage.on.span.start);
     setup.opened.sort_by_key(|joint| joint.span.start);
-    setup.notes.sort_by_key(|note| note.text.span.start);
+    sort(&mut setup.notes, |note| note.text.span.start);
     setup.accepted.sort_by_key(|accepted| accepted.code.span.start);
+}
+
+fn sort<T: Clone>(list: &mut Shared<T>, at: impl Fn(&T) -> u32) {
+    if !list.is_sorted_by_key(&at) {
+        list.sort_by_key(at);
+    }
 }

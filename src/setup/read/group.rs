@@ -48,6 +48,43 @@ impl<'c> Place<'c> {
         Place { shelf, subject, read: read.or(self.read), path, counted: Vec::new() }
     }
 
+    /// Whether it is the top of the file.
+    pub fn is_top(&self) -> bool {
+        self.path.is_empty()
+    }
+
+    /// Whether a node of that name is told from others that stand here by counting them.
+    pub fn counts(&self, catalogue: &Catalogue, name: &str) -> bool {
+        let id = found(catalogue, self.shelf, name);
+        id.is_some_and(|id| catalogue.shelf(id).taking == Taking::Count)
+    }
+
+    /// What stands in the block of a node, if the node is a group and no other could be meant by it.
+    pub fn inside_of(&self, context: &mut Context<'c>, node: &Node) -> Option<Place<'c>> {
+        let catalogue = context.catalogue;
+        let id = found(catalogue, self.shelf, &node.name)?;
+        let shelf = catalogue.shelf(id);
+        if !shelf.is_group() || shelf.taking == Taking::Count {
+            return None;
+        }
+        let subject = self.clone().subject_of(context, node, id)?;
+        Some(entered(context, self, node, shelf, subject))
+    }
+
+    /// Which part is meant by a node on one of the shelves here.
+    fn subject_of(&mut self, context: &mut Context, node: &Node, id: ShelfId) -> Option<Subject> {
+        let mut subject = self.subject.clone();
+        match context.catalogue.shelf(id).taking {
+            Taking::Nothing => {}
+            Taking::Side => subject.side = Side::parse(&node.name),
+            Taking::Count => subject.ordinal = self.next_of(id),
+            Taking::Name => {
+                subject.name = Some(context.filled(node, 0, "a name in quotes")?.value.as_str().into());
+            }
+        }
+        Some(subject)
+    }
+
     fn next_of(&mut self, id: ShelfId) -> u16 {
         if let Some((_, count)) = self.counted.iter_mut().find(|(counted, _)| *counted == id) {
             *count = count.saturating_add(1);
@@ -72,29 +109,24 @@ pub fn child(context: &mut Context, setup: &mut Setup, place: &mut Place, node: 
         return super::conflict::conflict(context, node);
     }
     let catalogue = context.catalogue;
-    let from = place.shelf;
-    let side = Side::parse(&node.name);
-    let fits = |id: &ShelfId| {
-        let shelf = catalogue.shelf(*id);
-        if shelf.taking == Taking::Side { side.is_some() } else { shelf.word == &*node.name }
-    };
-    let Some(id) = from.children.iter().copied().find(fits) else { return strange(context, place, node) };
+    let Some(id) = found(catalogue, place.shelf, &node.name) else { return strange(context, place, node) };
     let shelf = catalogue.shelf(id);
-    let mut subject = place.subject.clone();
-    match shelf.taking {
-        Taking::Nothing => {}
-        Taking::Side => subject.side = side,
-        Taking::Count => subject.ordinal = place.next_of(id),
-        Taking::Name => match context.filled(node, 0, "a name in quotes") {
-            Some(name) => subject.name = Some(name.value.as_str().into()),
-            None => return,
-        },
-    }
+    let Some(subject) = place.subject_of(context, node, id) else { return };
     if shelf.is_group() {
         open(context, setup, place, node, shelf, subject);
     } else {
         measure_node(context, setup, place, node, shelf, &subject);
     }
+}
+
+/// The shelf on which a node of that name lies.
+fn found(catalogue: &Catalogue, from: &Shelf, name: &str) -> Option<ShelfId> {
+    let side = Side::parse(name);
+    let fits = |id: &ShelfId| {
+        let shelf = catalogue.shelf(*id);
+        if shelf.taking == Taking::Side { side.is_some() } else { shelf.word == name }
+    };
+    from.children.iter().copied().find(fits)
 }
 
 /// A note in a group.
@@ -107,6 +139,22 @@ pub fn note(context: &mut Context, setup: &mut Setup, on: &str, node: &Node) {
     }
 }
 
+/// The place inside a group.
+fn entered<'c>(
+    context: &mut Context,
+    place: &Place<'c>,
+    node: &Node,
+    shelf: &'c Shelf,
+    subject: Subject,
+) -> Place<'c> {
+    context.properties(node, &["read"]);
+    context.at_most(node, usize::from(shelf.taking == Taking::Name));
+    let read = context.date_property(node, "read");
+    let name = subject.name.clone().filter(|_| shelf.taking == Taking::Name);
+    let word = name.map_or_else(|| node.name.to_string(), |name| format!("{}.{name}", node.name));
+    place.inside(shelf, subject, &word, read)
+}
+
 fn open(
     context: &mut Context,
     setup: &mut Setup,
@@ -115,12 +163,7 @@ fn open(
     shelf: &Shelf,
     subject: Subject,
 ) {
-    context.properties(node, &["read"]);
-    context.at_most(node, usize::from(shelf.taking == Taking::Name));
-    let read = context.date_property(node, "read");
-    let name = subject.name.clone().filter(|_| shelf.taking == Taking::Name);
-    let word = name.map_or_else(|| node.name.to_string(), |name| format!("{}.{name}", node.name));
-    let mut inside = place.inside(shelf, subject, &word, read);
+    let mut inside = entered(context, place, node, shelf, subject);
     if setup.has_part(&inside.path) {
         let code = if shelf.taking == Taking::Name { &code::DUPLICATE_NAME } else { &code::DUPLICATE_PART };
         context.find(code, node.span, format!("`{}` stands twice.", inside.path));

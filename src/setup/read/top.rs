@@ -6,6 +6,7 @@ use crate::catalogue::code;
 use crate::catalogue::word;
 
 use super::super::model::{self, Kind, Measured, Setup, Written};
+use super::super::shared::Shared;
 use super::super::span::Span;
 use super::super::syntax::{Document, Node, Value};
 use super::context::{Context, property};
@@ -118,13 +119,13 @@ fn empty(kind: Kind, name: Written<String>) -> Setup {
         aside: BTreeMap::new(),
         undecided: BTreeMap::new(),
         in_conflict: Vec::new(),
-        parts: Vec::new(),
+        parts: Shared::default(),
         guards: Vec::new(),
-        torques: Vec::new(),
-        marks: Vec::new(),
+        torques: Shared::default(),
+        marks: Shared::default(),
         damages: Vec::new(),
         opened: Vec::new(),
-        notes: Vec::new(),
+        notes: Shared::default(),
         accepted: Vec::new(),
     }
 }

@@ -9,7 +9,9 @@ use std::iter;
 use std::mem;
 use std::ops::Range;
 
-use super::{DEEPEST_NESTING, Document, LARGEST_FILE, Node, SyntaxFault, parse, tree};
+use memchr::memmem;
+
+use super::{DEEPEST_NESTING, Document, LARGEST_FILE, Node, SyntaxFault, Text, parse, tree};
 use crate::setup::span::Span;
 
 /// How many of the old nodes are passed over in search of one that still stands.
@@ -40,10 +42,14 @@ pub struct Parsed<'p> {
 pub struct Edit {
     /// The stretch of the old text in which the nodes began that are gone; empty where new ones only came in between.
     pub was: Span,
+    /// The names of the nodes that are gone.
+    pub gone: Vec<Text>,
     /// The new nodes, by their places in the block.
     pub nodes: Range<usize>,
     /// By how much the text behind them moved, as far as the next edit.
     pub shift: i32,
+    /// Where the one node reads otherwise only in its block: in what that differs, from the first to the last.
+    pub within: Vec<Edit>,
 }
 
 /// New text in the place of some of the old nodes.
@@ -85,7 +91,7 @@ impl Parser {
             return None;
         }
         let (head, patches) = patches(root, old, new)?;
-        let edits = edits(&patches);
+        let edits = edits(&root.children, &patches);
         let shift = signed(new.len())? - signed(old.len())?;
         make(&mut root.children, patches, 0);
         let whole_end = root.whole.moved(shift).end;
@@ -119,18 +125,19 @@ fn make(nodes: &mut Vec<Node>, patches: Vec<Patch>, lead: i32) {
     nodes[..end].iter_mut().for_each(|node| move_by(node, lead));
 }
 
-/// The patches of the outermost block as they look once all of them are made.
-fn edits(patches: &[Patch]) -> Vec<Edit> {
+/// The patches of a block as they look once all of them are made; its nodes are still the old ones.
+fn edits(nodes: &[Node], patches: &[Patch]) -> Vec<Edit> {
     let (mut came, mut went) = (0, 0);
     let one = |patch: &Patch| {
-        let count = match &patch.new {
-            New::Nodes(nodes) => nodes.len(),
-            New::Inside(_) => 1,
+        let (count, within) = match &patch.new {
+            New::Nodes(nodes) => (nodes.len(), Vec::new()),
+            New::Inside(patches) => (1, edits(&nodes[patch.first].children, patches)),
         };
         let first = patch.first + came - went;
+        let gone = nodes[patch.first..patch.behind].iter().map(|node| node.name.clone()).collect::<Vec<_>>();
         came += count;
-        went += patch.behind - patch.first;
-        Edit { was: patch.was, nodes: first..first + count, shift: patch.shift }
+        went += gone.len();
+        Edit { was: patch.was, gone, nodes: first..first + count, shift: patch.shift, within }
     };
     patches.iter().map(one).collect()
 }
@@ -192,8 +199,16 @@ impl<'t> Block<'t> {
         let found = |next: usize| {
             self.inside[at..].match_indices(self.piece(next)).map(move |(offset, _)| at + offset)
         };
-        let still_there = |next: usize| Some((next, found(next).find(|&at| self.stands(next, at))?));
+        let searched = |next: usize| found(next).find(|&at| self.stands(next, at));
+        let still_there =
+            |next: usize| Some((next, self.as_far_from_the_end(next, at).or_else(|| searched(next))?));
         (place..self.count()).take(PASSED_OVER).find_map(still_there)
+    }
+
+    /// Where an old node stands if nothing behind it is longer or shorter than it was: there it is looked for first.
+    fn as_far_from_the_end(&self, place: usize, from: usize) -> Option<usize> {
+        let at = (self.inside.len() + self.starts[place]).checked_sub(self.starts[self.count()])?;
+        (at >= from && self.inside.is_char_boundary(at) && self.stands(place, at)).then_some(at)
     }
 
     /// What to put in the place of what from an old node on, and from here on in the new text.
@@ -295,7 +310,7 @@ fn nodes_of(text: &str, depth: usize) -> Option<Vec<Node>> {
 
 /// Whether the reader gets the text itself and not a copy with something painted over.
 fn is_read_as_it_stands(text: &str) -> bool {
-    !(text.contains("\"\"\"") || text.contains('\\') && text.contains('\r'))
+    !(memmem::find(text.as_bytes(), b"\"\"\"").is_some() || text.contains('\\') && text.contains('\r'))
 }
 
 /// Where a node begins, its annotation included.
