@@ -4,6 +4,7 @@ mod harness;
 mod texts;
 
 mod accepted;
+mod blank_units;
 mod body_unridable;
 mod cannot_be;
 mod carried;
