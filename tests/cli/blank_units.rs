@@ -34,7 +34,10 @@ fn what_is_filled_in_means_what_the_comment_shows() {
     let folder = in_other_units();
     // As recorded: 6.61 in, and the mean of 1.6 and 1.7 bar; the rear tyre is in psi, as a plain number is.
     let sheet = filled(folder.path(), &[("from-tip (in)", "6.61"), ("front (bar)", "1.65"), ("rear ", "26")]);
-    assert!(sheet.contains("Recorded: 6.61 in.") && sheet.contains("Recorded: 1.65 bar (mean of 2)."), "{sheet}");
+    assert!(
+        sheet.contains("Recorded: 6.61 in.") && sheet.contains("Recorded: 1.65 bar (mean of 2)."),
+        "{sheet}"
+    );
     let found = run(folder.path(), &["diff", "rowan/race", "--found", "sheet.kdl"]);
     assert_eq!(found.status, Some(0), "{}", found.text);
     assert!(found.text.contains("Nothing moved of the 3 looked at"), "{}", found.text);
@@ -51,6 +54,10 @@ fn a_question_mark_left_behind_a_unit_is_said_with_its_place() {
     for command in ["restore", "record"] {
         let screen = run(folder.path(), &[command, "rowan/race", "--found", "sheet.kdl"]);
         assert_eq!(screen.status, Some(2), "{}", screen.text);
-        assert!(screen.text.contains("`tyres.front`") && screen.text.contains("in place of the ?"), "{}", screen.text);
+        assert!(
+            screen.text.contains("`tyres.front`") && screen.text.contains("in place of the ?"),
+            "{}",
+            screen.text
+        );
     }
 }

@@ -21,6 +21,7 @@ mod damaged_box;
 mod damaged_places;
 mod dialogue;
 mod dialogue_end;
+mod dialogue_figures;
 mod dialogue_instruments;
 mod diff;
 mod forgotten;
