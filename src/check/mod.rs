@@ -26,7 +26,7 @@ mod on_bar;
 pub mod opened;
 mod places;
 pub mod planned;
-mod repeats;
+pub mod repeats;
 mod rider;
 #[cfg(test)]
 mod tests;

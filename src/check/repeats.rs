@@ -1,6 +1,6 @@
 //! Repeated readings that cannot be of one length or angle.
 
-use crate::catalogue::code;
+use crate::catalogue::{Measure, code};
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::show::brief;
 use crate::setup::finding::Finding;
@@ -19,7 +19,7 @@ pub fn disagree(context: &Context) -> Vec<Finding> {
         let lowest = values.iter().copied().fold(f64::INFINITY, f64::min);
         let highest = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let apart = highest - lowest;
-        let explained = 2.0 * reading.half_width().max(context.catalogue.measure(id.row).tolerance());
+        let explained = explained(context.catalogue.measure(id.row), reading.half_width());
         if values.len() < 2 || apart <= explained + NEGLIGIBLE {
             continue;
         }
@@ -35,6 +35,11 @@ pub fn disagree(context: &Context) -> Vec<Finding> {
         findings.push(finding.about(context.catalogue.path(id)));
     }
     findings
+}
+
+/// How far apart two readings of one thing may lie, in the measure's own unit.
+pub fn explained(measure: &Measure, half_width: f64) -> f64 {
+    2.0 * half_width.max(measure.tolerance())
 }
 
 #[cfg(test)]

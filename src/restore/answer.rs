@@ -1,15 +1,16 @@
 //! Answers to a sheet's questions: what a person types, what it writes, and what it says at once.
 
 mod belied;
+mod doubt;
+mod figures;
 mod help;
 mod instrument;
 mod typed;
 
 use crate::catalogue::table::FLOOR;
-use crate::catalogue::{Catalogue, Gravity, MeasureId, Weight, joint};
+use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::check::forgotten;
 use crate::geometry::state::State;
-use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::setup::edit::{Edit, EditError, Entry, NewReading};
 use crate::setup::model::{Mark, MarkState, Setup, Value};
@@ -19,7 +20,9 @@ use super::evidence::{self, MarkVerdict};
 use super::moves::Way;
 use super::sheet::{Asked, Question};
 
-pub use belied::take_back_belied;
+pub use belied::{called_good_no_more, take_back_belied};
+pub use doubt::{doubt, too_wide};
+pub use figures::Figures;
 pub use typed::parse;
 
 /// What a person typed.
@@ -27,17 +30,8 @@ pub use typed::parse;
 pub enum Answer {
     /// Nothing: not looked at; an answer gone back to stays, and where something is looked over it is asked again.
     Enter,
-    /// A number, perhaps with its unit and its half-width in that unit.
-    Number {
-        /// As typed, with a point.
-        digits: String,
-        /// The unit beside it.
-        unit: Option<Unit>,
-        /// The half-width behind it, as typed.
-        half_width: Option<String>,
-        /// What it was read with, where that was said.
-        instrument: Option<String>,
-    },
+    /// A number, or several readings.
+    Number(Figures),
     /// One of the measure's words.
     Choice(String),
     /// How a mark stands; on a measure's question, `same mark`.
@@ -140,10 +134,12 @@ pub fn write(edit: &mut Edit, setup: &Setup, question: &Question, answer: &Answe
             edit.set_mark_state(&mark.name.value, *state)
         }
         (Asked::Measure(id), Answer::Choice(word)) => edit.set_choice(id, word, None),
-        (Asked::Measure(id), Answer::Number { digits, unit, half_width, instrument }) => {
-            let unit = unit.or(question.unit).unwrap_or(Unit::One);
-            let mut new = NewReading::number(digits, unit, 0.0);
-            (new.tolerance, new.instrument) = read_with(question, half_width.as_ref(), instrument.as_ref());
+        (Asked::Measure(id), Answer::Number(figures)) => {
+            let unit = figures.unit.or(question.unit).unwrap_or(Unit::One);
+            let mut new = NewReading::number("", unit, 0.0);
+            new.digits.clone_from(&figures.readings);
+            let half_width = figures.half_width.as_ref().map(|half| &half.digits);
+            (new.tolerance, new.instrument) = read_with(question, half_width, figures.instrument.as_ref());
             edit.set_reading(id, &new)
         }
         (Asked::Look(on), Answer::Good) => edit.add_remark(&good(on)),
@@ -182,7 +178,7 @@ fn in_words(error: EditError) -> String {
 /// Takes away what the sheet says to a question, unless the answer is written over it.
 fn take_back(edit: &mut Edit, asked: &Asked, answer: &Answer) -> Result<(), EditError> {
     match asked {
-        Asked::Measure(_) if matches!(answer, Answer::Number { .. } | Answer::Choice(_)) => Ok(()),
+        Asked::Measure(_) if matches!(answer, Answer::Number(_) | Answer::Choice(_)) => Ok(()),
         Asked::Measure(id) if edit.setup().recorded(id).is_some() => edit.remove(id),
         Asked::Mark(name) if *answer == Answer::Skip => {
             let is_told = edit.setup().marks.iter().any(|mark| mark.name.value == *name);
@@ -215,79 +211,6 @@ fn read_with(
             (entry(half_width), entry(instrument))
         }
     }
-}
-
-/// Why a number that can be read is asked again: it was hardly meant for this question. What it would do is said.
-pub fn doubt(catalogue: &Catalogue, setup: &Setup, question: &Question, answer: &Answer) -> Option<String> {
-    if let (Asked::Look(_), Answer::Seen(seen)) = (&question.asked, answer) {
-        return typed::may_be_a_slip(seen).then(|| {
-            format!(
-                "`{seen}` would be kept as damage of the {}. If that is what you see, type it again; else say it in \
-                 other words, or `good` if it is.",
-                question.title
-            )
-        });
-    }
-    let (Asked::Measure(id), Answer::Number { digits, unit, .. }) = (&question.asked, answer) else {
-        return None;
-    };
-    let measure = catalogue.measure(id.row);
-    if unit.is_none()
-        && let Some(meant) = in_the_recorded_unit(setup, id, digits)
-    {
-        return Some(meant);
-    }
-    let (furthest, typed) = (measure.doubted_beyond?, digits.parse::<f64>().ok()?);
-    let value = unit.unwrap_or(measure.unit()).convert(measure.unit(), typed)?;
-    if value.abs() <= furthest {
-        return None;
-    }
-    let size = |number: f64| format!("{}{}", show::brief(number), measure.unit().sign());
-    let does = if id.row == FLOOR { levelled(catalogue, setup, value) } else { String::new() };
-    Some(format!(
-        "{} is a lot for the {}: hardly one is beyond {}.{does} If it is so, type it again; else what you meant, or \
-         `skip`.",
-        size(value),
-        measure.title,
-        size(furthest)
-    ))
-}
-
-/// How far a figure may lie from the recorded one and still look like it.
-const ALIKE: f64 = 0.1;
-
-/// Whether a plain number looks like the recorded one, which is in another unit than plain numbers are.
-fn in_the_recorded_unit(setup: &Setup, id: &MeasureId, digits: &str) -> Option<String> {
-    let recorded = setup.reading(id)?;
-    let (unit, default) = (recorded.unit(), recorded.default_unit());
-    let (typed, was) = (digits.parse::<f64>().ok()?, default.convert(unit, recorded.value())?);
-    let is_alike = |typed: f64, was: f64| (typed - was).abs() <= ALIKE * was.abs();
-    if unit == default || !is_alike(typed, was) || is_alike(typed, recorded.value()) {
-        return None;
-    }
-    Some(format!(
-        "A plain number is in {}, and it was recorded as {}. Type {digits} {} if that is the unit; if it is {}, type \
-         {digits} again.",
-        default.word(),
-        crate::compare::typed(recorded),
-        unit.word(),
-        default.word(),
-    ))
-}
-
-/// What a slope of the floor does to an angle that still reads as recorded.
-fn levelled(catalogue: &Catalogue, setup: &Setup, slope: f64) -> String {
-    let tips = |id: &&MeasureId| catalogue.measure(id.row).gravity == Gravity::TipDown;
-    let told = setup.readings.keys().filter(tips).find_map(|id| Some((id, setup.value(id)?)));
-    let Some((id, angle)) = told else { return String::new() };
-    let floor = setup.value(&MeasureId::bike(FLOOR)).unwrap_or(0.0);
-    format!(
-        " Every angle against gravity would be levelled with it: a {} that reads {}° as recorded would count as moved \
-         by {}°.",
-        catalogue.title(id),
-        show::brief(angle),
-        show::brief((slope - floor).abs())
-    )
 }
 
 /// Readings and marks that cannot both be true, in words, where the sheet did not say so before.
@@ -323,10 +246,17 @@ pub fn verdict(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, asked: &Aske
                     mark.is_some_and(|mark| mark.drawn.iter().any(|(drawn, _)| drawn == id))
                 };
                 let report = evidence.marks.iter().find(|report| is_drawn(&report.name))?;
-                sheet.seen(&report.name).map(|_| report.words.trim_end_matches('.').to_owned())
+                sheet.seen(&report.name).map(|_| report)
             };
             let told = of_measure(&Way { recorded, found: Some(found), comparison: None }, id);
-            let told = told.or_else(|| by_mark().filter(|_| sheet.recorded(id).is_none()));
+            let by_mark = by_mark().filter(|_| sheet.recorded(id).is_none());
+            // It was the mark that was looked at: the figure is what it stands for.
+            let told = match (told, by_mark) {
+                (Some(told), Some(report)) if report.state == MarkVerdict::Aligned => {
+                    Some(format!("mark {} lines up: {told}", report.name))
+                }
+                (told, report) => told.or_else(|| Some(report?.words.trim_end_matches('.').to_owned())),
+            };
             told.unwrap_or_else(|| "noted: nothing was recorded to compare with".to_owned())
         }
         Asked::Look(on) if sheet.damages.iter().any(|damage| damage.on.value == *on) => {
@@ -408,8 +338,7 @@ mod tests {
             said("lever place", "168.6 0.1"),
             "moved 0.6 mm inboard: do not ride before it is put right"
         );
-        assert_eq!(said("lever place", "same"), "same");
-        assert_eq!(said("lever place", "same mark"), "same");
+        assert_eq!(said("lever place", "same mark"), "mark L1 lines up: same");
         // A line round the post tells no figure.
         assert_eq!(said("saddle height", "same mark"), "Mark P1 is aligned");
         assert!(said("lever angle", "same mark").starts_with("refused"));
@@ -419,7 +348,9 @@ mod tests {
     #[test]
     fn a_unit_may_stand_behind_its_number_or_touch_it() {
         let number = |title: &str, typed: &str| match parse(&question(title), typed) {
-            Ok(Answer::Number { digits, unit, half_width, .. }) => (digits, unit, half_width),
+            Ok(Answer::Number(figures)) => {
+                (figures.readings[0].clone(), figures.unit, figures.half_width.map(|half| half.digits))
+            }
             other => panic!("{typed}: {other:?}"),
         };
         let plain = |digits: &str, unit| (digits.to_owned(), Some(unit), None);

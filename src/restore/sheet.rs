@@ -9,6 +9,7 @@ use crate::catalogue::joint::{self, Occasion};
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, HeldBy, Kind, MeasureId, Row, Shape, Side, Weight};
 use crate::check::planned;
+use crate::metrology::reading::Reading;
 use crate::metrology::unit::Unit;
 use crate::setup::edit::number::quoted;
 use crate::setup::model::{Instrument, InstrumentKind, Setup, Value};
@@ -47,6 +48,8 @@ pub struct Question {
     pub instruments: Vec<String>,
     /// The unit of a plain number.
     pub unit: Option<Unit>,
+    /// The unit that the recorded value is written in, if that is another one.
+    pub recorded_unit: Option<Unit>,
     /// The words to choose from.
     pub choices: &'static [&'static str],
     /// Which way of a turn counts as plus on a mark, where it shows one.
@@ -66,6 +69,7 @@ pub fn looks(setup: &Setup, after: Option<Occasion>) -> Vec<Question> {
             instrument: None,
             instruments: Vec::new(),
             unit: None,
+            recorded_unit: None,
             choices: &[],
             plus: None,
         })
@@ -96,6 +100,7 @@ pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<Occasion>) 
             instrument: None,
             instruments: Vec::new(),
             unit: None,
+            recorded_unit: None,
             choices: &["aligned", "off=…", "broken", "missing"],
             plus,
         });
@@ -147,6 +152,7 @@ fn ask(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Question {
             Kind::Reading { unit, .. } => fitting(setup, unit),
         },
         unit: matches!(measure.kind, Kind::Reading { .. }).then(|| measure.unit()),
+        recorded_unit: reading.map(Reading::unit).filter(|unit| *unit != measure.unit()),
         choices: match measure.kind {
             Kind::Choice(words) => words,
             Kind::Reading { .. } => &[],
@@ -265,9 +271,17 @@ fn line(text: &mut String, depth: usize, word: &str, question: &Question) {
     if !question.choices.is_empty() {
         comment(text, depth, &format!("One of: {}.", question.choices.join(", ")));
     }
-    comment(text, depth, &format!("Recorded: {recorded}{by}."));
+    // The blank counts as the value above it does: a plain number under 13.1 bar would be psi.
+    let (unit, other) = match (question.recorded_unit, question.unit) {
+        (Some(own), Some(plain)) => {
+            let (own, plain) = (own.word(), plain.word());
+            (format!("({own})"), format!(" If you read {plain}, put ({plain}) in place of ({own})."))
+        }
+        _ => (String::new(), String::new()),
+    };
+    comment(text, depth, &format!("Recorded: {recorded}{by}.{other}"));
     let with = question.instrument.as_ref().map(|name| format!(" with={name}")).unwrap_or_default();
-    let _ = writeln!(text, "{indent}// {word} ?{with}");
+    let _ = writeln!(text, "{indent}// {word} {unit}?{with}");
 }
 
 /// A comment in lines of at most [`WIDEST`] characters, as long as its words allow that.

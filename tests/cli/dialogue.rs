@@ -80,7 +80,7 @@ fn every_sort_of_answer_works_on_a_terminal() {
         ("Answered: 1.5 cm", "in 0.59\n"),
         ("spacers above", "deg 5\n"),
         ("does not fit here", "0.5cm\n"),
-        ("stem twist", "same\n"),
+        ("stem twist", "same mark\n"),
         ("bar roll", "q\n"),
     ]);
     // An inch is 25.4 mm by definition: 0.59 in is 14.986 mm; 0.014 mm off 15 is less than two caliper readings of
@@ -184,12 +184,12 @@ fn an_answer_gone_back_to_is_replaced() {
     let sheet = answered(&[
         ("bar roll", "-4\n"),
         ("bar offset", "b\n"),
-        ("Answered: -4", "same\n"),
+        ("Answered: -4", "same mark\n"),
         ("bar offset", "q\n"),
     ]);
     assert!(sheet.contains("mark \"B1\" aligned") && !sheet.contains("roll"), "{sheet}");
     let sheet = answered(&[
-        ("bar roll", "same\n"),
+        ("bar roll", "same mark\n"),
         ("bar offset", "b\n"),
         ("Answered: same mark", "-4\n"),
         ("bar offset", "q\n"),

@@ -83,7 +83,7 @@ fn a_dialogue_in_which_nothing_was_measured_says_so() {
 #[test]
 fn a_dialogue_in_which_nothing_moved_ends_quietly() {
     let folder = ledger(&[]);
-    let measured = "0\n15\n5\nsame\nsame\n0\n168\n32\nin 6.61\n32\nshared\n41\n23\n26\n";
+    let measured = "0\n15\n5\nsame mark\nsame mark\n0\n168\n32\nin 6.61\n32\nshared\n41\n23\n26\n";
     let (said, status) = last_words(folder.path(), &format!("{}{measured}\n\n\n\n", "y\n".repeat(14)));
     assert!(said.contains("Nothing that was looked at moved."), "{said}");
     assert!(!said.contains("To go on"), "{said}");
@@ -116,7 +116,7 @@ fn the_next_command_works_from_where_the_first_one_was_typed() {
 #[test]
 fn what_was_called_good_and_reads_otherwise_is_taken_back() {
     let folder = ledger(&[]);
-    let before = format!("{}0\n15\n5\nsame\nsame\n0\n168\n", "y\n".repeat(14));
+    let before = format!("{}0\n15\n5\nsame mark\nsame mark\n0\n168\n", "y\n".repeat(14));
     let said = flowing(&ask(folder.path(), &format!("{before}20\nquit\n")).text);
     let back = "The left brake lever was called good, and this says otherwise: that is taken back. Look at it again.";
     assert!(said.contains(back), "{said}");
@@ -131,4 +131,31 @@ fn what_was_called_good_and_reads_otherwise_is_taken_back() {
     ask(folder.path(), &format!("{before}20\nback\n32\nquit\n"));
     let sheet = fs::read_to_string(folder.path().join("sheet.kdl")).expect("the sheet");
     assert!(sheet.contains("looked over and good: left.brake-lever"), "{sheet}");
+}
+
+/// A reading spoke against it and was taken back, but nobody looked at the stem again.
+#[test]
+fn what_was_taken_back_stays_so_until_it_is_looked_at_again() {
+    let folder = ledger(&[]);
+    let path = folder.path().join("sheet.kdl");
+    // Good, then a twist of 4°; then that is skipped.
+    let off = format!("good\n{}\n\n\n4\n", "s\n".repeat(13));
+    let remark = "looked over and good: stem-steerer";
+    let said = flowing(&ask(folder.path(), &format!("{off}back\nskip\nquit\n")).text);
+    assert!(said.contains("Not looked over, so no all-clear: stem on steerer, frame"), "{said}");
+    assert!(!said.contains("Looked over and good: stem on steerer"), "{said}");
+    let sheet = fs::read_to_string(&path).expect("the sheet");
+    assert!(!sheet.contains(remark), "{sheet}");
+    // Opened again, it is asked for.
+    let said = flowing(&ask(folder.path(), "good\nquit\n").text);
+    assert!(said.contains("stem on steerer. Bar square") && said.contains("seen and good"), "{said}");
+    assert!(fs::read_to_string(&path).expect("the sheet").contains(remark));
+    fs::remove_file(&path).expect("no sheet");
+    // Other answers bring nothing back; a twist that was a slip does, and says so.
+    let said = flowing(&ask(folder.path(), &format!("{off}back\nskip\n-1.5\nquit\n")).text);
+    assert!(!said.contains("Looked over and good"), "{said}");
+    fs::remove_file(&path).expect("no sheet");
+    let said = flowing(&ask(folder.path(), &format!("{off}back\nskip\nback\n0\nquit\n")).text);
+    assert!(said.contains("The stem on steerer stands as good again."), "{said}");
+    assert!(fs::read_to_string(&path).expect("the sheet").contains(remark), "{said}");
 }

@@ -9,13 +9,17 @@ use crate::restore::{json, ledger, program, run};
 /// Every line of the template that waits for an answer, with an answer that fits it; comments stay.
 fn filled(text: &str) -> String {
     let fill = |line: &str| {
-        let Some(at) = line.find("    // ").filter(|_| line.contains(" ?")) else { return line.to_owned() };
+        let Some(at) = line.find("    // ").filter(|_| line.contains(" ?") || line.contains(")?")) else {
+            return line.to_owned();
+        };
         let word = if line.contains("// mark ") {
             "aligned"
         } else if line.contains("front-brake ?") {
             "right"
         } else if line.contains("floor ?") {
             "1"
+        } else if line.contains("(in)?") {
+            "4"
         } else if line.contains("mount ?") {
             "shared"
         } else if line.contains("width ?") {

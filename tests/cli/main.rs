@@ -4,6 +4,7 @@ mod harness;
 mod texts;
 
 mod accepted;
+mod blank_units;
 mod body_unridable;
 mod cannot_be;
 mod carried;
@@ -20,6 +21,7 @@ mod damaged_box;
 mod damaged_places;
 mod dialogue;
 mod dialogue_end;
+mod dialogue_figures;
 mod dialogue_instruments;
 mod diff;
 mod forgotten;

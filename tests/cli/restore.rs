@@ -371,7 +371,7 @@ fn a_blank_sheet_reads_as_nothing_looked_at() {
     assert_eq!(made.status, Some(0), "{}", made.text);
     let text =
         fs::read_to_string(folder.path().join("setups/rowan/race-found-2026-05-09.kdl")).expect("the sheet");
-    assert!(text.contains("// from-tip ?") && text.contains("Recorded: 6.61 in."), "{text}");
+    assert!(text.contains("// from-tip ?") && text.contains("Recorded: 6.61 in. If you read mm,"), "{text}");
     let again = run(folder.path(), &["found", "rowan/race", "--date", "2026-05-09"]);
     assert_eq!(again.status, Some(2), "a sheet is never written over: {}", again.text);
     let screen = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/race-found-2026-05-09"]);

@@ -1,6 +1,7 @@
 //! The questions of a sheet, one at a time. Every answer is in the file before the next question is asked.
 
 mod end;
+mod kept;
 
 use std::collections::BTreeMap;
 use std::io::{BufRead, ErrorKind, Write};
@@ -11,7 +12,7 @@ use chrono::NaiveDate;
 use crate::catalogue::Catalogue;
 use crate::catalogue::code::Severity;
 use crate::catalogue::joint::{self, Occasion};
-use crate::ledger::{read_file, write_atomically};
+use crate::ledger::read_file;
 use crate::metrology::unit::Unit;
 use crate::report::screen::{Label, Page, Piece, piece, plain};
 use crate::restore::answer::{self, Answer};
@@ -23,6 +24,7 @@ use crate::setup::read::read;
 use super::super::Status;
 use super::super::session::{Failure, Session, placed};
 pub use end::Next;
+use kept::TakenBack;
 
 /// A sheet being asked for.
 pub struct Dialogue<'a> {
@@ -33,6 +35,8 @@ pub struct Dialogue<'a> {
     opened: Edit<'a>,
     /// What was answered since, by the question's place: an answer given again takes the place of the one before.
     given: BTreeMap<usize, Answer>,
+    /// What was called good and taken back, by its written name, and the question whose answer spoke against it.
+    taken_back: TakenBack,
     /// The sheet with these answers.
     edit: Edit<'a>,
     path: PathBuf,
@@ -95,6 +99,7 @@ impl<'a> Dialogue<'a> {
             questions,
             opened: edit.clone(),
             given: BTreeMap::new(),
+            taken_back: TakenBack::new(),
             edit,
             path,
             page: session.page(),
@@ -170,6 +175,9 @@ impl<'a> Dialogue<'a> {
         let asked = &self.questions[at].asked;
         match (asked, self.given.get(&at)) {
             (Asked::Measure(_), Some(Answer::Mark(_))) => Some("same mark".to_owned()),
+            (_, Some(given)) if understood(&self.questions[at], given).is_some() => {
+                understood(&self.questions[at], given)
+            }
             _ => answer::on_sheet(&self.edit, asked),
         }
     }
@@ -239,6 +247,9 @@ impl<'a> Dialogue<'a> {
                     // An Enter too many is not to vouch for a brake.
                     return Err(answer::NOT_SAID.to_owned());
                 }
+                if let Some(why) = answer::too_wide(self.catalogue, question, &given) {
+                    return Err(why);
+                }
                 let doubt = answer::doubt(self.catalogue, self.setup, question, &given);
                 match doubt.filter(|_| doubted.as_ref() != Some(&given)) {
                     Some(doubt) => {
@@ -277,20 +288,6 @@ impl<'a> Dialogue<'a> {
             }
             None => Ok(()),
         }
-    }
-
-    /// The sheet with this answer in place of the one that was given there; one sentence if it cannot stand.
-    fn with(&self, at: usize, given: &Answer) -> Result<(Edit<'a>, BTreeMap<usize, Answer>), String> {
-        let mut all = self.given.clone();
-        if !matches!(given, Answer::Enter | Answer::Back | Answer::Quit) {
-            all.insert(at, given.clone());
-        }
-        let mut edit = self.opened.clone();
-        for (at, given) in &all {
-            answer::write(&mut edit, self.setup, &self.questions[*at], given)?;
-        }
-        answer::take_back_belied(self.catalogue, self.setup, &mut edit).map_err(|error| error.to_string())?;
-        Ok((edit, all))
     }
 
     /// Takes an answer in, and says what it means.
@@ -333,11 +330,18 @@ impl<'a> Dialogue<'a> {
             "not kept as good: what the sheet reads there says otherwise, do not ride before it is put right"
                 .to_owned()
         } else {
-            answer::verdict(self.catalogue, self.setup, now, &question.asked)
+            let verdict = answer::verdict(self.catalogue, self.setup, now, &question.asked);
+            match understood(question, given) {
+                Some(understood) => format!("{understood}: {verdict}"),
+                None => verdict,
+            }
         };
         let label = if verdict.contains("do not ride") { Label::Danger } else { Label::Plain };
         self.tell(output, 2, &[piece(label, verdict)])?;
         let is_this = |title: &String| *title == question.title;
+        for title in now_good.iter().filter(|title| !is_this(title) && !called_good.contains(title)) {
+            self.tell(output, 2, &[plain(format!("The {title} stands as good again."))])?;
+        }
         for title in called_good.into_iter().filter(|title| !is_this(title) && !now_good.contains(title)) {
             let words = format!(
                 "The {title} was called good, and this says otherwise: that is taken back. Look at it again."
@@ -360,21 +364,19 @@ impl<'a> Dialogue<'a> {
         self.questions.iter().filter(is_good).map(|question| question.title.clone()).collect()
     }
 
-    fn write(&mut self, at: usize, given: &Answer) -> Result<(), Failure> {
-        let (edit, all) = self
-            .with(at, given)
-            .map_err(|why| Failure::new(format!("The answer could not be kept: {why}"), "Start it again."))?;
-        let bytes = edit.text().as_bytes().to_vec();
-        write_atomically(&self.path, self.written.as_deref(), &bytes)?;
-        (self.edit, self.given, self.written) = (edit, all, Some(bytes));
-        Ok(())
-    }
-
     /// Words wrapped to the terminal.
     fn tell(&self, output: &mut impl Write, indent: usize, pieces: &[Piece]) -> Result<(), Failure> {
         let mut page = self.page.clone();
         page.paragraph(indent, 2, pieces);
         say(output, &page.render(self.colour))
+    }
+}
+
+/// What was understood of numbers that are more than one.
+fn understood(question: &Question, given: &Answer) -> Option<String> {
+    match given {
+        Answer::Number(figures) => figures.in_words(question),
+        _ => None,
     }
 }
 

@@ -18,15 +18,18 @@ use crate::setup::read::iso_date;
 use super::Status;
 use super::session::{Failure, Opened, Session};
 
-/// Which way counts as plus on a mark.
-const SIGN: &str = "\
+/// How several numbers are typed, and which way counts as plus on a mark.
+const TYPED: &str = "\
+With --ask a second number is the ± of the first: 168.5 0.2. Where that is wider than
+a measure is read, it wants its sign: 36 ±5, or 36 tol=5. Two readings: 36, 36.2.
+
 On a mark whose halves stand apart, off= is the millimetres between them: + if the
 half on the part that was loosened has turned tip down (lever, remote), forward
 (bar) or to the left (stem), - if the other way.";
 
 /// An as-found sheet to fill in: only what can have moved, in the order of a walk round the bike.
 #[derive(Debug, clap::Args)]
-#[command(after_help = SIGN)]
+#[command(after_help = TYPED)]
 pub struct Arguments {
     /// The setup, by name or by path.
     #[arg(value_name = "SETUP")]

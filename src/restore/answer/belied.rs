@@ -34,6 +34,14 @@ pub fn take_back_belied(
     Ok(back)
 }
 
+/// Takes back that something was called good, though the sheet no longer speaks against it: nobody looked at it again.
+///
+/// # Errors
+/// As for every edit.
+pub fn called_good_no_more(edit: &mut Edit, on: &str) -> Result<(), EditError> {
+    edit.drop_remark(&good(on))
+}
+
 /// The joints of steering and brakes at which something moved, or reads so that nobody is to ride.
 pub(super) fn belied(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> BTreeSet<String> {
     let setup = &*forgotten::remembered(catalogue, setup, sheet);

@@ -63,10 +63,12 @@ fn mark(question: &Question) -> String {
 /// What a number may look like, its other units included.
 pub fn examples(unit: Unit) -> String {
     let plain = match unit.quantity() {
-        Quantity::Length => "168.5, or 168.5 0.2 with its ±",
-        Quantity::Angle => "32.5, or 32.5 0.2 with its ±",
+        Quantity::Length => "168.5, or 168.5 0.2 with its ±, or `168.5, 168.7` if read twice",
+        Quantity::Angle => "32.5, or 32.5 0.2 with its ±, or `32.5, 32.7` if read twice",
         Quantity::Count => return "7, counted in clicks".to_owned(),
-        Quantity::Pressure | Quantity::Torque | Quantity::Ratio => "23, or 23 0.5 with its ±",
+        Quantity::Pressure | Quantity::Torque | Quantity::Ratio => {
+            "23, or 23 0.5 with its ±, or `23, 23.5` if read twice"
+        }
     };
     let others = others(unit);
     let behind =

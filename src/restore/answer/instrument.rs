@@ -2,7 +2,7 @@
 
 use crate::restore::sheet::Question;
 
-use super::typed::unit_of;
+use super::figures::unit_of;
 
 /// The instrument that these words name, as the setup writes it, and the words without it.
 pub fn taken<'w>(question: &Question, words: &[&'w str]) -> Result<(Option<String>, Vec<&'w str>), String> {

@@ -1,13 +1,12 @@
 //! From what a person typed to an answer, or to one sentence that says what would be one.
 
 use crate::catalogue::{Catalogue, Kind, Measure};
-use crate::metrology::unit::Unit;
 use crate::restore::sheet::{Asked, Question};
 use crate::setup::model::MarkState;
 
 use super::Answer;
+use super::figures::{self, apart, is_number, unit_of};
 use super::help;
-use super::instrument;
 
 /// Words for a thing that is as it should be.
 const GOOD: [&str; 8] = ["good", "ok", "okay", "yes", "y", "fine", "nothing", "none"];
@@ -55,15 +54,25 @@ pub fn parse(question: &Question, typed: &str) -> Result<Answer, String> {
              back or quit."
                 .to_owned()
         }),
-        Asked::Measure(_) if matches!(*small, ["same", "mark"] | ["same" | "mark"]) => {
-            Ok(Answer::Mark(MarkState::Aligned))
-        }
+        Asked::Measure(_) if matches!(*small, ["same", "mark"]) => Ok(Answer::Mark(MarkState::Aligned)),
         Asked::Measure(_) if !question.choices.is_empty() => match small.as_slice() {
             [word] if question.choices.contains(word) => Ok(Answer::Choice((*word).to_owned())),
             _ => Err(format!("Say one of: {}; skip, back or quit.", question.choices.join(", "))),
         },
-        Asked::Measure(_) => number(question, &words),
+        // It may be the ruler that reads the same, and then nobody looked at the mark.
+        Asked::Measure(_) if matches!(*small, ["same" | "mark"]) => Err(same(question, small[0])),
+        Asked::Measure(_) => figures::parse(question, &words).map(Answer::Number),
     }
+}
+
+/// What `same` alone leaves open.
+fn same(question: &Question, word: &str) -> String {
+    let recorded =
+        question.recorded.as_ref().map(|value| format!(" (recorded: {value})")).unwrap_or_default();
+    format!(
+        "`{word}` does not say what you looked at. Type the number you read{recorded}, or `same mark` if its witness \
+         mark lines up."
+    )
 }
 
 /// What is said of something looked over: that it is good, or in words what is not.
@@ -118,106 +127,4 @@ fn mark(words: &[&str]) -> Option<MarkState> {
         ["off", typed, "mm"] => apart(typed),
         _ => None,
     }
-}
-
-/// A number, its half-width, and its unit, before them as in the file or behind as one says it.
-fn number(question: &Question, words: &[&str]) -> Result<Answer, String> {
-    let default = question.unit.unwrap_or(Unit::One);
-    let (instrument, words) = instrument::taken(question, words)?;
-    let joined = words.join(" ").replace('±', " ");
-    let tokens: Vec<&str> = joined.split_whitespace().flat_map(apart).collect();
-    let (numbers, units): (Vec<&str>, Vec<&str>) = tokens.iter().partition(|token| begins_a_number(token));
-    let no_number = || {
-        format!(
-            "Say a number such as {}; or `same mark`, `skip`, `back`, `quit`; `?` for help.",
-            help::examples(default)
-        )
-    };
-    let is_word = |unit: &&str| unit.chars().all(|letter| letter.is_alphabetic() || "-°\"″".contains(letter));
-    if !units.iter().all(is_word) || numbers.is_empty() || numbers.len() > 2 || units.len() > numbers.len() {
-        return Err(no_number());
-    }
-    let mut unit = None;
-    for word in units {
-        let Some(known) = unit_of(word) else { return Err(unknown(word, question, default)) };
-        if known.quantity() != default.quantity() {
-            return Err(format!(
-                "{} does not fit here; a plain number is in {}.",
-                known.word(),
-                default.word()
-            ));
-        }
-        if unit.is_some_and(|unit| unit != known) {
-            return Err("Give both numbers in one unit.".to_owned());
-        }
-        unit = Some(known);
-    }
-    let numbers: Vec<String> =
-        numbers.into_iter().map(|typed| pointed(typed, unit.is_some())).collect::<Result<_, _>>()?;
-    match numbers.as_slice() {
-        [digits] if is_number(digits) => {
-            Ok(Answer::Number { digits: digits.clone(), unit, half_width: None, instrument })
-        }
-        [digits, half] if is_number(digits) && is_number(half) && !half.starts_with('-') => {
-            Ok(Answer::Number { digits: digits.clone(), unit, half_width: Some(half.clone()), instrument })
-        }
-        _ => Err(no_number()),
-    }
-}
-
-/// A word in which a number and its unit touch, as two: `742mm`, `3.5°`, `in6.63`.
-fn apart(word: &str) -> Vec<&str> {
-    if is_number(word) {
-        return vec![word];
-    }
-    let of_number = |letter: char| letter.is_ascii_digit() || matches!(letter, '+' | '-' | '.' | ',');
-    let cut = if begins_a_number(word) {
-        word.find(|letter| !of_number(letter))
-    } else {
-        word.find(|letter: char| letter.is_ascii_digit())
-    };
-    match cut {
-        Some(cut) if cut > 0 => vec![&word[..cut], &word[cut..]],
-        _ => vec![word],
-    }
-}
-
-fn begins_a_number(word: &str) -> bool {
-    word.trim_start_matches(['+', '-']).starts_with(|letter: char| letter.is_ascii_digit())
-}
-
-/// A comma as the point it means: with a unit beside it, it parts no two numbers. Three digits behind it may be
-/// thousands, and a plain `168,5` may be a list.
-fn pointed(typed: &str, has_unit: bool) -> Result<String, String> {
-    let Some((whole, parts)) = typed.split_once(',') else { return Ok(typed.to_owned()) };
-    let with_point = format!("{whole}.{parts}");
-    if !is_number(&with_point) || has_unit && parts.len() != 3 {
-        return Ok(with_point);
-    }
-    Err(format!("Write it with a point: {with_point}."))
-}
-
-fn is_number(text: &str) -> bool {
-    begins_a_number(text) && text.parse::<f64>().is_ok_and(f64::is_finite)
-}
-
-/// A unit as the files write it, or as its sign.
-pub(super) fn unit_of(word: &str) -> Option<Unit> {
-    match word {
-        "°" => Some(Unit::Degree),
-        "\"" | "″" => Some(Unit::Inch),
-        "click" | "clicks" => Some(Unit::Click),
-        _ => Unit::parse(word),
-    }
-}
-
-fn unknown(word: &str, question: &Question, default: Unit) -> String {
-    let known: Vec<&str> = [default.word()].into_iter().chain(help::others(default)).collect();
-    let (known, instruments) = (known.join(", "), question.instruments.join(", "));
-    let is_none = if instruments.is_empty() {
-        format!("not a unit here: {known}.")
-    } else {
-        format!("neither a unit here ({known}) nor an instrument of the setup ({instruments}).")
-    };
-    format!("`{word}` is {is_none} A plain number is in {}.", default.word())
 }

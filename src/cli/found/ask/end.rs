@@ -34,7 +34,7 @@ impl Dialogue<'_> {
         if self.is_read() {
             self.command("Back to how it is recorded:", &self.next.restore, output)?;
         }
-        if is_stopped || !self.is_read() {
+        if is_stopped || !self.is_read() || !self.taken_back.is_empty() {
             let before = if self.written.is_some() { "To go on:" } else { "To begin again:" };
             self.command(before, &self.next.go_on, output)?;
         }
