@@ -108,7 +108,7 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             [CompletionResult]::new('--message', '--message', [CompletionResultType]::ParameterName, 'The commit''s message, with --commit')
             [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
             [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
-            [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'Write also readings that differ only within reading')
+            [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'Write everything that the sheet reads, with its day: also what differs only within reading, or not at all')
             [CompletionResult]::new('--mark', '--mark', [CompletionResultType]::ParameterName, 'The marks were drawn anew at the new positions: write that, too. Also those that had no line any more, where the sheet reads all that they show')
             [CompletionResult]::new('--put-back', '--put-back', [CompletionResultType]::ParameterName, 'The bike stands as recorded again: what was tightened, damage and notes are written, and no reading')
             [CompletionResult]::new('--commit', '--commit', [CompletionResultType]::ParameterName, 'Commit the setup file, and only that, if it has no fault; needs a message, -m TEXT. It is checked as the gate before a commit checks it. No other hook runs')

@@ -99,7 +99,7 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand --message 'The commit''s message, with --commit'
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
             cand --colour 'Colour: it only repeats what the words say'
-            cand --all 'Write also readings that differ only within reading'
+            cand --all 'Write everything that the sheet reads, with its day: also what differs only within reading, or not at all'
             cand --mark 'The marks were drawn anew at the new positions: write that, too. Also those that had no line any more, where the sheet reads all that they show'
             cand --put-back 'The bike stands as recorded again: what was tightened, damage and notes are written, and no reading'
             cand --commit 'Commit the setup file, and only that, if it has no fault; needs a message, -m TEXT. It is checked as the gate before a commit checks it. No other hook runs'

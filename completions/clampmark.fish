@@ -100,7 +100,7 @@ complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l ledger -d
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
 always\t'Always'
 never\t'Never'"
-complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l all -d 'Write also readings that differ only within reading'
+complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l all -d 'Write everything that the sheet reads, with its day: also what differs only within reading, or not at all'
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l mark -d 'The marks were drawn anew at the new positions: write that, too. Also those that had no line any more, where the sheet reads all that they show'
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l put-back -d 'The bike stands as recorded again: what was tightened, damage and notes are written, and no reading'
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l commit -d 'Commit the setup file, and only that, if it has no fault; needs a message, -m TEXT. It is checked as the gate before a commit checks it. No other hook runs'

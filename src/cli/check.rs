@@ -221,8 +221,7 @@ fn checked(session: &Session, whole: &Whole, texts: &mut Successive, file: &Setu
             let mut found = findings_after_others(looked_at, texts, file, &bytes, &working);
             let unmerged = whole.unmerged_of(file);
             found.findings.extend(unmerged.and_then(|unmerged| unsettled::not_marked(unmerged, &bytes)));
-            File::checked(path, file.name.clone(), &bytes, &found.findings, &found.accepted)
-                .keeping(found.not_to_ride)
+            found.in_file(path, file.name.clone(), &bytes)
         }
         Err(error) => unread(path, file.name.clone(), error.into()),
     }
@@ -252,7 +251,8 @@ pub fn findings(
     bytes: &[u8],
     contents: &Contents,
 ) -> (Vec<Finding>, Vec<Acknowledged>) {
-    findings_in(session, session.ledger().ok(), file, bytes, contents)
+    let found = findings_in(session, session.ledger().ok(), file, bytes, contents);
+    (found.findings, found.accepted)
 }
 
 /// The same beside the other setups of the bike.
@@ -276,20 +276,26 @@ pub fn findings_in(
     file: &SetupFile,
     bytes: &[u8],
     contents: &Contents,
-) -> (Vec<Finding>, Vec<Acknowledged>) {
+) -> Found {
     let mut texts = Successive::new(session.catalogue());
     let looked_at = LookedAt { session, ledger, hands: None };
-    let found = findings_after_others(looked_at, &mut texts, file, bytes, contents);
-    (found.findings, found.accepted)
+    findings_after_others(looked_at, &mut texts, file, bytes, contents)
 }
 
 /// What was found in one file.
 #[derive(Default)]
-struct Found {
+pub struct Found {
     findings: Vec<Finding>,
     accepted: Vec<Acknowledged>,
     /// What a setup keeps against riding beside what it reads.
     not_to_ride: Option<String>,
+}
+
+impl Found {
+    /// The same of a file that lies there, with what it holds.
+    pub fn in_file(self, path: String, name: String, bytes: &[u8]) -> File {
+        File::checked(path, name, bytes, &self.findings, &self.accepted).keeping(self.not_to_ride)
+    }
 }
 
 /// Where a file lies, and what is known around it.

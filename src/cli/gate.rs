@@ -76,14 +76,8 @@ fn checked(session: &Session, ledger: &Ledger) -> Result<Vec<File>, Failure> {
         let Some(bytes) = ledger.read_staged(&file)? else { continue };
         // A sheet stands on its setup as that is staged, too.
         let contents = |base: &SetupFile| ledger.read_staged(base).ok().flatten();
-        let (findings, accepted) = check::findings_in(session, Some(ledger), &file, &bytes, &contents);
-        files.push(File::checked(
-            path(&format!("{}.kdl", file.name)),
-            file.name,
-            &bytes,
-            &findings,
-            &accepted,
-        ));
+        let found = check::findings_in(session, Some(ledger), &file, &bytes, &contents);
+        files.push(found.in_file(path(&format!("{}.kdl", file.name)), file.name, &bytes));
     }
     Ok(files)
 }

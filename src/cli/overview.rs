@@ -11,6 +11,7 @@ use crate::geometry::derived::{All, find};
 use crate::geometry::state::{Layer, State};
 use crate::ledger::{SetupFile, Unmerged};
 use crate::report;
+use crate::restore::untold;
 use crate::setup::checked::Counts;
 use crate::setup::model::{Kind, MarkState, Setup};
 
@@ -164,6 +165,13 @@ fn was_put_back(comparison: &Comparison, now: &State) -> bool {
     !opened.is_empty() && comparison.contradictions.is_empty() && opened.iter().all(is_held)
 }
 
+/// What of steering and brakes no torque tells to be put back, and the sheet still reads otherwise.
+fn still_read(comparison: &Comparison) -> Option<String> {
+    let untold = untold(comparison).into_iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
+    let said: Vec<String> = untold.map(|one| one.in_short()).collect();
+    (!said.is_empty()).then(|| said.join("; "))
+}
+
 /// What moved on steering and brakes, and what the sheet reads that nobody rides with.
 fn found_so(comparison: &Comparison, now: &State) -> Option<String> {
     let is_new = |reads: &Reads| {
@@ -173,7 +181,8 @@ fn found_so(comparison: &Comparison, now: &State) -> Option<String> {
         is_read && !measure.is_some_and(|measure| comparison.says_dangerous(measure))
     };
     let read = not_to_ride::by_reading(now).into_iter().filter(is_new).map(|reads| reads.words);
-    let moves = dangerous_moves(comparison, now).filter(|_| !was_put_back(comparison, now));
+    let moves =
+        if was_put_back(comparison, now) { still_read(comparison) } else { dangerous_moves(comparison, now) };
     let said: Vec<String> = moves.into_iter().chain(read).collect();
     (!said.is_empty()).then(|| said.join("; "))
 }

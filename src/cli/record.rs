@@ -8,7 +8,7 @@ use crate::ledger::{Ledger, LedgerError, SetupFile, read_file, shell_word, write
 use crate::report;
 use crate::restore::answer::told_good;
 use crate::restore::record::{Options, Recording, fold};
-use crate::restore::{NotPutBack, PutBack, TorqueKept, put_back};
+use crate::restore::{NotPutBack, OpenedNote, PutBack, TorqueKept, put_back};
 use crate::setup::checked::{File, Report};
 use crate::setup::edit::{Edit, EditError};
 use crate::trial::measure;
@@ -28,7 +28,7 @@ pub struct Arguments {
     /// The as-found sheet.
     #[arg(long, value_name = "SHEET")]
     pub found: String,
-    /// Write also readings that differ only within reading.
+    /// Write everything that the sheet reads, with its day: also what differs only within reading, or not at all.
     #[arg(long)]
     pub all: bool,
     /// The marks were drawn anew at the new positions: write that, too. Also those that had no line any more, where the
@@ -65,7 +65,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let now = if arguments.put_back { Some(as_put_back(session, &opened, &sheet)?) } else { None };
     let unread = now.as_ref().map(|now| now.unread.clone()).unwrap_or_default();
     let Arguments { all, mark: redraw, put_back, .. } = *arguments;
-    let options = Options { all, redraw, even_so, put_back, unread };
+    let untold = now.as_ref().map(|now| now.untold.clone()).unwrap_or_default();
+    let options = Options { all, redraw, even_so, put_back, unread, untold };
     let told = now.as_ref().map_or_else(|| sheet.setup(), |now| Ok(&now.sheet))?;
     let mut recording =
         fold(session.catalogue(), &mut edit, told, &options).map_err(|error| refused(&opened, &error))?;
@@ -218,31 +219,49 @@ fn command(session: &Session, opened: &Opened, recording: &Recording) -> String 
     format!("git commit -m {message} -- {}", shell_word(&path.to_string_lossy()))
 }
 
-/// What was written, in a few words: the first of it, as the page has it.
+/// What was written, in a few words: damage and joints left open, then the first of it, as the page has it.
 fn subject(recording: &Recording) -> String {
+    let damaged = recording.damages.iter().any(|damage| damage.written).then(|| "damage noted".to_owned());
+    let dangers: Vec<String> = damaged.into_iter().chain(left_open(recording)).collect();
+    let written = read_or_drawn(recording);
+    if dangers.is_empty() && written.is_none() {
+        return "notes from the sheet".to_owned();
+    }
+    dangers.into_iter().chain(written).collect::<Vec<_>>().join("; ")
+}
+
+/// Of the joints that were opened the most dangerous first: "stem on steerer and 3 more left open".
+fn left_open(recording: &Recording) -> Option<String> {
+    let is_new = |one: &&TorqueKept| one.dropped || one.note == Some(OpenedNote::Written);
+    let mut open: Vec<&TorqueKept> = recording.tightened.iter().filter(is_new).collect();
+    open.sort_by_key(|one| one.found.weight);
+    Some(match open.as_slice() {
+        [] => return None,
+        [one] => format!("{} left open", one.found.title),
+        [one, rest @ ..] => format!("{} and {} more left open", one.found.title, rest.len()),
+    })
+}
+
+/// What was read or drawn, if anything was.
+fn read_or_drawn(recording: &Recording) -> Option<String> {
     let what: Vec<&str> = recording.changes.iter().map(|change| change.title.as_str()).collect();
-    let torque = |torque: &TorqueKept| torque.written;
     match what.as_slice() {
-        [one] => return format!("{one} as found"),
-        [one, rest @ ..] => return format!("{one} and {} more as found", rest.len()),
+        [one] => return Some(format!("{one} as found")),
+        [one, rest @ ..] => return Some(format!("{one} and {} more as found", rest.len())),
         [] => {}
     }
-    let words = if recording.damages.iter().any(|damage| damage.written) {
-        "damage noted"
-    } else if recording.lost.iter().any(|mark| mark.written) {
+    let words = if recording.lost.iter().any(|mark| mark.written) {
         "broken marks struck out"
     } else if recording.freed.iter().any(|line| line.written) {
         "marks struck out"
     } else if !recording.marks.is_empty() {
         "marks drawn anew"
-    } else if recording.tightened.iter().any(torque) {
+    } else if recording.tightened.iter().any(|torque| torque.written) {
         "torques as applied"
-    } else if recording.tightened.iter().any(|one| one.dropped) {
-        "torques no longer known"
     } else {
-        "notes from the sheet"
+        return None;
     };
-    words.to_owned()
+    Some(words.to_owned())
 }
 
 /// Who reads that the commit failed is to know whether the file is as it was.

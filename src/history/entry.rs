@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::catalogue::Catalogue;
-use crate::check::not_to_ride;
+use crate::catalogue::{Catalogue, Weight, joint};
+use crate::check::{not_to_ride, opened};
 use crate::compare::{
     self, Beside, Change, Comparison, DamageFound, DerivedChange, InstrumentChange, MarkChange, NoteChange,
     PartChange, ReadOtherwise, TorqueChange,
@@ -109,6 +109,9 @@ pub struct Entry {
     pub besides: Vec<Beside>,
     /// Of these, and of a file that is new, the notes by which nobody is to ride.
     pub forbidding: Vec<Forbidding>,
+    /// The joints that were noted to be open, and no torque is known since; the dangerous first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub left_open: Vec<LeftOpen>,
     /// Whether there was an earlier content to compare it with.
     #[serde(skip)]
     pub compared: bool,
@@ -133,6 +136,20 @@ pub struct Joined {
     /// Each version, by its shortened hash, and what it has otherwise of the named values.
     #[serde(skip)]
     pub versions: Vec<(String, Vec<Change>, Vec<DerivedChange>)>,
+}
+
+/// A joint that was left open.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct LeftOpen {
+    /// Its name.
+    pub joint: String,
+    /// In plain words.
+    pub title: String,
+    /// What slipping there does.
+    pub weight: Weight,
+    /// The note that says so.
+    pub note: String,
 }
 
 /// A note of damage, or one that forbids riding, that came or went.
@@ -289,6 +306,7 @@ fn bare(step: &Step) -> Entry {
         notes: Vec::new(),
         besides: Vec::new(),
         forbidding: Vec::new(),
+        left_open: Vec::new(),
         compared: false,
         values: Vec::new(),
     }
@@ -332,7 +350,10 @@ fn fill(
         found.besides.retain(|one| !one.is_new_damage() && !one.is_name());
         entry.besides = found.besides;
         entry.forbidding = forbidding_since(before, after);
+        entry.left_open = left_open_since(before, after);
         for other in beside {
+            let open = left_open_since(other, after);
+            entry.left_open.retain(|one| open.contains(one));
             let since = forbidding_since(other, after);
             entry.forbidding.retain(|note| since.contains(note));
         }
@@ -359,6 +380,23 @@ pub(super) fn forbidding_since(before: &Setup, after: &Setup) -> Vec<Forbidding>
         alone.map(|(on, text)| forbidding(on, text, taken_out)).collect()
     };
     [only(after, before, false), only(before, after, true)].concat()
+}
+
+/// The joints of which only the later of two setups notes that they are open.
+fn left_open_since(before: &Setup, after: &Setup) -> Vec<LeftOpen> {
+    let known = |noted: &opened::Noted| {
+        opened::open(before)
+            .any(|one| one.joint == noted.joint && one.note.text.value == noted.note.text.value)
+    };
+    let told = |noted: opened::Noted| LeftOpen {
+        joint: noted.joint.to_owned(),
+        title: joint::title(noted.joint),
+        weight: joint::weight(noted.joint),
+        note: noted.note.text.value.clone(),
+    };
+    let mut open: Vec<LeftOpen> = opened::open(after).filter(|noted| !known(noted)).map(told).collect();
+    open.sort_by_key(|one| one.weight);
+    open
 }
 
 /// The damage that only the later of two recorded setups notes.

@@ -193,11 +193,26 @@ fn forbidding(page: &mut Page, entry: &Entry) {
 fn other_notes(entry: &Entry) -> usize {
     let is_told =
         |text: &Option<String>| entry.forbidding.iter().any(|note| text.as_ref() == Some(&note.text));
-    entry.notes.iter().filter(|note| !is_told(&note.was) && !is_told(&note.now)).count()
+    let is_open = |text: &Option<String>| entry.left_open.iter().any(|one| text.as_ref() == Some(&one.note));
+    let others = entry.notes.iter().filter(|note| !is_told(&note.was) && !is_told(&note.now));
+    others.filter(|note| !is_open(&note.now)).count()
+}
+
+/// The joints that were left open.
+fn left_open(page: &mut Page, entry: &Entry) {
+    let titles: Vec<&str> = entry.left_open.iter().map(|one| one.title.as_str()).collect();
+    let Some(first) = entry.left_open.first() else { return };
+    let label = if first.weight == Weight::SteeringAndBrakes { Label::Danger } else { Label::Care };
+    page.paragraph(
+        2,
+        4,
+        &[piece(label, "opened, torque not known"), plain(format!(": {}", titles.join(", ")))],
+    );
 }
 
 fn changed(page: &mut Page, entry: &Entry) {
     forbidding(page, entry);
+    left_open(page, entry);
     let told = |change: &&Change| change.verdict != Verdict::WithinReading;
     let rows: Vec<Vec<Piece>> = entry.changes.iter().filter(told).map(row).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);

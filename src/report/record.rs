@@ -23,8 +23,12 @@ pub fn page(page: &mut Page, recording: &Recording) {
         ": nothing was measured, so there is nothing to record. What was looked over and is good stays on the sheet."
     } else if recording.blank {
         ": nothing was read, so there is nothing to record. Fill the sheet in first."
+    } else if !recording.not_told_back.is_empty() {
+        ": nothing was written. What the sheet reads otherwise, no torque tells to be put back."
     } else if recording.is_to_act_on() || !recording.lost.is_empty() {
         ": nothing to record."
+    } else if recording.put_back {
+        ": nothing to record. Of what was put back, the setup has it all already."
     } else {
         ": nothing to record. What the sheet reads is what the setup says."
     };
@@ -39,6 +43,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
     }
     held_back(page, recording);
     warnings(page, recording);
+    not_told_back(page, recording);
     unridable(page, recording);
     not_square(page, recording);
     notes(page, recording);
@@ -52,14 +57,16 @@ pub fn page(page: &mut Page, recording: &Recording) {
                 None => "new".to_owned(),
                 Some(_) if !change.is_another() && is_planned => "as planned".to_owned(),
                 Some(was) if is_planned => format!("planned {was}"),
+                Some(was) if change.on_the_bar.is_some() && was == change.now => "read again".to_owned(),
                 Some(_) if !change.is_another() => "read again".to_owned(),
                 Some(was) => format!("was {was}"),
             };
             let how = if change.worked_out { "; worked out, not read" } else { "" };
+            let on_the_bar = change.on_the_bar.as_ref().map(|moved| format!("; {moved}")).unwrap_or_default();
             vec![
                 plain(change.title.clone()),
                 piece(Label::Number, change.now.clone()),
-                piece(Label::Quiet, format!("{was}{how}")),
+                piece(Label::Quiet, format!("{was}{on_the_bar}{how}")),
             ]
         })
         .collect();
@@ -184,6 +191,20 @@ fn unridable(page: &mut Page, recording: &Recording) {
         page.blank();
         let words = format!("{} {}. {}{then}", one.title, one.found, one.words);
         page.paragraph(2, 4, &[piece(Label::Danger, label), plain(words)]);
+    }
+}
+
+/// What no bolt holds: how it is told to be put back.
+fn not_told_back(page: &mut Page, recording: &Recording) {
+    for one in &recording.not_told_back {
+        let words = format!(
+            " No bolt holds it, and no torque tells that it was put back: read it again, and write that on the sheet in \
+             place of {}. Until then the sheet stands against it.",
+            one.found
+        );
+        let label = if one.weight == Weight::SteeringAndBrakes { Label::Danger } else { Label::Care };
+        page.blank();
+        page.paragraph(2, 4, &[piece(label, format!("{}.", one.in_short())), plain(words)]);
     }
 }
 

@@ -41,10 +41,26 @@ pub fn page(page: &mut Page, plan: &Plan) {
             page.raw(vec![plain("    "), piece(Label::Command, command.clone())]);
         }
     }
+    read_again(page, plan);
     page.title("Always");
     for caution in &plan.cautions {
         page.paragraph(2, 4, &[plain(*caution)]);
     }
+}
+
+/// What is set back without a bolt: only another reading tells that it was.
+fn read_again(page: &mut Page, plan: &Plan) {
+    let free = plan.steps.iter().filter(|step| step.joint.is_none() && !step.blocked);
+    let titles: Vec<&str> = free.flat_map(|step| &step.moves).map(|back| back.title.as_str()).collect();
+    if plan.rebuild || titles.is_empty() {
+        return;
+    }
+    let words = format!(
+        "No torque tells that this was put back: {}. Read it again, and write that on the sheet in place of what it reads.",
+        titles.join(", ")
+    );
+    page.title("Read again");
+    page.paragraph(2, 4, &[plain(words)]);
 }
 
 /// One line: nothing is to be put back, or nothing is known; below it what that does not vouch for.

@@ -190,8 +190,12 @@ pub fn replaced(
     drawn: &[String],
     is_held: &dyn Fn(&str) -> bool,
 ) -> Result<(), EditError> {
-    if !replaced.parts.is_empty() {
-        add_note(edit, "", &format!("{}{}", dated::prefix(day), replaced.note()))?;
+    // A plan's note may have said it before the part was fitted.
+    let words = replaced.note();
+    let is_said =
+        edit.setup().notes.iter().any(|note| note.on.is_empty() && note.text.value.contains(&words));
+    if !replaced.parts.is_empty() && !is_said {
+        add_note(edit, "", &format!("{}{words}", dated::prefix(day)))?;
     }
     let caution = replaced.caution();
     for joint in replaced.torques.iter().filter(|joint| !is_held(joint)) {

@@ -18,5 +18,5 @@ mod step;
 pub use evidence::MarkVerdict;
 pub use keep::{DamageKept, MarkLost, NoteKept, OpenedNote, TorqueKept, Trace};
 pub use plan::{Blocked, Plan, Reach, plan};
-pub use put_back::{NotPutBack, PutBack, put_back};
+pub use put_back::{NotPutBack, PutBack, Untold, put_back, untold};
 pub use step::{Move, Step, StepKind, StepTorque};

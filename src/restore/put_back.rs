@@ -2,10 +2,12 @@
 
 use std::collections::BTreeSet;
 
+use serde::Serialize;
+
 use crate::catalogue::table::{FLOOR, LEVER_ANGLE};
-use crate::catalogue::{Catalogue, HeldBy, MeasureId, joint};
+use crate::catalogue::{Catalogue, HeldBy, MeasureId, Weight, joint};
 use crate::check::{forgotten, not_to_ride};
-use crate::compare::{self, Comparison};
+use crate::compare::{self, Change, Comparison};
 use crate::geometry::state::{Layer, State, Turns};
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::{MarkState, Setup, Written};
@@ -29,6 +31,46 @@ pub struct PutBack {
     pub sheet: Setup,
     /// What it read on a bar that nobody knew how it stood, and nobody has read since the bar is back.
     pub unread: Vec<MeasureId>,
+    /// What it reads otherwise, where nothing but another reading tells that it was put back.
+    pub untold: Vec<Untold>,
+}
+
+/// What a sheet reads otherwise and no bolt holds: no torque tells that it was put back.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Untold {
+    /// Its written path.
+    pub measure: String,
+    /// In plain words.
+    pub title: String,
+    /// How much it matters.
+    pub weight: Weight,
+    /// What the sheet reads, with its unit.
+    pub found: String,
+    /// What is recorded, with its unit.
+    pub recorded: String,
+}
+
+impl Untold {
+    /// "right brake lever reach 50 mm on the sheet, recorded 62 mm".
+    pub fn in_short(&self) -> String {
+        format!("{} {} on the sheet, recorded {}", self.title, self.found, self.recorded)
+    }
+}
+
+/// What moved without a bolt that is tightened for it: the reach of a lever, a pressure, the hand that pulls the front brake.
+pub fn untold(comparison: &Comparison) -> Vec<Untold> {
+    let is_free = |change: &&Change| {
+        change.verdict == Verdict::Moved && change.joint.is_none() && change.carried.is_none()
+    };
+    let told = |change: &Change| Untold {
+        measure: change.measure.clone(),
+        title: change.title.clone(),
+        weight: change.weight,
+        found: change.now_written.clone().unwrap_or_default(),
+        recorded: change.was_written.clone().unwrap_or_else(|| "nothing".to_owned()),
+    };
+    comparison.changes.iter().filter(is_free).map(told).collect()
 }
 
 /// A measure that no step puts back: a part that is another or was cut, and what wear or a defect changed.
@@ -87,7 +129,7 @@ pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<P
     opened.extend(apart.filter_map(|mark| mark.on.as_ref()).map(|on| on.value.clone()));
     let more = opened.iter().filter(|joint| !sheet.tells_open(joint) && joint::find(joint).is_some());
     back.opened.extend(more.map(|joint| Written { value: joint.clone(), span: Span::default() }));
-    Ok(PutBack { sheet: back, unread })
+    Ok(PutBack { sheet: back, unread, untold: untold(&comparison) })
 }
 
 /// What was set aside and is told by nothing else: no line of its own or of the lever whose clamp it shares, nor a step

@@ -1,7 +1,7 @@
 //! Folding the readings of an as-found sheet into the setup's text.
 //!
 //! What moved, and what was not recorded before, is written; a reading that differs only within reading leaves the
-//! old one where it is. Each written reading carries the sheet's day, so that old readings stay old. An angle against
+//! old one where it is, unless it was read on a bar that moved below it. Each written reading carries the sheet's day, so that old readings stay old. An angle against
 //! gravity that was read on other ground is written as it would read on the setup's own floor (on level ground if the
 //! setup has none), and its tolerance takes in that of the sheet's floor.
 
@@ -19,6 +19,7 @@ mod preload;
 mod readings;
 mod recording;
 mod redraw;
+mod set_back;
 mod taken;
 mod unread_ground;
 mod unridable;
@@ -36,6 +37,7 @@ use crate::setup::model::{Mark, Setup};
 
 use super::evidence::{self, Evidence, MarkVerdict};
 use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
+use super::put_back::Untold;
 pub use beside::Remark;
 pub use carried::{LineCarried, NoLongerKnown};
 pub use freed::Freed;
@@ -58,7 +60,7 @@ use written::held_words;
 /// How to record.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Options {
-    /// Also what differs only within reading.
+    /// Everything the sheet reads, also what differs only within reading or not at all.
     pub all: bool,
     /// Draw the marks anew at what is now recorded.
     pub redraw: bool,
@@ -68,6 +70,8 @@ pub struct Options {
     pub put_back: bool,
     /// What nobody has read since the bar it sits on was put back.
     pub unread: Vec<MeasureId>,
+    /// What it reads otherwise, where nothing but another reading tells that it was put back.
+    pub untold: Vec<Untold>,
 }
 
 /// Folds a sheet into the text being edited.
@@ -150,7 +154,7 @@ pub fn fold(
     let planned = planned::read(catalogue, edit, unread, &changed)?;
     let notes = keep::notes(edit, sheet, day)?.into_iter().chain(told.kept).collect();
     let changes =
-        written::all(catalogue, &written_before, &before, (edit.setup(), sheet), &known_again, &changed);
+        written::all(&recorded, &written_before, (edit.setup(), sheet), (&known_again, comparison), &changed);
     let found = recorded.found(sheet, Some(&evidence.turns));
     let recording = Recording {
         blank: whole.is_blank(),
@@ -161,6 +165,7 @@ pub fn fold(
         planned,
         remarks: beside::remarks(catalogue, edit, &before, &changed),
         preload: Preload::of(catalogue, comparison),
+        not_told_back: options.untold.clone(),
         damages,
         lost,
         freed,

@@ -391,22 +391,47 @@ fn the_gate_stops_a_staged_fault() {
     insta::assert_snapshot!("gate", bench.run(&["gate"]).screen());
 }
 
-/// The gate judges the file: that a bike is not to be ridden is no reason to lose what is known of it.
-#[test]
-fn the_gate_lets_a_known_damage_into_the_history() {
-    let damaged =
-        RACE.replacen("    measured ", "    note \"2031-05-02 damage on frame: dent\"\n    measured ", 1);
-    assert_ne!(damaged, RACE);
+/// The race setup as it was, with this text staged over it: what comes after the first commit is taken back, but not from
+/// what is staged.
+fn staged(text: &str) -> Bench {
+    assert_ne!(text, RACE);
     let bench = Bench::recorded(&[
         Commit { subject: "Measure", files: &[(RACE_FILE, RACE)], tag: None },
-        Commit { subject: "A dent", files: &[(RACE_FILE, &damaged)], tag: None },
+        Commit { subject: "After", files: &[(RACE_FILE, text)], tag: None },
     ]);
     let store = bench.root().join(".git");
     let head = fs::read_to_string(store.join("HEAD")).unwrap();
     let branch = head.trim().trim_start_matches("ref: ");
     let first = bench.run(&["history", "rowan/race", "--json"]).json()["entries"][1]["revision"].clone();
     fs::write(store.join(branch), format!("{}\n", first.as_str().unwrap())).unwrap();
+    bench
+}
+
+/// The gate judges the file: that a bike is not to be ridden is no reason to lose what is known of it.
+#[test]
+fn the_gate_lets_a_known_damage_into_the_history() {
+    let damaged =
+        RACE.replacen("    measured ", "    note \"2031-05-02 damage on frame: dent\"\n    measured ", 1);
+    let bench = staged(&damaged);
     let gate = bench.run(&["gate"]);
     assert!(gate.out.contains("damage-noted") && gate.out.contains("the commit goes on"), "{}", gate.out);
     assert_eq!((gate.status, bench.run(&["check"]).status), (0, 1), "{}", gate.out);
+}
+
+/// What `check` heads its page with stands above what the gate finds, too.
+#[test]
+fn the_gate_says_that_a_joint_left_open_is_not_to_be_ridden() {
+    let open = RACE.replacen(
+        "    measured ",
+        "    note \"2031-05-02 joint stem-steerer opened, torque not read\"\n    measured ",
+        1,
+    );
+    let bench = staged(&open);
+    let headline = "Do not ride: opened before, torque not read since: stem on steerer.";
+    for command in ["check", "gate"] {
+        let page = bench.run(&[command]);
+        assert!(page.out.contains(headline), "{command}: {}", page.out);
+    }
+    let gate = bench.run(&["gate"]);
+    assert!(gate.status == 0 && gate.out.contains("the commit goes on"), "{}", gate.out);
 }

@@ -70,6 +70,7 @@ mod restore;
 mod rider;
 mod roll_unread;
 mod sawn;
+mod set_back;
 mod sheet_history;
 mod stands;
 mod statuses;

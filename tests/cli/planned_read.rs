@@ -117,3 +117,18 @@ fn a_plan_that_names_no_figures_is_read_figure_by_figure() {
     let found = json(folder.path(), &["record", "rowan/tried", "--found", "rowan/found"]);
     assert!(found["planned"].is_null(), "{found}");
 }
+
+/// The plan said it of the old stem; that the sheet finds another one is no reason to say it again.
+#[test]
+fn the_limits_of_the_old_stem_are_noted_once() {
+    let folder = ledger();
+    told(folder.path(), &["try", "rowan/race", "stem.length=40", "--write", "rowan/tried"]);
+    let said = record(folder.path(), "stem { length 40 tol=0.2; angle 6 tol=0.2 }", &[]);
+    let written = text(folder.path());
+    assert!(written.contains("angle 6 tol=0.2 read="), "{said}");
+    assert_eq!(
+        written.matches("limits of the replaced stem are not the new maker's").count(),
+        1,
+        "{written}"
+    );
+}

@@ -112,3 +112,52 @@ fn a_torque_without_a_range_is_not_settled() {
         overview.text
     );
 }
+
+/// A lever's reach is set by a screw that nobody tightens: no torque tells that it was put back, and another reading does.
+#[test]
+fn what_no_bolt_holds_is_put_back_by_reading_it_again() {
+    let read = |reach: &str| {
+        format!("left {{ brake-lever {{ reach {reach} with=caliper }} }}; tyres {{ front 25 }}")
+    };
+    let folder = ledger(&[("loan", &read("50"))]);
+    let asked = ["record", "rowan/race", "--found", "rowan/loan", "--put-back"];
+    let page = run(folder.path(), &asked);
+    assert_eq!(page.status, Some(1), "{}", page.text);
+    let words = flowing(&page.text);
+    for said in [
+        "Do not ride: left brake lever reach 50 mm on the sheet, recorded 62 mm, not read since.",
+        "read it again, and write that on the sheet in place of 50 mm",
+        "front tyre 25 psi on the sheet, recorded 23 psi.",
+    ] {
+        assert!(words.contains(said), "{said}: {}", page.text);
+    }
+    assert!(!words.contains("What the sheet reads is what the setup says"), "{}", page.text);
+    assert_eq!(setup_text(folder.path()), SETUP);
+    let said = json(folder.path(), &asked);
+    assert_eq!(said["not-told-back"][0]["measure"], "left.brake-lever.reach", "{said:#}");
+    // The way back says so, too.
+    let plan = run(folder.path(), &["restore", "rowan/race", "--found", "rowan/loan"]);
+    let told = "No torque tells that this was put back: left brake lever reach, front tyre.";
+    assert!(flowing(&plan.text).contains(told), "{}", plan.text);
+    let overview = || run(folder.path(), &[]);
+    assert!(overview().text.contains("left"), "{}", overview().text);
+    assert_eq!(overview().status, Some(1), "{}", overview().text);
+    // Read again as recorded, the sheet stands against nothing.
+    let again = read("62").replace("25", "23");
+    let again = format!("found \"rowan/race\" format=1 {{\n    measured \"2026-05-09\"\n    {again}\n}}\n");
+    fs::write(folder.path().join("setups/rowan/loan.kdl"), again).expect("written");
+    assert_eq!(overview().status, Some(0), "{}", overview().text);
+}
+
+/// The torque of another joint tells nothing of a reach.
+#[test]
+fn a_torque_elsewhere_does_not_put_a_reach_back() {
+    let read = "steerer { spacers-below 5 with=caliper; spacers-above 15 with=caliper }
+    left { brake-lever { reach 50 with=caliper } }
+    torque \"stem-steerer\" { applied 5.5 }";
+    let folder = ledger(&[("loan", read)]);
+    run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan", "--put-back"]);
+    let overview = run(folder.path(), &[]);
+    assert_eq!(overview.status, Some(1), "{}", overview.text);
+    assert!(flowing(&overview.text).contains("left brake lever reach 50 mm"), "{}", overview.text);
+}

@@ -339,7 +339,7 @@ fn the_suggested_message_says_what_was_written() {
     for (sheet, subject) in [
         ("tight", "torques as applied"),
         ("told", "notes from the sheet"),
-        ("lost", "broken marks struck out"),
+        ("lost", "left brake lever left open; broken marks struck out"),
     ] {
         let sheet = format!("setups/rowan/{sheet}.kdl");
         let screen = run(folder.path(), &["record", "rowan/race", "--found", &sheet]);

@@ -37,6 +37,8 @@ pub(super) fn headline(
     let narrower = recording.narrower.iter().filter(|narrower| !narrower.is_cut && !kept(narrower));
     let mut loose: Vec<String> = narrower.map(Narrower::in_short).collect();
     loose.extend(unridable.iter().map(|one| format!("{} {}", one.title, one.found)));
+    let untold = recording.not_told_back.iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
+    loose.extend(untold.map(|one| format!("{}, not read since", one.in_short())));
     loose.extend(swapped(catalogue, after, recording));
     loose.extend(marks.map(MarkLost::in_short));
     loose.extend(torques.map(|one| {

@@ -18,6 +18,7 @@ use crate::setup::model::{Setup, Value};
 use super::carried;
 use super::let_go;
 use super::older::{self, Older};
+use super::set_back;
 use super::taken::Taken;
 use super::unread_ground::{self, OnUnreadGround};
 use super::unridable::{self, Unridable};
@@ -117,7 +118,8 @@ pub(super) fn write(
     if compare::is_let_go(&recorded.found(sheet, Some(&evidence.turns))) {
         evidence.turns.retain(|id, _| !joint::is_control_angle(id.row));
     }
-    let found = recorded.found(sheet, Some(&evidence.turns));
+    let turns = evidence.turns.clone();
+    let found = recorded.found(sheet, Some(&turns));
     let way = Way { recorded: *recorded, found: Some(found), comparison: Some(comparison.clone()) };
     let mut all = to_write(edit, &way, sheet, &evidence, (&unread, options));
     // What stands as it was planned took nothing along.
@@ -132,8 +134,16 @@ pub(super) fn write(
         all.retain(|id| !width.contains(&id.row) && !compare::is_from_the_end(id.row));
         evidence.turns.retain(|id, _| !compare::is_from_the_end(id.row));
     }
-    let older = older::older(catalogue, &written, sheet, &all);
+    let mut older = older::older(catalogue, &written, sheet, &all);
     all.retain(|id| !older.iter().any(|one| one.id == *id));
+    let mut on_the_bar = set_back::read_on_it(&way, sheet, &all, &as_planned);
+    on_the_bar.retain(|id| !is_held(id));
+    older.extend(older::older(catalogue, &written, sheet, &on_the_bar));
+    on_the_bar.retain(|id| !older.iter().any(|one| one.id == *id));
+    if !on_the_bar.is_empty() {
+        all.extend(on_the_bar);
+        all.sort();
+    }
     evidence.turns.retain(|id, _| !older.iter().any(|one| one.id == *id));
     let worn: Vec<MeasureId> = all.iter().filter(|id| comparison.is_worn(id)).cloned().collect();
     let all = (&*all, &*as_planned);
@@ -214,7 +224,8 @@ fn to_write(
     let drawn_from = drawn_from(&way.recorded, sheet, evidence, options);
     let is_wanted = |id: &MeasureId| {
         let from_reading = Options { all: options.all || drawn_from.contains(id), ..options.clone() };
-        wanted(way, edit.setup(), sheet, id, (unread, &from_reading))
+        let is_same = || options.all && read.contains(id) && way.verdict_as_read(id) == Some(Verdict::Same);
+        wanted(way, edit.setup(), sheet, id, (unread, &from_reading)) || is_same()
     };
     let wanted: Vec<&MeasureId> = ids.iter().copied().filter(|id| is_wanted(id)).collect();
     let goes_along = |id: &MeasureId| {

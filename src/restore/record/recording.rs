@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::check::dates::SheetDay;
 use crate::compare::{CommonShift, Contradiction, Narrower, Replaced, Tightness, UnknownRoll};
+use crate::restore::Untold;
 use crate::setup::checked::Report;
 
 use super::{
@@ -47,6 +48,9 @@ pub struct Recording {
     pub known_again: Vec<KnownAgain>,
     /// Whether the bike stands as recorded again, so that no reading was to be written.
     pub put_back: bool,
+    /// What the sheet reads otherwise, and nothing but another reading tells that it was put back.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_told_back: Vec<Untold>,
     /// A shift that all angles share: the ground's, or what nobody can tell from the bar's roll.
     pub common_shift: Option<CommonShift>,
     /// That the bar's roll is open, and the angles on it that were not written for that.
@@ -135,6 +139,7 @@ impl Recording {
             || !self.no_longer_known.is_empty()
             || self.known_again.iter().any(KnownAgain::is_elsewhere)
             || self.sheet_day.is_some()
+            || !self.not_told_back.is_empty()
             || !self.older.is_empty()
             || !self.unridable.is_empty()
             || self.not_square.is_some()

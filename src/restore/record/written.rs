@@ -2,11 +2,12 @@
 
 use serde::Serialize;
 
-use crate::catalogue::{Catalogue, MeasureId, Weight};
-use crate::compare;
+use crate::catalogue::{MeasureId, Weight};
+use crate::compare::{self, Comparison};
+use crate::geometry::state::State;
 use crate::setup::model::{Setup, Value};
 
-use super::KnownAgain;
+use super::{KnownAgain, set_back};
 
 /// What a file says of what nobody knows.
 pub(super) const UNMEASURED: &str = "unmeasured";
@@ -25,6 +26,9 @@ pub struct Written {
     pub was: Option<String>,
     /// As it stands, with its unit.
     pub now: String,
+    /// How far it was moved on a bar that itself was rolled or cut, if it was: "3.0° tip up on the bar".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub on_the_bar: Option<String>,
     /// Whether it was worked out, and not read on the sheet.
     pub worked_out: bool,
 }
@@ -32,33 +36,31 @@ pub struct Written {
 impl Written {
     /// Whether it stands otherwise than before, and was not only read again.
     pub fn is_another(&self) -> bool {
-        self.was.as_ref() != Some(&self.now)
+        self.was.as_ref() != Some(&self.now) || self.on_the_bar.is_some()
     }
 }
 
 /// Each of what was written. What stands elsewhere than before its clamp was let go was, where it was `known` to be.
 pub(super) fn all(
-    catalogue: &Catalogue,
+    known: &State,
     before: &Setup,
-    known: &Setup,
     (after, sheet): (&Setup, &Setup),
-    again: &[KnownAgain],
+    (again, comparison): (&[KnownAgain], &Comparison),
     changed: &[&MeasureId],
 ) -> Vec<Written> {
+    let catalogue = known.catalogue();
     let is_elsewhere = |id: &MeasureId| again.iter().any(|one| one.id == *id && one.is_elsewhere());
-    let was = |id: &MeasureId| if is_elsewhere(id) { known } else { before };
-    changed.iter().map(|id| of(catalogue, was(id), after, sheet, id)).collect()
-}
-
-fn of(catalogue: &Catalogue, before: &Setup, after: &Setup, sheet: &Setup, id: &MeasureId) -> Written {
-    Written {
+    let was = |id: &MeasureId| if is_elsewhere(id) { known.setup() } else { before };
+    let of = |id: &MeasureId| Written {
         measure: catalogue.path(id),
         title: catalogue.title(id),
         weight: catalogue.measure(id.row).weight,
-        was: held_words(before, id),
+        was: held_words(was(id), id),
         now: held_words(after, id).unwrap_or_default(),
+        on_the_bar: set_back::on_the_bar(comparison, id),
         worked_out: sheet.recorded(id).is_none(),
-    }
+    };
+    changed.iter().map(|id| of(id)).collect()
 }
 
 /// What a file says of a measure, with its unit.
