@@ -4,7 +4,8 @@
 //! A planned figure is no reading, even where a reading of it comes to the same number. The note names each, but for the
 //! points that go along with a part, and goes when the last is read. Refuses to know who plans, and who reads.
 
-use std::collections::BTreeSet;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::reading::Reading;
@@ -12,10 +13,15 @@ use crate::setup::model::{Note, PLANNED, Setup, Value};
 
 /// What comes before the figures, in the note's first sentence.
 const NOT_MEASURED: &str = "not measured: ";
+/// How the sentence begins that names the figures of a part that goes, as far as they stand in for the new one's.
+const TAKEN_OVER: &str = "Taken from the old ";
+/// What stands around the instrument with which a figure was read that is planned now, before the measures.
+const READ_WITH: [&str; 2] = ["Read with ", " before: "];
 /// How the sentences behind it begin that say no more once all of it was read.
-const ANSWERED: [&str; 4] = [
+const ANSWERED: [&str; 5] = [
+    READ_WITH[0],
     "Carried figures, no readings: ",
-    "Taken from the old ",
+    TAKEN_OVER,
     "Measure the new ",
     "The top cap has to clear ",
 ];
@@ -63,6 +69,71 @@ pub fn unread(catalogue: &Catalogue, setup: &Setup) -> BTreeSet<MeasureId> {
         unread.extend(figures.filter(is_bare).cloned());
     }
     unread
+}
+
+/// The sentences that keep with what the figures of `from` were read that are planned now: who reads them again will read
+/// them with that. What is a part's own was read on another.
+pub fn read_with(
+    catalogue: &Catalogue,
+    from: &Setup,
+    planned: &Setup,
+    differing: &[MeasureId],
+) -> Vec<String> {
+    let mut read: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for id in differing {
+        let measure = catalogue.measure(id.row);
+        let is_bare = planned.reading(id).is_some_and(|reading| reading.instrument().is_none());
+        if measure.goes_along() || measure.is_of_the_part() || !is_bare {
+            continue;
+        }
+        if let Some(instrument) = from.reading(id).and_then(Reading::instrument) {
+            read.entry(instrument).or_default().push(catalogue.path(id));
+        }
+    }
+    let [begins, then] = READ_WITH;
+    read.iter().map(|(name, paths)| format!("{begins}{name}{then}{}.", paths.join(", "))).collect()
+}
+
+/// With what a figure was read that is planned now, as the notes keep it.
+pub fn usual_instrument<'s>(catalogue: &Catalogue, setup: &'s Setup, id: &MeasureId) -> Option<&'s str> {
+    let [begins, then] = READ_WITH;
+    let kept = notes(setup)
+        .flat_map(|note| sentences(&note.text.value))
+        .filter_map(|sentence| sentence.strip_prefix(begins)?.split_once(then));
+    let path = catalogue.path(id);
+    let is_listed = |paths: &str| paths.split(", ").any(|one| one.trim_end().trim_end_matches('.') == path);
+    let mut names = kept.filter(|(_, paths)| is_listed(paths)).map(|(name, _)| name);
+    names.find(|name| setup.instruments.iter().any(|known| known.name.to_string() == *name))
+}
+
+/// What a plan has of a new part only because the old one had it, and nobody has read since: nobody planned it.
+pub fn assumed(catalogue: &Catalogue, setup: &Setup) -> BTreeSet<MeasureId> {
+    let of_the_old: Vec<&str> = notes(setup)
+        .flat_map(|note| sentences(&note.text.value))
+        .filter_map(|sentence| Some(sentence.strip_prefix(TAKEN_OVER)?.split_once(": ")?.1))
+        .flat_map(|figures| figures.split(", "))
+        .collect();
+    let mut assumed = if of_the_old.is_empty() { BTreeSet::new() } else { listed(catalogue, setup) };
+    assumed.retain(|id| {
+        let title = format!("{} ", catalogue.title(id));
+        of_the_old.iter().any(|figure| figure.starts_with(&title))
+    });
+    assumed
+}
+
+/// The setup with what a sheet reads in the place of what was only assumed: the part that is on the bike tells its own
+/// figures.
+pub fn as_the_part_has_it<'s>(catalogue: &Catalogue, setup: &'s Setup, sheet: &Setup) -> Cow<'s, Setup> {
+    let mut known = Cow::Borrowed(setup);
+    for id in assumed(catalogue, setup) {
+        let Some(read) = sheet.recorded(&id).filter(|read| matches!(read.value, Value::Reading(_))) else {
+            continue;
+        };
+        if let Some(recorded) = known.to_mut().readings.get_mut(&id) {
+            recorded.value = read.value.clone();
+        }
+    }
+    known
 }
 
 fn is_bare(reading: &Reading) -> bool {
@@ -113,6 +184,24 @@ mod tests {
                        steerer.spacers-below.";
         assert_eq!(named(catalogue, carried).len(), 1);
         assert_eq!(naming(carried, &[]), None);
+    }
+
+    #[test]
+    fn what_only_the_old_part_had_is_assumed() {
+        let text = r#"setup "rowan/race" format=1 {
+            note "Planned with `try` on rowan/race, not measured: stem.length, and what goes along: stem.angle, stem.clamp-height. Taken from the old stem: stem angle 0°, stem clamp height 40 mm. Measure the new stem."
+            stem { length 40; angle 0; clamp-height 38 read="2026-05-26" }
+        }"#;
+        let catalogue = Catalogue::standard();
+        let setup = read(catalogue, text.as_bytes(), None).setup.expect("a setup");
+        let paths: Vec<String> = assumed(catalogue, &setup).iter().map(|id| catalogue.path(id)).collect();
+        // The length was asked for, and the clamp was read since.
+        assert_eq!(paths, ["stem.angle"]);
+        let sheet = r#"found "rowan/race" format=1 { stem { length 45; angle 6 } }"#;
+        let sheet = read(catalogue, sheet.as_bytes(), None).setup.expect("a sheet");
+        let known = as_the_part_has_it(catalogue, &setup, &sheet);
+        let value = |path: &str| known.value(&catalogue.find(path).expect("a measure"));
+        assert_eq!([value("stem.length"), value("stem.angle")], [Some(40.0), Some(6.0)]);
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crate::catalogue::table::{SPACERS_ABOVE, SPACERS_BELOW};
 use crate::catalogue::{Catalogue, MeasureId};
-use crate::check::{forbidden, opened, to_fit};
+use crate::check::{self, forbidden, opened, to_fit};
 use crate::compare::Replaced;
 use crate::ledger::{without_dots, write_atomically};
 use crate::metrology::show;
@@ -79,6 +79,11 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     let mut edit = Edit::new(session.catalogue(), text, None)?;
     let mut note = planned.note.clone();
     note.extend(stale_comments(&edit, planned.differing, session));
+    let (catalogue, differing) = (session.catalogue(), planned.differing);
+    for sentence in check::planned::read_with(catalogue, edit.setup(), planned.setup, differing) {
+        note.push(' ');
+        note.push_str(&sentence);
+    }
     edit.plan(planned.setup, planned.differing)?;
     let mut lines = planned.setup.clone();
     // What a lost line was drawn at is told as it stood.

@@ -56,7 +56,9 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     plan.good = good;
     plan.then = arguments.found.as_ref().filter(|_| arguments.at.is_none()).map(|sheet| {
         let [setup, sheet] = [&arguments.setup, sheet].map(|name| shell_word(name));
-        format!("clampmark record {setup} --found {sheet} --put-back")
+        // Put back, what was planned would stay planned for ever.
+        let back = if plan.planned { "" } else { " --put-back" };
+        format!("clampmark record {setup} --found {sheet}{back}")
     });
     session.show(&plan, |page| report::restore::page(page, &plan))?;
     Ok(Status::act_if(

@@ -26,26 +26,7 @@ pub fn page(page: &mut Page, overview: &Overview, option: &str) {
         );
         return;
     }
-    let anything_known = overview.setups.iter().any(|line| line.grip_reach.is_some());
-    // Only where something was read since its file was measured: a column of nothing tells nothing.
-    let anything_read = overview.setups.iter().any(|line| line.last_read.is_some());
-    let mut rows = Vec::new();
-    if anything_known || anything_read {
-        let words = ["", "measured", "last read", "grip reach", "grip stack"];
-        rows.push(words.map(|word| piece(Label::Quiet, word)).to_vec());
-    }
-    for line in &overview.setups {
-        rows.push(numbers(line));
-        rows.extend(line.sheets.iter().map(as_found));
-    }
-    let mut aligns = vec![Align::Left, Align::Left, Align::Left, Align::Right, Align::Right];
-    if !anything_read {
-        aligns.remove(LAST_READ);
-        for row in &mut rows {
-            row.remove(LAST_READ);
-        }
-    }
-    page.table(0, &aligns, &rows);
+    setups(page, overview);
     attention(page, overview);
     if overview.adopted_earlier {
         page.blank();
@@ -62,6 +43,52 @@ pub fn page(page: &mut Page, overview: &Overview, option: &str) {
                      commit begin the record.";
         page.paragraph(0, 0, &[plain(words)]);
     }
+}
+
+/// The setups with their sheets, in columns. Where these have no room, the sheets stand across them; where they have none
+/// even so, the names do.
+fn setups(page: &mut Page, overview: &Overview) {
+    let anything_known = overview.setups.iter().any(|line| line.grip_reach.is_some());
+    // Only where something was read since its file was measured: a column of nothing tells nothing.
+    let anything_read = overview.setups.iter().any(|line| line.last_read.is_some());
+    let shorten = |mut row: Vec<Piece>| {
+        if !anything_read && row.len() > LAST_READ {
+            row.remove(LAST_READ);
+        }
+        row
+    };
+    let below = |mut row: Vec<Piece>| {
+        let name = std::mem::replace(&mut row[0], plain("  "));
+        [vec![name], row]
+    };
+    let rows = |sheets_across: bool, names_across: bool| {
+        let mut rows = Vec::new();
+        if anything_known || anything_read {
+            let words = ["", "measured", "last read", "grip reach", "grip stack"];
+            rows.push(shorten(words.map(|word| piece(Label::Quiet, word)).to_vec()));
+        }
+        for line in &overview.setups {
+            let row = shorten(numbers(line));
+            if names_across {
+                rows.extend(below(row));
+            } else {
+                rows.push(row);
+            }
+            let sheets = line.sheets.iter();
+            rows.extend(
+                sheets.map(|sheet| if sheets_across { across(sheet) } else { shorten(as_found(sheet)) }),
+            );
+        }
+        rows
+    };
+    let mut aligns = vec![Align::Left, Align::Left, Align::Left, Align::Right, Align::Right];
+    if !anything_read {
+        aligns.remove(LAST_READ);
+    }
+    let ways = [rows(false, false), rows(true, false), rows(true, true)];
+    let [.., last] = &ways;
+    let fits = ways.iter().find(|rows| page.has_room(rows)).unwrap_or(last);
+    page.table(0, &aligns, fits);
 }
 
 fn numbers(line: &Line) -> Vec<Piece> {
@@ -92,6 +119,12 @@ fn as_found(sheet: &Sheet) -> Vec<Piece> {
         plain(""),
         piece(Label::Quiet, "as found"),
     ]
+}
+
+/// A sheet in one piece.
+fn across(sheet: &Sheet) -> Vec<Piece> {
+    let day = sheet.measured.as_deref().unwrap_or("no date");
+    vec![plain(format!("  {}  {day}  as found", sheet.name))]
 }
 
 /// What wants a look, setup by setup; all that is in order in one closing sentence.

@@ -113,7 +113,10 @@ pub fn page(page: &mut Page, recording: &Recording) {
 /// What of a plan is read now, and what is not.
 fn planned(page: &mut Page, recording: &Recording) {
     let Some(planned) = &recording.planned else { return };
-    let words = if planned.left.is_empty() {
+    let words = if recording.put_back {
+        let read = " `record` without --put-back makes readings of those on the sheet.";
+        format!("Still planned, whatever the sheet reads: {}.{read}", planned.left.join(", "))
+    } else if planned.left.is_empty() {
         "All that was planned is read now: the note that says so is taken out.".to_owned()
     } else {
         format!("Still planned, and read by nobody: {}.", planned.left.join(", "))

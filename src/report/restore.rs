@@ -34,12 +34,7 @@ pub fn page(page: &mut Page, plan: &Plan) {
         let words = "Write on the sheet what each joint was tightened to, for instance `torque \"stem-face\" { applied \
                      4.5 }` with your own joint and figure, and record it: until then its torque is not known here.";
         page.paragraph(2, 4, &[plain(words)]);
-        if let Some(command) = &plan.then {
-            let words =
-                "Once the bike stands as recorded again (with --mark, too, if lines were drawn again):";
-            page.paragraph(2, 4, &[plain(words)]);
-            page.raw(vec![plain("    "), piece(Label::Command, command.clone())]);
-        }
+        then(page, plan);
     }
     read_again(page, plan);
     page.title("Always");
@@ -63,6 +58,19 @@ fn read_again(page: &mut Page, plan: &Plan) {
     page.paragraph(2, 4, &[plain(words)]);
 }
 
+/// The command that closes it: of a plan the one that makes readings of its figures.
+fn then(page: &mut Page, plan: &Plan) {
+    let Some(command) = &plan.then else { return };
+    let words = if plan.planned {
+        "Once it stands as planned: read again what was set, write that on the sheet, and make readings of the planned \
+         figures with this (with --mark, too, if lines were drawn anew):"
+    } else {
+        "Once the bike stands as recorded again (with --mark, too, if lines were drawn again):"
+    };
+    page.paragraph(2, 4, &[plain(words)]);
+    page.raw(vec![plain("    "), piece(Label::Command, command.clone())]);
+}
+
 /// One line: nothing is to be put back, or nothing is known; below it what that does not vouch for.
 fn nothing(page: &mut Page, plan: &Plan) {
     let in_doubt = plan.common_shift.as_ref().and_then(CommonShift::in_doubt).map(str::to_owned);
@@ -82,6 +90,7 @@ fn nothing(page: &mut Page, plan: &Plan) {
     }
     sheet_day::said(page, plan.sheet_day.as_ref());
     floor_not_read::said(page, &plan.floor_not_read);
+    of_the_part(page, plan);
     for words in taken_for_the_old(plan) {
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
@@ -104,6 +113,16 @@ fn nothing(page: &mut Page, plan: &Plan) {
         page.paragraph(2, 4, &[plain("A line that meets tells that nothing turned, not that it is tight.")]);
     }
     page.paragraph(2, 4, &[plain(format!("Before riding: {}", caution::STANDING_CHECKS.join(" ")))]);
+    if plan.planned && plan.looked_at > 0 {
+        then(page, plan);
+    }
+}
+
+/// What the fitted part has otherwise than the one that a plan had it from.
+fn of_the_part(page: &mut Page, plan: &Plan) {
+    for words in &plan.of_the_part {
+        page.paragraph(2, 4, &[piece(Label::Care, words.clone())]);
+    }
 }
 
 /// What the sheet tells of lines drawn anew that very day: nobody can tell whether of the old one or the new.
@@ -125,6 +144,10 @@ fn head(page: &mut Page, plan: &Plan) {
     }
     sheet_day::said(page, plan.sheet_day.as_ref());
     floor_not_read::said(page, &plan.floor_not_read);
+    if !plan.of_the_part.is_empty() {
+        page.blank();
+        of_the_part(page, plan);
+    }
     for words in taken_for_the_old(plan) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Care, words)]);

@@ -148,11 +148,13 @@ impl Page {
         self.push(line);
     }
 
-    /// Rows in columns two spaces apart, each cell on one line; only the last column may wrap, under itself.
+    /// Rows in columns two spaces apart, each cell on one line; only the last column may wrap, under itself. A row of one
+    /// cell stands across the columns.
     pub fn table(&mut self, indent: usize, aligns: &[Align], rows: &[Vec<Piece>]) {
         let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
         let mut widths = vec![0; columns];
-        for row in rows {
+        let is_measured = |row: &&Vec<Piece>| row.len() > 1 || columns == 1;
+        for row in rows.iter().filter(is_measured) {
             for (width, cell) in widths.iter_mut().zip(row) {
                 *width = (*width).max(columns_of(&cell.text));
             }
@@ -160,6 +162,15 @@ impl Page {
         let before_last: usize =
             indent + widths.iter().take(columns.saturating_sub(1)).map(|width| width + 2).sum::<usize>();
         for row in rows {
+            if !is_measured(&row) {
+                if indent + row.iter().map(|cell| cell.text.width()).sum::<usize>() > self.width {
+                    self.paragraph(indent, indent + 4, row);
+                } else {
+                    let across = [plain(" ".repeat(indent))].into_iter().chain(row.iter().cloned());
+                    self.push(across.collect());
+                }
+                continue;
+            }
             self.row(indent, aligns, &widths, before_last, row);
         }
     }
@@ -218,6 +229,15 @@ impl Page {
             line.pop();
         }
         self.lines.push(line);
+    }
+
+    /// Whether rows in such columns have room beside one another.
+    pub fn has_room(&self, rows: &[Vec<Piece>]) -> bool {
+        let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
+        let wide =
+            |column: usize| rows.iter().filter(|row| row.len() > 1).filter_map(move |row| row.get(column));
+        let widest = |column: usize| wide(column).map(|cell| cell.text.width()).max().unwrap_or(0);
+        (0..columns).map(|column| widest(column) + 2).sum::<usize>() <= self.width + 2
     }
 
     /// The page as text; with colour only if asked.

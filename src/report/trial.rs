@@ -236,6 +236,12 @@ fn changes(page: &mut Page, changes: &[MeasureChange]) {
                 (Some(delta), Some(direction)) => format!("{} {direction}", number(delta.abs(), change.unit)),
                 _ => String::new(),
             };
+            let on_bar = change.on_bar.as_ref().map(|turned| {
+                format!("{} {} on the bar", number(turned.delta.abs(), change.unit), turned.direction)
+            });
+            let step: Vec<String> =
+                [step].into_iter().filter(|step| !step.is_empty()).chain(on_bar).collect();
+            let step = step.join(", ");
             let (value, step) = (piece(Label::Number, format!("{was} → {now}")), plain(step));
             vec![value, plain(change.title.clone()), step]
         })

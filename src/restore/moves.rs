@@ -2,7 +2,7 @@
 
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Absent, Gravity, HeldBy, Kind, MeasureId, joint};
-use crate::check::to_fit;
+use crate::check::{planned, to_fit};
 use crate::compare::{self, Carrier, CommonShift, Comparison, FromTheMiddle, Held, OnBar};
 use crate::geometry::state::{Difference, Layer, Level, State};
 use crate::metrology::show;
@@ -327,6 +327,10 @@ impl Way<'_> {
                     )
                 };
             }
+            None if self.is_assumed(id) => {
+                let part = part(&back.measure);
+                back.words = format!("measure it on the new {part}: {goal} is the old one's");
+            }
             None if measure.is_of_the_part() => {
                 let part = part(&back.measure);
                 let is_to_fit =
@@ -340,6 +344,11 @@ impl Way<'_> {
             None => back.words = format!("set it to {goal}"),
         }
         Some(back)
+    }
+
+    /// Whether a plan has a figure only from the part that goes.
+    fn is_assumed(&self, id: &MeasureId) -> bool {
+        planned::assumed(self.recorded.catalogue(), self.recorded.setup()).contains(id)
     }
 
     /// Whether nobody looked at a control, and the lever whose clamp it shares was found turned.

@@ -6,6 +6,7 @@
 
 mod blocked;
 mod fitted;
+mod spacers;
 mod steps;
 mod stop;
 mod to_fit;
@@ -19,7 +20,7 @@ use crate::catalogue::caution;
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, joint};
 use crate::check::dates::{SheetDay, of_sheet};
 use crate::check::not_to_ride::Reads;
-use crate::check::{forgotten, not_to_ride, opened};
+use crate::check::{forgotten, not_to_ride, opened, planned};
 use crate::compare::{
     self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced, RollOpen, Tightness, UnknownRoll,
 };
@@ -79,6 +80,9 @@ pub struct Plan {
     pub unknown_roll: Option<UnknownRoll>,
     /// The points that read otherwise although their control stands in its place, by their titles.
     pub read_otherwise: Vec<String>,
+    /// What a plan took over from the part that goes, and the sheet reads on the one that is fitted: a sentence each.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub of_the_part: Vec<String>,
     /// The angles against gravity that the sheet reads without the slope of the ground.
     pub floor_not_read: Vec<String>,
     /// The standing cautions.
@@ -117,6 +121,9 @@ pub fn plan(
 ) -> Plan {
     let known = sheet.map(|sheet| forgotten::remembered(catalogue, setup, sheet));
     let setup = known.as_deref().unwrap_or(setup);
+    let as_planned = setup;
+    let known = sheet.map(|sheet| planned::as_the_part_has_it(catalogue, setup, sheet));
+    let setup = known.as_deref().unwrap_or(setup);
     let recorded = State::recorded(catalogue, setup);
     let telling = sheet.map(|sheet| evidence::telling(catalogue, setup, sheet));
     let sheet = telling.as_deref();
@@ -128,7 +135,9 @@ pub fn plan(
     let comparison = found.map(|found| evidence.settled(compare::compare(recorded, found), &found));
     let way = Way { recorded, found, comparison };
     let no_target = not_to_ride::by_reading(&recorded);
-    Planner { catalogue, setup, present, sheet, evidence: &evidence, way, no_target }.plan(revision, today)
+    let planner = Planner { catalogue, setup, present, sheet, evidence: &evidence, way, no_target };
+    let of_the_part = planner.of_the_part(as_planned);
+    Plan { of_the_part, ..planner.plan(revision, today) }
 }
 
 struct Planner<'a> {
@@ -180,6 +189,7 @@ impl Planner<'_> {
             common_shift: comparison.and_then(|comparison| comparison.common_shift.clone()),
             unknown_roll: comparison.and_then(|comparison| comparison.unknown_roll.clone()),
             read_otherwise: comparison.map(read_otherwise).unwrap_or_default(),
+            of_the_part: Vec::new(),
             floor_not_read: comparison
                 .map(|comparison| comparison.floor_not_read.clone())
                 .unwrap_or_default(),
@@ -268,7 +278,9 @@ impl Planner<'_> {
             let rolled = self.rolled_by_all().filter(|roll| holder.joint() == Some(&*roll.joint));
             why.extend(rolled.map(|roll| roll.why.clone()));
             let torques = self.way.comparison.iter().flat_map(Comparison::badly_tightened);
-            let here = torques.filter(|found| holder.joint() == Some(&*found.joint));
+            // What nobody can say to be right is tightened to the figure that has to be found.
+            let unjudged = self.way.comparison.iter().flat_map(Comparison::unjudged);
+            let here = torques.chain(unjudged).filter(|found| holder.joint() == Some(&*found.joint));
             why.extend(here.map(|found| found.words.clone()));
             if !why.is_empty() {
                 work.insert(*order, why);
@@ -345,7 +357,8 @@ impl Planner<'_> {
             said.extend(not_to_ride::left_open(self.present, |joint, day| self.is_torque_told(joint, day)));
         }
         said.extend(not_to_ride::badly_tightened(self.present, |joint, day| self.is_torque_told(joint, day)));
-        said.extend(in_short(true));
+        // What the sheet tells to be tightened without a figure is named by that already.
+        said.extend(in_short(true).filter(|words| !words.is_empty()));
         said
     }
 }

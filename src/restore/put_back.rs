@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::catalogue::table::{FLOOR, LEVER_ANGLE};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Weight, joint};
-use crate::check::{forgotten, not_to_ride};
+use crate::check::{forgotten, not_to_ride, planned};
 use crate::compare::{self, Change, Comparison};
 use crate::geometry::state::{Layer, State, Turns};
 use crate::metrology::verdict::Verdict;
@@ -97,6 +97,7 @@ fn no_step(comparison: &Comparison, found: &State) -> Option<String> {
 /// What the sheet says against itself: nobody knows then what was to be put back. And what no step puts back.
 pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<PutBack, NotPutBack> {
     let setup = &*forgotten::remembered(catalogue, setup, sheet);
+    let setup = &*planned::as_the_part_has_it(catalogue, setup, sheet);
     let sheet = &*evidence::telling(catalogue, setup, sheet);
     let evidence = evidence::weigh(catalogue, setup, sheet);
     let recorded = State::recorded(catalogue, setup);

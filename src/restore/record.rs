@@ -151,7 +151,11 @@ pub fn fold(
     let tightened = keep::torques(edit, sheet, (comparison.tightened.clone(), opened), day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
     let told = keep::told(catalogue, edit, sheet, comparison, &changed, day)?;
-    let planned = planned::read(catalogue, edit, unread, &changed)?;
+    let planned = if options.put_back {
+        planned::stays(catalogue, &check::planned::unread(catalogue, edit.setup()))
+    } else {
+        planned::read(catalogue, edit, unread, &changed)?
+    };
     let notes = keep::notes(edit, sheet, day)?.into_iter().chain(told.kept).collect();
     let changes =
         written::all(&recorded, &written_before, (edit.setup(), sheet), (&known_again, comparison), &changed);

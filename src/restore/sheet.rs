@@ -42,8 +42,10 @@ pub struct Question {
     pub how: String,
     /// The recorded value as typed, with its unit.
     pub recorded: Option<String>,
-    /// The instrument it was read with.
+    /// The instrument it was read with, or what stood there before it was planned.
     pub instrument: Option<String>,
+    /// Whether what is recorded was read with that.
+    pub was_read: bool,
     /// The setup's instruments that can read it.
     pub instruments: Vec<String>,
     /// The unit of a plain number.
@@ -67,6 +69,7 @@ pub fn looks(setup: &Setup, after: Option<Occasion>) -> Vec<Question> {
             how: good.to_owned(),
             recorded: None,
             instrument: None,
+            was_read: false,
             instruments: Vec::new(),
             unit: None,
             recorded_unit: None,
@@ -98,6 +101,7 @@ pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<Occasion>) 
             how: reads,
             recorded: None,
             instrument: None,
+            was_read: false,
             instruments: Vec::new(),
             unit: None,
             recorded_unit: None,
@@ -141,12 +145,16 @@ fn ask(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Question {
         Some(Value::Choice(word)) => Some((*word).to_owned()),
         Some(Value::Unmeasured) | None => None,
     };
+    let read_with = reading.and_then(Reading::instrument);
+    let is_planned = || planned::listed(catalogue, setup).contains(id);
+    let usual = || is_planned().then(|| planned::usual_instrument(catalogue, setup, id)).flatten();
     Question {
         asked: Asked::Measure(id.clone()),
         title: catalogue.title(id),
         how: measure.how.to_owned(),
         recorded,
-        instrument: reading.and_then(|reading| reading.instrument()).map(str::to_owned),
+        instrument: read_with.or_else(usual).map(str::to_owned),
+        was_read: read_with.is_some(),
         instruments: match measure.kind {
             Kind::Choice(_) => Vec::new(),
             Kind::Reading { unit, .. } => fitting(setup, unit),
@@ -266,7 +274,8 @@ fn regroup(text: &mut String, open: &mut Vec<String>, wanted: Vec<String>) {
 fn line(text: &mut String, depth: usize, word: &str, question: &Question) {
     let indent = "    ".repeat(depth);
     let recorded = question.recorded.as_deref().unwrap_or("nothing");
-    let by = question.instrument.as_ref().map(|name| format!(", by {name}")).unwrap_or_default();
+    let by = question.instrument.as_ref().filter(|_| question.was_read);
+    let by = by.map(|name| format!(", by {name}")).unwrap_or_default();
     comment(text, depth, &question.how);
     if !question.choices.is_empty() {
         comment(text, depth, &format!("One of: {}.", question.choices.join(", ")));

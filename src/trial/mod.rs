@@ -39,10 +39,10 @@ pub use crate::compare::{CUT_CARBON, Sawn};
 use mind::Minded;
 
 use crate::catalogue::table::BAR_ROLL;
-use crate::catalogue::{Catalogue, MeasureId};
-use crate::compare::{Comparison, DerivedChange, Held, Replaced, Shorter, compare, replaced};
+use crate::catalogue::{Catalogue, MeasureId, joint};
+use crate::compare::{Comparison, DerivedChange, Held, OnBar, Replaced, Shorter, compare, replaced};
 use crate::geometry::grips::Missing;
-use crate::geometry::state::State;
+use crate::geometry::state::{Difference, State};
 use crate::metrology::{NEGLIGIBLE, show};
 use crate::setup::model::{Setup, Value};
 
@@ -67,6 +67,19 @@ pub struct MeasureChange {
     pub unit: &'static str,
     /// The change in a word: "longer".
     pub direction: Option<&'static str>,
+    /// By how much a control turns on the bar, where that is rolled.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub on_bar: Option<TurnedOnBar>,
+}
+
+/// How a control turns on a bar that itself is rolled.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct TurnedOnBar {
+    /// By how much, in degrees.
+    pub delta: f64,
+    /// Which way: "tip up".
+    pub direction: &'static str,
 }
 
 /// What was asked to stay, and what gave way.
@@ -322,5 +335,19 @@ fn measure_change(from: &State, to: &State, id: &MeasureId) -> MeasureChange {
         delta,
         unit: measure.unit().word(),
         direction: delta.filter(|delta| *delta != 0.0).map(|delta| measure.direction(delta)),
+        on_bar: turned_on_bar(from, to, id),
     }
+}
+
+/// How a control turns on the bar; none where the bar is not rolled, or takes it along.
+fn turned_on_bar(from: &State, to: &State, id: &MeasureId) -> Option<TurnedOnBar> {
+    let roll = MeasureId::bike(BAR_ROLL);
+    let rolled = to.value(&roll)? - from.value(&roll)?;
+    if !joint::is_control_angle(id.row) || rolled.abs() < NEGLIGIBLE {
+        return None;
+    }
+    let difference = Difference { from: *from, to: *to };
+    let delta = difference.propagate(&OnBar(id)).0.output(0)?.value;
+    let direction = from.catalogue().measure(id.row).direction(delta);
+    (delta.abs() >= 0.05).then_some(TurnedOnBar { delta, direction })
 }

@@ -134,3 +134,35 @@ fn a_sheet_compared_with_no_setup_still_tells_what_is_damaged() {
         assert!(flowing(&overview.out).contains(said), "{}", overview.screen());
     }
 }
+
+/// A setup keeps its figures on its own line, under their heading, however long its sheet or its own name is.
+#[test]
+fn a_long_name_folds_no_row() {
+    let read = changed(RACE, &[("bite 36 tol=1", "bite 36 tol=1 read=\"2031-06-05\"")]);
+    let long = "rowan/three-days-of-rain-in-the-high-forest";
+    let renamed = changed(&read, &[("setup \"rowan/race\"", &format!("setup \"{long}\""))]);
+    let sheet = "found \"rowan/race\" format=1 { measured \"2026-11-29\" }";
+    let with_sheet = [
+        ("setups/rowan/race.kdl", &*read),
+        ("setups/rowan/race-found-2026-11-29.kdl", sheet),
+        (&format!("setups/{long}.kdl"), &*renamed),
+    ];
+    for files in [&with_sheet[..2], &with_sheet[..]] {
+        let page = Bench::without_git(files).run(&[]).out;
+        assert!(widest(&page) <= 80, "{page}");
+        let heading = page.lines().next().expect("a line");
+        let ends = |line: &str, words: &str| line.find(words).map(|at| at + words.len());
+        assert!(heading.contains("last read") && heading.ends_with("grip stack"), "{page}");
+        let rows: Vec<&str> = page.lines().filter(|line| line.matches(" mm").count() == 2).collect();
+        assert_eq!(rows.len(), files.len() - 1, "{page}");
+        for row in rows {
+            let place = |line: &str| line.chars().count();
+            assert_eq!(place(row), place(heading), "{page}");
+            assert_eq!(
+                ends(row, "2031-06-05").map(|end| end - 10),
+                ends(heading, "last read").map(|end| end - 9)
+            );
+        }
+        assert!(page.contains("  rowan/race-found-2026-11-29  2026-11-29"), "{page}");
+    }
+}

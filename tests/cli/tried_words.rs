@@ -173,3 +173,23 @@ fn what_ends_above_the_saddle_is_not_said_to_be_below_it() {
     );
     assert!(page("bar.rise=20").contains("further below grips below the saddle"));
 }
+
+/// The bar goes 3° forward and would take the lever to 35°: at 32° still its tip stands 3° further up on the bar. At 33° it
+/// stands 2° further up.
+#[test]
+fn a_lever_set_back_on_a_rolled_bar_is_told_on_the_bar() {
+    let folder = ledger();
+    let asked = |angle: &str| json(folder.path(), &["try", "rowan/race", "bar.roll=+3", angle]);
+    let page = |angle: &str| flowing(&run(folder.path(), 80, &["try", "rowan/race", "bar.roll=+3", angle]).1);
+    let said = page("left.brake-lever.angle:=32");
+    assert!(said.contains("32° → 32° left brake lever angle 3° tip up on the bar"), "{said}");
+    let said = page("left.brake-lever.angle:=33");
+    assert!(said.contains("32° → 33° left brake lever angle 1° tip down, 2° tip up on the bar"), "{said}");
+    let found = asked("left.brake-lever.angle:=32");
+    let [roll, lever] = [0, 1].map(|index| found["changes"][index].clone());
+    assert_eq!(lever["on-bar"]["direction"], "tip up", "{lever}");
+    assert!((lever["on-bar"]["delta"].as_f64().expect("a number") + 3.0).abs() < 1e-9, "{lever}");
+    assert!(roll.get("on-bar").is_none(), "{roll}");
+    // What goes along stands on the bar as it did.
+    assert!(found["carried"].as_array().expect("a list").iter().all(|one| one.get("on-bar").is_none()));
+}

@@ -274,7 +274,7 @@ impl<'a> Dialogue<'a> {
         answered: Option<&str>,
         output: &mut impl Write,
     ) -> Result<(), Failure> {
-        let by = answer::by(question.instrument.as_deref());
+        let by = answer::by(question.instrument.as_deref().filter(|_| question.was_read));
         let recorded =
             question.recorded.as_ref().map(|value| format!(" Recorded {value}{by}.")).unwrap_or_default();
         let title = format!("{}/{} {}.", at + 1, self.questions.len(), question.title);

@@ -132,23 +132,42 @@ fn from_to(was: &str, now: &str, words: &Words) -> String {
     if words.is_of_two_setups() { words.both(was, now) } else { format!("{was} to {now}") }
 }
 
-/// The measures behind what the page says moved, and apart from them those that were only read again.
+/// The measures behind what the page says moved, and apart from them those that were only read again. What did not move
+/// is named only where nothing that did is behind it.
 fn drivers(page: &mut Page, comparison: &Comparison, words: &Words, all: bool) {
-    let (mut moved, mut on_paper): (Vec<&str>, Vec<&str>) = (Vec::new(), Vec::new());
+    let (mut moved, mut together, mut on_paper): (Vec<&str>, Vec<&str>, Vec<&str>) = Default::default();
     let told = |change: &&DerivedChange| matches!(change.verdict, Verdict::Moved | Verdict::Corrected);
     for change in comparison.derived.iter().filter(told).filter(|change| all || !change.detail) {
-        for driver in &change.driven_by {
-            let measure = comparison.changes.iter().find(|measure| measure.measure == *driver);
+        let measure_of =
+            |driver: &String| comparison.changes.iter().find(|measure| measure.measure == *driver);
+        let stands = |driver: &String| {
+            let verdict = measure_of(driver).map(|measure| measure.verdict);
+            matches!(verdict, Some(Verdict::Same | Verdict::WithinReading))
+        };
+        let none_moved = change.driven_by.iter().all(stands);
+        for driver in change.driven_by.iter().filter(|driver| none_moved || !stands(driver)) {
+            let measure = measure_of(driver);
             let title = measure.map_or(driver.as_str(), |measure| &measure.title);
             let reread = measure.is_some_and(|measure| measure.verdict == Verdict::ReRead);
             let reread = reread && !words.is_of_two_setups();
-            let list = if reread { &mut on_paper } else { &mut moved };
+            let list = match (none_moved, reread) {
+                (true, _) => &mut together,
+                (false, true) => &mut on_paper,
+                (false, false) => &mut moved,
+            };
             if !list.contains(&title) {
                 list.push(title);
             }
         }
     }
-    for (because, list) in [("Because of", moved), ("On paper, because read again", on_paper)] {
+    let each = if together.len() == 1 {
+        "Within reading itself, and beyond it here"
+    } else {
+        "Each within reading, together beyond it"
+    };
+    for (because, list) in
+        [("Because of", moved), (each, together), ("On paper, because read again", on_paper)]
+    {
         if !list.is_empty() {
             page.paragraph(2, 4, &[piece(Label::Quiet, format!("{because}: {}.", list.join(", ")))]);
         }

@@ -7,11 +7,12 @@ use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{HeldBy, MeasureId, Weight, capital, joint};
 use crate::check::not_to_ride::{self, Reads};
 use crate::check::{damage, forbidden, forgotten};
+use crate::compare::Comparison;
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::Value;
 use crate::torque::allowed;
-use crate::torque::old_part::of_today;
+use crate::torque::old_part::{self, of_today};
 
 use super::super::contradiction::unsettled;
 use super::super::holder::{Holder, LAST, Order, joint_order, stops_at};
@@ -122,12 +123,32 @@ impl Planner<'_> {
         let first = names.first()?;
         let titles = names.iter().map(|name| joint::title(name)).collect::<Vec<_>>().join(", ");
         let why = format!("No torque is known: {titles}.");
+        let is_of_the_old = |name: &&str| {
+            self.setup.torque(name).is_some_and(|torque| old_part::gone(torque).next().is_some())
+        };
+        let in_place = if names.iter().any(is_of_the_old) {
+            " A range of the old part goes, and with it the caution that says whose it is."
+        } else {
+            ""
+        };
         let help = format!(
             "Have the figure from each part's maker before it is tightened, and write it in the file, in N·m: `torque \
-             \"{first}\" FROM TO`."
+             \"{first}\" FROM TO`.{in_place}"
         );
         let all = Blocked::everything(None, LAST, why, help);
-        let in_short = Some(format!("no torque known: {titles}"));
+        // The sheet's own words name those that were tightened to nobody knows what.
+        let unjudged: Vec<&str> = self
+            .way
+            .comparison
+            .iter()
+            .flat_map(Comparison::unjudged)
+            .map(|found| found.joint.as_str())
+            .collect();
+        let others = names.iter().filter(|name| !unjudged.contains(name));
+        let others: Vec<String> = others.map(|name| joint::title(name)).collect();
+        let in_short =
+            if others.is_empty() { String::new() } else { format!("no torque known: {}", others.join(", ")) };
+        let in_short = Some(in_short);
         Some(Blocked { holds_up: Reach::Riding, in_short, forbids: false, ..all })
     }
 

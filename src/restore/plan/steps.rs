@@ -5,7 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::catalogue::table::RIDER_FRONT_BRAKE;
 use crate::catalogue::{MeasureId, Weight, caution, joint};
 use crate::check::carbon;
-use crate::compare::{Limits, Tightness};
+use crate::compare::{Comparison, Limits, Tightness};
+use crate::metrology::show;
 use crate::setup::model::Mark;
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
@@ -219,6 +220,7 @@ impl Planner<'_> {
     fn step_cautions(&self, holder: &Holder, torque: Option<&Torque>) -> Vec<String> {
         let mut cautions = Vec::new();
         let Some(name) = holder.joint() else { return cautions };
+        cautions.extend(self.spacers_astray(holder));
         cautions.extend(self.to_compare(name));
         let mut found = self.way.comparison.iter().flat_map(|comparison| &comparison.tightened);
         if found.any(|found| found.joint == name && found.state == Tightness::Above) {
@@ -233,7 +235,7 @@ impl Planner<'_> {
             }
         }
         if torque.is_none_or(|torque| of_today(torque).range.is_none()) {
-            cautions.push("No torque is known: find the part maker's figure before tightening.".to_owned());
+            cautions.push(self.no_torque_here(name));
         }
         // The inspection says it in full: where the file's own caution speaks of carbon, it is not said twice.
         let is_on_carbon = carbon::clamped_at(&self.way.recorded, name).is_some();
@@ -270,6 +272,19 @@ impl Planner<'_> {
             }
         }
         cautions
+    }
+
+    /// What to do where nobody knows what a joint is tightened to; with what it has now, if the sheet tells it.
+    fn no_torque_here(&self, name: &str) -> String {
+        let mut unjudged = self.way.comparison.iter().flat_map(Comparison::unjudged);
+        match unjudged.find(|found| found.joint == name).and_then(|found| found.applied) {
+            Some(applied) => format!(
+                "No torque is known: find the part maker's figure and write it in the file, `torque \"{name}\" FROM TO`. The {} \
+                 N·m it has now are right only if they lie in that; else tighten it to that.",
+                show::brief(applied)
+            ),
+            None => "No torque is known: find the part maker's figure before tightening.".to_owned(),
+        }
     }
 
     /// Whether a joint has to come apart, or did: for another part, for what cannot be changed before, or as the sheet

@@ -2,7 +2,9 @@
 
 use crate::catalogue::table::SPACERS_BELOW;
 use crate::catalogue::{HeldBy, MeasureId, capital, joint};
-use crate::check::to_fit;
+use crate::check::{planned, to_fit};
+use crate::metrology::show;
+use crate::setup::model::Setup;
 
 use super::super::holder::Holder;
 use super::Planner;
@@ -16,6 +18,27 @@ impl Planner<'_> {
         let here = PARTS.into_iter().filter(|part| self.goes_on_at(part) == holder.joint());
         let to_be = here.filter(|part| holder.joint().is_some() && !self.is_found_fitted(part));
         to_be.filter_map(|part| to_fit::words(self.catalogue, self.setup, part)).collect()
+    }
+
+    /// What `as_planned` took over from the part that goes and the sheet reads otherwise on the one that was planned.
+    pub(super) fn of_the_part(&self, as_planned: &Setup) -> Vec<String> {
+        let replaced = self.way.comparison.as_ref().and_then(|comparison| comparison.replaced.as_ref());
+        let is_on = |part: &str| !replaced.is_some_and(|replaced| replaced.parts.contains(&part));
+        let told = |id: &MeasureId| {
+            let measure = self.catalogue.measure(id.row);
+            let (was, is) = (as_planned.value(id)?, self.setup.value(id)?);
+            let (part, sign) = (measure.part(), measure.unit().sign());
+            ((was - is).abs() >= 0.05 && is_on(part)).then(|| {
+                format!(
+                    "{} {}{sign}: read on the {part} that is fitted. Planned with the old one's {}{sign}, which nobody asked \
+                     for: nothing is taken off for it. Record it.",
+                    capital(&self.catalogue.title(id)),
+                    show::brief(is),
+                    show::brief(was),
+                )
+            })
+        };
+        planned::assumed(self.catalogue, as_planned).iter().filter_map(told).collect()
     }
 
     /// What is to be compared before anything is put together at this joint.

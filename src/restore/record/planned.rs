@@ -18,6 +18,12 @@ pub struct PlannedRead {
     pub left: Vec<String>,
 }
 
+/// What of a plan stays planned where the bike was put back and no reading is written; none if nothing is planned.
+pub(super) fn stays(catalogue: &Catalogue, planned: &BTreeSet<MeasureId>) -> Option<PlannedRead> {
+    let left: Vec<String> = planned.iter().map(|id| catalogue.title(id)).collect();
+    (!left.is_empty()).then_some(PlannedRead { read: Vec::new(), left })
+}
+
 /// Takes out of the notes on a plan what was `changed` of the figures that were `before` planned; none if nothing was.
 pub(super) fn read(
     catalogue: &Catalogue,

@@ -60,7 +60,8 @@ pub struct Recording {
     /// Those of them that were not written for that.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub on_unread_ground: Vec<OnUnreadGround>,
-    /// What was planned and is read now, and what is planned still; none if nothing planned was read.
+    /// What was planned and is read now, and what is planned still; none if nothing planned was read, and of a bike that was
+    /// put back if nothing is planned.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub planned: Option<PlannedRead>,
     /// The comments that stand beside readings that were written over.
