@@ -26,6 +26,7 @@ mod tree;
 mod version;
 mod walk;
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
@@ -53,6 +54,12 @@ pub struct Conflict {
     /// The floors that ours and theirs were read on, where angles against gravity stand on two.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub floors: Option<[String; 2]>,
+    /// The day on which a side of a sheet saw this, where the merged sheet bears another day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub seen_on: Option<NaiveDate>,
+    /// The day that the merged sheet bears then.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sheet_of: Option<NaiveDate>,
 }
 
 /// Three versions made one.

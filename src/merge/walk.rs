@@ -11,6 +11,7 @@ use crate::metrology::NEGLIGIBLE;
 use crate::setup::edit::insert::{self, entries_end};
 use crate::setup::edit::number::quoted;
 use crate::setup::edit::{Splice, apply};
+use crate::setup::model::Kind;
 use crate::setup::span::Span;
 use crate::setup::syntax::Node;
 
@@ -138,6 +139,12 @@ impl<'a> Walk<'a> {
         if is_written_alike(ours, theirs) && self.around.has_undecided(ours) {
             return true;
         }
+        if let Some(side) = self.changed_by(trio, ours, theirs)
+            && self.is_of_another_day(side, ours)
+        {
+            self.conflict_over(trio, ours);
+            return true;
+        }
         // A torque without a block is one all the same: what becomes of its range is told.
         let is_group = |node: &Node| !node.children.is_empty() || &*node.name == "torque";
         if is_group(ours) || is_group(theirs) {
@@ -234,7 +241,9 @@ impl<'a> Walk<'a> {
         if trio.base.is_some() && self.three.theirs_is_base(trio.base, Some(theirs)) {
             return self.say_older_without(trio, Side::Ours, theirs);
         }
-        if trio.base.is_some() || self.is_off_floor(Side::Theirs, theirs) {
+        let stays_apart =
+            self.is_off_floor(Side::Theirs, theirs) || self.is_of_another_day(Side::Theirs, theirs);
+        if trio.base.is_some() || stays_apart {
             let indent = last
                 .map_or_else(|| format!("{}    ", self.indent(parent)), |last| self.indent(last).to_owned());
             let text = self.conflict(trio, &indent);
@@ -253,7 +262,7 @@ impl<'a> Walk<'a> {
 
     /// Our version stays where theirs is another; what we changed keeps its day and its tolerance.
     fn keep(&mut self, trio: &Trio<'a>, ours: &'a Node) {
-        if self.is_off_floor(Side::Ours, ours) {
+        if self.is_off_floor(Side::Ours, ours) || self.is_of_another_day(Side::Ours, ours) {
             return self.conflict_over(trio, ours);
         }
         self.splices.extend(self.three.ours.settling(ours, &self.around));
@@ -285,6 +294,24 @@ impl<'a> Walk<'a> {
             Choice::Apart => false,
         };
         !self.is_one_floor() && !kept && version.has_gravity(self.three.catalogue, node)
+    }
+
+    /// Whose version of what is written otherwise on both sides would stay; none where it is the same.
+    fn changed_by(&self, trio: &Trio<'a>, ours: &Node, theirs: &Node) -> Option<Side> {
+        if self.three.is_agreed(Some(ours), Some(theirs)) {
+            return None;
+        }
+        let is_theirs = self.three.ours_is_base(trio.base, Some(ours));
+        Some(if is_theirs { Side::Theirs } else { Side::Ours })
+    }
+
+    /// Whether a sheet's word of how something was found would come under a later or an earlier day than that on which it
+    /// was: such a line bears no day of its own, and between the two the mark may have been drawn anew.
+    fn is_of_another_day(&self, side: Side, node: &Node) -> bool {
+        let version = self.three.version(side);
+        version.setup.kind == Kind::Found
+            && matches!(&*node.name, "mark" | "opened" | "damage")
+            && version.day().is_some_and(|day| self.around.day != Some(day))
     }
 
     /// Whether both sides stood on a floor of the same slope, however well it was read: an angle moves with no more.

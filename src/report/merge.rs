@@ -49,6 +49,14 @@ pub fn page(page: &mut Page, report: &Report) {
             page.paragraph(4, 4, &[plain(told)]);
         }
     }
+    if let Some((conflict, day)) = report.merged.conflicts.iter().find_map(|one| Some((one, one.seen_on?))) {
+        let sheet_of = conflict.sheet_of.map(|day| format!(" of {day}")).unwrap_or_default();
+        let told = format!(
+            "What was seen on {day} would stand in the sheet{sheet_of} as if it had been seen that day: keep it in a sheet \
+             of its own day, and here only what was seen again."
+        );
+        page.paragraph(2, 4, &[plain(told)]);
+    }
     if !report.merged.conflicts.is_empty() {
         let both = "Both stand in the file as `conflict`: keep what stands between { } of one of them in place of the \
                     whole `conflict`, then check.";

@@ -34,6 +34,7 @@ mod killed;
 mod let_go;
 mod line_on_the_bar;
 mod merged;
+mod merged_days;
 mod merged_sheets;
 mod merged_texts;
 mod narrower;
