@@ -19,6 +19,7 @@ mod comments;
 mod labels;
 mod notes;
 mod session;
+mod softened;
 mod stops;
 #[cfg(test)]
 mod tests;
@@ -37,6 +38,7 @@ use crate::setup::read::read_version;
 
 pub use by_lines::marked;
 pub use labels::{Labels, named};
+pub use notes::in_one_line;
 
 use version::Version;
 use walk::Walk;
@@ -148,7 +150,7 @@ pub fn merge_beside(
     let outcome = verify((catalogue, beside), &merged, &ours.setup, &theirs.setup)?;
     // The dangerous first.
     let undecided = merged.conflicts.iter().map(|conflict| conflict.about.as_str()).collect();
-    let outcome = stops::Outcome { catalogue, setup: &outcome, undecided };
+    let outcome = stops::Outcome { catalogue, beside, labels, setup: &outcome, undecided };
     let gone = stops::gone(&ours.setup, &theirs.setup, &outcome);
     merged.said.splice(..0, gone);
     Ok(merged)

@@ -42,7 +42,12 @@ struct Trio<'a> {
     base: Option<&'a Node>,
     ours: Option<&'a Node>,
     theirs: Option<&'a Node>,
+    /// Whether it is not decided because what it belongs to is not.
+    is_apart: bool,
 }
+
+/// What tells together on whose clamp a control sits, and where that is.
+const PLACING: [&str; 2] = ["mount", "from-tip"];
 
 impl<'a> Walk<'a> {
     pub fn new(
@@ -101,6 +106,8 @@ impl<'a> Walk<'a> {
         let of = |nodes: &[(Key, &'a Node)], key: &Key| {
             nodes.iter().find(|(known, _)| known == key).map(|(_, node)| *node)
         };
+        let placed_apart = is_placed_apart(&self.three, [base, Some(ours), Some(theirs)]);
+        let is_apart = |key: &Key| placed_apart && PLACING.contains(&&*key.word);
         let mut gone: Vec<u32> = Vec::new();
         for (key, node) in &in_ours {
             let trio = Trio {
@@ -108,6 +115,7 @@ impl<'a> Walk<'a> {
                 base: of(&in_base, key),
                 ours: Some(node),
                 theirs: of(&in_theirs, key),
+                is_apart: is_apart(key),
             };
             if !self.ours(&trio, node) {
                 gone.push(node.span.start);
@@ -118,7 +126,13 @@ impl<'a> Walk<'a> {
         }
         let last = ours.children.iter().rev().find(|child| !gone.contains(&child.span.start));
         for (key, node) in in_theirs.iter().filter(|(key, _)| of(&in_ours, key).is_none()) {
-            let trio = Trio { path: key.path(path), base: of(&in_base, key), ours: None, theirs: Some(node) };
+            let trio = Trio {
+                path: key.path(path),
+                base: of(&in_base, key),
+                ours: None,
+                theirs: Some(node),
+                is_apart: is_apart(key),
+            };
             self.theirs_alone(&trio, node, ours, last);
         }
     }
@@ -139,9 +153,8 @@ impl<'a> Walk<'a> {
         if is_written_alike(ours, theirs) && self.around.has_undecided(ours) {
             return true;
         }
-        if let Some(side) = self.changed_by(trio, ours, theirs)
-            && self.is_of_another_day(side, ours)
-        {
+        let changed_by = self.changed_by(trio, ours, theirs);
+        if trio.is_apart || changed_by.is_some_and(|side| self.is_of_another_day(side, ours)) {
             self.conflict_over(trio, ours);
             return true;
         }
@@ -198,15 +211,16 @@ impl<'a> Walk<'a> {
     /// True if it stays in the text.
     fn taken_out(&mut self, trio: &Trio<'a>, ours: &'a Node) -> bool {
         self.say_older_without(trio, Side::Theirs, ours);
+        let as_theirs = self.labels.as_has(Side::Theirs);
         let disabled = is_disabled(ours.whole.text(&self.three.ours.text), &self.three.theirs.text);
         if disabled {
             self.splices.push(Splice::at(ours.span.start as usize, "/-".to_owned()));
-            self.said.push(format!("`{}` is disabled with `/-`, as they have it.", trio.path));
+            self.said.push(format!("`{}` is disabled with `/-`, {as_theirs}.", trio.path));
         } else {
             self.say_comments(trio, ours, None);
             self.gone.push(ours);
         }
-        self.say_torque(trio, "is no longer recorded, as they have it");
+        self.say_torque(trio, &format!("is no longer recorded, {as_theirs}"));
         disabled
     }
 
@@ -232,17 +246,21 @@ impl<'a> Walk<'a> {
             return;
         }
         let ours_is_base = self.three.ours_is_base(trio.base, Some(ours));
-        let what =
-            if ours_is_base { "is taken as they have it" } else { "holds what either side changed in it" };
-        self.say_torque(trio, what);
+        let what = if ours_is_base {
+            format!("is taken {}", self.labels.as_has(Side::Theirs))
+        } else {
+            "holds what either side changed in it".to_owned()
+        };
+        self.say_torque(trio, &what);
     }
 
     fn theirs_alone(&mut self, trio: &Trio<'a>, theirs: &'a Node, parent: &'a Node, last: Option<&'a Node>) {
         if trio.base.is_some() && self.three.theirs_is_base(trio.base, Some(theirs)) {
             return self.say_older_without(trio, Side::Ours, theirs);
         }
-        let stays_apart =
-            self.is_off_floor(Side::Theirs, theirs) || self.is_of_another_day(Side::Theirs, theirs);
+        let stays_apart = trio.is_apart
+            || self.is_off_floor(Side::Theirs, theirs)
+            || self.is_of_another_day(Side::Theirs, theirs);
         if trio.base.is_some() || stays_apart {
             let indent = last
                 .map_or_else(|| format!("{}    ", self.indent(parent)), |last| self.indent(last).to_owned());
@@ -252,7 +270,7 @@ impl<'a> Walk<'a> {
         }
         let text = self.three.theirs.node_text(theirs, &self.around, self.line_end);
         self.put(parent, last, &text);
-        self.say_torque(trio, "is new, as they have it");
+        self.say_torque(trio, &format!("is new, {}", self.labels.as_has(Side::Theirs)));
     }
 
     fn put(&mut self, parent: &Node, last: Option<&Node>, text: &str) {
@@ -322,6 +340,23 @@ impl<'a> Walk<'a> {
             _ => false,
         }
     }
+}
+
+/// Whether of a control's clamp and its place one is decided and the other not, though both differ: a control that sits on
+/// another's clamp has no place of its own. The groups of base, ours and theirs.
+fn is_placed_apart(three: &Three, groups: [Option<&Node>; 3]) -> bool {
+    let of = |word: &str| groups.map(|group| group?.children.iter().find(|child| &*child.name == word));
+    let differs = |word: &str| {
+        let [_, ours, theirs] = of(word);
+        !three.is_agreed(ours, theirs)
+    };
+    let is_apart = |word: &str| match of(word) {
+        [base, Some(ours), Some(theirs)] => three.choose(base, ours, theirs) == Choice::Apart,
+        [base @ Some(_), Some(ours), None] => !three.ours_is_base(base, Some(ours)),
+        [base @ Some(_), None, Some(theirs)] => !three.theirs_is_base(base, Some(theirs)),
+        _ => false,
+    };
+    PLACING.into_iter().all(differs) && PLACING.into_iter().any(is_apart)
 }
 
 /// Whether both sides may have changed this group in different places: a mark is one drawing, and the figures of a

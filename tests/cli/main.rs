@@ -36,6 +36,7 @@ mod line_on_the_bar;
 mod merged;
 mod merged_days;
 mod merged_sheets;
+mod merged_softened;
 mod merged_texts;
 mod narrower;
 mod new;

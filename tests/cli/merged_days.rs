@@ -140,10 +140,7 @@ fn a_line_keeps_the_day_and_the_roll_at_which_it_was_drawn() {
     assert_eq!(text, changed(&ours, &OTHERWISE));
     // Nor where the line came with the bar's new roll, and the other side changed neither.
     let both = changed(&ours, &ROLLED);
-    assert_eq!(
-        merged(RACE, &both, &changed(RACE, &OTHERWISE)).2,
-        changed(&both, &OTHERWISE)
-    );
+    assert_eq!(merged(RACE, &both, &changed(RACE, &OTHERWISE)).2, changed(&both, &OTHERWISE));
 }
 
 #[test]
