@@ -1,5 +1,6 @@
 //! The walk through the three trees at once, group by group; what it decides become splices of our text.
 
+mod apart;
 mod conflict;
 mod notes;
 mod told;
@@ -7,11 +8,9 @@ mod told;
 use std::cmp::Reverse;
 
 use crate::catalogue::Catalogue;
-use crate::metrology::NEGLIGIBLE;
 use crate::setup::edit::insert::{self, entries_end};
 use crate::setup::edit::number::quoted;
 use crate::setup::edit::{Splice, apply};
-use crate::setup::model::Kind;
 use crate::setup::span::Span;
 use crate::setup::syntax::Node;
 
@@ -22,6 +21,8 @@ use super::labels::Labels;
 use super::session::{Choice, Side, Three};
 use super::tree::{Key, TEXTS, is_same_head, is_written_alike, keyed};
 use super::version::Version;
+
+use apart::{PLACING, holds_apart, is_placed_apart};
 
 /// The walk and what it has decided so far.
 pub struct Walk<'a> {
@@ -45,9 +46,6 @@ struct Trio<'a> {
     /// Whether it is not decided because what it belongs to is not.
     is_apart: bool,
 }
-
-/// What tells together on whose clamp a control sits, and where that is.
-const PLACING: [&str; 2] = ["mount", "from-tip"];
 
 impl<'a> Walk<'a> {
     pub fn new(
@@ -300,80 +298,6 @@ impl<'a> Walk<'a> {
         let head = theirs.span.start as usize..entries_end(theirs);
         let text = self.three.theirs.text.get(head).unwrap_or_default().to_owned();
         self.splices.push(Splice { start: ours.span.start as usize, end: entries_end(ours), text });
-    }
-
-    /// Whether a node's angles against gravity were read on another floor than the merged file will have.
-    fn is_off_floor(&self, side: Side, node: &Node) -> bool {
-        let version = self.three.version(side);
-        let kept = match self.around.floor {
-            Choice::Ours => side == Side::Ours,
-            Choice::Theirs => side == Side::Theirs,
-            Choice::Newer(newer) => side == newer,
-            Choice::Apart => false,
-        };
-        !self.is_one_floor() && !kept && version.has_gravity(self.three.catalogue, node)
-    }
-
-    /// Whose version of what is written otherwise on both sides would stay; none where it is the same.
-    fn changed_by(&self, trio: &Trio<'a>, ours: &Node, theirs: &Node) -> Option<Side> {
-        if self.three.is_agreed(Some(ours), Some(theirs)) {
-            return None;
-        }
-        let is_theirs = self.three.ours_is_base(trio.base, Some(ours));
-        Some(if is_theirs { Side::Theirs } else { Side::Ours })
-    }
-
-    /// Whether a sheet's word of how something was found would come under a later or an earlier day than that on which it
-    /// was: such a line bears no day of its own, and between the two the mark may have been drawn anew.
-    fn is_of_another_day(&self, side: Side, node: &Node) -> bool {
-        let version = self.three.version(side);
-        version.setup.kind == Kind::Found
-            && matches!(&*node.name, "mark" | "opened" | "damage")
-            && version.day().is_some_and(|day| self.around.day != Some(day))
-    }
-
-    /// Whether both sides stood on a floor of the same slope, however well it was read: an angle moves with no more.
-    fn is_one_floor(&self) -> bool {
-        match (self.three.ours.floor(), self.three.theirs.floor()) {
-            (Some(ours), Some(theirs)) => (ours.value() - theirs.value()).abs() <= NEGLIGIBLE,
-            (None, None) => true,
-            _ => false,
-        }
-    }
-}
-
-/// Whether of a control's clamp and its place one is decided and the other not, though both differ: a control that sits on
-/// another's clamp has no place of its own. The groups of base, ours and theirs.
-fn is_placed_apart(three: &Three, groups: [Option<&Node>; 3]) -> bool {
-    let of = |word: &str| groups.map(|group| group?.children.iter().find(|child| &*child.name == word));
-    let differs = |word: &str| {
-        let [_, ours, theirs] = of(word);
-        !three.is_agreed(ours, theirs)
-    };
-    let is_apart = |word: &str| match of(word) {
-        [base, Some(ours), Some(theirs)] => three.choose(base, ours, theirs) == Choice::Apart,
-        [base @ Some(_), Some(ours), None] => !three.ours_is_base(base, Some(ours)),
-        [base @ Some(_), None, Some(theirs)] => !three.theirs_is_base(base, Some(theirs)),
-        _ => false,
-    };
-    PLACING.into_iter().all(differs) && PLACING.into_iter().any(is_apart)
-}
-
-/// Whether both sides may have changed this group in different places: a mark is one drawing, and the figures of a
-/// torque belong together.
-fn holds_apart(word: &str, ours: &Node, theirs: &Node) -> bool {
-    let figures = |node: &Node| -> Vec<Node> {
-        let figure = |child: &&Node| matches!(&*child.name, "ceiling" | "slips-in-a-crash");
-        node.children.iter().filter(figure).cloned().collect()
-    };
-    match word {
-        "mark" => false,
-        "torque" => {
-            let (mine, yours) = (figures(ours), figures(theirs));
-            mine.len() == yours.len()
-                && mine.iter().zip(&yours).all(|(mine, yours)| is_same_head(mine, yours))
-        }
-        _ => true,
     }
 }
 
