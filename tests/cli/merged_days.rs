@@ -129,7 +129,7 @@ fn a_line_keeps_the_day_and_the_roll_at_which_it_was_drawn() {
             assert_eq!(outcome.status, 0, "{}", outcome.screen());
             assert!(text.contains(&format!("{{ drawn {drawn} {settled} }}")), "{text}");
             // It meets at 32° and the 7.3° that the bar was rolled by: the lever is not where the file has it.
-            bench.write(SHEET_FILE, met.to_owned());
+            bench.write(SHEET_FILE, met);
             let diff = bench.run(&["diff", "rowan/race", "--found", "rowan/back"]);
             assert_eq!(diff.status, 1, "{}", diff.screen());
         }

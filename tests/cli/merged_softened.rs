@@ -12,7 +12,7 @@ const LABELS: [&str; 4] = ["--ours-label", "HEAD", "--theirs-label", "bert"];
 fn merged_as(path: &str, base: &str, ours: &str, theirs: &str, more: &[&str]) -> (Bench, Outcome, String) {
     let bench = Bench::without_git(&[(RACE_FILE, RACE)]);
     for (name, text) in [("base", base), (path, ours), ("theirs", theirs)] {
-        bench.write(name, text.to_owned());
+        bench.write(name, text);
     }
     let outcome = bench.run(&[&["merge", "base", path, "theirs", "--path", path], more].concat());
     let text = fs::read_to_string(bench.root().join(path)).unwrap();
