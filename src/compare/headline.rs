@@ -24,6 +24,17 @@ pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String>
     (!said.is_empty()).then(|| said.join("; "))
 }
 
+/// What a sheet reads moved on steering and brakes and how joints were tightened on it that is dangerous, each with the
+/// written path of the measure or the torque.
+pub fn each_dangerous(comparison: &Comparison, state: &State) -> Vec<(String, String)> {
+    let moved = comparison.dangerous();
+    let moved = moved.map(|change| (change.measure.clone(), say(change, comparison, state)));
+    let tight = comparison
+        .badly_tightened()
+        .filter_map(|found| Some((format!("torque.{}", found.joint), too_tight_or_loose(found, state)?)));
+    moved.chain(tight).collect()
+}
+
 /// A measure in conflict: "stem twist not decided, ours 0, theirs 3".
 fn not_decided(change: &Change, state: &State) -> String {
     let versions = change.undecided.as_deref().unwrap_or_default();

@@ -47,7 +47,8 @@ pub use clamped::HELD;
 pub use derived::DerivedChange;
 pub use floor::{ALL_ALIKE, CommonShift, LeftOver, not_read_words as floor_not_read_words, without_ground};
 pub use headline::{
-    dangerous_differences, dangerous_moves, dangerous_moves_but_damage, opened_and_not_read, roll_not_known,
+    dangerous_differences, dangerous_moves, dangerous_moves_but_damage, each_dangerous, opened_and_not_read,
+    roll_not_known,
 };
 pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use looked_at::NotLookedAt;

@@ -3,6 +3,7 @@
 
 use chrono::NaiveDate;
 
+use crate::check::lines;
 use crate::setup::model::{InstrumentKind, Tolerance};
 use crate::setup::syntax::{Node, Property, Text, Value};
 
@@ -15,6 +16,9 @@ pub struct Around {
     pub day: Option<NaiveDate>,
     /// Whose floor.
     pub floor: Choice,
+    /// The bar's roll and its day, by which a line on the bar stands that does not say its own; none where the roll is not
+    /// decided.
+    roll: Option<Rolled>,
     /// The instruments that are decided, and of a sheet those it inherits.
     instruments: Vec<(Text, Tolerance)>,
     /// The instruments that stand in conflict: nobody knows yet what was read with them.
@@ -31,6 +35,12 @@ impl Around {
             _ => three.ours.day(),
         };
         let floor = choice_of(three, &roots, "floor");
+        let bars = roots.each_ref().map(|root| child(root.as_ref(), "bar"));
+        let roll = match choice_of(three, &bars, "roll") {
+            Choice::Ours | Choice::Newer(Side::Ours) => Some(Rolled::of(three.ours)),
+            Choice::Theirs | Choice::Newer(Side::Theirs) => Some(Rolled::of(three.theirs)),
+            Choice::Apart => None,
+        };
         let shelves = roots.map(|root| child(root.as_ref(), "instruments"));
         let mut instruments: Vec<(Text, Tolerance)> = Vec::new();
         let mut undecided: Vec<Text> = Vec::new();
@@ -55,7 +65,12 @@ impl Around {
                 instruments.push((Text::from(&*instrument.name), *tolerance));
             }
         }
-        Around { day, floor, instruments, undecided }
+        Around { day, floor, roll, instruments, undecided }
+    }
+
+    /// Whether the merged file has the bar's roll as a version has it, of the same day.
+    pub fn is_rolled_as(&self, version: &Version) -> bool {
+        self.roll.as_ref() == Some(&Rolled::of(version))
     }
 
     /// How well an instrument reads; none if that is not decided, or nothing can be read with it.
@@ -75,6 +90,25 @@ impl Around {
                 && matches!(&property.value, Value::Text(name) if self.is_undecided(name))
         };
         node.properties.iter().any(with_one) || node.children.iter().any(|child| self.has_undecided(child))
+    }
+}
+
+/// The bar's roll as a version has it, and the day it was read.
+#[derive(Clone, Debug, PartialEq)]
+struct Rolled {
+    is_recorded: bool,
+    numbers: Option<Vec<f64>>,
+    day: Option<NaiveDate>,
+}
+
+impl Rolled {
+    fn of(version: &Version) -> Rolled {
+        let reading = version.setup.reading(&lines::roll());
+        Rolled {
+            is_recorded: version.setup.recorded(&lines::roll()).is_some(),
+            numbers: reading.map(|reading| reading.values().to_vec()),
+            day: reading.and_then(|reading| reading.read().or(version.day())),
+        }
     }
 }
 

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use super::session::Side;
+
 /// The names of the versions, as far as they are known.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -24,6 +26,29 @@ impl Labels {
             (!line.is_empty()).then_some(line)
         };
         Labels { base: known(base, "%S"), ours: known(ours, "%X"), theirs: known(theirs, "%Y") }
+    }
+}
+
+impl Labels {
+    /// By whose version something is as it is: "as HEAD has it", "as they have it". In a rebase ours is what git puts our
+    /// changes on, so that the name alone tells whose it is.
+    pub fn as_has(&self, side: Side) -> String {
+        let label = match side {
+            Side::Ours => &self.ours,
+            Side::Theirs => &self.theirs,
+        };
+        match label {
+            Some(label) => format!("as {label} has it"),
+            None => format!("as {} have it", side.they()),
+        }
+    }
+
+    /// Its version: "ours (HEAD)".
+    pub fn whose(&self, side: Side) -> String {
+        match side {
+            Side::Ours => named("ours", self.ours.as_ref()),
+            Side::Theirs => named("theirs", self.theirs.as_ref()),
+        }
     }
 }
 

@@ -19,6 +19,7 @@ mod comments;
 mod labels;
 mod notes;
 mod session;
+mod softened;
 mod stops;
 #[cfg(test)]
 mod tests;
@@ -26,6 +27,7 @@ mod tree;
 mod version;
 mod walk;
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
@@ -36,6 +38,7 @@ use crate::setup::read::read_version;
 
 pub use by_lines::marked;
 pub use labels::{Labels, named};
+pub use notes::in_one_line;
 
 use version::Version;
 use walk::Walk;
@@ -53,6 +56,12 @@ pub struct Conflict {
     /// The floors that ours and theirs were read on, where angles against gravity stand on two.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub floors: Option<[String; 2]>,
+    /// The day on which a side of a sheet saw this, where the merged sheet bears another day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub seen_on: Option<NaiveDate>,
+    /// The day that the merged sheet bears then.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sheet_of: Option<NaiveDate>,
 }
 
 /// Three versions made one.
@@ -141,7 +150,7 @@ pub fn merge_beside(
     let outcome = verify((catalogue, beside), &merged, &ours.setup, &theirs.setup)?;
     // The dangerous first.
     let undecided = merged.conflicts.iter().map(|conflict| conflict.about.as_str()).collect();
-    let outcome = stops::Outcome { catalogue, setup: &outcome, undecided };
+    let outcome = stops::Outcome { catalogue, beside, labels, setup: &outcome, undecided };
     let gone = stops::gone(&ours.setup, &theirs.setup, &outcome);
     merged.said.splice(..0, gone);
     Ok(merged)

@@ -84,6 +84,19 @@ fn kept(base: &[String], other: &[String]) -> Vec<Option<usize>> {
     places
 }
 
+/// A text on one line, its paragraphs told apart.
+pub fn in_one_line(text: &str) -> String {
+    let mut paragraphs: Vec<Vec<&str>> = vec![Vec::new()];
+    for line in text.lines() {
+        match paragraphs.last_mut() {
+            Some(last) if !line.trim().is_empty() => last.extend(line.split_whitespace()),
+            _ => paragraphs.push(Vec::new()),
+        }
+    }
+    let filled = paragraphs.iter().filter(|words| !words.is_empty());
+    filled.map(|words| words.join(" ")).collect::<Vec<_>>().join(" / ")
+}
+
 /// Which text of `others` each of `texts` became: the equal one, else one that is more alike than not.
 pub fn matched(texts: &[String], others: &[String]) -> Vec<Option<usize>> {
     let mut free: Vec<bool> = vec![true; others.len()];

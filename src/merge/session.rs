@@ -48,14 +48,6 @@ impl Side {
         }
     }
 
-    /// Its version: "ours".
-    pub const fn whose(self) -> &'static str {
-        match self {
-            Side::Ours => "ours",
-            Side::Theirs => "theirs",
-        }
-    }
-
     /// Who has it: "we".
     pub const fn they(self) -> &'static str {
         match self {

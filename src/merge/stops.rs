@@ -4,15 +4,20 @@
 use std::collections::BTreeMap;
 
 use crate::catalogue::Catalogue;
-use crate::check::{forgotten, not_to_ride, opened};
+use crate::check::{forgotten, not_to_ride, opened, to_fit};
 use crate::setup::model::{MarkState, Setup, Value};
 
-use super::notes::matched;
+use super::labels::Labels;
+use super::notes::{in_one_line, matched};
 use super::session::Side;
+use super::softened::Reader;
 
 /// The merged file.
 pub struct Outcome<'a> {
     pub catalogue: &'a Catalogue,
+    /// Of a sheet the setup it belongs to, if that is at hand.
+    pub beside: Option<&'a Setup>,
+    pub labels: &'a Labels,
     pub setup: &'a Setup,
     /// The paths of what is undecided in it: of these nothing is gone.
     pub undecided: Vec<&'a str>,
@@ -25,9 +30,36 @@ pub fn gone(ours: &Setup, theirs: &Setup, outcome: &Outcome) -> Vec<String> {
         for Gone { path, text, now } in outcome.without(had) {
             let now = now.map_or_else(|| "no longer there".to_owned(), |now| format!("\"{now}\" now"));
             said.push(format!(
-                "`{path}`: \"{text}\" is {now}, as {} have it: make sure that it is put right before anybody rides.",
-                taken_by.they()
+                "`{path}`: \"{text}\" is {now}, {}: make sure that it is put right before anybody rides.",
+                outcome.labels.as_has(taken_by)
             ));
+        }
+    }
+    said.extend(softened(ours, theirs, outcome));
+    for (had, taken_by) in [(ours, Side::Theirs), (theirs, Side::Ours)] {
+        said.extend(outcome.to_fit(had, taken_by));
+    }
+    said
+}
+
+/// A sentence for each reading and torque of a side by which nobody is to ride, and of which the merged file is silent.
+fn softened(ours: &Setup, theirs: &Setup, outcome: &Outcome) -> Vec<String> {
+    let reader = Reader { catalogue: outcome.catalogue, beside: outcome.beside };
+    let mut told: Vec<String> = Vec::new();
+    let mut said = Vec::new();
+    for (had, side) in [(ours, Side::Ours), (theirs, Side::Theirs)] {
+        for reason in reader.gone(had, outcome.setup, &outcome.undecided) {
+            if told.contains(&reason.about) {
+                continue;
+            }
+            let whose = outcome.labels.whose(side);
+            let (about, words) = (&reason.about, &reason.words);
+            let about = if about.is_empty() { String::new() } else { format!("`{about}`: ") };
+            said.push(format!(
+                "{about}by {whose} nobody rides: {words}. The merged file no longer says so: make sure that it is put right \
+                 before anybody rides.",
+            ));
+            told.push(reason.about);
         }
     }
     said
@@ -42,7 +74,7 @@ struct Gone {
 
 impl Gone {
     fn of(path: &str, text: &str) -> Gone {
-        Gone { path: path.to_owned(), text: on_one_line(text), now: None }
+        Gone { path: path.to_owned(), text: in_one_line(text), now: None }
     }
 }
 
@@ -67,6 +99,25 @@ impl Outcome<'_> {
             gone.extend(lost.map(|(_, text)| Gone::of(&path, &text)));
         }
         gone
+    }
+
+    /// A sentence for each part that is to be fitted, or compared before, and of which the merged file is silent.
+    fn to_fit(&self, had: &Setup, taken_by: Side) -> Vec<String> {
+        let texts = |setup: &Setup| -> Vec<String> {
+            to_fit::noted(setup).map(|noted| in_one_line(&noted.note.text.value)).collect()
+        };
+        let lost = matched(&texts(had), &texts(self.setup));
+        let lost = lost.into_iter().zip(to_fit::noted(had)).filter(|(found, _)| found.is_none());
+        let sentences = lost.map(|(_, noted)| {
+            let done = if noted.is_doubt { "compared" } else { "fitted" };
+            format!(
+                "`{}`: \"{}\" is no longer there, {}: make sure that it was {done}.",
+                path_of(&noted.note.on),
+                in_one_line(&noted.note.text.value),
+                self.labels.as_has(taken_by)
+            )
+        });
+        sentences.collect()
     }
 
     /// Each damage is one of its own.
@@ -138,15 +189,11 @@ fn notes(setup: &Setup) -> BTreeMap<String, Vec<String>> {
     let mut notes: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for note in not_to_ride::notes(setup) {
         let beginning = note.text.value.split("\n\n").next().unwrap_or_default();
-        notes.entry(path_of(&note.on)).or_default().push(on_one_line(beginning));
+        notes.entry(path_of(&note.on)).or_default().push(in_one_line(beginning));
     }
     notes
 }
 
 fn path_of(group: &str) -> String {
     if group.is_empty() { "note".to_owned() } else { format!("{group}.note") }
-}
-
-fn on_one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

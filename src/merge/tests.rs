@@ -95,6 +95,8 @@ fn the_same_measure_moved_two_ways_is_a_conflict_that_reads_as_one() {
         ours: Some("angle 36 tol=0.2".to_owned()),
         theirs: Some("angle 28 tol=0.2".to_owned()),
         floors: None,
+        seen_on: None,
+        sheet_of: None,
     };
     assert_eq!(result.conflicts, [conflict]);
     let read = read(Catalogue::standard(), result.text.as_bytes(), None);

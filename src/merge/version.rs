@@ -5,7 +5,9 @@ use chrono::NaiveDate;
 use crate::catalogue::code::{self, Severity};
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, MeasureId};
+use crate::check::lines;
 use crate::metrology::reading::Reading;
+use crate::metrology::show;
 use crate::setup::edit::insert::entries_end;
 use crate::setup::edit::{Splice, apply};
 use crate::setup::finding::Finding;
@@ -23,6 +25,8 @@ pub struct Version {
     pub faults: Vec<Finding>,
     /// Of a sheet: the instruments of its setup.
     pub inherited: Vec<Instrument>,
+    /// The roll at which each line on the bar was drawn that does not say it, with the place of that line's position.
+    rolls: Vec<(u32, String)>,
 }
 
 impl Version {
@@ -39,7 +43,8 @@ impl Version {
             (Some(setup), Some(root), Ok(text)) => {
                 let beside = beside.filter(|_| setup.kind == Kind::Found);
                 let inherited = beside.map(|beside| beside.instruments.clone()).unwrap_or_default();
-                Ok(Version { text, root, setup, faults, inherited })
+                let rolls = rolls(catalogue, &setup);
+                Ok(Version { text, root, setup, faults, inherited, rolls })
             }
             _ => Err(faults.into_iter().next().unwrap_or_else(|| {
                 Finding::new(&code::NOT_A_SETUP, "The file holds no `setup` and no `found` node.")
@@ -90,21 +95,35 @@ impl Version {
         }
     }
 
-    /// What makes the readings of a node stay what they are in the merged file: `read=` where its day is another one
-    /// and they have none, `tol=` where the instrument they name reads otherwise there. In the offsets of this text.
+    /// What makes a node stay what it is in the merged file: `read=` where the file's day is another one and what was
+    /// read, drawn or applied has none, `tol=` where the instrument it names reads otherwise there, and `roll=` on a line
+    /// that was drawn on a bar as the file does not have it. In the offsets of this text.
     pub fn settling(&self, node: &Node, around: &Around) -> Vec<Splice> {
         if !node.children.is_empty() {
             return node.children.iter().flat_map(|child| self.settling(child, around)).collect();
         }
         let tolerance = self.own_tolerance(node, around).map(|tolerance| format!(" tol={tolerance}"));
+        let roll = self.own_roll(node, around).map(|roll| format!(" roll={roll}"));
         let day = self.own_day(node, around).map(|day| format!(" read=\"{day}\""));
-        let own: String = tolerance.into_iter().chain(day).collect();
+        let own: String = tolerance.into_iter().chain(roll).chain(day).collect();
         (!own.is_empty()).then(|| Splice::at(entries_end(node), own)).into_iter().collect()
     }
 
     fn own_day(&self, node: &Node, around: &Around) -> Option<NaiveDate> {
         let day = self.day().filter(|_| self.day() != around.day)?;
-        self.has_undated(node).then_some(day)
+        let is_dated = node.properties.iter().any(|property| &*property.key == "read");
+        let is_of_a_day = matches!(&*node.name, "drawn" | "applied") && !is_dated;
+        (is_of_a_day || self.has_undated(node)).then_some(day)
+    }
+
+    /// The roll at which a line was drawn that does not say it, where the merged file would tell another one.
+    fn own_roll(&self, node: &Node, around: &Around) -> Option<String> {
+        if &*node.name != "drawn" || around.is_rolled_as(self) {
+            return None;
+        }
+        let whole = node.whole.range();
+        let here = self.rolls.iter().find(|(place, _)| whole.contains(&(*place as usize)));
+        here.map(|(_, roll)| roll.clone())
     }
 
     /// The half-width as it is written: a plain number counts in the measure's default unit beside an instrument, but in
@@ -143,6 +162,18 @@ impl Version {
     pub fn plain_text(&self, node: &Node, line_end: &str) -> String {
         node.whole.text(&self.text).replace("\r\n", "\n").replace('\n', line_end)
     }
+}
+
+/// The rolls at which lines on the bar were drawn that do not say it, as far as the file knows them.
+fn rolls(catalogue: &Catalogue, setup: &Setup) -> Vec<(u32, String)> {
+    let silent = setup.marks.iter().filter(|mark| mark.roll.is_none() && lines::is_on_the_bar(mark));
+    let known = silent.filter_map(|mark| {
+        let known = lines::with_its_roll(catalogue, setup, mark)?;
+        let roll = lines::said(&known)?;
+        let (_, drawn) = mark.drawn.first()?;
+        Some((drawn.span.start, show::plain(roll.value(), roll.decimals())))
+    });
+    known.collect()
 }
 
 /// The latest `read=` in a node.

@@ -1,5 +1,6 @@
 //! The walk through the three trees at once, group by group; what it decides become splices of our text.
 
+mod apart;
 mod conflict;
 mod notes;
 mod told;
@@ -7,7 +8,6 @@ mod told;
 use std::cmp::Reverse;
 
 use crate::catalogue::Catalogue;
-use crate::metrology::NEGLIGIBLE;
 use crate::setup::edit::insert::{self, entries_end};
 use crate::setup::edit::number::quoted;
 use crate::setup::edit::{Splice, apply};
@@ -21,6 +21,8 @@ use super::labels::Labels;
 use super::session::{Choice, Side, Three};
 use super::tree::{Key, TEXTS, is_same_head, is_written_alike, keyed};
 use super::version::Version;
+
+use apart::{PLACING, holds_apart, is_placed_apart};
 
 /// The walk and what it has decided so far.
 pub struct Walk<'a> {
@@ -41,6 +43,8 @@ struct Trio<'a> {
     base: Option<&'a Node>,
     ours: Option<&'a Node>,
     theirs: Option<&'a Node>,
+    /// Whether it is not decided because what it belongs to is not.
+    is_apart: bool,
 }
 
 impl<'a> Walk<'a> {
@@ -100,6 +104,8 @@ impl<'a> Walk<'a> {
         let of = |nodes: &[(Key, &'a Node)], key: &Key| {
             nodes.iter().find(|(known, _)| known == key).map(|(_, node)| *node)
         };
+        let placed_apart = is_placed_apart(&self.three, [base, Some(ours), Some(theirs)]);
+        let is_apart = |key: &Key| placed_apart && PLACING.contains(&&*key.word);
         let mut gone: Vec<u32> = Vec::new();
         for (key, node) in &in_ours {
             let trio = Trio {
@@ -107,6 +113,7 @@ impl<'a> Walk<'a> {
                 base: of(&in_base, key),
                 ours: Some(node),
                 theirs: of(&in_theirs, key),
+                is_apart: is_apart(key),
             };
             if !self.ours(&trio, node) {
                 gone.push(node.span.start);
@@ -117,7 +124,13 @@ impl<'a> Walk<'a> {
         }
         let last = ours.children.iter().rev().find(|child| !gone.contains(&child.span.start));
         for (key, node) in in_theirs.iter().filter(|(key, _)| of(&in_ours, key).is_none()) {
-            let trio = Trio { path: key.path(path), base: of(&in_base, key), ours: None, theirs: Some(node) };
+            let trio = Trio {
+                path: key.path(path),
+                base: of(&in_base, key),
+                ours: None,
+                theirs: Some(node),
+                is_apart: is_apart(key),
+            };
             self.theirs_alone(&trio, node, ours, last);
         }
     }
@@ -136,6 +149,11 @@ impl<'a> Walk<'a> {
         };
         // What it amounts to hangs on an instrument that is not decided; nobody read it again.
         if is_written_alike(ours, theirs) && self.around.has_undecided(ours) {
+            return true;
+        }
+        let changed_by = self.changed_by(trio, ours, theirs);
+        if trio.is_apart || changed_by.is_some_and(|side| self.is_of_another_day(side, ours)) {
+            self.conflict_over(trio, ours);
             return true;
         }
         // A torque without a block is one all the same: what becomes of its range is told.
@@ -191,15 +209,16 @@ impl<'a> Walk<'a> {
     /// True if it stays in the text.
     fn taken_out(&mut self, trio: &Trio<'a>, ours: &'a Node) -> bool {
         self.say_older_without(trio, Side::Theirs, ours);
+        let as_theirs = self.labels.as_has(Side::Theirs);
         let disabled = is_disabled(ours.whole.text(&self.three.ours.text), &self.three.theirs.text);
         if disabled {
             self.splices.push(Splice::at(ours.span.start as usize, "/-".to_owned()));
-            self.said.push(format!("`{}` is disabled with `/-`, as they have it.", trio.path));
+            self.said.push(format!("`{}` is disabled with `/-`, {as_theirs}.", trio.path));
         } else {
             self.say_comments(trio, ours, None);
             self.gone.push(ours);
         }
-        self.say_torque(trio, "is no longer recorded, as they have it");
+        self.say_torque(trio, &format!("is no longer recorded, {as_theirs}"));
         disabled
     }
 
@@ -225,16 +244,22 @@ impl<'a> Walk<'a> {
             return;
         }
         let ours_is_base = self.three.ours_is_base(trio.base, Some(ours));
-        let what =
-            if ours_is_base { "is taken as they have it" } else { "holds what either side changed in it" };
-        self.say_torque(trio, what);
+        let what = if ours_is_base {
+            format!("is taken {}", self.labels.as_has(Side::Theirs))
+        } else {
+            "holds what either side changed in it".to_owned()
+        };
+        self.say_torque(trio, &what);
     }
 
     fn theirs_alone(&mut self, trio: &Trio<'a>, theirs: &'a Node, parent: &'a Node, last: Option<&'a Node>) {
         if trio.base.is_some() && self.three.theirs_is_base(trio.base, Some(theirs)) {
             return self.say_older_without(trio, Side::Ours, theirs);
         }
-        if trio.base.is_some() || self.is_off_floor(Side::Theirs, theirs) {
+        let stays_apart = trio.is_apart
+            || self.is_off_floor(Side::Theirs, theirs)
+            || self.is_of_another_day(Side::Theirs, theirs);
+        if trio.base.is_some() || stays_apart {
             let indent = last
                 .map_or_else(|| format!("{}    ", self.indent(parent)), |last| self.indent(last).to_owned());
             let text = self.conflict(trio, &indent);
@@ -243,7 +268,7 @@ impl<'a> Walk<'a> {
         }
         let text = self.three.theirs.node_text(theirs, &self.around, self.line_end);
         self.put(parent, last, &text);
-        self.say_torque(trio, "is new, as they have it");
+        self.say_torque(trio, &format!("is new, {}", self.labels.as_has(Side::Theirs)));
     }
 
     fn put(&mut self, parent: &Node, last: Option<&Node>, text: &str) {
@@ -253,7 +278,7 @@ impl<'a> Walk<'a> {
 
     /// Our version stays where theirs is another; what we changed keeps its day and its tolerance.
     fn keep(&mut self, trio: &Trio<'a>, ours: &'a Node) {
-        if self.is_off_floor(Side::Ours, ours) {
+        if self.is_off_floor(Side::Ours, ours) || self.is_of_another_day(Side::Ours, ours) {
             return self.conflict_over(trio, ours);
         }
         self.splices.extend(self.three.ours.settling(ours, &self.around));
@@ -273,45 +298,6 @@ impl<'a> Walk<'a> {
         let head = theirs.span.start as usize..entries_end(theirs);
         let text = self.three.theirs.text.get(head).unwrap_or_default().to_owned();
         self.splices.push(Splice { start: ours.span.start as usize, end: entries_end(ours), text });
-    }
-
-    /// Whether a node's angles against gravity were read on another floor than the merged file will have.
-    fn is_off_floor(&self, side: Side, node: &Node) -> bool {
-        let version = self.three.version(side);
-        let kept = match self.around.floor {
-            Choice::Ours => side == Side::Ours,
-            Choice::Theirs => side == Side::Theirs,
-            Choice::Newer(newer) => side == newer,
-            Choice::Apart => false,
-        };
-        !self.is_one_floor() && !kept && version.has_gravity(self.three.catalogue, node)
-    }
-
-    /// Whether both sides stood on a floor of the same slope, however well it was read: an angle moves with no more.
-    fn is_one_floor(&self) -> bool {
-        match (self.three.ours.floor(), self.three.theirs.floor()) {
-            (Some(ours), Some(theirs)) => (ours.value() - theirs.value()).abs() <= NEGLIGIBLE,
-            (None, None) => true,
-            _ => false,
-        }
-    }
-}
-
-/// Whether both sides may have changed this group in different places: a mark is one drawing, and the figures of a
-/// torque belong together.
-fn holds_apart(word: &str, ours: &Node, theirs: &Node) -> bool {
-    let figures = |node: &Node| -> Vec<Node> {
-        let figure = |child: &&Node| matches!(&*child.name, "ceiling" | "slips-in-a-crash");
-        node.children.iter().filter(figure).cloned().collect()
-    };
-    match word {
-        "mark" => false,
-        "torque" => {
-            let (mine, yours) = (figures(ours), figures(theirs));
-            mine.len() == yours.len()
-                && mine.iter().zip(&yours).all(|(mine, yours)| is_same_head(mine, yours))
-        }
-        _ => true,
     }
 }
 

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::merge::{Labels, Merged, named};
+use crate::merge::{Labels, Merged, in_one_line, named};
 use crate::setup::read::{BOTH_CAUTIONS, OVER_A_BLOCK, is_of_cautions, is_over_a_block};
 
 use super::screen::{Label, Page, piece, plain};
@@ -28,7 +28,7 @@ pub fn page(page: &mut Page, report: &Report) {
     for conflict in &report.merged.conflicts {
         let side = |text: &Option<String>| {
             let text = text.as_ref().map_or("not recorded", |text| text.as_str());
-            text.split_whitespace().collect::<Vec<_>>().join(" ")
+            in_one_line(text)
         };
         let pieces = [
             piece(Label::Danger, format!("Not decided: {}.", conflict.about)),
@@ -49,10 +49,20 @@ pub fn page(page: &mut Page, report: &Report) {
             page.paragraph(4, 4, &[plain(told)]);
         }
     }
+    if let Some((conflict, day)) = report.merged.conflicts.iter().find_map(|one| Some((one, one.seen_on?))) {
+        let sheet_of = conflict.sheet_of.map(|day| format!(" of {day}")).unwrap_or_default();
+        let told = format!(
+            "What was seen on {day} would stand in the sheet{sheet_of} as if it had been seen that day: keep it in a sheet \
+             of its own day, and here only what was seen again."
+        );
+        page.paragraph(2, 4, &[plain(told)]);
+    }
     if !report.merged.conflicts.is_empty() {
         let both = "Both stand in the file as `conflict`: keep what stands between { } of one of them in place of the \
                     whole `conflict`, then check.";
-        page.paragraph(2, 4, &[plain(both)]);
+        let is_absent = report.merged.conflicts.iter().any(|one| one.ours.is_none() || one.theirs.is_none());
+        let none = " To keep that it is not recorded, take the whole `conflict` out.";
+        page.paragraph(2, 4, &[plain(format!("{both}{}", if is_absent { none } else { "" }))]);
     }
     if report.merged.conflicts.iter().any(|conflict| is_over_a_block(&conflict.about)) {
         page.paragraph(2, 4, &[plain(OVER_A_BLOCK)]);

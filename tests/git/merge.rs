@@ -270,7 +270,7 @@ fn no_comment_of_ours_goes_untold() {
 fn what_they_disable_is_disabled_and_told() {
     let bench = forked(("length 50;", "length 40;"), ("mark \"S1\"", "/-mark \"S1\""));
     let text = bench.git(&["merge", "--no-edit", "wet"]);
-    assert!(text.contains("`mark.S1` is disabled with `/-`, as they have it."), "{text}");
+    assert!(text.contains("`mark.S1` is disabled with `/-`, as wet has it."), "{text}");
     let expected = RACE.replace("length 50;", "length 40;").replace("mark \"S1\"", "/-mark \"S1\"");
     assert_eq!(bench.read(SETUP), expected);
 }

@@ -1,6 +1,9 @@
 //! Writing what could not be decided: a `conflict` node with both versions, each with its day, who, and from where.
 
+use chrono::NaiveDate;
+
 use crate::merge::Conflict;
+use crate::merge::session::Side;
 use crate::merge::version::Version;
 use crate::metrology::reading::Reading;
 use crate::setup::edit::Splice;
@@ -39,7 +42,15 @@ impl<'a> Walk<'a> {
     ) -> String {
         let line_end = self.line_end;
         let [ours, theirs] = told;
-        let conflict = Conflict { about: trio.path.clone(), ours, theirs, floors: self.floors(trio) };
+        let seen_on = self.seen_on(trio);
+        let conflict = Conflict {
+            about: trio.path.clone(),
+            ours,
+            theirs,
+            floors: self.floors(trio),
+            seen_on,
+            sheet_of: self.around.day.filter(|_| seen_on.is_some()),
+        };
         let side = |word: &str, version: &Version, node: Option<&Node>, text: Option<&String>| {
             let label = if word == "ours" { &self.labels.ours } else { &self.labels.theirs };
             let mut line = format!("{indent}    {word}");
@@ -86,6 +97,16 @@ impl<'a> Walk<'a> {
             version.floor().map_or_else(|| "not recorded".to_owned(), Reading::in_words)
         };
         (!self.is_one_floor() && sides.iter().any(has_gravity)).then(|| sides.map(floor))
+    }
+
+    /// The day on which a side saw what would come under another day in the merged sheet.
+    fn seen_on(&self, trio: &Trio<'a>) -> Option<NaiveDate> {
+        let sides = [(Side::Ours, trio.ours), (Side::Theirs, trio.theirs)];
+        let mut other = sides.into_iter().filter_map(|(side, node)| {
+            let is_other = self.is_of_another_day(side, node?);
+            self.three.version(side).day().filter(|_| is_other)
+        });
+        other.next()
     }
 
     /// The white space at the start of a node's line in our text.

@@ -33,6 +33,7 @@ impl<'a> Walk<'a> {
                 base: Some(note.node),
                 ours: mine.map(|note| note.node),
                 theirs: yours.map(|note| note.node),
+                is_apart: false,
             };
             match (mine, yours) {
                 (None, None) => {}

@@ -1,7 +1,9 @@
 //! What was decided and a person should know of, one sentence each.
 
 use crate::merge::comments::{beside, inside};
+use crate::merge::notes::in_one_line;
 use crate::merge::session::Side;
+use crate::merge::tree::TEXTS;
 use crate::merge::version::Version;
 use crate::setup::syntax::Node;
 
@@ -35,7 +37,7 @@ impl<'a> Walk<'a> {
 
     /// Of two that agree within reading, the one that stays.
     pub(super) fn say_newer(&mut self, trio: &Trio<'a>, side: Side, ours: &Node, theirs: &Node) {
-        let whose = side.whose();
+        let whose = self.labels.whose(side);
         let text = |version: &Version, node: &Node| node.whole.text(&version.text).to_owned();
         self.said.push(format!(
             "`{}`: ours `{}` and theirs `{}` agree within reading; the newer or finer, {whose}, stays.",
@@ -57,10 +59,10 @@ impl<'a> Walk<'a> {
         }
         let (now, was) = (version.plain_text(stays, " "), other.plain_text(goes, " "));
         self.said.push(format!(
-            "`{}`: `{now}`, read {read}, as {} have it; {} says `{was}` of a session on {}: look again.",
+            "`{}`: `{now}`, read {read}, {}; {} says `{was}` of a session on {}: look again.",
             trio.path,
-            side.they(),
-            side.other().whose(),
+            self.labels.as_has(side),
+            self.labels.whose(side.other()),
             other.day().unwrap_or(read)
         ));
     }
@@ -71,10 +73,10 @@ impl<'a> Walk<'a> {
         let Some(day) = other.day().filter(|_| other.measures(goes).next().is_some()) else { return };
         if self.three.is_newer_session(side.other(), goes, self.three.version(side).day()) {
             self.said.push(format!(
-                "`{}`: no longer recorded, as {} have it; {} says `{}` of a session on {day}: look again.",
+                "`{}`: no longer recorded, {}; {} says `{}` of a session on {day}: look again.",
                 trio.path,
-                side.they(),
-                side.other().whose(),
+                self.labels.as_has(side),
+                self.labels.whose(side.other()),
                 other.plain_text(goes, " ")
             ));
         }
@@ -84,6 +86,7 @@ impl<'a> Walk<'a> {
     /// inside it goes with it.
     pub(super) fn say_comments(&mut self, trio: &Trio<'a>, ours: &Node, theirs: Option<&Node>) {
         let (text, path) = (&self.three.ours.text, &trio.path);
+        let as_theirs = self.labels.as_has(Side::Theirs);
         let known = |of: fn(&str, &Node) -> Vec<String>| match (self.three.base, trio.base) {
             (Some(version), Some(node)) => of(&version.text, node),
             _ => Vec::new(),
@@ -93,35 +96,64 @@ impl<'a> Walk<'a> {
         for comment in inside(text, ours) {
             if !known_inside.contains(&comment) && !taken.contains(&comment) {
                 self.said.push(format!(
-                    "`{path}` is taken as they have it; our comment inside it is not kept: {comment}"
+                    "`{path}` is taken {as_theirs}; our comment inside it is not kept: {comment}"
                 ));
             }
         }
         // Beside what is gone nothing is left to be untrue.
         for comment in theirs.map(|_| beside(text, ours)).unwrap_or_default() {
             if !known_beside.contains(&comment) {
-                self.said.push(format!(
-                    "`{path}` is taken as they have it; our comment beside it stays: {comment}"
-                ));
+                self.said
+                    .push(format!("`{path}` is taken {as_theirs}; our comment beside it stays: {comment}"));
             }
         }
     }
 
+    /// What becomes of a torque, with the figures that come and go: of what the base had if either side changed it.
     pub(super) fn say_torque(&mut self, trio: &Trio<'a>, what: &str) {
         let is_whole = [trio.ours, trio.theirs].into_iter().flatten().any(|node| &*node.name == "torque");
-        if let Some(joint) = trio.path.strip_prefix("torque.").filter(|_| is_whole) {
-            self.said.push(format!("The torque of `{joint}` {what}: check it against the part."));
-        }
+        let Some(joint) = trio.path.strip_prefix("torque.").filter(|_| is_whole) else { return };
+        let figures = |version: Option<&Version>, node: Option<&Node>| {
+            version.zip(node).map(|(version, node)| figures(&version.text, node)).unwrap_or_default()
+        };
+        let was = if trio.base.is_some() {
+            figures(self.three.base, trio.base)
+        } else {
+            figures(Some(self.three.ours), trio.ours)
+        };
+        let is = figures(Some(self.three.theirs), trio.theirs);
+        let without = |some: &[String], others: &[String]| -> String {
+            let some = some.iter().filter(|one| !others.contains(one));
+            some.map(|one| format!("`{one}`")).collect::<Vec<_>>().join(", ")
+        };
+        let (now, before) = (without(&is, &was), without(&was, &is));
+        let told = match (now.is_empty(), before.is_empty()) {
+            (true, true) => String::new(),
+            (false, true) => format!(" ({now})"),
+            (true, false) => format!(" (without {before})"),
+            (false, false) => format!(" ({now}, not {before})"),
+        };
+        self.said.push(format!("The torque of `{joint}` {what}{told}: check it against the part."));
     }
 
     /// A caution that one side took out; of any other text that goes, only those by which nobody was to ride are told.
     pub(super) fn say_no_caution(&mut self, path: &str, side: Side, text: &str) {
         if path.ends_with(".caution") {
-            let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+            let text = in_one_line(text);
             self.said.push(format!(
-                "`{path}`: \"{text}\" is no longer there, as {} have it: check it against the part.",
-                side.they()
+                "`{path}`: \"{text}\" is no longer there, {}: check it against the part.",
+                self.labels.as_has(side)
             ));
         }
     }
+}
+
+/// What a torque says in figures and of its bolt, piece by piece; its texts are told by themselves.
+fn figures(text: &str, torque: &Node) -> Vec<String> {
+    let range = torque.arguments.get(1).zip(torque.arguments.last());
+    let range = range.and_then(|(from, to)| text.get(from.span.start as usize..to.span.end as usize));
+    let bolt = torque.properties.iter().map(|property| property.span.text(text));
+    let inside = torque.children.iter().filter(|child| !TEXTS.contains(&&*child.name));
+    let inside = inside.map(|child| child.whole.text(text));
+    range.into_iter().chain(bolt).chain(inside).map(in_one_line).collect()
 }

@@ -1,0 +1,105 @@
+//! What a side reads, or tells to have been tightened, by which nobody is to ride, and the merged file does not: a reading
+//! may be taken out, become unknown, or be given so wide a tolerance that it tells of nothing; a torque may be taken for
+//! meant so.
+//!
+//! Whoever gives a verdict on a bike is asked for both, so that whatever keeps from riding is asked here, too. Notes,
+//! damage, lines and opened joints are told word by word elsewhere.
+
+use chrono::NaiveDate;
+
+use crate::catalogue::Catalogue;
+use crate::check::not_to_ride;
+use crate::compare;
+use crate::geometry::state::State;
+use crate::setup::model::{Kind, Setup};
+
+/// Where a file is read: by what table, and of a sheet beside which setup.
+#[derive(Clone, Copy)]
+pub struct Reader<'a> {
+    pub catalogue: &'a Catalogue,
+    pub beside: Option<&'a Setup>,
+}
+
+/// Why nobody is to ride.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reason {
+    /// The written path of the measure, the part or the torque.
+    pub about: String,
+    /// What sort of reason: of one thing there may be several.
+    kind: &'static str,
+    /// In words.
+    pub words: String,
+}
+
+impl Reader<'_> {
+    /// The reasons that one side has and the merged file has not, each thing named once; without what is `undecided`, of
+    /// which both versions stand, and in a setup without what was read again since.
+    pub fn gone(&self, had: &Setup, now: &Setup, undecided: &[&str]) -> Vec<Reason> {
+        let still = self.reasons(now);
+        let mut gone: Vec<Reason> = Vec::new();
+        for reason in self.reasons(had) {
+            let is_there = |one: &Reason| one.about == reason.about && one.kind == reason.kind;
+            let is_open = undecided.iter().any(|open| is_within(&reason.about, open));
+            let is_known = still.iter().any(is_there) || gone.iter().any(|one| one.about == reason.about);
+            if !is_known && !is_open && !self.is_answered(&reason.about, had, now) {
+                gone.push(reason);
+            }
+        }
+        gone
+    }
+
+    fn reasons(&self, setup: &Setup) -> Vec<Reason> {
+        let found = self.beside.filter(|_| setup.kind == Kind::Found);
+        let was = State::recorded(self.catalogue, found.unwrap_or(setup));
+        let state = if found.is_some() { was.found(setup, None) } else { was };
+        let mut reasons = Vec::new();
+        if found.is_some() {
+            let comparison = compare::as_written(was, state);
+            let moves = compare::each_dangerous(&comparison, &state);
+            reasons.extend(moves.into_iter().map(|(about, words)| Reason { about, kind: "found", words }));
+        }
+        reasons.extend(not_to_ride::by_reading(&state).into_iter().map(|reads| Reason {
+            about: reads.finding.measure.unwrap_or_default(),
+            kind: reads.finding.code.name,
+            words: reads.words,
+        }));
+        for torque in setup.torques.iter().filter(|_| found.is_none()) {
+            let joint = &torque.joint.value;
+            let words = not_to_ride::badly_tightened(setup, |other, _| other != joint);
+            let about = torque_of(joint);
+            reasons.extend(words.into_iter().map(|words| Reason {
+                about: about.clone(),
+                kind: "applied",
+                words,
+            }));
+        }
+        reasons
+    }
+
+    /// Whether a setup was read there, or tightened, on a later day. A sheet tells of one day alone.
+    fn is_answered(&self, about: &str, had: &Setup, now: &Setup) -> bool {
+        let day = |setup: &Setup| self.day_of(about, setup);
+        now.kind == Kind::Setup && day(had).zip(day(now)).is_some_and(|(was, is)| is > was)
+    }
+
+    fn day_of(&self, about: &str, setup: &Setup) -> Option<NaiveDate> {
+        let own = match about.strip_prefix("torque.") {
+            Some(joint) => setup.torque(joint)?.applied.as_ref()?.read,
+            None => setup.reading(&self.catalogue.find(about)?)?.read(),
+        };
+        own.or_else(|| setup.measured.as_ref().map(|measured| measured.date))
+    }
+}
+
+/// The path by which a joint's torque is told.
+pub fn torque_of(joint: &str) -> String {
+    format!("torque.{joint}")
+}
+
+/// Whether one of two paths is the other one, or lies in it.
+fn is_within(one: &str, other: &str) -> bool {
+    let lies_in = |inner: &str, outer: &str| {
+        inner.strip_prefix(outer).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+    };
+    lies_in(one, other) || lies_in(other, one)
+}

@@ -1,0 +1,89 @@
+//! What cannot stand beside what else the merged file says: angles of another floor, a sheet's word of another day, a place
+//! of its own on another's clamp; and the groups that are one thing, however many lines they have.
+
+use crate::merge::session::{Choice, Side, Three};
+use crate::merge::tree::is_same_head;
+use crate::metrology::NEGLIGIBLE;
+use crate::setup::model::Kind;
+use crate::setup::syntax::Node;
+
+use super::{Trio, Walk};
+
+/// What tells together on whose clamp a control sits, and where that is.
+pub(super) const PLACING: [&str; 2] = ["mount", "from-tip"];
+
+impl<'a> Walk<'a> {
+    /// Whether a node's angles against gravity were read on another floor than the merged file will have.
+    pub(super) fn is_off_floor(&self, side: Side, node: &Node) -> bool {
+        let version = self.three.version(side);
+        let kept = match self.around.floor {
+            Choice::Ours => side == Side::Ours,
+            Choice::Theirs => side == Side::Theirs,
+            Choice::Newer(newer) => side == newer,
+            Choice::Apart => false,
+        };
+        !self.is_one_floor() && !kept && version.has_gravity(self.three.catalogue, node)
+    }
+
+    /// Whose version of what is written otherwise on both sides would stay; none where it is the same.
+    pub(super) fn changed_by(&self, trio: &Trio<'a>, ours: &Node, theirs: &Node) -> Option<Side> {
+        if self.three.is_agreed(Some(ours), Some(theirs)) {
+            return None;
+        }
+        let is_theirs = self.three.ours_is_base(trio.base, Some(ours));
+        Some(if is_theirs { Side::Theirs } else { Side::Ours })
+    }
+
+    /// Whether a sheet's word of how something was found would come under a later or an earlier day than that on which it
+    /// was: such a line bears no day of its own, and between the two the mark may have been drawn anew.
+    pub(super) fn is_of_another_day(&self, side: Side, node: &Node) -> bool {
+        let version = self.three.version(side);
+        version.setup.kind == Kind::Found
+            && matches!(&*node.name, "mark" | "opened" | "damage")
+            && version.day().is_some_and(|day| self.around.day != Some(day))
+    }
+
+    /// Whether both sides stood on a floor of the same slope, however well it was read: an angle moves with no more.
+    pub(super) fn is_one_floor(&self) -> bool {
+        match (self.three.ours.floor(), self.three.theirs.floor()) {
+            (Some(ours), Some(theirs)) => (ours.value() - theirs.value()).abs() <= NEGLIGIBLE,
+            (None, None) => true,
+            _ => false,
+        }
+    }
+}
+
+/// Whether of a control's clamp and its place one is decided and the other not, though both differ: a control that sits on
+/// another's clamp has no place of its own. The groups of base, ours and theirs.
+pub(super) fn is_placed_apart(three: &Three, groups: [Option<&Node>; 3]) -> bool {
+    let of = |word: &str| groups.map(|group| group?.children.iter().find(|child| &*child.name == word));
+    let differs = |word: &str| {
+        let [_, ours, theirs] = of(word);
+        !three.is_agreed(ours, theirs)
+    };
+    let is_apart = |word: &str| match of(word) {
+        [base, Some(ours), Some(theirs)] => three.choose(base, ours, theirs) == Choice::Apart,
+        [base @ Some(_), Some(ours), None] => !three.ours_is_base(base, Some(ours)),
+        [base @ Some(_), None, Some(theirs)] => !three.theirs_is_base(base, Some(theirs)),
+        _ => false,
+    };
+    PLACING.into_iter().all(differs) && PLACING.into_iter().any(is_apart)
+}
+
+/// Whether both sides may have changed this group in different places: a mark is one drawing, and the figures of a
+/// torque belong together.
+pub(super) fn holds_apart(word: &str, ours: &Node, theirs: &Node) -> bool {
+    let figures = |node: &Node| -> Vec<Node> {
+        let figure = |child: &&Node| matches!(&*child.name, "ceiling" | "slips-in-a-crash");
+        node.children.iter().filter(figure).cloned().collect()
+    };
+    match word {
+        "mark" => false,
+        "torque" => {
+            let (mine, yours) = (figures(ours), figures(theirs));
+            mine.len() == yours.len()
+                && mine.iter().zip(&yours).all(|(mine, yours)| is_same_head(mine, yours))
+        }
+        _ => true,
+    }
+}
