@@ -11,7 +11,7 @@ use serde::ser::{Serialize, SerializeStruct, Serializer};
 use crate::carry::parts;
 use crate::catalogue::code;
 use crate::check::front_brake::{self, Hands, bike};
-use crate::check::{self, Around, not_to_ride};
+use crate::check::{self, Around, between_marks, not_to_ride};
 use crate::ledger::{Ledger, SetupFile, Unmerged, read_file};
 use crate::report;
 use crate::setup::checked::{Counts, File, Report, Unread};
@@ -327,7 +327,12 @@ fn findings_after_others(
     let (mut findings, accepted) = check::check_in(catalogue, &content, around);
     findings.extend(about_the_setup);
     let setup = content.setup.as_ref().filter(|setup| setup.kind == Kind::Setup);
-    Found { findings, accepted, not_to_ride: setup.and_then(|setup| not_to_ride::kept(catalogue, setup)) }
+    let not_to_ride = match (setup, &content.setup) {
+        (Some(setup), _) => not_to_ride::kept(catalogue, setup),
+        (None, Some(_)) => None,
+        (None, None) => not_to_ride::verdict(&between_marks::reasons(catalogue, bytes)),
+    };
+    Found { findings, accepted, not_to_ride }
 }
 
 /// The variable by which tests fix the day, so that what they see does not vary.

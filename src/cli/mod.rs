@@ -27,6 +27,7 @@ pub mod record;
 pub mod restore;
 pub mod session;
 mod since;
+mod stop;
 mod told;
 pub mod torque;
 pub mod tour;

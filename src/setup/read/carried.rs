@@ -23,6 +23,7 @@ pub fn over(setup: &mut Setup, edits: &[Edit]) {
 pub fn without_places(setup: &Setup) -> Setup {
     let mut setup = setup.clone();
     setup.name.span = Span::default();
+    setup.versions = setup.versions.iter().map(without_places).collect();
     each(&mut setup, |_, places| {
         for place in places {
             **place = Span::default();
@@ -46,6 +47,7 @@ fn each(setup: &mut Setup, stays: impl Fn(Span, &mut [&mut Span]) -> bool) {
         // A conflict is a finding, and then the whole text is read.
         undecided: _,
         in_conflict: _,
+        versions: _,
         parts,
         guards,
         torques,

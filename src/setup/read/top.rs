@@ -118,6 +118,7 @@ fn empty(kind: Kind, name: Written<String>) -> Setup {
         aside: BTreeMap::new(),
         undecided: BTreeMap::new(),
         in_conflict: Vec::new(),
+        versions: Vec::new(),
         parts: Vec::new(),
         guards: Vec::new(),
         torques: Vec::new(),
