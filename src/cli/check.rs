@@ -269,6 +269,23 @@ pub fn findings_beside(
     (found.findings, found.accepted)
 }
 
+/// The page of one file of that ledger in which git has not settled a merge, with what is told of that.
+pub fn unmerged_in(
+    session: &Session,
+    ledger: &Ledger,
+    (path, unmerged): (String, &Unmerged),
+    bytes: &[u8],
+) -> File {
+    let file = &unmerged.file;
+    let mut texts = Successive::new(session.catalogue());
+    let looked_at = LookedAt { session, ledger: Some(ledger), hands: None };
+    let working = |base: &SetupFile| read_file(&base.path).ok();
+    let mut found = findings_after_others(looked_at, &mut texts, file, bytes, &working);
+    let is_marked = found.findings.iter().any(|finding| finding.code == &code::UNRESOLVED_CONFLICT);
+    found.findings.insert(0, unsettled::told(unmerged, bytes, is_marked));
+    File::checked(path, file.name.clone(), bytes, &found.findings, &found.accepted).keeping(found.not_to_ride)
+}
+
 /// The same in that ledger, which need not be the one the program was started in.
 pub fn findings_in(
     session: &Session,

@@ -28,6 +28,7 @@ pub mod restore;
 pub mod session;
 mod since;
 mod stop;
+mod taken_out;
 mod told;
 pub mod torque;
 pub mod tour;
