@@ -19,6 +19,7 @@ pub fn as_found(state: &State) -> Setup {
         setup.undecided.insert(id.clone(), versions.clone());
     }
     for (id, recorded) in sheet.readings.iter().filter(|(id, _)| id.row != FLOOR) {
+        setup.undecided.remove(id);
         setup.readings.insert(id.clone(), recorded.clone());
     }
     for id in sheet.readings.keys().chain(state.turned()).filter(|id| id.row != FLOOR) {

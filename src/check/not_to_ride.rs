@@ -1,6 +1,6 @@
 //! What a setup file itself keeps against riding: damage, whatever a note forbids it for, what it reads, clamps drawn too
-//! tight or too slack, and clamps of steering or brakes that were opened and of which nobody has said since how they were
-//! tightened, or how what they hold stands.
+//! tight or too slack, clamps of steering or brakes that were opened and of which nobody has said since how they were
+//! tightened, or how what they hold stands, and what a merge left undecided.
 //! Every page that gives a verdict on the bike asks here.
 
 use std::cmp::Ordering;
@@ -13,7 +13,7 @@ use crate::geometry::state::{Layer, State};
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::show::brief;
 use crate::setup::finding::Finding;
-use crate::setup::model::{Accepted, Damage, Note, Setup};
+use crate::setup::model::{Accepted, Damage, MarkState, Note, Setup};
 use crate::setup::span::Span;
 use crate::setup::torque::Torque;
 use crate::torque::allowed;
@@ -21,7 +21,7 @@ use crate::torque::old_part::{self, of_today};
 
 use super::as_found::as_found;
 use super::opened::Noted;
-use super::{damage, forbidden, forgotten, opened};
+use super::{damage, forbidden, forgotten, not_decided, opened};
 
 /// Damage in words, by part: "bar: scored under the left clamp". What a sheet reports again is left to it.
 pub fn damages(setup: &Setup, sheet: Option<&Setup>) -> Vec<String> {
@@ -159,6 +159,20 @@ pub fn no_longer_known(
     since.iter().map(|(day, titles)| format!("no longer known{day}: {}", titles.join(", "))).collect()
 }
 
+/// What a sheet tells against riding that is compared with no setup.
+pub fn by_sheet_alone(catalogue: &Catalogue, sheet: &Setup) -> Vec<String> {
+    let damages = sheet.damages.iter().map(|damage| format!("{}: {}", damage.on.value, damage.text.value));
+    let opened = sheet.opened.iter().map(|joint| format!("opened: {}", joint::title(&joint.value)));
+    let seen = sheet.marks.iter().filter_map(|mark| Some((&mark.name.value, mark.state.as_ref()?.value)));
+    let lines = seen.filter(|(_, state)| *state != MarkState::Aligned);
+    let lines = lines.map(|(name, _)| format!("mark {name} was not found in line"));
+    let open = sheet.in_conflict.iter().map(|one| format!("{} not decided", one.about.replacen('.', " ", 1)));
+    let is_dangerous = |id: &&MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
+    let unread = sheet.undecided.keys().filter(is_dangerous);
+    let unread = unread.map(|id| format!("{} not decided", catalogue.title(id)));
+    damages.chain(opened).chain(lines).chain(open).chain(unread).collect()
+}
+
 /// What a setup keeps against riding beside what it reads, in one line.
 pub fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
     let nothing_told = |_: &str, _: Option<NaiveDate>| false;
@@ -166,6 +180,7 @@ pub fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
         .into_iter()
         .chain(forbidden(setup))
         .chain(badly_tightened(setup, nothing_told))
+        .chain(not_decided::reasons(&State::recorded(catalogue, setup), |_| false, nothing_told))
         .chain(left_open(setup, nothing_told))
         .chain(no_longer_known(catalogue, setup, |_| false));
     verdict(&kept.collect::<Vec<_>>())
@@ -191,6 +206,7 @@ pub fn reasons(
         .chain(forbidden(setup))
         .chain(read.map(|reads| reads.words))
         .chain(badly_tightened(setup, &told))
+        .chain(not_decided::reasons(state, &said, &told))
         .chain(left_open(setup, &told))
         .chain(no_longer_known(state.catalogue(), setup, |id| state.layer(id) != Layer::Recorded))
         .collect()

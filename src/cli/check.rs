@@ -11,7 +11,7 @@ use serde::ser::{Serialize, SerializeStruct, Serializer};
 use crate::carry::parts;
 use crate::catalogue::code;
 use crate::check::front_brake::{self, Hands, bike};
-use crate::check::{self, Around, not_to_ride};
+use crate::check::{self, Around, between_marks, not_to_ride};
 use crate::ledger::{Ledger, SetupFile, Unmerged, read_file};
 use crate::report;
 use crate::setup::checked::{Counts, File, Report, Unread};
@@ -269,6 +269,23 @@ pub fn findings_beside(
     (found.findings, found.accepted)
 }
 
+/// The page of one file of that ledger in which git has not settled a merge, with what is told of that.
+pub fn unmerged_in(
+    session: &Session,
+    ledger: &Ledger,
+    (path, unmerged): (String, &Unmerged),
+    bytes: &[u8],
+) -> File {
+    let file = &unmerged.file;
+    let mut texts = Successive::new(session.catalogue());
+    let looked_at = LookedAt { session, ledger: Some(ledger), hands: None };
+    let working = |base: &SetupFile| read_file(&base.path).ok();
+    let mut found = findings_after_others(looked_at, &mut texts, file, bytes, &working);
+    let is_marked = found.findings.iter().any(|finding| finding.code == &code::UNRESOLVED_CONFLICT);
+    found.findings.insert(0, unsettled::told(unmerged, bytes, is_marked));
+    File::checked(path, file.name.clone(), bytes, &found.findings, &found.accepted).keeping(found.not_to_ride)
+}
+
 /// The same in that ledger, which need not be the one the program was started in.
 pub fn findings_in(
     session: &Session,
@@ -333,7 +350,12 @@ fn findings_after_others(
     let (mut findings, accepted) = check::check_in(catalogue, &content, around);
     findings.extend(about_the_setup);
     let setup = content.setup.as_ref().filter(|setup| setup.kind == Kind::Setup);
-    Found { findings, accepted, not_to_ride: setup.and_then(|setup| not_to_ride::kept(catalogue, setup)) }
+    let not_to_ride = match (setup, &content.setup) {
+        (Some(setup), _) => not_to_ride::kept(catalogue, setup),
+        (None, Some(_)) => None,
+        (None, None) => not_to_ride::verdict(&between_marks::reasons(catalogue, bytes)),
+    };
+    Found { findings, accepted, not_to_ride }
 }
 
 /// The variable by which tests fix the day, so that what they see does not vary.

@@ -299,7 +299,9 @@ fn found(comparison: &Comparison, now: &State) -> Option<String> {
 
 /// What the newer side keeps against riding, and what changed that is dangerous.
 fn revisions(comparison: &Comparison, now: &State, kept: Option<String>, backwards: bool) -> Option<String> {
-    let moved = compare::dangerous_moves(comparison, now);
+    // What is not decided is kept, and told with that.
+    let decided = kept.as_ref().filter(|_| !backwards).map(|_| comparison.without_undecided());
+    let moved = compare::dangerous_moves(decided.as_ref().unwrap_or(comparison), now);
     let word = if backwards { "Different" } else { "Changed" };
     let moved = moved.map(|moved| format!("{word} on steering or brakes: {moved}."));
     let said: Vec<String> = kept.into_iter().chain(moved).collect();

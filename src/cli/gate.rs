@@ -16,7 +16,7 @@ use crate::setup::read::read;
 use super::Status;
 use super::check;
 use super::session::{Failure, Session};
-use super::unsettled;
+use super::{taken_out, unsettled};
 
 /// Runs the command.
 pub fn run(session: &Session) -> Result<Status, Failure> {
@@ -62,14 +62,21 @@ fn checked(session: &Session, ledger: &Ledger) -> Result<Vec<File>, Failure> {
     let path = |name: &str| format!("{}setups/{name}", folder(session, ledger));
     let mut files = Vec::new();
     for unmerged in ledger.unmerged()? {
-        let bytes = read_file(&unmerged.file.path).unwrap_or_default();
-        let ours_alone = unsettled::is_ours_alone(&unmerged, &bytes);
-        let finding = if ours_alone { unsettled::ours_alone } else { unsettled::not_settled };
-        let name = unmerged.file.name.clone();
-        files.push(File::checked(path(&format!("{name}.kdl")), name, &bytes, &[finding(&unmerged)], &[]));
+        let shown = path(&format!("{}.kdl", unmerged.file.name));
+        files.push(if let Ok(bytes) = read_file(&unmerged.file.path) {
+            check::unmerged_in(session, ledger, (shown, &unmerged), &bytes)
+        } else {
+            let finding = unsettled::told(&unmerged, &[], false);
+            File::checked(shown, unmerged.file.name, &[], &[finding], &[])
+        });
     }
     for name in &staged.passed_over {
         files.push(File::checked(path(name), name.clone(), &[], &[passed_over()], &[]));
+    }
+    for (file, told) in taken_out::told(session, ledger, &staged)? {
+        files.push(
+            File::checked(path(&format!("{}.kdl", file.name)), file.name, &[], &[], &[]).keeping(Some(told)),
+        );
     }
     let sheets = sheets_beside(session, ledger, &staged)?;
     for file in staged.changed.into_iter().chain(sheets) {

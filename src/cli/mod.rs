@@ -27,6 +27,8 @@ pub mod record;
 pub mod restore;
 pub mod session;
 mod since;
+mod stop;
+mod taken_out;
 mod told;
 pub mod torque;
 pub mod tour;

@@ -2,23 +2,21 @@
 
 use chrono::NaiveDate;
 
-use crate::catalogue::{Catalogue, MeasureId, Weight, code, joint};
+use crate::catalogue::code;
 use crate::check::dates::of_sheet;
-use crate::check::not_to_ride::{self, Reads};
+use crate::compare::compare;
 use crate::compare::overview::{Gone, Known, Line, Overview, Sheet, Standing};
-use crate::compare::{Comparison, compare, dangerous_moves};
 use crate::geometry::derived::{All, find};
-use crate::geometry::state::{Layer, State};
+use crate::geometry::state::State;
 use crate::ledger::{SetupFile, Unmerged};
 use crate::report;
-use crate::restore::untold;
 use crate::setup::checked::Counts;
-use crate::setup::model::{Kind, MarkState, Setup};
+use crate::setup::model::{Kind, Setup};
 
 use super::Status;
 use super::check::{Whole, findings_beside, hands_of, today};
-use super::diff::{open_sheet, told_of};
 use super::session::{Failure, Opened, Session};
+use super::stop;
 use super::unsettled;
 
 /// Runs it.
@@ -83,7 +81,10 @@ fn line(session: &Session, whole: &Whole, file: &SetupFile, opened: &Opened) -> 
         last_read: setup.and_then(last_read).map(|day| day.to_string()),
         empty: opened.bytes.trim_ascii().is_empty(),
         purpose: setup.and_then(|setup| setup.purpose.as_ref()).map(|purpose| purpose.value.clone()),
-        stop: setup.and_then(|setup| kept(session.catalogue(), setup)),
+        stop: match setup {
+            Some(setup) => stop::kept(session.catalogue(), setup),
+            None => stop::between(session.catalogue(), &opened.bytes),
+        },
         grip_reach: setup.and_then(|setup| known(session, setup, "grip-reach")),
         grip_stack: setup.and_then(|setup| known(session, setup, "grip-stack")),
         findings: counts(session, whole, file, opened),
@@ -110,83 +111,6 @@ fn unread(file: &SetupFile, failure: &Failure) -> Line {
     }
 }
 
-/// What a setup file keeps against riding, and what it says that nobody rides with.
-fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
-    let recorded = State::recorded(catalogue, setup);
-    let reasons = not_to_ride::reasons(&recorded, |_| false, |_, _| false);
-    (!reasons.is_empty()).then(|| reasons.join("; "))
-}
-
-/// What a sheet tells against riding, as `diff` has it; one that is older than its setup is history.
-fn stop(session: &Session, file: &SetupFile, setup: &Setup, found: &Setup) -> Option<String> {
-    let sheet = open_sheet(session, &file.name, setup);
-    let Some(found) = sheet.as_ref().ok().and_then(|sheet| sheet.setup().ok()) else {
-        return says_alone(session.catalogue(), found);
-    };
-    let day = |setup: &Setup| setup.measured.as_ref().map(|measured| measured.date);
-    if day(setup).zip(day(found)).is_some_and(|(recorded, found)| found < recorded) {
-        return None;
-    }
-    told_of(session.catalogue(), setup, found, found_so).1
-}
-
-/// What a sheet tells against riding that is compared with no setup: it has none, or that one bears another name.
-fn says_alone(catalogue: &Catalogue, sheet: &Setup) -> Option<String> {
-    let damages = sheet.damages.iter().map(|damage| format!("{}: {}", damage.on.value, damage.text.value));
-    let opened = sheet.opened.iter().map(|joint| format!("opened: {}", joint::title(&joint.value)));
-    let seen = sheet.marks.iter().filter_map(|mark| Some((&mark.name.value, mark.state.as_ref()?.value)));
-    let lines = seen.filter(|(_, state)| *state != MarkState::Aligned);
-    let lines = lines.map(|(name, _)| format!("mark {name} was not found in line"));
-    let open = sheet.in_conflict.iter().map(|one| format!("{} not decided", one.about.replacen('.', " ", 1)));
-    let is_dangerous = |id: &&MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
-    let unread = sheet.undecided.keys().filter(is_dangerous);
-    let unread = unread.map(|id| format!("{} not decided", catalogue.title(id)));
-    let said: Vec<String> = damages.chain(opened).chain(lines).chain(open).chain(unread).collect();
-    (!said.is_empty()).then(|| format!("{}; compared with no setup", said.join("; ")))
-}
-
-/// Whether the setup holds, as of the sheet's day, every torque of the joints that the sheet shows to have been open: it was
-/// recorded from that sheet once all of it was put back. What damage it tells is kept by the setup itself.
-fn was_put_back(comparison: &Comparison, now: &State) -> bool {
-    let Some(sheet) = now.sheet() else { return false };
-    let day = sheet.measured.as_ref().map(|measured| measured.date);
-    let is_held = |joint: &&str| {
-        let applied = |setup: &Setup| setup.torque(joint).and_then(|torque| torque.applied.clone());
-        let (ours, theirs) = (applied(now.setup()), applied(sheet));
-        // Of a joint without a recorded torque the file can hold none.
-        if now.setup().torque(joint).is_none() && theirs.is_some() {
-            return true;
-        }
-        let same = ours.zip(theirs).filter(|(ours, theirs)| ours.figure.value == theirs.figure.value);
-        same.is_some_and(|(ours, theirs)| ours.read == theirs.read.or(day))
-    };
-    let mut opened = comparison.opened();
-    opened.extend(comparison.unknown_roll.iter().map(|roll| roll.joint.as_str()));
-    !opened.is_empty() && comparison.contradictions.is_empty() && opened.iter().all(is_held)
-}
-
-/// What of steering and brakes no torque tells to be put back, and the sheet still reads otherwise.
-fn still_read(comparison: &Comparison) -> Option<String> {
-    let untold = untold(comparison).into_iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
-    let said: Vec<String> = untold.map(|one| one.in_short()).collect();
-    (!said.is_empty()).then(|| said.join("; "))
-}
-
-/// What moved on steering and brakes, and what the sheet reads that nobody rides with.
-fn found_so(comparison: &Comparison, now: &State) -> Option<String> {
-    let is_new = |reads: &Reads| {
-        let measure = reads.finding.measure.as_deref();
-        let id = measure.and_then(|measure| now.catalogue().find(measure));
-        let is_read = id.is_some_and(|id| now.layer(&id) != Layer::Recorded);
-        is_read && !measure.is_some_and(|measure| comparison.says_dangerous(measure))
-    };
-    let read = not_to_ride::by_reading(now).into_iter().filter(is_new).map(|reads| reads.words);
-    let moves =
-        if was_put_back(comparison, now) { still_read(comparison) } else { dangerous_moves(comparison, now) };
-    let said: Vec<String> = moves.into_iter().chain(read).collect();
-    (!said.is_empty()).then(|| said.join("; "))
-}
-
 fn sheet(session: &Session, whole: &Whole, file: &SetupFile, opened: &Opened, found: &Setup) -> Sheet {
     let base =
         session.ledger().and_then(|ledger| session.open_now(&ledger.setup_named(&found.name.value))).ok();
@@ -195,8 +119,8 @@ fn sheet(session: &Session, whole: &Whole, file: &SetupFile, opened: &Opened, fo
         name: file.name.clone(),
         measured: opened.read.setup.as_ref().and_then(measured_on),
         stop: setup.map_or_else(
-            || says_alone(session.catalogue(), found),
-            |setup| stop(session, file, setup, found),
+            || stop::says_alone(session.catalogue(), found),
+            |setup| stop::stop(session, file, setup, found),
         ),
         day: setup.and_then(|setup| of_sheet(session.catalogue(), setup, found, today())),
         findings: counts(session, whole, file, opened),

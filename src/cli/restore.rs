@@ -4,11 +4,13 @@ use crate::ledger::shell_word;
 use crate::report;
 use crate::restore::answer::told_good;
 use crate::restore::{self, plan, present};
+use crate::setup::model::Kind;
 
 use super::Status;
 use super::check::today;
 use super::diff::open_sheet;
 use super::session::{Failure, Opened, Session};
+use super::stop;
 
 /// The steps back to the recorded setup: which mark to line up, which tool, which torque, what to check.
 #[derive(Debug, clap::Args)]
@@ -24,6 +26,15 @@ pub struct Arguments {
     pub found: Option<String>,
 }
 
+/// Why there is no way back, and that nobody is to ride meanwhile, where a merge left undecided what to come back to.
+fn with_what_is_open(session: &Session, text: &Opened, failure: Failure) -> Failure {
+    let kept = text.setup().ok().filter(|setup| !setup.versions.is_empty() && setup.kind == Kind::Setup);
+    match kept.and_then(|setup| stop::kept(session.catalogue(), setup)) {
+        Some(why) => Failure::new(failure.message, format!("{} Do not ride: {why}.", failure.help)),
+        None => failure,
+    }
+}
+
 /// Runs it.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let mut opened = session.open(&arguments.setup, arguments.at.as_deref())?;
@@ -36,7 +47,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let setup = opened.setup()?;
     let sheet = arguments.found.as_deref().map(|sheet| open_sheet(session, sheet, setup)).transpose()?;
     for text in [Some(&opened), sheet.as_ref()].into_iter().flatten() {
-        text.without_faults()?;
+        text.without_faults().map_err(|failure| with_what_is_open(session, text, failure))?;
     }
     let good = match &sheet {
         Some(sheet) => told_good(session.catalogue(), setup, sheet.setup()?, &sheet.bytes),

@@ -45,9 +45,23 @@ pub fn not_marked(unmerged: &Unmerged, bytes: &[u8]) -> Option<Finding> {
     unmerged.is_deleted_by_one_side().then(|| not_settled(unmerged))
 }
 
+/// What is told of any file of which git has not settled a merge; `is_marked`: whether the file itself shows what is open.
+pub fn told(unmerged: &Unmerged, bytes: &[u8], is_marked: bool) -> Finding {
+    if is_ours_alone(unmerged, bytes) {
+        return ours_alone(unmerged);
+    }
+    if is_marked && !unmerged.is_deleted_by_one_side() {
+        let help = "Decide each place that is told of here, then `git add` the file.";
+        return Finding::new(&code::UNRESOLVED_CONFLICT, NOT_SETTLED).help(help);
+    }
+    not_settled(unmerged)
+}
+
+const NOT_SETTLED: &str = "Git has not settled a merge of this file.";
+
 /// What is told of any other where nothing may be unsettled.
-pub fn not_settled(unmerged: &Unmerged) -> Finding {
-    finding("Git has not settled a merge of this file.", unmerged)
+fn not_settled(unmerged: &Unmerged) -> Finding {
+    finding(NOT_SETTLED, unmerged)
 }
 
 fn finding(what: &str, unmerged: &Unmerged) -> Finding {

@@ -15,7 +15,13 @@ use super::{
 
 /// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
 pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String> {
-    let mut said: Vec<String> = comparison.damages.iter().map(damaged).collect();
+    let mut said: Vec<String> = Vec::new();
+    for damage in comparison.damages.iter().map(damaged) {
+        // Two of one part are told as one.
+        if !said.contains(&damage) {
+            said.push(damage);
+        }
+    }
     let contradictions = comparison.contradictions.iter();
     let dangerous = contradictions.filter(|one| one.weight == Weight::SteeringAndBrakes);
     said.extend(dangerous.map(Contradiction::in_short));
@@ -38,7 +44,11 @@ pub fn each_dangerous(comparison: &Comparison, state: &State) -> Vec<(String, St
 /// A measure in conflict: "stem twist not decided, ours 0, theirs 3".
 fn not_decided(change: &Change, state: &State) -> String {
     let versions = change.undecided.as_deref().unwrap_or_default();
-    format!("{} not decided, {versions}", brake_named(&change.title, state))
+    let title = brake_named(&change.title, state);
+    match &change.now_written {
+        Some(found) => format!("{title} found {found}, recorded is not decided, {versions}"),
+        None => format!("{title} not decided, {versions}"),
+    }
 }
 
 /// A mark or a torque in conflict: "mark L1 across rear brake lever (left) not decided, ours broken, theirs aligned".

@@ -55,6 +55,7 @@ pub fn not_looked_at(state: &State) -> Vec<NotLookedAt> {
         .setup()
         .readings
         .keys()
+        .chain(state.setup().undecided.keys())
         .filter(can_move)
         .map(|id| NotLookedAt {
             id: id.clone(),
@@ -64,6 +65,6 @@ pub fn not_looked_at(state: &State) -> Vec<NotLookedAt> {
             weight: catalogue.measure(id.row).weight,
         })
         .collect();
-    left.sort_by_key(|measure| measure.weight);
+    left.sort_by(|one, other| (one.weight, &one.id).cmp(&(other.weight, &other.id)));
     left
 }

@@ -58,7 +58,8 @@ pub struct Change {
     pub was: Option<Held>,
     /// What it is.
     pub now: Option<Held>,
-    /// What either version of a conflict in the later text holds, as typed: "ours 30, theirs 25".
+    /// What either version of a conflict in the later text holds, as typed: "ours 30, theirs 25"; of what a sheet reads, of
+    /// the conflict in the setup that it is compared with.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub undecided: Option<String>,
     /// What it was, as typed, with its unit.
@@ -228,7 +229,8 @@ pub(super) fn change(
         (None, Some(Known::Number)) if to.sheet().is_some() && from.is_assumed(id) => {
             judge_numbers(difference, id, common, &mut change);
         }
-        (None, _) if !is_undecided => change.verdict = Verdict::Recorded,
+        // Read where nobody decided what it is compared with: known now, and not judged.
+        (None, Some(_)) => change.verdict = Verdict::Recorded,
         (_, None) => change.verdict = Verdict::NotRecorded,
         (Some(Known::Word(was)), Some(Known::Word(now))) => {
             change.verdict = if was == now { Verdict::Same } else { Verdict::Moved };
@@ -260,10 +262,12 @@ fn known(state: &State, id: &MeasureId) -> Option<Known> {
     }
 }
 
-/// What the versions of a conflict hold of a measure that the earlier state knew or another conflict was about.
+/// What the versions of a conflict hold of a measure that the earlier state knew or another conflict was about; of one that
+/// a sheet reads, the versions of what it is compared with.
 fn undecided(difference: &Difference, id: &MeasureId) -> Option<String> {
     let (was, now) = (difference.from.undecided(id), difference.to.undecided(id));
-    now.filter(|_| was != now).map(Undecided::in_words)
+    let is_on_sheet = difference.to.layer(id) == Layer::Found;
+    now.filter(|_| was != now || is_on_sheet).or(was.filter(|_| is_on_sheet)).map(Undecided::in_words)
 }
 
 pub(super) fn unjudged(difference: &Difference, id: &MeasureId) -> Change {

@@ -200,6 +200,15 @@ impl Comparison {
         self.changes.iter().filter(|change| change.undecided.is_some())
     }
 
+    /// The same without the measures and torques that are not decided, for those who tell of them in their own words.
+    #[must_use]
+    pub fn without_undecided(&self) -> Comparison {
+        let mut decided = self.clone();
+        decided.changes.retain(|change| change.undecided.is_none());
+        decided.not_decided.retain(|one| !one.about.starts_with("torque."));
+        decided
+    }
+
     /// Whether a measure, a mark or a torque of steering or brakes is left undecided.
     pub fn is_open_on_steering_or_brakes(&self) -> bool {
         let mut weights =

@@ -94,7 +94,10 @@ pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
     joints.extend(tightened.map(|torque| torque.joint.value.as_str()));
     let replaced = comparison.replaced.as_ref();
     let day = sheet.measured.as_ref().map(|measured| measured.date);
-    let one = |joint| one(joint, state.setup(), (sheet.torque(joint), day), replaced);
+    let one = |joint| {
+        let on = |setup: &Setup| one(joint, setup, (sheet.torque(joint), day), replaced);
+        on_any_version(joint, state.setup(), on)
+    };
     let mut found: Vec<TorqueFound> = joints.into_iter().map(one).collect();
     let place = |one: &TorqueFound| joint::find(&one.joint).map(|(place, _)| place);
     found.sort_by_key(|one| (!one.state.is_outside(), one.weight, one.state, place(one)));
@@ -112,6 +115,25 @@ pub fn opened(comparison: &Comparison) -> BTreeSet<&str> {
     let sawn = comparison.narrower.iter().flat_map(|narrower| &narrower.opened);
     let told = comparison.opened.iter().chain(sawn).map(String::as_str);
     by_measure.chain(marks.filter_map(|mark| mark.joint.as_deref())).chain(by_part).chain(told).collect()
+}
+
+/// Of a joint whose torque a merge left undecided, what holds by the graver of its versions where it was tightened; no figure
+/// to tighten it to is told of either.
+fn on_any_version(joint: &str, setup: &Setup, on: impl Fn(&Setup) -> TorqueFound) -> TorqueFound {
+    let known = on(setup);
+    if known.applied.is_none() || !setup.is_torque_in_conflict(joint) {
+        return known;
+    }
+    let mut versions: Vec<TorqueFound> = setup.versions.iter().map(on).collect();
+    let differ = versions.iter().any(|one| one.words != versions[0].words);
+    // The first of two alike is ours.
+    versions.sort_by_key(|one| one.state);
+    let Some(mut gravest) = versions.into_iter().next() else { return known };
+    if differ {
+        gravest.allowed = None;
+        gravest.words.push_str(", and its range is not decided");
+    }
+    gravest
 }
 
 /// Of one joint. What a part that was replaced limits does not hold for the one that is fitted now; the rest does.

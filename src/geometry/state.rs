@@ -105,6 +105,12 @@ impl<'a> State<'a> {
         State { found: Some(sheet), ..self }
     }
 
+    /// The same on another setup.
+    #[must_use]
+    pub fn on(self, setup: &'a Setup) -> Self {
+        State { recorded: setup, ..self }
+    }
+
     /// The setup at the bottom.
     pub fn setup(&self) -> &'a Setup {
         self.recorded

@@ -121,7 +121,7 @@ pub fn closing(page: &mut Page, counts: Counts) {
     };
     let found = match counts.in_words() {
         Some(words) => format!(": {words}"),
-        None if counts.files > 0 => ", nothing found".to_owned(),
+        None if counts.files > 0 && counts.unridable == 0 => ", nothing found".to_owned(),
         None => String::new(),
     };
     let left = match counts.unread {

@@ -168,7 +168,11 @@ fn not_decided(page: &mut Page, comparison: &Comparison) {
     }
     page.title("Not decided");
     let row = |change: &&Change| {
-        let was = change.was_written.iter().map(|was| format!("recorded {was}")).next().unwrap_or_default();
+        let was = match (&change.was_written, &change.now_written) {
+            (Some(was), _) => format!("recorded {was}"),
+            (None, Some(found)) => format!("found {found}"),
+            (None, None) => String::new(),
+        };
         vec![plain(change.title.clone()), plain(change.undecided.clone().unwrap_or_default()), plain(was)]
     };
     let records = records.iter();

@@ -20,7 +20,7 @@ use crate::catalogue::caution;
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, joint};
 use crate::check::dates::{SheetDay, of_sheet};
 use crate::check::not_to_ride::Reads;
-use crate::check::{forgotten, not_to_ride, opened, planned};
+use crate::check::{forgotten, not_decided, not_to_ride, opened, planned};
 use crate::compare::{
     self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced, RollOpen, Tightness, UnknownRoll,
 };
@@ -357,9 +357,19 @@ impl Planner<'_> {
             said.extend(not_to_ride::left_open(self.present, |joint, day| self.is_torque_told(joint, day)));
         }
         said.extend(not_to_ride::badly_tightened(self.present, |joint, day| self.is_torque_told(joint, day)));
+        said.extend(self.not_decided());
         // What the sheet tells to be tightened without a figure is named by that already.
         said.extend(in_short(true).filter(|words| !words.is_empty()));
         said
+    }
+
+    /// What a merge left undecided in the file as it is now.
+    fn not_decided(&self) -> Vec<String> {
+        let present = State::recorded(self.catalogue, self.present);
+        let state = self.sheet.map_or(present, |sheet| present.found(sheet, Some(&self.evidence.turns)));
+        let comparison = self.way.comparison.as_ref();
+        let said = |measure: &str| comparison.is_some_and(|comparison| comparison.says_dangerous(measure));
+        not_decided::reasons(&state, said, |joint, day| self.is_torque_told(joint, day))
     }
 }
 

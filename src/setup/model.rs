@@ -299,6 +299,8 @@ pub struct Setup {
     pub undecided: BTreeMap<MeasureId, Undecided>,
     /// Marks and torques that stand in a conflict.
     pub in_conflict: Vec<InConflict>,
+    /// Where anything stands in a conflict, the setups that the file becomes if all is as ours has it, and as theirs.
+    pub versions: Vec<Setup>,
     /// Every group that stands in the file.
     pub parts: Shared<Part>,
     /// Protective patches.
@@ -386,6 +388,11 @@ impl Setup {
     /// Whether a mark or a torque of that path stands in a conflict.
     pub fn is_in_conflict(&self, about: &str) -> bool {
         self.in_conflict.iter().any(|one| one.about == about)
+    }
+
+    /// Whether the torque of a joint, or a figure of it, stands in a conflict.
+    pub fn is_torque_in_conflict(&self, joint: &str) -> bool {
+        self.in_conflict.iter().any(|one| one.about.strip_prefix("torque.") == Some(joint))
     }
 
     /// Whether the group of that path stands in the file.

@@ -95,6 +95,7 @@ mod tried_written;
 mod turn;
 mod two_marks;
 mod undecided;
+mod undecided_danger;
 mod unread_ground;
 mod unridable_pages;
 mod words_stay;

@@ -160,10 +160,11 @@ fn an_undecided_torque_of_steering_is_neither_gone_nor_a_joint_without_torque() 
     assert!(!found(&bench, "rowan/race").contains(&("torque-missing".to_owned(), "stem-face".to_owned())));
     let diff = bench.run(&["diff", "rowan/race"]);
     let said = flowing(&diff.out);
-    let told = "Changed on steering or brakes: torque of bar in stem not decided, ours 4 6, ceiling \"bar\" 5, theirs 3 4, \
-                ceiling \"bar\" 5.";
+    let told = "Do not ride: torque of bar in stem not decided, ours 4 6, ceiling \"bar\" 5, theirs 3 4, ceiling \"bar\" 5.";
     assert!(diff.status == 1 && said.contains(told), "{}", diff.screen());
     assert!(!said.contains("no longer") && !said.contains("gone"), "{}", diff.screen());
+    // Said once.
+    assert!(!said.contains("Changed on"), "{}", diff.screen());
     let overview = flowing(&bench.run(&[]).out);
     assert!(overview.contains("a mark or torque of steering or brakes is not decided"), "{overview}");
 }

@@ -171,3 +171,55 @@ fn a_name_that_nobody_reads_is_told() {
     let said = String::from_utf8(output.stdout).unwrap();
     assert!(said.contains("setups/rowan/race.KDL: no command reads it"), "{said}");
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn what_a_deleted_file_told_against_riding_is_told_at_its_end() {
+    let bench = Bench::adopted();
+    let sheet = "found \"rowan/race\" format=1 {\n    measured \"2031-05-20\"\n    opened \"stem-face\"\n}\n";
+    bench.write("setups/rowan/back.kdl", sheet);
+    bench.commit("As found");
+    // Under another name it is still there.
+    bench.git(&["mv", "setups/rowan/back.kdl", "setups/rowan/returned.kdl"]);
+    let text = flowing(&bench.git(&["commit", "-m", "Rename"]));
+    assert!(!text.contains("taken out"), "{text}");
+    bench.git(&["rm", "-q", "setups/rowan/returned.kdl"]);
+    let told = "rowan/returned It is taken out with this commit, and it says: do not ride: opened, torque unknown: bar in stem";
+    let text = flowing(&bench.git(&["commit", "-m", "Away"]));
+    assert!(text.contains(told) && text.contains("the commit goes on"), "{text}");
+    assert!(!text.contains("nothing found"), "{text}");
+    // Recorded since, it is history.
+    bench.write("setups/rowan/back.kdl", sheet);
+    bench.commit("As found again");
+    bench.change("measured \"2026-05-02\"", "measured \"2031-05-21\"");
+    bench.git(&["rm", "-q", "setups/rowan/back.kdl"]);
+    bench.git(&["add", "-A"]);
+    let text = flowing(&bench.git(&["commit", "-m", "Settled"]));
+    assert!(!text.contains("taken out"), "{text}");
+    // A setup with its note goes alike.
+    bench.change("    fork {", "    note \"do not ride: bar cracked\"\n    fork {");
+    bench.commit("Cracked");
+    bench.git(&["rm", "-q", "setups/rowan/race.kdl"]);
+    let text = flowing(&bench.git(&["commit", "-m", "Sold"]));
+    assert!(text.contains("and it says: do not ride: bar cracked"), "{text}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn during_a_merge_the_gate_names_each_conflict_as_check_does() {
+    let bench = Bench::adopted();
+    bench.fork(&[("twist 0", "twist 1")], &[("twist 0", "twist 2")]);
+    bench.git_ending(1, &["merge", "-q", "--no-edit", "wet"]);
+    let output = bench.clampmark(&["gate"]);
+    let text = flowing(&String::from_utf8(output.stdout).unwrap());
+    assert_eq!(output.status.code(), Some(1), "{text}");
+    assert!(
+        text.contains("Git has not settled a merge of this file.") && !text.contains("git show"),
+        "{text}"
+    );
+    let line =
+        bench.read("setups/rowan/race.kdl").lines().position(|line| line.contains("conflict \"stem.twist\""));
+    assert!(text.contains(&format!("line {},", line.unwrap() + 1)), "{text}");
+    assert!(text.contains("Two versions of `stem.twist`: ours `twist 1`"), "{text}");
+    assert!(text.contains("Do not ride: stem twist not decided, ours 1, theirs 2"), "{text}");
+}

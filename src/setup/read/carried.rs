@@ -40,6 +40,7 @@ impl Move {
 pub fn without_places(setup: &Setup) -> Setup {
     let mut setup = setup.clone();
     setup.name.span = Span::default();
+    setup.versions = setup.versions.iter().map(without_places).collect();
     each(&mut setup, |_| Some(Move::Away));
     setup
 }
@@ -58,6 +59,7 @@ fn each(setup: &mut Setup, moved: impl Fn(Span) -> Option<Move>) {
         // A conflict is a finding, and then the whole text is read.
         undecided: _,
         in_conflict: _,
+        versions: _,
         parts,
         guards,
         torques,

@@ -14,6 +14,7 @@ mod successive;
 pub mod text_conflict;
 mod top;
 mod torque;
+mod versions;
 mod wrench;
 
 pub use carried::without_places;
@@ -21,7 +22,7 @@ pub use conflict::{BOTH_CAUTIONS, OVER_A_BLOCK, is_of_cautions, is_over_a_block}
 pub use context::{iso_date, nearest, syntax_finding};
 pub use successive::Successive;
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, code};
 
 use super::finding::Finding;
 use super::model::Setup;
@@ -75,7 +76,11 @@ fn of_document(
     context.garbled = !faults.is_empty();
     // Too deep a file is refused: what stands above its 64th level is a fragment, and says nothing reliable.
     let refused = faults.iter().any(|fault| fault.kind == syntax::SyntaxFaultKind::TooDeep);
-    let setup = if refused { None } else { top::file(&mut context, document) };
+    let mut setup = if refused { None } else { top::file(&mut context, document) };
+    let is_undecided = context.findings.iter().any(|finding| finding.code == &code::UNRESOLVED_CONFLICT);
+    if let Some(setup) = setup.as_mut().filter(|_| is_undecided) {
+        setup.versions = versions::of(catalogue, source, (base, elsewhere), document);
+    }
     let mut findings = context.findings;
     broken::keep_fresh(&mut findings, &broken::heads(document));
     findings.extend(faults.into_iter().map(context::syntax_finding));

@@ -58,6 +58,36 @@ pub fn findings(source: &str, is_garbled: bool) -> Vec<Finding> {
     if all_inside { Vec::new() } else { findings }
 }
 
+/// What the text is with all as ours has it between the marks, and as theirs; none of a text without such marks.
+pub fn sides(source: &str) -> Option<[String; 2]> {
+    let [mut ours, mut theirs] = [String::new(), String::new()];
+    // Of both outside the marks; between them of one of the two, or of what they came from.
+    let (mut of_ours, mut of_theirs) = (true, true);
+    let mut any = false;
+    for line in source.split_inclusive('\n') {
+        let text = line.trim_end_matches(['\r', '\n']);
+        let is_inside = !(of_ours && of_theirs);
+        if is_mark(text, OURS) {
+            (of_ours, of_theirs) = (true, false);
+            any = true;
+        } else if is_inside && is_mark(text, BASE) {
+            (of_ours, of_theirs) = (false, false);
+        } else if is_inside && is_mark(text, BETWEEN) {
+            (of_ours, of_theirs) = (false, true);
+        } else if is_inside && is_mark(text, THEIRS) {
+            (of_ours, of_theirs) = (true, true);
+        } else {
+            if of_ours {
+                ours.push_str(line);
+            }
+            if of_theirs {
+                theirs.push_str(line);
+            }
+        }
+    }
+    any.then_some([ours, theirs])
+}
+
 /// The quoted texts and comments over several lines that are opened and closed.
 fn sound_over_lines(source: &str) -> Vec<Range<usize>> {
     let mut found = Vec::new();

@@ -119,6 +119,7 @@ fn empty(kind: Kind, name: Written<String>) -> Setup {
         aside: BTreeMap::new(),
         undecided: BTreeMap::new(),
         in_conflict: Vec::new(),
+        versions: Vec::new(),
         parts: Shared::default(),
         guards: Vec::new(),
         torques: Shared::default(),

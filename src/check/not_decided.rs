@@ -1,0 +1,69 @@
+//! What a merge left undecided in a setup, as a reason not to ride: what any version of it forbids is forbidden until
+//! somebody decides, and so is what of steering and brakes nobody knows for it.
+
+use chrono::NaiveDate;
+
+use crate::catalogue::{MeasureId, Weight, joint};
+use crate::geometry::state::{Layer, State};
+use crate::setup::model::{InConflict, Setup};
+
+use super::not_to_ride::{self, Reads};
+
+/// The measures that are not `said` to read so already, of the joints those that are not `told` of; in the order of
+/// danger: what a version forbids, then what is open.
+pub fn reasons(
+    state: &State,
+    said: impl Fn(&str) -> bool,
+    told: impl Fn(&str, Option<NaiveDate>) -> bool,
+) -> Vec<String> {
+    let setup = state.setup();
+    if setup.versions.is_empty() {
+        return Vec::new();
+    }
+    let of = |setup| forbidden_as(&state.on(setup), &said, &told);
+    let known = of(setup);
+    let versions: Vec<Vec<String>> = setup.versions.iter().map(of).collect();
+    let mut reasons: Vec<String> = Vec::new();
+    for (one, side) in versions.iter().zip(["ours", "theirs"]) {
+        for reason in one.iter().filter(|reason| !known.contains(reason)) {
+            let in_both = versions.iter().all(|version| version.contains(reason));
+            let words = if in_both { reason.clone() } else { format!("{reason}, as {side} has it") };
+            if !reasons.contains(&words) {
+                reasons.push(words);
+            }
+        }
+    }
+    reasons.extend(open(state));
+    reasons
+}
+
+/// What a setup reads, and how its joints were last tightened. Notes are told of both versions as they are.
+fn forbidden_as(
+    state: &State,
+    said: &impl Fn(&str) -> bool,
+    told: &impl Fn(&str, Option<NaiveDate>) -> bool,
+) -> Vec<String> {
+    let is_said = |reads: &Reads| reads.finding.measure.as_deref().is_some_and(said);
+    let read = not_to_ride::by_reading(state).into_iter().filter(|reads| !is_said(reads));
+    let tight = not_to_ride::badly_tightened(state.setup(), told);
+    read.map(|reads| reads.words).chain(tight).collect()
+}
+
+/// The measures and torques of steering and brakes that stand in a conflict, but for what a sheet reads: that is told
+/// beside its reading.
+fn open(state: &State) -> Vec<String> {
+    let (catalogue, setup): (_, &Setup) = (state.catalogue(), state.setup());
+    let is_dangerous = |id: &MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
+    let measures = setup
+        .undecided
+        .iter()
+        .filter(|(id, _)| is_dangerous(id) && state.layer(id) == Layer::Recorded)
+        .map(|(id, versions)| format!("{} not decided, {}", catalogue.title(id), versions.in_words()));
+    let torque = |one: &InConflict| {
+        let name = one.joint.as_deref().filter(|_| one.about.starts_with("torque."))?;
+        let is_dangerous = joint::weight(name) == Weight::SteeringAndBrakes;
+        let words = || format!("torque of {} not decided, {}", joint::title(name), one.versions.in_words());
+        is_dangerous.then(words)
+    };
+    measures.chain(setup.in_conflict.iter().filter_map(torque)).collect()
+}

@@ -1,0 +1,95 @@
+//! Why nobody is to ride, in one line of the overview: by a setup, by a sheet beside it, by a sheet alone.
+
+use crate::catalogue::{Catalogue, Weight};
+use crate::check::between_marks;
+use crate::check::not_to_ride::{self, Reads};
+use crate::compare::{Comparison, dangerous_moves};
+use crate::geometry::state::{Layer, State};
+use crate::ledger::SetupFile;
+use crate::restore::untold;
+use crate::setup::model::Setup;
+
+use super::diff::{open_sheet, told_of};
+use super::session::Session;
+
+/// What a text keeps against riding in which a merge by lines left its marks.
+pub fn between(catalogue: &Catalogue, bytes: &[u8]) -> Option<String> {
+    let reasons = between_marks::reasons(catalogue, bytes);
+    (!reasons.is_empty()).then(|| reasons.join("; "))
+}
+
+/// What a setup file keeps against riding, and what it says that nobody rides with.
+pub fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
+    let recorded = State::recorded(catalogue, setup);
+    let reasons = not_to_ride::reasons(&recorded, |_| false, |_, _| false);
+    (!reasons.is_empty()).then(|| reasons.join("; "))
+}
+
+/// What a sheet tells against riding, as `diff` has it; one that is older than its setup is history.
+pub fn stop(session: &Session, file: &SetupFile, setup: &Setup, found: &Setup) -> Option<String> {
+    let sheet = open_sheet(session, &file.name, setup);
+    let Some(found) = sheet.as_ref().ok().and_then(|sheet| sheet.setup().ok()) else {
+        return says_alone(session.catalogue(), found);
+    };
+    on_setup(session.catalogue(), setup, found)
+}
+
+/// The same of a sheet that was read with its setup's instruments.
+pub fn on_setup(catalogue: &Catalogue, setup: &Setup, found: &Setup) -> Option<String> {
+    let day = |setup: &Setup| setup.measured.as_ref().map(|measured| measured.date);
+    if day(setup).zip(day(found)).is_some_and(|(recorded, found)| found < recorded) {
+        return None;
+    }
+    told_of(catalogue, setup, found, found_so).1
+}
+
+/// What a sheet tells against riding that is compared with no setup: it has none, or that one bears another name.
+pub fn says_alone(catalogue: &Catalogue, sheet: &Setup) -> Option<String> {
+    let said = not_to_ride::by_sheet_alone(catalogue, sheet);
+    (!said.is_empty()).then(|| format!("{}; compared with no setup", said.join("; ")))
+}
+
+/// Whether the setup holds, as of the sheet's day, every torque of the joints that the sheet shows to have been open: it was
+/// recorded from that sheet once all of it was put back. What damage it tells is kept by the setup itself.
+fn was_put_back(comparison: &Comparison, now: &State) -> bool {
+    let Some(sheet) = now.sheet() else { return false };
+    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let is_held = |joint: &&str| {
+        let applied = |setup: &Setup| setup.torque(joint).and_then(|torque| torque.applied.clone());
+        let (ours, theirs) = (applied(now.setup()), applied(sheet));
+        // Of a joint without a recorded torque the file can hold none.
+        let is_open = now.setup().is_torque_in_conflict(joint);
+        if now.setup().torque(joint).is_none() && theirs.is_some() && !is_open {
+            return true;
+        }
+        let same = ours.zip(theirs).filter(|(ours, theirs)| ours.figure.value == theirs.figure.value);
+        same.is_some_and(|(ours, theirs)| ours.read == theirs.read.or(day))
+    };
+    let mut opened = comparison.opened();
+    opened.extend(comparison.unknown_roll.iter().map(|roll| roll.joint.as_str()));
+    !opened.is_empty() && comparison.contradictions.is_empty() && opened.iter().all(is_held)
+}
+
+/// What of steering and brakes no torque tells to be put back, and the sheet still reads otherwise.
+fn still_read(comparison: &Comparison) -> Option<String> {
+    let untold = untold(comparison).into_iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
+    let said: Vec<String> = untold.map(|one| one.in_short()).collect();
+    (!said.is_empty()).then(|| said.join("; "))
+}
+
+/// What moved on steering and brakes, and what nobody rides with by what the sheet reads: but for that, the setup tells it.
+fn found_so(comparison: &Comparison, now: &State) -> Option<String> {
+    let recorded = not_to_ride::by_reading(&State::recorded(now.catalogue(), now.setup()));
+    let is_new = |reads: &Reads| {
+        let measure = reads.finding.measure.as_deref();
+        let id = measure.and_then(|measure| now.catalogue().find(measure));
+        let is_read = id.is_some_and(|id| now.layer(&id) != Layer::Recorded);
+        let is_told = recorded.iter().any(|told| told.words == reads.words);
+        (is_read || !is_told) && !measure.is_some_and(|measure| comparison.says_dangerous(measure))
+    };
+    let read = not_to_ride::by_reading(now).into_iter().filter(is_new).map(|reads| reads.words);
+    let moves =
+        if was_put_back(comparison, now) { still_read(comparison) } else { dangerous_moves(comparison, now) };
+    let said: Vec<String> = moves.into_iter().chain(read).collect();
+    (!said.is_empty()).then(|| said.join("; "))
+}
