@@ -185,7 +185,7 @@ codes! {
     TORQUE_NO_RANGE = Fault "torque-no-range", "Another part of the joint allows less than the range begins with.", "Do not tighten: ask both makers, or fit parts that agree.";
     RANGE_OF_THE_OLD_PART = Caution "range-of-the-old-part" standing, "A caution at a torque says that its limits are those of a part that was replaced.", "Write the new part maker's figures, then delete that caution's line.";
     TORQUE_APPLIED_ABOVE = Fault "torque-applied-above", "The torque last applied lies above the allowed range.", "Loosen, look the clamped parts over, and tighten within the range.";
-    TORQUE_APPLIED_BELOW = Caution "torque-applied-below", "The torque last applied lies below the allowed range.", "Tighten within the range before riding, or record of this very joint, by `on=`, why its clamp may turn.";
+    TORQUE_APPLIED_BELOW = Caution "torque-applied-below", "The torque last applied lies below the allowed range.", "Tighten within the range before riding, or record of this very joint, by `on=` with its whole name, why its clamp may turn; below half of where the range begins that settles nothing.";
     TORQUE_WITHOUT_CAUTION = Fault "torque-without-caution", "A torque stands without its caution.", "Add caution \"…\": what to mind at this joint.";
     TORQUE_CARBON = Caution "torque-carbon", "A clamp on carbon has no caution that mentions carbon.", "Add a caution on the carbon part: inspect it, paste, never above the limit.";
     TORQUE_PRELOAD_HIGH = Caution "torque-preload-high", "The bolt is drawn above 75 % of its proof load.", "Check thread, class and whether the bolt is greased; stay low in the range.";

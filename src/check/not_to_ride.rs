@@ -23,6 +23,11 @@ use super::as_found::as_found;
 use super::opened::Noted;
 use super::{damage, forbidden, forgotten, not_decided, opened};
 
+/// Of where the range of a clamp begins that may turn in a crash, what it has to be tightened to before a reason may settle
+/// it: below half nobody has tried it out, it is left loose, and a brake lever would turn as it is pulled. Common practice,
+/// no source.
+const LEAST_ACCEPTED: f64 = 0.5;
+
 /// Damage in words, by part: "bar: scored under the left clamp". What a sheet reports again is left to it.
 pub fn damages(setup: &Setup, sheet: Option<&Setup>) -> Vec<String> {
     let is_told = |on: &str, text: &str| {
@@ -100,9 +105,15 @@ fn out_of_range(setup: &Setup, torque: &Torque) -> Option<String> {
     // A clamp may be left slack on purpose, to turn in a crash: then the file accepts it of this very joint, and says why.
     let accepts = |accepted: &&Accepted| accepted.covers(code::TORQUE_APPLIED_BELOW.name, Some(name));
     let mut accepted = setup.accepted.iter().filter(accepts);
-    let (is_accepted, by_name) = (accepted.clone().next().is_some(), accepted.any(|one| one.on.is_some()));
-    let lets_go = holds && !(torque.slips_in_a_crash.is_some() && by_name);
-    let unnamed = if is_accepted && !by_name { ", accepted of no joint by name" } else { "" };
+    let names = |one: &Accepted| one.on.as_ref().is_some_and(|on| on.value == *name);
+    let (is_accepted, by_name) = (accepted.clone().next().is_some(), accepted.any(names));
+    let too_little = applied.newton_metres() < LEAST_ACCEPTED * allowed.from - NEGLIGIBLE;
+    let lets_go = holds && !(torque.slips_in_a_crash.is_some() && by_name && !too_little);
+    let unnamed = match (is_accepted, by_name) {
+        (true, false) => ", accepted of no joint by name",
+        (true, true) if too_little => ", less than half of where it begins: no reason settles that",
+        _ => "",
+    };
     match allowed.place_of(applied.newton_metres()) {
         Ordering::Greater => Some(format!("{said}, above {range}")),
         Ordering::Less if lets_go => Some(format!("{said}, below {range}{unnamed}")),

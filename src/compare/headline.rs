@@ -157,8 +157,8 @@ fn along_with_the_bar(comparison: &Comparison, state: &State) -> Vec<String> {
     along.into_iter().chain(unread).collect()
 }
 
-/// The joints of steering and brakes that the sheet tells were opened and tightened again, and nobody read what stands in
-/// them: "bar in stem opened, and not read since: bar roll".
+/// The joints of steering and brakes that the sheet tells were opened and tightened again, or whose line is gone, and nobody
+/// read what stands in them: "bar in stem opened, and not read since: bar roll".
 pub fn opened_and_not_read(comparison: &Comparison, state: &State) -> Vec<String> {
     let is_tight = |joint: &str| !comparison.left_open().any(|found| found.joint == joint);
     // Spacers are swapped on no stem that stays on.
@@ -168,7 +168,11 @@ pub fn opened_and_not_read(comparison: &Comparison, state: &State) -> Vec<String
     let came_apart = came_apart.filter_map(|change| change.joint.as_ref());
     // What came off with a part that is another now is no more in its place.
     let by_part = comparison.replaced.iter().flat_map(|replaced| &replaced.joints);
-    let all: BTreeSet<&String> = comparison.opened.iter().chain(came_apart).chain(by_part).collect();
+    // Whoever drew over or wiped off a line may have opened the joint.
+    let gone = comparison.marks.iter().filter(|mark| mark.fate == Fate::Missing);
+    let gone = gone.filter_map(|mark| mark.joint.as_ref());
+    let all: BTreeSet<&String> =
+        comparison.opened.iter().chain(came_apart).chain(by_part).chain(gone).collect();
     let opened = all.into_iter().filter(|name| joint::weight(name) == Weight::SteeringAndBrakes);
     let words = opened.filter(|name| is_tight(name)).filter_map(|name| {
         let slips = |one: &&NotLookedAt| {

@@ -8,6 +8,7 @@ mod besides;
 mod clamped;
 mod derived;
 mod differing;
+mod first_read;
 mod floor;
 mod headline;
 mod instruments;
@@ -45,6 +46,7 @@ pub use anew::measured_anew;
 pub use besides::Beside;
 pub use clamped::HELD;
 pub use derived::DerivedChange;
+pub use first_read::FirstRead;
 pub use floor::{ALL_ALIKE, CommonShift, LeftOver, not_read_words as floor_not_read_words, without_ground};
 pub use headline::{
     dangerous_differences, dangerous_moves, dangerous_moves_but_damage, each_dangerous, opened_and_not_read,
@@ -101,6 +103,9 @@ pub struct Comparison {
     pub torque: Vec<TorqueChange>,
     /// The joints that a sheet tells are apart or were opened.
     pub opened: Vec<String>,
+    /// What a sheet reads for the first time since its clamp was let go.
+    #[serde(skip)]
+    pub first_read: Vec<FirstRead>,
     /// Instruments that came, went or read otherwise than before.
     pub instruments: Vec<InstrumentChange>,
     /// Measures that stand as they were, but with another tolerance or instrument.
@@ -280,6 +285,11 @@ impl Comparison {
         tightened::opened(self)
     }
 
+    /// Whether a measure is read for the first time since its clamp was let go.
+    pub fn is_first_read(&self, id: &MeasureId) -> bool {
+        self.first_read.iter().any(|first| first.id == *id)
+    }
+
     /// Works out anew which joints were opened, once it is settled what the marks of a sheet say.
     pub fn review_torques(&mut self, state: &State) {
         self.tightened = tightened::found(self, state);
@@ -329,6 +339,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         damages: marks::damages(&difference),
         torque: torques::changes(&difference),
         opened: marks::opened(&difference),
+        first_read: Vec::new(),
         read_otherwise: instruments::read_otherwise(from.catalogue(), &differing, &instruments),
         instruments,
         tightened: Vec::new(),
@@ -347,6 +358,9 @@ pub fn as_written(from: State, to: State) -> Comparison {
         looked_at: to.sheet().map_or(0, |sheet| looked_at(&from, sheet)),
         partial: to.sheet().is_some(),
     };
+    if comparison.partial {
+        comparison.first_read = first_read::first_read(&from, &comparison.changes);
+    }
     comparison.besides = besides::besides(&difference, &differing, &comparison.torque, &comparison.marks);
     // Where a control stands that turned along is told by what it turned along with.
     let is_aside = |id: &MeasureId| to.sheet().is_some_and(|sheet| sheet.aside.contains_key(id));

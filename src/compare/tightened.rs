@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::catalogue::{Weight, joint};
+use crate::catalogue::{MeasureId, Weight, joint};
 use crate::geometry::state::State;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::show::brief;
@@ -110,7 +110,9 @@ pub fn opened(comparison: &Comparison) -> BTreeSet<&str> {
     let marks = comparison.marks.iter().filter(|mark| {
         mark.fate.is_found() && (mark.verdict == Verdict::Moved || mark.fate == Fate::Missing)
     });
-    let by_measure = comparison.moved_at_their_joint().filter_map(|change| change.joint.as_deref());
+    let is_since = |id: &MeasureId| comparison.first_read.iter().any(|one| one.id == *id && one.is_tightened);
+    let by_measure = comparison.moved_at_their_joint().filter(|change| !is_since(&change.id));
+    let by_measure = by_measure.filter_map(|change| change.joint.as_deref());
     let by_part = comparison.replaced.iter().flat_map(|replaced| &replaced.joints).map(String::as_str);
     let sawn = comparison.narrower.iter().flat_map(|narrower| &narrower.opened);
     let told = comparison.opened.iter().chain(sawn).map(String::as_str);

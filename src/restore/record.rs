@@ -98,7 +98,8 @@ pub fn fold(
     let day = day_of(sheet);
     let carried = &taken.carried;
     let no_longer_known = carried.forget(catalogue, edit, day)?;
-    let known_again = known_again::all(catalogue, edit, (&written_before, &before), comparison, &changed)?;
+    let (known_again, over) =
+        known_again::all(catalogue, edit, (&written_before, &before), comparison, (sheet, &changed))?;
     let lines_carried = carried.shift_marks(catalogue, &before, edit)?;
     let meeting = still_meeting(&before, evidence, comparison);
     for (name, id) in meeting.iter().filter(|(_, id)| compare::is_along_the_bar(id.row)) {
@@ -176,7 +177,7 @@ pub fn fold(
         not_drawn,
         tightened,
         notes,
-        answered: told.answered,
+        answered: over.into_iter().chain(told.answered).collect(),
         changes,
         lines_carried: carried::undrawn(lines_carried, edit.setup(), &marks),
         marks,
@@ -196,7 +197,11 @@ fn not_square(catalogue: &Catalogue, after: &Setup, changed: &[&MeasureId]) -> O
 
 /// The same with the line to act on, of a bike as `found` and the setup `after` what was written.
 fn headed(recording: Recording, found: &State, after: &Setup, comparison: &Comparison) -> Recording {
-    let mut unread = compare::opened_and_not_read(comparison, found);
+    // What is no longer known is told with its cause.
+    let is_told = |path: &str| recording.no_longer_known.iter().any(|gone| gone.measure == path);
+    let mut left = comparison.clone();
+    left.not_looked_at.retain(|one| !is_told(&one.measure));
+    let mut unread = compare::opened_and_not_read(&left, found);
     unread.extend(compare::roll_not_known(comparison, found));
     let told = found.sheet().map(|sheet| headline(found.catalogue(), after, sheet, &recording, unread));
     Recording { headline: told.flatten(), ..recording }

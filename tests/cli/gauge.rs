@@ -82,8 +82,9 @@ fn a_bite_that_came_along_with_its_lever_is_no_wear() {
 fn swapped_spacers_tell_that_the_stem_was_off() {
     let read = "steerer { spacers-below 10 with=caliper; spacers-above 10 with=caliper }; torque \"stem-steerer\" { applied 5.5 }";
     let folder = ledger(&[("loan", read)]);
-    let told = "Do not ride: stem on steerer opened, and not read since: stem twist";
-    for command in ["diff", "restore", "record"] {
+    let unread = "Do not ride: stem on steerer opened, and not read since: stem twist";
+    let forgotten = "Do not ride: stem twist no longer known: the stem on steerer was opened.";
+    for (command, told) in [("diff", unread), ("restore", unread), ("record", forgotten)] {
         let page = run(folder.path(), &[command, "rowan/race", "--found", "rowan/loan"]);
         assert_eq!(page.status, Some(1), "{}", page.text);
         assert!(flowing(&page.text).contains(told), "{command}: {}", page.text);

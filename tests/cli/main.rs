@@ -51,6 +51,7 @@ mod not_measured;
 mod not_taken;
 mod off_the_rest;
 mod on_the_bar;
+mod opened_clamps;
 mod overview;
 mod planned;
 mod planned_built;

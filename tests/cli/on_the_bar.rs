@@ -239,7 +239,7 @@ fn what_shares_the_clamp_of_a_lever_that_turned_is_told_to_have_turned_along() {
 /// holds up nothing else but the ride.
 #[test]
 fn an_angle_that_is_no_longer_known_is_told_at_its_own_joint() {
-    let folder = with("floor 0 with=angle-gauge; bar { roll 5.4 with=angle-gauge }");
+    let folder = with("floor 0 with=angle-gauge; bar { roll 5.4 with=angle-gauge; offset 0 }");
     run(folder.path(), &["record", "rowan/race", "--found", SHEET]);
     let rebuild = run(folder.path(), &["restore", "rowan/race"]).text;
     let rebuild = flowing(&rebuild);

@@ -99,7 +99,7 @@ fn a_mark_found_broken_or_off_before_it_was_drawn_is_not_nothing() {
 fn an_opened_joint_stays_said_until_it_is_tightened() {
     let inside =
         "floor 0 with=angle-gauge\n    right { brake-lever { from-tip (in)6.3; angle 38 with=angle-gauge } }
-    left { brake-lever { angle 24 with=angle-gauge } }\n    stem { twist 4 }";
+    left { brake-lever { from-tip 168; angle 24 with=angle-gauge } }\n    stem { twist 4 }";
     let folder = ledger(&[
         ("loan", inside),
         ("tight", "torque \"right.brake-lever\" { applied 3 }\n    torque \"stem-steerer\" { applied 5.5 }"),

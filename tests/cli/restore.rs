@@ -421,7 +421,7 @@ fn other_ground_is_taken_out_before_recording() {
     // 26.6° where the ground rises 1.4° is 28.0° on the setup's own floor of 0.0°; √(0.2² + 0.2²) = 0.283.
     let folder = ledger(&[(
         "loan",
-        "floor 1.4 with=angle-gauge; left { brake-lever { angle 26.6 with=angle-gauge } }",
+        "floor 1.4 with=angle-gauge; left { brake-lever { from-tip 168; angle 26.6 with=angle-gauge } }",
     )]);
     run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
     let text = setup_text(folder.path());

@@ -263,7 +263,9 @@ fn what_came_off_with_a_replaced_part_was_opened_and_is_not_read() {
     let folder = with(sheet, &[]);
     let said = "bar in stem opened, and not read since: bar roll, bar offset; stem on steerer opened, and not read \
                 since: stem twist";
-    for asked in [DIFF, RESTORE, RECORD] {
+    let forgotten = "stem twist, bar roll, bar offset, left brake lever angle, right brake lever angle, right shifter angle \
+                     no longer known: another stem was fitted";
+    for (asked, said) in [(DIFF, said), (RESTORE, said), (RECORD, forgotten)] {
         let text = words(folder.path(), &asked);
         assert!(text.contains(said), "{text}");
     }

@@ -14,26 +14,40 @@ pub const UNTIL_DRAWN: &str = "no evidence until drawn again";
 /// How such a note begins, behind its day, where the line was found so.
 const FOUND_LOST: [&str; 2] = ["found broken", "found gone"];
 
-/// One mark that a sheet finds out of line and whose line was struck out before.
+/// One mark of which a sheet tells and whose line was struck out before.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NoNews {
     /// Its name.
     pub mark: String,
-    /// The day on which its line was struck out.
-    pub since: NaiveDate,
+    /// The day on which its line was struck out, if that is known.
+    pub since: Option<NaiveDate>,
 }
 
-/// The marks of a sheet that find an old line as it was left: broken or gone, and not drawn again since.
+/// The marks of a sheet of which it tells how an old line stands that was struck out and not drawn again since: that it is
+/// still broken or gone, or that halves meet or stand apart of which nobody knows where they were drawn.
 pub fn no_news(setup: &Setup, sheet: &Setup) -> Vec<NoNews> {
     let day = sheet.measured.as_ref().map(|measured| measured.date);
     let one = |found: &Mark| {
         let state = found.state.as_ref().map(|state| state.value)?;
-        let is_lost = matches!(state, MarkState::Broken | MarkState::Missing);
-        let mark = setup.mark(&found.name.value).filter(|_| is_lost)?;
-        let (since, _) = struck(setup, mark).filter_map(|(since, text)| Some((since?, text))).max()?;
-        day.is_some_and(|day| day > since).then(|| NoNews { mark: mark.name.value.clone(), since })
+        let mark = setup.mark(&found.name.value)?;
+        let (since, how) = struck(setup, mark).max()?;
+        let is_old = match state {
+            MarkState::Broken | MarkState::Missing => day.zip(since).is_some_and(|(day, since)| day > since),
+            MarkState::Aligned => how_lost(setup, mark, day).is_none(),
+            // Halves of a line that was lost stand apart only if it was drawn again meanwhile: then its joint turned.
+            MarkState::Off(_) => !FOUND_LOST.into_iter().any(|lost| how.starts_with(lost)),
+        };
+        is_old.then(|| NoNews { mark: mark.name.value.clone(), since })
     };
     sheet.marks.iter().filter_map(one).collect()
+}
+
+/// How the file has a mark found on that very day, if it was struck out for it: "found broken".
+fn how_lost(setup: &Setup, mark: &Mark, day: Option<NaiveDate>) -> Option<&'static str> {
+    struck(setup, mark).find_map(|(since, text)| {
+        let how = FOUND_LOST.into_iter().find(|how| text.starts_with(how));
+        how.filter(|_| since.is_some() && since == day)
+    })
 }
 
 /// The marks of a sheet that line up on the very day on which the file has them as broken or gone: the sheet is from
@@ -44,10 +58,7 @@ pub fn lines_up_undrawn(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> 
         let state = found.state.as_ref().map(|state| state.value)?;
         let mark = setup.mark(&found.name.value).filter(|_| state == MarkState::Aligned)?;
         let name = &mark.name.value;
-        let how = struck(setup, mark).find_map(|(since, text)| {
-            let how = FOUND_LOST.into_iter().find(|how| text.starts_with(how));
-            how.filter(|_| since.is_some() && since == day)
-        })?;
+        let how = how_lost(setup, mark, day)?;
         let joint = mark.on.as_ref()?.value.clone();
         let words = format!(
             "Mark {name} lines up, yet the file has it {how} on that day, and not drawn again: the sheet is from before \

@@ -3,7 +3,7 @@
 
 use chrono::NaiveDate;
 
-use crate::catalogue::table::BAR_WIDTH;
+use crate::catalogue::table::{BAR_WIDTH, FLOOR};
 use crate::catalogue::{Catalogue, Gravity, MeasureId};
 use crate::check::forbidden;
 use crate::compare::{self, Comparison, RollOpen};
@@ -35,7 +35,7 @@ pub fn told(
     day: Option<NaiveDate>,
 ) -> Result<Told, EditError> {
     let mut told = Told::default();
-    alike(catalogue, edit, comparison, changed, day, &mut told)?;
+    alike(catalogue, edit, (sheet, comparison), changed, day, &mut told)?;
     narrower(edit, sheet, comparison, day, &mut told)?;
     Ok(told)
 }
@@ -43,7 +43,7 @@ pub fn told(
 fn alike(
     catalogue: &Catalogue,
     edit: &mut Edit,
-    comparison: &Comparison,
+    (sheet, comparison): (&Setup, &Comparison),
     changed: &[&MeasureId],
     day: Option<NaiveDate>,
     told: &mut Told,
@@ -84,13 +84,40 @@ fn alike(
             told.kept.push(kept(on, text, written));
         }
         None => {
-            for (on, text) in noted {
+            let before = earlier_answered(catalogue, edit.setup(), sheet, day);
+            for (on, text) in noted.into_iter().chain(before) {
                 edit.remove_note(&on, &text)?;
                 told.answered.push(text);
             }
         }
     }
     Ok(())
+}
+
+/// The notes of earlier days at the top that angles read all alike, where a sheet reads as many on ground that it reads as
+/// well: whether the ground sloped is told by it.
+fn earlier_answered(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    sheet: &Setup,
+    day: Option<NaiveDate>,
+) -> Vec<(String, String)> {
+    let to_gravity = |id: &&MeasureId| {
+        id.row != FLOOR && catalogue.measure(id.row).gravity != Gravity::None && sheet.reading(id).is_some()
+    };
+    let read = sheet.readings.keys().filter(to_gravity).count();
+    let is_answered = |text: &str| {
+        let (written, rest) = dated::split(text);
+        let count = rest.split(' ').next().and_then(|count| count.parse::<usize>().ok());
+        let is_such =
+            rest.contains(compare::ALL_ALIKE) && count.is_some_and(|count| (1..=read).contains(&count));
+        is_such && written.zip(day).is_some_and(|(written, day)| written < day)
+    };
+    if sheet.reading(&MeasureId::bike(FLOOR)).is_none() {
+        return Vec::new();
+    }
+    let notes = setup.notes.iter().filter(|note| note.on.is_empty() && is_answered(&note.text.value));
+    notes.map(|note| (note.on.clone(), note.text.value.clone())).collect()
 }
 
 fn narrower(
@@ -114,6 +141,11 @@ fn narrower(
         let why = forbidden::note(&narrower.noted());
         let text = format!("{}{why}", dated::prefix(day));
         let is_known = old.iter().any(|(_, known)| dated::split(known).1 == dated::split(&text).1);
+        // A bar is found to be of one width: the last one counts.
+        for (on, text) in old.into_iter().filter(|_| !is_known) {
+            edit.remove_note(&on, &text)?;
+            told.answered.push(text);
+        }
         let written = !is_known && add_note(edit, on, &text)?;
         told.kept.push(kept(on, text, written));
     } else if sheet.reading(&MeasureId::bike(BAR_WIDTH)).is_some() {

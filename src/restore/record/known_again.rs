@@ -6,6 +6,8 @@ use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::check::forgotten;
 use crate::check::forgotten::carried::is_by_the_bar;
 use crate::compare::Comparison;
+use crate::metrology::reading::Reading;
+use crate::metrology::verdict::Verdict;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
 
@@ -62,15 +64,16 @@ impl KnownAgain {
 }
 
 /// Takes out the notes on what is known again and stands as it did: what they keep is over. Where it stands elsewhere, the
-/// note stays, for nobody else tells where it was. `written` is the file as it was, `known` with what its notes keep.
+/// note stays, for nobody else tells where it was, until it is found there on a later day: then it is over, and told by its
+/// text. `written` is the file as it was, `known` with what its notes keep.
 pub(super) fn all(
     catalogue: &Catalogue,
     edit: &mut Edit,
     (written, known): (&Setup, &Setup),
     comparison: &Comparison,
-    changed: &[&MeasureId],
-) -> Result<Vec<KnownAgain>, EditError> {
-    let mut again = Vec::new();
+    (sheet, changed): (&Setup, &[&MeasureId]),
+) -> Result<(Vec<KnownAgain>, Vec<String>), EditError> {
+    let (mut again, mut over) = (Vec::new(), Vec::new());
     for &id in changed {
         let notes: Vec<String> =
             forgotten::notes(catalogue, edit.setup(), id).map(|(_, note)| note.text.value.clone()).collect();
@@ -98,5 +101,28 @@ pub(super) fn all(
             id: id.clone(),
         });
     }
-    Ok(again)
+    for id in stands_there(edit.setup(), sheet, comparison) {
+        let place = forgotten::place(catalogue, &id);
+        let notes = forgotten::notes(catalogue, edit.setup(), &id).map(|(_, note)| note.text.value.clone());
+        for text in notes.collect::<Vec<_>>() {
+            edit.remove_note(&place, &text)?;
+            over.push(text);
+        }
+    }
+    Ok((again, over))
+}
+
+/// What a sheet finds where one of an earlier day found it: there it stands since, and what a note keeps of where it stood
+/// before is over.
+fn stands_there(setup: &Setup, sheet: &Setup, comparison: &Comparison) -> Vec<MeasureId> {
+    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let is_later = |id: &MeasureId| {
+        let read = setup.reading(id).and_then(Reading::read);
+        read.zip(day).is_some_and(|(read, day)| read < day)
+    };
+    let moved = |id: &MeasureId| {
+        comparison.changes.iter().any(|change| change.id == *id && change.verdict == Verdict::Moved)
+    };
+    let stands = |id: &&MeasureId| sheet.reading(id).is_some() && is_later(id) && !moved(id);
+    sheet.readings.keys().filter(stands).cloned().collect()
 }

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use crate::catalogue::table::{BAR_OFFSET, BAR_ROLL, STEM_TWIST};
 use crate::catalogue::{MeasureId, joint};
 use crate::check::opened;
-use crate::compare;
+use crate::compare::{self, Comparison};
 use crate::geometry::state::{Layer, State};
 use crate::setup::model::{MarkState, Setup};
 
@@ -27,7 +27,7 @@ struct Cause {
 /// Each with what became of it: "mark R1 was found broken".
 pub(super) fn unknown(
     found: &State,
-    evidence: &Evidence,
+    (evidence, comparison): (&Evidence, &Comparison),
     is_held: impl Fn(&str) -> bool,
 ) -> Vec<(MeasureId, String)> {
     let (Some(sheet), setup) = (found.sheet(), found.setup()) else { return Vec::new() };
@@ -56,7 +56,7 @@ pub(super) fn unknown(
             unknown.entry(id.clone()).or_insert_with(|| as_told(setup, sheet, &joint));
         }
     }
-    for (joint, words) in apart(found, sheet).into_iter().filter(|(joint, _)| !is_held(joint)) {
+    for (joint, words) in apart(found, sheet, comparison).into_iter().filter(|(joint, _)| !is_held(joint)) {
         for id in at(&joint) {
             let cause = || Cause { words: words.clone(), is_recorded: false };
             unknown.entry(id.clone()).or_insert_with(cause);
@@ -68,9 +68,10 @@ pub(super) fn unknown(
     unknown.into_iter().map(|(id, cause)| (id, cause.words)).collect()
 }
 
-/// The stem's clamps that the sheet's own figures show to have been open, each with what shows it: another part came into
-/// them, or the bar was shifted. Recorded, those figures show it no more.
-fn apart(found: &State, sheet: &Setup) -> Vec<(String, String)> {
+/// The clamps that the sheet's own figures show to have been open, each with what shows it: another part came into them,
+/// something they hold stands elsewhere, or was changed that cannot be before they are apart. Recorded, those figures show
+/// it no more.
+fn apart(found: &State, sheet: &Setup, comparison: &Comparison) -> Vec<(String, String)> {
     let (catalogue, setup) = (found.catalogue(), found.setup());
     let recorded = State::recorded(catalogue, setup);
     let joint_of = |row| setup.joint_of(catalogue, &MeasureId::bike(row)).map(str::to_owned);
@@ -83,6 +84,16 @@ fn apart(found: &State, sheet: &Setup) -> Vec<(String, String)> {
     if compare::found_moved(&recorded, sheet, &MeasureId::bike(BAR_OFFSET)) {
         apart.extend(joint_of(BAR_OFFSET).map(|joint| (joint, "the bar was shifted in the stem".to_owned())));
     }
+    let is_let_go = |id: &MeasureId| {
+        let measure = catalogue.measure(id.row);
+        let slips = setup.can_slip(catalogue, id) && !measure.goes_along();
+        sheet.reading(id).is_some() && !comparison.is_first_read(id) && (slips || measure.comes_apart())
+    };
+    let moved = comparison.moved_at_their_joint().filter(|change| is_let_go(&change.id));
+    apart.extend(moved.filter_map(|change| change.joint.clone()).map(|joint| {
+        let words = was_opened(&joint);
+        (joint, words)
+    }));
     apart
 }
 
@@ -137,7 +148,12 @@ fn as_told(setup: &Setup, sheet: &Setup, joint: &str) -> Cause {
     let day = sheet.measured.as_ref().map(|measured| measured.date);
     let mut found = opened::noted(setup).filter(|noted| !noted.is_planned);
     let is_recorded = found.any(|noted| noted.joint == joint && noted.day == day);
-    Cause { words: format!("the {} was opened", joint::title(joint)), is_recorded }
+    Cause { words: was_opened(joint), is_recorded }
+}
+
+/// What became of what a joint holds that was opened, as its note has it.
+fn was_opened(joint: &str) -> String {
+    format!("the {} was opened", joint::title(joint))
 }
 
 /// Whether the file's figure is from after the clamp was let go: read or drawn on a later day, or on that very day by

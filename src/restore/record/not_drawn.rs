@@ -52,11 +52,14 @@ fn all(redraw: &Redraw, edit: &Edit, lost: &[MarkLost]) -> Vec<NotDrawn> {
 /// Those that a sheet finds as their old line was left: nothing is written for that. Of the `told` it is said already.
 fn no_news(old: Vec<NoNews>, setup: &Setup, told: &[NotDrawn]) -> Vec<NotDrawn> {
     let old = old.into_iter().filter(|old| !told.iter().any(|one| one.mark == old.mark));
+    let is_undrawn = |old: &NoNews| setup.mark(&old.mark).is_some_and(|mark| mark.drawn.is_empty());
+    let old = old.filter(is_undrawn);
     let one = |NoNews { mark, since }: NoNews| {
         let on = setup.mark(&mark).and_then(|mark| mark.on.as_ref()).map(|on| joint::title(&on.value));
         let on = on.map(|title| format!(" on the {title}")).unwrap_or_default();
+        let since = since.map(|day| format!(" on {day}")).unwrap_or_default();
         let words = format!(
-            "Mark {mark}{on} was struck out on {since} and is not drawn again: how its old line stands is no news, and \
+            "Mark {mark}{on} was struck out{since} and is not drawn again: how its old line stands is no news, and \
              nothing is written for it. Draw it, measure there, then record with --mark."
         );
         NotDrawn { mark, unread: Vec::new(), words }

@@ -154,7 +154,7 @@ pub(super) fn write(
         held_back.iter().any(|held| held.joint == joint) || older::is_at(catalogue, before, &older, joint)
     };
     let found = recorded.found(sheet, Some(&evidence.turns));
-    taken.forget(let_go::unknown(&found, &evidence, is_joint_held));
+    taken.forget(let_go::unknown(&found, (&evidence, &comparison), is_joint_held));
     taken.forget(older::not_read_since(before, sheet, &options.unread));
     let changed = taken.folding(recorded, sheet).write_all(edit)?.into_iter().cloned().collect();
     Ok(Readings {

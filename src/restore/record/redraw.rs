@@ -147,9 +147,26 @@ impl Redraw<'_> {
             Some(MarkState::Broken | MarkState::Missing) => report.overruled && self.reads_all(mark),
             Some(MarkState::Off(_)) => moved || report.overruled || self.is_told_already(now, mark, changed),
             // One that was struck out and stands on the bike again.
-            Some(MarkState::Aligned) if mark.drawn.is_empty() => report.overruled,
+            _ if self.is_drawn_on_the_bike(mark) => report.overruled,
+            // It meets where it was drawn: nobody drew it, whatever was written of its joint before.
+            Some(MarkState::Aligned)
+                if report.state == MarkVerdict::Aligned || self.was_carried_that_day(mark) =>
+            {
+                moved
+            }
             _ => moved || self.is_told_already(now, mark, changed),
         }
+    }
+
+    /// Whether the bar's roll was written from this day's sheet before, and took the line along.
+    fn was_carried_that_day(&self, mark: &Mark) -> bool {
+        let read = self.before.reading(&lines::roll()).and_then(Reading::read);
+        mark.roll.is_some() && mark.drawn_on != self.day && read.is_some() && read == self.day
+    }
+
+    /// Whether the sheet finds halves that meet where the file has no line.
+    fn is_drawn_on_the_bike(&self, mark: &Mark) -> bool {
+        mark.drawn.is_empty() && self.as_written.seen(&mark.name.value) == Some(MarkState::Aligned)
     }
 
     /// Whether a mark has no line, or one that meets nothing any more: it is drawn wherever the sheet reads all it shows,
