@@ -93,7 +93,7 @@ pub fn fold(
     let changed: Vec<&MeasureId> = changed.iter().collect();
     let day = day_of(sheet);
     let carried = &taken.carried;
-    let no_longer_known = carried.forget(catalogue, edit, day)?;
+    let no_longer_known = carried.forget(catalogue, &written_before, edit, day)?;
     let known_again = known_again::all(catalogue, edit, (&written_before, &before), comparison, &changed)?;
     let lines_carried = carried.shift_marks(catalogue, &before, edit)?;
     let meeting = still_meeting(&before, evidence, comparison);

@@ -30,6 +30,7 @@ mod grips;
 mod handover;
 mod history;
 mod history_values;
+mod kept_figure;
 mod killed;
 mod let_go;
 mod line_on_the_bar;

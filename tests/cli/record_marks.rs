@@ -145,7 +145,7 @@ fn a_struck_mark_is_drawn_at_what_was_read_and_tells_no_turn() {
     run(folder.path(), &["record", "rowan/race", "--found", "rowan/off", "--mark"]);
     // How far nobody knows: the angle from before it turned is none of today.
     let unknown = "angle unmeasured; reach 62 with=caliper; note \"2026-05-09 angle no longer known: mark L1 was found apart; it \
-                   read 32° before\"; note \"2026-05-09 joint opened, torque not read\" }";
+                   read 32° at a roll of -1.5° before\"; note \"2026-05-09 joint opened, torque not read\" }";
     assert_eq!(
         setup_text(folder.path()),
         text.replace("angle 32 with=angle-gauge; reach 62 with=caliper }", unknown)
