@@ -109,6 +109,8 @@ pub fn fold(
         unridable::is_out_at(catalogue, &before, unridable, joint) || is_bar_open && compare::slides(joint)
     };
     let opened = &comparison.opened();
+    let along = carried.along.iter().chain(along_with_the_bar(comparison).map(|change| &change.id));
+    let along: Vec<MeasureId> = along.cloned().collect();
     let redraw = Redraw {
         catalogue,
         before: &before,
@@ -116,7 +118,7 @@ pub fn fold(
         as_written,
         evidence,
         is_held: &|joint| is_joint_held(joint) || is_left_out(joint),
-        along: &carried.along,
+        along: &along,
         meeting: &meeting,
         replaced: comparison.replaced.as_ref(),
         opened,
@@ -197,11 +199,15 @@ fn day_of(sheet: &Setup) -> Option<NaiveDate> {
     sheet.measured.as_ref().map(|measured| measured.date)
 }
 
+/// What reads otherwise only because the bar took it along or was cut.
+fn along_with_the_bar(comparison: &Comparison) -> impl Iterator<Item = &Change> {
+    let is_along = |change: &&Change| matches!(change.carried, Some(Carrier::Bar | Carrier::Saw));
+    comparison.changes.iter().filter(is_along)
+}
+
 /// The lines that were found to meet at angles that were read as the bar's roll carried them, and at places counted from
 /// an end that was cut off, by mark and measure.
 fn still_meeting(before: &Setup, evidence: &Evidence, comparison: &Comparison) -> Vec<(String, MeasureId)> {
-    let is_along = |change: &&Change| matches!(change.carried, Some(Carrier::Bar | Carrier::Saw));
-    let along = comparison.changes.iter().filter(is_along);
     let meets = |mark: &&Mark| {
         let mut reports = evidence.marks.iter().filter(|report| report.name == mark.name.value);
         reports.any(|report| report.state == MarkVerdict::Aligned)
@@ -211,7 +217,7 @@ fn still_meeting(before: &Setup, evidence: &Evidence, comparison: &Comparison) -
         let marks = before.marks.iter().filter(meets).filter(shows);
         marks.map(|mark| (mark.name.value.clone(), id.clone())).collect::<Vec<_>>()
     };
-    along.flat_map(|change| of(&change.id)).collect()
+    along_with_the_bar(comparison).flat_map(|change| of(&change.id)).collect()
 }
 
 /// The marks that no longer agree with what is recorded.

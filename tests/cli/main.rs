@@ -22,6 +22,7 @@ mod dialogue;
 mod dialogue_end;
 mod dialogue_instruments;
 mod diff;
+mod drawn_in_full;
 mod forgotten;
 mod found;
 mod front_brake;
