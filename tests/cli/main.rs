@@ -91,4 +91,5 @@ mod two_marks;
 mod undecided;
 mod unread_ground;
 mod unridable_pages;
+mod whose_ground;
 mod words_stay;
