@@ -15,6 +15,7 @@ mod ceilings;
 mod check;
 mod clamped;
 mod completions;
+mod cut_and_slid;
 mod damage_notes;
 mod damaged_box;
 mod damaged_places;
