@@ -6,6 +6,7 @@
 
 mod blocked;
 mod fitted;
+mod read_again;
 mod steps;
 mod stop;
 mod to_fit;
@@ -151,6 +152,7 @@ impl Planner<'_> {
         let mut blocked = self.blocked(&work, &held);
         blocked.sort_by_key(|stop| stop.order);
         let mut steps = self.steps(&work, &held, &blocked);
+        self.to_read_again(&mut steps);
         self.standing(&mut steps, &blocked);
         for (index, step) in steps.iter_mut().enumerate() {
             step.number = index + 1;

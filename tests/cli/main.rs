@@ -4,6 +4,7 @@ mod harness;
 mod texts;
 
 mod accepted;
+mod bar_set_first;
 mod body_unridable;
 mod cannot_be;
 mod carried;
