@@ -15,6 +15,7 @@ pub use remembered::{figure, remembered};
 
 const READ: &str = "; it read ";
 const BEFORE: &str = " before";
+const AT_ROLL: &str = " at a roll of ";
 
 /// The part on which the note stands.
 pub fn place(catalogue: &Catalogue, id: &MeasureId) -> String {
@@ -22,10 +23,18 @@ pub fn place(catalogue: &Catalogue, id: &MeasureId) -> String {
     path.rsplit_once('.').map_or_else(String::new, |(part, _)| part.to_owned())
 }
 
-/// The note's text: "2026-05-09 angle no longer known: the bar was rolled; it read 32° before".
-pub fn note(word: &str, because: &str, reading: &Reading, day: Option<NaiveDate>) -> String {
+/// The note's text: "2026-05-09 angle no longer known: the bar was rolled; it read 32° at a roll of 0° before"; `roll` is how
+/// the bar stood then, where that tells how the measure stands.
+pub fn note(
+    word: &str,
+    because: &str,
+    reading: &Reading,
+    roll: Option<&Reading>,
+    day: Option<NaiveDate>,
+) -> String {
     let read = reading.read().map(|day| format!(" on {day}")).unwrap_or_default();
-    format!("{}{word}{GONE}{because}{READ}{}{read}{BEFORE}", dated::prefix(day), reading.in_words())
+    let roll = roll.map(|roll| format!("{AT_ROLL}{}", roll.in_words())).unwrap_or_default();
+    format!("{}{word}{GONE}{because}{READ}{}{read}{roll}{BEFORE}", dated::prefix(day), reading.in_words())
 }
 
 /// What a note keeps of a measure.
@@ -35,7 +44,7 @@ pub struct Noted<'s> {
     pub since: Option<NaiveDate>,
     /// What became of it then: "the bar was rolled".
     pub because: &'s str,
-    /// What it read before: "32°", "32° on 2026-05-02".
+    /// What it read before: "32°", "32° on 2026-05-02", "32° at a roll of 0°".
     pub read: &'s str,
 }
 

@@ -38,9 +38,11 @@ pub struct CommonShift {
     /// Whether it can only be the ground, and is left out of every verdict: not where all the angles that it explains sit
     /// on a bar whose roll nobody looked at.
     pub is_the_ground: bool,
-    /// Whether it is more than the ground slopes where a bike is measured, and nobody read the slope: then it vouches for no
+    /// Whether it is more than the ground slopes where a bike is measured, and nobody read the slope on one side: then it vouches for no
     /// brake lever.
     pub is_steep: bool,
+    /// Whether the later readings say how their ground slopes: what nobody knows is the ground of the earlier ones.
+    pub of_the_earlier: bool,
     /// The angles it explains within reading.
     pub explains: Vec<String>,
     /// The angles that it does not explain.
@@ -96,11 +98,24 @@ impl CommonShift {
     pub fn words(&self) -> String {
         let far = self.far();
         let count = self.explains.len();
+        if self.is_steep && self.of_the_earlier {
+            return format!(
+                "{count} angles read {far} at tip or nose, all alike: the ground probably sloped where the file's own were \
+                 read, but where a bike is measured it seldom slopes by so much. Find out its slope, and write it in the \
+                 file (floor), before a brake lever is taken to be in its place. Below, that shift is taken out of every angle."
+            );
+        }
         if self.is_steep {
             return format!(
                 "{count} angles read {far} at tip or nose, all alike: the ground probably slopes, but where a bike is \
                  measured it seldom slopes by so much. Read the slope (floor) before a brake lever is taken to be in its \
                  place. Below, that shift is taken out of every angle."
+            );
+        }
+        if self.is_the_ground && self.of_the_earlier {
+            return format!(
+                "{count} angles read {far} at tip or nose, all alike: the ground probably sloped where the file's own were \
+                 read, which it does not say. Below, that shift is taken out of every angle."
             );
         }
         if self.is_the_ground {
@@ -181,6 +196,9 @@ pub fn shared(difference: &Difference) -> Option<CommonShift> {
         judge(angle.shift, COVERAGE_FACTOR * angle.standard) == Verdict::Moved
     });
     let is_shift = judge(found.shift, found.uncertainty) == Verdict::Moved;
+    if is_roll_known(difference) && is_the_bar_alone(&angles, &set) {
+        return None;
+    }
     let is_the_ground = stands_off_the_bar(difference, &angles, &set);
     let is_steep = is_the_ground && is_steep(difference, &angles, &set, &found);
     (accused && is_shift).then_some(CommonShift { is_the_ground, is_steep, ..found })
@@ -209,17 +227,30 @@ fn agreed(difference: &Difference, angles: &[Angle]) -> Option<(CommonShift, Vec
     None
 }
 
-/// Whether something else than a roll of the bar has to be behind a shift of these: one of them is not on the bar, or the
-/// sheet tells how the bar stands. Two files vouch for the roll that they record.
+/// Whether something else than a roll of the bar has to be behind a shift of these: one of them is not on the bar, or it is
+/// known how the bar stands.
 fn stands_off_the_bar(difference: &Difference, angles: &[Angle], set: &[usize]) -> bool {
     let is_off = |place: &usize| !joint::is_control_angle(angles[*place].id.row);
-    let is_roll_known = difference.to.layer(&MeasureId::bike(BAR_ROLL)) != Layer::Recorded;
-    difference.to.sheet().is_none() || is_roll_known || set.iter().any(is_off)
+    is_roll_known(difference) || set.iter().any(is_off)
 }
 
-/// Whether a sheet leaves the slope unread behind a brake lever, and it is more than ground where a bike is measured.
+/// Whether the later state tells how the bar stands. Two files vouch for the roll that they record.
+fn is_roll_known(difference: &Difference) -> bool {
+    difference.to.sheet().is_none() || difference.to.layer(&MeasureId::bike(BAR_ROLL)) != Layer::Recorded
+}
+
+/// Whether only what sits on the bar shares a shift, and what does not sit there, the saddle, reads another: no ground slopes
+/// under a bar alone.
+fn is_the_bar_alone(angles: &[Angle], set: &[usize]) -> bool {
+    let is_on_bar = |angle: &Angle| joint::is_control_angle(angle.id.row);
+    set.iter().all(|place| is_on_bar(&angles[*place])) && !angles.iter().all(is_on_bar)
+}
+
+/// Whether a sheet or its file leaves the slope unread behind a brake lever, and it is more than ground where a bike is
+/// measured.
 fn is_steep(difference: &Difference, angles: &[Angle], set: &[usize], shift: &CommonShift) -> bool {
-    let is_unread = difference.to.sheet().is_some() && difference.to.floor().is_none();
+    let floors = [difference.from.floor(), difference.to.floor()];
+    let is_unread = difference.to.sheet().is_some() && floors.iter().any(Option::is_none);
     let of_a_brake = |place: &usize| angles[*place].id.row == LEVER_ANGLE;
     is_unread && set.iter().any(of_a_brake) && shift.shift.abs() - shift.uncertainty > STEEPEST
 }
@@ -287,6 +318,7 @@ fn fit(difference: &Difference, angles: &[Angle], set: &[usize]) -> Option<(Comm
         uncertainty: shift.expanded_uncertainty(),
         is_the_ground: true,
         is_steep: false,
+        of_the_earlier: difference.to.floor().is_some(),
         explains: Vec::new(),
         leaves: Vec::new(),
         left_over: BTreeMap::new(),

@@ -317,6 +317,13 @@ pub fn with_hands(from: State, to: State) -> Comparison {
     comparison
 }
 
+/// Whether angles that all read otherwise by as much are put down to ground whose slope nobody read.
+pub fn is_put_down_to_the_ground(from: State, to: State) -> bool {
+    let whole = to.sheet().filter(|sheet| !sheet.aside.is_empty()).map(Setup::whole);
+    let to = whole.as_deref().map_or(to, |whole| to.with_sheet(whole));
+    floor::common_shift(&Difference { from, to }).is_some_and(|shift| shift.is_the_ground)
+}
+
 /// The same without what has to be computed from the readings: for going through many revisions.
 pub fn as_written(from: State, to: State) -> Comparison {
     let difference = Difference { from, to };

@@ -278,40 +278,57 @@ pub fn as_told<'s>(recorded: &State, sheet: &'s Setup) -> Cow<'s, Setup> {
     Cow::Owned(told)
 }
 
-/// Whether what a sheet reads of places along a narrower bar all stands where it stood on the recorded one, and two of
-/// them would not otherwise: one alone may stand there by chance. A line that still meets the clamp across it is on the
-/// very same bar, and one that is gone may be on another.
+/// Whether what a sheet reads of places along a narrower bar stands where it stood on the recorded one, and two of them
+/// would not otherwise: one alone may stand there by chance. A line that still meets the clamp across it is on the very same
+/// bar, and one that is gone may be on another. What was slid by itself on a bar that was cut stands elsewhere, and does not
+/// outvote more places that do not, nor one whose own line meets.
 fn stands_as_it_stood(recorded: &State, sheet: &Setup) -> bool {
     let difference = Difference { from: *recorded, to: recorded.found(sheet, None) };
     let setup = recorded.setup();
-    // A grip comes off for the saw, and goes back on at the new end.
-    let is_control = |row: Row| CONTROLS.iter().any(|control| control.from_tip == row);
-    let places = setup.readings.keys().filter(|id| is_control(id.row) && sheet.reading(id).is_some());
-    let mut telling = 0;
-    for id in places {
-        if on_the_bar(&difference, id).is_none_or(is_moved) {
-            return false;
-        }
-        let (as_read, _) = difference.propagate(&Level(id));
-        let output = as_read.output(0);
-        let is_elsewhere =
-            output.map(|output| judge(output.value, output.expanded_uncertainty()) == Verdict::Moved);
-        telling += usize::from(is_elsewhere == Some(true));
-    }
-    let day = sheet.measured.as_ref().map(|measured| measured.date);
     let is_on_the_bar =
         |mark: &Mark| mark.on.as_ref().is_some_and(|on| joint::is_limited_by(&on.value, "bar"));
     let is_gone = |mark: &Mark| sheet.seen(&mark.name.value) == Some(MarkState::Missing);
     if setup.marks.iter().any(|mark| is_on_the_bar(mark) && is_gone(mark)) {
         return false;
     }
-    let mut lines = setup.marks.iter().filter(|mark| {
+    let Some((stood, slid)) = places_on_the_bar(&difference, sheet) else { return false };
+    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let mut meeting = setup.marks.iter().filter(|mark| {
         let slides_on =
             mark.on.as_ref().is_some_and(|on| slides(&on.value) && !comes_off_for_a_saw(&on.value));
         let is_older = mark.drawn_on.zip(day).is_none_or(|(drawn, found)| drawn <= found);
-        slides_on && !mark.drawn.is_empty() && is_older
+        let meets = sheet.seen(&mark.name.value) == Some(MarkState::Aligned);
+        slides_on && !mark.drawn.is_empty() && is_older && meets
     });
-    telling > 1 || lines.any(|mark| sheet.seen(&mark.name.value) == Some(MarkState::Aligned))
+    if slid.is_empty() {
+        return stood.len() > 1 || meeting.next().is_some();
+    }
+    let shows_one_that_stood = |mark: &Mark| mark.drawn.iter().any(|(id, _)| stood.contains(&id));
+    stood.len() > slid.len() && stood.len() > 1 || meeting.any(shows_one_that_stood)
+}
+
+/// The places of controls that a sheet reads on a narrower bar: those that stand where they stood and would read otherwise on
+/// another, and those that do not; none where one of them cannot be told.
+fn places_on_the_bar<'a>(
+    difference: &Difference<'a>,
+    sheet: &Setup,
+) -> Option<(Vec<&'a MeasureId>, Vec<&'a MeasureId>)> {
+    // A grip comes off for the saw, and goes back on at the new end.
+    let is_control = |row: Row| CONTROLS.iter().any(|control| control.from_tip == row);
+    let setup = difference.from.setup();
+    let (mut stood, mut slid) = (Vec::new(), Vec::new());
+    for id in setup.readings.keys().filter(|id| is_control(id.row) && sheet.reading(id).is_some()) {
+        if is_moved(on_the_bar(difference, id)?) {
+            slid.push(id);
+            continue;
+        }
+        let (as_read, _) = difference.propagate(&Level(id));
+        let output = as_read.output(0);
+        if output.is_some_and(|output| judge(output.value, output.expanded_uncertainty()) == Verdict::Moved) {
+            stood.push(id);
+        }
+    }
+    Some((stood, slid))
 }
 
 /// Whether it is a place along the bar that was read anew on one that was cut, or told by its line there.

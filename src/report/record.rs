@@ -217,10 +217,13 @@ fn on_unread_ground(page: &mut Page, recording: &Recording) {
         return;
     }
     let angles: Vec<String> = recording.on_unread_ground.iter().map(OnUnreadGround::words).collect();
-    let words = format!(
-        "{}. Read the slope of the ground where they were read, add it to the sheet (floor), and record it again.",
-        angles.join(", ")
-    );
+    let then = if recording.common_shift.as_ref().is_some_and(|shift| shift.of_the_earlier) {
+        "Find out the slope of the ground where the file's own were read, write it in the file (floor), and record the sheet \
+         again; where nobody knows it, write all angles and the floor of this day in the file by hand."
+    } else {
+        "Read the slope of the ground where they were read, add it to the sheet (floor), and record it again."
+    };
+    let words = format!("{}. {then}", angles.join(", "));
     page.paragraph(2, 4, &[piece(Label::Care, "Held back, not written: "), plain(words)]);
 }
 

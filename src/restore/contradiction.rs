@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::joint;
-use crate::catalogue::table::{BAR_ROLL, FLOOR};
+use crate::catalogue::table::{BAR_ROLL, BAR_WIDTH, FLOOR};
 use crate::catalogue::{Catalogue, Gravity, MeasureId};
 use crate::compare::{self, Contradiction};
 use crate::geometry::state::State;
@@ -129,10 +129,13 @@ fn of_two(catalogue: &Catalogue, setup: &Setup, clash: &Clash) -> Option<Contrad
 }
 
 /// What would let both be true, where nobody looked at it: an angle against gravity turns with the bar and the ground,
-/// a line across the lever's clamp does not.
+/// a line across the lever's clamp does not; a place is counted from the end of the bar, and a line stays where it is.
 fn way_out(catalogue: &Catalogue, sheet: &Setup, id: &MeasureId, way: &Way) -> Option<&'static str> {
     if joint::is_control_angle(id.row) && way.is_unknown(&MeasureId::bike(BAR_ROLL)) {
         return Some("the bar rolled");
+    }
+    if compare::is_along_the_bar(id.row) && way.is_unknown(&MeasureId::bike(BAR_WIDTH)) {
+        return Some("the bar was cut");
     }
     let against_gravity = catalogue.measure(id.row).gravity != Gravity::None;
     (against_gravity && sheet.reading(&MeasureId::bike(FLOOR)).is_none()).then_some("the ground slopes")

@@ -6,6 +6,7 @@
 
 mod blocked;
 mod fitted;
+mod read_again;
 mod spacers;
 mod steps;
 mod stop;
@@ -160,6 +161,7 @@ impl Planner<'_> {
         let mut blocked = self.blocked(&work, &held);
         blocked.sort_by_key(|stop| stop.order);
         let mut steps = self.steps(&work, &held, &blocked);
+        self.to_read_again(&mut steps);
         self.standing(&mut steps, &blocked);
         for (index, step) in steps.iter_mut().enumerate() {
             step.number = index + 1;

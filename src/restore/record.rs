@@ -97,14 +97,12 @@ pub fn fold(
     let changed: Vec<&MeasureId> = changed.iter().collect();
     let day = day_of(sheet);
     let carried = &taken.carried;
-    let no_longer_known = carried.forget(catalogue, edit, day)?;
+    let no_longer_known = carried.forget(catalogue, &written_before, edit, day)?;
     let (known_again, over) =
         known_again::all(catalogue, edit, (&written_before, &before), comparison, (sheet, &changed))?;
     let lines_carried = carried.shift_marks(catalogue, &before, edit)?;
     let meeting = still_meeting(&before, evidence, comparison);
-    for (name, id) in meeting.iter().filter(|(_, id)| compare::is_along_the_bar(id.row)) {
-        redraw::where_it_reads(edit, name, id)?;
-    }
+    show_where_they_read(edit, &meeting)?;
     let is_joint_held = |joint: &str| {
         held_back.iter().any(|held| held.joint == joint) || older::is_at(catalogue, &before, older, joint)
     };
@@ -114,6 +112,8 @@ pub fn fold(
         unridable::is_out_at(catalogue, &before, unridable, joint) || is_bar_open && compare::slides(joint)
     };
     let opened = &comparison.opened();
+    let along = carried.along.iter().chain(along_with_the_bar(comparison).map(|change| &change.id));
+    let along: Vec<MeasureId> = along.cloned().collect();
     let redraw = Redraw {
         catalogue,
         before: &before,
@@ -121,7 +121,7 @@ pub fn fold(
         as_written,
         evidence,
         is_held: &|joint| is_joint_held(joint) || is_left_out(joint),
-        along: &carried.along,
+        along: &along,
         meeting: &meeting,
         replaced: comparison.replaced.as_ref(),
         opened,
@@ -211,11 +211,15 @@ fn day_of(sheet: &Setup) -> Option<NaiveDate> {
     sheet.measured.as_ref().map(|measured| measured.date)
 }
 
+/// What reads otherwise only because the bar took it along or was cut.
+fn along_with_the_bar(comparison: &Comparison) -> impl Iterator<Item = &Change> {
+    let is_along = |change: &&Change| matches!(change.carried, Some(Carrier::Bar | Carrier::Saw));
+    comparison.changes.iter().filter(is_along)
+}
+
 /// The lines that were found to meet at angles that were read as the bar's roll carried them, and at places counted from
 /// an end that was cut off, by mark and measure.
 fn still_meeting(before: &Setup, evidence: &Evidence, comparison: &Comparison) -> Vec<(String, MeasureId)> {
-    let is_along = |change: &&Change| matches!(change.carried, Some(Carrier::Bar | Carrier::Saw));
-    let along = comparison.changes.iter().filter(is_along);
     let meets = |mark: &&Mark| {
         let mut reports = evidence.marks.iter().filter(|report| report.name == mark.name.value);
         reports.any(|report| report.state == MarkVerdict::Aligned)
@@ -225,7 +229,15 @@ fn still_meeting(before: &Setup, evidence: &Evidence, comparison: &Comparison) -
         let marks = before.marks.iter().filter(meets).filter(shows);
         marks.map(|mark| (mark.name.value.clone(), id.clone())).collect::<Vec<_>>()
     };
-    along.flat_map(|change| of(&change.id)).collect()
+    along_with_the_bar(comparison).flat_map(|change| of(&change.id)).collect()
+}
+
+/// Has the lines that meet along the bar show in the file where their measures read now.
+fn show_where_they_read(edit: &mut Edit, meeting: &[(String, MeasureId)]) -> Result<(), EditError> {
+    for (name, id) in meeting.iter().filter(|(_, id)| compare::is_along_the_bar(id.row)) {
+        redraw::where_it_reads(edit, name, id)?;
+    }
+    Ok(())
 }
 
 /// The marks that no longer agree with what is recorded.

@@ -59,7 +59,12 @@ fn a_forgotten_lever_read_elsewhere_has_moved() {
     assert!(status == Some(1) && told.contains(said), "{told}");
     assert!(told.contains("Do not ride: "), "{told}");
     let text = setup_text(folder.path());
-    assert!(text.contains("angle no longer known: mark R1 was found broken; it read 32° before"), "{text}");
+    assert!(
+        text.contains(
+            "angle no longer known: mark R1 was found broken; it read 32° at a roll of -1.5° before"
+        ),
+        "{text}"
+    );
     assert!(text.contains("from-tip 150") && !text.contains("unmeasured"), "{text}");
 }
 
@@ -165,7 +170,8 @@ fn an_angle_forgotten_on_a_rolled_bar_is_held_against_where_the_bar_brought_it()
         right { brake-lever { angle 5 }; shifter { angle 14 } }";
     let folder = with(&[("loan", "2026-05-09", rolled), ("next", "2026-05-10", along)]);
     words(folder.path(), "record", "rowan/loan");
-    let noted = "angle no longer known: the bar was rolled 4.5° forward; it read 32° before";
+    let noted =
+        "angle no longer known: the bar was rolled 4.5° forward; it read 32° at a roll of -1.5° before";
     assert_eq!(setup_text(folder.path()).matches(noted).count(), 2, "{}", setup_text(folder.path()));
     let diff = json(folder.path(), &["diff", "rowan/race", "--found", "rowan/next"]);
     let changes = diff["changes"].as_array().expect("changes");

@@ -33,8 +33,8 @@ fn a_lever_whose_line_was_broken_is_unknown_until_it_is_read() {
     for kept in [
         "right { brake-lever { from-tip unmeasured; angle unmeasured",
         "note \"2026-05-09 from-tip no longer known: mark R1 was found broken; it read 6.61 in before\"",
-        "note \"2026-05-09 angle no longer known: mark R1 was found broken; it read 32° before\"",
-        "note \"2026-05-09 angle no longer known: mark R1 was found broken; it read 41° before\"",
+        "note \"2026-05-09 angle no longer known: mark R1 was found broken; it read 32° at a roll of -1.5° before\"",
+        "note \"2026-05-09 angle no longer known: mark R1 was found broken; it read 41° at a roll of -1.5° before\"",
         "applied 2.8 read=\"2026-05-09\"",
         "left { brake-lever { from-tip 168; angle 32 with=angle-gauge",
     ] {
@@ -46,7 +46,7 @@ fn a_lever_whose_line_was_broken_is_unknown_until_it_is_read() {
         assert!(status == Some(1) && told.contains(&since), "{page:?}: {told}");
     }
     let told = words(folder.path(), &["check", "rowan/race"]).1;
-    let said = "Right brake lever angle is no longer known since 2026-05-09, when mark R1 was found broken; it read 32° before.";
+    let said = "Right brake lever angle is no longer known since 2026-05-09, when mark R1 was found broken; it read 32° at a roll of -1.5° before.";
     assert!(told.contains(said), "{told}");
     // A later sheet that tightens it and looks at the other lever does not make it known.
     sheet(

@@ -92,7 +92,8 @@ fn a_lever_read_on_a_bar_that_was_let_go_is_asked_for_when_the_bar_is_back() {
     );
     let after = setup_text(folder.path());
     assert!(
-        after.contains("applied 4.5 read=\"2026-05-09\"") && after.contains("it read 32° before"),
+        after.contains("applied 4.5 read=\"2026-05-09\"")
+            && after.contains("it read 32° at a roll of -1.5° before"),
         "{after}"
     );
     let check = words(folder.path(), &["check", "rowan/race"]);

@@ -244,7 +244,7 @@ fn an_angle_that_is_no_longer_known_is_told_at_its_own_joint() {
     let rebuild = run(folder.path(), &["restore", "rowan/race"]).text;
     let rebuild = flowing(&rebuild);
     assert!(!rebuild.contains("never measured") && !rebuild.contains("Stop here"), "{rebuild}");
-    let known = "right shifter angle is no longer known since 2026-05-09, when the bar was rolled 6.9° forward; it read 41° before.";
+    let known = "right shifter angle is no longer known since 2026-05-09, when the bar was rolled 6.9° forward; it read 41° at a roll of -1.5° before.";
     assert_eq!(rebuild.matches(known).count(), 1, "{rebuild}");
     let levers = "Do not ride: left brake lever angle no longer known; right brake lever angle no longer known; no torque known: left brake lever.";
     assert!(rebuild.contains(levers), "{rebuild}");
@@ -308,7 +308,7 @@ fn on_a_bar_of_unknown_roll_a_line_tells_no_angle_to_the_level() {
     run(folder.path(), &["record", "rowan/race", "--found", SHEET]);
     let text = crate::restore::setup_text(folder.path());
     // Nor is the one from before known any more; its place along the bar is.
-    let unknown = "angle no longer known: mark B1 was found broken; it read 32° before";
+    let unknown = "angle no longer known: mark B1 was found broken; it read 32° at a roll of -1.5° before";
     assert!(text.contains("left { brake-lever { from-tip 168; angle unmeasured; reach"), "{text}");
     assert_eq!(text.matches(unknown).count(), 2, "{text}");
 }

@@ -80,7 +80,7 @@ fn a_broken_mark_is_no_evidence_any_more() {
     // And nobody says where it stands, nor how tight it is.
     let opened = "from-tip unmeasured; angle unmeasured; reach 62 with=caliper; \
                   note \"2026-05-09 from-tip no longer known: mark L1 was found broken; it read 168 mm before\"; \
-                  note \"2026-05-09 angle no longer known: mark L1 was found broken; it read 32° before\"; \
+                  note \"2026-05-09 angle no longer known: mark L1 was found broken; it read 32° at a roll of -1.5° before\"; \
                   note \"2026-05-09 joint opened, torque not read\" }";
     let before = "from-tip 168; angle 32 with=angle-gauge; reach 62 with=caliper }";
     let expected = expected.replace(before, opened);

@@ -113,7 +113,7 @@ fn a_lever_that_no_mark_vouches_for_is_no_longer_known() {
     assert!(told.contains("left brake lever angle no longer known: the bar was rolled"), "{told}");
     let text = setup_text(folder.path());
     assert!(text.contains("left { brake-lever { from-tip 168; angle unmeasured; reach"), "{text}");
-    let note = "2026-05-09 angle no longer known: the bar was rolled 4.0° forward; it read 32° before";
+    let note = "2026-05-09 angle no longer known: the bar was rolled 4.0° forward; it read 32° at a roll of -1.5° before";
     assert!(text.contains(note), "{text}");
     // Its line on the bar went along; once the lever is measured, the line is evidence again.
     assert!(text.contains("drawn from-tip=168 angle=32 roll=-1.5; reads"), "{text}");

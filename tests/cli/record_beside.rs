@@ -59,8 +59,7 @@ fn what_is_read_again_is_no_longer_noted_as_not_known() {
     let folder = ledger(&[("rolled", "bar { roll 3 with=angle-gauge }")]);
     record(folder.path(), "rolled");
     let unknown = setup_text(folder.path());
-    let noted =
-        "note \"2026-05-09 angle no longer known: the bar was rolled 4.5° forward; it read 32° before\"";
+    let noted = "note \"2026-05-09 angle no longer known: the bar was rolled 4.5° forward; it read 32° at a roll of -1.5° before\"";
     // Both levers.
     assert_eq!(unknown.matches(noted).count(), 2, "{unknown}");
     sheet(

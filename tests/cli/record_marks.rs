@@ -145,7 +145,7 @@ fn a_struck_mark_is_drawn_at_what_was_read_and_tells_no_turn() {
     run(folder.path(), &["record", "rowan/race", "--found", "rowan/off", "--mark"]);
     // How far nobody knows: the angle from before it turned is none of today.
     let unknown = "angle unmeasured; reach 62 with=caliper; note \"2026-05-09 angle no longer known: mark L1 was found apart; it \
-                   read 32° before\"; note \"2026-05-09 joint opened, torque not read\" }";
+                   read 32° at a roll of -1.5° before\"; note \"2026-05-09 joint opened, torque not read\" }";
     assert_eq!(
         setup_text(folder.path()),
         text.replace("angle 32 with=angle-gauge; reach 62 with=caliper }", unknown)
@@ -410,7 +410,8 @@ fn a_mark_that_a_reading_belies_is_not_drawn() {
     assert_eq!(setup_text(folder.path()), SETUP);
 }
 
-/// 32.2 is within reading of 32: written with --all, and the lever was not opened.
+/// 32.2 is within reading of 32: written with --all, and the lever was not opened. Nobody read its place, so that its line is
+/// none of this day.
 #[test]
 fn a_joint_that_was_not_opened_keeps_what_its_mark_shows() {
     let folder =
@@ -418,7 +419,8 @@ fn a_joint_that_was_not_opened_keeps_what_its_mark_shows() {
     let result = json(folder.path(), &[&MARK[..], &["--all"]].concat());
     assert_eq!(result["left-out"], serde_json::json!([]), "{result}");
     let text = setup_text(folder.path());
-    assert!(text.contains("drawn from-tip=168 angle=32.2 roll=-1.5 read=\"2026-05-09\""), "{text}");
+    assert!(text.contains("angle 32.2 with=angle-gauge"), "{text}");
+    assert!(text.contains("drawn from-tip=168 angle=32; reads"), "{text}");
 }
 
 /// Drawn anew from the morning's sheet, and broken again at noon: the second sheet is not the first told twice.

@@ -57,7 +57,7 @@ fn a_lever_let_go_and_read_on_unread_ground_is_not_known() {
     let text = setup_text(folder.path());
     assert!(told.contains("Held back, not written: right brake lever angle 28°"), "{told}");
     assert!(text.contains("angle unmeasured") && !text.contains("28"), "{text}");
-    assert!(text.contains("mark R1 was found broken; it read 32° before"), "{text}");
+    assert!(text.contains("mark R1 was found broken; it read 32° at a roll of -1.5° before"), "{text}");
 }
 
 /// The bar was let go on 05-09 and its roll not read; on 05-10 nobody reads it either.

@@ -8,6 +8,7 @@ use chrono::NaiveDate;
 use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::table::{BAR_ROLL, BAR_WIDTH};
 use crate::catalogue::{Catalogue, MeasureId, joint};
+use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::setup::model::Setup;
@@ -59,6 +60,26 @@ pub fn along(
     let share = if row == BAR_WIDTH { 0.5 } else { 1.0 };
     let doubt = bar.half_width() * std::f64::consts::SQRT_2 * share;
     let measure = catalogue.measure(id.row);
+    let half_width = old.half_width().hypot(doubt);
+    Reading::worked_out(old.value() + by, measure.unit(), measure.unit(), measure.tolerance(), half_width)
+}
+
+/// What an old figure of a control's angle reads on a bar that stands at another roll now than it did then: where nobody
+/// touched its clamp, the bar took it along.
+pub fn at_roll(
+    catalogue: &Catalogue,
+    id: &MeasureId,
+    old: &Reading,
+    then: &Reading,
+    now: &Reading,
+) -> Option<Reading> {
+    let by = now.value() - then.value();
+    let is_as_it_was = by.abs() < NEGLIGIBLE && now.read().is_none();
+    if is_as_it_was {
+        return Some(old.clone());
+    }
+    let measure = catalogue.measure(id.row);
+    let doubt = now.half_width().hypot(then.half_width());
     let half_width = old.half_width().hypot(doubt);
     Reading::worked_out(old.value() + by, measure.unit(), measure.unit(), measure.tolerance(), half_width)
 }

@@ -11,7 +11,7 @@ use crate::metrology::reading::Reading;
 use crate::metrology::unit::Unit;
 use crate::setup::model::{Recorded, Setup, Value};
 
-use super::{Noted, carried, noted};
+use super::{AT_ROLL, Noted, carried, noted};
 
 /// The setup that a sheet is compared with: what it reads of what nobody knew stands there as it read before.
 pub fn remembered<'s>(catalogue: &Catalogue, setup: &'s Setup, sheet: &Setup) -> Cow<'s, Setup> {
@@ -25,7 +25,10 @@ pub fn remembered<'s>(catalogue: &Catalogue, setup: &'s Setup, sheet: &Setup) ->
         // What was read before the clamp was let go tells nothing of what became of it.
         let is_older = noted.since.zip(day).is_some_and(|(since, day)| day < since);
         let old = reading_of(catalogue, id, &noted).filter(|_| !is_older)?;
-        let reading = if carried::is_by_the_bar(noted.because) {
+        let at_roll = roll_of(catalogue, &noted).zip(bar_roll(catalogue, setup, is_read));
+        let reading = if let Some((then, now)) = at_roll {
+            carried::at_roll(catalogue, id, &old, &then, &now)?
+        } else if carried::is_by_the_bar(noted.because) {
             carried::along(catalogue, setup, id, (noted.because, noted.since), &old)?
         } else {
             Some(old).filter(|_| is_of_this_bar(catalogue, setup, id, &noted, is_read))?
@@ -67,19 +70,44 @@ fn is_of_this_bar(
     !joint::is_control_angle(id.row) || is_by_its_own_clamp() || is_roll_read()
 }
 
+/// How the bar stood when a kept figure was read, where the note says so.
+fn roll_of(catalogue: &Catalogue, noted: &Noted) -> Option<Reading> {
+    let (_, roll) = noted.read.split_once(AT_ROLL)?;
+    figure_of(catalogue, &MeasureId::bike(BAR_ROLL), roll)
+}
+
+/// How the bar stands in the file, or, where nobody knows that, how it stood before it was let go: that only where it is read
+/// again, for then how far it was rolled since is known, too.
+fn bar_roll(catalogue: &Catalogue, setup: &Setup, is_read: impl Fn(&MeasureId) -> bool) -> Option<Reading> {
+    let roll = MeasureId::bike(BAR_ROLL);
+    let kept = || {
+        let noted = noted(catalogue, setup, &roll).filter(|_| is_read(&roll))?;
+        reading_of(catalogue, &roll, &noted)
+    };
+    setup.reading(&roll).cloned().or_else(kept)
+}
+
 /// The figure to which a measure that nobody reads is to be set, as its note has it: none where the bar it was read on
 /// stands nobody knows how.
 pub fn figure(catalogue: &Catalogue, setup: &Setup, id: &MeasureId, noted: &Noted) -> Option<String> {
     let is_set_too = |_: &MeasureId| true;
     let reading = reading_of(catalogue, id, noted)?;
+    if let Some((then, now)) = roll_of(catalogue, noted).zip(bar_roll(catalogue, setup, is_set_too)) {
+        return carried::at_roll(catalogue, id, &reading, &then, &now).map(|reading| reading.in_words());
+    }
     is_of_this_bar(catalogue, setup, id, noted, is_set_too).then(|| reading.in_words())
 }
 
 /// The figure that a note keeps, as far as it can be read: "168 mm", "32° on 2026-05-02", "32.50° (mean of 3)".
 fn reading_of(catalogue: &Catalogue, id: &MeasureId, noted: &Noted) -> Option<Reading> {
-    let (figure, day) = match noted.read.rsplit_once(" on ") {
+    let read = noted.read.split_once(AT_ROLL).map_or(noted.read, |(read, _)| read);
+    figure_of(catalogue, id, read)
+}
+
+fn figure_of(catalogue: &Catalogue, id: &MeasureId, read: &str) -> Option<Reading> {
+    let (figure, day) = match read.rsplit_once(" on ") {
         Some((figure, day)) => (figure, Some(day.parse().ok()?)),
-        None => (noted.read, None),
+        None => (read, None),
     };
     let figure = figure.split_once(" (").map_or(figure, |(mean, _)| mean);
     let measure = catalogue.measure(id.row);

@@ -313,10 +313,12 @@ impl Carried {
         Some((id.clone(), NewReading::number(value, drawn.default_unit(), drawn.half_width())))
     }
 
-    /// Writes of what nobody knows that it is not known; a note keeps what was recorded.
+    /// Writes of what nobody knows that it is not known; a note keeps what was recorded, of an angle on the bar with the roll
+    /// at which it was: the file as it was `before`.
     pub(super) fn forget(
         &self,
         catalogue: &Catalogue,
+        before: &Setup,
         edit: &mut Edit,
         day: Option<NaiveDate>,
     ) -> Result<Vec<NoLongerKnown>, EditError> {
@@ -326,7 +328,8 @@ impl Carried {
             let title = catalogue.title(id);
             let was = compare::typed(&reading);
             let word = catalogue.measure(id.row).word();
-            let note = forgotten::note(word, &self.by_how_much(because), &reading, day);
+            let at_roll = before.reading(&roll()).filter(|_| joint::is_control_angle(id.row));
+            let note = forgotten::note(word, &self.by_how_much(because), &reading, at_roll, day);
             edit.set_unmeasured(id)?;
             edit.add_note(&forgotten::place(catalogue, id), &note)?;
             gone.push(NoLongerKnown {

@@ -57,7 +57,8 @@ pub(super) struct Redraw<'a> {
     pub(super) evidence: &'a Evidence,
     /// The joints at which nothing is written.
     pub(super) is_held: &'a dyn Fn(&str) -> bool,
-    /// The angles that only went along with the bar: their lines still meet, and nobody drew them.
+    /// What only went along with the bar, or is counted from its new end: its lines stand where they did, and nobody drew
+    /// them.
     pub(super) along: &'a [MeasureId],
     /// The same of one line, whose angle was read, too.
     pub(super) meeting: &'a [(String, MeasureId)],
@@ -74,7 +75,8 @@ impl Redraw<'_> {
     pub(super) fn all(&self, edit: &mut Edit, changed: &[&MeasureId]) -> Result<Redrawn, EditError> {
         let now = edit.setup().clone();
         let mut redrawn = Redrawn::default();
-        for mark in now.marks.iter().filter(|mark| self.is_due(&now, mark, changed)) {
+        let is_due = |mark: &&Mark| self.is_due(&now, mark, changed) && self.is_looked_at(mark, changed);
+        for mark in now.marks.iter().filter(is_due) {
             let was = edit.text().to_owned();
             let positions = self.positions(&now, mark, changed);
             if positions.is_empty() {
@@ -167,6 +169,17 @@ impl Redraw<'_> {
     /// Whether the sheet finds halves that meet where the file has no line.
     fn is_drawn_on_the_bike(&self, mark: &Mark) -> bool {
         mark.drawn.is_empty() && self.as_written.seen(&mark.name.value) == Some(MarkState::Aligned)
+    }
+
+    /// Whether somebody looked at all that the new line would show: read it, saw it in the line, or it is left out. A new day
+    /// at an old figure would vouch for what nobody looked at.
+    fn is_looked_at(&self, mark: &Mark, changed: &[&MeasureId]) -> bool {
+        let state = self.report(mark).map(|report| report.state);
+        let is_seen = matches!(state, Some(MarkVerdict::Aligned | MarkVerdict::DrawnSince));
+        let is_vouched = |id: &MeasureId| {
+            self.is_told(id) || changed.contains(&id) || self.evidence.turns.contains_key(id)
+        };
+        is_seen || shown(mark).all(|id| is_vouched(id) || self.is_unknown(mark, id, changed))
     }
 
     /// Whether a mark has no line, or one that meets nothing any more: it is drawn wherever the sheet reads all it shows,
@@ -274,14 +287,15 @@ impl Redraw<'_> {
         self.is_read(id) || written.is_some() && written == self.day
     }
 
-    /// Whether nobody knows a position that the mark showed: the joint was opened since, nobody read it, and no line
-    /// tells it.
+    /// Whether nobody knows a position that the mark showed: the joint was opened since, or the file does not know it,
+    /// nobody read it, and no line tells it.
     fn is_unknown(&self, mark: &Mark, id: &MeasureId, changed: &[&MeasureId]) -> bool {
         let on = mark.on.as_ref().map(|on| on.value.as_str());
         let was_opened = on.is_some_and(|on| self.opened.contains(on))
             || self.report(mark).is_some_and(|report| report.state == MarkVerdict::Stale);
         let is_vouched = self.evidence.turns.contains_key(id);
-        was_opened && !is_vouched && !self.is_told(id) && !changed.contains(&id)
+        let is_lost = self.before.recorded(id).is_some_and(|recorded| recorded.value == Value::Unmeasured);
+        (was_opened || is_lost) && !is_vouched && !self.is_told(id) && !changed.contains(&id)
     }
 
     /// Where a mark is drawn anew. What nobody read at a joint that was not opened, or a line vouches for, stays where

@@ -9,10 +9,11 @@ use std::borrow::Cow;
 use serde::Serialize;
 
 use crate::catalogue::{Catalogue, Gravity, MeasureId, Weight};
-use crate::compare::Comparison;
+use crate::compare::{self, Comparison};
 use crate::geometry::state::State;
 use crate::setup::model::{Setup, Value};
 
+use super::super::evidence;
 use super::written::held_words;
 
 /// One angle that is not written.
@@ -41,9 +42,20 @@ impl OnUnreadGround {
     }
 }
 
-/// The sheet with only what was read on known ground: all of it, where the file says nothing of its own ground either.
+/// The sheet with only what was read on known ground: all of it, where the file says nothing of its own ground either, unless
+/// all angles read otherwise by as much and the ground is taken to be behind that.
 pub(super) fn on_known_ground<'s>(recorded: &State, sheet: &'s Setup) -> Cow<'s, Setup> {
-    if recorded.floor().is_none() || recorded.found(sheet, None).floor().is_some() {
+    let found = recorded.found(sheet, None);
+    let is_known = match (recorded.floor().is_some(), found.floor().is_some()) {
+        (true, true) => true,
+        (true, false) => false,
+        (false, _) => {
+            let evidence = evidence::weigh(recorded.catalogue(), recorded.setup(), sheet);
+            let found = recorded.found(sheet, Some(&evidence.turns));
+            !compare::is_put_down_to_the_ground(*recorded, found)
+        }
+    };
+    if is_known {
         return Cow::Borrowed(sheet);
     }
     let catalogue = recorded.catalogue();
