@@ -134,7 +134,8 @@ fn way_out(catalogue: &Catalogue, sheet: &Setup, id: &MeasureId, way: &Way) -> O
     if joint::is_control_angle(id.row) && way.is_unknown(&MeasureId::bike(BAR_ROLL)) {
         return Some("the bar rolled");
     }
-    if compare::is_along_the_bar(id.row) && way.is_unknown(&MeasureId::bike(BAR_WIDTH)) {
+    let is_nearer = || way.apart(id).is_some_and(|(moved, _)| moved < 0.0);
+    if compare::is_along_the_bar(id.row) && is_nearer() && way.is_unknown(&MeasureId::bike(BAR_WIDTH)) {
         return Some("the bar was cut");
     }
     let against_gravity = catalogue.measure(id.row).gravity != Gravity::None;
