@@ -35,9 +35,9 @@ fn what_a_setup_reads_or_was_tightened_to_softens_only_with_a_word() {
         let applied = format!("class=8.8 {{\n        applied {figure}\n        ceiling \"bar\" 5");
         changed(RACE, &[("class=8.8 {\n        ceiling \"bar\" 5", &applied)])
     };
-    // 8 N·m where the bar allows 5, and 1 N·m of 2.5 to 3.5.
+    // 8 N·m where the bar allows 5, and 2 N·m of 2.5 to 3.5: below half of the 2.5 no reason would settle it.
     let (too_tight, slack) =
-        (tight("8"), changed(RACE, &[("tool=\"T25\" {", "tool=\"T25\" {\n        applied 1")]));
+        (tight("8"), changed(RACE, &[("tool=\"T25\" {", "tool=\"T25\" {\n        applied 2")]));
     let meant = "    accept torque-applied-below \"I ride slowly\" on=\"left.brake-lever\"\n    fork {";
     for (danger, milder, told) in [
         (&bite, changed(RACE, &[("bite 36 tol=1; ", "")]), "`right.brake-lever.bite`: by"),

@@ -64,9 +64,10 @@ fn a_stem_that_was_off_the_steerer_stands_nobody_knows_how() {
 #[test]
 fn a_clamp_that_was_opened_for_one_thing_let_go_of_the_other() {
     let floor = "floor 0 with=angle-gauge";
-    for (read, unknown, was) in
-        [("from-tip 178", "angle", "32°"), ("angle 42 with=angle-gauge", "from-tip", "168 mm")]
-    {
+    for (read, unknown, was) in [
+        ("from-tip 178", "angle", "32° at a roll of -1.5°"),
+        ("angle 42 with=angle-gauge", "from-tip", "168 mm"),
+    ] {
         let folder = with("2026-05-09", &format!("{floor}; left {{ brake-lever {{ {read} }} }}"));
         record(folder.path(), &[]);
         let text = setup_text(folder.path());

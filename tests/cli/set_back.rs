@@ -31,8 +31,8 @@ fn text(bench: &Bench) -> String {
 /// The bar from -1.5° to 1.5°, 3° forward; the left lever by gauge at its old 32°, the right one within reading of it.
 const ROLLED: &str = "floor 0 with=angle-gauge
     bar { roll 1.5 with=angle-gauge; offset 0 }
-    left { brake-lever { angle 32 with=angle-gauge } }
-    right { brake-lever { angle 32.2 with=angle-gauge } }";
+    left { brake-lever { from-tip 168; angle 32 with=angle-gauge } }
+    right { brake-lever { from-tip (in)6.61; angle 32.2 with=angle-gauge } }";
 
 #[test]
 fn a_lever_set_back_on_a_rolled_bar_is_written_with_its_day() {
@@ -86,7 +86,7 @@ fn what_was_set_back_is_told_by_the_differences_and_the_history() {
 #[test]
 fn a_lever_slid_back_on_a_cut_bar_is_written_with_its_day() {
     let bench = recorded(
-        "bar { width 760; supplied-width 780 }\n    left { brake-lever { from-tip 168 } }\n    mark \"R1\" aligned",
+        "floor 0\n    bar { width 760; supplied-width 780 }\n    left { brake-lever { from-tip 168; angle 32 } }\n    mark \"R1\" aligned",
     );
     let page = bench.run(&RECORD);
     assert!(text(&bench).contains("from-tip 168 read=\"2026-05-09\"; angle 32"), "{}", text(&bench));
