@@ -9,11 +9,8 @@ fn edits_that_were_never_committed_are_named_with_the_commit_that_carries_them()
         subject: "Measure",
         files: &[("setups/rowan/race.kdl", SETUP)],
         tag: None,
-    }]);
-    let config = bench.root().join(".git/config");
-    let known = std::fs::read_to_string(&config).unwrap_or_default();
-    std::fs::write(config, format!("{known}\n[user]\n\tname = Rowan\n\temail = rowan@example.org\n"))
-        .expect("written");
+    }])
+    .known_to_git();
     let sheet = "found \"rowan/race\" format=1 {\n    measured \"2026-05-09\"\n    tyres { front 25 }\n}\n";
     bench.write("setups/rowan/loan.kdl", sheet);
     let record = ["record", "rowan/race", "--found", "rowan/loan"];

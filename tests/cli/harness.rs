@@ -64,6 +64,15 @@ impl Bench {
         bench
     }
 
+    /// The same, with somebody whom git takes for the author of what is committed.
+    pub fn known_to_git(self) -> Bench {
+        let config = self.root().join(".git/config");
+        let known = std::fs::read_to_string(&config).unwrap();
+        let who = "[user]\n\tname = Demo Rider\n\temail = rider@example.invalid\n";
+        std::fs::write(&config, format!("{known}\n{who}")).unwrap();
+        self
+    }
+
     /// A repository whose second commit gives a file another path; the working folder is as it left it.
     pub fn renamed(from: &str, to: &str, text: &str) -> Bench {
         let bench = Bench::without_git(&[]);

@@ -48,7 +48,7 @@ fn levers_whose_marks_line_up_go_along_with_the_bar() {
 }
 
 /// A repository with the setup and a sheet of 9 May 2026.
-fn recorded(inside: &str) -> Bench {
+pub fn recorded(inside: &str) -> Bench {
     let files = [("setups/rowan/race.kdl", SETUP)];
     let bench = Bench::recorded(&[Commit { subject: "Measure", files: &files, tag: None }]);
     let sheet = format!("found \"rowan/race\" format=1 {{\n    measured \"2026-05-09\"\n    {inside}\n}}\n");
@@ -94,9 +94,9 @@ fn lines_that_rolled_with_the_bar_are_said_to_and_were_not_drawn() {
 
 #[test]
 fn the_story_of_a_line_does_not_have_it_drawn_when_the_bar_was_rolled() {
-    let bench = recorded(&format!("{ROLLED}\n    mark \"R1\" aligned"));
-    let committed = [&RECORD[..], &["--commit", "-m", "As found"]].concat();
-    bench.run(&committed);
+    let bench = recorded(&format!("{ROLLED}\n    mark \"R1\" aligned")).known_to_git();
+    let committed = bench.run(&[&RECORD[..], &["--commit", "-m", "As found"]].concat());
+    assert!(committed.out.contains("Committed as"), "{}", committed.screen());
     let story = bench.run(&["history", "rowan/race", "--marks"]);
     let (_, right) = story.out.split_once("Mark R1").expect("its story");
     let right = right.split("Mark ").next().expect("its story");

@@ -3,26 +3,10 @@
 
 use std::fs;
 
-use crate::harness::{Bench, Commit, flowing};
-use crate::restore::SETUP;
+use crate::harness::{Bench, flowing};
+use crate::record_bar::recorded;
 
 const RECORD: [&str; 4] = ["record", "rowan/race", "--found", "rowan/loan"];
-
-/// `bench` with somebody who commits.
-fn known_to_git(bench: &Bench) {
-    let config = bench.root().join(".git/config");
-    let known = fs::read_to_string(&config).expect("git's") + "[user]\n\tname = A\n\temail = a@example.org\n";
-    fs::write(config, known).expect("written");
-}
-
-/// A repository with the setup and a sheet of 9 May 2026.
-fn recorded(inside: &str) -> Bench {
-    let files = [("setups/rowan/race.kdl", SETUP)];
-    let bench = Bench::recorded(&[Commit { subject: "Measure", files: &files, tag: None }]);
-    let sheet = format!("found \"rowan/race\" format=1 {{\n    measured \"2026-05-09\"\n    {inside}\n}}\n");
-    bench.write("setups/rowan/loan.kdl", sheet);
-    bench
-}
 
 fn text(bench: &Bench) -> String {
     fs::read_to_string(bench.root().join("setups/rowan/race.kdl")).expect("the setup")
@@ -66,8 +50,7 @@ fn a_lever_set_back_on_a_rolled_bar_is_written_with_its_day() {
 
 #[test]
 fn what_was_set_back_is_told_by_the_differences_and_the_history() {
-    let bench = recorded(ROLLED);
-    known_to_git(&bench);
+    let bench = recorded(ROLLED).known_to_git();
     let recorded = bench.run(&[&RECORD[..], &["--commit", "-m", "As found"]].concat());
     assert!(recorded.out.contains("Committed as"), "{} {}", recorded.out, recorded.err);
     let diff = bench.run(&["diff", "rowan/race", "HEAD~1"]);
@@ -119,7 +102,7 @@ fn joints_left_open_are_named_in_the_message_and_the_story() {
     let bench = recorded(
         "opened \"seat-clamp\"; opened \"stem-steerer\"; opened \"front-axle\"; opened \"rear-axle\"",
     );
-    known_to_git(&bench);
+    let bench = bench.known_to_git();
     let page = bench.run(&RECORD);
     let subject = page.out.lines().find(|line| line.contains("git commit")).expect("a command");
     assert!(subject.contains(" and 3 more left open") && !subject.contains("seat clamp and"), "{subject}");
