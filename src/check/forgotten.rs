@@ -64,6 +64,11 @@ impl Noted<'_> {
 /// What the last note keeps of a measure that the file holds as unmeasured.
 pub fn noted<'s>(catalogue: &Catalogue, setup: &'s Setup, id: &MeasureId) -> Option<Noted<'s>> {
     setup.recorded(id).filter(|recorded| recorded.value == Value::Unmeasured)?;
+    last_note(catalogue, setup, id)
+}
+
+/// The same whatever the file holds of it.
+pub fn last_note<'s>(catalogue: &Catalogue, setup: &'s Setup, id: &MeasureId) -> Option<Noted<'s>> {
     notes(catalogue, setup, id).map(|(noted, _)| noted).max_by_key(|noted| noted.since)
 }
 

@@ -156,9 +156,27 @@ pub fn no_longer_known(
     setup: &Setup,
     is_known: impl Fn(&MeasureId) -> bool,
 ) -> Vec<String> {
+    let unknown = forgotten::all(catalogue, setup).filter(|(id, _)| !is_known(id));
+    since_when(catalogue, setup, unknown)
+}
+
+/// The same of what a sheet reads, but on ground that nobody read.
+fn not_known_by_its_reading(state: &State) -> Vec<String> {
+    let (catalogue, setup) = (state.catalogue(), state.setup());
+    let read = state.sheet().into_iter().flat_map(|sheet| sheet.readings.keys());
+    let read = read.filter(|id| state.is_on_unread_ground(id));
+    let unknown = read.filter_map(|id| Some((id, forgotten::last_note(catalogue, setup, id)?)));
+    since_when(catalogue, setup, unknown)
+}
+
+fn since_when<'s>(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    unknown: impl Iterator<Item = (&'s MeasureId, forgotten::Noted<'s>)>,
+) -> Vec<String> {
     let mut since: Vec<(String, Vec<String>)> = Vec::new();
-    for (id, noted) in forgotten::all(catalogue, setup) {
-        if is_known(id) || forgotten::weight(catalogue, setup, id) != Weight::SteeringAndBrakes {
+    for (id, noted) in unknown {
+        if forgotten::weight(catalogue, setup, id) != Weight::SteeringAndBrakes {
             continue;
         }
         let (day, title) = (noted.since_words(), catalogue.title(id));
@@ -220,5 +238,6 @@ pub fn reasons(
         .chain(not_decided::reasons(state, &said, &told))
         .chain(left_open(setup, &told))
         .chain(no_longer_known(state.catalogue(), setup, |id| state.layer(id) != Layer::Recorded))
+        .chain(not_known_by_its_reading(state))
         .collect()
 }

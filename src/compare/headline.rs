@@ -178,12 +178,21 @@ pub fn opened_and_not_read(comparison: &Comparison, state: &State) -> Vec<String
         let slips = |one: &&NotLookedAt| {
             one.joint.as_ref() == Some(name) && state.setup().can_slip(state.catalogue(), &one.id)
         };
-        let unread: Vec<&str> =
-            comparison.not_looked_at.iter().filter(slips).map(|one| one.title.as_str()).collect();
+        let unread = comparison.not_looked_at.iter().filter(slips).map(|one| one.title.clone());
+        let unread: Vec<String> = unread.chain(on_unread_ground(name, state)).collect();
         let title = brake_named(&joint::title(name), state);
         (!unread.is_empty()).then(|| format!("{title} opened, and not read since: {}", unread.join(", ")))
     });
     words.collect()
+}
+
+/// What a joint holds that the sheet reads against gravity, and not the ground: "right brake lever angle (floor not read)".
+fn on_unread_ground(joint: &str, state: &State) -> Vec<String> {
+    let read = state.sheet().into_iter().flat_map(|sheet| sheet.readings.keys());
+    let held = read.filter(|id| {
+        state.is_on_unread_ground(id) && state.setup().joint_of(state.catalogue(), id) == Some(joint)
+    });
+    held.map(|id| format!("{} (floor not read)", state.catalogue().title(id))).collect()
 }
 
 /// The brake levers whose angle tells nothing, because the bar's roll is open and was not read.

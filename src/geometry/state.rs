@@ -153,6 +153,18 @@ impl<'a> State<'a> {
         self.found.unwrap_or(self.recorded).reading(&MeasureId::bike(FLOOR))
     }
 
+    /// Whether the sheet reads an angle against gravity and not the slope of the ground, though the setup's own were put down to
+    /// level ground: then nobody knows how it stands.
+    pub fn is_on_unread_ground(&self, id: &MeasureId) -> bool {
+        let is_against_gravity = || self.catalogue.measure(id.row).gravity != Gravity::None;
+        let floor = MeasureId::bike(FLOOR);
+        self.layer(id) == Layer::Found
+            && is_against_gravity()
+            && self.floor().is_none()
+            && self.undecided(&floor).is_none()
+            && self.recorded.reading(&floor).is_some()
+    }
+
     /// The measures whose position is told by a witness mark.
     pub fn turned(&self) -> impl Iterator<Item = &'a MeasureId> {
         self.turns.into_iter().flat_map(BTreeMap::keys)

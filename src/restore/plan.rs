@@ -355,6 +355,9 @@ impl Planner<'_> {
         let mut said: Vec<String> = in_short(false).collect();
         if let (Some(comparison), Some(found)) = (self.way.comparison.as_ref(), self.way.found) {
             said.extend(compare::dangerous_moves_but_damage(comparison, &found));
+            // An angle on ground that nobody read does not tell what was not known.
+            let is_known = |id: &MeasureId| !found.is_on_unread_ground(id);
+            said.extend(not_to_ride::no_longer_known(self.catalogue, self.present, is_known));
             // A full rebuild tightens all of them.
             said.extend(not_to_ride::left_open(self.present, |joint, day| self.is_torque_told(joint, day)));
         }

@@ -142,3 +142,35 @@ fn a_narrower_bar_that_nobody_explained_keeps_from_riding() {
     }
     assert_eq!(setup_text(folder.path()), before);
 }
+
+/// What a clamp let go is not known by an angle on ground that nobody read, however tight it is: 4° of slope and 4° of turn
+/// read the same.
+#[test]
+fn an_angle_on_unread_ground_answers_neither_an_opened_clamp_nor_what_was_forgotten() {
+    let tight = "torque \"right.brake-lever\" { applied 3 }";
+    let read = "right { brake-lever { from-tip 168; angle 32 with=angle-gauge }; shifter { angle 41 } }";
+    let pages = |folder: &std::path::Path, is_known: bool| {
+        for command in ["diff", "restore", "record"] {
+            let page = run(folder, &[command, "rowan/race", "--found", "rowan/loan"]);
+            let told = flowing(&page.text);
+            let names = told.contains("Do not ride") && told.contains("right brake lever angle");
+            assert_eq!(names, !is_known, "{command}: {told}");
+            assert!(is_known || page.status == Some(1), "{command}: {told}");
+        }
+    };
+    for opened in ["opened \"right.brake-lever\"", "mark \"R1\" missing"] {
+        let sheet = format!("{opened}; {read}; {tight}");
+        pages(with(&sheet, &[]).path(), false);
+    }
+    pages(with(&format!("floor 0; opened \"right.brake-lever\"; {read}; {tight}"), &[]).path(), true);
+    // Opened and recorded on one day, read on a later one.
+    for (floor, is_known) in [("", false), ("floor 0;", true)] {
+        let folder = with(&format!("opened \"right.brake-lever\"; {tight}"), &[]);
+        run(folder.path(), &RECORD);
+        assert!(setup_text(folder.path()).contains("angle unmeasured"));
+        let later =
+            format!("found \"rowan/race\" format=1 {{ measured \"2026-05-11\"; {floor} {read}; {tight} }}\n");
+        fs::write(folder.path().join("setups/rowan/loan.kdl"), later).expect("written");
+        pages(folder.path(), is_known);
+    }
+}
