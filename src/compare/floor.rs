@@ -239,11 +239,13 @@ fn is_roll_known(difference: &Difference) -> bool {
     difference.to.sheet().is_none() || difference.to.layer(&MeasureId::bike(BAR_ROLL)) != Layer::Recorded
 }
 
-/// Whether only what sits on the bar shares a shift, and what does not sit there, the saddle, reads another: no ground slopes
-/// under a bar alone.
+/// Whether only what sits on the bar shares a shift, and what does not sit there, the saddle, stands as it did: no ground
+/// slopes under a bar alone. Of a saddle that reads a third thing nobody knows how the ground was.
 fn is_the_bar_alone(angles: &[Angle], set: &[usize]) -> bool {
     let is_on_bar = |angle: &Angle| joint::is_control_angle(angle.id.row);
-    set.iter().all(|place| is_on_bar(&angles[*place])) && !angles.iter().all(is_on_bar)
+    let stands = |angle: &Angle| judge(angle.shift, COVERAGE_FACTOR * angle.standard) != Verdict::Moved;
+    set.iter().all(|place| is_on_bar(&angles[*place]))
+        && angles.iter().any(|angle| !is_on_bar(angle) && stands(angle))
 }
 
 /// Whether a sheet or its file leaves the slope unread behind a brake lever, and it is more than ground where a bike is
