@@ -184,17 +184,9 @@ pub fn by_sheet_alone(catalogue: &Catalogue, sheet: &Setup) -> Vec<String> {
     damages.chain(opened).chain(lines).chain(open).chain(unread).collect()
 }
 
-/// What a setup keeps against riding beside what it reads, in one line.
+/// What a setup keeps against riding, in one line: all of it, whatever else is told of the file.
 pub fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
-    let nothing_told = |_: &str, _: Option<NaiveDate>| false;
-    let kept = damages(setup, None)
-        .into_iter()
-        .chain(forbidden(setup))
-        .chain(badly_tightened(setup, nothing_told))
-        .chain(not_decided::reasons(&State::recorded(catalogue, setup), |_| false, nothing_told))
-        .chain(left_open(setup, nothing_told))
-        .chain(no_longer_known(catalogue, setup, |_| false));
-    verdict(&kept.collect::<Vec<_>>())
+    verdict(&reasons(&State::recorded(catalogue, setup), |_| false, |_, _| false))
 }
 
 /// The verdict on these reasons, in one line; none if there are none.

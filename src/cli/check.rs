@@ -304,7 +304,7 @@ pub fn findings_in(
 pub struct Found {
     findings: Vec<Finding>,
     accepted: Vec<Acknowledged>,
-    /// What a setup keeps against riding beside what it reads.
+    /// What the file keeps against riding, in one line.
     not_to_ride: Option<String>,
 }
 
