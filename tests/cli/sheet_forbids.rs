@@ -1,5 +1,6 @@
 //! What a note on an as-found sheet forbids, and what either version of a merged one does, is told wherever damage on it is.
 
+use std::fs;
 use std::path::Path;
 
 use crate::harness::flowing;
@@ -70,5 +71,18 @@ fn what_either_version_of_a_sheet_forbids_is_forbidden() {
                 assert!(status != 0 && page.contains(&told), "{about}, {side}: {status}: {page}");
             }
         }
+    }
+}
+
+/// The setup is of 2026-05-02.
+#[test]
+fn a_sheet_older_than_its_setup_is_history() {
+    let folder = ledger(&[("loan", "stem { twist 0 }; note \"do not ride: bar cracked\"")]);
+    let file = folder.path().join("setups/rowan/loan.kdl");
+    let text = fs::read_to_string(&file).expect("a sheet").replace("2026-05-09", "2026-05-01");
+    fs::write(file, text).expect("written");
+    for arguments in [&[][..], &["check"]] {
+        let page = flowing(&run(folder.path(), arguments).text);
+        assert!(!page.contains("o not ride: bar cracked"), "{page}");
     }
 }
