@@ -25,6 +25,7 @@ mod missing;
 pub mod not_decided;
 pub mod not_to_ride;
 mod on_bar;
+pub mod on_sheet;
 pub mod opened;
 mod places;
 pub mod planned;

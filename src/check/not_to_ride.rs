@@ -21,7 +21,7 @@ use crate::torque::old_part::{self, of_today};
 
 use super::as_found::as_found;
 use super::opened::Noted;
-use super::{damage, forbidden, forgotten, not_decided, opened};
+use super::{damage, forbidden, forgotten, not_decided, on_sheet, opened};
 
 /// Of where the range of a clamp begins that may turn in a crash, what it has to be tightened to before a reason may settle
 /// it: below half nobody has tried it out, it is left loose, and a brake lever would turn as it is pulled. Common practice,
@@ -190,6 +190,7 @@ fn since_when<'s>(
 
 /// What a sheet tells against riding that is compared with no setup.
 pub fn by_sheet_alone(catalogue: &Catalogue, sheet: &Setup) -> Vec<String> {
+    let said = on_sheet::but_damage(sheet);
     let damages = sheet.damages.iter().map(|damage| format!("{}: {}", damage.on.value, damage.text.value));
     let opened = sheet.opened.iter().map(|joint| format!("opened: {}", joint::title(&joint.value)));
     let seen = sheet.marks.iter().filter_map(|mark| Some((&mark.name.value, mark.state.as_ref()?.value)));
@@ -199,20 +200,12 @@ pub fn by_sheet_alone(catalogue: &Catalogue, sheet: &Setup) -> Vec<String> {
     let is_dangerous = |id: &&MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
     let unread = sheet.undecided.keys().filter(is_dangerous);
     let unread = unread.map(|id| format!("{} not decided", catalogue.title(id)));
-    damages.chain(opened).chain(lines).chain(open).chain(unread).collect()
+    damages.chain(said).chain(opened).chain(lines).chain(open).chain(unread).collect()
 }
 
-/// What a setup keeps against riding beside what it reads, in one line.
+/// What a setup keeps against riding, in one line: all of it, whatever else is told of the file.
 pub fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
-    let nothing_told = |_: &str, _: Option<NaiveDate>| false;
-    let kept = damages(setup, None)
-        .into_iter()
-        .chain(forbidden(setup))
-        .chain(badly_tightened(setup, nothing_told))
-        .chain(not_decided::reasons(&State::recorded(catalogue, setup), |_| false, nothing_told))
-        .chain(left_open(setup, nothing_told))
-        .chain(no_longer_known(catalogue, setup, |_| false));
-    verdict(&kept.collect::<Vec<_>>())
+    verdict(&reasons(&State::recorded(catalogue, setup), |_| false, |_, _| false))
 }
 
 /// The verdict on these reasons, in one line; none if there are none.
@@ -220,7 +213,7 @@ pub fn verdict(reasons: &[String]) -> Option<String> {
     (!reasons.is_empty()).then(|| format!("Do not ride: {}.", reasons.join("; ")))
 }
 
-/// All of it: what notes forbid it for, the damage but what the sheet reports again, the measures that are not `said` to
+/// All of it: what notes forbid it for, those of the sheet, too, the damage but what the sheet reports again, the measures that are not `said` to
 /// read so already, of the joints those that are not `told` of, and what no sheet reads since nobody knows it.
 pub fn reasons(
     state: &State,
@@ -230,9 +223,12 @@ pub fn reasons(
     let setup = state.setup();
     let is_said = |reads: &Reads| reads.finding.measure.as_deref().is_some_and(&said);
     let read = by_reading(state).into_iter().filter(|reads| !is_said(reads));
-    damages(setup, state.sheet())
+    let mut noted = state.sheet().map(on_sheet::but_damage).unwrap_or_default();
+    // The file may keep the sheet's words already.
+    let kept = damages(setup, state.sheet()).into_iter().chain(forbidden(setup));
+    noted.extend(kept.filter(|words| !noted.contains(words)).collect::<Vec<_>>());
+    noted
         .into_iter()
-        .chain(forbidden(setup))
         .chain(read.map(|reads| reads.words))
         .chain(badly_tightened(setup, &told))
         .chain(not_decided::reasons(state, &said, &told))

@@ -21,7 +21,7 @@ use crate::setup::read::{Successive, iso_date, read};
 
 use super::Status;
 use super::session::{Failure, Session};
-use super::unsettled;
+use super::{stop, unsettled};
 
 /// What to check.
 #[derive(Debug, Args)]
@@ -304,7 +304,7 @@ pub fn findings_in(
 pub struct Found {
     findings: Vec<Finding>,
     accepted: Vec<Acknowledged>,
-    /// What a setup keeps against riding beside what it reads.
+    /// What the file keeps against riding, in one line.
     not_to_ride: Option<String>,
 }
 
@@ -339,10 +339,13 @@ fn findings_after_others(
         findings.sort_by_key(|finding| finding.span.map_or(0, |span| span.start));
         return Found { findings, ..Found::default() };
     }
-    let mut about_the_setup = None;
+    let (mut about_the_setup, mut stands_on) = (None, None);
     if let Some(sheet) = content.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
         match setup_of((session, ledger), sheet, contents) {
-            Ok(base) => content = read(catalogue, bytes, base.as_ref()),
+            Ok(base) => {
+                content = read(catalogue, bytes, base.as_ref());
+                stands_on = base;
+            }
             Err(finding) => about_the_setup = Some(finding),
         }
     }
@@ -352,7 +355,7 @@ fn findings_after_others(
     let setup = content.setup.as_ref().filter(|setup| setup.kind == Kind::Setup);
     let not_to_ride = match (setup, &content.setup) {
         (Some(setup), _) => not_to_ride::kept(catalogue, setup),
-        (None, Some(_)) => None,
+        (None, Some(sheet)) => stop::in_words(catalogue, stands_on.as_ref(), sheet),
         (None, None) => not_to_ride::verdict(&between_marks::reasons(catalogue, bytes)),
     };
     Found { findings, accepted, not_to_ride }

@@ -1,10 +1,11 @@
 //! `restore`: the ordered steps back to a recorded setup.
 
+use crate::check::on_sheet;
 use crate::ledger::shell_word;
 use crate::report;
 use crate::restore::answer::told_good;
 use crate::restore::{self, plan, present};
-use crate::setup::model::Kind;
+use crate::setup::model::{Kind, Setup};
 
 use super::Status;
 use super::check::today;
@@ -28,8 +29,11 @@ pub struct Arguments {
 
 /// Why there is no way back, and that nobody is to ride meanwhile, where a merge left undecided what to come back to.
 fn with_what_is_open(session: &Session, text: &Opened, failure: Failure) -> Failure {
-    let kept = text.setup().ok().filter(|setup| !setup.versions.is_empty() && setup.kind == Kind::Setup);
-    match kept.and_then(|setup| stop::kept(session.catalogue(), setup)) {
+    let kept = |setup: &Setup| match setup.kind {
+        Kind::Setup => stop::kept(session.catalogue(), setup),
+        Kind::Found => Some(on_sheet::told(setup).join("; ")).filter(|why| !why.is_empty()),
+    };
+    match text.setup().ok().filter(|setup| !setup.versions.is_empty()).and_then(kept) {
         Some(why) => Failure::new(failure.message, format!("{} Do not ride: {why}.", failure.help)),
         None => failure,
     }

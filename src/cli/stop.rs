@@ -3,6 +3,7 @@
 use crate::catalogue::{Catalogue, Weight};
 use crate::check::between_marks;
 use crate::check::not_to_ride::{self, Reads};
+use crate::check::on_sheet;
 use crate::compare::{Comparison, dangerous_moves};
 use crate::geometry::state::{Layer, State};
 use crate::ledger::SetupFile;
@@ -36,11 +37,24 @@ pub fn stop(session: &Session, file: &SetupFile, setup: &Setup, found: &Setup) -
 
 /// The same of a sheet that was read with its setup's instruments.
 pub fn on_setup(catalogue: &Catalogue, setup: &Setup, found: &Setup) -> Option<String> {
-    let day = |setup: &Setup| setup.measured.as_ref().map(|measured| measured.date);
-    if day(setup).zip(day(found)).is_some_and(|(recorded, found)| found < recorded) {
+    if is_older(setup, found) {
         return None;
     }
     told_of(catalogue, setup, found, found_so).1
+}
+
+/// What a sheet tells against riding in words, damage and what its notes forbid, in one line; one that is older than its
+/// setup, or that the setup was recorded from once all was put back, tells nothing more.
+pub fn in_words(catalogue: &Catalogue, setup: Option<&Setup>, sheet: &Setup) -> Option<String> {
+    let told = on_sheet::told(sheet);
+    let is_history =
+        |setup: &Setup| is_older(setup, sheet) || told_of(catalogue, setup, sheet, was_put_back).1;
+    not_to_ride::verdict(&told).filter(|_| !setup.is_some_and(is_history))
+}
+
+fn is_older(setup: &Setup, sheet: &Setup) -> bool {
+    let day = |setup: &Setup| setup.measured.as_ref().map(|measured| measured.date);
+    day(setup).zip(day(sheet)).is_some_and(|(recorded, found)| found < recorded)
 }
 
 /// What a sheet tells against riding that is compared with no setup: it has none, or that one bears another name.
@@ -88,8 +102,11 @@ fn found_so(comparison: &Comparison, now: &State) -> Option<String> {
         (is_read || !is_told) && !measure.is_some_and(|measure| comparison.says_dangerous(measure))
     };
     let read = not_to_ride::by_reading(now).into_iter().filter(is_new).map(|reads| reads.words);
-    let moves =
-        if was_put_back(comparison, now) { still_read(comparison) } else { dangerous_moves(comparison, now) };
-    let said: Vec<String> = moves.into_iter().chain(read).collect();
+    let (moves, noted) = if was_put_back(comparison, now) {
+        (still_read(comparison), Vec::new())
+    } else {
+        (dangerous_moves(comparison, now), now.sheet().map(on_sheet::but_damage).unwrap_or_default())
+    };
+    let said: Vec<String> = moves.into_iter().chain(noted).chain(read).collect();
     (!said.is_empty()).then(|| said.join("; "))
 }

@@ -76,8 +76,7 @@ pub struct File {
     pub acknowledged: Vec<Accepted>,
     /// Why nothing was looked at, if so.
     pub unread: Option<Unread>,
-    /// What the file keeps against riding, as the overview has it, where no finding here says by itself that nobody is to
-    /// ride so.
+    /// What the file keeps against riding, as the overview has it.
     #[serde(rename = "not-to-ride", skip_serializing_if = "Option::is_none")]
     pub not_to_ride: Option<String>,
 }
@@ -110,9 +109,7 @@ impl File {
     /// The same file, of which is known what it keeps against riding.
     #[must_use]
     pub fn keeping(self, not_to_ride: Option<String>) -> File {
-        let stands = self.acknowledged.iter().any(|accepted| accepted.stands);
-        let is_told = stands || self.findings.iter().any(|placed| placed.unridable);
-        File { not_to_ride: not_to_ride.filter(|_| !is_told), ..self }
+        File { not_to_ride, ..self }
     }
 
     /// A file that could not be looked at.

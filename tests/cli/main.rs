@@ -80,6 +80,7 @@ mod rider;
 mod roll_unread;
 mod sawn;
 mod set_back;
+mod sheet_forbids;
 mod sheet_history;
 mod spacers_astray;
 mod stands;

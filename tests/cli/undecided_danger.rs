@@ -234,3 +234,30 @@ fn a_note_outside_the_marks_of_a_merge_by_lines_is_told() {
     let page = said(&bench, &["check", "rowan/back"]);
     assert!(page.contains("Do not ride: opened: bar in stem"), "{page}");
 }
+
+/// A crossed hand says by itself that nobody is to ride so; what the file forbids besides is told all the same.
+#[test]
+fn one_finding_that_forbids_hides_no_other() {
+    let crossed = |bite: &str| {
+        changed(RACE, &[("front-brake right", "front-brake left"), ("bite 36 tol=1", bite)]).replacen(
+            '{',
+            "{\n    note \"do not ride: bar cracked\"",
+            1,
+        )
+    };
+    let (two, five) = (crossed("bite 2 tol=0.5"), crossed("bite 5 tol=1"));
+    let bench = merged(RACE, &two, &five, "");
+    let overview = said(&bench, &[]);
+    let check = said(&bench, &["check", "rowan/race"]);
+    let json = bench.run(&["check", "rowan/race", "--json"]).json();
+    let line = json["files"][0]["not-to-ride"].as_str().expect("a line").to_owned();
+    for words in [
+        "o not ride: bar cracked; ",
+        "the hand that expects the other brake pulls this one",
+        "right brake bite 2 mm, as ours has it; right brake bite 5 mm, as theirs has it",
+    ] {
+        for page in [&overview, &check, &line] {
+            assert!(page.contains(words), "{words}: {page}");
+        }
+    }
+}

@@ -41,8 +41,12 @@ impl Planner<'_> {
         // What the sheet finds again is told by it.
         let narrower = self.way.comparison.as_ref().and_then(|comparison| comparison.narrower.as_ref());
         let is_news = |noted: &forbidden::Noted| !narrower.is_some_and(|bar| bar.is_told_by(noted.why));
-        let notes = forbidden::noted(self.present).filter(is_news);
-        blocked.extend(notes.map(|noted| self.forbidden(&noted)));
+        let mut notes: Vec<forbidden::Noted> = forbidden::noted(self.present).filter(is_news).collect();
+        let on_sheet = self.sheet.into_iter().flat_map(forbidden::noted);
+        let is_told = |noted: &forbidden::Noted| notes.iter().any(|one| one.words() == noted.words());
+        let on_sheet: Vec<_> = on_sheet.filter(|noted| !is_told(noted)).collect();
+        notes.extend(on_sheet);
+        blocked.extend(notes.iter().map(|noted| self.forbidden(noted)));
         blocked.extend(self.contradictory());
         blocked.extend(self.cut());
         for order in work.keys() {
@@ -59,6 +63,8 @@ impl Planner<'_> {
     fn damages(&self) -> Vec<Blocked> {
         let own = self.present.damages.iter().chain(self.sheet.into_iter().flat_map(|sheet| &sheet.damages));
         let own = own.map(|damage| (damage.on.value.clone(), damage.text.value.clone(), ""));
+        let on_sheet = self.sheet.into_iter().flat_map(damage::noted).map(|noted| (noted.on, noted.text, ""));
+        let own = own.chain(on_sheet);
         let noted = damage::noted(self.present).map(|noted| (noted.on, noted.text, TAKE_OUT));
         let mut told: Vec<(String, String, &str)> = Vec::new();
         for (on, text, then) in own.chain(noted) {
