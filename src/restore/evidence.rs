@@ -20,7 +20,7 @@ mod telling;
 mod told;
 mod turns;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use serde::Serialize;
@@ -109,9 +109,6 @@ pub struct MarkReport {
     pub older_sheet: bool,
     /// Whether nobody can tell if the sheet speaks of the line drawn since or of the one before.
     pub doubtful: bool,
-    /// Whether the turn it shows is the file's own figure already, worked out of it when this sheet was recorded.
-    #[serde(skip)]
-    pub is_written: bool,
     /// Of one that is no evidence only because nobody knows at which roll it was drawn, how it becomes one again.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mend: Option<String>,
@@ -148,6 +145,8 @@ pub struct Evidence {
     pub turns: Turns,
     /// The mark that each of these was taken from.
     pub taken: BTreeMap<MeasureId, String>,
+    /// The lines whose turn is the file's own figure already, worked out of it when this sheet was recorded.
+    pub written: BTreeSet<String>,
     /// The lines that contradict one another, and so tell nothing.
     pub clashes: Vec<Clash>,
     /// Each mark, dangerous joints first.
@@ -174,7 +173,7 @@ impl Evidence {
                 }
                 MarkVerdict::DrawnSince => (change.fate, change.verdict) = (Fate::DrawnAnew, Verdict::ReRead),
                 // It meets no more where the file has its part.
-                MarkVerdict::Off if report.is_written => {
+                MarkVerdict::Off if self.written.contains(&report.name) => {
                     (change.fate, change.verdict) = (Fate::Stale, Verdict::NotLookedAt);
                 }
                 MarkVerdict::Off if !report.overruled && !report.tells_a_move() => {
@@ -244,7 +243,9 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
         let is_written = is_written_from(&state, mark, sheet, seen);
         let (mut report, turns) = if is_written { told(&state, mark, seen) } else { one(&state, mark, seen) };
         report.overruled = overruled(catalogue, setup, mark, seen, sheet);
-        report.is_written = is_written;
+        if is_written {
+            evidence.written.insert(report.name.clone());
+        }
         evidence.marks.push(report);
         // A turn that was read on the sheet is not told by the mark, nor to what shares the clamp.
         let turn = mark.on.as_ref().and_then(|on| rotation(&on.value)).map(|(angle, _)| angle);
@@ -416,7 +417,6 @@ fn blank(mark: &Mark) -> MarkReport {
         overruled: false,
         older_sheet: false,
         doubtful: false,
-        is_written: false,
         mend: None,
         words: String::new(),
     }
