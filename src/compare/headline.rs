@@ -2,9 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use crate::catalogue::table::{BAR_ROLL, RIDER_FRONT_BRAKE};
+use crate::catalogue::table::{BAR_OFFSET, BAR_ROLL, RIDER_FRONT_BRAKE};
 use crate::catalogue::{MeasureId, Side, Weight, joint};
-use crate::geometry::state::State;
+use crate::geometry::state::{Layer, State};
 use crate::metrology::show::with_uncertainty;
 use crate::metrology::verdict::Verdict;
 
@@ -97,7 +97,8 @@ pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Opt
     let in_doubt = in_doubt.filter(|mark| mark.weight == Weight::SteeringAndBrakes);
     said.extend(in_doubt.map(|mark| old_or_new(mark, state)));
     said.extend(comparison.spacers.as_ref().and_then(past_the_steerer));
-    if !said.is_empty() {
+    // Of a bike as it was found that alone is enough; of what was written as meant it is no more than beside the rest.
+    if !said.is_empty() || state.sheet().is_some() {
         said.extend(along_with_the_bar(comparison, state));
     }
     (!said.is_empty()).then(|| said.join("; "))
@@ -132,8 +133,9 @@ pub fn dangerous_differences(
     (!said.is_empty()).then(|| said.join("; "))
 }
 
-/// What turned along with the bar on steering and brakes: nothing to loosen there, but the hands find it elsewhere.
-fn along_with_the_bar(comparison: &Comparison, state: &State) -> Vec<String> {
+/// What turned along with the bar on steering and brakes: nothing to loosen there, but the hands find it elsewhere, however
+/// tight the bar is again.
+pub fn along_with_the_bar(comparison: &Comparison, state: &State) -> Vec<String> {
     let moved = |change: &&Change| change.verdict == Verdict::Moved;
     let mut all = comparison.changes.iter().filter(moved);
     if !all.any(|change| change.id == MeasureId::bike(BAR_ROLL)) {
@@ -163,7 +165,9 @@ pub fn opened_and_not_read(comparison: &Comparison, state: &State) -> Vec<String
     let is_tight = |joint: &str| !comparison.left_open().any(|found| found.joint == joint);
     // Spacers are swapped on no stem that stays on.
     let came_apart = comparison.changes.iter().filter(|change| {
-        change.verdict == Verdict::Moved && state.catalogue().measure(change.id.row).comes_apart()
+        // A bar that was shifted in its stem turned freely.
+        let lets_go = state.catalogue().measure(change.id.row).comes_apart() || change.id.row == BAR_OFFSET;
+        change.verdict == Verdict::Moved && lets_go
     });
     let came_apart = came_apart.filter_map(|change| change.joint.as_ref());
     // What came off with a part that is another now is no more in its place.
@@ -193,6 +197,12 @@ fn on_unread_ground(joint: &str, state: &State) -> Vec<String> {
         state.is_on_unread_ground(id) && state.setup().joint_of(state.catalogue(), id) == Some(joint)
     });
     held.map(|id| format!("{} (floor not read)", state.catalogue().title(id))).collect()
+}
+
+/// What on steering and brakes only a line tells to have moved at its own joint: nobody read it, and nobody set it so.
+pub fn worked_out_moved(comparison: &Comparison, state: &State) -> Vec<String> {
+    let told = comparison.dangerous().filter(|change| state.layer(&change.id) == Layer::Turn);
+    told.map(|change| say(change, comparison, state)).collect()
 }
 
 /// The brake levers whose angle tells nothing, because the bar's roll is open and was not read.

@@ -49,8 +49,8 @@ pub use derived::DerivedChange;
 pub use first_read::FirstRead;
 pub use floor::{ALL_ALIKE, CommonShift, LeftOver, not_read_words as floor_not_read_words, without_ground};
 pub use headline::{
-    dangerous_differences, dangerous_moves, dangerous_moves_but_damage, each_dangerous, opened_and_not_read,
-    roll_not_known,
+    along_with_the_bar, dangerous_differences, dangerous_moves, dangerous_moves_but_damage, each_dangerous,
+    opened_and_not_read, roll_not_known, worked_out_moved,
 };
 pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use looked_at::NotLookedAt;

@@ -20,7 +20,7 @@ mod telling;
 mod told;
 mod turns;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use serde::Serialize;
@@ -46,7 +46,7 @@ pub use shown::shown;
 pub use struck::{NoNews, UNTIL_DRAWN, lines_up_undrawn, no_news};
 pub use telling::telling;
 pub use told::{TAKEN_AS_TOLD, found_words, is_noted};
-use told::{is_doubtful, is_drawn_later, is_drawn_since};
+use told::{is_doubtful, is_drawn_later, is_drawn_since, is_written_from};
 pub use turns::plus;
 use turns::{is_beyond_its_width, read_apart, shows, turns};
 
@@ -145,6 +145,8 @@ pub struct Evidence {
     pub turns: Turns,
     /// The mark that each of these was taken from.
     pub taken: BTreeMap<MeasureId, String>,
+    /// The lines whose turn is the file's own figure already, worked out of it when this sheet was recorded.
+    pub written: BTreeSet<String>,
     /// The lines that contradict one another, and so tell nothing.
     pub clashes: Vec<Clash>,
     /// Each mark, dangerous joints first.
@@ -170,6 +172,10 @@ impl Evidence {
                     change.same_day = !report.older_sheet;
                 }
                 MarkVerdict::DrawnSince => (change.fate, change.verdict) = (Fate::DrawnAnew, Verdict::ReRead),
+                // It meets no more where the file has its part.
+                MarkVerdict::Off if self.written.contains(&report.name) => {
+                    (change.fate, change.verdict) = (Fate::Stale, Verdict::NotLookedAt);
+                }
                 MarkVerdict::Off if !report.overruled && !report.tells_a_move() => {
                     change.verdict = Verdict::WithinReading;
                 }
@@ -208,7 +214,7 @@ pub fn not_looked_at(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec
 pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     let state = State::recorded(catalogue, setup);
     let mut evidence = Evidence::default();
-    let mut told = Vec::new();
+    let mut all_told = Vec::new();
     let replaced = compare::found_replaced(&state, sheet);
     let cut_off = compare::cut_off(&Difference { from: state, to: state.found(sheet, None) });
     let replaced_under =
@@ -234,8 +240,12 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
             evidence.marks.push(on_another_part(&state, mark, seen, &why));
             continue;
         }
-        let (mut report, turns) = one(&state, mark, seen);
+        let is_written = is_written_from(&state, mark, sheet, seen);
+        let (mut report, turns) = if is_written { told(&state, mark, seen) } else { one(&state, mark, seen) };
         report.overruled = overruled(catalogue, setup, mark, seen, sheet);
+        if is_written {
+            evidence.written.insert(report.name.clone());
+        }
         evidence.marks.push(report);
         // A turn that was read on the sheet is not told by the mark, nor to what shares the clamp.
         let turn = mark.on.as_ref().and_then(|on| rotation(&on.value)).map(|(angle, _)| angle);
@@ -245,11 +255,11 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
             if !sheet.readings.contains_key(&id) && !is_turn_read {
                 let turn = cut_off.and_then(|half| turns::from_the_new_end(&id, &turn, half)).unwrap_or(turn);
                 let is_own = mark.on.as_ref().is_some_and(|on| shows(&on.value, &id));
-                told.push(Told { mark: mark.name.value.clone(), id, turn, is_own });
+                all_told.push(Told { mark: mark.name.value.clone(), id, turn, is_own });
             }
         }
     }
-    let Fused { turns, taken, clashes } = fuse(&told);
+    let Fused { turns, taken, clashes } = fuse(&all_told);
     (evidence.turns, evidence.taken, evidence.clashes) = (turns, taken, clashes);
     by_the_rest(&state, sheet, &mut evidence.turns);
     for clash in &evidence.clashes {
@@ -330,8 +340,7 @@ pub fn recorded(catalogue: &Catalogue, setup: &Setup) -> Vec<MarkReport> {
 }
 
 fn one(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<(MeasureId, Reading)>) {
-    let mut report = blank(mark);
-    report.joint = report.joint.map(|on| state.setup().clamp_of(&on).into_owned());
+    let mut report = on_its_clamp(state, mark);
     // That a line broke tells of its joint, wherever the line was drawn.
     let is_lost = matches!(seen, Some(MarkState::Broken | MarkState::Missing));
     if let Some(stale) = staleness(state.catalogue(), state.setup(), mark).filter(|_| !is_lost) {
@@ -341,6 +350,12 @@ fn one(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<
         report.mend = stale.mend;
         return (report, Vec::new());
     }
+    told(state, mark, seen)
+}
+
+/// What a mark tells that is evidence.
+fn told(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<(MeasureId, Reading)>) {
+    let mut report = on_its_clamp(state, mark);
     let joint = report.joint.clone().unwrap_or_default();
     let place = report.title.clone().unwrap_or_else(|| "its joint".to_owned());
     let name = report.name.clone();
@@ -376,6 +391,13 @@ fn one(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<
         let _ = write!(report.words, " The {place} {says}; it tells no angle.");
     }
     (report, turns)
+}
+
+/// What is said of a mark before it says anything, at the clamp that holds its joint.
+fn on_its_clamp(state: &State, mark: &Mark) -> MarkReport {
+    let mut report = blank(mark);
+    report.joint = report.joint.map(|on| state.setup().clamp_of(&on).into_owned());
+    report
 }
 
 fn blank(mark: &Mark) -> MarkReport {

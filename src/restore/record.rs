@@ -185,7 +185,7 @@ pub fn fold(
         stale: stale(catalogue, edit.setup()),
         ..readings.recording(&before)
     };
-    Ok(headed(recording, &found, edit.setup(), comparison))
+    Ok(headed(recording, &found, edit.setup(), comparison, options))
 }
 
 /// What is to be said of a stem that was written out of square, beyond reading: nobody wants the bike to go back to that.
@@ -196,13 +196,24 @@ fn not_square(catalogue: &Catalogue, after: &Setup, changed: &[&MeasureId]) -> O
 }
 
 /// The same with the line to act on, of a bike as `found` and the setup `after` what was written.
-fn headed(recording: Recording, found: &State, after: &Setup, comparison: &Comparison) -> Recording {
+fn headed(
+    recording: Recording,
+    found: &State,
+    after: &Setup,
+    comparison: &Comparison,
+    options: &Options,
+) -> Recording {
     // What is no longer known is told with its cause.
     let is_told = |path: &str| recording.no_longer_known.iter().any(|gone| gone.measure == path);
     let mut left = comparison.clone();
     left.not_looked_at.retain(|one| !is_told(&one.measure));
     let mut unread = compare::opened_and_not_read(&left, found);
     unread.extend(compare::roll_not_known(comparison, found));
+    // Who has the lines drawn anew there says that it is to stand so.
+    if !options.redraw {
+        unread.extend(compare::worked_out_moved(&left, found));
+        unread.extend(compare::along_with_the_bar(&left, found));
+    }
     let told = found.sheet().map(|sheet| headline(found.catalogue(), after, sheet, &recording, unread));
     Recording { headline: told.flatten(), ..recording }
 }

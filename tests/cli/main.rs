@@ -74,6 +74,7 @@ mod record_days;
 mod record_lines;
 mod record_marks;
 mod record_unridable;
+mod recorded_twice;
 mod replaced_parts;
 mod restore;
 mod rider;

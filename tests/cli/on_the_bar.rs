@@ -312,3 +312,43 @@ fn on_a_bar_of_unknown_roll_a_line_tells_no_angle_to_the_level() {
     assert!(text.contains("left { brake-lever { from-tip 168; angle unmeasured; reach"), "{text}");
     assert_eq!(text.matches(unknown).count(), 2, "{text}");
 }
+
+/// Read at 18.5°, the bar that stood at -1.5° took both levers from 32° to 52°: however tight it is again, the hands find them
+/// 20° lower. A bar read as it stood tells of none.
+#[test]
+fn a_bolt_that_was_tightened_again_sets_no_lever_back() {
+    let rolled = "floor 0 with=angle-gauge; torque \"stem-face\" { applied 4.5 }
+        bar { roll 18.5 with=angle-gauge; offset 0 }";
+    let read = "left { brake-lever { from-tip 168; angle 52 with=angle-gauge } }
+        right { brake-lever { from-tip 168; angle 52 with=angle-gauge } }";
+    let levers = "rear brake lever angle (left), front brake lever angle (right)";
+    let folder = with(&format!("{rolled}\n{read}"));
+    for command in ["diff", "restore", "record"] {
+        let headline = found(&folder, command)["headline"].to_string();
+        assert_eq!(headline, format!("\"Do not ride: turned along with the bar: {levers}.\""), "{command}");
+    }
+    let folder = with(rolled);
+    for command in ["diff", "restore"] {
+        let headline = found(&folder, command)["headline"].to_string();
+        let unread = "turned along with the bar unless turned since, nobody looked";
+        assert_eq!(headline, format!("\"Do not ride: {unread}: {levers}.\""), "{command}");
+    }
+    let headline = found(&folder, "record")["headline"].to_string();
+    let unknown = "left brake lever angle, right brake lever angle, right shifter angle no longer known";
+    assert_eq!(headline, format!("\"Do not ride: {unknown}: the bar was rolled.\""));
+    // Shifted in the stem, it turned freely: nobody read how it stands.
+    let folder = with("bar { offset 4 }; torque \"stem-face\" { applied 4.5 }");
+    for command in ["diff", "restore"] {
+        let headline = found(&folder, command)["headline"].to_string();
+        assert!(
+            headline.contains("bar in stem opened, and not read since: bar roll"),
+            "{command}: {headline}"
+        );
+    }
+    let still = "floor 0 with=angle-gauge; bar { roll -1.5 with=angle-gauge; offset 0 }
+        torque \"stem-face\" { applied 4.5 }";
+    let folder = with(&format!("{still}\n{}", read.replace("52", "32")));
+    for command in ["diff", "restore", "record"] {
+        assert_eq!(found(&folder, command)["headline"], serde_json::Value::Null, "{command}");
+    }
+}

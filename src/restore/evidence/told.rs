@@ -7,13 +7,17 @@
 use chrono::NaiveDate;
 
 use crate::catalogue::MeasureId;
+use crate::catalogue::joint::rotation;
+use crate::check::marks::staleness;
 use crate::compare;
 use crate::geometry::state::State;
+use crate::metrology::reading::Reading;
 use crate::metrology::verdict::Verdict;
 use crate::setup::dated;
 use crate::setup::model::{Mark, MarkState, Setup};
 
 use super::super::moves::Way;
+use super::turns::turned;
 
 /// What is assumed of a line that was drawn after a sheet told of the old one, and how to say otherwise.
 pub const TAKEN_AS_TOLD: &str = " The mark was drawn anew after that; this is taken to be about the old line. If the \
@@ -85,6 +89,23 @@ fn is_as_tight(setup: &Setup, sheet: &Setup, joint: &str) -> bool {
         (None, Some(_)) => setup.torque(joint).is_none(),
         (None, None) => true,
     }
+}
+
+/// Whether the turn that a sheet finds of a line is the file's own figure already, worked out of it when that sheet was
+/// recorded: the line no longer meets there, and tells for all that where its part stands.
+pub(super) fn is_written_from(state: &State, mark: &Mark, sheet: &Setup, seen: Option<MarkState>) -> bool {
+    let (Some(MarkState::Off(apart)), Some(on)) = (seen, &mark.on) else { return false };
+    let joint = state.setup().clamp_of(&on.value);
+    let Some((angle, _)) = rotation(&joint) else { return false };
+    let own = state.setup().reading(&angle).and_then(Reading::read);
+    if own.is_none() || own != day_of(sheet) || sheet.reading(&angle).is_some() {
+        return false;
+    }
+    let is_there = turned(state, mark, &joint, apart).is_some_and(|left| left.value().abs() < ROUNDED);
+    // Whatever else it was drawn at is to be where it was.
+    let mut rest = mark.clone();
+    rest.drawn.retain(|(id, _)| *id != angle);
+    is_there && staleness(state.catalogue(), state.setup(), &rest).is_none()
 }
 
 /// Whether the line was drawn on a later day than the sheet was read.

@@ -96,6 +96,13 @@ pub(super) fn turns(
     turns
 }
 
+/// How far the part of a line's joint is turned from where the setup now says it stood, by halves that stand so far apart.
+pub(super) fn turned(state: &State, mark: &Mark, joint: &str, apart: f64) -> Option<Reading> {
+    let (angle, across) = rotation(joint)?;
+    let since_drawn = turn(apart, mark.width.unwrap_or(LINE_WIDTH), &diameter(state, &across)?)?;
+    since(state, mark, &angle, drawn_at(mark, &angle)?, &since_drawn)
+}
+
 fn drawn_at<'m>(mark: &'m Mark, id: &MeasureId) -> Option<&'m Reading> {
     let (_, recorded) = mark.drawn.iter().find(|(drawn, _)| drawn == id)?;
     match &recorded.value {

@@ -144,10 +144,23 @@ fn by_its_mark(setup: &Setup, sheet: &Setup, report: &MarkReport) -> Cause {
     Cause { words, is_recorded }
 }
 
+/// Whether the file has what this sheet told of a line of the joint, and so was written from it.
+fn is_recorded_by_its_line(setup: &Setup, sheet: &Setup, joint: &str) -> bool {
+    setup
+        .marks
+        .iter()
+        .filter(|mark| mark.on.as_ref().is_some_and(|on| setup.clamp_of(&on.value) == joint))
+        .any(|mark| {
+            let seen = sheet.seen(&mark.name.value).filter(|seen| matches!(seen, MarkState::Off(_)));
+            seen.is_some_and(|seen| evidence::is_noted(setup, mark, sheet, seen))
+        })
+}
+
 fn as_told(setup: &Setup, sheet: &Setup, joint: &str) -> Cause {
     let day = sheet.measured.as_ref().map(|measured| measured.date);
     let mut found = opened::noted(setup).filter(|noted| !noted.is_planned);
-    let is_recorded = found.any(|noted| noted.joint == joint && noted.day == day);
+    let is_noted = found.any(|noted| noted.joint == joint && noted.day == day);
+    let is_recorded = is_noted || is_recorded_by_its_line(setup, sheet, joint);
     Cause { words: was_opened(joint), is_recorded }
 }
 
