@@ -48,7 +48,7 @@ pub struct SheetDay {
 
 /// What is wrong with the day of a sheet on that setup, if anything is.
 pub fn of_sheet(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, today: NaiveDate) -> Option<SheetDay> {
-    let Some(day) = sheet.measured.as_ref().map(|measured| measured.date) else {
+    let Some(day) = sheet.day() else {
         let words = "The sheet does not say on which day it was read: whether the bike still stands so, it cannot tell.";
         return Some(SheetDay { wrong: Wrong::Undated, words: words.to_owned() });
     };

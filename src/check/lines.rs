@@ -70,14 +70,11 @@ pub fn since(catalogue: &Catalogue, setup: &Setup, mark: &Mark, id: &MeasureId) 
             Some(Value::Reading(natural)) => Since::Rolled(between(then, &natural)),
             _ => none,
         },
-        (None, Some(Value::Reading(now))) => {
-            let measured = setup.measured.as_ref().map(|measured| measured.date);
-            let (drawn, read) = (mark.drawn_on.or(measured), now.read().or(measured));
-            match drawn.zip(read) {
-                Some((drawn, read)) if read > drawn => Since::Unknown { drawn, read },
-                _ => none,
-            }
-        }
+        (None, Some(Value::Reading(now))) => match mark.drawn_on.or(setup.day()).zip(setup.day_of(Some(now)))
+        {
+            Some((drawn, read)) if read > drawn => Since::Unknown { drawn, read },
+            _ => none,
+        },
         // What nobody knows of the bar today is no reason to take it for rolled.
         _ => none,
     }

@@ -11,8 +11,9 @@ use crate::metrology::reading::Reading;
 use crate::metrology::show::plain;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
-use crate::setup::model::{InConflict, Mark, Setup, Value};
+use crate::setup::model::{Mark, Setup, Value};
 use crate::setup::span::Span;
+use crate::setup::undecided::InConflict;
 
 use super::Context;
 use super::lines::{self, Rolled, Since};
@@ -130,9 +131,8 @@ fn unmarked(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
     for name in joint::names() {
         let Some((_, id, span)) = positions.iter().find(|(joint, ..)| joint == name) else { continue };
         let travels = joint::find(name).is_some_and(|(_, joint)| joint.opened_for_travel);
-        let in_conflict = |one: &InConflict| {
-            one.about.starts_with("mark.") && one.joint.as_deref().is_none_or(|joint| joint == name)
-        };
+        let in_conflict =
+            |one: &InConflict| one.mark().is_some() && one.joint.as_deref().is_none_or(|joint| joint == name);
         let is_marked = setup.marks_on(name).next().is_some() || setup.in_conflict.iter().any(in_conflict);
         if !travels || is_marked {
             continue;

@@ -5,7 +5,8 @@ use chrono::NaiveDate;
 
 use crate::catalogue::{MeasureId, Weight, joint};
 use crate::geometry::state::{Layer, State};
-use crate::setup::model::{InConflict, Setup};
+use crate::setup::model::Setup;
+use crate::setup::undecided::InConflict;
 
 use super::not_to_ride::{self, Reads};
 
@@ -60,7 +61,7 @@ fn open(state: &State) -> Vec<String> {
         .filter(|(id, _)| is_dangerous(id) && state.layer(id) == Layer::Recorded)
         .map(|(id, versions)| format!("{} not decided, {}", catalogue.title(id), versions.in_words()));
     let torque = |one: &InConflict| {
-        let name = one.joint.as_deref().filter(|_| one.about.starts_with("torque."))?;
+        let name = one.joint.as_deref().filter(|_| one.torque().is_some())?;
         let is_dangerous = joint::weight(name) == Weight::SteeringAndBrakes;
         let words = || format!("torque of {} not decided, {}", joint::title(name), one.versions.in_words());
         is_dangerous.then(words)

@@ -70,8 +70,7 @@ pub fn missing(context: &Context) -> Vec<Finding> {
     for (id, recorded) in &context.setup.readings {
         let Some(name) = steering_or_brake(context, id) else { continue };
         let said = findings.iter().any(|finding| finding.measure.as_deref() == Some(name));
-        let is_there =
-            context.setup.torque(name).is_some() || context.setup.is_in_conflict(&format!("torque.{name}"));
+        let is_there = context.setup.torque(name).is_some() || context.setup.is_torque_in_conflict(name);
         if recorded.value == Value::Unmeasured || said || is_there {
             continue;
         }

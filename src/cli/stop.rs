@@ -53,8 +53,7 @@ pub fn in_words(catalogue: &Catalogue, setup: Option<&Setup>, sheet: &Setup) -> 
 }
 
 fn is_older(setup: &Setup, sheet: &Setup) -> bool {
-    let day = |setup: &Setup| setup.measured.as_ref().map(|measured| measured.date);
-    day(setup).zip(day(sheet)).is_some_and(|(recorded, found)| found < recorded)
+    setup.day().zip(sheet.day()).is_some_and(|(recorded, found)| found < recorded)
 }
 
 /// What a sheet tells against riding that is compared with no setup: it has none, or that one bears another name.
@@ -67,7 +66,7 @@ pub fn says_alone(catalogue: &Catalogue, sheet: &Setup) -> Option<String> {
 /// recorded from that sheet once all of it was put back. What damage it tells is kept by the setup itself.
 fn was_put_back(comparison: &Comparison, now: &State) -> bool {
     let Some(sheet) = now.sheet() else { return false };
-    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let day = sheet.day();
     let is_held = |joint: &&str| {
         let applied = |setup: &Setup| setup.torque(joint).and_then(|torque| torque.applied.clone());
         let (ours, theirs) = (applied(now.setup()), applied(sheet));

@@ -43,8 +43,7 @@ pub(super) fn is_read_anew(difference: &Difference, id: &MeasureId, bar: &Measur
 
 /// The day on which a setup says that a measure was read.
 fn day_of(state: &State, id: &MeasureId) -> Option<NaiveDate> {
-    let own = state.number(id).and_then(Reading::read);
-    own.or_else(|| state.setup().measured.as_ref().map(|measured| measured.date))
+    state.setup().day_of(state.number(id))
 }
 
 fn measuring(was: Option<&Measured>, now: Option<&Measured>) -> String {

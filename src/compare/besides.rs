@@ -183,10 +183,8 @@ fn mark(mark: &Mark) -> Told {
     if let Some(state) = &mark.state {
         is_apart = state.value != MarkState::Aligned;
         said.push(match state.value {
-            MarkState::Aligned => "aligned".to_owned(),
-            MarkState::Broken => "broken".to_owned(),
-            MarkState::Missing => "missing".to_owned(),
             MarkState::Off(apart) => format!("off {apart} mm"),
+            other => other.to_string(),
         });
     }
     said.extend(mark.colour.clone());

@@ -6,7 +6,6 @@ use chrono::NaiveDate;
 use crate::catalogue::MeasureId;
 use crate::check::forgotten::{self, carried::is_by_the_bar};
 use crate::geometry::state::State;
-use crate::metrology::reading::Reading;
 
 use super::Change;
 
@@ -36,7 +35,6 @@ fn let_go(from: &State, id: &MeasureId) -> Option<NaiveDate> {
     let setup = from.setup();
     let notes = forgotten::notes(from.catalogue(), setup, id).map(|(noted, _)| noted);
     let since = notes.filter(|noted| !is_by_the_bar(noted.because)).filter_map(|noted| noted.since).max()?;
-    let measured = setup.measured.as_ref().map(|measured| measured.date);
-    let known = setup.reading(id).and_then(Reading::read).or(measured)?;
+    let known = setup.day_of(setup.reading(id))?;
     (known < since).then_some(since)
 }

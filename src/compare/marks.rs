@@ -178,7 +178,7 @@ pub fn changes(difference: &Difference) -> Vec<MarkChange> {
             Some(_) => {}
         }
     }
-    let is_open = |mark: &Mark| to.is_in_conflict(&format!("mark.{}", mark.name.value));
+    let is_open = |mark: &Mark| to.is_mark_in_conflict(&mark.name.value);
     let gone = from.marks.iter().filter(|mark| named(to, mark).is_none() && !is_open(mark));
     changes.extend(gone.map(|mark| change(mark, from, Fate::Gone, None)));
     for mark in difference.to.sheet().into_iter().flat_map(|sheet| &sheet.marks) {

@@ -12,7 +12,8 @@ use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::{Undecided, Value};
+use crate::setup::model::Value;
+use crate::setup::undecided::Undecided;
 
 use super::differing::{Differing, held as held_by_either};
 use super::floor::{CommonShift, LeftOver};

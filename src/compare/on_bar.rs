@@ -131,7 +131,7 @@ pub(super) fn let_go(found: &State) -> Option<String> {
 /// read it either tells as little of a clamp.
 fn let_go_before(found: &State, sheet: &Setup) -> Option<String> {
     let noted = forgotten::noted(found.catalogue(), found.setup(), &MeasureId::bike(BAR_ROLL))?;
-    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let day = sheet.day();
     let is_older = noted.since.zip(day).is_some_and(|(since, day)| day < since);
     (!is_older).then(|| format!("is no longer known{}, when {}", noted.since_words(), noted.because))
 }

@@ -292,7 +292,7 @@ fn stands_as_it_stood(recorded: &State, sheet: &Setup) -> bool {
         return false;
     }
     let Some((stood, slid)) = places_on_the_bar(&difference, sheet) else { return false };
-    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let day = sheet.day();
     let mut meeting = setup.marks.iter().filter(|mark| {
         let slides_on =
             mark.on.as_ref().is_some_and(|on| slides(&on.value) && !comes_off_for_a_saw(&on.value));

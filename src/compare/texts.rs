@@ -170,8 +170,7 @@ fn texts<'s>(setup: &'s Setup, other: &Setup) -> Vec<Text<'s>> {
     let purpose = setup.purpose.iter().map(|text| Text { kind: "purpose", on: "", words: &text.value });
     let notes = setup.notes.iter().map(|note| Text { kind: "", on: &note.on, words: &note.text.value });
     // What stands in a conflict with its torque is not gone.
-    let is_open =
-        |joint: &str| other.torque(joint).is_none() && other.is_in_conflict(&format!("torque.{joint}"));
+    let is_open = |joint: &str| other.torque(joint).is_none() && other.is_torque_in_conflict(joint);
     let torques =
         setup.torques.iter().filter(|torque| other.in_conflict.is_empty() || !is_open(&torque.joint.value));
     let cautions = torques.flat_map(|torque| {

@@ -93,7 +93,7 @@ pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
     let tightened = sheet.torques.iter().filter(|torque| torque.applied.is_some());
     joints.extend(tightened.map(|torque| torque.joint.value.as_str()));
     let replaced = comparison.replaced.as_ref();
-    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let day = sheet.day();
     let one = |joint| {
         let on = |setup: &Setup| one(joint, setup, (sheet.torque(joint), day), replaced);
         on_any_version(joint, state.setup(), on)
@@ -168,7 +168,7 @@ fn one(
     // What was never written is not unknown since some day.
     let since = recorded
         .and_then(|torque| torque.applied.as_ref())
-        .and_then(|applied| applied.read.or_else(|| setup.measured.as_ref().map(|measured| measured.date)));
+        .and_then(|applied| applied.read.or_else(|| setup.day()));
     let (state, words) = match applied.map(|applied| (applied.figure.value.newton_metres(), applied)) {
         None => {
             let since = since.map(|day| format!(" since {day}")).unwrap_or_default();

@@ -228,7 +228,7 @@ pub fn changes(difference: &Difference) -> Vec<TorqueChange> {
     joints.sort_by_key(|name| (joint::find(name).map(|(place, _)| place), *name));
     joints.dedup();
     let changed = |joint: &str| {
-        let is_open = to.is_in_conflict(&format!("torque.{joint}"));
+        let is_open = to.is_torque_in_conflict(joint);
         let (was, now) = (from.torque(joint), to.torque(joint));
         // What is not decided is neither gone nor another.
         let mut change = change(joint, was, now).filter(|_| !is_open || now.is_some())?;

@@ -5,7 +5,8 @@ use serde::Serialize;
 
 use crate::catalogue::{Weight, joint};
 use crate::geometry::state::Difference;
-use crate::setup::model::{InConflict, Setup};
+use crate::setup::model::Setup;
+use crate::setup::undecided::InConflict;
 
 /// A mark or a torque in conflict.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -52,7 +53,7 @@ pub fn records(difference: &Difference) -> Vec<RecordUndecided> {
 
 fn record(one: &InConflict, setups: [&Setup; 2]) -> RecordUndecided {
     let of_mark = |setup: &Setup| {
-        let mark = setup.mark(one.about.strip_prefix("mark.")?)?;
+        let mark = setup.mark(one.mark()?)?;
         mark.on.as_ref().map(|on| on.value.clone())
     };
     let joint = one.joint.clone().or_else(|| setups.into_iter().find_map(of_mark));

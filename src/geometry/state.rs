@@ -14,7 +14,8 @@ use crate::catalogue::{Absent, Catalogue, Gravity, MeasureId};
 use crate::metrology::propagate::{Input, Inputs, Number, Propagated, expanded_uncertainties, propagate};
 use crate::metrology::reading::Reading;
 use crate::metrology::unit::Quantity;
-use crate::setup::model::{Setup, Undecided, Value};
+use crate::setup::model::{Setup, Value};
+use crate::setup::undecided::Undecided;
 
 pub use difference::{Difference, DifferenceInput};
 use wiring::{Wired, Wiring, asked_by, inputs_behind};

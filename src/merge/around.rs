@@ -107,7 +107,7 @@ impl Rolled {
         Rolled {
             is_recorded: version.setup.recorded(&lines::roll()).is_some(),
             numbers: reading.map(|reading| reading.values().to_vec()),
-            day: reading.and_then(|reading| reading.read().or(version.day())),
+            day: reading.and_then(|reading| version.setup.day_of(Some(reading))),
         }
     }
 }

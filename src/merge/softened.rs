@@ -87,7 +87,7 @@ impl Reader<'_> {
             Some(joint) => setup.torque(joint)?.applied.as_ref()?.read,
             None => setup.reading(&self.catalogue.find(about)?)?.read(),
         };
-        own.or_else(|| setup.measured.as_ref().map(|measured| measured.date))
+        own.or_else(|| setup.day())
     }
 }
 

@@ -137,7 +137,8 @@ impl Outcome<'_> {
             let (path, now) = (format!("mark.{name}"), self.setup.seen(name));
             let is_milder = now.map_or(was != MarkState::Aligned, |now| graveness(now) < graveness(was));
             let is_open = self.undecided.contains(&&*path);
-            (is_milder && !is_open).then(|| Gone { now: now.map(written), ..Gone::of(&path, &written(was)) })
+            (is_milder && !is_open)
+                .then(|| Gone { now: now.map(|now| now.to_string()), ..Gone::of(&path, &was.to_string()) })
         });
         gone.collect()
     }
@@ -172,15 +173,6 @@ fn graveness(state: MarkState) -> f64 {
         MarkState::Aligned => 0.0,
         MarkState::Off(apart) => apart.abs(),
         MarkState::Broken | MarkState::Missing => f64::INFINITY,
-    }
-}
-
-fn written(state: MarkState) -> String {
-    match state {
-        MarkState::Aligned => "aligned".to_owned(),
-        MarkState::Broken => "broken".to_owned(),
-        MarkState::Missing => "missing".to_owned(),
-        MarkState::Off(apart) => format!("off={apart}"),
     }
 }
 

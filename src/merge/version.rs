@@ -54,7 +54,7 @@ impl Version {
 
     /// The day the file was measured.
     pub fn day(&self) -> Option<NaiveDate> {
-        self.setup.measured.as_ref().map(|measured| measured.date)
+        self.setup.day()
     }
 
     pub fn floor(&self) -> Option<&Reading> {

@@ -88,12 +88,7 @@ pub fn on_sheet(edit: &Edit, asked: &Asked) -> Option<String> {
         }),
         Asked::Mark(name) => {
             let state = sheet.mark(name)?.state.as_ref()?;
-            Some(match state.value {
-                MarkState::Aligned => "aligned".to_owned(),
-                MarkState::Broken => "broken".to_owned(),
-                MarkState::Missing => "missing".to_owned(),
-                MarkState::Off(apart) => format!("off={apart}"),
-            })
+            Some(state.value.to_string())
         }
         Asked::Look(on) => {
             let seen = sheet.damages.iter().find(|damage| damage.on.value == *on);

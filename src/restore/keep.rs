@@ -259,7 +259,7 @@ pub fn marks(
     drawing: &Drawing,
 ) -> Result<Vec<MarkLost>, EditError> {
     let Drawing { drawn, redraw, is_held, .. } = *drawing;
-    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let day = sheet.day();
     let mut lost = Vec::new();
     for found in &sheet.marks {
         let Some(state) = found.state.as_ref().map(|state| state.value) else { continue };

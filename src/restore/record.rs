@@ -25,8 +25,6 @@ mod unread_ground;
 mod unridable;
 mod written;
 
-use chrono::NaiveDate;
-
 use crate::catalogue::table::{BAR_CLAMP_DIAMETER, STEM_TWIST};
 use crate::catalogue::{Catalogue, MeasureId, code};
 use crate::check::{self, forgotten};
@@ -95,7 +93,7 @@ pub fn fold(
     let Readings { evidence, comparison, held_back, older, unridable, taken, unread, changed, .. } =
         &readings;
     let changed: Vec<&MeasureId> = changed.iter().collect();
-    let day = day_of(sheet);
+    let day = sheet.day();
     let carried = &taken.carried;
     let no_longer_known = carried.forget(catalogue, &written_before, edit, day)?;
     let (known_again, over) =
@@ -216,10 +214,6 @@ fn headed(
     }
     let told = found.sheet().map(|sheet| headline(found.catalogue(), after, sheet, &recording, unread));
     Recording { headline: told.flatten(), ..recording }
-}
-
-fn day_of(sheet: &Setup) -> Option<NaiveDate> {
-    sheet.measured.as_ref().map(|measured| measured.date)
 }
 
 /// What reads otherwise only because the bar took it along or was cut.

@@ -10,6 +10,7 @@ pub mod shared;
 pub mod span;
 pub mod syntax;
 pub mod torque;
+pub mod undecided;
 
 /// The name of the setup at a path of a repository: `sub/setups/rowan/race.kdl` → `rowan/race`.
 pub fn name_of(path: &str) -> &str {

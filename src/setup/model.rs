@@ -5,6 +5,7 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::fmt;
 use std::sync::Arc;
 
 use chrono::NaiveDate;
@@ -18,6 +19,7 @@ use crate::metrology::reading::Reading;
 use super::shared::Shared;
 use super::span::Span;
 use super::torque::{Torque, TorqueFigure};
+use super::undecided::{InConflict, Undecided};
 
 /// A value with its place in the text.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -218,6 +220,26 @@ impl MarkState {
     pub fn of_apart(apart: f64) -> MarkState {
         if apart.abs() < NEGLIGIBLE { MarkState::Aligned } else { MarkState::Off(apart) }
     }
+
+    /// Its word in a file; none of halves that stand apart, which have a property.
+    pub fn word(self) -> Option<&'static str> {
+        match self {
+            MarkState::Aligned => Some("aligned"),
+            MarkState::Broken => Some("broken"),
+            MarkState::Missing => Some("missing"),
+            MarkState::Off(_) => None,
+        }
+    }
+}
+
+/// As it is written in a file.
+impl fmt::Display for MarkState {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            MarkState::Off(apart) => write!(f, "off={apart}"),
+            other => f.write_str(other.word().unwrap_or_default()),
+        }
+    }
 }
 
 /// A witness mark.
@@ -241,41 +263,6 @@ pub struct Mark {
     pub reads: Option<String>,
     /// How it was found (as-found sheets).
     pub state: Option<Written<MarkState>>,
-}
-
-/// What either version of a conflict holds for a measure, as typed; none where it does not record it.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Undecided {
-    /// Ours.
-    pub ours: Option<String>,
-    /// Theirs.
-    pub theirs: Option<String>,
-}
-
-impl Undecided {
-    /// Whether either is that word.
-    pub fn has(&self, word: &str) -> bool {
-        let is =
-            |version: &Option<String>| version.as_deref().is_some_and(|held| held.trim_matches('"') == word);
-        is(&self.ours) || is(&self.theirs)
-    }
-
-    /// "ours 30, theirs 25".
-    pub fn in_words(&self) -> String {
-        let word = |version: &Option<String>| version.clone().unwrap_or_else(|| "not recorded".to_owned());
-        format!("ours {}, theirs {}", word(&self.ours), word(&self.theirs))
-    }
-}
-
-/// A mark or a torque that stands in a conflict: no version of it counts.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct InConflict {
-    /// Its path: "mark.L1", "torque.stem-face".
-    pub about: String,
-    /// The joint, if a version says it.
-    pub joint: Option<String>,
-    /// What either version holds, as typed.
-    pub versions: Undecided,
 }
 
 /// One file's content.
@@ -331,6 +318,16 @@ pub const FORGOTTEN_NOTED: &str = " no longer known: ";
 pub const RIDING_FORBIDDEN: &str = "do not ride";
 
 impl Setup {
+    /// The day it was measured.
+    pub fn day(&self) -> Option<NaiveDate> {
+        self.measured.as_ref().map(|measured| measured.date)
+    }
+
+    /// The day on which a reading of this file was taken: its own, else the file's.
+    pub fn day_of(&self, reading: Option<&Reading>) -> Option<NaiveDate> {
+        reading.and_then(Reading::read).or_else(|| self.day())
+    }
+
     /// Whether some of it was worked out and written down, not measured: the note that is written with it says so.
     pub fn is_planned(&self) -> bool {
         self.notes.iter().any(|note| note.on.is_empty() && note.text.value.starts_with(PLANNED))
@@ -372,27 +369,9 @@ impl Setup {
         }
     }
 
-    /// Whether a choice is that word, or may be: it is not decided, and one of the versions says so.
-    pub fn may_be(&self, id: &MeasureId, word: &str) -> bool {
-        match self.undecided.get(id) {
-            Some(versions) => versions.has(word),
-            None => self.choice(id) == Some(word),
-        }
-    }
-
     /// Whether the bar is of the material that has rules of its own, as far as that is decided.
     pub fn has_carbon_bar(&self) -> bool {
         self.may_be(&MeasureId::bike(BAR_MATERIAL), CARBON)
-    }
-
-    /// Whether a mark or a torque of that path stands in a conflict.
-    pub fn is_in_conflict(&self, about: &str) -> bool {
-        self.in_conflict.iter().any(|one| one.about == about)
-    }
-
-    /// Whether the torque of a joint, or a figure of it, stands in a conflict.
-    pub fn is_torque_in_conflict(&self, joint: &str) -> bool {
-        self.in_conflict.iter().any(|one| one.about.strip_prefix("torque.") == Some(joint))
     }
 
     /// Whether the group of that path stands in the file.

@@ -162,7 +162,7 @@ pub fn sheet(
         setup: setup.name.value.clone(),
         label: label.to_owned(),
         revision,
-        measured: setup.measured.as_ref().map(|measured| measured.date),
+        measured: setup.day(),
         planned: setup.is_planned(),
         headline: None,
         wrench: request.wrench.clone(),

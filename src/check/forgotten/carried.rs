@@ -52,7 +52,7 @@ pub fn along(
     let by_saw = because.strip_prefix(CUT).and_then(millimetres).filter(|_| is_place);
     let (by, row) = by_roll.map(|by| (by, BAR_ROLL)).or_else(|| by_saw.map(|half| (-half, BAR_WIDTH)))?;
     let bar = setup.reading(&MeasureId::bike(row))?;
-    let read = bar.read().or_else(|| setup.measured.as_ref().map(|measured| measured.date));
+    let read = setup.day_of(Some(bar));
     if read != since {
         return None;
     }

@@ -15,7 +15,7 @@ use super::{AT_ROLL, Noted, carried, noted};
 
 /// The setup that a sheet is compared with: what it reads of what nobody knew stands there as it read before.
 pub fn remembered<'s>(catalogue: &Catalogue, setup: &'s Setup, sheet: &Setup) -> Cow<'s, Setup> {
-    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let day = sheet.day();
     let is_read = |id: &MeasureId| {
         let recorded = sheet.recorded(id).or_else(|| sheet.aside.get(id));
         recorded.is_some_and(|recorded| matches!(recorded.value, Value::Reading(_)))

@@ -152,7 +152,7 @@ impl<'a> Dialogue<'a> {
             return Ok(());
         }
         let sheet = self.edit.setup();
-        let day = sheet.measured.as_ref().map(|measured| measured.date);
+        let day = sheet.day();
         let of = day.map(|day| format!(" of {day}")).unwrap_or_default();
         let answers =
             if answered == 1 { "1 answer stands".to_owned() } else { format!("{answered} answers stand") };

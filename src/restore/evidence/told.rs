@@ -37,7 +37,7 @@ pub fn found_words(day: Option<NaiveDate>, seen: MarkState) -> Option<String> {
 
 /// Whether a note on the mark tells that the sheet's word on it was recorded.
 pub fn is_noted(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
-    let Some(begins) = found_words(day_of(sheet), seen) else { return false };
+    let Some(begins) = found_words(sheet.day(), seen) else { return false };
     let on = format!("mark.{}", mark.name.value);
     let mut texts = setup.notes.iter().filter(|note| note.on == on).map(|note| &note.text.value);
     texts.any(|text| text.strip_prefix(&begins).is_some_and(|rest| rest.starts_with([',', ' ', ':'])))
@@ -47,7 +47,7 @@ pub fn is_noted(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> b
 /// mark may have been drawn in the morning and broken at noon: then only a note, and what else the sheet reads, can
 /// tell.
 pub(super) fn is_drawn_since(state: &State, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
-    let day = day_of(sheet);
+    let day = sheet.day();
     let later = is_drawn_later(mark, sheet);
     let same_day = day.is_none() || mark.drawn_on == day;
     let told = || is_noted(state.setup(), mark, sheet, seen) && !is_another(state, mark, sheet, seen);
@@ -79,7 +79,7 @@ const ROUNDED: f64 = 0.05 + 1e-6;
 
 /// Whether a sheet tells of a joint's torque on its day what the file has of that day.
 fn is_as_tight(setup: &Setup, sheet: &Setup, joint: &str) -> bool {
-    let day = day_of(sheet);
+    let day = sheet.day();
     let applied = |setup: &Setup| setup.torque(joint).and_then(|torque| torque.applied.clone());
     match (applied(setup), applied(sheet)) {
         (Some(ours), Some(theirs)) => {
@@ -98,7 +98,7 @@ pub(super) fn is_written_from(state: &State, mark: &Mark, sheet: &Setup, seen: O
     let joint = state.setup().clamp_of(&on.value);
     let Some((angle, _)) = rotation(&joint) else { return false };
     let own = state.setup().reading(&angle).and_then(Reading::read);
-    if own.is_none() || own != day_of(sheet) || sheet.reading(&angle).is_some() {
+    if own.is_none() || own != sheet.day() || sheet.reading(&angle).is_some() {
         return false;
     }
     let is_there = turned(state, mark, &joint, apart).is_some_and(|left| left.value().abs() < ROUNDED);
@@ -110,7 +110,7 @@ pub(super) fn is_written_from(state: &State, mark: &Mark, sheet: &Setup, seen: O
 
 /// Whether the line was drawn on a later day than the sheet was read.
 pub(super) fn is_drawn_later(mark: &Mark, sheet: &Setup) -> bool {
-    mark.drawn_on.zip(day_of(sheet)).is_some_and(|(drawn, day)| drawn > day)
+    mark.drawn_on.zip(sheet.day()).is_some_and(|(drawn, day)| drawn > day)
 }
 
 /// Whether a sheet cannot be the one from which the line was drawn that day: it reads the joint elsewhere than the file
@@ -131,14 +131,10 @@ fn is_another(state: &State, mark: &Mark, sheet: &Setup, seen: MarkState) -> boo
 
 /// Whether the line was drawn in one go with recording how the one before was found, and not struck out in between.
 fn is_drawn_from_that_sheet(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
-    let Some(found) = found_words(day_of(sheet), seen) else { return false };
+    let Some(found) = found_words(sheet.day(), seen) else { return false };
     let (in_one_go, struck) = (format!("{found}, drawn anew"), format!("{found} (was drawn"));
     let on = format!("mark.{}", mark.name.value);
     let is_noted =
         |begins: &str| setup.notes.iter().any(|note| note.on == on && note.text.value.starts_with(begins));
     is_noted(&in_one_go) && !is_noted(&struck)
-}
-
-fn day_of(sheet: &Setup) -> Option<NaiveDate> {
-    sheet.measured.as_ref().map(|measured| measured.date)
 }

@@ -109,7 +109,7 @@ pub fn open_unseen(
 
 /// The day on which a joint was tightened, if that was after the sheet was read: then nothing the sheet tells of it holds.
 fn applied_later(edit: &Edit, known: &Applied, day: Option<NaiveDate>) -> Option<NaiveDate> {
-    let measured = edit.setup().measured.as_ref().map(|measured| measured.date);
+    let measured = edit.setup().day();
     known.read.or(measured).filter(|applied| day.is_some_and(|found| *applied > found))
 }
 

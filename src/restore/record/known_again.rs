@@ -115,7 +115,7 @@ pub(super) fn all(
 /// What a sheet finds where one of an earlier day found it: there it stands since, and what a note keeps of where it stood
 /// before is over.
 fn stands_there(setup: &Setup, sheet: &Setup, comparison: &Comparison) -> Vec<MeasureId> {
-    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let day = sheet.day();
     let is_later = |id: &MeasureId| {
         let read = setup.reading(id).and_then(Reading::read);
         read.zip(day).is_some_and(|(read, day)| read < day)

@@ -157,7 +157,7 @@ fn is_recorded_by_its_line(setup: &Setup, sheet: &Setup, joint: &str) -> bool {
 }
 
 fn as_told(setup: &Setup, sheet: &Setup, joint: &str) -> Cause {
-    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let day = sheet.day();
     let mut found = opened::noted(setup).filter(|noted| !noted.is_planned);
     let is_noted = found.any(|noted| noted.joint == joint && noted.day == day);
     let is_recorded = is_noted || is_recorded_by_its_line(setup, sheet, joint);
@@ -172,7 +172,7 @@ fn was_opened(joint: &str) -> String {
 /// Whether the file's figure is from after the clamp was let go: read or drawn on a later day, or on that very day by
 /// another sheet than the one that told of the clamp.
 fn is_known_since(found: &State, sheet: &Setup, id: &MeasureId, cause: &Cause) -> bool {
-    let let_go = sheet.measured.as_ref().map(|measured| measured.date);
+    let let_go = sheet.day();
     let known = older::known_on(found.setup(), id);
     known.zip(let_go).is_some_and(|(known, let_go)| known > let_go || known == let_go && cause.is_recorded)
 }

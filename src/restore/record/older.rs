@@ -5,7 +5,6 @@ use serde::Serialize;
 
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::check::forgotten;
-use crate::metrology::reading::Reading;
 use crate::setup::model::{Mark, Setup, Value};
 
 /// What became of an angle that was read on a bar of unknown roll.
@@ -32,8 +31,7 @@ pub struct Older {
 
 /// The day of what a file says of a measure: the reading's own, else the file's.
 pub(super) fn day_of(setup: &Setup, id: &MeasureId) -> Option<NaiveDate> {
-    let own = setup.reading(id).and_then(Reading::read);
-    own.or_else(|| setup.measured.as_ref().map(|measured| measured.date))
+    setup.day_of(setup.reading(id))
 }
 
 /// The days on which lines were drawn at a measure's recorded position, each with its mark.
@@ -49,7 +47,7 @@ pub(super) fn known_on(setup: &Setup, id: &MeasureId) -> Option<NaiveDate> {
 
 /// Those of these that nobody has read since the sheet's day either, and what became of them.
 pub(super) fn not_read_since(setup: &Setup, sheet: &Setup, unread: &[MeasureId]) -> Vec<(MeasureId, String)> {
-    let day = sheet.measured.as_ref().map(|measured| measured.date);
+    let day = sheet.day();
     let is_read_since = |id: &MeasureId| known_on(setup, id).zip(day).is_some_and(|(known, day)| known > day);
     let open = unread.iter().filter(|id| !is_read_since(id));
     open.map(|id| (id.clone(), NOT_READ_SINCE.to_owned())).collect()

@@ -62,7 +62,7 @@ impl Taken {
             catalogue: recorded.catalogue(),
             before: recorded.setup(),
             found: recorded.found(sheet, Some(&self.turns)),
-            day: sheet.measured.as_ref().map(|measured| measured.date),
+            day: sheet.day(),
             all: &self.all,
         }
     }

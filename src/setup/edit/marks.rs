@@ -102,12 +102,8 @@ impl Edit<'_> {
     pub fn set_mark_state(&mut self, mark: &str, state: MarkState) -> Result<(), EditError> {
         let document = self.document();
         let root = place::root(&document).ok_or_else(|| EditError::NoSuchMark(mark.to_owned()))?;
-        let (word, off) = match state {
-            MarkState::Aligned => (Some("aligned"), None),
-            MarkState::Broken => (Some("broken"), None),
-            MarkState::Missing => (Some("missing"), None),
-            MarkState::Off(apart) => (None, Some(apart.to_string())),
-        };
+        let off = if let MarkState::Off(apart) = state { Some(apart.to_string()) } else { None };
+        let word = state.word();
         let existing = root.children.iter().find(|node| place::is_named(node, "mark", mark));
         let splices = if let Some(node) = existing {
             self.state_splices(node, word, off)

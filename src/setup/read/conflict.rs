@@ -5,10 +5,9 @@ use crate::catalogue::joint;
 use crate::catalogue::word;
 
 use super::super::dated;
-use super::super::model::{
-    DAMAGE_NOTED, FORGOTTEN_NOTED, InConflict, Note, OPENED_NOTED, RIDING_FORBIDDEN, Undecided, Written,
-};
+use super::super::model::{DAMAGE_NOTED, FORGOTTEN_NOTED, Note, OPENED_NOTED, RIDING_FORBIDDEN, Written};
 use super::super::syntax::{Node, Text, Value};
+use super::super::undecided::{InConflict, Undecided};
 use super::context::Context;
 
 /// What to do where both versions are whole blocks: one of them alone lacks what only the other side changed.

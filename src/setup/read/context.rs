@@ -11,9 +11,10 @@ use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::unit::{Quantity, Unit};
 
 use super::super::finding::Finding;
-use super::super::model::{InConflict, Instrument, Note, Setup, Tolerance, Undecided, Written};
+use super::super::model::{Instrument, Note, Setup, Tolerance, Written};
 use super::super::span::Span;
 use super::super::syntax::{Argument, Node, Property, SyntaxFault, SyntaxFaultKind, Text, Value};
+use super::super::undecided::{InConflict, Undecided};
 
 /// The state of one reading.
 pub struct Context<'a> {
