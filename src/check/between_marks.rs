@@ -2,7 +2,6 @@
 //! that it was made of may be one, and what stands outside the marks is in both.
 
 use crate::catalogue::Catalogue;
-use crate::geometry::state::State;
 use crate::setup::model::Kind;
 use crate::setup::read::{read, text_conflict};
 
@@ -15,10 +14,10 @@ pub fn reasons(catalogue: &Catalogue, bytes: &[u8]) -> Vec<String> {
     for side in text_conflict::sides(source).into_iter().flatten() {
         let Some(setup) = read(catalogue, side.as_bytes(), None).setup else { continue };
         let of_side = match setup.kind {
-            Kind::Setup => not_to_ride::reasons(&State::recorded(catalogue, &setup), |_| false, |_, _| false),
+            Kind::Setup => not_to_ride::kept(catalogue, &setup),
             Kind::Found => not_to_ride::by_sheet_alone(catalogue, &setup),
         };
-        reasons.extend(of_side.into_iter().filter(|reason| !reasons.contains(reason)).collect::<Vec<_>>());
+        not_to_ride::add_new(&mut reasons, of_side);
     }
     reasons
 }

@@ -21,21 +21,26 @@ pub fn reasons(
     if setup.versions.is_empty() {
         return Vec::new();
     }
-    let of = |setup| forbidden_as(&state.on(setup), &said, &told);
-    let known = of(setup);
-    let versions: Vec<Vec<String>> = setup.versions.iter().map(of).collect();
-    let mut reasons: Vec<String> = Vec::new();
-    for (one, side) in versions.iter().zip(["ours", "theirs"]) {
-        for reason in one.iter().filter(|reason| !known.contains(reason)) {
-            let in_both = versions.iter().all(|version| version.contains(reason));
-            let words = if in_both { reason.clone() } else { format!("{reason}, as {side} has it") };
-            if !reasons.contains(&words) {
-                reasons.push(words);
+    let mut reasons = by_version(setup, |setup| forbidden_as(&state.on(setup), &said, &told));
+    reasons.extend(open(state));
+    reasons
+}
+
+/// What a version of a file tells that does not stand in it as decided; with whose it is, unless both tell it.
+pub(super) fn by_version(setup: &Setup, tells: impl Fn(&Setup) -> Vec<String>) -> Vec<String> {
+    let known = tells(setup);
+    let versions: Vec<Vec<String>> = setup.versions.iter().map(tells).collect();
+    let mut told: Vec<String> = Vec::new();
+    for (version, side) in versions.iter().zip(["ours", "theirs"]) {
+        for words in version.iter().filter(|words| !known.contains(words)) {
+            let in_both = versions.iter().all(|version| version.contains(words));
+            let words = if in_both { words.clone() } else { format!("{words}, as {side} has it") };
+            if !told.contains(&words) {
+                told.push(words);
             }
         }
     }
-    reasons.extend(open(state));
-    reasons
+    told
 }
 
 /// What a setup reads, and how its joints were last tightened. Notes are told of both versions as they are.

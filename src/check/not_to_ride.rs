@@ -203,14 +203,37 @@ pub fn by_sheet_alone(catalogue: &Catalogue, sheet: &Setup) -> Vec<String> {
     damages.chain(said).chain(opened).chain(lines).chain(open).chain(unread).collect()
 }
 
-/// What a setup keeps against riding, in one line: all of it, whatever else is told of the file.
-pub fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
-    verdict(&reasons(&State::recorded(catalogue, setup), |_| false, |_, _| false))
+/// What a setup keeps against riding: all of it, whatever else is told of the file.
+pub fn kept(catalogue: &Catalogue, setup: &Setup) -> Vec<String> {
+    reasons(&State::recorded(catalogue, setup), |_| false, |_, _| false)
+}
+
+/// The same of a setup in which these were `found` already: where no reading among them forbids to ride, the rules that would
+/// find one are not asked again.
+pub fn kept_beside<'f>(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    mut found: impl Iterator<Item = &'f Finding>,
+) -> Vec<String> {
+    let recorded = State::recorded(catalogue, setup);
+    let read = if found.any(|finding| finding.code.unridable) { by_reading(&recorded) } else { Vec::new() };
+    with_readings(&recorded, read, |_, _| false, |_| false)
+}
+
+/// Puts behind what is told already what is not.
+pub(super) fn add_new(told: &mut Vec<String>, more: impl IntoIterator<Item = String>) {
+    let new: Vec<String> = more.into_iter().filter(|words| !told.contains(words)).collect();
+    told.extend(new);
 }
 
 /// The verdict on these reasons, in one line; none if there are none.
 pub fn verdict(reasons: &[String]) -> Option<String> {
-    (!reasons.is_empty()).then(|| format!("Do not ride: {}.", reasons.join("; ")))
+    in_one_line(reasons).map(|reasons| format!("Do not ride: {reasons}."))
+}
+
+/// The reasons alone; none if there are none.
+pub fn in_one_line(reasons: &[String]) -> Option<String> {
+    (!reasons.is_empty()).then(|| reasons.join("; "))
 }
 
 /// All of it: what notes forbid it for, those of the sheet, too, the damage but what the sheet reports again, the measures that are not `said` to
@@ -220,13 +243,21 @@ pub fn reasons(
     said: impl Fn(&str) -> bool,
     told: impl Fn(&str, Option<NaiveDate>) -> bool,
 ) -> Vec<String> {
+    with_readings(state, by_reading(state), told, said)
+}
+
+fn with_readings(
+    state: &State,
+    read: Vec<Reads>,
+    told: impl Fn(&str, Option<NaiveDate>) -> bool,
+    said: impl Fn(&str) -> bool,
+) -> Vec<String> {
     let setup = state.setup();
     let is_said = |reads: &Reads| reads.finding.measure.as_deref().is_some_and(&said);
-    let read = by_reading(state).into_iter().filter(|reads| !is_said(reads));
+    let read = read.into_iter().filter(|reads| !is_said(reads));
     let mut noted = state.sheet().map(on_sheet::but_damage).unwrap_or_default();
     // The file may keep the sheet's words already.
-    let kept = damages(setup, state.sheet()).into_iter().chain(forbidden(setup));
-    noted.extend(kept.filter(|words| !noted.contains(words)).collect::<Vec<_>>());
+    add_new(&mut noted, damages(setup, state.sheet()).into_iter().chain(forbidden(setup)));
     noted
         .into_iter()
         .chain(read.map(|reads| reads.words))

@@ -4,38 +4,22 @@
 use crate::catalogue::{Weight, joint};
 use crate::setup::model::Setup;
 
-use super::not_to_ride::{damages, forbidden};
+use super::not_decided::by_version;
+use super::not_to_ride::{add_new, damages, forbidden};
 
 /// All of it.
 pub fn told(sheet: &Setup) -> Vec<String> {
-    let mut told = damages(sheet, None);
-    told.extend(forbidden(sheet).filter(|words| !told.contains(words)).collect::<Vec<_>>());
-    told.extend(by_versions(sheet));
-    told
+    with(sheet, damages(sheet, None))
 }
 
 /// The same without the damage that stands on it as such, for those who tell of that in their own words.
 pub fn but_damage(sheet: &Setup) -> Vec<String> {
-    let mut told = damages(sheet, Some(sheet));
-    told.extend(forbidden(sheet).filter(|words| !told.contains(words)).collect::<Vec<_>>());
-    told.extend(by_versions(sheet));
-    told
+    with(sheet, damages(sheet, Some(sheet)))
 }
 
-/// What a version of it tells that does not stand in it as decided.
-fn by_versions(sheet: &Setup) -> Vec<String> {
-    let known = of_one(sheet);
-    let versions: Vec<Vec<String>> = sheet.versions.iter().map(of_one).collect();
-    let mut told: Vec<String> = Vec::new();
-    for (one, side) in versions.iter().zip(["ours", "theirs"]) {
-        for words in one.iter().filter(|words| !known.contains(words)) {
-            let in_both = versions.iter().all(|version| version.contains(words));
-            let words = if in_both { words.clone() } else { format!("{words}, as {side} has it") };
-            if !told.contains(&words) {
-                told.push(words);
-            }
-        }
-    }
+fn with(sheet: &Setup, mut told: Vec<String>) -> Vec<String> {
+    add_new(&mut told, forbidden(sheet));
+    told.extend(by_version(sheet, of_one));
     told
 }
 

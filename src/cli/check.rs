@@ -283,7 +283,7 @@ pub fn unmerged_in(
     let mut found = findings_after_others(looked_at, &mut texts, file, bytes, &working);
     let is_marked = found.findings.iter().any(|finding| finding.code == &code::UNRESOLVED_CONFLICT);
     found.findings.insert(0, unsettled::told(unmerged, bytes, is_marked));
-    File::checked(path, file.name.clone(), bytes, &found.findings, &found.accepted).keeping(found.not_to_ride)
+    found.in_file(path, file.name.clone(), bytes)
 }
 
 /// The same in that ledger, which need not be the one the program was started in.
@@ -354,7 +354,10 @@ fn findings_after_others(
     findings.extend(about_the_setup);
     let setup = content.setup.as_ref().filter(|setup| setup.kind == Kind::Setup);
     let not_to_ride = match (setup, &content.setup) {
-        (Some(setup), _) => not_to_ride::kept(catalogue, setup),
+        (Some(setup), _) => {
+            let found = findings.iter().chain(accepted.iter().map(|accepted| &accepted.finding));
+            not_to_ride::verdict(&not_to_ride::kept_beside(catalogue, setup, found))
+        }
         (None, Some(sheet)) => stop::in_words(catalogue, stands_on.as_ref(), sheet),
         (None, None) => not_to_ride::verdict(&between_marks::reasons(catalogue, bytes)),
     };

@@ -15,7 +15,7 @@ use crate::geometry::state::State;
 use crate::ledger::{HistoryOptions, LedgerError, Revision, SetupFile, shell_word};
 use crate::report;
 use crate::restore::answer::told_good;
-use crate::restore::evidence::{Evidence, telling, weigh};
+use crate::restore::evidence::{Evidence, telling, told_of, weigh};
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::read;
 use crate::setup::span::{LineIndex, Span};
@@ -267,23 +267,6 @@ fn at(opened: &Opened, span: Option<Span>) -> String {
 /// What an as-found sheet says against its setup, and the line to act on.
 pub fn as_found(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> (Comparison, Option<String>) {
     told_of(catalogue, setup, sheet, found)
-}
-
-/// What an as-found sheet says against its setup, but for what has to be computed from it, and what is told of that.
-pub fn told_of<T>(
-    catalogue: &Catalogue,
-    setup: &Setup,
-    sheet: &Setup,
-    tell: impl FnOnce(&Comparison, &State) -> T,
-) -> (Comparison, T) {
-    let setup = &*remembered(catalogue, setup, sheet);
-    let sheet = telling(catalogue, setup, sheet);
-    let evidence = weigh(catalogue, setup, &sheet);
-    let was = State::recorded(catalogue, setup);
-    let now = was.found(&sheet, Some(&evidence.turns));
-    let comparison = evidence.settled(compare::as_written(was, now), &now);
-    let told = tell(&comparison, &now);
-    (comparison, told)
 }
 
 /// Why a bike that was found so is not to be ridden; what its file keeps against that counts, too.

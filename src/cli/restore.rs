@@ -1,6 +1,6 @@
 //! `restore`: the ordered steps back to a recorded setup.
 
-use crate::check::on_sheet;
+use crate::check::{not_to_ride, on_sheet};
 use crate::ledger::shell_word;
 use crate::report;
 use crate::restore::answer::told_good;
@@ -31,7 +31,7 @@ pub struct Arguments {
 fn with_what_is_open(session: &Session, text: &Opened, failure: Failure) -> Failure {
     let kept = |setup: &Setup| match setup.kind {
         Kind::Setup => stop::kept(session.catalogue(), setup),
-        Kind::Found => Some(on_sheet::told(setup).join("; ")).filter(|why| !why.is_empty()),
+        Kind::Found => not_to_ride::in_one_line(&on_sheet::told(setup)),
     };
     match text.setup().ok().filter(|setup| !setup.versions.is_empty()).and_then(kept) {
         Some(why) => Failure::new(failure.message, format!("{} Do not ride: {why}.", failure.help)),

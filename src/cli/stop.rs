@@ -2,28 +2,26 @@
 
 use crate::catalogue::{Catalogue, Weight};
 use crate::check::between_marks;
-use crate::check::not_to_ride::{self, Reads};
+use crate::check::not_to_ride::{self, Reads, in_one_line};
 use crate::check::on_sheet;
 use crate::compare::{Comparison, dangerous_moves};
 use crate::geometry::state::{Layer, State};
 use crate::ledger::SetupFile;
+use crate::restore::evidence::told_of;
 use crate::restore::untold;
 use crate::setup::model::Setup;
 
-use super::diff::{open_sheet, told_of};
+use super::diff::open_sheet;
 use super::session::Session;
 
 /// What a text keeps against riding in which a merge by lines left its marks.
 pub fn between(catalogue: &Catalogue, bytes: &[u8]) -> Option<String> {
-    let reasons = between_marks::reasons(catalogue, bytes);
-    (!reasons.is_empty()).then(|| reasons.join("; "))
+    in_one_line(&between_marks::reasons(catalogue, bytes))
 }
 
 /// What a setup file keeps against riding, and what it says that nobody rides with.
 pub fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
-    let recorded = State::recorded(catalogue, setup);
-    let reasons = not_to_ride::reasons(&recorded, |_| false, |_, _| false);
-    (!reasons.is_empty()).then(|| reasons.join("; "))
+    in_one_line(&not_to_ride::kept(catalogue, setup))
 }
 
 /// What a sheet tells against riding, as `diff` has it; one that is older than its setup is history.
@@ -58,8 +56,8 @@ fn is_older(setup: &Setup, sheet: &Setup) -> bool {
 
 /// What a sheet tells against riding that is compared with no setup: it has none, or that one bears another name.
 pub fn says_alone(catalogue: &Catalogue, sheet: &Setup) -> Option<String> {
-    let said = not_to_ride::by_sheet_alone(catalogue, sheet);
-    (!said.is_empty()).then(|| format!("{}; compared with no setup", said.join("; ")))
+    let said = in_one_line(&not_to_ride::by_sheet_alone(catalogue, sheet))?;
+    Some(format!("{said}; compared with no setup"))
 }
 
 /// Whether the setup holds, as of the sheet's day, every torque of the joints that the sheet shows to have been open: it was
@@ -86,8 +84,7 @@ fn was_put_back(comparison: &Comparison, now: &State) -> bool {
 /// What of steering and brakes no torque tells to be put back, and the sheet still reads otherwise.
 fn still_read(comparison: &Comparison) -> Option<String> {
     let untold = untold(comparison).into_iter().filter(|one| one.weight == Weight::SteeringAndBrakes);
-    let said: Vec<String> = untold.map(|one| one.in_short()).collect();
-    (!said.is_empty()).then(|| said.join("; "))
+    in_one_line(&untold.map(|one| one.in_short()).collect::<Vec<_>>())
 }
 
 /// What moved on steering and brakes, and what nobody rides with by what the sheet reads: but for that, the setup tells it.
@@ -106,6 +103,5 @@ fn found_so(comparison: &Comparison, now: &State) -> Option<String> {
     } else {
         (dangerous_moves(comparison, now), now.sheet().map(on_sheet::but_damage).unwrap_or_default())
     };
-    let said: Vec<String> = moves.into_iter().chain(noted).chain(read).collect();
-    (!said.is_empty()).then(|| said.join("; "))
+    in_one_line(&moves.into_iter().chain(noted).chain(read).collect::<Vec<_>>())
 }

@@ -27,6 +27,7 @@ use serde::Serialize;
 
 use crate::catalogue::joint::{self, rotation};
 use crate::catalogue::{Catalogue, MeasureId, Weight};
+use crate::check::forgotten;
 use crate::check::marks::staleness;
 use crate::compare::{self, Comparison, Fate, NotLookedAt};
 use crate::geometry::state::{Difference, State, Turns};
@@ -208,6 +209,23 @@ pub fn not_looked_at(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec
     let evidence = weigh(catalogue, setup, &sheet);
     let recorded = State::recorded(catalogue, setup);
     compare::as_written(recorded, recorded.found(&sheet, Some(&evidence.turns))).not_looked_at
+}
+
+/// What an as-found sheet says against its setup, but for what has to be computed from it, and what is told of that.
+pub fn told_of<T>(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    sheet: &Setup,
+    tell: impl FnOnce(&Comparison, &State) -> T,
+) -> (Comparison, T) {
+    let setup = &*forgotten::remembered(catalogue, setup, sheet);
+    let sheet = telling(catalogue, setup, sheet);
+    let evidence = weigh(catalogue, setup, &sheet);
+    let was = State::recorded(catalogue, setup);
+    let now = was.found(&sheet, Some(&evidence.turns));
+    let comparison = evidence.settled(compare::as_written(was, now), &now);
+    let told = tell(&comparison, &now);
+    (comparison, told)
 }
 
 /// Weighs the marks of a setup as a sheet found them.

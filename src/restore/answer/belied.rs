@@ -3,10 +3,8 @@
 use std::collections::BTreeSet;
 
 use crate::catalogue::{Catalogue, Weight, joint};
-use crate::check::{forgotten, not_to_ride};
-use crate::compare;
-use crate::geometry::state::State;
-use crate::restore::evidence;
+use crate::check::not_to_ride;
+use crate::restore::evidence::told_of;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
 
@@ -44,14 +42,10 @@ pub fn called_good_no_more(edit: &mut Edit, on: &str) -> Result<(), EditError> {
 
 /// The joints of steering and brakes at which something moved, or reads so that nobody is to ride.
 pub(super) fn belied(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> BTreeSet<String> {
-    let setup = &*forgotten::remembered(catalogue, setup, sheet);
-    let sheet = &*evidence::telling(catalogue, setup, sheet);
-    let evidence = evidence::weigh(catalogue, setup, sheet);
-    let recorded = State::recorded(catalogue, setup);
-    let found = recorded.found(sheet, Some(&evidence.turns));
-    let comparison = evidence.settled(compare::as_written(recorded, found), &found);
+    let (comparison, by_reading) =
+        told_of(catalogue, setup, sheet, |_, found| not_to_ride::by_reading(found));
     let mut joints: BTreeSet<String> = comparison.opened().into_iter().map(str::to_owned).collect();
-    for reads in not_to_ride::by_reading(&found) {
+    for reads in by_reading {
         let measure = reads.finding.measure.unwrap_or_default();
         let part = measure.rsplit_once('.').map_or("", |(part, _)| part);
         joints.extend(joint::find(part).map(|_| part.to_owned()));
