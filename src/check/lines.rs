@@ -88,6 +88,13 @@ pub fn rolled(catalogue: &Catalogue, setup: &Setup, mark: &Mark, id: &MeasureId)
     }
 }
 
+/// How far what is written beside a line may lie from the reading of which it is: a mean is written as it is rounded.
+pub fn rounded(written: &Reading, reading: &Reading) -> f64 {
+    let last_place = 0.1_f64.powi(i32::try_from(written.decimals()).unwrap_or(i32::MAX));
+    let half_a_place = if reading.digits().len() > 1 { last_place / 2.0 } else { 0.0 };
+    half_a_place + NEGLIGIBLE
+}
+
 /// The roll at which a line says it was drawn.
 pub fn said(mark: &Mark) -> Option<&Reading> {
     match &mark.roll.as_ref()?.value {
@@ -117,12 +124,9 @@ fn natural(catalogue: &Catalogue, setup: &Setup) -> Option<Recorded> {
     Some(Recorded { value: Value::Reading(reading), span: Span::default(), node: Span::default() })
 }
 
-/// A mean is written beside a line as it is rounded: that is the same roll.
 fn between(then: &Reading, now: &Reading) -> Rolled {
-    let last_place = 0.1_f64.powi(i32::try_from(then.decimals()).unwrap_or(i32::MAX));
-    let rounded = if now.digits().len() > 1 { last_place / 2.0 } else { 0.0 };
     let degrees = now.value() - then.value();
-    if degrees.abs() <= rounded + NEGLIGIBLE {
+    if degrees.abs() <= rounded(then, now) {
         return Rolled::default();
     }
     Rolled { degrees, half_width: now.half_width().hypot(then.half_width()) }

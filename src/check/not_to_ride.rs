@@ -236,8 +236,9 @@ pub fn in_one_line(reasons: &[String]) -> Option<String> {
     (!reasons.is_empty()).then(|| reasons.join("; "))
 }
 
-/// All of it: what notes forbid it for, those of the sheet, too, the damage but what the sheet reports again, the measures that are not `said` to
-/// read so already, of the joints those that are not `told` of, and what no sheet reads since nobody knows it.
+/// All of it: what notes forbid it for, those of the sheet, too, the damage but what the sheet reports again, the measures
+/// that are not `said` to read so already, of the joints those that are not `told` of, and what no sheet reads since nobody
+/// knows it.
 pub fn reasons(
     state: &State,
     said: impl Fn(&str) -> bool,

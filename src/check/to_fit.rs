@@ -21,11 +21,6 @@ const TO_COMPARE: &str = "to be compared first: ";
 /// The group of the spacers.
 pub const STEERER: &str = "steerer";
 
-/// Where a note on what is to be fitted goes: the part's own group, else the top of the file.
-pub fn place<'p>(setup: &Setup, part: &'p str) -> &'p str {
-    if setup.has_part(part) { part } else { "" }
-}
-
 /// The note's text: "2026-05-25 to be fitted: stem long turned over (60 mm, 10° falling)".
 pub fn note(words: &str, day: NaiveDate) -> String {
     format!("{}{TO_FIT}{words}", dated::prefix(Some(day)))
@@ -63,7 +58,7 @@ pub fn noted(setup: &Setup) -> impl Iterator<Item = Noted<'_>> {
 /// What is to be fitted at a part, in words: as its note has it, else, in a plan that tells only that the part was
 /// replaced, by its figures.
 pub fn words(catalogue: &Catalogue, setup: &Setup, part: &str) -> Option<String> {
-    let mut notes = noted(setup).filter(|noted| !noted.is_doubt && noted.on == place(setup, part));
+    let mut notes = noted(setup).filter(|noted| !noted.is_doubt && noted.on == setup.group_or_top(part));
     if let Some(noted) = notes.next() {
         return Some(noted.words.to_owned());
     }

@@ -126,7 +126,7 @@ fn last_recorded(session: &Session, named: &str) -> Result<Opened, Failure> {
                      compare with.",
                     file.name
                 ),
-                unsettled::KEEP_OR_LET_GO,
+                report::history::KEEP_OR_LET_GO,
             ));
         }
         if let Some(deleted) = deleted_before(session, &file)? {

@@ -114,7 +114,7 @@ fn edited(session: &Session, planned: &Planned, text: &str, name: Option<&str>) 
     if let Some(doubt) = &planned.parts.doubt {
         // A bar is held to the stem that is on the bike, if that stays.
         let is_another = planned.replaced.is_some_and(|replaced| replaced.parts.contains(&"stem"));
-        let place = to_fit::place(edit.setup(), if is_another { "stem" } else { "bar" });
+        let place = edit.setup().group_or_top(if is_another { "stem" } else { "bar" });
         edit.add_note(place, &to_fit::doubt(doubt, today()))?;
     }
     for one in planned.to_tighten {
@@ -132,7 +132,7 @@ fn fit(edit: &mut Edit, parts: &[(&str, String)], replaced: Option<&Replaced>) -
     let before = edit.setup().clone();
     let is_turned_over = |part: &str| replaced.is_some_and(|replaced| replaced.turned_over.contains(&part));
     for (part, note) in parts {
-        let place = to_fit::place(&before, part);
+        let place = before.group_or_top(part);
         let mut note = note.clone();
         for noted in to_fit::noted(&before).filter(|noted| noted.on == place) {
             match (is_turned_over(part), noted.is_doubt) {

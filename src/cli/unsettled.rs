@@ -3,6 +3,7 @@
 
 use crate::catalogue::code;
 use crate::ledger::{Ledger, SetupFile, Unmerged, shell_word};
+use crate::report::history::KEEP_OR_LET_GO;
 use crate::setup::finding::Finding;
 
 use super::session::Session;
@@ -12,9 +13,6 @@ pub fn of_ledger(ledger: Option<&Ledger>) -> Vec<Unmerged> {
     let ledger = ledger.filter(|ledger| ledger.has_repository());
     ledger.and_then(|ledger| ledger.unmerged().ok()).unwrap_or_default()
 }
-
-/// What to do with a file that one side of a merge deleted.
-pub const KEEP_OR_LET_GO: &str = "`git add` keeps it, `git rm` lets it go.";
 
 /// Whether a merge stands still at a file because one side deleted it and the other changed it.
 pub fn is_deleted_by_one_side(session: &Session, file: &SetupFile) -> bool {

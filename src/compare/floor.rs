@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::catalogue::table::{BAR_ROLL, FLOOR, LEVER_ANGLE};
+use crate::catalogue::table::{BAR_ROLL, LEVER_ANGLE};
 use crate::catalogue::{Gravity, MeasureId, joint};
 use crate::geometry::state::{Consequences, Difference, InputId, Layer, Level, Lookup, State};
 use crate::metrology::COVERAGE_FACTOR;
@@ -38,8 +38,8 @@ pub struct CommonShift {
     /// Whether it can only be the ground, and is left out of every verdict: not where all the angles that it explains sit
     /// on a bar whose roll nobody looked at.
     pub is_the_ground: bool,
-    /// Whether it is more than the ground slopes where a bike is measured, and nobody read the slope on one side: then it vouches for no
-    /// brake lever.
+    /// Whether it is more than the ground slopes where a bike is measured, and nobody read the slope on one side: then it
+    /// vouches for no brake lever.
     pub is_steep: bool,
     /// Whether the later readings say how their ground slopes: what nobody knows is the ground of the earlier ones.
     pub of_the_earlier: bool,
@@ -134,15 +134,9 @@ impl CommonShift {
 /// The angles against gravity that a sheet reads, by their titles, where it does not say how the ground slopes and the
 /// setup does: it looks as if the one had been read on level ground.
 pub fn not_read(difference: &Difference) -> Vec<String> {
-    let Some(sheet) = difference.to.sheet() else { return Vec::new() };
-    let is_told =
-        difference.to.floor().is_some() || difference.to.undecided(&MeasureId::bike(FLOOR)).is_some();
-    if difference.from.floor().is_none() || is_told {
-        return Vec::new();
-    }
-    let catalogue = difference.to.catalogue();
-    let against_gravity = |id: &&MeasureId| catalogue.measure(id.row).gravity != Gravity::None;
-    sheet.readings.keys().filter(against_gravity).map(|id| catalogue.title(id)).collect()
+    let state = &difference.to;
+    let read = state.sheet().into_iter().flat_map(|sheet| sheet.readings.keys());
+    read.filter(|id| state.is_on_unread_ground(id)).map(|id| state.catalogue().title(id)).collect()
 }
 
 /// Those of these angles against gravity that a setup reads and does not say on what slope of the ground.

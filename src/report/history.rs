@@ -54,11 +54,13 @@ pub fn page(page: &mut Page, report: &Report, plot: bool, record: &[String]) {
     }
 }
 
+/// What to do with a file that one side of a merge deleted.
+pub const KEEP_OR_LET_GO: &str = "`git add` keeps it, `git rm` lets it go.";
+
 fn never_recorded(page: &mut Page, report: &Report, record: &[String]) {
     if report.one_side_deleted {
         let said = format!(
-            "{} is in no revision here: in a merge one side deleted it and the other changed it. `git add` keeps it, `git rm` \
-             lets it go.",
+            "{} is in no revision here: in a merge one side deleted it and the other changed it. {KEEP_OR_LET_GO}",
             report.setup
         );
         return page.paragraph(0, 2, &[plain(said)]);

@@ -1,9 +1,9 @@
 //! Folding the readings of an as-found sheet into the setup's text.
 //!
 //! What moved, and what was not recorded before, is written; a reading that differs only within reading leaves the
-//! old one where it is, unless it was read on a bar that moved below it. Each written reading carries the sheet's day, so that old readings stay old. An angle against
-//! gravity that was read on other ground is written as it would read on the setup's own floor (on level ground if the
-//! setup has none), and its tolerance takes in that of the sheet's floor.
+//! old one where it is, unless it was read on a bar that moved below it. Each written reading carries the sheet's day, so
+//! that old readings stay old. An angle against gravity that was read on other ground is written as it would read on the
+//! setup's own floor (on level ground if the setup has none), and its tolerance takes in that of the sheet's floor.
 
 mod beside;
 mod carried;

@@ -3,6 +3,7 @@
 //! Makes the text and the list of questions; refuses to know who fills them in, and where the text goes.
 
 use chrono::NaiveDate;
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use crate::catalogue::joint::{self, Occasion};
@@ -89,8 +90,12 @@ pub fn questions(catalogue: &Catalogue, setup: &Setup, after: Option<Occasion>) 
     ids.sort_by_key(|id| walk(catalogue, id));
     let floor = MeasureId::bike(FLOOR);
     let needs_floor = ids.iter().any(|id| catalogue.measure(id.row).gravity != Gravity::None);
-    let mut questions: Vec<Question> =
-        needs_floor.then_some(&floor).into_iter().chain(ids).map(|id| ask(catalogue, setup, id)).collect();
+    let mut questions: Vec<Question> = needs_floor
+        .then_some(&floor)
+        .into_iter()
+        .chain(ids)
+        .map(|id| ask(catalogue, setup, &planned, id))
+        .collect();
     for mark in &setup.marks {
         let plus = mark.on.as_ref().and_then(|on| evidence::plus(catalogue, &on.value));
         let on = mark.on.as_ref().map(|on| joint::title(&on.value)).unwrap_or_default();
@@ -137,7 +142,7 @@ fn is_wanted(catalogue: &Catalogue, setup: &Setup, id: &MeasureId, after: Option
     }
 }
 
-fn ask(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Question {
+fn ask(catalogue: &Catalogue, setup: &Setup, planned: &BTreeSet<MeasureId>, id: &MeasureId) -> Question {
     let measure = catalogue.measure(id.row);
     let reading = setup.reading(id);
     let recorded = match setup.recorded(id).map(|recorded| &recorded.value) {
@@ -146,8 +151,8 @@ fn ask(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Question {
         Some(Value::Unmeasured) | None => None,
     };
     let read_with = reading.and_then(Reading::instrument);
-    let is_planned = || planned::listed(catalogue, setup).contains(id);
-    let usual = || is_planned().then(|| planned::usual_instrument(catalogue, setup, id)).flatten();
+    let is_planned = planned.contains(id);
+    let usual = || is_planned.then(|| planned::usual_instrument(catalogue, setup, id)).flatten();
     Question {
         asked: Asked::Measure(id.clone()),
         title: catalogue.title(id),

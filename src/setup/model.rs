@@ -409,6 +409,11 @@ impl Setup {
         control.mount.is_some_and(|row| self.undecided.contains_key(&MeasureId::of(row, side)))
     }
 
+    /// Where a note on a part goes: its own group, else the top of the file.
+    pub fn group_or_top<'p>(&self, part: &'p str) -> &'p str {
+        if self.has_part(part) { part } else { "" }
+    }
+
     /// Whether a bike has a joint. What the file cannot tell, such as axles and pedals, every bike has.
     pub fn has_joint(&self, name: &str) -> bool {
         let Some((side, part)) = name.split_once('.') else {

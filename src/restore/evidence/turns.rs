@@ -65,12 +65,9 @@ pub(super) fn turns(
     apart: f64,
     report: &mut MarkReport,
 ) -> Vec<(MeasureId, Reading)> {
-    let width = mark.width.unwrap_or(LINE_WIDTH);
     let mut turns = Vec::new();
     let aligned = apart == 0.0;
-    let turned = rotation(joint)
-        .and_then(|(angle, across)| Some((angle, turn(apart, width, &diameter(state, &across)?)?)));
-    if let Some((angle, since_drawn)) = turned {
+    if let Some((angle, since_drawn)) = since_drawn(state, mark, joint, apart) {
         // Drawn nowhere that is written, a line shows that the part turned, but not from where.
         let from_recorded =
             drawn_at(mark, &angle).and_then(|at| since(state, mark, &angle, at, &since_drawn));
@@ -86,7 +83,7 @@ pub(super) fn turns(
         }
     }
     if aligned {
-        let still = reading(0.0, Unit::Millimetre, width);
+        let still = read_apart(mark, 0.0);
         for (id, at) in mark.drawn.iter().filter(|(id, _)| shows_shift(id.row)) {
             if let (Value::Reading(at), Some(still)) = (&at.value, &still) {
                 turns.extend(since(state, mark, id, at, still).map(|shift| (id.clone(), shift)));
@@ -98,9 +95,15 @@ pub(super) fn turns(
 
 /// How far the part of a line's joint is turned from where the setup now says it stood, by halves that stand so far apart.
 pub(super) fn turned(state: &State, mark: &Mark, joint: &str, apart: f64) -> Option<Reading> {
-    let (angle, across) = rotation(joint)?;
-    let since_drawn = turn(apart, mark.width.unwrap_or(LINE_WIDTH), &diameter(state, &across)?)?;
+    let (angle, since_drawn) = since_drawn(state, mark, joint, apart)?;
     since(state, mark, &angle, drawn_at(mark, &angle)?, &since_drawn)
+}
+
+/// How far that part is turned from where the line was drawn, and of which angle that tells.
+fn since_drawn(state: &State, mark: &Mark, joint: &str, apart: f64) -> Option<(MeasureId, Reading)> {
+    let (angle, across) = rotation(joint)?;
+    let turned = turn(apart, mark.width.unwrap_or(LINE_WIDTH), &diameter(state, &across)?)?;
+    Some((angle, turned))
 }
 
 fn drawn_at<'m>(mark: &'m Mark, id: &MeasureId) -> Option<&'m Reading> {

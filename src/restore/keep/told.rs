@@ -50,7 +50,7 @@ fn alike(
 ) -> Result<(), EditError> {
     let rolled = comparison.unknown_roll.as_ref().filter(|roll| roll.because == RollOpen::AllAlike);
     let said = match (rolled, &comparison.common_shift) {
-        (Some(roll), _) => Some((place_of_the_bar(edit.setup()), roll.why.clone())),
+        (Some(roll), _) => Some((edit.setup().group_or_top(BAR), roll.why.clone())),
         (None, Some(shift)) => {
             let is_there = |id: &&&MeasureId| catalogue.measure(id.row).gravity != Gravity::None;
             let titles: Vec<String> = changed.iter().filter(is_there).map(|id| catalogue.title(id)).collect();
@@ -137,7 +137,7 @@ fn narrower(
         .map(|noted| (noted.note.on.clone(), noted.note.text.value.clone()))
         .collect();
     if let Some(narrower) = open {
-        let on = place_of_the_bar(edit.setup());
+        let on = edit.setup().group_or_top(BAR);
         let why = forbidden::note(&narrower.noted());
         let text = format!("{}{why}", dated::prefix(day));
         let is_known = old.iter().any(|(_, known)| dated::split(known).1 == dated::split(&text).1);
@@ -155,10 +155,6 @@ fn narrower(
         }
     }
     Ok(())
-}
-
-fn place_of_the_bar(setup: &Setup) -> &'static str {
-    if setup.has_part(BAR) { BAR } else { "" }
 }
 
 fn kept(on: &str, text: String, written: bool) -> NoteKept {

@@ -181,7 +181,7 @@ fn left_on_unread_ground(
     let found = Some(recorded.found(whole, Some(&evidence.turns)));
     let way = Way { recorded: *recorded, found, comparison: Some(told.clone()) };
     let is_due = |id: &MeasureId| {
-        !sheet.readings.contains_key(id) && wanted(&way, written, whole, id, (unread, options))
+        !sheet.readings.contains_key(id) && wanted(&way, written, whole, id, (unread, options.all))
     };
     unread_ground::held_back(recorded.catalogue(), recorded.setup(), whole, told, is_due)
 }
@@ -223,9 +223,9 @@ fn to_write(
     let read: Vec<MeasureId> = sheet.readings.keys().cloned().collect();
     let drawn_from = drawn_from(&way.recorded, sheet, evidence, options);
     let is_wanted = |id: &MeasureId| {
-        let from_reading = Options { all: options.all || drawn_from.contains(id), ..options.clone() };
         let is_same = || options.all && read.contains(id) && way.verdict_as_read(id) == Some(Verdict::Same);
-        wanted(way, edit.setup(), sheet, id, (unread, &from_reading)) || is_same()
+        let within_reading = options.all || drawn_from.contains(id);
+        wanted(way, edit.setup(), sheet, id, (unread, within_reading)) || is_same()
     };
     let wanted: Vec<&MeasureId> = ids.iter().copied().filter(|id| is_wanted(id)).collect();
     let goes_along = |id: &MeasureId| {
@@ -252,13 +252,13 @@ fn drawn_from(
     shown.filter(|shown| shown.iter().all(|id| sheet.readings.contains_key(id))).flatten().collect()
 }
 
-/// Whether what was found of a measure is to be written.
+/// Whether what was found of a measure is to be written, be it also where it differs only `within_reading`.
 fn wanted(
     way: &Way,
     before: &Setup,
     sheet: &Setup,
     id: &MeasureId,
-    (unread, options): (&BTreeSet<MeasureId>, &Options),
+    (unread, within_reading): (&BTreeSet<MeasureId>, bool),
 ) -> bool {
     let is_read = sheet.readings.contains_key(id);
     match before.recorded(id).map(|recorded| &recorded.value) {
@@ -267,7 +267,7 @@ fn wanted(
             Some(Verdict::Moved) => true,
             // A planned figure is no reading, whatever a reading of it comes to.
             Some(Verdict::WithinReading | Verdict::Same) if is_read && unread.contains(id) => true,
-            Some(Verdict::WithinReading) => options.all && is_read,
+            Some(Verdict::WithinReading) => within_reading && is_read,
             _ => false,
         },
     }

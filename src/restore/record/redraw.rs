@@ -15,7 +15,6 @@ use crate::catalogue::{Catalogue, MeasureId};
 use crate::check::lines::{self, Since};
 use crate::compare::Replaced;
 use crate::geometry::state::State;
-use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::setup::dated;
 use crate::setup::edit::{Edit, EditError, NewReading};
@@ -233,15 +232,12 @@ impl Redraw<'_> {
             &drawn.value,
             setup.reading(id),
         ) {
-            // A mean is drawn as it is rounded: that is the same place.
             (Value::Reading(drawn), Some(now)) => {
-                let last_place = 0.1_f64.powi(i32::try_from(drawn.decimals()).unwrap_or(i32::MAX));
-                let rounded = if now.digits().len() > 1 { last_place / 2.0 } else { 0.0 };
                 let rolled = match lines::since(self.catalogue, setup, mark, id) {
                     Since::Rolled(rolled) => rolled.degrees,
                     Since::Unknown { .. } => return true,
                 };
-                (drawn.value() + rolled - now.value()).abs() > rounded + NEGLIGIBLE
+                (drawn.value() + rolled - now.value()).abs() > lines::rounded(drawn, now)
             }
             _ => false,
         };
