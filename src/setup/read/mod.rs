@@ -9,6 +9,7 @@ mod conflict;
 mod context;
 mod group;
 mod mark;
+mod place;
 mod records;
 mod successive;
 pub mod text_conflict;

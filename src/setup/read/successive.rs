@@ -13,7 +13,8 @@ use super::super::model::{Kind, Setup};
 use super::super::span::Span;
 use super::super::syntax::{Document, Edit, Node, Parser};
 use super::context::Context;
-use super::group::{self, Place};
+use super::group;
+use super::place::Place;
 use super::{Read, carried, of_document, top};
 
 /// Reads one text after another as [`super::read`] does, in less time where each is nearly the one before it.

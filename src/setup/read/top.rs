@@ -10,7 +10,7 @@ use super::super::shared::Shared;
 use super::super::span::Span;
 use super::super::syntax::{Document, Node, Value};
 use super::context::{Context, property};
-use super::group::Place;
+use super::place::Place;
 use super::{conflict, group, mark, records, torque};
 
 /// The format this program reads.
