@@ -53,17 +53,19 @@ fn a_line_that_only_the_sheet_knows_shows_that_its_joint_turned() {
     }
 }
 
+/// A sheet that finds the line of the left lever broken and reads where it was set again.
+fn set_again(place: f64, angle: f64) -> String {
+    format!(
+        "floor 0 with=angle-gauge; mark \"L1\" broken; left {{ brake-lever {{ from-tip {place}; angle {angle} \
+         with=angle-gauge }} }}"
+    )
+}
+
 /// The morning's sheet was recorded and the line drawn anew. At noon it is found broken again, in the same place and not
 /// tightened: that is not that sheet, and nobody can tell which line is meant.
 #[test]
 fn of_a_line_drawn_that_very_day_it_is_asked_which_one_is_meant() {
-    let at = |place: f64, angle: f64| {
-        format!(
-            "floor 0 with=angle-gauge; mark \"L1\" broken; left {{ brake-lever {{ from-tip {place}; angle {angle} \
-             with=angle-gauge }} }}"
-        )
-    };
-    let folder = ledger(&[("loan", &at(172.0, 32.0)), ("noon", &at(172.0, 32.2))]);
+    let folder = ledger(&[("loan", &set_again(172.0, 32.0)), ("noon", &set_again(172.0, 32.2))]);
     let drawn = run(folder.path(), &[&["record"][..], &SHEET, &["--mark"]].concat());
     assert!(setup_text(folder.path()).contains("found broken, drawn anew"), "{}", drawn.text);
     let asks = "mark L1 on the rear brake lever (left) was not found in line on the day on which it was drawn anew: look \
@@ -102,13 +104,7 @@ fn that_the_front_brake_is_on_the_other_hand_is_said_when_it_is_recorded() {
 /// was drawn from asks nobody to look again; another of that day that reads it otherwise does.
 #[test]
 fn the_sheet_a_line_was_drawn_from_is_known_though_it_reads_within_reading() {
-    let at = |place: f64, angle: f64| {
-        format!(
-            "floor 0 with=angle-gauge; mark \"L1\" broken; left {{ brake-lever {{ from-tip {place}; angle {angle} \
-             with=angle-gauge }} }}"
-        )
-    };
-    let folder = ledger(&[("loan", &at(168.2, 32.1)), ("noon", &at(168.2, 32.3))]);
+    let folder = ledger(&[("loan", &set_again(168.2, 32.1)), ("noon", &set_again(168.2, 32.3))]);
     run(folder.path(), &[&["record"][..], &SHEET, &["--mark"]].concat());
     let text = setup_text(folder.path());
     assert!(text.contains("from-tip 168.2 read=\"2026-05-09\"; angle 32.1 with=angle-gauge read"), "{text}");
