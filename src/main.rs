@@ -2,6 +2,11 @@
 
 use std::process::ExitCode;
 
+/// Setups are many small pieces of memory, taken on one core and given back on another: the system's own allocator has
+/// the cores wait for each other.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     clampmark::cli::run(std::env::args_os())
 }
