@@ -82,6 +82,18 @@ impl Hands {
         setups[side as usize].get_or_insert_with(|| name.to_owned());
     }
 
+    /// These, then others.
+    #[must_use]
+    pub fn and(mut self, others: Hands) -> Hands {
+        for (bike, setups) in others.0 {
+            let known = self.0.entry(bike).or_default();
+            for (known, other) in known.iter_mut().zip(setups) {
+                *known = known.take().or(other);
+            }
+        }
+        self
+    }
+
     /// A setup of the same bike with its front brake on that hand.
     fn on(&self, name: &str, side: Side) -> Option<&str> {
         self.0.get(bike(name)?)?[side as usize].as_deref()
@@ -129,6 +141,11 @@ mod tests {
         ] {
             hands.add(name, side);
         }
+        let mut others = Hands::default();
+        others.add("rowan/dry", Side::Left);
+        others.add("alder/trail", Side::Right);
+        let hands = hands.and(others);
+        assert_eq!(hands.on("alder/any", Side::Right), Some("alder/trail"));
         assert_eq!(hands.on("rowan/race", Side::Left), Some("rowan/loan"));
         assert_eq!(hands.on("rowan/any", Side::Right), Some("rowan/race"));
         assert_eq!((hands.on("rowan2/race", Side::Left), hands.on("alone", Side::Left)), (None, None));

@@ -40,8 +40,10 @@ const RUN: usize = 32;
 /// Runs the command. Files are told of as they are checked, so that a ledger may be of any size.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let asked = asked(session, &arguments.setups)?;
-    let whole =
-        Whole { hands: hands(session, &asked), unmerged: unsettled::of_ledger(session.ledger().ok()) };
+    let whole = Whole {
+        hands: hands(session, arguments, &asked),
+        unmerged: unsettled::of_ledger(session.ledger().ok()),
+    };
     let checked = |run| checked_run(session, &whole, run);
     let rows = asked.chunks(ROW).map(|row| row.par_chunks(RUN).flat_map_iter(checked).collect());
     let counts = if session.is_json() { as_json(session, rows)? } else { as_page(session, rows)? };
@@ -58,11 +60,16 @@ fn as_page(session: &Session, rows: impl Iterator<Item = Vec<File>>) -> Result<C
         for file in &row {
             counts.add(file);
         }
-        let mut page = session.page();
-        report::check::files(&mut page, &row);
-        if !page.is_empty() {
+        // No file's lines depend on another's: they are laid out on all cores.
+        let laid_out = |run: &[File]| {
+            let mut page = session.page();
+            report::check::files(&mut page, run);
+            session.rendered(&page)
+        };
+        let texts: Vec<String> = row.par_chunks(RUN).map(laid_out).collect();
+        for text in texts.iter().filter(|text| !text.is_empty()) {
             session.print(if begun { "\n" } else { "" })?;
-            session.print_page(&page)?;
+            session.print(text)?;
             begun = true;
         }
     }
@@ -115,6 +122,15 @@ enum Asked {
     InVain(String, Failure),
 }
 
+impl Asked {
+    fn file(&self) -> Option<&SetupFile> {
+        match self {
+            Asked::For(file) => Some(file),
+            Asked::InVain(..) => None,
+        }
+    }
+}
+
 /// What is known of the whole ledger while its files are looked at one by one.
 pub struct Whole {
     /// On which hand its bikes have their front brakes.
@@ -131,40 +147,40 @@ impl Whole {
 }
 
 /// On which hand the bikes that were asked for have their front brakes, by every setup of theirs in the ledger.
-fn hands(session: &Session, asked: &[Asked]) -> Option<Hands> {
-    let files = asked.iter().filter_map(|asked| match asked {
-        Asked::For(file) => Some(file),
-        Asked::InVain(..) => None,
-    });
-    let bikes: HashSet<&str> = files.filter_map(|file| bike(&file.name)).collect();
-    let is_asked = |file: &SetupFile| bike(&file.name).is_some_and(|bike| bikes.contains(bike));
+fn hands(session: &Session, arguments: &Arguments, asked: &[Asked]) -> Option<Hands> {
+    let asked: Vec<&SetupFile> = asked.iter().filter_map(Asked::file).collect();
+    if arguments.setups.is_empty() {
+        return Some(hands_of(session, &asked));
+    }
+    let bikes: HashSet<&str> = asked.iter().filter_map(|file| bike(&file.name)).collect();
+    let is_asked = |file: &&SetupFile| bike(&file.name).is_some_and(|bike| bikes.contains(bike));
     let setups = session.ledger().ok()?.setups().ok()?;
-    Some(hands_of(session, &setups.into_iter().filter(is_asked).collect::<Vec<_>>()))
+    Some(hands_of(session, &setups.iter().filter(is_asked).collect::<Vec<_>>()))
 }
 
 /// The same by these setups. The only one of its bike differs from no other, and is not read for it.
-pub fn hands_of(session: &Session, files: &[SetupFile]) -> Hands {
+pub fn hands_of(session: &Session, files: &[&SetupFile]) -> Hands {
     let mut setups: HashMap<&str, usize> = HashMap::new();
     for bike in files.iter().filter_map(|file| bike(&file.name)) {
         *setups.entry(bike).or_default() += 1;
     }
-    let has_others = |file: &&SetupFile| bike(&file.name).is_some_and(|bike| setups[bike] > 1);
-    let files: Vec<&SetupFile> = files.iter().filter(has_others).collect();
-    let one = |texts: &mut Successive, file: &SetupFile| {
-        let setup =
-            texts.read(&read_file(&file.path).ok()?).setup.filter(|setup| setup.kind == Kind::Setup)?;
-        Some((file.name.clone(), front_brake::hand(&setup)?.side))
+    let has_others = |file: &&&SetupFile| bike(&file.name).is_some_and(|bike| setups[bike] > 1);
+    let files: Vec<&SetupFile> = files.iter().filter(has_others).copied().collect();
+    let side = |texts: &mut Successive, file: &SetupFile| {
+        let setup = texts.read(&read_file(&file.path).ok()?).setup?;
+        (setup.kind == Kind::Setup).then(|| front_brake::hand(&setup).map(|hand| hand.side))?
     };
-    let of_run = |run: &[&SetupFile]| -> Vec<_> {
+    let of_run = |run: &[&SetupFile]| {
         let mut texts = Successive::new(session.catalogue());
-        run.iter().filter_map(|file| one(&mut texts, file)).collect()
+        let mut hands = Hands::default();
+        for file in run {
+            if let Some(side) = side(&mut texts, file) {
+                hands.add(&file.name, side);
+            }
+        }
+        hands
     };
-    let known: Vec<_> = files.par_chunks(RUN).flat_map_iter(of_run).collect();
-    let mut hands = Hands::default();
-    for (name, side) in &known {
-        hands.add(name, *side);
-    }
-    hands
+    files.par_chunks(RUN).map(of_run).reduce(Hands::default, Hands::and)
 }
 
 fn checked_run(session: &Session, whole: &Whole, run: &[Asked]) -> Vec<File> {

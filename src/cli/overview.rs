@@ -34,8 +34,10 @@ fn overview(session: &Session) -> Result<Overview, Failure> {
     let mut setups = Vec::new();
     let mut sheets = Vec::new();
     let files = ledger.setups()?;
-    let whole =
-        Whole { hands: Some(hands_of(session, &files)), unmerged: unsettled::of_ledger(Some(ledger)) };
+    let whole = Whole {
+        hands: Some(hands_of(session, &files.iter().collect::<Vec<_>>())),
+        unmerged: unsettled::of_ledger(Some(ledger)),
+    };
     let gone = if ledger.has_repository() { ledger.gone(&files)? } else { Vec::new() };
     for file in files {
         match session.open_now(&file) {

@@ -338,14 +338,22 @@ impl Session {
         } else {
             let mut page = self.page();
             write(&mut page);
-            page.render(self.colour)
+            let text = page.render(self.colour);
+            // The process ends after it: to give a long page back piece by piece would be work for nothing.
+            std::mem::forget(page);
+            text
         };
         self.print(&text)
     }
 
     /// Prints a page.
     pub fn print_page(&self, page: &Page) -> Result<(), Failure> {
-        self.print(&page.render(self.colour))
+        self.print(&self.rendered(page))
+    }
+
+    /// A page as it is printed.
+    pub fn rendered(&self, page: &Page) -> String {
+        page.render(self.colour)
     }
 
     /// Prints a text as it is. A reader that went away is no failure.

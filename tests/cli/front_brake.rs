@@ -119,3 +119,21 @@ fn two_setups_of_one_bike_with_the_front_brake_on_either_hand_are_told() {
         assert!(!told(folder.path(), asked).1.contains("accept-unused"), "{asked:?}");
     }
 }
+
+/// Of seventy setups of one bike the last has the front brake on the other hand: each is told of the first that differs.
+#[test]
+fn of_many_setups_each_is_held_against_the_first_that_differs() {
+    let folder = ledger();
+    let named = |number: usize| ROWAN.replace("rowan/race", &format!("rowan/venue-{number}"));
+    for number in 11..80 {
+        setup(folder.path(), &format!("rowan/venue-{number}"), &named(number));
+    }
+    let swapped = named(80).replace("front-brake right", "front-brake left");
+    setup(folder.path(), "rowan/venue-80", &swapped.replace("leaves side=left", "leaves side=right"));
+    let (_, said) = told(folder.path(), &["check"]);
+    let count = |words: &str| said.split_whitespace().collect::<Vec<_>>().join(" ").matches(words).count();
+    // The race setup and the sixty-nine others with the brake on the right name the only one on the left.
+    assert_eq!(count("and on the left in rowan/venue-80"), 70, "{said}");
+    // By name `race` comes first of those on the right.
+    assert_eq!(count("and on the right in rowan/race"), 1, "{said}");
+}
