@@ -18,7 +18,7 @@ use super::history::stamp;
 use super::session::Failure;
 
 /// How many revisions are read and compared in a row: most of their text is that of their neighbours.
-const ROW: usize = 64;
+const ROW: usize = 32;
 
 /// A revision found, and its place in the history.
 pub struct Found {
@@ -26,6 +26,8 @@ pub struct Found {
     stamp: Stamp,
     blob: Option<BlobId>,
     before: Option<BlobId>,
+    /// Whether no revision lies behind it.
+    is_first: bool,
 }
 
 /// The revisions found last, until there is a row of them.
@@ -43,6 +45,7 @@ impl Row {
             stamp: stamp(commit),
             blob: commit.blob.clone(),
             before: commit.before.clone(),
+            is_first: commit.parents.is_empty(),
         });
         (self.0.len() == ROW).then(|| std::mem::take(self))
     }
@@ -97,23 +100,19 @@ impl<'a> Told<'a> {
         let contents: HashMap<BlobId, Arc<Content>> = read.into_iter().collect();
         let content = |id: &BlobId| contents.get(id).cloned();
         let told = row.0.into_iter().filter_map(|found| {
-            let before = found.before.as_ref().and_then(content).filter(|before| before.setup().is_ok())?;
+            let before = found.before.as_ref().and_then(content).filter(|before| before.setup().is_ok());
+            if before.is_none() && !found.is_first {
+                return None;
+            }
             let after = found.blob.as_ref().and_then(content);
             // Which setup a sheet is read with is told by the revision that made it, and that is not known yet.
             let is_sheet = |content: &Arc<Content>| {
                 content.read.setup.as_ref().is_some_and(|setup| setup.kind == Kind::Found)
             };
-            if is_sheet(&before) || after.as_ref().is_some_and(is_sheet) {
+            if before.iter().chain(&after).any(is_sheet) {
                 return None;
             }
-            let step = Step {
-                stamp: found.stamp,
-                before: Some(before),
-                after,
-                merge: None,
-                stepped_over: 0,
-                back: false,
-            };
+            let step = Step { stamp: found.stamp, before, after, merge: None, stepped_over: 0, back: false };
             Some((found.place, history::entry(self.catalogue, &step, self.wanted)))
         });
         Ok(told.collect())

@@ -6,7 +6,7 @@
 
 use std::{
     cmp::Reverse,
-    collections::{BinaryHeap, HashMap, VecDeque},
+    collections::{BTreeMap, BinaryHeap, VecDeque},
     mem,
     sync::Arc,
 };
@@ -78,7 +78,7 @@ pub(super) struct Walk {
     /// What the commits say that were read and not visited yet: to unpack one again costs more than to keep it.
     texts: IdMap<ObjectId, Box<[u8]>>,
     /// What each path leads to in the trees looked up so far.
-    answers: HashMap<BString, IdMap<ObjectId, Option<ObjectId>>>,
+    answers: BTreeMap<BString, IdMap<ObjectId, Option<ObjectId>>>,
     look_ahead: usize,
     met: usize,
     buffer: Vec<u8>,
@@ -110,7 +110,7 @@ impl Walk {
             paths: IdMap::default(),
             links: IdMap::default(),
             texts: IdMap::default(),
-            answers: HashMap::new(),
+            answers: BTreeMap::new(),
             look_ahead: FIRST_LOOK_AHEAD,
             met: 0,
             buffer: Vec::new(),
