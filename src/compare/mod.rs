@@ -30,6 +30,7 @@ mod torques;
 mod turning;
 mod undecided;
 mod unknown_roll;
+mod unread_ground;
 
 use chrono::NaiveDate;
 use std::collections::BTreeSet;
@@ -47,7 +48,7 @@ pub use besides::Beside;
 pub use clamped::HELD;
 pub use derived::DerivedChange;
 pub use first_read::FirstRead;
-pub use floor::{ALL_ALIKE, CommonShift, LeftOver, not_read_words as floor_not_read_words, without_ground};
+pub use floor::{ALL_ALIKE, CommonShift, LeftOver};
 pub use headline::{
     along_with_the_bar, dangerous_differences, dangerous_moves, dangerous_moves_but_damage, each_dangerous,
     opened_and_not_read, roll_not_known, worked_out_moved,
@@ -73,6 +74,7 @@ pub use torques::{Also, LastApplied, Limits, RangeShift, TorqueChange};
 pub use turning::{ClearanceChange, Shift, SlackChange};
 pub use undecided::RecordUndecided;
 pub use unknown_roll::{RollOpen, SetAside, ToldRoll, UnknownRoll, control_angles, unknown_roll};
+pub use unread_ground::{UnreadGround, unread_ground_words, without_ground};
 
 /// Everything that differs between two states.
 #[derive(Clone, Debug, Serialize)]
@@ -121,8 +123,9 @@ pub struct Comparison {
     pub common_shift: Option<CommonShift>,
     /// That the bar's roll is open, and the angles on it that tell nothing of their clamps for that.
     pub unknown_roll: Option<UnknownRoll>,
-    /// The angles against gravity that a sheet reads without saying how the ground slopes, where nothing else tells it.
-    pub floor_not_read: Vec<String>,
+    /// The angles against gravity whose ground nobody tells, where nothing else tells of it.
+    #[serde(flatten)]
+    pub unread_ground: UnreadGround,
     /// The parts that a sheet shows to be others than recorded, if any.
     pub replaced: Option<Replaced>,
     /// A bar that is narrower: cut, or of a sheet nobody says whether it was.
@@ -174,6 +177,12 @@ impl Comparison {
             && self.besides.is_empty()
     }
 
+    /// In place of a word that nothing moved, where that hangs on a slope of the ground that nobody read.
+    pub fn ground_in_doubt(&self) -> Option<&'static str> {
+        let is_steep = self.common_shift.as_ref().is_some_and(|shift| shift.is_steep);
+        (is_steep || self.unread_ground.in_doubt).then_some(unread_ground::NOT_KNOWN)
+    }
+
     /// Whether there is anything to act on: something moved or broke, or what a joint may be tightened to changed.
     pub fn is_to_act_on(&self) -> bool {
         let open = |found: &TorqueFound| found.state != Tightness::Within;
@@ -181,7 +190,7 @@ impl Comparison {
             || !self.damages.is_empty()
             || !self.not_decided.is_empty()
             || self.unknown_roll.is_some()
-            || self.common_shift.as_ref().is_some_and(|shift| shift.is_steep)
+            || self.ground_in_doubt().is_some()
             || self.marks.iter().any(|change| change.fate == Fate::OldOrNew)
             || self.torque.iter().any(TorqueChange::has_shifted)
             || self.tightened.iter().any(open)
@@ -352,7 +361,10 @@ pub fn as_written(from: State, to: State) -> Comparison {
         tightened: Vec::new(),
         notes: texts::notes(&difference),
         besides: Vec::new(),
-        floor_not_read: if common_shift.is_none() { floor::not_read(&as_read) } else { Vec::new() },
+        unread_ground: match common_shift {
+            Some(_) => UnreadGround::default(),
+            None => unread_ground::unread_ground(&as_read),
+        },
         common_shift,
         unknown_roll: whole.is_some().then(|| unknown_roll(&as_read)).flatten(),
         replaced: to.sheet().and_then(|sheet| found_replaced(&from, sheet)),

@@ -5,8 +5,8 @@ use serde::Serialize;
 use crate::catalogue::{Catalogue, Weight, joint};
 use crate::check::{not_to_ride, opened};
 use crate::compare::{
-    self, Beside, Change, Comparison, DamageFound, DerivedChange, InstrumentChange, MarkChange, NoteChange,
-    PartChange, ReadOtherwise, TorqueChange,
+    self, Beside, Change, CommonShift, Comparison, DamageFound, DerivedChange, InstrumentChange, MarkChange,
+    NoteChange, PartChange, ReadOtherwise, TorqueChange, UnreadGround,
 };
 use crate::geometry::state::State;
 use crate::setup::model::{Setup, Value};
@@ -104,6 +104,11 @@ pub struct Entry {
     pub read_otherwise: Vec<ReadOtherwise>,
     /// Notes that differ.
     pub notes: Vec<NoteChange>,
+    /// A shift that all angles against gravity share, where the slope of the ground was not read.
+    pub common_shift: Option<CommonShift>,
+    /// The angles against gravity whose ground only one of the two contents tells; of named measures only those.
+    #[serde(flatten)]
+    pub unread_ground: UnreadGround,
     /// What else is told otherwise: of a sheet damage, opened joints and lines; of a setup what is accepted.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub besides: Vec<Beside>,
@@ -175,6 +180,12 @@ impl Entry {
     /// Whether nothing but words or layout changed since there was a file.
     pub fn is_quiet(&self) -> bool {
         self.joined.not_taken.is_empty() && self.changed_nothing()
+    }
+
+    /// In few words what the ground has to do with the angles whose ground only one of the two contents tells.
+    pub fn on_unread_ground(&self) -> &'static str {
+        let unread = &self.unread_ground;
+        unread.in_short(self.changes.iter().any(|change| unread.is_of(&change.title)))
     }
 
     /// Whether it itself changed nothing but words or layout.
@@ -304,6 +315,8 @@ fn bare(step: &Step) -> Entry {
         instruments: Vec::new(),
         read_otherwise: Vec::new(),
         notes: Vec::new(),
+        common_shift: None,
+        unread_ground: UnreadGround::default(),
         besides: Vec::new(),
         forbidding: Vec::new(),
         left_open: Vec::new(),
@@ -334,6 +347,7 @@ fn fill(
     }
     entry.joined.merged = !beside.is_empty();
     entry.changes = found.changes;
+    entry.unread_ground = found.unread_ground;
     if wanted.is_empty() {
         entry.parts = found.parts;
         entry.marks = found.marks;
@@ -346,6 +360,7 @@ fn fill(
         entry.instruments = found.instruments;
         entry.read_otherwise = found.read_otherwise;
         entry.notes = found.notes;
+        entry.common_shift = found.common_shift;
         // New damage and another name are told by themselves.
         found.besides.retain(|one| !one.is_new_damage() && !one.is_name());
         entry.besides = found.besides;
@@ -360,6 +375,7 @@ fn fill(
         return;
     }
     entry.changes.retain(|change| wanted.iter().any(|wanted| wanted.is_measure(catalogue, &change.measure)));
+    entry.unread_ground.retain(|title| wanted.iter().any(|wanted| wanted.is_titled(catalogue, title)));
     let named = |change: &DerivedChange| wanted.iter().any(|wanted| wanted.is_derived(change.name));
     entry.derived = found.derived.into_iter().filter(named).collect();
 }

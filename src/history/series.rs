@@ -24,6 +24,8 @@ pub struct Held {
     rough: bool,
     verdict: Option<Verdict>,
     moved: Option<String>,
+    /// What of the ground that it was read on only one of the contents compared tells.
+    ground: Option<&'static str>,
     /// Of a merge whose versions differ in it.
     kept: Option<Kept>,
     /// Whether one of them had changed it to something else.
@@ -75,8 +77,7 @@ impl Series {
 
     /// What held all the time, if no revision in it changed or judged the value.
     pub fn unchanged_since(&self) -> Option<&Place> {
-        let as_it_was =
-            |point: &Place| point.event == Event::Unreadable || point.verdict == Some(Verdict::Same);
+        let as_it_was = |point: &Place| point.event == Event::Unreadable || point.is_as_before();
         self.start.as_ref().filter(|_| self.points.iter().all(as_it_was))
     }
 }
@@ -85,6 +86,11 @@ impl Place {
     /// Whether there is a value, or at least a word in place of it.
     pub fn is_recorded(&self) -> bool {
         self.value.is_some() || self.written.is_some()
+    }
+
+    /// Whether it stands as in the revision before, on ground of which both tell as much.
+    pub fn is_as_before(&self) -> bool {
+        self.verdict == Some(Verdict::Same) && self.ground.is_none()
     }
 }
 
@@ -115,6 +121,8 @@ pub struct Place {
     pub verdict: Option<Verdict>,
     /// The change in words of the trade.
     pub moved: Option<String>,
+    /// That only one of this revision and the one before tells the slope of the ground on which an angle was read: which.
+    pub ground: Option<&'static str>,
     /// Of a merge that decided between two values, or that the row before does not tell the value of.
     pub kept: Option<Kept>,
     /// Whether part of the change may be older than the revision asked from.
@@ -143,6 +151,7 @@ pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held>
                 rough: reading.is_some_and(Reading::is_optimistic),
                 verdict: Some(change.map_or(Verdict::Same, |change| change.verdict)),
                 moved: change.and_then(|change| change.moved.clone()),
+                ground: ground(entry, &state.catalogue().title(id)),
                 ..in_merge(entry, |changes, _| {
                     let change = changes.iter().find(|change| change.measure == path)?;
                     Some(change.was_written.clone())
@@ -175,6 +184,13 @@ pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held>
         }
     }
     values
+}
+
+/// What is told of the ground behind an angle.
+fn ground(entry: &Entry, title: &str) -> Option<&'static str> {
+    let unread = &entry.unread_ground;
+    let read_anew = || entry.changes.iter().any(|change| change.title == title);
+    unread.is_of(title).then(|| unread.in_short(read_anew()))
 }
 
 /// How the versions that a merge joined have one value; `other` tells what a version has otherwise than the merge.
@@ -252,8 +268,7 @@ fn points(held: Vec<(&Entry, Held)>, start: Option<&Place>) -> Vec<Place> {
         {
             continue;
         }
-        if place.event != Event::Unreadable && (place.verdict != Some(Verdict::Same) || place.kept.is_some())
-        {
+        if place.event != Event::Unreadable && (!place.is_as_before() || place.kept.is_some()) {
             told = Some(place.holds());
         }
         points.push(place);
@@ -275,6 +290,7 @@ fn place(entry: &Entry, held: Held) -> Place {
         rough: held.rough,
         verdict: held.verdict,
         moved: held.moved,
+        ground: held.ground,
         kept: held.kept,
         reaches_before: entry.joined.reaches_before,
     }

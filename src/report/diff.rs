@@ -116,7 +116,7 @@ fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
         page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);
     }
     super::unknown_roll::said(page, comparison.unknown_roll.as_ref());
-    super::floor_not_read::said(page, &comparison.floor_not_read);
+    super::floor_not_read::said_between(page, &comparison.unread_ground, !words.is_neutral());
     let Some(floor) = comparison.changes.iter().find(|change| change.id.row == FLOOR) else { return };
     page.blank();
     let said = |written: &Option<String>| written.clone().unwrap_or("not recorded".to_owned());

@@ -212,9 +212,26 @@ fn left_open(page: &mut Page, entry: &Entry) {
     );
 }
 
+/// What the ground has to do with it: a shift that all angles share, or a slope that only one of the revisions tells.
+fn ground(page: &mut Page, entry: &Entry) {
+    if let Some(shift) = &entry.common_shift {
+        page.paragraph(2, 4, &[piece(Label::Care, shift.words())]);
+    }
+    let unread = &entry.unread_ground;
+    if unread.angles.is_empty() {
+        return;
+    }
+    page.paragraph(
+        2,
+        4,
+        &[piece(Label::Care, entry.on_unread_ground()), plain(format!(": {}", unread.angles.join(", ")))],
+    );
+}
+
 fn changed(page: &mut Page, entry: &Entry) {
     forbidding(page, entry);
     left_open(page, entry);
+    ground(page, entry);
     let told = |change: &&Change| change.verdict != Verdict::WithinReading;
     let rows: Vec<Vec<Piece>> = entry.changes.iter().filter(told).map(row).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);

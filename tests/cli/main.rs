@@ -35,6 +35,7 @@ mod gauge;
 mod grips;
 mod handover;
 mod history;
+mod history_ground;
 mod history_values;
 mod kept_figure;
 mod killed;

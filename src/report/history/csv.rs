@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use crate::compare::{Also, Change, Held, LastApplied, Limits, NoteChange, RangeShift, TorqueChange};
 use crate::history::{Entry, Event, NotTaken, Place, Report, Series};
+use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
 use super::{fate, from_to};
@@ -22,6 +23,7 @@ pub fn csv(report: &Report) -> String {
     for series in &report.series {
         let older = series.unchanged_since().into_iter().map(|start| (start, "older"));
         for (point, became) in series.points.iter().map(|point| (point, became(series, point))).chain(older) {
+            let ground = point.ground.map(|ground| format!(" ({ground})")).unwrap_or_default();
             let cells = [
                 series.name.clone(),
                 point.revision.clone(),
@@ -30,7 +32,7 @@ pub fn csv(report: &Report) -> String {
                 full(point.uncertainty),
                 series.unit.to_owned(),
                 point.written.clone().unwrap_or_default(),
-                became.to_owned(),
+                format!("{became}{ground}"),
             ];
             line(&mut text, &cells);
         }
@@ -73,6 +75,20 @@ fn whole(text: &mut String, entry: &Entry) {
     let path = |(was, now): (&String, &String)| row_of_words("path".to_owned(), Some(was), Some(now));
     let mut rows: Vec<Row> = renamed.map(path).into_iter().collect();
     rows.extend(entry.changes.iter().map(measure));
+    rows.extend(entry.common_shift.iter().map(|shift| Row {
+        what: "common-shift".to_owned(),
+        delta: full(Some(shift.shift)),
+        uncertainty: full(Some(shift.uncertainty)),
+        unit: Unit::Degree.word(),
+        verdict: if shift.is_the_ground { "the ground" } else { "the bar or the ground" },
+        ..Row::default()
+    }));
+    rows.extend(entry.unread_ground.angles.iter().map(|title| Row {
+        what: "floor-not-read".to_owned(),
+        now: title.clone(),
+        verdict: entry.on_unread_ground(),
+        ..Row::default()
+    }));
     rows.extend(entry.parts.iter().map(|part| Row {
         what: format!("part.{}", part.part),
         verdict: part.verdict.word(),

@@ -29,7 +29,7 @@ pub fn values(page: &mut Page, series: &Series, plot: bool) {
     let told: Vec<(&Place, Option<Ordering>)> = doubted
         .into_iter()
         .filter(|(point, doubt)| {
-            let is_news = point.verdict != Some(Verdict::Same) || point.event == Event::Back;
+            let is_news = !point.is_as_before() || point.event == Event::Back;
             is_news || doubt.is_some() || point.kept.is_some()
         })
         .collect();
@@ -95,6 +95,7 @@ fn said(point: &Place, doubt: Option<Ordering>) -> String {
     };
     let what = if point.event == Event::Back { format!("back: {what}") } else { what };
     let what = point.kept.as_ref().map_or(what, kept);
+    let what = point.ground.map_or(what.clone(), |ground| format!("{what}, {ground}"));
     let rough =
         if point.reaches_before { format!("{rough}, in part perhaps older") } else { rough.to_owned() };
     format!("{what}{rough}{}, {}", planned::behind(point.planned), point.short)
