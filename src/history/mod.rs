@@ -22,7 +22,7 @@ use crate::setup::model::Setup;
 use crate::setup::read::Read;
 
 pub use entry::{Entry, Event, Forbidding, Joined, entry};
-pub use marks::{MarkEvent, MarkHistory, Marks, What};
+pub use marks::{Ground, MarkEvent, MarkHistory, Marks, What};
 pub use not_taken::NotTaken;
 pub use series::{Held, Kept, Place, Series, series};
 pub use wanted::{Unknown, Wanted, wanted};

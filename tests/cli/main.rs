@@ -36,6 +36,7 @@ mod grips;
 mod handover;
 mod history;
 mod history_ground;
+mod history_marks;
 mod history_values;
 mod kept_figure;
 mod killed;
