@@ -44,7 +44,7 @@ use crate::metrology::verdict::Verdict;
 use crate::setup::model::Setup;
 
 pub use anew::measured_anew;
-pub use besides::Beside;
+pub use besides::{Beside, told_first};
 pub use clamped::HELD;
 pub use derived::DerivedChange;
 pub use first_read::FirstRead;
@@ -56,7 +56,9 @@ pub use headline::{
 pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use looked_at::NotLookedAt;
 use looked_at::{looked_at, not_looked_at};
-pub use marks::{Bar, Carry, Contradiction, DamageFound, Fate, MarkChange, went_along};
+pub use marks::{
+    Bar, Carry, Contradiction, DamageFound, Fate, MarkChange, new_damages, noted_damages, went_along,
+};
 pub use measures::{Carrier, Change, Held, typed};
 pub use off_the_rest::off_the_rest;
 pub use on_bar::OnBar;
@@ -99,7 +101,7 @@ pub struct Comparison {
     pub marks: Vec<MarkChange>,
     /// Marks that say another thing than the readings of the same sheet.
     pub contradictions: Vec<Contradiction>,
-    /// Damage that a sheet reports.
+    /// Damage that a sheet reports; of a setup and what became of it, that the later text notes for the first time.
     pub damages: Vec<DamageFound>,
     /// Torque ranges that differ.
     pub torque: Vec<TorqueChange>,
@@ -117,7 +119,6 @@ pub struct Comparison {
     /// Notes that differ, word by word.
     pub notes: Vec<NoteChange>,
     /// What else the two texts tell otherwise: of a sheet damage, opened joints and lines; of a setup what is accepted.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub besides: Vec<Beside>,
     /// A shift that all angles against gravity share, where no floor was recorded.
     pub common_shift: Option<CommonShift>,
@@ -287,6 +288,11 @@ impl Comparison {
     /// The joints that a sheet tells were tightened outside their range.
     pub fn badly_tightened(&self) -> impl Iterator<Item = &TorqueFound> {
         self.tightened.iter().filter(|found| found.state.is_outside())
+    }
+
+    /// Of the damage what takes no other's place in the text: of the rest it is told what was told before.
+    pub fn new_damages(&self) -> impl Iterator<Item = &DamageFound> {
+        besides::told_first(&self.damages, &self.besides)
     }
 
     /// The joints that cannot be as they were left: something they hold moved, or their mark is broken or gone.

@@ -94,7 +94,7 @@ pub struct Entry {
     pub parts: Vec<PartChange>,
     /// Witness marks that came, went or were drawn anew.
     pub marks: Vec<MarkChange>,
-    /// Damage that this revision notes for the first time.
+    /// Damage that this revision notes for the first time, if only in other words.
     pub damages: Vec<DamageFound>,
     /// Torque ranges that differ.
     pub torque: Vec<TorqueChange>,
@@ -110,12 +110,10 @@ pub struct Entry {
     #[serde(flatten)]
     pub unread_ground: UnreadGround,
     /// What else is told otherwise: of a sheet damage, opened joints and lines; of a setup what is accepted.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub besides: Vec<Beside>,
-    /// Of these, and of a file that is new, the notes by which nobody is to ride.
+    /// Of the notes that differ, and of those of a file that is new, the ones by which nobody is to ride.
     pub forbidding: Vec<Forbidding>,
     /// The joints that were noted to be open, and no torque is known since; the dangerous first.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub left_open: Vec<LeftOpen>,
     /// Whether there was an earlier content to compare it with.
     #[serde(skip)]
@@ -232,6 +230,8 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
     } else {
         entry.event = if step.stamp.cut { Event::ShallowCloneEnds } else { Event::Recorded };
         entry.forbidding = noted(after).map(|(on, text)| forbidding(on, text, false)).collect();
+        entry.damages = compare::noted_damages(after);
+        entry.left_open = left_open(after, |_| true);
     }
     if step.back {
         entry.event = Event::Back;
@@ -351,9 +351,9 @@ fn fill(
     if wanted.is_empty() {
         entry.parts = found.parts;
         entry.marks = found.marks;
-        entry.damages = new_damages(before, after);
+        entry.damages = compare::new_damages(before, after);
         for other in beside {
-            let new = new_damages(other, after);
+            let new = compare::new_damages(other, after);
             entry.damages.retain(|damage| new.contains(damage));
         }
         entry.torque = found.torque;
@@ -400,29 +400,21 @@ pub(super) fn forbidding_since(before: &Setup, after: &Setup) -> Vec<Forbidding>
 
 /// The joints of which only the later of two setups notes that they are open.
 fn left_open_since(before: &Setup, after: &Setup) -> Vec<LeftOpen> {
-    let known = |noted: &opened::Noted| {
-        opened::open(before)
+    left_open(after, |noted| {
+        !opened::open(before)
             .any(|one| one.joint == noted.joint && one.note.text.value == noted.note.text.value)
-    };
+    })
+}
+
+/// The joints that a setup notes to be open, those of them that are news, the dangerous first.
+fn left_open(setup: &Setup, is_news: impl Fn(&opened::Noted) -> bool) -> Vec<LeftOpen> {
     let told = |noted: opened::Noted| LeftOpen {
         joint: noted.joint.to_owned(),
         title: joint::title(noted.joint),
         weight: joint::weight(noted.joint),
         note: noted.note.text.value.clone(),
     };
-    let mut open: Vec<LeftOpen> = opened::open(after).filter(|noted| !known(noted)).map(told).collect();
+    let mut open: Vec<LeftOpen> = opened::open(setup).filter(is_news).map(told).collect();
     open.sort_by_key(|one| one.weight);
     open
-}
-
-/// The damage that only the later of two recorded setups notes.
-pub(super) fn new_damages(before: &Setup, after: &Setup) -> Vec<DamageFound> {
-    let noted = |setup: &Setup| -> Vec<DamageFound> {
-        let damages = setup.damages.iter();
-        damages
-            .map(|damage| DamageFound { on: damage.on.value.clone(), text: damage.text.value.clone() })
-            .collect()
-    };
-    let known = noted(before);
-    noted(after).into_iter().filter(|damage| !known.contains(damage)).collect()
 }

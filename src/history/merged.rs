@@ -17,9 +17,9 @@ pub fn keep_what_differs(from_first: &mut Comparison, from_other: &Comparison) {
     from_first
         .read_otherwise
         .retain(|one| from_other.read_otherwise.iter().any(|other| other.measure == one.measure));
-    from_first
-        .besides
-        .retain(|one| from_other.besides.iter().any(|other| other.what == one.what && other.now == one.now));
+    from_first.besides.retain(|one| {
+        from_other.besides.iter().any(|other| other.about == one.about && other.now == one.now)
+    });
     // A text that is new against both is one; what is gone must have stood in both.
     from_first
         .notes

@@ -4,10 +4,10 @@
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
-use crate::compare::{Change, Comparison, DamageFound, DerivedChange, NoteChange, TorqueChange};
+use crate::compare::{Change, Comparison, DamageFound, DerivedChange, NoteChange, TorqueChange, new_damages};
 use crate::setup::model::Setup;
 
-use super::entry::{Forbidding, forbidding_since, new_damages};
+use super::entry::{Forbidding, forbidding_since};
 use super::merged::torque;
 use super::wanted::Wanted;
 

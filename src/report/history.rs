@@ -8,7 +8,7 @@ mod values;
 use rayon::prelude::*;
 
 use crate::catalogue::{Weight, joint};
-use crate::compare::{Beside, Change, Fate, Limits, MarkChange, TorqueChange};
+use crate::compare::{Beside, Change, Fate, Limits, MarkChange, TorqueChange, told_first};
 use crate::history::{Entry, Event, Report};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
@@ -111,7 +111,7 @@ fn revision(page: &mut Page, entry: &Entry) {
                 number => format!("First recorded, with {}.", measures(number)),
             };
             page.paragraph(2, 4, &[plain(said)]);
-            forbidding(page, entry);
+            against_riding(page, entry);
         }
         Event::ShallowCloneEnds => {
             let said = format!(
@@ -120,7 +120,7 @@ fn revision(page: &mut Page, entry: &Entry) {
                 measures(entry.measures)
             );
             page.paragraph(2, 4, &[piece(Label::Care, said)]);
-            forbidding(page, entry);
+            against_riding(page, entry);
         }
         Event::Deleted => deleted(page, entry),
         Event::Back => back(page, entry),
@@ -170,7 +170,7 @@ fn back(page: &mut Page, entry: &Entry) {
         changed(page, entry);
     } else {
         page.paragraph(2, 4, &[plain("No revision before it can be read.")]);
-        forbidding(page, entry);
+        against_riding(page, entry);
     }
 }
 
@@ -188,6 +188,20 @@ fn forbidding(page: &mut Page, entry: &Entry) {
             (Label::Danger, "noted, not to be ridden")
         };
         page.paragraph(2, 4, &[piece(label, format!("{what}{at}")), plain(format!(": “{}”", note.text))]);
+    }
+}
+
+/// What a file that is new here keeps against riding.
+fn against_riding(page: &mut Page, entry: &Entry) {
+    forbidding(page, entry);
+    left_open(page, entry);
+    damages(page, entry);
+}
+
+fn damages(page: &mut Page, entry: &Entry) {
+    for damage in told_first(&entry.damages, &entry.besides) {
+        let on = piece(Label::Danger, format!("damage on {}", damage.on));
+        page.paragraph(2, 4, &[on, plain(format!(": {}", damage.text))]);
     }
 }
 
@@ -243,10 +257,7 @@ fn changed(page: &mut Page, entry: &Entry) {
         let outside = change.out_of_range.as_ref().map(|said| format!(" {said}")).unwrap_or_default();
         page.paragraph(2, 4, &[head, plain(format!(": {}{outside}", torque(change)))]);
     }
-    for damage in &entry.damages {
-        let on = piece(Label::Danger, format!("damage on {}", damage.on));
-        page.paragraph(2, 4, &[on, plain(format!(": {}", damage.text))]);
-    }
+    damages(page, entry);
     for one in entry.besides.iter().filter(|one| one.grave) {
         page.paragraph(2, 4, &[piece(Label::Danger, one.in_words())]);
     }

@@ -35,6 +35,7 @@ mod gauge;
 mod grips;
 mod handover;
 mod history;
+mod history_damage;
 mod history_ground;
 mod history_marks;
 mod history_values;

@@ -2,7 +2,9 @@
 
 use std::fmt::Write as _;
 
-use crate::compare::{Also, Change, Held, LastApplied, Limits, NoteChange, RangeShift, TorqueChange};
+use crate::compare::{
+    Also, Change, Held, LastApplied, Limits, NoteChange, RangeShift, TorqueChange, told_first,
+};
 use crate::history::{Entry, Event, NotTaken, Place, Report, Series};
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
@@ -99,12 +101,13 @@ fn whole(text: &mut String, entry: &Entry) {
         verdict: fate(mark),
         ..Row::default()
     }));
-    rows.extend(entry.damages.iter().map(|damage| Row {
-        what: format!("damage.{}", damage.on),
-        now: damage.text.clone(),
-        verdict: Verdict::Recorded.word(),
-        ..Row::default()
-    }));
+    rows.extend(
+        told_first(&entry.damages, &entry.besides)
+            .map(|damage| row_of_words(format!("damage.{}", damage.on), None, Some(&damage.text))),
+    );
+    rows.extend(
+        entry.besides.iter().map(|one| row_of_words(one.about.clone(), one.was.as_ref(), one.now.as_ref())),
+    );
     rows.extend(entry.torque.iter().flat_map(torque));
     rows.extend(entry.instruments.iter().map(|change| {
         row_of_words(format!("instrument.{}", change.instrument), change.was.as_ref(), change.now.as_ref())
