@@ -9,6 +9,7 @@ use crate::compare::{
     NoteChange, PartChange, ReadOtherwise, TorqueChange, UnreadGround,
 };
 use crate::geometry::state::State;
+use crate::metrology::verdict::Verdict;
 use crate::setup::model::{Setup, Value};
 
 use super::Step;
@@ -115,6 +116,12 @@ pub struct Entry {
     pub forbidding: Vec<Forbidding>,
     /// The joints that were noted to be open, and no torque is known since; the dangerous first.
     pub left_open: Vec<LeftOpen>,
+    /// Whether between it and the next older one that is told lie revisions that are not, because their days are older than
+    /// the time asked for: where clocks or rebases made days run backwards.
+    pub older_between: bool,
+    /// Whether something stands as it was and may be known better or less well.
+    #[serde(skip)]
+    pub is_read_otherwise: bool,
     /// Whether there was an earlier content to compare it with.
     #[serde(skip)]
     pub compared: bool,
@@ -236,9 +243,12 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
     if step.back {
         entry.event = Event::Back;
     }
-    let state = State::recorded(catalogue, after);
     entry.compared = !earlier.is_empty();
-    entry.values = held(&state, wanted, &entry);
+    if !wanted.is_empty() {
+        let state = |setup| State::recorded(catalogue, setup);
+        let before: Vec<State> = earlier.iter().map(|(_, setup)| state(*setup)).collect();
+        entry.values = held(&state(after), wanted, &entry, &before);
+    }
     entry
 }
 
@@ -320,6 +330,8 @@ fn bare(step: &Step) -> Entry {
         besides: Vec::new(),
         forbidding: Vec::new(),
         left_open: Vec::new(),
+        older_between: false,
+        is_read_otherwise: false,
         compared: false,
         values: Vec::new(),
     }
@@ -346,6 +358,7 @@ fn fill(
         keep_what_differs(&mut found, &since(catalogue, other, after, wanted));
     }
     entry.joined.merged = !beside.is_empty();
+    entry.is_read_otherwise = is_read_otherwise(&found);
     entry.changes = found.changes;
     entry.unread_ground = found.unread_ground;
     if wanted.is_empty() {
@@ -378,6 +391,15 @@ fn fill(
     entry.unread_ground.retain(|title| wanted.iter().any(|wanted| wanted.is_titled(catalogue, title)));
     let named = |change: &DerivedChange| wanted.iter().any(|wanted| wanted.is_derived(change.name));
     entry.derived = found.derived.into_iter().filter(named).collect();
+}
+
+/// Whether a difference may leave a value where it was and known otherwise: by another tolerance or instrument, by repeats,
+/// or because what counted as its natural value was read. What moved moves what depends on it.
+fn is_read_otherwise(found: &Comparison) -> bool {
+    !found.read_otherwise.is_empty()
+        || !found.instruments.is_empty()
+        || found.besides.iter().any(|one| !one.grave)
+        || found.changes.iter().any(|change| change.verdict != Verdict::Moved)
 }
 
 /// Where the notes by which nobody is to ride stand, and what they say.

@@ -24,7 +24,7 @@ use crate::setup::read::Read;
 pub use entry::{Entry, Event, Forbidding, Joined, entry};
 pub use marks::{Ground, MarkEvent, MarkHistory, Marks, What};
 pub use not_taken::NotTaken;
-pub use series::{Held, Kept, Place, Series, series};
+pub use series::{Held, Kept, Known, Place, Series, series};
 pub use wanted::{Unknown, Wanted, wanted};
 
 /// Everything `history` has to say of one setup.

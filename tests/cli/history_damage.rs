@@ -3,7 +3,7 @@
 use serde_json::json;
 
 use crate::harness::{Bench, flowing};
-use crate::history_ground::recorded;
+use crate::history_values::recorded;
 use crate::texts::RACE;
 
 /// RACE with these lines at its end.
@@ -16,7 +16,7 @@ fn told() -> Bench {
     recorded(&[
         &with("    damage on=\"stem\" \"do not ride, cracked\"\n"),
         &with("    damage on=\"stem\" \"scored\"\n"),
-        &RACE.to_owned(),
+        RACE,
         &with("    damage on=\"bar\" \"scored\"\n"),
     ])
 }

@@ -2,27 +2,19 @@
 //!
 //! RACE is read on a floor of 0°, its levers at 32°.
 
-use crate::harness::{Bench, Commit, flowing};
+use crate::harness::{Bench, flowing};
+use crate::history_values::recorded;
 use crate::texts::{RACE, changed};
 
-const RACE_FILE: &str = "setups/rowan/race.kdl";
 pub const FLOOR: &str = "    floor 0.0 with=angle-gauge\n";
 pub const STEEP: &str = "    floor 3.0 with=angle-gauge\n";
 const ANGLES: &str = "saddle tilt, left brake lever angle, right brake lever angle, right shifter angle, left dropper remote angle";
 const NOT_KNOWN: &str =
     "Not known whether anything moved: it hangs on the slope of the ground, which was not read.";
 
-/// These texts, a revision each.
-pub fn recorded(texts: &[&String]) -> Bench {
-    let files: Vec<[(&str, &str); 1]> = texts.iter().map(|text| [(RACE_FILE, text.as_str())]).collect();
-    let commits: Vec<Commit> =
-        files.iter().map(|files| Commit { subject: "Another", files, tag: None }).collect();
-    Bench::recorded(&commits)
-}
-
 /// On level ground, on 3°, and on ground of which nobody tells.
 fn three_floors() -> Bench {
-    recorded(&[&RACE.to_owned(), &RACE.replacen(FLOOR, STEEP, 1), &RACE.replacen(FLOOR, "", 1)])
+    recorded(&[RACE, &RACE.replacen(FLOOR, STEEP, 1), &RACE.replacen(FLOOR, "", 1)])
 }
 
 /// 32° on 3° was 35° to level ground. On ground that nobody read it is anything.
@@ -94,7 +86,7 @@ fn a_floor_put_in_is_told_to_have_been_taken_for_level() {
     let told = format!("slope of the ground read now, before taken for level: {ANGLES}");
     assert!(page.contains(&told), "{page}");
     // Level ground is what it was taken for.
-    let bench = recorded(&[&none, &RACE.to_owned()]);
+    let bench = recorded(&[&none, RACE]);
     let outcome = bench.run(&["diff", "rowan/race", "HEAD~1", "HEAD"]);
     assert!(outcome.out.contains("Nothing moved."), "{}", outcome.screen());
     assert_eq!(outcome.status, 0);
@@ -107,7 +99,7 @@ fn a_history_tells_a_shift_that_all_angles_share() {
     let text = RACE.replacen(FLOOR, "", 1).replace("angle 32 with", "angle 30 with");
     let text =
         changed(&text, &[("angle 41", "angle 39"), ("angle 20", "angle 18"), ("tilt -1.0", "tilt 1.0")]);
-    let bench = recorded(&[&RACE.to_owned(), &text]);
+    let bench = recorded(&[RACE, &text]);
     let page = flowing(&bench.run(&["history", "rowan/race"]).out);
     // Three by a gauge of ±0.2° and two that weigh little, on one floor of ±0.2°:
     // U = 2·√(2·0.04/3/3 + 0.04/3) = 0.298.

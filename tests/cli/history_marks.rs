@@ -3,7 +3,8 @@
 //! RACE is read on a floor of 0°, its left lever at 32°, with a line there that was drawn so.
 
 use crate::harness::flowing;
-use crate::history_ground::{FLOOR, STEEP, recorded};
+use crate::history_ground::{FLOOR, STEEP};
+use crate::history_values::recorded;
 use crate::texts::{RACE, changed};
 
 const MARK: (&str, &str) = (

@@ -9,6 +9,7 @@ use crate::history::{Entry, Event, NotTaken, Place, Report, Series};
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
+use super::values::AGAINST_OLDER;
 use super::{fate, from_to};
 
 /// The report as comma-separated values: the named values, or every change.
@@ -25,7 +26,9 @@ pub fn csv(report: &Report) -> String {
     for series in &report.series {
         let older = series.unchanged_since().into_iter().map(|start| (start, "older"));
         for (point, became) in series.points.iter().map(|point| (point, became(series, point))).chain(older) {
-            let ground = point.ground.map(|ground| format!(" ({ground})")).unwrap_or_default();
+            let older = point.older_between.then_some(AGAINST_OLDER);
+            let aside: String =
+                point.ground.into_iter().chain(older).map(|said| format!(" ({said})")).collect();
             let cells = [
                 series.name.clone(),
                 point.revision.clone(),
@@ -34,7 +37,7 @@ pub fn csv(report: &Report) -> String {
                 full(point.uncertainty),
                 series.unit.to_owned(),
                 point.written.clone().unwrap_or_default(),
-                format!("{became}{ground}"),
+                format!("{became}{aside}"),
             ];
             line(&mut text, &cells);
         }
