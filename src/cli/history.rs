@@ -240,7 +240,7 @@ fn merge(commit: &HistoryEntry, contents: &mut Contents) -> Result<Option<Merge>
     for one in &commit.beside {
         beside.push((one.parent.clone(), contents.get(&one.blob)?));
     }
-    let parted = commit.parted.as_ref().map(|id| contents.get(id)).transpose()?;
+    let parted = commit.parted.iter().flatten().map(|id| contents.get(id)).collect::<Result<_, Failure>>()?;
     let only_passes_on = commit.only_passes_on();
     Ok(Some(Merge { first: first.clone(), beside, parted, only_passes_on }))
 }

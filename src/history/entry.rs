@@ -174,13 +174,6 @@ pub struct Forbidding {
     pub taken_out: bool,
 }
 
-impl Forbidding {
-    /// Whether both are one note.
-    pub(super) fn is_the_text_of(&self, other: &Forbidding) -> bool {
-        self.on == other.on && self.text == other.text
-    }
-}
-
 impl Entry {
     /// Whether nothing but words or layout changed since there was a file.
     pub fn is_quiet(&self) -> bool {
@@ -272,14 +265,17 @@ fn tell_not_taken(
     wanted: &[Wanted],
 ) {
     let Some(merge) = step.merge.as_ref().filter(|_| versions.len() > 1) else { return };
-    let parted = merge.parted.as_ref().and_then(|content| content.setup().ok());
+    // Of a content that cannot be read nobody knows what was changed since.
+    let parted: Vec<&Setup> =
+        merge.parted.iter().map(|content| content.setup().ok()).collect::<Option<_>>().unwrap_or_default();
     for (revision, setup) in versions {
         let short = revision.get(..entry.short.len()).unwrap_or(revision);
         let left = since(catalogue, setup, after, wanted);
-        if let Some(parted) = parted {
-            let own = since(catalogue, setup, parted, wanted);
-            let version = Version { revision, short, setup, own: &own, left: &left };
-            let mut found = not_taken(&version, parted, after, &entry.changes);
+        if !parted.is_empty() {
+            let own: Vec<Comparison> =
+                parted.iter().map(|parted| since(catalogue, setup, parted, wanted)).collect();
+            let version = Version { revision, short, setup, parted: &parted, own: &own, left: &left };
+            let mut found = not_taken(&version, after, &entry.changes);
             if wanted.is_empty() {
                 found.derived.clear();
             } else {

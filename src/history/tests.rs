@@ -164,3 +164,21 @@ fn a_mark_drawn_and_damage_noted_are_no_quiet_revision() {
     let again = entry(Catalogue::standard(), &step(Some(after.clone()), Some(after)), &[]);
     assert!(again.is_quiet());
 }
+
+/// Two lines that had merged one another parted at two commits: 32° on one, 28° on the other. One line set 30° since.
+#[test]
+fn what_lines_had_of_one_another_before_is_no_change_of_theirs() {
+    let at = |angle: f64| content(&lever(angle, ""));
+    let merge = |beside: f64| Merge {
+        first: "m10000".to_owned(),
+        beside: vec![("x10000".to_owned(), at(beside))],
+        parted: vec![at(32.0), at(28.0)],
+        only_passes_on: false,
+    };
+    let merged = |beside| Step { merge: Some(merge(beside)), ..step(Some(at(30.0)), Some(at(30.0))) };
+    let told = entry(Catalogue::standard(), &merged(28.0), &[]);
+    assert!(told.joined.merged && told.joined.not_taken.is_empty(), "{:?}", told.joined);
+    // What it set itself was not taken.
+    let told = entry(Catalogue::standard(), &merged(26.0), &[]);
+    assert_eq!(told.joined.not_taken[0].changes[0].was_written.as_deref(), Some("26°"));
+}
