@@ -81,7 +81,8 @@ pub struct Entry {
     pub event: Event,
     /// Why the content cannot be read.
     pub problem: Option<String>,
-    /// How many unreadable revisions were stepped over to find what this one is compared with.
+    /// How many unreadable revisions were stepped over to find what this one is compared with, or that nothing before it can
+    /// be read.
     pub stepped_over: usize,
     /// Whether values of what it left are planned, not measured.
     pub planned: bool,
@@ -207,13 +208,13 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
     let mut entry = bare(step);
     let after = match &step.after {
         None => {
-            entry.event = Event::Deleted;
+            (entry.event, entry.stepped_over) = (Event::Deleted, 0);
             return entry;
         }
         Some(content) => match content.setup() {
             Ok(setup) => setup,
             Err(problem) => {
-                entry.event = Event::Unreadable;
+                (entry.event, entry.stepped_over) = (Event::Unreadable, 0);
                 entry.problem = Some(problem);
                 return entry;
             }

@@ -85,10 +85,14 @@ pub struct Content {
 impl Content {
     /// The setup; or in one sentence why this content cannot be compared.
     pub fn setup(&self) -> Result<&Setup, String> {
-        let fault = self.read.findings.iter().find(|finding| finding.severity == Severity::Fault);
-        match (&self.read.setup, fault) {
+        let mut faults = self.read.findings.iter().filter(|finding| finding.severity == Severity::Fault);
+        match (&self.read.setup, faults.next()) {
             (Some(setup), None) => Ok(setup),
-            (_, Some(fault)) => Err(fault.message.clone()),
+            (_, Some(fault)) => Err(match faults.count() {
+                0 => fault.message.clone(),
+                1 => format!("{} And 1 more fault.", fault.message),
+                rest => format!("{} And {rest} more faults.", fault.message),
+            }),
             (None, None) => Err("It holds no setup.".to_owned()),
         }
     }

@@ -97,7 +97,7 @@ fn revision(page: &mut Page, entry: &Entry) {
         let said = "Merged what the revision asked from had already: some of this may be older than that.";
         page.paragraph(2, 4, &[plain(said)]);
     }
-    if entry.stepped_over > 0 {
+    if entry.stepped_over > 0 && entry.compared {
         let many = match entry.stepped_over {
             1 => "the unreadable revision".to_owned(),
             number => format!("{number} unreadable revisions"),
@@ -107,6 +107,9 @@ fn revision(page: &mut Page, entry: &Entry) {
     match entry.event {
         Event::Recorded => {
             let said = match entry.measures {
+                number if entry.stepped_over > 0 => {
+                    format!("Nothing before it can be read. Here it has {}.", measures(number))
+                }
                 0 => "First recorded: nothing is measured yet.".to_owned(),
                 number => format!("First recorded, with {}.", measures(number)),
             };

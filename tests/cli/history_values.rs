@@ -16,6 +16,19 @@ pub fn recorded(texts: &[&str]) -> Bench {
     Bench::recorded(&commits)
 }
 
+/// A text of the setup on each of these days of May, or its deletion, one after the other whatever the day.
+pub fn on_days(texts: &[(u32, Option<&str>)]) -> Bench {
+    let bench = Bench::without_git(&[]);
+    let commit = |(day, text): &(u32, Option<&str>)| DemoCommit {
+        files: vec![(RACE_FILE.to_owned(), text.map(|text| text.as_bytes().to_vec()))],
+        subject: "Measure",
+        date: DateTime::parse_from_rfc3339(&format!("2031-05-{day:02}T08:30:00+02:00")).unwrap(),
+        tag: None,
+    };
+    build(bench.root(), &texts.iter().map(commit).collect::<Vec<_>>()).unwrap();
+    bench
+}
+
 #[test]
 fn a_value_that_no_revision_has_was_never_recorded() {
     let without = changed(RACE, &[("setback 168 tol=2; ", "")]);
@@ -100,18 +113,7 @@ fn a_value_is_held_against_the_revision_before_it_whatever_its_day() {
     let wide = changed(RACE, &[("height 742 tol=1", "height 742 tol=4")]);
     let click = changed(&wide, &[("rebound 7", "rebound 8")]);
     let up = changed(&click, &[("height 742", "height 762")]);
-    let bench = Bench::without_git(&[]);
-    let texts = [(20, RACE), (2, &*wide), (11, &*click), (12, &*up)];
-    let commits: Vec<DemoCommit> = texts
-        .iter()
-        .map(|(day, text)| DemoCommit {
-            files: vec![(RACE_FILE.to_owned(), Some(text.as_bytes().to_vec()))],
-            subject: "Measure",
-            date: DateTime::parse_from_rfc3339(&format!("2031-05-{day:02}T08:30:00+02:00")).unwrap(),
-            tag: None,
-        })
-        .collect();
-    build(bench.root(), &commits).unwrap();
+    let bench = on_days(&[(20, Some(RACE)), (2, Some(&wide)), (11, Some(&click)), (12, Some(&up))]);
     let asked = ["history", "rowan/race", "saddle.height"];
     let whole = bench.run(&asked).out;
     assert_eq!(whole.matches("same, known less well").count(), 1, "{whole}");
