@@ -26,6 +26,8 @@ pub fn marks(context: &Context) -> Vec<Finding> {
 /// Why a line is no evidence.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Stale {
+    /// The measure that is recorded elsewhere than the line was drawn; none where nobody knows whether one is.
+    pub left: Option<MeasureId>,
     /// "Mark L1 is stale: …", without a full stop.
     pub words: String,
     /// How to make it one again without drawing it, where that may be possible.
@@ -72,6 +74,7 @@ pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<St
         };
         let (name, title) = (&mark.name.value, catalogue.title(id));
         Some(Stale {
+            left: Some(id.clone()),
             words: format!("Mark {name} is stale: drawn at {title} {was}, recorded is {is}"),
             mend: None,
         })
@@ -82,6 +85,7 @@ fn at_an_unknown_roll(setup: &Setup, mark: &Mark, drawn: NaiveDate, read: NaiveD
     let example =
         setup.reading(&lines::roll()).map_or_else(String::new, |roll| plain(roll.value(), roll.decimals()));
     Stale {
+        left: None,
         words: format!(
             "Mark {} is no evidence: drawn {drawn}, but the bar's roll was read {read}, and the line does not say at which roll \
              it was drawn",
@@ -94,16 +98,23 @@ fn at_an_unknown_roll(setup: &Setup, mark: &Mark, drawn: NaiveDate, read: NaiveD
     }
 }
 
+/// Why a line shows nothing of this bike, without a full stop: it is on a joint that the bike does not have.
+pub fn without_joint(setup: &Setup, mark: &Mark) -> Option<String> {
+    let on = mark.on.as_ref().filter(|on| !setup.has_joint(&on.value))?;
+    Some(format!(
+        "Mark {} is on the {}, which this bike does not have",
+        mark.name.value,
+        joint::title(&on.value)
+    ))
+}
+
 fn of_marks(catalogue: &Catalogue, setup: &Setup) -> Vec<Finding> {
     let mut findings = Vec::new();
     for mark in &setup.marks {
         let name = &mark.name.value;
-        if let Some(on) = mark.on.as_ref().filter(|on| !setup.has_joint(&on.value)) {
-            let message =
-                format!("Mark {name} is on the {}, which this bike does not have.", joint::title(&on.value));
-            findings.push(
-                Finding::new(&code::MARK_WITHOUT_JOINT, message).at(on.span).about(format!("mark.{name}")),
-            );
+        if let Some((on, words)) = mark.on.as_ref().zip(without_joint(setup, mark)) {
+            let finding = Finding::new(&code::MARK_WITHOUT_JOINT, format!("{words}.")).at(on.span);
+            findings.push(finding.about(format!("mark.{name}")));
         } else if let Some(stale) = staleness(catalogue, setup, mark) {
             let finding = Finding::new(&code::STALE_MARK, format!("{}.", stale.words));
             let mut finding = finding.at(mark.name.span).about(format!("mark.{name}"));

@@ -233,6 +233,11 @@ pub fn compare_opened(
             .map(|finding| format!("{} {}", at(opened, finding.span), finding.message))
             .collect::<Vec<_>>()
     };
+    let cautions = cautions(&comparison, relation, opened_on_carbon(&comparison, &now));
+    // The headline has it from what the file keeps against riding.
+    if relation == Relation::Revisions && !backwards {
+        comparison.damages = compare::new_damages(was.setup(), now.setup());
+    }
     Ok(Report {
         schema: "clampmark.diff/1",
         setup: from.name.clone(),
@@ -240,7 +245,7 @@ pub fn compare_opened(
         to: point(to),
         relation,
         backwards,
-        cautions: cautions(&comparison, relation, opened_on_carbon(&comparison, &now)),
+        cautions,
         sheet_day: if is_found { of_sheet(catalogue, from.setup()?, to.setup()?, today()) } else { None },
         blank: is_found && to.setup()?.is_blank(),
         good: if is_found { told_good(catalogue, from.setup()?, to.setup()?, &to.bytes) } else { Vec::new() },

@@ -188,7 +188,11 @@ fn entries(
     let left: Vec<usize> = commits.asked.iter().copied().filter(|place| !told.contains_key(place)).collect();
     let found = further_behind(session, commits, file, wanted, &left)?;
     told.extend(left.into_iter().zip(found));
-    Ok(commits.asked.iter().filter_map(|place| told.remove(place)).collect())
+    let mut entries: Vec<Entry> = commits.asked.iter().filter_map(|place| told.remove(place)).collect();
+    for (entry, next) in entries.iter_mut().zip(commits.asked.windows(2)) {
+        entry.older_between = commits.one_line && next[0] + 1 != next[1];
+    }
+    Ok(entries)
 }
 
 fn further_behind(
@@ -236,7 +240,7 @@ fn merge(commit: &HistoryEntry, contents: &mut Contents) -> Result<Option<Merge>
     for one in &commit.beside {
         beside.push((one.parent.clone(), contents.get(&one.blob)?));
     }
-    let parted = commit.parted.as_ref().map(|id| contents.get(id)).transpose()?;
+    let parted = commit.parted.iter().flatten().map(|id| contents.get(id)).collect::<Result<_, Failure>>()?;
     let only_passes_on = commit.only_passes_on();
     Ok(Some(Merge { first: first.clone(), beside, parted, only_passes_on }))
 }
@@ -254,15 +258,22 @@ fn start(
     }
     let ledger = session.ledger()?;
     let mut contents = Contents::new(session.catalogue(), ledger, &commits.all);
+    let mut alone = |commit: &HistoryEntry| -> Result<Option<Entry>, Failure> {
+        let after = commit.blob.as_ref().map(|id| contents.get(id)).transpose()?;
+        let is_known = after.as_ref().is_none_or(|content| content.setup().is_ok());
+        let step = is_known.then(|| Step::alone(stamp(commit), after));
+        Ok(step.map(|step| history::entry(session.catalogue(), &step, wanted)))
+    };
+    if commits.one_line {
+        let behind = commits.asked.last().map_or(0, |oldest| oldest + 1);
+        return commits.all[behind..].iter().find_map(|commit| alone(commit).transpose()).transpose();
+    }
     for commit in ledger.history(file, &HistoryOptions::default())? {
         let commit = commit?;
-        if !commits.is_before(&commit) {
-            continue;
-        }
-        let after = commit.blob.as_ref().map(|id| contents.get(id)).transpose()?;
-        if after.as_ref().is_none_or(|content| content.setup().is_ok()) {
-            let step = Step::alone(stamp(&commit), after);
-            return Ok(Some(history::entry(session.catalogue(), &step, wanted)));
+        if commits.is_before(&commit)
+            && let Some(start) = alone(&commit)?
+        {
+            return Ok(Some(start));
         }
     }
     Ok(None)

@@ -3,19 +3,21 @@
 
 use serde::Serialize;
 
-use crate::catalogue::{Catalogue, joint};
+use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::geometry::state::Difference;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::setup::model::{Accepted, Damage, Kind, Mark, MarkState, Setup, Value, Written};
 
 use super::differing::Differing;
-use super::{MarkChange, TorqueChange};
+use super::{DamageFound, MarkChange, TorqueChange};
 
 /// One thing that is told otherwise, and moved nothing by itself.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Beside {
+    /// By what name a file knows it: `damage.bar`, `mark.L1`, the path of a measure.
+    pub about: String,
     /// What it is, in plain words: "damage on bar", "mark L1".
     pub what: String,
     /// What was told; none if nothing was.
@@ -29,12 +31,17 @@ pub struct Beside {
 impl Beside {
     /// Whether it is damage that was not told before.
     pub fn is_new_damage(&self) -> bool {
-        self.was.is_none() && self.what.starts_with(DAMAGE)
+        self.was.is_none() && self.about.starts_with(DAMAGE)
+    }
+
+    /// Whether it tells now what such damage does.
+    pub fn tells_of(&self, damage: &DamageFound) -> bool {
+        self.about == of_damage(&damage.on) && self.now.as_ref() == Some(&damage.text)
     }
 
     /// Whether it is the name of the setup.
     pub fn is_name(&self) -> bool {
-        self.what == NAME
+        self.about == NAME
     }
 
     /// "damage on bar: no longer told, was: dent".
@@ -47,19 +54,34 @@ impl Beside {
     }
 }
 
-const DAMAGE: &str = "damage on ";
+const DAMAGE: &str = "damage.";
 const NAME: &str = "name";
+
+fn of_damage(on: &str) -> String {
+    format!("{DAMAGE}{on}")
+}
+
+/// Of new damage what takes no other's place: what is told otherwise is told with what was told before.
+pub fn told_first<'c>(
+    damages: &'c [DamageFound],
+    besides: &'c [Beside],
+) -> impl Iterator<Item = &'c DamageFound> {
+    let is_otherwise =
+        |damage: &DamageFound| besides.iter().any(|one| one.was.is_some() && one.tells_of(damage));
+    damages.iter().filter(move |damage| !is_otherwise(damage))
+}
 
 /// What stands under one name in a text.
 struct Told {
+    about: String,
     what: String,
     said: String,
     grave: bool,
 }
 
 impl Told {
-    fn new(what: impl Into<String>, said: impl Into<String>) -> Told {
-        Told { what: what.into(), said: said.into(), grave: false }
+    fn new(about: impl Into<String>, what: impl Into<String>, said: impl Into<String>) -> Told {
+        Told { about: about.into(), what: what.into(), said: said.into(), grave: false }
     }
 
     fn grave(self) -> Told {
@@ -81,8 +103,8 @@ pub fn besides(
     let mut found = if tell_the_same(from, to) { Vec::new() } else { told_otherwise(told(from), told(to)) };
     // What went or came as a whole is told by its own list.
     found.retain(|one| {
-        !torques.iter().any(|torque| one.what == of_torque(&torque.joint))
-            && !marks.iter().any(|mark| one.what == of_mark(&mark.mark))
+        !torques.iter().any(|torque| one.about == of_torque(&torque.joint))
+            && !marks.iter().any(|mark| one.about == of_mark(&mark.mark))
     });
     found.extend(readings(difference.from.catalogue(), differing));
     found.sort_by_key(|one| !one.grave);
@@ -118,7 +140,7 @@ fn are_alike<T>(one: &[T], other: &[T], alike: impl Fn(&T, &T) -> bool) -> bool 
 }
 
 fn told_otherwise(mut was: Vec<Told>, mut now: Vec<Told>) -> Vec<Beside> {
-    was.retain(|one| match now.iter().position(|other| other.what == one.what && other.said == one.said) {
+    was.retain(|one| match now.iter().position(|other| other.about == one.about && other.said == one.said) {
         Some(at) => {
             now.remove(at);
             false
@@ -127,13 +149,14 @@ fn told_otherwise(mut was: Vec<Told>, mut now: Vec<Told>) -> Vec<Beside> {
     });
     let mut found = Vec::new();
     for one in was {
-        let partner = now.iter().position(|other| other.what == one.what);
+        let partner = now.iter().position(|other| other.about == one.about);
         let later = partner.map(|at| now.remove(at));
         let grave = one.grave || later.as_ref().is_some_and(|later| later.grave);
         let later = later.map(|later| later.said);
-        found.push(Beside { what: one.what, was: Some(one.said), now: later, grave });
+        found.push(Beside { about: one.about, what: one.what, was: Some(one.said), now: later, grave });
     }
     found.extend(now.into_iter().map(|one| Beside {
+        about: one.about,
         what: one.what,
         was: None,
         now: Some(one.said),
@@ -143,13 +166,16 @@ fn told_otherwise(mut was: Vec<Told>, mut now: Vec<Told>) -> Vec<Beside> {
 }
 
 fn told(setup: &Setup) -> Vec<Told> {
-    let mut told = vec![Told::new(NAME, setup.name.value.clone())];
+    let mut told = vec![Told::new(NAME, NAME, setup.name.value.clone())];
     let damages = setup.damages.iter();
-    told.extend(
-        damages.map(|damage| Told::new(format!("{DAMAGE}{}", damage.on.value), &*damage.text.value).grave()),
-    );
+    told.extend(damages.map(|damage| {
+        let on = &damage.on.value;
+        Told::new(of_damage(on), format!("damage on {on}"), &*damage.text.value).grave()
+    }));
     let opened = setup.opened.iter();
-    told.extend(opened.map(|joint| Told::new(joint::title(&joint.value), "opened").grave()));
+    told.extend(opened.map(|joint| {
+        Told::new(format!("opened.{}", joint.value), joint::title(&joint.value), "opened").grave()
+    }));
     told.extend(setup.marks.iter().map(mark));
     // Of a setup the list of torques tells what was applied.
     if setup.kind == Kind::Found {
@@ -157,7 +183,8 @@ fn told(setup: &Setup) -> Vec<Told> {
             let applied = torque.applied.as_ref()?;
             let day = applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
             let said = format!("applied {}{day}", applied.figure.value.said());
-            Some(Told::new(of_torque(&torque.joint.value), said))
+            let joint = &torque.joint.value;
+            Some(Told::new(of_torque(joint), format!("torque, {}", joint::title(joint)), said))
         }));
     }
     told.extend(setup.accepted.iter().map(accepted));
@@ -165,16 +192,20 @@ fn told(setup: &Setup) -> Vec<Told> {
 }
 
 fn of_torque(joint: &str) -> String {
-    format!("torque, {}", joint::title(joint))
+    format!("torque.{joint}")
 }
 
 fn of_mark(name: &str) -> String {
-    format!("mark {name}")
+    format!("mark.{name}")
 }
 
 fn accepted(accepted: &Accepted) -> Told {
-    let on = accepted.on.iter().map(|on| format!(" on {}", on.value)).next().unwrap_or_default();
-    Told::new(format!("accepted {}{on}", accepted.code.value), &*accepted.why.value)
+    let code = &accepted.code.value;
+    let (about, what) = match &accepted.on {
+        Some(on) => (format!("accepted.{code}.{}", on.value), format!("accepted {code} on {}", on.value)),
+        None => (format!("accepted.{code}"), format!("accepted {code}")),
+    };
+    Told::new(about, what, &*accepted.why.value)
 }
 
 fn mark(mark: &Mark) -> Told {
@@ -190,7 +221,8 @@ fn mark(mark: &Mark) -> Told {
     said.extend(mark.colour.clone());
     said.extend(mark.width.map(|width| format!("{width} mm wide")));
     let said = if said.is_empty() { "nothing else".to_owned() } else { said.join(", ") };
-    let told = Told::new(of_mark(&mark.name.value), said);
+    let name = &mark.name.value;
+    let told = Told::new(of_mark(name), format!("mark {name}"), said);
     if is_apart { told.grave() } else { told }
 }
 
@@ -201,6 +233,13 @@ fn is_same_mean(was: &Reading, now: &Reading) -> bool {
 /// Readings of the same mean from other repeats, and measures newly told to be unmeasured, or no longer.
 fn readings(catalogue: &Catalogue, differing: &[Differing]) -> Vec<Beside> {
     let word = |value: &Value| (*value == Value::Unmeasured).then(|| "unmeasured".to_owned());
+    let of_measure = |id: &MeasureId, was, now| Beside {
+        about: catalogue.path(id),
+        what: catalogue.title(id),
+        was,
+        now,
+        grave: false,
+    };
     let mut found = Vec::new();
     for one in differing {
         let (was, now) = match (one.was, one.now) {
@@ -216,12 +255,10 @@ fn readings(catalogue: &Catalogue, differing: &[Differing]) -> Vec<Beside> {
             _ => continue,
         };
         if now.is_some() {
-            found.push(Beside { what: catalogue.title(one.id), was, now, grave: false });
+            found.push(of_measure(one.id, was, now));
         }
     }
     let gone = differing.iter().filter(|one| one.now.is_none());
-    found.extend(gone.filter_map(|one| {
-        Some(Beside { what: catalogue.title(one.id), was: Some(word(one.was?)?), now: None, grave: false })
-    }));
+    found.extend(gone.filter_map(|one| Some(of_measure(one.id, Some(word(one.was?)?), None))));
     found
 }

@@ -6,13 +6,14 @@ use serde::Serialize;
 
 use crate::catalogue::table::{BAR_ROLL, LEVER_ANGLE};
 use crate::catalogue::{Gravity, MeasureId, joint};
-use crate::geometry::state::{Consequences, Difference, InputId, Layer, Level, Lookup, State};
+use crate::geometry::state::{Consequences, Difference, InputId, Layer, Level, Lookup};
 use crate::metrology::COVERAGE_FACTOR;
 use crate::metrology::propagate::Number;
 use crate::metrology::show::with_uncertainty;
 use crate::metrology::verdict::{Verdict, judge};
 
 use super::on_bar::{self, OnBar};
+use super::unread_ground::NOT_KNOWN;
 
 /// What is said of angles that all read otherwise by as much, also in the note that keeps it.
 pub const ALL_ALIKE: &str = ", all alike";
@@ -70,9 +71,7 @@ impl CommonShift {
 
     /// In place of a word that nothing moved, where that hangs on a slope that nobody read.
     pub fn in_doubt(&self) -> Option<&'static str> {
-        self.is_steep.then_some(
-            "Not known whether anything moved: it hangs on the slope of the ground, which was not read.",
-        )
+        self.is_steep.then_some(NOT_KNOWN)
     }
 
     /// How far and which way, with its uncertainty: "3.0 ± 0.3° higher".
@@ -129,34 +128,6 @@ impl CommonShift {
              ground slopes. Read the bar's roll or the ground (floor) before a lever is turned for it."
         )
     }
-}
-
-/// The angles against gravity that a sheet reads, by their titles, where it does not say how the ground slopes and the
-/// setup does: it looks as if the one had been read on level ground.
-pub fn not_read(difference: &Difference) -> Vec<String> {
-    let state = &difference.to;
-    let read = state.sheet().into_iter().flat_map(|sheet| sheet.readings.keys());
-    read.filter(|id| state.is_on_unread_ground(id)).map(|id| state.catalogue().title(id)).collect()
-}
-
-/// Those of these angles against gravity that a setup reads and does not say on what slope of the ground.
-pub fn without_ground(state: &State, ids: impl IntoIterator<Item = MeasureId>) -> Vec<MeasureId> {
-    if state.floor().is_some() {
-        return Vec::new();
-    }
-    let against_gravity = |id: &MeasureId| state.catalogue().measure(id.row).gravity != Gravity::None;
-    ids.into_iter().filter(|id| against_gravity(id) && state.value(id).is_some()).collect()
-}
-
-/// What to make of angles that were read on ground whose slope nobody gives.
-pub fn not_read_words(titles: &[String]) -> Option<String> {
-    (!titles.is_empty()).then(|| {
-        format!(
-            "The slope of the ground was not read (floor), and is taken for level: {}. On other ground each of these \
-             angles is off by the slope: read the floor before you act on one, or take one to be in its place.",
-            titles.join(", ")
-        )
-    })
 }
 
 /// One angle read anew, as a tip-down shift.

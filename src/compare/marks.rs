@@ -152,7 +152,21 @@ pub fn opened(difference: &Difference) -> Vec<String> {
 
 /// The damage on the later state's sheet.
 pub fn damages(difference: &Difference) -> Vec<DamageFound> {
-    let damages = difference.to.sheet().into_iter().flat_map(|sheet| &sheet.damages);
+    difference.to.sheet().map(noted_damages).unwrap_or_default()
+}
+
+/// The damage that only the later of two setups notes.
+pub fn new_damages(before: &Setup, after: &Setup) -> Vec<DamageFound> {
+    if after.damages.is_empty() {
+        return Vec::new();
+    }
+    let known = noted_damages(before);
+    noted_damages(after).into_iter().filter(|damage| !known.contains(damage)).collect()
+}
+
+/// The damage that a text notes.
+pub fn noted_damages(setup: &Setup) -> Vec<DamageFound> {
+    let damages = setup.damages.iter();
     damages
         .map(|damage| DamageFound { on: damage.on.value.clone(), text: damage.text.value.clone() })
         .collect()

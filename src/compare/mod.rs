@@ -30,6 +30,7 @@ mod torques;
 mod turning;
 mod undecided;
 mod unknown_roll;
+mod unread_ground;
 
 use chrono::NaiveDate;
 use std::collections::BTreeSet;
@@ -43,11 +44,11 @@ use crate::metrology::verdict::Verdict;
 use crate::setup::model::Setup;
 
 pub use anew::measured_anew;
-pub use besides::Beside;
+pub use besides::{Beside, told_first};
 pub use clamped::HELD;
 pub use derived::DerivedChange;
 pub use first_read::FirstRead;
-pub use floor::{ALL_ALIKE, CommonShift, LeftOver, not_read_words as floor_not_read_words, without_ground};
+pub use floor::{ALL_ALIKE, CommonShift, LeftOver};
 pub use headline::{
     along_with_the_bar, dangerous_differences, dangerous_moves, dangerous_moves_but_damage, each_dangerous,
     opened_and_not_read, roll_not_known, worked_out_moved,
@@ -55,7 +56,9 @@ pub use headline::{
 pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use looked_at::NotLookedAt;
 use looked_at::{looked_at, not_looked_at};
-pub use marks::{Bar, Carry, Contradiction, DamageFound, Fate, MarkChange, went_along};
+pub use marks::{
+    Bar, Carry, Contradiction, DamageFound, Fate, MarkChange, new_damages, noted_damages, went_along,
+};
 pub use measures::{Carrier, Change, Held, typed};
 pub use off_the_rest::off_the_rest;
 pub use on_bar::OnBar;
@@ -73,6 +76,7 @@ pub use torques::{Also, LastApplied, Limits, RangeShift, TorqueChange};
 pub use turning::{ClearanceChange, Shift, SlackChange};
 pub use undecided::RecordUndecided;
 pub use unknown_roll::{RollOpen, SetAside, ToldRoll, UnknownRoll, control_angles, unknown_roll};
+pub use unread_ground::{UnreadGround, unread_ground_words, without_ground};
 
 /// Everything that differs between two states.
 #[derive(Clone, Debug, Serialize)]
@@ -97,7 +101,7 @@ pub struct Comparison {
     pub marks: Vec<MarkChange>,
     /// Marks that say another thing than the readings of the same sheet.
     pub contradictions: Vec<Contradiction>,
-    /// Damage that a sheet reports.
+    /// Damage that a sheet reports; of a setup and what became of it, that the later text notes for the first time.
     pub damages: Vec<DamageFound>,
     /// Torque ranges that differ.
     pub torque: Vec<TorqueChange>,
@@ -115,14 +119,14 @@ pub struct Comparison {
     /// Notes that differ, word by word.
     pub notes: Vec<NoteChange>,
     /// What else the two texts tell otherwise: of a sheet damage, opened joints and lines; of a setup what is accepted.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub besides: Vec<Beside>,
     /// A shift that all angles against gravity share, where no floor was recorded.
     pub common_shift: Option<CommonShift>,
     /// That the bar's roll is open, and the angles on it that tell nothing of their clamps for that.
     pub unknown_roll: Option<UnknownRoll>,
-    /// The angles against gravity that a sheet reads without saying how the ground slopes, where nothing else tells it.
-    pub floor_not_read: Vec<String>,
+    /// The angles against gravity whose ground nobody tells, where nothing else tells of it.
+    #[serde(flatten)]
+    pub unread_ground: UnreadGround,
     /// The parts that a sheet shows to be others than recorded, if any.
     pub replaced: Option<Replaced>,
     /// A bar that is narrower: cut, or of a sheet nobody says whether it was.
@@ -174,6 +178,12 @@ impl Comparison {
             && self.besides.is_empty()
     }
 
+    /// In place of a word that nothing moved, where that hangs on a slope of the ground that nobody read.
+    pub fn ground_in_doubt(&self) -> Option<&'static str> {
+        let is_steep = self.common_shift.as_ref().is_some_and(|shift| shift.is_steep);
+        (is_steep || self.unread_ground.in_doubt).then_some(unread_ground::NOT_KNOWN)
+    }
+
     /// Whether there is anything to act on: something moved or broke, or what a joint may be tightened to changed.
     pub fn is_to_act_on(&self) -> bool {
         let open = |found: &TorqueFound| found.state != Tightness::Within;
@@ -181,7 +191,7 @@ impl Comparison {
             || !self.damages.is_empty()
             || !self.not_decided.is_empty()
             || self.unknown_roll.is_some()
-            || self.common_shift.as_ref().is_some_and(|shift| shift.is_steep)
+            || self.ground_in_doubt().is_some()
             || self.marks.iter().any(|change| change.fate == Fate::OldOrNew)
             || self.torque.iter().any(TorqueChange::has_shifted)
             || self.tightened.iter().any(open)
@@ -280,6 +290,11 @@ impl Comparison {
         self.tightened.iter().filter(|found| found.state.is_outside())
     }
 
+    /// Of the damage what takes no other's place in the text: of the rest it is told what was told before.
+    pub fn new_damages(&self) -> impl Iterator<Item = &DamageFound> {
+        besides::told_first(&self.damages, &self.besides)
+    }
+
     /// The joints that cannot be as they were left: something they hold moved, or their mark is broken or gone.
     pub fn opened(&self) -> BTreeSet<&str> {
         tightened::opened(self)
@@ -352,7 +367,10 @@ pub fn as_written(from: State, to: State) -> Comparison {
         tightened: Vec::new(),
         notes: texts::notes(&difference),
         besides: Vec::new(),
-        floor_not_read: if common_shift.is_none() { floor::not_read(&as_read) } else { Vec::new() },
+        unread_ground: match common_shift {
+            Some(_) => UnreadGround::default(),
+            None => unread_ground::unread_ground(&as_read),
+        },
         common_shift,
         unknown_roll: whole.is_some().then(|| unknown_roll(&as_read)).flatten(),
         replaced: to.sheet().and_then(|sheet| found_replaced(&from, sheet)),

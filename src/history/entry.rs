@@ -5,10 +5,11 @@ use serde::Serialize;
 use crate::catalogue::{Catalogue, Weight, joint};
 use crate::check::{not_to_ride, opened};
 use crate::compare::{
-    self, Beside, Change, Comparison, DamageFound, DerivedChange, InstrumentChange, MarkChange, NoteChange,
-    PartChange, ReadOtherwise, TorqueChange,
+    self, Beside, Change, CommonShift, Comparison, DamageFound, DerivedChange, InstrumentChange, MarkChange,
+    NoteChange, PartChange, ReadOtherwise, TorqueChange, UnreadGround,
 };
 use crate::geometry::state::State;
+use crate::metrology::verdict::Verdict;
 use crate::setup::model::{Setup, Value};
 
 use super::Step;
@@ -80,7 +81,8 @@ pub struct Entry {
     pub event: Event,
     /// Why the content cannot be read.
     pub problem: Option<String>,
-    /// How many unreadable revisions were stepped over to find what this one is compared with.
+    /// How many unreadable revisions were stepped over to find what this one is compared with, or that nothing before it can
+    /// be read.
     pub stepped_over: usize,
     /// Whether values of what it left are planned, not measured.
     pub planned: bool,
@@ -94,7 +96,7 @@ pub struct Entry {
     pub parts: Vec<PartChange>,
     /// Witness marks that came, went or were drawn anew.
     pub marks: Vec<MarkChange>,
-    /// Damage that this revision notes for the first time.
+    /// Damage that this revision notes for the first time, if only in other words.
     pub damages: Vec<DamageFound>,
     /// Torque ranges that differ.
     pub torque: Vec<TorqueChange>,
@@ -104,14 +106,23 @@ pub struct Entry {
     pub read_otherwise: Vec<ReadOtherwise>,
     /// Notes that differ.
     pub notes: Vec<NoteChange>,
+    /// A shift that all angles against gravity share, where the slope of the ground was not read.
+    pub common_shift: Option<CommonShift>,
+    /// The angles against gravity whose ground only one of the two contents tells; of named measures only those.
+    #[serde(flatten)]
+    pub unread_ground: UnreadGround,
     /// What else is told otherwise: of a sheet damage, opened joints and lines; of a setup what is accepted.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub besides: Vec<Beside>,
-    /// Of these, and of a file that is new, the notes by which nobody is to ride.
+    /// Of the notes that differ, and of those of a file that is new, the ones by which nobody is to ride.
     pub forbidding: Vec<Forbidding>,
     /// The joints that were noted to be open, and no torque is known since; the dangerous first.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub left_open: Vec<LeftOpen>,
+    /// Whether between it and the next older one that is told lie revisions that are not, because their days are older than
+    /// the time asked for: where clocks or rebases made days run backwards.
+    pub older_between: bool,
+    /// Whether something stands as it was and may be known better or less well.
+    #[serde(skip)]
+    pub is_read_otherwise: bool,
     /// Whether there was an earlier content to compare it with.
     #[serde(skip)]
     pub compared: bool,
@@ -164,17 +175,16 @@ pub struct Forbidding {
     pub taken_out: bool,
 }
 
-impl Forbidding {
-    /// Whether both are one note.
-    pub(super) fn is_the_text_of(&self, other: &Forbidding) -> bool {
-        self.on == other.on && self.text == other.text
-    }
-}
-
 impl Entry {
     /// Whether nothing but words or layout changed since there was a file.
     pub fn is_quiet(&self) -> bool {
         self.joined.not_taken.is_empty() && self.changed_nothing()
+    }
+
+    /// In few words what the ground has to do with the angles whose ground only one of the two contents tells.
+    pub fn on_unread_ground(&self) -> &'static str {
+        let unread = &self.unread_ground;
+        unread.in_short(self.changes.iter().any(|change| unread.is_of(&change.title)))
     }
 
     /// Whether it itself changed nothing but words or layout.
@@ -198,13 +208,13 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
     let mut entry = bare(step);
     let after = match &step.after {
         None => {
-            entry.event = Event::Deleted;
+            (entry.event, entry.stepped_over) = (Event::Deleted, 0);
             return entry;
         }
         Some(content) => match content.setup() {
             Ok(setup) => setup,
             Err(problem) => {
-                entry.event = Event::Unreadable;
+                (entry.event, entry.stepped_over) = (Event::Unreadable, 0);
                 entry.problem = Some(problem);
                 return entry;
             }
@@ -221,13 +231,18 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
     } else {
         entry.event = if step.stamp.cut { Event::ShallowCloneEnds } else { Event::Recorded };
         entry.forbidding = noted(after).map(|(on, text)| forbidding(on, text, false)).collect();
+        entry.damages = compare::noted_damages(after);
+        entry.left_open = left_open(after, |_| true);
     }
     if step.back {
         entry.event = Event::Back;
     }
-    let state = State::recorded(catalogue, after);
     entry.compared = !earlier.is_empty();
-    entry.values = held(&state, wanted, &entry);
+    if !wanted.is_empty() {
+        let state = |setup| State::recorded(catalogue, setup);
+        let before: Vec<State> = earlier.iter().map(|(_, setup)| state(*setup)).collect();
+        entry.values = held(&state(after), wanted, &entry, &before);
+    }
     entry
 }
 
@@ -251,14 +266,17 @@ fn tell_not_taken(
     wanted: &[Wanted],
 ) {
     let Some(merge) = step.merge.as_ref().filter(|_| versions.len() > 1) else { return };
-    let parted = merge.parted.as_ref().and_then(|content| content.setup().ok());
+    // Of a content that cannot be read nobody knows what was changed since.
+    let parted: Vec<&Setup> =
+        merge.parted.iter().map(|content| content.setup().ok()).collect::<Option<_>>().unwrap_or_default();
     for (revision, setup) in versions {
         let short = revision.get(..entry.short.len()).unwrap_or(revision);
         let left = since(catalogue, setup, after, wanted);
-        if let Some(parted) = parted {
-            let own = since(catalogue, setup, parted, wanted);
-            let version = Version { revision, short, setup, own: &own, left: &left };
-            let mut found = not_taken(&version, parted, after, &entry.changes);
+        if !parted.is_empty() {
+            let own: Vec<Comparison> =
+                parted.iter().map(|parted| since(catalogue, setup, parted, wanted)).collect();
+            let version = Version { revision, short, setup, parted: &parted, own: &own, left: &left };
+            let mut found = not_taken(&version, after, &entry.changes);
             if wanted.is_empty() {
                 found.derived.clear();
             } else {
@@ -304,9 +322,13 @@ fn bare(step: &Step) -> Entry {
         instruments: Vec::new(),
         read_otherwise: Vec::new(),
         notes: Vec::new(),
+        common_shift: None,
+        unread_ground: UnreadGround::default(),
         besides: Vec::new(),
         forbidding: Vec::new(),
         left_open: Vec::new(),
+        older_between: false,
+        is_read_otherwise: false,
         compared: false,
         values: Vec::new(),
     }
@@ -333,19 +355,22 @@ fn fill(
         keep_what_differs(&mut found, &since(catalogue, other, after, wanted));
     }
     entry.joined.merged = !beside.is_empty();
+    entry.is_read_otherwise = is_read_otherwise(&found);
     entry.changes = found.changes;
+    entry.unread_ground = found.unread_ground;
     if wanted.is_empty() {
         entry.parts = found.parts;
         entry.marks = found.marks;
-        entry.damages = new_damages(before, after);
+        entry.damages = compare::new_damages(before, after);
         for other in beside {
-            let new = new_damages(other, after);
+            let new = compare::new_damages(other, after);
             entry.damages.retain(|damage| new.contains(damage));
         }
         entry.torque = found.torque;
         entry.instruments = found.instruments;
         entry.read_otherwise = found.read_otherwise;
         entry.notes = found.notes;
+        entry.common_shift = found.common_shift;
         // New damage and another name are told by themselves.
         found.besides.retain(|one| !one.is_new_damage() && !one.is_name());
         entry.besides = found.besides;
@@ -360,8 +385,18 @@ fn fill(
         return;
     }
     entry.changes.retain(|change| wanted.iter().any(|wanted| wanted.is_measure(catalogue, &change.measure)));
+    entry.unread_ground.retain(|title| wanted.iter().any(|wanted| wanted.is_titled(catalogue, title)));
     let named = |change: &DerivedChange| wanted.iter().any(|wanted| wanted.is_derived(change.name));
     entry.derived = found.derived.into_iter().filter(named).collect();
+}
+
+/// Whether a difference may leave a value where it was and known otherwise: by another tolerance or instrument, by repeats,
+/// or because what counted as its natural value was read. What moved moves what depends on it.
+fn is_read_otherwise(found: &Comparison) -> bool {
+    !found.read_otherwise.is_empty()
+        || !found.instruments.is_empty()
+        || found.besides.iter().any(|one| !one.grave)
+        || found.changes.iter().any(|change| change.verdict != Verdict::Moved)
 }
 
 /// Where the notes by which nobody is to ride stand, and what they say.
@@ -384,29 +419,21 @@ pub(super) fn forbidding_since(before: &Setup, after: &Setup) -> Vec<Forbidding>
 
 /// The joints of which only the later of two setups notes that they are open.
 fn left_open_since(before: &Setup, after: &Setup) -> Vec<LeftOpen> {
-    let known = |noted: &opened::Noted| {
-        opened::open(before)
+    left_open(after, |noted| {
+        !opened::open(before)
             .any(|one| one.joint == noted.joint && one.note.text.value == noted.note.text.value)
-    };
+    })
+}
+
+/// The joints that a setup notes to be open, those of them that are news, the dangerous first.
+fn left_open(setup: &Setup, is_news: impl Fn(&opened::Noted) -> bool) -> Vec<LeftOpen> {
     let told = |noted: opened::Noted| LeftOpen {
         joint: noted.joint.to_owned(),
         title: joint::title(noted.joint),
         weight: joint::weight(noted.joint),
         note: noted.note.text.value.clone(),
     };
-    let mut open: Vec<LeftOpen> = opened::open(after).filter(|noted| !known(noted)).map(told).collect();
+    let mut open: Vec<LeftOpen> = opened::open(setup).filter(is_news).map(told).collect();
     open.sort_by_key(|one| one.weight);
     open
-}
-
-/// The damage that only the later of two recorded setups notes.
-pub(super) fn new_damages(before: &Setup, after: &Setup) -> Vec<DamageFound> {
-    let noted = |setup: &Setup| -> Vec<DamageFound> {
-        let damages = setup.damages.iter();
-        damages
-            .map(|damage| DamageFound { on: damage.on.value.clone(), text: damage.text.value.clone() })
-            .collect()
-    };
-    let known = noted(before);
-    noted(after).into_iter().filter(|damage| !known.contains(damage)).collect()
 }

@@ -1,22 +1,27 @@
 //! Witness marks over the revisions: when each was drawn, and when the recorded position left it.
 //!
 //! A mark is stale where the position it was drawn at and the recorded one differ by more than reading explains:
-//! it then shows whether the joint moved since the drawing, but no longer where the setup wants it.
+//! it then shows whether the joint moved since the drawing, but no longer where the setup wants it. So it is as well where
+//! `check` calls it no evidence.
+
+mod standing;
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use serde::Serialize;
 
 use crate::catalogue::table::FLOOR;
-use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
+use crate::catalogue::{Catalogue, MeasureId};
 use crate::check::lines;
 use crate::compare::{Bar, went_along};
 use crate::geometry::state::State;
 use crate::metrology::reading::Reading;
-use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::{Mark, Setup, Value};
+use crate::setup::model::{Mark, Setup};
 
 use super::{Content, Stamp};
+pub use standing::Ground;
+use standing::{Standing, ground, standing};
 
 /// What happened to a mark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -34,6 +39,14 @@ pub enum What {
     Stale,
     /// The recorded position came back to it.
     TrueAgain,
+    /// It is no evidence any more, though no recorded position is known to have left it.
+    NoEvidence,
+    /// It is evidence again, and stands where it is recorded.
+    EvidenceAgain,
+    /// The slope of the ground is no longer recorded: an angle on it is taken for read on level ground.
+    GroundNotRead,
+    /// The slope of the ground is recorded now, and was not when it was drawn.
+    GroundReadSince,
     /// It is no longer recorded.
     Gone,
 }
@@ -52,8 +65,10 @@ pub struct MarkEvent {
     pub date: String,
     /// The day the mark was drawn, as the file says.
     pub drawn_on: Option<String>,
-    /// The measures that left the mark.
+    /// The measures that left the mark, or that hang on the ground.
     pub measures: Vec<String>,
+    /// Why it is no evidence any more.
+    pub why: Option<String>,
 }
 
 /// One mark's story.
@@ -64,8 +79,12 @@ pub struct MarkHistory {
     pub mark: String,
     /// The joint it crosses.
     pub joint: Option<String>,
-    /// Whether it is stale now.
+    /// Whether it is stale now, or no evidence for another reason.
     pub stale: bool,
+    /// That reason, if no recorded position is known to have left it, and how to make it evidence again.
+    pub no_evidence: Option<String>,
+    /// Whether an angle hangs on the ground: only where it was drawn, or only what is recorded now, tells the slope.
+    pub ground: Option<Ground>,
     /// Whether it is no longer recorded.
     pub gone: bool,
     /// What happened, newest first.
@@ -80,6 +99,8 @@ struct Followed {
     on_the_bar: Option<Mark>,
     /// The floor when it was drawn.
     floor: Option<Reading>,
+    /// Where it stands as far as anybody knows.
+    standing: Standing,
     /// The bar in the revision before.
     bar: Bar,
     /// Every measure it was ever drawn at.
@@ -89,8 +110,43 @@ struct Followed {
 impl Followed {
     fn take_away(&mut self, stamp: &Stamp) {
         self.story.gone = true;
-        self.story.stale = false;
-        self.story.events.push(event(What::Gone, stamp, None, Vec::new()));
+        (self.story.stale, self.story.no_evidence) = (false, None);
+        self.story.events.push(event(What::Gone, stamp));
+    }
+
+    /// What becomes of it with the ground under the file.
+    fn on_ground(&mut self, stamp: &Stamp, ground: Option<Ground>, angles: Vec<String>) {
+        let told = ground.filter(|_| ground != self.story.ground && !angles.is_empty());
+        let what = told.map(|ground| match ground {
+            Ground::NotRead => What::GroundNotRead,
+            Ground::ReadSince => What::GroundReadSince,
+        });
+        self.story
+            .events
+            .extend(what.map(|what| MarkEvent { measures: angles.clone(), ..event(what, stamp) }));
+        self.story.ground = ground.filter(|_| !angles.is_empty());
+    }
+
+    /// What becomes of it where it stands now.
+    fn stands(&mut self, stamp: &Stamp, catalogue: &Catalogue, now: Standing) {
+        let was_stale = self.story.stale;
+        let was_no_evidence = self.story.no_evidence.is_some();
+        let (what, measures) = match &now {
+            Standing::There if was_no_evidence => (Some(What::EvidenceAgain), Vec::new()),
+            Standing::There => (was_stale.then_some(What::TrueAgain), Vec::new()),
+            Standing::Left(left) => {
+                let measures = left.iter().map(|id| catalogue.path(id)).collect();
+                ((!was_stale || was_no_evidence).then_some(What::Stale), measures)
+            }
+            Standing::NoEvidence { .. } => ((!was_no_evidence).then_some(What::NoEvidence), Vec::new()),
+        };
+        let why = now.why();
+        if let Some(what) = what {
+            self.story.events.push(MarkEvent { measures, why: why.clone(), ..event(what, stamp) });
+        }
+        self.story.stale = now != Standing::There;
+        self.story.no_evidence = why;
+        self.standing = now;
     }
 }
 
@@ -98,21 +154,24 @@ impl Followed {
 pub struct Marks<'a> {
     catalogue: &'a Catalogue,
     followed: Vec<Followed>,
+    /// The revision before, if it can be read.
+    before: Option<Arc<Content>>,
 }
 
 impl<'a> Marks<'a> {
     /// Before the first revision.
     pub fn new(catalogue: &'a Catalogue) -> Self {
-        Marks { catalogue, followed: Vec::new() }
+        Marks { catalogue, followed: Vec::new(), before: None }
     }
 
     /// The next revision; one that cannot be read is stepped over.
-    pub fn follow(&mut self, stamp: &Stamp, content: &Content) {
+    pub fn follow(&mut self, stamp: &Stamp, content: &Arc<Content>) {
         let Ok(setup) = content.setup() else { return };
         self.notice_gone(stamp, setup);
         for mark in &setup.marks {
             self.look_at(stamp, setup, mark);
         }
+        self.before = Some(Arc::clone(content));
     }
 
     /// The file was deleted, and its marks with it.
@@ -152,7 +211,7 @@ impl<'a> Marks<'a> {
         let place = place.unwrap_or_else(|| {
             let mut new = begun(mark, known_roll(), floor(), bar);
             let what = if stamp.cut { What::ShallowCloneEnds } else { What::Drawn };
-            new.story.events.push(event(what, stamp, Some(mark), Vec::new()));
+            new.story.events.push(drawn(what, stamp, mark));
             self.followed.push(new);
             self.followed.len() - 1
         });
@@ -161,20 +220,20 @@ impl<'a> Marks<'a> {
         known.bar = bar;
         // Where the line says at which roll it was drawn, the one before is held against that.
         let said = mark.roll.as_ref().and(known.on_the_bar.clone());
-        let drawn = said.unwrap_or_else(|| known.drawn.clone());
-        let is_same = is_same_drawing(&drawn, mark);
+        let earlier = said.unwrap_or_else(|| known.drawn.clone());
+        let is_same = is_same_drawing(&earlier, mark);
         // A line on a bar that was rolled or cut reads otherwise, and is the one it was.
-        let went_along = !is_same && went_along(&drawn, mark, carry);
+        let went_along = !is_same && went_along(&earlier, mark, carry);
         if known.story.gone && is_same {
             known.story.gone = false;
-            known.story.events.push(event(What::Back, stamp, Some(mark), Vec::new()));
+            known.story.events.push(drawn(What::Back, stamp, mark));
         } else if known.story.gone || !is_same && !went_along {
             let events = std::mem::take(&mut known.story.events);
             let fixed = std::mem::take(&mut known.fixed);
             *known = begun(mark, known_roll(), floor(), bar);
             known.story.events = events;
             known.fixed.extend(fixed);
-            known.story.events.push(event(What::DrawnAnew, stamp, Some(mark), Vec::new()));
+            known.story.events.push(drawn(What::DrawnAnew, stamp, mark));
         }
         if went_along {
             (known.drawn, known.on_the_bar, known.floor) = (mark.clone(), known_roll(), floor());
@@ -182,12 +241,11 @@ impl<'a> Marks<'a> {
             // That somebody wrote down at which roll it was drawn draws no line.
             (known.drawn, known.on_the_bar) = (mark.clone(), known_roll());
         }
-        let left = left_behind(self.catalogue, known, setup);
-        if known.story.stale == left.is_empty() {
-            let what = if left.is_empty() { What::TrueAgain } else { What::Stale };
-            known.story.stale = !left.is_empty();
-            known.story.events.push(event(what, stamp, None, left));
-        }
+        let before = self.before.as_ref().and_then(|content| content.setup().ok());
+        let (ground, angles) = ground(self.catalogue, known, before, setup);
+        known.on_ground(stamp, ground, angles);
+        let now = standing(self.catalogue, known, setup, mark);
+        known.stands(stamp, self.catalogue, now);
     }
 }
 
@@ -196,21 +254,28 @@ fn begun(mark: &Mark, on_the_bar: Option<Mark>, floor: Option<Reading>, bar: Bar
         mark: mark.name.value.clone(),
         joint: mark.on.as_ref().map(|on| on.value.clone()),
         stale: false,
+        no_evidence: None,
+        ground: None,
         gone: false,
         events: Vec::new(),
     };
     let fixed = mark.drawn.iter().map(|(id, _)| id.clone()).collect();
-    Followed { story, drawn: mark.clone(), on_the_bar, floor, bar, fixed }
+    Followed { story, drawn: mark.clone(), on_the_bar, floor, standing: Standing::There, bar, fixed }
 }
 
-fn event(what: What, stamp: &Stamp, mark: Option<&Mark>, measures: Vec<String>) -> MarkEvent {
+fn drawn(what: What, stamp: &Stamp, mark: &Mark) -> MarkEvent {
+    MarkEvent { drawn_on: mark.drawn_on.map(|day| day.to_string()), ..event(what, stamp) }
+}
+
+fn event(what: What, stamp: &Stamp) -> MarkEvent {
     MarkEvent {
         what,
         revision: stamp.revision.clone(),
         short: stamp.short.clone(),
         date: stamp.date.format("%Y-%m-%d").to_string(),
-        drawn_on: mark.and_then(|mark| mark.drawn_on).map(|day| day.to_string()),
-        measures,
+        drawn_on: None,
+        measures: Vec::new(),
+        why: None,
     }
 }
 
@@ -221,39 +286,4 @@ fn is_same_drawing(was: &Mark, now: &Mark) -> bool {
         && was.drawn.iter().zip(&now.drawn).all(|(was, now)| was.0 == now.0 && was.1.value == now.1.value);
     let rolls = lines::said(was).zip(lines::said(now)).is_none_or(|(was, now)| was == now);
     joint(was) == joint(now) && places && rolls && was.drawn_on == now.drawn_on
-}
-
-fn is_off_the_bar(id: &MeasureId) -> bool {
-    !joint::is_control_angle(id.row)
-}
-
-/// The measures whose recorded position is no longer the drawn one.
-fn left_behind(catalogue: &Catalogue, known: &Followed, setup: &Setup) -> Vec<String> {
-    let floor = setup.reading(&MeasureId::bike(FLOOR));
-    let left = known.drawn.drawn.iter().filter(|(id, drawn)| {
-        let (Value::Reading(drawn), Some(now)) = (&drawn.value, setup.reading(id)) else { return false };
-        let Some(line) = known.on_the_bar.as_ref().or_else(|| is_off_the_bar(id).then_some(&known.drawn))
-        else {
-            return true;
-        };
-        let rolled = lines::rolled(catalogue, setup, line, id);
-        let mut delta = now.value() - drawn.value() - rolled.degrees;
-        let mut expanded = now.expanded_uncertainty().hypot(drawn.expanded_uncertainty());
-        expanded = expanded.hypot(rolled.expanded_uncertainty());
-        // An angle read on another slope is taken to level before it is compared.
-        let sign = match catalogue.measure(id.row).gravity {
-            Gravity::None => 0.0,
-            Gravity::TipDown => 1.0,
-            Gravity::NoseUp => -1.0,
-        };
-        if let (Some(then), Some(floor)) = (&known.floor, floor)
-            && sign != 0.0
-            && !then.is_same_reading(floor)
-        {
-            delta += sign * (floor.value() - then.value());
-            expanded = expanded.hypot(floor.expanded_uncertainty()).hypot(then.expanded_uncertainty());
-        }
-        judge(delta, expanded) == Verdict::Moved
-    });
-    left.map(|(id, _)| catalogue.path(id)).collect()
 }

@@ -17,13 +17,15 @@ pub fn keep_what_differs(from_first: &mut Comparison, from_other: &Comparison) {
     from_first
         .read_otherwise
         .retain(|one| from_other.read_otherwise.iter().any(|other| other.measure == one.measure));
-    from_first
-        .besides
-        .retain(|one| from_other.besides.iter().any(|other| other.what == one.what && other.now == one.now));
+    from_first.besides.retain(|one| {
+        from_other.besides.iter().any(|other| other.about == one.about && other.now == one.now)
+    });
     // A text that is new against both is one; what is gone must have stood in both.
     from_first
         .notes
         .retain(|note| from_other.notes.iter().any(|other| other.on == note.on && (other.now == note.now)));
+    from_first.unread_ground.retain(|title| from_other.unread_ground.is_of(title));
+    from_first.common_shift.take_if(|_| from_other.common_shift.is_none());
     let torques = std::mem::take(&mut from_first.torque);
     from_first.torque = torques
         .into_iter()

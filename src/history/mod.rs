@@ -22,9 +22,9 @@ use crate::setup::model::Setup;
 use crate::setup::read::Read;
 
 pub use entry::{Entry, Event, Forbidding, Joined, entry};
-pub use marks::{MarkEvent, MarkHistory, Marks, What};
+pub use marks::{Ground, MarkEvent, MarkHistory, Marks, What};
 pub use not_taken::NotTaken;
-pub use series::{Held, Kept, Place, Series, series};
+pub use series::{Held, Kept, Known, Place, Series, series};
 pub use wanted::{Unknown, Wanted, wanted};
 
 /// Everything `history` has to say of one setup.
@@ -85,10 +85,14 @@ pub struct Content {
 impl Content {
     /// The setup; or in one sentence why this content cannot be compared.
     pub fn setup(&self) -> Result<&Setup, String> {
-        let fault = self.read.findings.iter().find(|finding| finding.severity == Severity::Fault);
-        match (&self.read.setup, fault) {
+        let mut faults = self.read.findings.iter().filter(|finding| finding.severity == Severity::Fault);
+        match (&self.read.setup, faults.next()) {
             (Some(setup), None) => Ok(setup),
-            (_, Some(fault)) => Err(fault.message.clone()),
+            (_, Some(fault)) => Err(match faults.count() {
+                0 => fault.message.clone(),
+                1 => format!("{} And 1 more fault.", fault.message),
+                rest => format!("{} And {rest} more faults.", fault.message),
+            }),
             (None, None) => Err("It holds no setup.".to_owned()),
         }
     }
@@ -101,8 +105,8 @@ pub struct Merge {
     pub first: String,
     /// The other parents that have the file, by their full hash, and what they held.
     pub beside: Vec<(String, Arc<Content>)>,
-    /// What the file held where the parents parted.
-    pub parted: Option<Arc<Content>>,
+    /// What the file held where the parents parted; at several places, if they had merged one another before.
+    pub parted: Vec<Arc<Content>>,
     /// Whether it took the file whole from the only parent that had changed it.
     pub only_passes_on: bool,
 }

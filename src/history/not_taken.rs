@@ -4,10 +4,10 @@
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
-use crate::compare::{Change, Comparison, DamageFound, DerivedChange, NoteChange, TorqueChange};
+use crate::compare::{Change, Comparison, DamageFound, DerivedChange, NoteChange, TorqueChange, new_damages};
 use crate::setup::model::Setup;
 
-use super::entry::{Forbidding, forbidding_since, new_damages};
+use super::entry::{Forbidding, forbidding_since};
 use super::merged::torque;
 use super::wanted::Wanted;
 
@@ -69,59 +69,96 @@ pub struct Version<'a> {
     pub short: &'a str,
     /// What it holds.
     pub setup: &'a Setup,
-    /// From it to where the versions parted.
-    pub own: &'a Comparison,
+    /// What the file held where the versions parted, at one place or several.
+    pub parted: &'a [&'a Setup],
+    /// From it to each of these: what it changed itself differs from all of them.
+    pub own: &'a [Comparison],
     /// From it to the merge.
     pub left: &'a Comparison,
 }
 
+impl Version<'_> {
+    /// Whether it changed something itself.
+    fn is_own(&self, differs: impl Fn(&Comparison) -> bool) -> bool {
+        self.own.iter().all(differs)
+    }
+}
+
 /// What the merge did not take of one version. What differs from all versions is the merge's own and `told` already.
-pub fn not_taken(version: &Version, parted: &Setup, merged: &Setup, told: &[Change]) -> NotTaken {
-    let Version { own, left, .. } = version;
-    let is_own = |change: &&Change| own.changes.iter().any(|other| other.measure == change.measure);
+pub fn not_taken(version: &Version, merged: &Setup, told: &[Change]) -> NotTaken {
+    let left = version.left;
     let is_told = |change: &&Change| told.iter().any(|other| other.measure == change.measure);
-    let changes = left.changes.iter().filter(is_own).filter(|change| !is_told(change));
-    let derived = left.derived.iter().filter(|change| own.derived.iter().any(|one| one.name == change.name));
-    let lost = |new: Vec<DamageFound>| new.into_iter().filter(|one| left_out(version.setup, merged, one));
-    let forbidding: Vec<Forbidding> = {
-        let own = forbidding_since(parted, version.setup);
-        let gone = forbidding_since(version.setup, merged);
-        let is_gone = |note: &Forbidding| gone.iter().any(|one| one.taken_out && one.is_the_text_of(note));
-        own.into_iter().filter(|note| !note.taken_out && is_gone(note)).collect()
+    let is_own = |change: &&Change| {
+        version.is_own(|own| own.changes.iter().any(|other| other.measure == change.measure))
     };
+    let changes = left.changes.iter().filter(is_own).filter(|change| !is_told(change));
+    let is_own = |change: &&DerivedChange| {
+        version.is_own(|own| own.derived.iter().any(|other| other.name == change.name))
+    };
+    let derived = left.derived.iter().filter(is_own);
+    let forbidding = lost_forbidding(version, merged);
     let is_told = |note: &NoteChange| forbidding.iter().any(|one| note.was.as_ref() == Some(&one.text));
-    let is_own = |note: &NoteChange| own.notes.iter().any(|one| one.on == note.on && one.was == note.was);
+    let is_own = |note: &NoteChange| {
+        version.is_own(|own| own.notes.iter().any(|other| other.on == note.on && other.was == note.was))
+    };
     let notes = left.notes.iter().filter(|note| is_own(note) && !is_told(note));
-    let parts = left.parts.iter().filter(|part| own.parts.contains(part)).count();
-    let marks = left.marks.iter().filter(|mark| own.marks.iter().any(|one| one.mark == mark.mark)).count();
-    let instruments = left.instruments.iter();
-    let instruments =
-        instruments.filter(|one| own.instruments.iter().any(|other| other.instrument == one.instrument));
-    let tolerances = left.read_otherwise.iter();
-    let tolerances =
-        tolerances.filter(|one| own.read_otherwise.iter().any(|other| other.measure == one.measure));
     NotTaken {
         revision: version.revision.to_owned(),
         short: version.short.to_owned(),
         changes: changes.cloned().collect(),
         derived: derived.cloned().collect(),
-        torque: torques(left, own),
-        damages: lost(new_damages(parted, version.setup)).collect(),
+        torque: torques(version),
+        damages: lost_damages(version, merged),
         notes: notes.cloned().collect(),
         forbidding,
-        others: parts + marks + instruments.count() + tolerances.count(),
+        others: others(version),
     }
 }
 
-/// Whether damage that one version notes is in the merge no more.
-fn left_out(version: &Setup, merged: &Setup, damage: &DamageFound) -> bool {
-    new_damages(merged, version).contains(damage)
+/// The notes by which nobody is to ride that only that version brought, and the merge has no more.
+fn lost_forbidding(version: &Version, merged: &Setup) -> Vec<Forbidding> {
+    let mut own = forbidding_since(merged, version.setup);
+    own.retain(|note| !note.taken_out);
+    for parted in version.parted {
+        let new = forbidding_since(parted, version.setup);
+        own.retain(|note| new.contains(note));
+    }
+    own
+}
+
+/// The damage that only that version noted, and the merge has no more.
+fn lost_damages(version: &Version, merged: &Setup) -> Vec<DamageFound> {
+    let mut own = new_damages(merged, version.setup);
+    for parted in version.parted {
+        let new = new_damages(parted, version.setup);
+        own.retain(|damage| new.contains(damage));
+    }
+    own
 }
 
 /// The torques that a version changed and has otherwise than the merge.
-fn torques(left: &Comparison, own: &Comparison) -> Vec<TorqueChange> {
+fn torques(version: &Version) -> Vec<TorqueChange> {
     let one = |change: &TorqueChange| {
-        torque(change.clone(), own.torque.iter().find(|other| other.joint == change.joint)?)
+        version.own.iter().try_fold(change.clone(), |left, own| {
+            torque(left, own.torque.iter().find(|other| other.joint == change.joint)?)
+        })
     };
-    left.torque.iter().filter_map(one).collect()
+    version.left.torque.iter().filter_map(one).collect()
+}
+
+/// How many parts, marks, instruments and tolerances it had changed and has otherwise than the merge.
+fn others(version: &Version) -> usize {
+    let left = version.left;
+    let parts = left.parts.iter().filter(|part| version.is_own(|own| own.parts.contains(part)));
+    let marks = left
+        .marks
+        .iter()
+        .filter(|mark| version.is_own(|own| own.marks.iter().any(|other| other.mark == mark.mark)));
+    let instruments = left.instruments.iter().filter(|one| {
+        version.is_own(|own| own.instruments.iter().any(|other| other.instrument == one.instrument))
+    });
+    let tolerances = left.read_otherwise.iter().filter(|one| {
+        version.is_own(|own| own.read_otherwise.iter().any(|other| other.measure == one.measure))
+    });
+    parts.count() + marks.count() + instruments.count() + tolerances.count()
 }

@@ -6,7 +6,8 @@ use crate::catalogue::Catalogue;
 use crate::compare::{Change, DerivedChange, typed};
 use crate::geometry::derived::{All, DERIVED};
 use crate::geometry::state::State;
-use crate::metrology::propagate::Output;
+use crate::metrology::NEGLIGIBLE;
+use crate::metrology::propagate::{Output, Propagated};
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
@@ -24,10 +25,24 @@ pub struct Held {
     rough: bool,
     verdict: Option<Verdict>,
     moved: Option<String>,
+    /// Of one that stands as it was, whether it is known better or less well than before.
+    known: Option<Known>,
+    /// What of the ground that it was read on only one of the contents compared tells.
+    ground: Option<&'static str>,
     /// Of a merge whose versions differ in it.
     kept: Option<Kept>,
     /// Whether one of them had changed it to something else.
     is_choice: bool,
+}
+
+/// How well a value is known that stands as it was.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Known {
+    /// Its uncertainty is less than before.
+    Better,
+    /// Its uncertainty is more than before.
+    LessWell,
 }
 
 /// Which of its versions a merge took a value from.
@@ -75,8 +90,9 @@ impl Series {
 
     /// What held all the time, if no revision in it changed or judged the value.
     pub fn unchanged_since(&self) -> Option<&Place> {
-        let as_it_was =
-            |point: &Place| point.event == Event::Unreadable || point.verdict == Some(Verdict::Same);
+        let as_it_was = |point: &Place| {
+            (point.event == Event::Unreadable || point.is_as_before()) && !point.older_between
+        };
         self.start.as_ref().filter(|_| self.points.iter().all(as_it_was))
     }
 }
@@ -85,6 +101,11 @@ impl Place {
     /// Whether there is a value, or at least a word in place of it.
     pub fn is_recorded(&self) -> bool {
         self.value.is_some() || self.written.is_some()
+    }
+
+    /// Whether it stands as in the revision before, on ground of which both tell as much.
+    pub fn is_as_before(&self) -> bool {
+        self.verdict == Some(Verdict::Same) && self.ground.is_none()
     }
 }
 
@@ -115,10 +136,16 @@ pub struct Place {
     pub verdict: Option<Verdict>,
     /// The change in words of the trade.
     pub moved: Option<String>,
+    /// Of one that stands as it was, whether it is known better or less well than before.
+    pub known: Option<Known>,
+    /// That only one of this revision and the one before tells the slope of the ground on which an angle was read: which.
+    pub ground: Option<&'static str>,
     /// Of a merge that decided between two values, or that the row before does not tell the value of.
     pub kept: Option<Kept>,
     /// Whether part of the change may be older than the revision asked from.
     pub reaches_before: bool,
+    /// Whether what it is held against is not the next older one here, but a revision that is not told.
+    pub older_between: bool,
 }
 
 impl Place {
@@ -127,15 +154,19 @@ impl Place {
     }
 }
 
-/// The named values of a state; `entry` holds what changed.
-pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held> {
+/// The named values of a state; `entry` holds what changed since the states `before`, of a merge several.
+pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry, before: &[State]) -> Vec<Held> {
     let derived = wanted.iter().any(|wanted| matches!(wanted, Wanted::Derived(_)));
     let propagated = derived.then(|| (state.values(&All), state.propagate(&All).0));
+    let is_doubted = derived && entry.is_read_otherwise;
+    let propagated_before: Vec<Propagated> =
+        before.iter().filter(|_| is_doubted).map(|before| before.propagate(&All).0).collect();
     let of = |wanted: &Wanted| match wanted {
         Wanted::Measure(id) => {
             let path = state.catalogue().path(id);
             let change = entry.changes.iter().find(|change| change.measure == path);
             let reading = state.number(id);
+            let doubts = |state: &State| state.number(id).map(Reading::expanded_uncertainty);
             Held {
                 value: reading.map(Reading::value),
                 uncertainty: reading.map(Reading::expanded_uncertainty),
@@ -143,6 +174,8 @@ pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held>
                 rough: reading.is_some_and(Reading::is_optimistic),
                 verdict: Some(change.map_or(Verdict::Same, |change| change.verdict)),
                 moved: change.and_then(|change| change.moved.clone()),
+                known: known(change.is_none(), doubts(state), before.iter().map(doubts)),
+                ground: ground(entry, &state.catalogue().title(id)),
                 ..in_merge(entry, |changes, _| {
                     let change = changes.iter().find(|change| change.measure == path)?;
                     Some(change.was_written.clone())
@@ -153,6 +186,9 @@ pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held>
             let index = DERIVED.iter().position(|other| other.name == derived.name).unwrap_or_default();
             let output = propagated.as_ref().and_then(|(_, outputs)| outputs.output(index));
             let change = entry.derived.iter().find(|change| change.name == derived.name);
+            let is_same = change.is_none_or(|change| change.verdict == Verdict::Same);
+            let doubts = |output: Option<&Output>| output.map(Output::expanded_uncertainty);
+            let doubted = propagated_before.iter().map(|before| doubts(before.output(index)));
             Held {
                 value: propagated.as_ref().and_then(|(values, _)| values.get(index).copied().flatten()),
                 uncertainty: output.map(Output::expanded_uncertainty),
@@ -160,6 +196,7 @@ pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held>
                 rough: output.is_some_and(|output| output.rough),
                 verdict: Some(change.map_or(Verdict::Same, |change| change.verdict)),
                 moved: change.filter(|change| change.verdict == Verdict::Moved).and_then(amount),
+                known: known(is_same, doubts(output), doubted),
                 ..in_merge(entry, |_, changes| {
                     let change = changes.iter().find(|change| change.name == derived.name)?;
                     let differs = change.verdict != Verdict::Same;
@@ -175,6 +212,26 @@ pub(super) fn held(state: &State, wanted: &[Wanted], entry: &Entry) -> Vec<Held>
         }
     }
     values
+}
+
+/// Whether a value that is the same is known otherwise than in all of these; `doubts` are expanded uncertainties.
+fn known(is_same: bool, doubt: Option<f64>, before: impl Iterator<Item = Option<f64>>) -> Option<Known> {
+    let doubt = doubt.filter(|_| is_same)?;
+    let otherwise = |was: Option<f64>| {
+        let more = doubt - was?;
+        let known = if more > 0.0 { Known::LessWell } else { Known::Better };
+        (more.abs() >= NEGLIGIBLE).then_some(known)
+    };
+    let all: Vec<Option<Known>> = before.map(otherwise).collect();
+    let first = *all.first()?;
+    first.filter(|_| all.iter().all(|one| *one == first))
+}
+
+/// What is told of the ground behind an angle.
+fn ground(entry: &Entry, title: &str) -> Option<&'static str> {
+    let unread = &entry.unread_ground;
+    let read_anew = || entry.changes.iter().any(|change| change.title == title);
+    unread.is_of(title).then(|| unread.in_short(read_anew()))
 }
 
 /// How the versions that a merge joined have one value; `other` tells what a version has otherwise than the merge.
@@ -252,8 +309,7 @@ fn points(held: Vec<(&Entry, Held)>, start: Option<&Place>) -> Vec<Place> {
         {
             continue;
         }
-        if place.event != Event::Unreadable && (place.verdict != Some(Verdict::Same) || place.kept.is_some())
-        {
+        if place.event != Event::Unreadable && (!place.is_as_before() || place.kept.is_some()) {
             told = Some(place.holds());
         }
         points.push(place);
@@ -275,7 +331,10 @@ fn place(entry: &Entry, held: Held) -> Place {
         rough: held.rough,
         verdict: held.verdict,
         moved: held.moved,
+        known: held.known,
+        ground: held.ground,
         kept: held.kept,
         reaches_before: entry.joined.reaches_before,
+        older_between: entry.older_between,
     }
 }

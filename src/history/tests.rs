@@ -121,7 +121,35 @@ fn a_mark_is_judged_on_level_ground() {
     let level = "floor 0 tol=0.2\n".to_owned();
     let slope = "floor 2 tol=0.2\n".to_owned();
     let events = story(&[level + &lever(32.0, MARK), slope + &lever(30.0, MARK)]);
-    assert_eq!(events, [What::Drawn]);
+    // Nothing left it; but `check`, which sees one file on one ground, holds 32° against 30°.
+    assert_eq!(events, [What::Drawn, What::NoEvidence]);
+}
+
+#[test]
+fn a_floor_that_is_taken_out_makes_no_mark_true_again() {
+    let on = |floor: &str, angle: f64| format!("{floor}\n{}", lever(angle, MARK));
+    // Read on 3° more the lever points 3° lower: U = 2·√(2·0.2²/3 + 2·0.2²/3) = 0.46. Without a floor nobody knows.
+    let events =
+        story(&[on("floor 0 tol=0.2", 32.0), on("floor 3 tol=0.2", 32.0), on("", 32.0), on("", 32.1)]);
+    assert_eq!(events, [What::Drawn, What::Stale, What::GroundNotRead]);
+    // Back on the ground where it was drawn it is.
+    let level = on("floor 0 tol=0.2", 32.0);
+    let events = story(&[level.clone(), on("floor 3 tol=0.2", 32.0), on("", 32.0), level.clone()]);
+    assert_eq!(events, [What::Drawn, What::Stale, What::GroundNotRead, What::TrueAgain]);
+    // What always stood on level ground stands there still.
+    assert_eq!(story(&[level, on("", 32.0)]), [What::Drawn, What::GroundNotRead]);
+}
+
+#[test]
+fn a_floor_that_is_put_in_beside_the_same_readings_was_that_of_the_drawing() {
+    let on = |floor: &str, angle: f64| format!("{floor}\n{}", lever(angle, MARK));
+    assert_eq!(story(&[on("", 32.0), on("floor 3 tol=0.2", 32.0)]), [What::Drawn]);
+    // From then on the slope counts: 29° on 6° are 32° on 3°, and the file says 32° of the line.
+    let events = story(&[on("", 32.0), on("floor 3 tol=0.2", 32.0), on("floor 6 tol=0.2", 29.0)]);
+    assert_eq!(events, [What::Drawn, What::NoEvidence]);
+    // Read anew along with it, nobody knows on what ground the line was drawn.
+    let events = story(&[on("", 32.0), on("", 28.0), on("floor 3 tol=0.2", 32.1)]);
+    assert_eq!(events, [What::Drawn, What::Stale, What::GroundReadSince]);
 }
 
 #[test]
@@ -135,4 +163,22 @@ fn a_mark_drawn_and_damage_noted_are_no_quiet_revision() {
     // What stood there before is not told again.
     let again = entry(Catalogue::standard(), &step(Some(after.clone()), Some(after)), &[]);
     assert!(again.is_quiet());
+}
+
+/// Two lines that had merged one another parted at two commits: 32° on one, 28° on the other. One line set 30° since.
+#[test]
+fn what_lines_had_of_one_another_before_is_no_change_of_theirs() {
+    let at = |angle: f64| content(&lever(angle, ""));
+    let merge = |beside: f64| Merge {
+        first: "m10000".to_owned(),
+        beside: vec![("x10000".to_owned(), at(beside))],
+        parted: vec![at(32.0), at(28.0)],
+        only_passes_on: false,
+    };
+    let merged = |beside| Step { merge: Some(merge(beside)), ..step(Some(at(30.0)), Some(at(30.0))) };
+    let told = entry(Catalogue::standard(), &merged(28.0), &[]);
+    assert!(told.joined.merged && told.joined.not_taken.is_empty(), "{:?}", told.joined);
+    // What it set itself was not taken.
+    let told = entry(Catalogue::standard(), &merged(26.0), &[]);
+    assert_eq!(told.joined.not_taken[0].changes[0].was_written.as_deref(), Some("26°"));
 }

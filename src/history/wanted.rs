@@ -34,6 +34,10 @@ impl Wanted {
         matches!(self, Wanted::Measure(id) if catalogue.path(id) == path)
     }
 
+    pub(super) fn is_titled(&self, catalogue: &Catalogue, title: &str) -> bool {
+        matches!(self, Wanted::Measure(id) if catalogue.title(id) == title)
+    }
+
     pub(super) fn is_derived(&self, name: &str) -> bool {
         matches!(self, Wanted::Derived(derived) if derived.name == name)
     }

@@ -44,8 +44,9 @@ pub struct HistoryEntry {
     pub before: Option<BlobId>,
     /// Of a merge whose parents are all followed: the other parents that have the file, and its content there.
     pub beside: Vec<Beside>,
-    /// Of such a merge: the file's content where its parents parted, if it was there.
-    pub parted: Option<BlobId>,
+    /// Of such a merge: the file's content where its parents parted, none if it was not there. Lines that had merged one
+    /// another before parted at several commits.
+    pub parted: Vec<Option<BlobId>>,
     /// Whether it is such a merge, and has the file as one of its parents has it.
     pub taken_whole: bool,
     /// The file's path inside the repository after this commit (before it, for a deletion).
@@ -71,12 +72,13 @@ impl HistoryEntry {
     /// Every content that is needed to tell of it.
     pub fn contents(&self) -> impl Iterator<Item = &BlobId> {
         let beside = self.beside.iter().map(|beside| &beside.blob);
-        self.blob.iter().chain(&self.before).chain(&self.parted).chain(beside)
+        self.blob.iter().chain(&self.before).chain(self.parted.iter().flatten()).chain(beside)
     }
 
     /// Whether it is a merge that took the file whole, as the only one of its parents that changed it has it.
     pub fn only_passes_on(&self) -> bool {
-        let all_the_same = |blob: Option<&BlobId>| blob == self.blob.as_ref() || blob == self.parted.as_ref();
+        let is_as_it_was = |blob: Option<&BlobId>| self.parted.iter().any(|parted| parted.as_ref() == blob);
+        let all_the_same = |blob: Option<&BlobId>| blob == self.blob.as_ref() || is_as_it_was(blob);
         let others = self.parents.len().saturating_sub(1);
         let beside = self.beside.iter().map(|beside| Some(&beside.blob));
         let without = (self.beside.len() < others).then_some(None);
@@ -155,7 +157,7 @@ fn entry(walk: &Walk, step: &Step) -> Result<HistoryEntry, LedgerError> {
         blob: step.blob.map(BlobId::of),
         before: step.before.map(BlobId::of),
         beside: if is_followed { beside(walk, step)? } else { Vec::new() },
-        parted: if is_followed { parted(walk, step)? } else { None },
+        parted: if is_followed { parted(walk, step)? } else { Vec::new() },
         taken_whole: is_followed && !step.changed,
         path: text(&step.path),
         renamed_from: step.renamed_from.as_ref().map(text),
@@ -175,14 +177,20 @@ fn beside(walk: &Walk, step: &Step) -> Result<Vec<Beside>, LedgerError> {
     Ok(found)
 }
 
-/// What a merge's parents had where they parted. Where that cannot be found nothing is known of it.
-fn parted(walk: &Walk, step: &Step) -> Result<Option<BlobId>, LedgerError> {
+/// What a merge's parents had where they parted. Where that cannot be found it is taken for new since.
+fn parted(walk: &Walk, step: &Step) -> Result<Vec<Option<BlobId>>, LedgerError> {
     let repository = walk.repository();
-    let base = match &*step.parents {
-        [first, other] => repository.merge_base(*first, *other).ok().flatten(),
-        parents => repository.merge_base_octopus(parents.iter().copied()).ok().flatten(),
+    let bases = match &*step.parents {
+        [first, other] => repository.merge_bases_many(*first, &[*other]).unwrap_or_default(),
+        parents => {
+            let base = repository.merge_base_octopus(parents.iter().copied()).ok().flatten();
+            base.into_iter().collect()
+        }
     };
-    base.map_or(Ok(None), |base| content_in(walk, step, base.detach()))
+    if bases.is_empty() {
+        return Ok(vec![None]);
+    }
+    bases.into_iter().map(|base| content_in(walk, step, base.detach())).collect()
 }
 
 /// The file's content in a commit behind this one, under whatever path.

@@ -82,11 +82,11 @@ fn contradictions(page: &mut Page, comparison: &Comparison) {
 }
 
 fn damages(page: &mut Page, comparison: &Comparison) {
-    if comparison.damages.is_empty() {
-        return;
+    let mut new = comparison.new_damages().peekable();
+    if new.peek().is_some() {
+        page.title("Damaged");
     }
-    page.title("Damaged");
-    for damage in &comparison.damages {
+    for damage in new {
         let on = part_words(&damage.on);
         page.paragraph(2, 4, &[piece(Label::Danger, format!("{on}: ")), plain(damage.text.clone())]);
     }
@@ -116,7 +116,7 @@ fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
         page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);
     }
     super::unknown_roll::said(page, comparison.unknown_roll.as_ref());
-    super::floor_not_read::said(page, &comparison.floor_not_read);
+    super::floor_not_read::said_between(page, &comparison.unread_ground, !words.is_neutral());
     let Some(floor) = comparison.changes.iter().find(|change| change.id.row == FLOOR) else { return };
     page.blank();
     let said = |written: &Option<String>| written.clone().unwrap_or("not recorded".to_owned());
@@ -144,7 +144,9 @@ fn measures(page: &mut Page, words: &Words, comparison: &Comparison, verdict: Ve
 
 /// What else the two texts tell otherwise; what two setups accept and how they are named has nothing to do with one another.
 fn besides(page: &mut Page, comparison: &Comparison, words: &Words, grave: bool) {
-    let all: Vec<&Beside> = comparison.besides.iter().filter(|one| one.grave == grave).collect();
+    let is_told = |one: &Beside| comparison.new_damages().any(|damage| one.tells_of(damage));
+    let besides = comparison.besides.iter();
+    let all: Vec<&Beside> = besides.filter(|one| one.grave == grave && !is_told(one)).collect();
     if all.is_empty() || words.is_of_two_setups() {
         return;
     }

@@ -1,21 +1,27 @@
-//! That a sheet's angles against gravity hang on a slope of the ground that nobody read, the same wherever it is told.
+//! That angles against gravity hang on a slope of the ground that nobody read, the same wherever it is told.
 
-use crate::compare::floor_not_read_words;
+use crate::compare::{UnreadGround, unread_ground_words};
 
 use super::screen::{Label, Page, piece};
 
 /// One paragraph, if there are such angles.
 pub fn said(page: &mut Page, titles: &[String]) {
-    if let Some(words) = floor_not_read_words(titles) {
-        page.blank();
-        page.paragraph(0, 2, &[piece(Label::Care, words)]);
-    }
+    one_paragraph(page, 0, unread_ground_words(titles));
 }
 
 /// The same on a page whose paragraphs are set in.
 pub fn said_inside(page: &mut Page, titles: &[String]) {
-    if let Some(words) = floor_not_read_words(titles) {
+    one_paragraph(page, 2, unread_ground_words(titles));
+}
+
+/// The same of a comparison; `through_time` of a setup with what became of it.
+pub fn said_between(page: &mut Page, unread: &UnreadGround, through_time: bool) {
+    one_paragraph(page, 0, unread.words(through_time));
+}
+
+fn one_paragraph(page: &mut Page, indent: usize, words: Option<String>) {
+    if let Some(words) = words {
         page.blank();
-        page.paragraph(2, 4, &[piece(Label::Care, words)]);
+        page.paragraph(indent, indent + 2, &[piece(Label::Care, words)]);
     }
 }

@@ -8,7 +8,7 @@ mod values;
 use rayon::prelude::*;
 
 use crate::catalogue::{Weight, joint};
-use crate::compare::{Beside, Change, Fate, Limits, MarkChange, TorqueChange};
+use crate::compare::{Beside, Change, Fate, Limits, MarkChange, TorqueChange, told_first};
 use crate::history::{Entry, Event, Report};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
@@ -97,7 +97,7 @@ fn revision(page: &mut Page, entry: &Entry) {
         let said = "Merged what the revision asked from had already: some of this may be older than that.";
         page.paragraph(2, 4, &[plain(said)]);
     }
-    if entry.stepped_over > 0 {
+    if entry.stepped_over > 0 && entry.compared {
         let many = match entry.stepped_over {
             1 => "the unreadable revision".to_owned(),
             number => format!("{number} unreadable revisions"),
@@ -107,11 +107,14 @@ fn revision(page: &mut Page, entry: &Entry) {
     match entry.event {
         Event::Recorded => {
             let said = match entry.measures {
+                number if entry.stepped_over > 0 => {
+                    format!("Nothing before it can be read. Here it has {}.", measures(number))
+                }
                 0 => "First recorded: nothing is measured yet.".to_owned(),
                 number => format!("First recorded, with {}.", measures(number)),
             };
             page.paragraph(2, 4, &[plain(said)]);
-            forbidding(page, entry);
+            against_riding(page, entry);
         }
         Event::ShallowCloneEnds => {
             let said = format!(
@@ -120,7 +123,7 @@ fn revision(page: &mut Page, entry: &Entry) {
                 measures(entry.measures)
             );
             page.paragraph(2, 4, &[piece(Label::Care, said)]);
-            forbidding(page, entry);
+            against_riding(page, entry);
         }
         Event::Deleted => deleted(page, entry),
         Event::Back => back(page, entry),
@@ -170,7 +173,7 @@ fn back(page: &mut Page, entry: &Entry) {
         changed(page, entry);
     } else {
         page.paragraph(2, 4, &[plain("No revision before it can be read.")]);
-        forbidding(page, entry);
+        against_riding(page, entry);
     }
 }
 
@@ -188,6 +191,20 @@ fn forbidding(page: &mut Page, entry: &Entry) {
             (Label::Danger, "noted, not to be ridden")
         };
         page.paragraph(2, 4, &[piece(label, format!("{what}{at}")), plain(format!(": “{}”", note.text))]);
+    }
+}
+
+/// What a file that is new here keeps against riding.
+fn against_riding(page: &mut Page, entry: &Entry) {
+    forbidding(page, entry);
+    left_open(page, entry);
+    damages(page, entry);
+}
+
+fn damages(page: &mut Page, entry: &Entry) {
+    for damage in told_first(&entry.damages, &entry.besides) {
+        let on = piece(Label::Danger, format!("damage on {}", damage.on));
+        page.paragraph(2, 4, &[on, plain(format!(": {}", damage.text))]);
     }
 }
 
@@ -212,9 +229,26 @@ fn left_open(page: &mut Page, entry: &Entry) {
     );
 }
 
+/// What the ground has to do with it: a shift that all angles share, or a slope that only one of the revisions tells.
+fn ground(page: &mut Page, entry: &Entry) {
+    if let Some(shift) = &entry.common_shift {
+        page.paragraph(2, 4, &[piece(Label::Care, shift.words())]);
+    }
+    let unread = &entry.unread_ground;
+    if unread.angles.is_empty() {
+        return;
+    }
+    page.paragraph(
+        2,
+        4,
+        &[piece(Label::Care, entry.on_unread_ground()), plain(format!(": {}", unread.angles.join(", ")))],
+    );
+}
+
 fn changed(page: &mut Page, entry: &Entry) {
     forbidding(page, entry);
     left_open(page, entry);
+    ground(page, entry);
     let told = |change: &&Change| change.verdict != Verdict::WithinReading;
     let rows: Vec<Vec<Piece>> = entry.changes.iter().filter(told).map(row).collect();
     page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
@@ -226,10 +260,7 @@ fn changed(page: &mut Page, entry: &Entry) {
         let outside = change.out_of_range.as_ref().map(|said| format!(" {said}")).unwrap_or_default();
         page.paragraph(2, 4, &[head, plain(format!(": {}{outside}", torque(change)))]);
     }
-    for damage in &entry.damages {
-        let on = piece(Label::Danger, format!("damage on {}", damage.on));
-        page.paragraph(2, 4, &[on, plain(format!(": {}", damage.text))]);
-    }
+    damages(page, entry);
     for one in entry.besides.iter().filter(|one| one.grave) {
         page.paragraph(2, 4, &[piece(Label::Danger, one.in_words())]);
     }

@@ -1,16 +1,32 @@
 //! What `history` says of a value that was never recorded, and of a torque out of its range.
 
+use chrono::DateTime;
+use clampmark::ledger::demo::{DemoCommit, build};
+
 use crate::harness::{Bench, Commit, flowing};
 use crate::texts::{RACE, changed};
 
 const RACE_FILE: &str = "setups/rowan/race.kdl";
 
 /// These texts of the setup, one after the other.
-fn recorded(texts: &[&str]) -> Bench {
+pub fn recorded(texts: &[&str]) -> Bench {
     let files: Vec<[(&str, &str); 1]> = texts.iter().map(|text| [(RACE_FILE, *text)]).collect();
     let commits: Vec<Commit> =
         files.iter().map(|files| Commit { subject: "Measure", files, tag: None }).collect();
     Bench::recorded(&commits)
+}
+
+/// A text of the setup on each of these days of May, or its deletion, one after the other whatever the day.
+pub fn on_days(texts: &[(u32, Option<&str>)]) -> Bench {
+    let bench = Bench::without_git(&[]);
+    let commit = |(day, text): &(u32, Option<&str>)| DemoCommit {
+        files: vec![(RACE_FILE.to_owned(), text.map(|text| text.as_bytes().to_vec()))],
+        subject: "Measure",
+        date: DateTime::parse_from_rfc3339(&format!("2031-05-{day:02}T08:30:00+02:00")).unwrap(),
+        tag: None,
+    };
+    build(bench.root(), &texts.iter().map(commit).collect::<Vec<_>>()).unwrap();
+    bench
 }
 
 #[test]
@@ -88,4 +104,37 @@ fn a_torque_applied_out_of_its_range_is_told_to_be() {
     let json: serde_json::Value = serde_json::from_str(&json).unwrap();
     let outside = |entry: usize| json["entries"][entry]["torque"][0]["out-of-range"].as_str();
     assert_eq!((outside(0), outside(2)), (Some("2 N·m was last applied, below 2.5 N·m."), None));
+}
+
+/// A clock that was wrong, or a rebase: of four revisions the second has an older day than the time asked for. The third
+/// turns a click; that the saddle is known less well the second brought, which is not shown.
+#[test]
+fn a_value_is_held_against_the_revision_before_it_whatever_its_day() {
+    let wide = changed(RACE, &[("height 742 tol=1", "height 742 tol=4")]);
+    let click = changed(&wide, &[("rebound 7", "rebound 8")]);
+    let up = changed(&click, &[("height 742", "height 762")]);
+    let bench = on_days(&[(20, Some(RACE)), (2, Some(&wide)), (11, Some(&click)), (12, Some(&up))]);
+    let asked = ["history", "rowan/race", "saddle.height"];
+    let whole = bench.run(&asked).out;
+    assert_eq!(whole.matches("same, known less well").count(), 1, "{whole}");
+    let since = [&asked[..], &["--since", "2031-05-10"]].concat();
+    let page = bench.run(&since).out;
+    let said: Vec<&str> = page
+        .lines()
+        .filter(|line| line.contains("2031-05-"))
+        .map(|line| line.split("  ").nth(3).unwrap())
+        .collect();
+    let expected = ["20.0 mm up", "same, against an older revision not shown,", "first recorded"];
+    for (line, expected) in said.iter().zip(expected) {
+        assert!(line.starts_with(expected), "{page}");
+    }
+    assert_eq!(said.len(), 3, "{page}");
+    let json = bench.run(&[&since[..], &["--json"]].concat()).json();
+    let points = json["series"][0]["points"].as_array().unwrap();
+    let between: Vec<bool> = points.iter().filter_map(|point| point["older-between"].as_bool()).collect();
+    assert_eq!(between, [false, true, false], "{json:#}");
+    // Nothing is older than the oldest.
+    assert!(json["series"][0]["start"].is_null(), "{json:#}");
+    let table = bench.run(&[&since[..], &["--csv"]].concat()).out;
+    assert!(table.contains(",same (against an older revision not shown)"), "{table}");
 }

@@ -123,7 +123,7 @@ fn merges_follow_the_first_parent_or_all() {
     assert_eq!(beside, [all[4].blob.as_ref().unwrap()]);
     assert_eq!(all[1].beside[0].parent, all[4].revision.id);
     // They parted where the file was measured first.
-    assert_eq!(all[1].parted, all[5].blob);
+    assert_eq!(all[1].parted, [all[5].blob.clone()]);
     assert!(first.iter().chain([&all[0], &all[2]]).all(|entry| entry.beside.is_empty()));
     let ledger = Ledger::open(dir.path()).unwrap();
     let setup = ledger.resolve("rowan/wet", dir.path()).unwrap();

@@ -1,6 +1,6 @@
 //! The head of `diff`'s page: what is compared, what to act on, and whether anything is to be told at all.
 
-use crate::compare::{CommonShift, Point, Report};
+use crate::compare::{Point, Report};
 use crate::report::planned;
 
 use super::super::not_looked_at::{nothing_moved, only_good};
@@ -51,8 +51,7 @@ pub fn head(page: &mut Page, report: &Report, words: &Words) {
         page.paragraph(0, 2, &[piece(Label::Care, said)]);
     } else if report.comparison.contradictions.is_empty() {
         let comparison = &report.comparison;
-        let in_doubt = comparison.common_shift.as_ref().and_then(CommonShift::in_doubt);
-        let said = if let Some(in_doubt) = in_doubt {
+        let said = if let Some(in_doubt) = comparison.ground_in_doubt() {
             in_doubt.to_owned()
         } else if comparison.partial {
             nothing_moved(comparison.looked_at, comparison.not_looked_at.len(), false)

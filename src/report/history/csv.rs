@@ -2,10 +2,14 @@
 
 use std::fmt::Write as _;
 
-use crate::compare::{Also, Change, Held, LastApplied, Limits, NoteChange, RangeShift, TorqueChange};
+use crate::compare::{
+    Also, Change, Held, LastApplied, Limits, NoteChange, RangeShift, TorqueChange, told_first,
+};
 use crate::history::{Entry, Event, NotTaken, Place, Report, Series};
+use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
+use super::values::AGAINST_OLDER;
 use super::{fate, from_to};
 
 /// The report as comma-separated values: the named values, or every change.
@@ -22,6 +26,9 @@ pub fn csv(report: &Report) -> String {
     for series in &report.series {
         let older = series.unchanged_since().into_iter().map(|start| (start, "older"));
         for (point, became) in series.points.iter().map(|point| (point, became(series, point))).chain(older) {
+            let older = point.older_between.then_some(AGAINST_OLDER);
+            let aside: String =
+                point.ground.into_iter().chain(older).map(|said| format!(" ({said})")).collect();
             let cells = [
                 series.name.clone(),
                 point.revision.clone(),
@@ -30,7 +37,7 @@ pub fn csv(report: &Report) -> String {
                 full(point.uncertainty),
                 series.unit.to_owned(),
                 point.written.clone().unwrap_or_default(),
-                became.to_owned(),
+                format!("{became}{aside}"),
             ];
             line(&mut text, &cells);
         }
@@ -73,6 +80,20 @@ fn whole(text: &mut String, entry: &Entry) {
     let path = |(was, now): (&String, &String)| row_of_words("path".to_owned(), Some(was), Some(now));
     let mut rows: Vec<Row> = renamed.map(path).into_iter().collect();
     rows.extend(entry.changes.iter().map(measure));
+    rows.extend(entry.common_shift.iter().map(|shift| Row {
+        what: "common-shift".to_owned(),
+        delta: full(Some(shift.shift)),
+        uncertainty: full(Some(shift.uncertainty)),
+        unit: Unit::Degree.word(),
+        verdict: if shift.is_the_ground { "the ground" } else { "the bar or the ground" },
+        ..Row::default()
+    }));
+    rows.extend(entry.unread_ground.angles.iter().map(|title| Row {
+        what: "floor-not-read".to_owned(),
+        now: title.clone(),
+        verdict: entry.on_unread_ground(),
+        ..Row::default()
+    }));
     rows.extend(entry.parts.iter().map(|part| Row {
         what: format!("part.{}", part.part),
         verdict: part.verdict.word(),
@@ -83,12 +104,13 @@ fn whole(text: &mut String, entry: &Entry) {
         verdict: fate(mark),
         ..Row::default()
     }));
-    rows.extend(entry.damages.iter().map(|damage| Row {
-        what: format!("damage.{}", damage.on),
-        now: damage.text.clone(),
-        verdict: Verdict::Recorded.word(),
-        ..Row::default()
-    }));
+    rows.extend(
+        told_first(&entry.damages, &entry.besides)
+            .map(|damage| row_of_words(format!("damage.{}", damage.on), None, Some(&damage.text))),
+    );
+    rows.extend(
+        entry.besides.iter().map(|one| row_of_words(one.about.clone(), one.was.as_ref(), one.now.as_ref())),
+    );
     rows.extend(entry.torque.iter().flat_map(torque));
     rows.extend(entry.instruments.iter().map(|change| {
         row_of_words(format!("instrument.{}", change.instrument), change.was.as_ref(), change.now.as_ref())

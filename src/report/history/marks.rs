@@ -1,6 +1,6 @@
 //! The page of `history --marks`: the story of each witness mark.
 
-use crate::history::{Event, MarkEvent, MarkHistory, Report, What};
+use crate::history::{Event, Ground, MarkEvent, MarkHistory, Report, What};
 
 use super::super::screen::{Align, Label, Page, Piece, piece, plain};
 use super::revision;
@@ -13,13 +13,7 @@ pub fn marks(page: &mut Page, report: &Report) {
     }
     for story in &report.marks {
         page.title(format!("Mark {}{}", story.mark, joint(story)));
-        let state = match (story.gone, story.stale) {
-            (true, _) => piece(Label::Quiet, "No longer recorded."),
-            (_, true) => {
-                piece(Label::Danger, "Stale: the recorded position is not where it was drawn. Draw it anew.")
-            }
-            _ => plain("Stands where the setup wants it."),
-        };
+        let state = state(story);
         page.paragraph(2, 4, &[state]);
         let rows: Vec<Vec<Piece>> = story
             .events
@@ -38,6 +32,27 @@ pub fn marks(page: &mut Page, report: &Report) {
     for entry in report.entries.iter().filter(|entry| entry.event == Event::Unreadable) {
         revision(page, entry);
     }
+}
+
+fn state(story: &MarkHistory) -> Piece {
+    if story.gone {
+        return piece(Label::Quiet, "No longer recorded.");
+    }
+    if let Some(why) = &story.no_evidence {
+        return piece(Label::Danger, why.clone());
+    }
+    if story.stale {
+        return piece(Label::Danger, "Stale: the recorded position is not where it was drawn. Draw it anew.");
+    }
+    plain(match story.ground {
+        None => "Stands where the setup wants it.",
+        Some(Ground::NotRead) => {
+            "Stands where the setup wants it, if the ground is level: its slope is not recorded now (floor)."
+        }
+        Some(Ground::ReadSince) => {
+            "Stands where the setup wants it, if it was drawn on level ground: the slope was not recorded then (floor)."
+        }
+    })
 }
 
 fn joint(story: &MarkHistory) -> String {
@@ -60,6 +75,10 @@ fn happened(event: &MarkEvent) -> String {
         }
         What::Stale => format!("went stale: {}", event.measures.join(", ")),
         What::TrueAgain => "true again: the setup came back to it".to_owned(),
+        What::NoEvidence => "no evidence from here on".to_owned(),
+        What::EvidenceAgain => "evidence again".to_owned(),
+        What::GroundNotRead => "slope of the ground not read, taken for level".to_owned(),
+        What::GroundReadSince => "slope of the ground read now, not when drawn".to_owned(),
         What::Gone => "no longer recorded".to_owned(),
     }
 }

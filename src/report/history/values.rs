@@ -1,12 +1,10 @@
 //! One value over the revisions, with a strip beside it where a person sees it.
 
-use std::cmp::Ordering;
-
 use crate::geometry::derived;
-use crate::history::{Event, Kept, Place, Series};
+use crate::history::{Event, Kept, Known, Place, Series};
+use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
-use crate::metrology::{NEGLIGIBLE, show};
 
 use super::super::planned;
 use super::super::screen::{Align, Label, Page, Piece, piece, plain};
@@ -14,27 +12,25 @@ use super::super::screen::{Align, Label, Page, Piece, piece, plain};
 /// The columns of a value's strip.
 const STRIP: usize = 19;
 
+/// What is said of a value that is held against a revision of an older day than was asked for.
+pub(super) const AGAINST_OLDER: &str = "against an older revision not shown";
+
 /// One value, a row for each revision that changed it. Those that cannot be read are told below all values.
 pub fn values(page: &mut Page, series: &Series, plot: bool) {
     page.title(format!("{} ({})", series.title, series.name));
     if series.is_never_recorded() {
         return page.paragraph(2, 4, &[plain(never(series))]);
     }
-    let readable: Vec<&Place> =
-        series.points.iter().filter(|point| point.event != Event::Unreadable).collect();
-    // What the oldest is compared with may lie before the time asked for.
-    let older = readable.iter().skip(1).map(|point| Some(*point)).chain([series.start.as_ref()]);
-    let doubted: Vec<(&Place, Option<Ordering>)> =
-        readable.iter().zip(older).map(|(point, older)| (*point, doubt(point, older))).collect();
-    let told: Vec<(&Place, Option<Ordering>)> = doubted
-        .into_iter()
-        .filter(|(point, doubt)| {
-            let is_news = point.verdict != Some(Verdict::Same) || point.event == Event::Back;
-            is_news || doubt.is_some() || point.kept.is_some()
-        })
-        .collect();
-    let points: Vec<&Place> = told.iter().map(|(point, _)| *point).collect();
-    let scale = Scale::of(&points).filter(|_| plot && told.len() > 1);
+    let readable = || series.points.iter().filter(|point| point.event != Event::Unreadable);
+    let is_news = |point: &&Place| {
+        !point.is_as_before()
+            || point.event == Event::Back
+            || point.known.is_some()
+            || point.kept.is_some()
+            || point.older_between
+    };
+    let points: Vec<&Place> = readable().filter(is_news).collect();
+    let scale = Scale::of(&points).filter(|_| plot && points.len() > 1);
     let sign = unit(series.unit).sign();
     let row = |point: &Place, said: String| {
         let mut row = vec![plain(point.date.clone()), piece(Label::Number, number(point, sign))];
@@ -42,13 +38,12 @@ pub fn values(page: &mut Page, series: &Series, plot: bool) {
         row.push(piece(Label::Quiet, said));
         row
     };
-    let mut rows: Vec<Vec<Piece>> =
-        told.iter().map(|(point, doubt)| row(point, said(point, *doubt))).collect();
+    let mut rows: Vec<Vec<Piece>> = points.iter().map(|point| row(point, said(point))).collect();
     if let Some(start) = series.unchanged_since() {
         rows.push(row(start, format!("older: so it stood before that time, {}", start.short)));
     }
     page.table(2, &[Align::Left, Align::Right, Align::Left, Align::Left], &rows);
-    let quiet = readable.len() - told.len();
+    let quiet = readable().count() - points.len();
     if quiet > 0 {
         let (which, since) = match series.unchanged_since() {
             Some(_) => ("", " since"),
@@ -71,14 +66,7 @@ fn number(point: &Place, sign: &str) -> String {
     }
 }
 
-/// Whether a value that stands as it was is doubted more or less than before.
-fn doubt(point: &Place, older: Option<&Place>) -> Option<Ordering> {
-    let (now, was) = (point.uncertainty?, older?.uncertainty?);
-    let same = point.verdict == Some(Verdict::Same);
-    (same && (now - was).abs() >= NEGLIGIBLE).then(|| now.total_cmp(&was))
-}
-
-fn said(point: &Place, doubt: Option<Ordering>) -> String {
+fn said(point: &Place) -> String {
     let rough = if point.rough { ", roughly" } else { "" };
     let what = match (point.event, point.verdict, &point.moved) {
         (Event::Deleted, ..) => "file deleted".to_owned(),
@@ -88,13 +76,15 @@ fn said(point: &Place, doubt: Option<Ordering>) -> String {
             "the clone is shallow and ends here, what it was before is not in this clone".to_owned()
         }
         (_, None, _) => "first recorded".to_owned(),
-        _ if doubt == Some(Ordering::Greater) => "same, known less well".to_owned(),
-        _ if doubt == Some(Ordering::Less) => "same, known better".to_owned(),
+        _ if point.known == Some(Known::LessWell) => "same, known less well".to_owned(),
+        _ if point.known == Some(Known::Better) => "same, known better".to_owned(),
         (_, Some(Verdict::Moved), Some(moved)) => moved.clone(),
         (_, Some(verdict), _) => verdict.word().to_owned(),
     };
     let what = if point.event == Event::Back { format!("back: {what}") } else { what };
     let what = point.kept.as_ref().map_or(what, kept);
+    let what = point.ground.map_or(what.clone(), |ground| format!("{what}, {ground}"));
+    let what = if point.older_between { format!("{what}, {AGAINST_OLDER}") } else { what };
     let rough =
         if point.reaches_before { format!("{rough}, in part perhaps older") } else { rough.to_owned() };
     format!("{what}{rough}{}, {}", planned::behind(point.planned), point.short)

@@ -57,7 +57,7 @@ pub(super) struct Readings {
 impl Readings {
     /// What is recorded so far of a setup as it was `before`.
     pub(super) fn recording(&self, before: &Setup) -> Recording {
-        let Comparison { contradictions, narrower, common_shift, unknown_roll, floor_not_read, .. } =
+        let Comparison { contradictions, narrower, common_shift, unknown_roll, unread_ground, .. } =
             &self.comparison;
         Recording {
             schema: "clampmark.record/1",
@@ -69,7 +69,7 @@ impl Readings {
             narrower: narrower.clone(),
             common_shift: common_shift.clone(),
             unknown_roll: unknown_roll.clone(),
-            floor_not_read: floor_not_read.clone(),
+            floor_not_read: unread_ground.angles.clone(),
             on_unread_ground: self.on_unread_ground.clone(),
             ..Recording::default()
         }
@@ -101,8 +101,8 @@ pub(super) fn write(
         let told = weighed(recorded, whole);
         on_unread_ground =
             left_on_unread_ground(recorded, &written, (whole, sheet), &told, (&unread, options));
-        let Comparison { contradictions, common_shift, unknown_roll, floor_not_read, .. } = told.1;
-        comparison = Comparison { contradictions, common_shift, unknown_roll, floor_not_read, ..comparison };
+        let Comparison { contradictions, common_shift, unknown_roll, unread_ground, .. } = told.1;
+        comparison = Comparison { contradictions, common_shift, unknown_roll, unread_ground, ..comparison };
     }
     // Who has the marks drawn anew says that the line is another than the one that was struck out that day.
     if options.redraw {

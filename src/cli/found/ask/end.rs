@@ -6,7 +6,7 @@ use crate::catalogue::table::FLOOR;
 use crate::cli::Status;
 use crate::cli::diff::as_found;
 use crate::cli::session::Failure;
-use crate::compare::{CommonShift, Comparison, floor_not_read_words};
+use crate::compare::Comparison;
 use crate::report::screen::{Label, Piece, piece, plain};
 use crate::restore::answer;
 use crate::restore::evidence::not_looked_at;
@@ -103,7 +103,7 @@ impl Dialogue<'_> {
         if let Some(roll) = &comparison.unknown_roll {
             self.tell(output, 0, &[piece(Label::Care, roll.words.clone())])?;
         }
-        if let Some(words) = floor_not_read_words(&comparison.floor_not_read) {
+        if let Some(words) = comparison.unread_ground.words(false) {
             self.tell(output, 0, &[piece(Label::Care, words)])?;
         }
         Ok(Status::act_if(is_to_act_on))
@@ -131,7 +131,7 @@ fn milder(comparison: &Comparison) -> Piece {
     if !moved.is_empty() {
         return piece(Label::Care, format!("Moved: {}.", moved.join(", ")));
     }
-    if let Some(in_doubt) = comparison.common_shift.as_ref().and_then(CommonShift::in_doubt) {
+    if let Some(in_doubt) = comparison.ground_in_doubt() {
         return piece(Label::Care, in_doubt);
     }
     if comparison.is_to_act_on() {

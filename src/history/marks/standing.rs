@@ -1,0 +1,184 @@
+//! Where a mark stands to what is recorded: as `check` has it of the file alone, and as the revisions before tell more.
+
+use serde::Serialize;
+
+use crate::catalogue::table::FLOOR;
+use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
+use crate::check::lines;
+use crate::check::marks::{staleness, without_joint};
+use crate::metrology::reading::Reading;
+use crate::metrology::show::plain;
+use crate::metrology::verdict::{Verdict, judge};
+use crate::setup::model::{Mark, Setup, Value};
+
+use super::Followed;
+
+/// Where a mark stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// Where it is recorded, as far as anybody knows.
+    There,
+    /// These measures are recorded elsewhere.
+    Left(Vec<MeasureId>),
+    /// Nobody knows.
+    NoEvidence {
+        /// Why, without a full stop.
+        why: String,
+        /// How to make it evidence again.
+        mend: Option<String>,
+    },
+}
+
+impl Standing {
+    /// Why it is no evidence, and what to do about it, in sentences.
+    pub fn why(&self) -> Option<String> {
+        match self {
+            Standing::NoEvidence { why, mend } => {
+                let mend = mend.as_ref().map(|mend| format!(" {mend}")).unwrap_or_default();
+                Some(format!("{why}.{mend}"))
+            }
+            Standing::There | Standing::Left(_) => None,
+        }
+    }
+
+    fn has_left(&self, id: &MeasureId) -> bool {
+        matches!(self, Standing::Left(left) if left.contains(id))
+    }
+}
+
+/// What of the ground behind an angle is told on one side only.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Ground {
+    /// Its slope was known when the line was drawn, and is not recorded now.
+    NotRead,
+    /// Its slope is recorded now, and was not when the line was drawn.
+    ReadSince,
+}
+
+/// What is told of the ground on one side only, and the angles of the mark that hang on it. A slope that is written down
+/// beside the very readings that stood there was that of the drawing, too.
+pub fn ground(
+    catalogue: &Catalogue,
+    known: &mut Followed,
+    before: Option<&Setup>,
+    setup: &Setup,
+) -> (Option<Ground>, Vec<String>) {
+    let floor = setup.reading(&MeasureId::bike(FLOOR));
+    let angles = known.drawn.drawn.iter().map(|(id, _)| id);
+    let angles: Vec<&MeasureId> = angles.filter(|id| gravity(catalogue, id) != Gravity::None).collect();
+    if known.floor.is_none() && floor.is_some() && known.story.ground.is_none() {
+        let is_as_it_was = |id: &&MeasureId| {
+            let both = before.and_then(|before| before.reading(id)).zip(setup.reading(id));
+            both.is_some_and(|(was, now)| was.is_same_reading(now))
+        };
+        if angles.iter().all(is_as_it_was) {
+            known.floor = floor.cloned();
+            return (None, Vec::new());
+        }
+    }
+    let told = match (&known.floor, floor) {
+        (Some(_), None) => Some(Ground::NotRead),
+        (None, Some(_)) => Some(Ground::ReadSince),
+        _ => return (None, Vec::new()),
+    };
+    (told, angles.into_iter().map(|id| catalogue.path(id)).collect())
+}
+
+/// Where a mark stands. What nobody tells, for the ground or because nothing is recorded, stands as it did.
+pub fn standing(catalogue: &Catalogue, known: &Followed, setup: &Setup, mark: &Mark) -> Standing {
+    let ids = known.drawn.drawn.iter();
+    let left = ids.filter(|(id, drawn)| {
+        let now = has_left(catalogue, known, setup, id, &drawn.value);
+        now.unwrap_or_else(|| known.standing.has_left(id))
+    });
+    let left: Vec<MeasureId> = left.map(|(id, _)| id.clone()).collect();
+    if !left.is_empty() {
+        return Standing::Left(left);
+    }
+    if let Some(why) = without_joint(setup, mark) {
+        return Standing::NoEvidence { why, mend: None };
+    }
+    let Some(stale) = staleness(catalogue, setup, mark) else { return Standing::There };
+    match stale.left.map(|id| (as_it_reads_now(catalogue, known, setup, &id), id)) {
+        Some((None, id)) => Standing::Left(vec![id]),
+        Some((mend, _)) => Standing::NoEvidence { why: stale.words, mend },
+        None => Standing::NoEvidence { why: stale.words, mend: its_roll(known).or(stale.mend) },
+    }
+}
+
+/// What to write beside a line that does not say at which roll it was drawn, though the revisions know.
+fn its_roll(known: &Followed) -> Option<String> {
+    let roll = lines::said(known.on_the_bar.as_ref()?)?;
+    let roll = plain(roll.value(), roll.decimals());
+    Some(format!(
+        "In the revision that has the line first the bar stood at {roll}°: under `drawn` write roll={roll} beside the angle."
+    ))
+}
+
+/// What to write beside a line that only reads otherwise because the ground is another; none where that is not so.
+fn as_it_reads_now(catalogue: &Catalogue, known: &Followed, setup: &Setup, id: &MeasureId) -> Option<String> {
+    let on_slope = between_floors(catalogue, known, setup, id).filter(|slope| slope.degrees != 0.0)?;
+    let Value::Reading(drawn) = &known.drawn.drawn.iter().find(|(at, _)| at == id)?.1.value else {
+        return None;
+    };
+    let reads = plain(drawn.value() - on_slope.degrees, drawn.decimals().max(1));
+    Some(format!(
+        "The ground has another slope than when it was drawn, on which it reads {reads}°: write that under `drawn`, or \
+         draw it anew."
+    ))
+}
+
+/// Whether a recorded position is no longer the drawn one; none where nobody knows.
+fn has_left(
+    catalogue: &Catalogue,
+    known: &Followed,
+    setup: &Setup,
+    id: &MeasureId,
+    drawn: &Value,
+) -> Option<bool> {
+    let (Value::Reading(drawn), Some(line)) = (drawn, line_of(known, id)) else { return Some(false) };
+    let now = setup.reading(id)?;
+    let on_slope = between_floors(catalogue, known, setup, id)?;
+    let rolled = lines::rolled(catalogue, setup, line, id);
+    let expanded = now.expanded_uncertainty().hypot(drawn.expanded_uncertainty());
+    let expanded = expanded.hypot(rolled.expanded_uncertainty()).hypot(on_slope.uncertainty);
+    let delta = now.value() - drawn.value() - rolled.degrees + on_slope.degrees;
+    Some(judge(delta, expanded) == Verdict::Moved)
+}
+
+/// The line with the roll at which it was drawn; none of an angle on the bar where nobody knows that roll, of which `check`
+/// tells.
+fn line_of<'k>(known: &'k Followed, id: &MeasureId) -> Option<&'k Mark> {
+    let is_off_the_bar = !joint::is_control_angle(id.row);
+    known.on_the_bar.as_ref().or_else(|| is_off_the_bar.then_some(&known.drawn))
+}
+
+/// What another slope makes of an angle.
+#[derive(Default)]
+struct OnSlope {
+    degrees: f64,
+    uncertainty: f64,
+}
+
+/// An angle read on another slope is taken to level before it is compared; none where only one slope is known.
+fn between_floors(catalogue: &Catalogue, known: &Followed, setup: &Setup, id: &MeasureId) -> Option<OnSlope> {
+    let sign = match gravity(catalogue, id) {
+        Gravity::None => return Some(OnSlope::default()),
+        Gravity::TipDown => 1.0,
+        Gravity::NoseUp => -1.0,
+    };
+    let now: Option<&Reading> = setup.reading(&MeasureId::bike(FLOOR));
+    match (&known.floor, now) {
+        (Some(then), Some(now)) if !then.is_same_reading(now) => Some(OnSlope {
+            degrees: sign * (now.value() - then.value()),
+            uncertainty: now.expanded_uncertainty().hypot(then.expanded_uncertainty()),
+        }),
+        (Some(_), Some(_)) | (None, None) => Some(OnSlope::default()),
+        (Some(_), None) | (None, Some(_)) => None,
+    }
+}
+
+fn gravity(catalogue: &Catalogue, id: &MeasureId) -> Gravity {
+    catalogue.measure(id.row).gravity
+}

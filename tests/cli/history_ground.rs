@@ -1,0 +1,111 @@
+//! A slope of the ground that is taken out of a setup or put in, between two revisions and over all of them.
+//!
+//! RACE is read on a floor of 0°, its levers at 32°.
+
+use crate::harness::{Bench, flowing};
+use crate::history_values::recorded;
+use crate::texts::{RACE, changed};
+
+pub const FLOOR: &str = "    floor 0.0 with=angle-gauge\n";
+pub const STEEP: &str = "    floor 3.0 with=angle-gauge\n";
+const ANGLES: &str = "saddle tilt, left brake lever angle, right brake lever angle, right shifter angle, left dropper remote angle";
+const NOT_KNOWN: &str =
+    "Not known whether anything moved: it hangs on the slope of the ground, which was not read.";
+
+/// On level ground, on 3°, and on ground of which nobody tells.
+fn three_floors() -> Bench {
+    recorded(&[RACE, &RACE.replacen(FLOOR, STEEP, 1), &RACE.replacen(FLOOR, "", 1)])
+}
+
+/// 32° on 3° was 35° to level ground. On ground that nobody read it is anything.
+#[test]
+fn a_floor_taken_out_tells_nothing_of_what_moved() {
+    let bench = three_floors();
+    let taken = format!("The slope of the ground was not read (floor), and is taken for level: {ANGLES}.");
+    let gone = bench.run(&["diff", "rowan/race", "HEAD~1", "HEAD"]);
+    let page = flowing(&gone.out);
+    assert!(page.contains(&taken) && page.contains(NOT_KNOWN) && !page.contains("Nothing moved"), "{page}");
+    assert_eq!(gone.status, 1);
+    let json = bench.run(&["diff", "rowan/race", "HEAD~1", "HEAD", "--json"]).json();
+    assert_eq!(json["floor-not-read"].as_array().map(Vec::len), Some(5), "{json:#}");
+    assert_eq!((&json["floor-in-doubt"], &json["floor-of-the-earlier"]), (&true.into(), &false.into()));
+    // Where it was level it may be so still; but nobody says so.
+    let level = bench.run(&["diff", "rowan/race", "HEAD~2", "HEAD"]);
+    let page = flowing(&level.out);
+    assert!(page.contains(&taken) && page.contains("Nothing moved."), "{page}");
+    let json = bench.run(&["diff", "rowan/race", "HEAD~2", "HEAD", "--json"]).json();
+    assert_eq!(json["floor-in-doubt"], false, "{json:#}");
+    // From the newer to the older it is as unknown.
+    let back = flowing(&bench.run(&["diff", "rowan/race", "HEAD", "HEAD~1"]).out);
+    assert!(back.contains(&taken) && back.contains(NOT_KNOWN), "{back}");
+}
+
+#[test]
+fn a_history_tells_a_floor_taken_out_as_a_difference_does() {
+    let bench = three_floors();
+    let page = flowing(&bench.run(&["history", "rowan/race"]).out);
+    let told = format!("slope of the ground not read, not known whether moved: {ANGLES}");
+    assert!(page.contains(&told), "{page}");
+    let json = bench.run(&["history", "rowan/race", "--json"]).json();
+    let entry = &json["entries"][0];
+    assert_eq!(entry["floor-not-read"].as_array().map(Vec::len), Some(5), "{entry:#}");
+    assert_eq!(entry["floor-in-doubt"], true, "{entry:#}");
+    let table = bench.run(&["history", "rowan/race", "--csv"]).out;
+    let row = "floor-not-read,,saddle tilt,,,,\"slope of the ground not read, not known whether moved\"";
+    assert!(table.contains(row), "{table}");
+    let value = ["history", "rowan/race", "left.brake-lever.angle"];
+    let page = flowing(&bench.run(&value).out);
+    assert!(page.contains("same, slope of the ground not read, not known whether moved, "), "{page}");
+    // Only a saddle height knows nothing of the ground.
+    let other = flowing(&bench.run(&["history", "rowan/race", "saddle.height"]).out);
+    assert!(!other.contains("ground"), "{other}");
+    let json = bench.run(&[&value[..], &["--json"]].concat()).json();
+    let point = &json["series"][0]["points"][0];
+    assert_eq!(point["ground"], "slope of the ground not read, not known whether moved", "{point:#}");
+    assert!(json["series"][0]["points"][1]["ground"].is_null(), "{json:#}");
+    let table = bench.run(&[&value[..], &["--csv"]].concat()).out;
+    assert!(
+        table.contains(",same (slope of the ground not read, not known whether moved)")
+            || table.contains(",\"same (slope of the ground not read, not known whether moved)\""),
+        "{table}"
+    );
+}
+
+/// The same figures on a slope that was written down later.
+#[test]
+fn a_floor_put_in_is_told_to_have_been_taken_for_level() {
+    let (none, steep) = (RACE.replacen(FLOOR, "", 1), RACE.replacen(FLOOR, STEEP, 1));
+    let bench = recorded(&[&none, &steep]);
+    let outcome = bench.run(&["diff", "rowan/race", "HEAD~1", "HEAD"]);
+    let page = flowing(&outcome.out);
+    let told =
+        format!("The slope of the ground was not read before (floor), and was taken for level: {ANGLES}.");
+    assert!(page.contains(&told) && page.contains(NOT_KNOWN), "{page}");
+    assert_eq!(outcome.status, 1);
+    let page = flowing(&bench.run(&["history", "rowan/race"]).out);
+    let told = format!("slope of the ground read now, before taken for level: {ANGLES}");
+    assert!(page.contains(&told), "{page}");
+    // Level ground is what it was taken for.
+    let bench = recorded(&[&none, RACE]);
+    let outcome = bench.run(&["diff", "rowan/race", "HEAD~1", "HEAD"]);
+    assert!(outcome.out.contains("Nothing moved."), "{}", outcome.screen());
+    assert_eq!(outcome.status, 0);
+}
+
+/// What most angles share, of which `diff` says that it is the ground's, a history does not pass over.
+#[test]
+fn a_history_tells_a_shift_that_all_angles_share() {
+    // All read 2° less at the tip, and the saddle 2° more at the nose.
+    let text = RACE.replacen(FLOOR, "", 1).replace("angle 32 with", "angle 30 with");
+    let text =
+        changed(&text, &[("angle 41", "angle 39"), ("angle 20", "angle 18"), ("tilt -1.0", "tilt 1.0")]);
+    let bench = recorded(&[RACE, &text]);
+    let page = flowing(&bench.run(&["history", "rowan/race"]).out);
+    // Three by a gauge of ±0.2° and two that weigh little, on one floor of ±0.2°:
+    // U = 2·√(2·0.04/3/3 + 0.04/3) = 0.298.
+    assert!(page.contains("5 angles read 2.00 ± 0.30° higher at tip or nose, all alike"), "{page}");
+    let json = bench.run(&["history", "rowan/race", "--json"]).json();
+    assert_eq!(json["entries"][0]["common-shift"]["is-the-ground"], true, "{json:#}");
+    let table = bench.run(&["history", "rowan/race", "--csv"]).out;
+    assert!(table.contains("changed,common-shift,,,-2"), "{table}");
+}
