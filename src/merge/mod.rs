@@ -149,8 +149,7 @@ pub fn merge_beside(
     let mut merged = Merged { text, conflicts: walk.conflicts, said: walk.said };
     let outcome = verify((catalogue, beside), &merged, &ours.setup, &theirs.setup)?;
     // The dangerous first.
-    let undecided = merged.conflicts.iter().map(|conflict| conflict.about.as_str()).collect();
-    let outcome = stops::Outcome { catalogue, beside, labels, setup: &outcome, undecided };
+    let outcome = stops::Outcome { catalogue, beside, labels, setup: &outcome };
     let gone = stops::gone(&ours.setup, &theirs.setup, &outcome);
     merged.said.splice(..0, gone);
     Ok(merged)
