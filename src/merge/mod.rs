@@ -37,8 +37,9 @@ use crate::setup::model::{Setup, Value};
 use crate::setup::read::read_version;
 
 pub use by_lines::marked;
-pub use labels::{Labels, named};
+pub use labels::Labels;
 pub use notes::in_one_line;
+pub use session::Side;
 
 use version::Version;
 use walk::Walk;
@@ -53,6 +54,11 @@ pub struct Conflict {
     pub ours: Option<String>,
     /// Their version.
     pub theirs: Option<String>,
+    /// Whence ours is, and theirs, as their lines in the text say.
+    pub sources: [Source; 2],
+    /// Who alone changed it, and why it is in conflict all the same.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub one_sided: Option<OneSided>,
     /// The floors that ours and theirs were read on, where angles against gravity stand on two.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub floors: Option<[String; 2]>,
@@ -62,6 +68,36 @@ pub struct Conflict {
     /// The day that the merged sheet bears then.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sheet_of: Option<NaiveDate>,
+}
+
+/// When something was read, and who did it.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Source {
+    /// The day: its own, else its file's.
+    pub read: Option<NaiveDate>,
+    /// Who.
+    pub by: Option<String>,
+}
+
+/// What only one side changed, and is in conflict.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct OneSided {
+    /// Who changed it.
+    pub changed_by: Side,
+    /// Why it is in conflict.
+    pub because: Because,
+}
+
+/// Why something is in conflict that only one side changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Because {
+    /// The other side was measured later, and has it as it was.
+    LaterSession,
+    /// It says with its neighbour on whose clamp a control sits, and where: that one is in conflict.
+    PlacedTogether,
 }
 
 /// Three versions made one.

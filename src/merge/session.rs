@@ -4,6 +4,7 @@
 use std::cmp::Ordering;
 
 use chrono::NaiveDate;
+use serde::Serialize;
 
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::geometry::state::{Difference, Level, State};
@@ -31,7 +32,8 @@ pub enum Choice {
 }
 
 /// One of the two sides.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Side {
     /// Ours.
     Ours,

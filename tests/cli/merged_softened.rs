@@ -158,9 +158,14 @@ fn a_clamp_of_another_and_a_place_of_its_own_are_decided_together() {
     let place = "mount own; from-tip 191";
     let ours = changed(RACE, &[(place, "mount own; from-tip 180")]);
     let theirs = changed(RACE, &[(place, "mount shared slot=inner")]);
-    for (ours, theirs) in [(&ours, &theirs), (&theirs, &ours)] {
+    for (ours, theirs, placed_by) in [(&ours, &theirs, "theirs (bert)"), (&theirs, &ours, "ours (HEAD)")] {
         let (bench, outcome, text) = merged(RACE, ours, theirs);
         assert_eq!(outcome.status, 1, "{}", outcome.screen());
+        let why = format!(
+            "Only {placed_by} changed it; whose clamp a control sits on, and where, is decided together."
+        );
+        assert_eq!(flowing(&outcome.out).matches("Only ").count(), 1, "{}", outcome.screen());
+        assert!(flowing(&outcome.out).contains(&why), "{why}\n{}", outcome.screen());
         for about in ["left.dropper-remote.mount", "left.dropper-remote.from-tip"] {
             assert!(text.contains(&format!("conflict \"{about}\" {{")), "{about}: {text}");
         }
