@@ -1,10 +1,10 @@
 //! Three versions of a setup file made one: measure by measure, never line by line.
 //!
 //! What only one side changed is taken, but for a reading that a later session of the other side contradicts: which of
-//! the two is true today nobody knows who has not read again, so it becomes a conflict. What both changed alike stays; what they changed apart becomes a `conflict`
-//! node that holds both versions, unless the two readings agree within reading: then the newer one wins and it is
-//! said. Torque is never decided that way. The text of ours stays as it is but for the spliced places; what theirs
-//! added to the comments is put in where its place is still there, and told where it is not.
+//! the two is true today nobody knows who has not read again, so it becomes a conflict. What both changed alike stays; what
+//! they changed apart becomes a `conflict` node that holds both versions, unless the two readings agree within reading:
+//! then the newer one wins and it is said. Torque is never decided that way. The text of ours stays as it is but for the
+//! spliced places; what theirs added to the comments is put in where its place is still there, and told where it is not.
 //!
 //! Three things hang together with all readings of one session and are watched for that: the day it was measured (a
 //! reading that would come under another day gets its own `read=`, in a conflict too), the instruments (one that would be

@@ -62,14 +62,12 @@ impl<'a> Walk<'a> {
 
     /// The line of one side: its word, whence it is, and its text.
     fn line(&self, side: Side, conflict: &Conflict, texts: &[Option<String>; 2]) -> String {
-        let (word, place, label) = match side {
-            Side::Ours => ("ours", 0, &self.labels.ours),
-            Side::Theirs => ("theirs", 1, &self.labels.theirs),
-        };
+        let (word, label) = (side.word(), self.labels.of_side(side));
+        let place = usize::from(side == Side::Theirs);
         let Source { read, by } = &conflict.sources[place];
         let floor = conflict.floors.as_ref().map(|floors| &floors[place]);
         let day = read.map(|day| day.to_string());
-        let known = [("read", day.as_ref()), ("by", by.as_ref()), ("floor", floor), ("from", label.as_ref())];
+        let known = [("read", day.as_ref()), ("by", by.as_ref()), ("floor", floor), ("from", label)];
         let known = known.into_iter().filter_map(|(key, value)| Some(format!(" {key}={}", quoted(value?))));
         let text = texts[place].as_ref().map(|text| format!(" {{ {text} }}"));
         [word.to_owned()].into_iter().chain(known).chain(text).collect()
@@ -77,14 +75,8 @@ impl<'a> Walk<'a> {
 
     /// Who alone changed what is in conflict, and why it is all the same.
     fn one_sided(&self, trio: &Trio<'a>) -> Option<OneSided> {
-        let (base, ours, theirs) = (trio.base?, trio.ours?, trio.theirs?);
-        let changed_by = if self.three.theirs_is_base(Some(base), Some(theirs)) {
-            Side::Ours
-        } else if self.three.ours_is_base(Some(base), Some(ours)) {
-            Side::Theirs
-        } else {
-            return None;
-        };
+        let (ours, theirs) = (trio.ours?, trio.theirs?);
+        let changed_by = self.changed_alone(trio)?;
         let is_off_floor = self.is_off_floor(Side::Ours, ours) || self.is_off_floor(Side::Theirs, theirs);
         let because = if trio.is_apart {
             Because::PlacedTogether
