@@ -9,7 +9,7 @@ use crate::compare::{
     PartChange, ReadOtherwise, TorqueChange,
 };
 use crate::geometry::state::State;
-use crate::setup::model::{Setup, Value};
+use crate::setup::model::{Damage, Setup, Value};
 
 use super::Step;
 use super::merged::keep_what_differs;
@@ -401,12 +401,7 @@ fn left_open_since(before: &Setup, after: &Setup) -> Vec<LeftOpen> {
 
 /// The damage that only the later of two recorded setups notes.
 pub(super) fn new_damages(before: &Setup, after: &Setup) -> Vec<DamageFound> {
-    let noted = |setup: &Setup| -> Vec<DamageFound> {
-        let damages = setup.damages.iter();
-        damages
-            .map(|damage| DamageFound { on: damage.on.value.clone(), text: damage.text.value.clone() })
-            .collect()
-    };
-    let known = noted(before);
-    noted(after).into_iter().filter(|damage| !known.contains(damage)).collect()
+    // A day of its own, which a merge gives it, makes no other of it.
+    let is_known = |damage: &Damage| before.damages.iter().any(|known| known.is(damage));
+    after.damages.iter().filter(|damage| !is_known(damage)).map(DamageFound::of).collect()
 }

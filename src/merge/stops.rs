@@ -129,12 +129,8 @@ fn to_fit(had: &Setup, now: &Setup, as_they_have: &str) -> Vec<String> {
 
 /// Each damage is one of its own.
 fn damages_without(had: &Setup, now: &Setup) -> Vec<Gone> {
-    let is_there = |on: &str, text: &str| {
-        now.damages.iter().any(|damage| damage.on.value == on && damage.text.value == text)
-    };
-    let damages = had.damages.iter().map(|damage| (&damage.on.value, &damage.text.value));
-    let lost = damages.filter(|(on, text)| !is_there(on, text));
-    lost.map(|(on, text)| Gone::of("damage", &format!("{on}: {text}"))).collect()
+    let lost = had.damages.iter().filter(|damage| !now.damages.iter().any(|here| here.is(damage)));
+    lost.map(|damage| Gone::of("damage", &format!("{}: {}", damage.on.value, damage.text.value))).collect()
 }
 
 /// Lines that a sheet did not find whole and in line, and that the merged one tells milder, or not at all.

@@ -96,7 +96,7 @@ impl Version {
     }
 
     /// What makes a node stay what it is in the merged file: `read=` where the file's day is another one and what was
-    /// read, drawn or applied has none, `tol=` where the instrument it names reads otherwise there, and `roll=` on a line
+    /// read, drawn, applied or seen as damage has none, `tol=` where the instrument it names reads otherwise there, and `roll=` on a line
     /// that was drawn on a bar as the file does not have it. In the offsets of this text.
     pub fn settling(&self, node: &Node, around: &Around) -> Vec<Splice> {
         if !node.children.is_empty() {
@@ -111,7 +111,8 @@ impl Version {
 
     fn own_day(&self, node: &Node, around: &Around) -> Option<NaiveDate> {
         let day = self.day().filter(|_| self.day() != around.day)?;
-        let is_of_a_day = matches!(&*node.name, "drawn" | "applied") && node.property("read").is_none();
+        let is_of_a_day =
+            matches!(&*node.name, "drawn" | "applied" | "damage") && node.property("read").is_none();
         (is_of_a_day || self.has_undated(node)).then_some(day)
     }
 

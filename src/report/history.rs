@@ -228,7 +228,7 @@ fn changed(page: &mut Page, entry: &Entry) {
     }
     for damage in &entry.damages {
         let on = piece(Label::Danger, format!("damage on {}", damage.on));
-        page.paragraph(2, 4, &[on, plain(format!(": {}", damage.text))]);
+        page.paragraph(2, 4, &[on, plain(format!(": {}", damage.said()))]);
     }
     for one in entry.besides.iter().filter(|one| one.grave) {
         page.paragraph(2, 4, &[piece(Label::Danger, one.in_words())]);

@@ -32,11 +32,11 @@ impl<'a> Walk<'a> {
     }
 
     /// Whether a sheet's word of how something was found would come under a later or an earlier day than that on which it
-    /// was: such a line bears no day of its own, and between the two the mark may have been drawn anew.
+    /// was: a mark or an opened joint bears no day of its own, and between the two the mark may have been drawn anew.
     pub(super) fn is_of_another_day(&self, side: Side, node: &Node) -> bool {
         let version = self.three.version(side);
         version.setup.kind == Kind::Found
-            && matches!(&*node.name, "mark" | "opened" | "damage")
+            && matches!(&*node.name, "mark" | "opened")
             && version.day().is_some_and(|day| self.around.day != Some(day))
     }
 

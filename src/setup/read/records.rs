@@ -140,8 +140,9 @@ pub fn damage(context: &mut Context, setup: &mut Setup, node: &Node) {
             "Write for instance: damage on=\"bar\" \"…\".".to_owned();
         return;
     }
+    let read = context.date_property(node, "read");
     if let (Some(on), Some(text)) = (on, text) {
-        setup.damages.push(Damage { on, text });
+        setup.damages.push(Damage { on, text, read });
     }
 }
 
