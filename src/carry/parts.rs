@@ -153,7 +153,7 @@ impl Reader {
             }
         }
         self.properties(node, &["format"], 1);
-        match property(node, "format").map(|found| &found.value) {
+        match node.property("format").map(|found| &found.value) {
             Some(Value::Number(1.0)) => {}
             _ => {
                 self.find(&code::FORMAT_VERSION, node.span, "`parts` needs format=1.".into());
@@ -192,7 +192,7 @@ impl Reader {
             self.find(&code::DUPLICATE_PART, node.span, "`steerer` stands twice in the box.".into());
             return;
         }
-        match property(node, "left") {
+        match node.property("left") {
             Some(left) => {
                 self.parts.steerer_left = self.number(left, Unit::Millimetre, (0.0, LONGEST_STEERER));
                 self.parts.steerer_place = Some(left.span);
@@ -223,7 +223,7 @@ impl Reader {
         let annotation = argument.annotation.as_deref();
         let span = span_of(SPACERS_BELOW);
         let height = self.quantity(&argument.value, annotation, argument.span, Unit::Millimetre, span);
-        let count = match property(node, "count") {
+        let count = match node.property("count") {
             Some(count) => self.number(count, Unit::One, (1.0, MOST_SPACERS)),
             None => Some(1.0),
         };
@@ -295,14 +295,14 @@ impl Reader {
     }
 
     fn measure(&mut self, node: &Node, word: &str, row: Row) -> Option<f64> {
-        if property(node, word).is_none() {
+        if node.property(word).is_none() {
             self.lacks(node, word);
         }
         self.optional(node, word, row)
     }
 
     fn optional(&mut self, node: &Node, word: &str, row: Row) -> Option<f64> {
-        self.number(property(node, word)?, Catalogue::standard().measure(row).unit(), span_of(row))
+        self.number(node.property(word)?, Catalogue::standard().measure(row).unit(), span_of(row))
     }
 
     fn number(&mut self, found: &Property, unit: Unit, span: (f64, f64)) -> Option<f64> {
@@ -357,10 +357,6 @@ fn one_too_many(node: &Node, known: &[&str], arguments: usize) -> (String, Strin
         format!("Leave it out, or put the word it belongs to before it: {}.", words.join(", "))
     };
     (message, help)
-}
-
-fn property<'n>(node: &'n Node, key: &str) -> Option<&'n Property> {
-    node.properties.iter().find(|found| &*found.key == key)
 }
 
 /// The accepted span of a measure, in its default unit.

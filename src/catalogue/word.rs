@@ -137,9 +137,9 @@ pub static NOTE: Word = Word {
 pub static DAMAGE: Word = Word {
     name: "damage",
     form: "damage on=\"bar\" \"scored under the left clamp\"",
-    properties: &["on"],
+    properties: &["on", "read"],
     children: &[],
-    says: "Damage found on a part or joint (as-found sheets).",
+    says: "Damage found on a part or joint (as-found sheets); `read=` says when, if on another day than the sheet's. It keeps from riding whatever its day.",
 };
 /// A joint that is apart, or was opened.
 pub static OPENED: Word = Word {

@@ -30,9 +30,10 @@ pub fn place(setup: &Setup, on: &str) -> String {
     }
 }
 
-/// The note's text: "2026-05-09 damage: scored under the left clamp". At the top it says on what.
+/// The note's text: "2026-05-09 damage: scored under the left clamp", with the sheet's day unless it has its own. At the top
+/// it says on what.
 pub fn note(damage: &Damage, place: &str, day: Option<NaiveDate>) -> String {
-    let day = dated::prefix(day);
+    let day = dated::prefix(damage.read.or(day));
     let on = match damage.on.value.as_str() {
         _ if !place.is_empty() => String::new(),
         // What is seen begins behind the first colon: a name with one of its own stands in quotes.
@@ -167,7 +168,7 @@ mod tests {
     #[test]
     fn a_part_named_with_a_colon_is_found_again() {
         let written = |text: &str| Written { value: text.to_owned(), span: Span::new(0, 0) };
-        let damage = Damage { on: written("fork: lower leg"), text: written("cracked") };
+        let damage = Damage { on: written("fork: lower leg"), text: written("cracked"), read: None };
         assert_eq!(note(&damage, "", None), "damage on \"fork: lower leg\": cracked");
     }
 

@@ -99,6 +99,9 @@ fn given(catalogue: &Catalogue, setup: &Setup) -> Vec<Given> {
         let about = format!("mark.{}", mark.name.value);
         Some(Given { day: mark.drawn_on?, span: mark.name.span, about })
     }));
+    all.extend(setup.damages.iter().filter_map(|damage| {
+        Some(Given { day: damage.read?, span: damage.on.span, about: damage.on.value.clone() })
+    }));
     all.extend(setup.torques.iter().filter_map(|torque| {
         let applied = torque.applied.as_ref()?;
         Some(Given { day: applied.read?, span: applied.figure.span, about: torque.joint.value.clone() })

@@ -126,8 +126,16 @@ fn out_of_range(setup: &Setup, torque: &Torque) -> Option<String> {
 pub struct Reads {
     /// The finding.
     pub finding: Finding,
-    /// It in short: "left brake bite 5 mm".
+    /// It in short: "left brake bite 5 mm", or a whole sentence, where it is no reading alone.
     pub words: String,
+    is_sentence: bool,
+}
+
+impl Reads {
+    /// It in short, as what stands in the file: "recorded left brake bite 5 mm", "as recorded, the hose …".
+    pub fn as_recorded(&self) -> String {
+        format!("{} {}", if self.is_sentence { "as recorded," } else { "recorded" }, self.words)
+    }
 }
 
 /// The readings of a bike by which nobody is to ride, as recorded or as found, whatever the file accepts.
@@ -136,17 +144,18 @@ pub fn by_reading(state: &State) -> Vec<Reads> {
     // What notes tell is told by them.
     let all = super::unridable(state.catalogue(), &setup).into_iter();
     let readings = all.filter(|finding| finding.code.acceptable);
-    readings.map(|finding| Reads { words: in_short(state.catalogue(), &setup, &finding), finding }).collect()
+    readings.map(|finding| in_short(state.catalogue(), &setup, finding)).collect()
 }
 
-fn in_short(catalogue: &Catalogue, setup: &Setup, finding: &Finding) -> String {
+fn in_short(catalogue: &Catalogue, setup: &Setup, finding: Finding) -> Reads {
     let id = finding.measure.as_ref().and_then(|measure| catalogue.find(measure));
     let is_dangerous = |id: &MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
     let reading = id.filter(is_dangerous).and_then(|id| Some((setup.reading(&id)?, id)));
-    match reading {
-        Some((reading, id)) => format!("{} {}", catalogue.title(&id), reading.in_words()),
+    let words = match &reading {
+        Some((reading, id)) => format!("{} {}", catalogue.title(id), reading.in_words()),
         None => finding.message.trim_end_matches('.').replacen("The ", "the ", 1),
-    }
+    };
+    Reads { words, is_sentence: reading.is_none(), finding }
 }
 
 /// What of steering and brakes the file says nobody knows any more, without what `is_known` since, by the day since when:

@@ -39,21 +39,25 @@ pub fn run(session: &Session) -> Result<Status, Failure> {
         let beside = |own: &&&Ledger| !found.iter().any(|other| is_same_folder(other.root(), own.root()));
         own.iter().filter(beside).copied().chain(&found).collect()
     };
-    let mut files = Vec::new();
-    let mut with_advice = Vec::new();
+    let (mut files, mut with_advice) = (Vec::new(), Vec::new());
+    let (mut adopted_earlier, mut option) = (false, String::new());
     for ledger in ledgers {
         let checked = checked(session, ledger)?;
         if Report::of(checked.clone()).counts.advice > 0 {
             with_advice.push(format!("clampmark{} check", option_for(session, ledger)));
         }
+        // Git's configuration is one for all; what is none of its files is none of this commit's business.
+        if !checked.is_empty() && !adopted_earlier {
+            adopted_earlier = ledger.merges_as_told_earlier().unwrap_or_default();
+            option = option_for(session, ledger);
+        }
         files.extend(checked);
     }
-    let report = Report::of(files);
-    let counts = &report.counts;
-    if session.is_json() || counts.fault + counts.caution + counts.advice + counts.unridable > 0 {
-        session.show(&report, |page| report::gate::page(page, &report, &with_advice))?;
+    let report = report::gate::Report { checked: Report::of(files), adopted_earlier, with_advice, option };
+    if session.is_json() || report.tells() {
+        session.show(&report, |page| report::gate::page(page, &report))?;
     }
-    Ok(Status::act_if(report.counts.fault > 0))
+    Ok(Status::act_if(report.checked.counts.fault > 0))
 }
 
 /// What is staged of one ledger.

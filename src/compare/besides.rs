@@ -113,8 +113,6 @@ pub fn besides(
 
 /// Whether all that [`told`] tells stands in both setups alike, and in the same order: so it is with most neighbours.
 fn tell_the_same(from: &Setup, to: &Setup) -> bool {
-    let damage =
-        |one: &Damage, other: &Damage| one.on.value == other.on.value && one.text.value == other.text.value;
     let opened = |one: &Written<String>, other: &Written<String>| one.value == other.value;
     let state = |mark: &Mark| mark.state.as_ref().map(|state| state.value);
     let mark = |one: &Mark, other: &Mark| {
@@ -129,7 +127,7 @@ fn tell_the_same(from: &Setup, to: &Setup) -> bool {
     };
     [from.kind, to.kind] == [Kind::Setup; 2]
         && from.name.value == to.name.value
-        && are_alike(&from.damages, &to.damages, damage)
+        && are_alike(&from.damages, &to.damages, Damage::is)
         && are_alike(&from.opened, &to.opened, opened)
         && are_alike(&from.marks, &to.marks, mark)
         && are_alike(&from.accepted, &to.accepted, accepted)

@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::joint::CONTROLS;
@@ -11,7 +12,7 @@ use crate::check::lines;
 use crate::geometry::state::{Difference, State};
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::{Mark, MarkState, Setup, Value};
+use crate::setup::model::{Damage, Mark, MarkState, Setup, Value};
 
 use super::sawn::{cut_off, is_along_the_bar};
 
@@ -122,6 +123,23 @@ pub struct DamageFound {
     pub on: String,
     /// What is seen.
     pub text: String,
+    /// When, if not on the sheet's day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub read: Option<NaiveDate>,
+}
+
+impl DamageFound {
+    /// As a sheet has it.
+    pub fn of(damage: &Damage) -> DamageFound {
+        let Damage { on, text, read } = damage;
+        DamageFound { on: on.value.clone(), text: text.value.clone(), read: *read }
+    }
+
+    /// What is seen, with its day if it has one of its own: "scored, seen 2026-05-09".
+    pub fn said(&self) -> String {
+        let day = self.read.map(|day| format!(", seen {day}")).unwrap_or_default();
+        format!("{}{day}", self.text)
+    }
 }
 
 /// The joints that a sheet tells are apart or were opened: in words, or because a control went onto the brake lever's
@@ -157,19 +175,14 @@ pub fn damages(difference: &Difference) -> Vec<DamageFound> {
 
 /// The damage that only the later of two setups notes.
 pub fn new_damages(before: &Setup, after: &Setup) -> Vec<DamageFound> {
-    if after.damages.is_empty() {
-        return Vec::new();
-    }
-    let known = noted_damages(before);
-    noted_damages(after).into_iter().filter(|damage| !known.contains(damage)).collect()
+    // A day of its own, which a merge gives it, makes no other of it.
+    let is_known = |damage: &Damage| before.damages.iter().any(|known| known.is(damage));
+    after.damages.iter().filter(|damage| !is_known(damage)).map(DamageFound::of).collect()
 }
 
 /// The damage that a text notes.
 pub fn noted_damages(setup: &Setup) -> Vec<DamageFound> {
-    let damages = setup.damages.iter();
-    damages
-        .map(|damage| DamageFound { on: damage.on.value.clone(), text: damage.text.value.clone() })
-        .collect()
+    setup.damages.iter().map(DamageFound::of).collect()
 }
 
 /// The marks that differ, and every mark of the later state's sheet; what moved first, of that the dangerous first.

@@ -14,8 +14,8 @@ use super::version::Version;
 pub struct Around {
     /// The file's day.
     pub day: Option<NaiveDate>,
-    /// Whose floor.
-    pub floor: Choice,
+    /// Whose floor; none where that is not decided.
+    pub floor: Option<Side>,
     /// The bar's roll and its day, by which a line on the bar stands that does not say its own; none where the roll is not
     /// decided.
     roll: Option<Rolled>,
@@ -28,43 +28,16 @@ pub struct Around {
 impl Around {
     /// What the merged file will say.
     pub fn of(three: &Three) -> Around {
-        let whole = |version: &'_ Version| version.root.clone();
-        let roots = [three.base.map(whole), Some(whole(three.ours)), Some(whole(three.theirs))];
-        let day = match choice_of(three, &roots, "measured") {
-            Choice::Theirs | Choice::Newer(Side::Theirs) => three.theirs.day(),
+        let roots = [three.base.map(|base| &base.root), Some(&three.ours.root), Some(&three.theirs.root)];
+        let day = match choice_of(three, roots, "measured").side() {
+            Some(Side::Theirs) => three.theirs.day(),
             _ => three.ours.day(),
         };
-        let floor = choice_of(three, &roots, "floor");
-        let bars = roots.each_ref().map(|root| child(root.as_ref(), "bar"));
-        let roll = match choice_of(three, &bars, "roll") {
-            Choice::Ours | Choice::Newer(Side::Ours) => Some(Rolled::of(three.ours)),
-            Choice::Theirs | Choice::Newer(Side::Theirs) => Some(Rolled::of(three.theirs)),
-            Choice::Apart => None,
-        };
-        let shelves = roots.map(|root| child(root.as_ref(), "instruments"));
-        let mut instruments: Vec<(Text, Tolerance)> = Vec::new();
-        let mut undecided: Vec<Text> = Vec::new();
-        for node in shelves[1..].iter().flatten().flat_map(|shelf| &shelf.children) {
-            let side = match choice_of(three, &shelves, &node.name) {
-                Choice::Ours | Choice::Newer(Side::Ours) => three.ours,
-                Choice::Theirs | Choice::Newer(Side::Theirs) => three.theirs,
-                Choice::Apart => {
-                    undecided.push(node.name.clone());
-                    continue;
-                }
-            };
-            if let Some(tolerance) = side.tolerance_with(&node.name) {
-                instruments.push((node.name.clone(), tolerance));
-            }
-        }
-        for instrument in &three.ours.inherited {
-            let of_file = instruments.iter().map(|(name, _)| name).chain(&undecided);
-            if let InstrumentKind::Reads(tolerance) = &instrument.kind
-                && !of_file.into_iter().any(|name| **name == *instrument.name)
-            {
-                instruments.push((Text::from(&*instrument.name), *tolerance));
-            }
-        }
+        let floor = choice_of(three, roots, "floor").side();
+        let bars = roots.map(|root| root?.child("bar"));
+        let rolled_by = choice_of(three, bars, "roll").side();
+        let roll = rolled_by.map(|side| Rolled::of(three.version(side)));
+        let (instruments, undecided) = instruments(three, roots.map(|root| root?.child("instruments")));
         Around { day, floor, roll, instruments, undecided }
     }
 
@@ -112,18 +85,38 @@ impl Rolled {
     }
 }
 
-/// Whose version of a node that stands once in its group stays; the groups of base, ours and theirs.
-fn choice_of(three: &Three, groups: &[Option<Node>; 3], word: &str) -> Choice {
-    let [base, ours, theirs] = groups.each_ref().map(|group| child(group.as_ref(), word));
-    match (&ours, &theirs) {
-        (Some(ours), Some(theirs)) => three.choose(base.as_ref(), ours, theirs),
-        (None, None) => Choice::Ours,
-        _ if three.theirs_is_base(base.as_ref(), theirs.as_ref()) => Choice::Ours,
-        _ if three.ours_is_base(base.as_ref(), ours.as_ref()) => Choice::Theirs,
-        _ => Choice::Apart,
+/// The instruments that are decided, and the names of those that are not.
+fn instruments(three: &Three, shelves: [Option<&Node>; 3]) -> (Vec<(Text, Tolerance)>, Vec<Text>) {
+    let mut decided: Vec<(Text, Tolerance)> = Vec::new();
+    let mut undecided: Vec<Text> = Vec::new();
+    for node in shelves[1..].iter().flatten().flat_map(|shelf| &shelf.children) {
+        match choice_of(three, shelves, &node.name).side() {
+            Some(side) => {
+                let tolerance = three.version(side).tolerance_with(&node.name);
+                decided.extend(tolerance.map(|tolerance| (node.name.clone(), tolerance)));
+            }
+            None => undecided.push(node.name.clone()),
+        }
     }
+    for instrument in &three.ours.inherited {
+        let of_file = decided.iter().map(|(name, _)| name).chain(&undecided);
+        if let InstrumentKind::Reads(tolerance) = &instrument.kind
+            && !of_file.into_iter().any(|name| **name == *instrument.name)
+        {
+            decided.push((Text::from(&*instrument.name), *tolerance));
+        }
+    }
+    (decided, undecided)
 }
 
-fn child(group: Option<&Node>, word: &str) -> Option<Node> {
-    group?.children.iter().find(|child| &*child.name == word).cloned()
+/// Whose version of a node that stands once in its group stays; the groups of base, ours and theirs.
+fn choice_of(three: &Three, groups: [Option<&Node>; 3], word: &str) -> Choice {
+    let [base, ours, theirs] = groups.map(|group| group?.child(word));
+    match (ours, theirs) {
+        (Some(ours), Some(theirs)) => three.choose(base, ours, theirs),
+        (None, None) => Choice::Ours,
+        _ if three.theirs_is_base(base, theirs) => Choice::Ours,
+        _ if three.ours_is_base(base, ours) => Choice::Theirs,
+        _ => Choice::Apart,
+    }
 }

@@ -27,17 +27,19 @@ impl Labels {
         };
         Labels { base: known(base, "%S"), ours: known(ours, "%X"), theirs: known(theirs, "%Y") }
     }
-}
 
-impl Labels {
+    /// What a side is called; none where nobody says.
+    pub const fn of_side(&self, side: Side) -> Option<&String> {
+        match side {
+            Side::Ours => self.ours.as_ref(),
+            Side::Theirs => self.theirs.as_ref(),
+        }
+    }
+
     /// By whose version something is as it is: "as HEAD has it", "as they have it". In a rebase ours is what git puts our
     /// changes on, so that the name alone tells whose it is.
     pub fn as_has(&self, side: Side) -> String {
-        let label = match side {
-            Side::Ours => &self.ours,
-            Side::Theirs => &self.theirs,
-        };
-        match label {
+        match self.of_side(side) {
             Some(label) => format!("as {label} has it"),
             None => format!("as {} have it", side.they()),
         }
@@ -45,10 +47,7 @@ impl Labels {
 
     /// Its version: "ours (HEAD)".
     pub fn whose(&self, side: Side) -> String {
-        match side {
-            Side::Ours => named("ours", self.ours.as_ref()),
-            Side::Theirs => named("theirs", self.theirs.as_ref()),
-        }
+        named(side.word(), self.of_side(side))
     }
 }
 

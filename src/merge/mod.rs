@@ -1,10 +1,10 @@
 //! Three versions of a setup file made one: measure by measure, never line by line.
 //!
 //! What only one side changed is taken, but for a reading that a later session of the other side contradicts: which of
-//! the two is true today nobody knows who has not read again, so it becomes a conflict. What both changed alike stays; what they changed apart becomes a `conflict`
-//! node that holds both versions, unless the two readings agree within reading: then the newer one wins and it is
-//! said. Torque is never decided that way. The text of ours stays as it is but for the spliced places; what theirs
-//! added to the comments is put in where its place is still there, and told where it is not.
+//! the two is true today nobody knows who has not read again, so it becomes a conflict. What both changed alike stays; what
+//! they changed apart becomes a `conflict` node that holds both versions, unless the two readings agree within reading:
+//! then the newer one wins and it is said. Torque is never decided that way. The text of ours stays as it is but for the
+//! spliced places; what theirs added to the comments is put in where its place is still there, and told where it is not.
 //!
 //! Three things hang together with all readings of one session and are watched for that: the day it was measured (a
 //! reading that would come under another day gets its own `read=`, in a conflict too), the instruments (one that would be
@@ -37,8 +37,9 @@ use crate::setup::model::{Setup, Value};
 use crate::setup::read::read_version;
 
 pub use by_lines::marked;
-pub use labels::{Labels, named};
+pub use labels::Labels;
 pub use notes::in_one_line;
+pub use session::Side;
 
 use version::Version;
 use walk::Walk;
@@ -53,6 +54,11 @@ pub struct Conflict {
     pub ours: Option<String>,
     /// Their version.
     pub theirs: Option<String>,
+    /// Whence ours is, and theirs, as their lines in the text say.
+    pub sources: [Source; 2],
+    /// Who alone changed it, and why it is in conflict all the same.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub one_sided: Option<OneSided>,
     /// The floors that ours and theirs were read on, where angles against gravity stand on two.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub floors: Option<[String; 2]>,
@@ -62,6 +68,36 @@ pub struct Conflict {
     /// The day that the merged sheet bears then.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sheet_of: Option<NaiveDate>,
+}
+
+/// When something was read, and who did it.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Source {
+    /// The day: its own, else its file's.
+    pub read: Option<NaiveDate>,
+    /// Who.
+    pub by: Option<String>,
+}
+
+/// What only one side changed, and is in conflict.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct OneSided {
+    /// Who changed it.
+    pub changed_by: Side,
+    /// Why it is in conflict.
+    pub because: Because,
+}
+
+/// Why something is in conflict that only one side changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Because {
+    /// The other side was measured later, and has it as it was.
+    LaterSession,
+    /// It says with its neighbour on whose clamp a control sits, and where: that one is in conflict.
+    PlacedTogether,
 }
 
 /// Three versions made one.
@@ -149,8 +185,7 @@ pub fn merge_beside(
     let mut merged = Merged { text, conflicts: walk.conflicts, said: walk.said };
     let outcome = verify((catalogue, beside), &merged, &ours.setup, &theirs.setup)?;
     // The dangerous first.
-    let undecided = merged.conflicts.iter().map(|conflict| conflict.about.as_str()).collect();
-    let outcome = stops::Outcome { catalogue, beside, labels, setup: &outcome, undecided };
+    let outcome = stops::Outcome { catalogue, beside, labels, setup: &outcome };
     let gone = stops::gone(&ours.setup, &theirs.setup, &outcome);
     merged.said.splice(..0, gone);
     Ok(merged)

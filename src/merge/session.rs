@@ -4,6 +4,7 @@
 use std::cmp::Ordering;
 
 use chrono::NaiveDate;
+use serde::Serialize;
 
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::geometry::state::{Difference, Level, State};
@@ -31,12 +32,24 @@ pub enum Choice {
 }
 
 /// One of the two sides.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Side {
     /// Ours.
     Ours,
     /// Theirs.
     Theirs,
+}
+
+impl Choice {
+    /// The side whose version stays; none where neither does.
+    pub const fn side(self) -> Option<Side> {
+        match self {
+            Choice::Ours | Choice::Newer(Side::Ours) => Some(Side::Ours),
+            Choice::Theirs | Choice::Newer(Side::Theirs) => Some(Side::Theirs),
+            Choice::Apart => None,
+        }
+    }
 }
 
 impl Side {
@@ -45,6 +58,14 @@ impl Side {
         match self {
             Side::Ours => Side::Theirs,
             Side::Theirs => Side::Ours,
+        }
+    }
+
+    /// Its word in a `conflict`.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Side::Ours => "ours",
+            Side::Theirs => "theirs",
         }
     }
 
@@ -101,7 +122,7 @@ impl<'a> Three<'a> {
         } else if &*ours.name == "measured" {
             self.later_session(ours, theirs)
         } else {
-            self.within_reading(ours, theirs)
+            self.newer_within_reading(ours, theirs)
         }
     }
 
@@ -117,7 +138,7 @@ impl<'a> Three<'a> {
         version.day_of(changed).is_some_and(|read| self.is_newer_session(side.other(), left, Some(read)))
             && holds(version, changed)
             && holds(other, left)
-            && self.within_reading(ours, theirs) == Choice::Apart
+            && self.newer_within_reading(ours, theirs) == Choice::Apart
     }
 
     /// Whether a side was measured anew, and what it says there is of a later day.
@@ -154,7 +175,8 @@ impl<'a> Three<'a> {
         }
     }
 
-    fn within_reading(&self, ours: &Node, theirs: &Node) -> Choice {
+    /// Of two that agree within reading the newer one, of one day the finer one.
+    fn newer_within_reading(&self, ours: &Node, theirs: &Node) -> Choice {
         let mine: Vec<(&MeasureId, &Recorded)> = self.ours.measures(ours).collect();
         let yours: Vec<(&MeasureId, &Recorded)> = self.theirs.measures(theirs).collect();
         let alike = mine.iter().map(|(id, _)| id).eq(yours.iter().map(|(id, _)| id));

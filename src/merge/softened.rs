@@ -32,19 +32,13 @@ pub struct Reason {
 }
 
 impl Reader<'_> {
-    /// The reasons that one side has and the merged file has not, each thing named once; without what is `undecided`, of
-    /// which both versions stand, and in a setup without what was read again since.
-    pub fn gone(&self, had: &Setup, now: &Setup, undecided: &[&str]) -> Vec<Reason> {
+    /// The reasons that one side has and the other file has not; in a setup without what was read again since.
+    pub fn gone(&self, had: &Setup, now: &Setup) -> Vec<Reason> {
         let still = self.reasons(now);
-        let mut gone: Vec<Reason> = Vec::new();
-        for reason in self.reasons(had) {
-            let is_there = |one: &Reason| one.about == reason.about && one.kind == reason.kind;
-            let is_open = undecided.iter().any(|open| is_within(&reason.about, open));
-            let is_known = still.iter().any(is_there) || gone.iter().any(|one| one.about == reason.about);
-            if !is_known && !is_open && !self.is_answered(&reason.about, had, now) {
-                gone.push(reason);
-            }
-        }
+        let is_there =
+            |reason: &Reason| still.iter().any(|one| one.about == reason.about && one.kind == reason.kind);
+        let mut gone = self.reasons(had);
+        gone.retain(|reason| !is_there(reason) && !self.is_answered(&reason.about, had, now));
         gone
     }
 
@@ -66,7 +60,7 @@ impl Reader<'_> {
         for torque in setup.torques.iter().filter(|_| found.is_none()) {
             let joint = &torque.joint.value;
             let words = not_to_ride::badly_tightened(setup, |other, _| other != joint);
-            let about = torque_of(joint);
+            let about = format!("torque.{joint}");
             reasons.extend(words.into_iter().map(|words| Reason {
                 about: about.clone(),
                 kind: "applied",
@@ -89,17 +83,4 @@ impl Reader<'_> {
         };
         own.or_else(|| setup.day())
     }
-}
-
-/// The path by which a joint's torque is told.
-pub fn torque_of(joint: &str) -> String {
-    format!("torque.{joint}")
-}
-
-/// Whether one of two paths is the other one, or lies in it.
-fn is_within(one: &str, other: &str) -> bool {
-    let lies_in = |inner: &str, outer: &str| {
-        inner.strip_prefix(outer).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
-    };
-    lies_in(one, other) || lies_in(other, one)
 }

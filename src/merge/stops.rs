@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 
 use crate::catalogue::Catalogue;
 use crate::check::{forgotten, not_to_ride, opened, to_fit};
-use crate::setup::model::{MarkState, Setup, Value};
+use crate::setup::model::{Kind, MarkState, Setup, Value};
 
 use super::labels::Labels;
 use super::notes::{in_one_line, matched};
 use super::session::Side;
-use super::softened::Reader;
+use super::softened::{Reader, Reason};
 
 /// The merged file.
 pub struct Outcome<'a> {
@@ -19,15 +19,41 @@ pub struct Outcome<'a> {
     pub beside: Option<&'a Setup>,
     pub labels: &'a Labels,
     pub setup: &'a Setup,
-    /// The paths of what is undecided in it: of these nothing is gone.
-    pub undecided: Vec<&'a str>,
+}
+
+impl Outcome<'_> {
+    /// What is gone whatever becomes of the file: what a conflict holds in one of its versions is not.
+    fn for_good<T: PartialEq>(&self, gone: impl Fn(&Setup) -> Vec<T>) -> Vec<T> {
+        let Some((ours, others)) = self.setup.versions.split_first() else { return gone(self.setup) };
+        let others: Vec<Vec<T>> = others.iter().map(&gone).collect();
+        gone(ours).into_iter().filter(|one| others.iter().all(|other| other.contains(one))).collect()
+    }
+
+    /// The readings and torques by which nobody is to ride, and of which the file is silent as it is now. Of a setup all pages
+    /// tell what either version of a conflict forbids; of a sheet, only what is in conflict itself.
+    fn silent_on(&self, had: &Setup) -> Vec<Reason> {
+        let reader = Reader { catalogue: self.catalogue, beside: self.beside };
+        if self.setup.kind == Kind::Setup {
+            return self.for_good(|now| reader.gone(had, now));
+        }
+        let mut gone = reader.gone(had, self.setup);
+        gone.retain(|reason| !self.is_undecided(&reason.about));
+        gone
+    }
+
+    fn is_undecided(&self, about: &str) -> bool {
+        let is_measure =
+            || self.catalogue.find(about).is_some_and(|id| self.setup.undecided.contains_key(&id));
+        let joint = about.strip_prefix("torque.");
+        is_measure() || joint.is_some_and(|joint| self.setup.is_torque_in_conflict(joint))
+    }
 }
 
 /// A sentence for each stop that a side has and the merged file has not, be it in other words.
 pub fn gone(ours: &Setup, theirs: &Setup, outcome: &Outcome) -> Vec<String> {
     let mut said = Vec::new();
     for (had, taken_by) in [(ours, Side::Theirs), (theirs, Side::Ours)] {
-        for Gone { path, text, now } in outcome.without(had) {
+        for Gone { path, text, now } in outcome.for_good(|now| without(outcome.catalogue, had, now)) {
             let now = now.map_or_else(|| "no longer there".to_owned(), |now| format!("\"{now}\" now"));
             said.push(format!(
                 "`{path}`: \"{text}\" is {now}, {}: make sure that it is put right before anybody rides.",
@@ -37,18 +63,18 @@ pub fn gone(ours: &Setup, theirs: &Setup, outcome: &Outcome) -> Vec<String> {
     }
     said.extend(softened(ours, theirs, outcome));
     for (had, taken_by) in [(ours, Side::Theirs), (theirs, Side::Ours)] {
-        said.extend(outcome.to_fit(had, taken_by));
+        said.extend(outcome.for_good(|now| to_fit(had, now, &outcome.labels.as_has(taken_by))));
     }
     said
 }
 
-/// A sentence for each reading and torque of a side by which nobody is to ride, and of which the merged file is silent.
+/// A sentence for each reading and torque of a side by which nobody is to ride, and of which the merged file is silent; each
+/// thing named once.
 fn softened(ours: &Setup, theirs: &Setup, outcome: &Outcome) -> Vec<String> {
-    let reader = Reader { catalogue: outcome.catalogue, beside: outcome.beside };
     let mut told: Vec<String> = Vec::new();
     let mut said = Vec::new();
     for (had, side) in [(ours, Side::Ours), (theirs, Side::Theirs)] {
-        for reason in reader.gone(had, outcome.setup, &outcome.undecided) {
+        for reason in outcome.silent_on(had) {
             if told.contains(&reason.about) {
                 continue;
             }
@@ -66,6 +92,7 @@ fn softened(ours: &Setup, theirs: &Setup, outcome: &Outcome) -> Vec<String> {
 }
 
 /// One stop that is gone, or that is something milder now.
+#[derive(PartialEq, Eq)]
 struct Gone {
     path: String,
     text: String,
@@ -78,93 +105,84 @@ impl Gone {
     }
 }
 
-impl Outcome<'_> {
-    /// The stops of one side that the merged file has not.
-    fn without(&self, had: &Setup) -> Vec<Gone> {
-        let mut gone = self.notes(had);
-        gone.extend(self.damages(had));
-        gone.extend(self.marks(had));
-        gone.extend(self.opened(had));
-        gone.extend(self.forgotten(had));
-        gone
-    }
+/// The stops of one side that the file has not.
+fn without(catalogue: &Catalogue, had: &Setup, now: &Setup) -> Vec<Gone> {
+    let mut gone = notes_without(had, now);
+    gone.extend(damages_without(had, now));
+    gone.extend(marks_without(had, now));
+    gone.extend(opened_without(had, now));
+    gone.extend(forgotten_without(catalogue, had, now));
+    gone
+}
 
-    /// Notes may have changed in their words.
-    fn notes(&self, had: &Setup) -> Vec<Gone> {
-        let (notes, others) = (notes(had), notes(self.setup));
-        let mut gone = Vec::new();
-        for (path, texts) in notes {
-            let here = others.get(&path).map(Vec::as_slice).unwrap_or_default();
-            let lost = matched(&texts, here).into_iter().zip(texts).filter(|(found, _)| found.is_none());
-            gone.extend(lost.map(|(_, text)| Gone::of(&path, &text)));
-        }
-        gone
+/// Notes may have changed in their words.
+fn notes_without(had: &Setup, now: &Setup) -> Vec<Gone> {
+    let (notes, others) = (notes(had), notes(now));
+    let mut gone = Vec::new();
+    for (path, texts) in notes {
+        let here = others.get(&path).map(Vec::as_slice).unwrap_or_default();
+        let lost = matched(&texts, here).into_iter().zip(texts).filter(|(found, _)| found.is_none());
+        gone.extend(lost.map(|(_, text)| Gone::of(&path, &text)));
     }
+    gone
+}
 
-    /// A sentence for each part that is to be fitted, or compared before, and of which the merged file is silent.
-    fn to_fit(&self, had: &Setup, taken_by: Side) -> Vec<String> {
-        let texts = |setup: &Setup| -> Vec<String> {
-            to_fit::noted(setup).map(|noted| in_one_line(&noted.note.text.value)).collect()
-        };
-        let lost = matched(&texts(had), &texts(self.setup));
-        let lost = lost.into_iter().zip(to_fit::noted(had)).filter(|(found, _)| found.is_none());
-        let sentences = lost.map(|(_, noted)| {
-            let done = if noted.is_doubt { "compared" } else { "fitted" };
-            format!(
-                "`{}`: \"{}\" is no longer there, {}: make sure that it was {done}.",
-                path_of(&noted.note.on),
-                in_one_line(&noted.note.text.value),
-                self.labels.as_has(taken_by)
-            )
-        });
-        sentences.collect()
-    }
+/// A sentence for each part that is to be fitted, or compared before, and of which the file is silent.
+fn to_fit(had: &Setup, now: &Setup, as_they_have: &str) -> Vec<String> {
+    let texts = |setup: &Setup| -> Vec<String> {
+        to_fit::noted(setup).map(|noted| in_one_line(&noted.note.text.value)).collect()
+    };
+    let lost = matched(&texts(had), &texts(now));
+    let lost = lost.into_iter().zip(to_fit::noted(had)).filter(|(found, _)| found.is_none());
+    let sentences = lost.map(|(_, noted)| {
+        let done = if noted.is_doubt { "compared" } else { "fitted" };
+        format!(
+            "`{}`: \"{}\" is no longer there, {as_they_have}: make sure that it was {done}.",
+            path_of(&noted.note.on),
+            in_one_line(&noted.note.text.value),
+        )
+    });
+    sentences.collect()
+}
 
-    /// Each damage is one of its own.
-    fn damages(&self, had: &Setup) -> Vec<Gone> {
-        let is_there = |on: &str, text: &str| {
-            self.setup.damages.iter().any(|damage| damage.on.value == on && damage.text.value == text)
-        };
-        let damages = had.damages.iter().map(|damage| (&damage.on.value, &damage.text.value));
-        let lost = damages.filter(|(on, text)| !is_there(on, text));
-        lost.map(|(on, text)| Gone::of("damage", &format!("{on}: {text}"))).collect()
-    }
+/// Each damage is one of its own.
+fn damages_without(had: &Setup, now: &Setup) -> Vec<Gone> {
+    let lost = had.damages.iter().filter(|damage| !now.damages.iter().any(|here| here.is(damage)));
+    lost.map(|damage| Gone::of("damage", &format!("{}: {}", damage.on.value, damage.text.value))).collect()
+}
 
-    /// Lines that a sheet did not find whole and in line, and that the merged one tells milder, or not at all.
-    fn marks(&self, had: &Setup) -> Vec<Gone> {
-        let seen = had.marks.iter().filter_map(|mark| Some((&mark.name.value, mark.state.as_ref()?.value)));
-        let gone = seen.filter_map(|(name, was)| {
-            let (path, now) = (format!("mark.{name}"), self.setup.seen(name));
-            let is_milder = now.map_or(was != MarkState::Aligned, |now| graveness(now) < graveness(was));
-            let is_open = self.undecided.contains(&&*path);
-            (is_milder && !is_open)
-                .then(|| Gone { now: now.map(|now| now.to_string()), ..Gone::of(&path, &was.to_string()) })
-        });
-        gone.collect()
-    }
+/// Lines that a sheet did not find whole and in line, and that the merged one tells milder, or not at all.
+fn marks_without(had: &Setup, now: &Setup) -> Vec<Gone> {
+    let seen = had.marks.iter().filter_map(|mark| Some((&mark.name.value, mark.state.as_ref()?.value)));
+    let gone = seen.filter_map(|(name, was)| {
+        let now = now.seen(name);
+        let is_milder = now.map_or(was != MarkState::Aligned, |now| graveness(now) < graveness(was));
+        is_milder.then(|| Gone {
+            now: now.map(|now| now.to_string()),
+            ..Gone::of(&format!("mark.{name}"), &was.to_string())
+        })
+    });
+    gone.collect()
+}
 
-    /// Joints that a sheet tells were opened, and those of which a note does, unless a torque answers it.
-    fn opened(&self, had: &Setup) -> Vec<Gone> {
-        let is_tight = |joint: &str| self.setup.torque(joint).is_some_and(|torque| torque.applied.is_some());
-        let told = had.opened.iter().map(|joint| &joint.value);
-        let told = told.filter(|joint| !self.setup.tells_open(joint) && !is_tight(joint));
-        let told = told.map(|joint| Gone::of("opened", joint));
-        let is_there = |joint: &str| opened::noted(self.setup).any(|noted| noted.joint == joint);
-        let noted = opened::open(had)
-            .filter(|noted| !is_there(noted.joint) && !opened::is_tightened_since(self.setup, noted));
-        told.chain(noted.map(|noted| Gone::of(&path_of(&noted.note.on), &noted.note.text.value))).collect()
-    }
+/// Joints that a sheet tells were opened, and those of which a note does, unless a torque answers it.
+fn opened_without(had: &Setup, now: &Setup) -> Vec<Gone> {
+    let is_tight = |joint: &str| now.torque(joint).is_some_and(|torque| torque.applied.is_some());
+    let told = had.opened.iter().map(|joint| &joint.value);
+    let told = told.filter(|joint| !now.tells_open(joint) && !is_tight(joint));
+    let told = told.map(|joint| Gone::of("opened", joint));
+    let is_there = |joint: &str| opened::noted(now).any(|noted| noted.joint == joint);
+    let noted =
+        opened::open(had).filter(|noted| !is_there(noted.joint) && !opened::is_tightened_since(now, noted));
+    told.chain(noted.map(|noted| Gone::of(&path_of(&noted.note.on), &noted.note.text.value))).collect()
+}
 
-    /// What nobody knows any more, where the note that says so is gone and nobody read it again.
-    fn forgotten(&self, had: &Setup) -> Vec<Gone> {
-        let is_open = |id| match self.setup.recorded(id) {
-            Some(recorded) => recorded.value == Value::Unmeasured,
-            None => !self.setup.undecided.contains_key(id),
-        };
-        let lost = forgotten::all(self.catalogue, had)
-            .filter(|(id, _)| is_open(id) && forgotten::noted(self.catalogue, self.setup, id).is_none());
-        lost.map(|(id, noted)| Gone::of(&self.catalogue.path(id), &noted.words())).collect()
-    }
+/// What nobody knows any more, where the note that says so is gone and nobody read it again.
+fn forgotten_without(catalogue: &Catalogue, had: &Setup, now: &Setup) -> Vec<Gone> {
+    let is_open = |id| now.recorded(id).is_none_or(|recorded| recorded.value == Value::Unmeasured);
+    let lost = forgotten::all(catalogue, had)
+        .filter(|(id, _)| is_open(id) && forgotten::noted(catalogue, now, id).is_none());
+    lost.map(|(id, noted)| Gone::of(&catalogue.path(id), &noted.words())).collect()
 }
 
 /// How far from in line a mark was found, in millimetres; without end where nobody knows.

@@ -90,10 +90,13 @@ fn a_comment_that_finds_no_place_is_told() {
 #[test]
 fn the_same_measure_moved_two_ways_is_a_conflict_that_reads_as_one() {
     let result = merged(&changed(&[("angle 32", "angle 36")]), &changed(&[("angle 32", "angle 28")]));
+    let own = Source { read: chrono::NaiveDate::from_ymd_opt(2031, 5, 2), by: Some("own stand".to_owned()) };
     let conflict = Conflict {
         about: "left.brake-lever.angle".to_owned(),
         ours: Some("angle 36 tol=0.2".to_owned()),
         theirs: Some("angle 28 tol=0.2".to_owned()),
+        sources: [own.clone(), own],
+        one_sided: None,
         floors: None,
         seen_on: None,
         sheet_of: None,

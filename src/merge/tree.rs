@@ -60,8 +60,7 @@ pub fn keyed<'n>(catalogue: &Catalogue, nodes: &'n [Node]) -> Vec<(Key, &'n Node
 
 /// What a damage or an acknowledgement is on.
 fn on(node: &Node) -> &str {
-    let on = node.properties.iter().find(|property| &*property.key == "on");
-    match on.map(|property| &property.value) {
+    match node.property("on").map(|property| &property.value) {
         Some(Value::Text(on)) => on,
         _ => "",
     }

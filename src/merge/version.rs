@@ -96,7 +96,7 @@ impl Version {
     }
 
     /// What makes a node stay what it is in the merged file: `read=` where the file's day is another one and what was
-    /// read, drawn or applied has none, `tol=` where the instrument it names reads otherwise there, and `roll=` on a line
+    /// read, drawn, applied or seen as damage has none, `tol=` where the instrument it names reads otherwise there, and `roll=` on a line
     /// that was drawn on a bar as the file does not have it. In the offsets of this text.
     pub fn settling(&self, node: &Node, around: &Around) -> Vec<Splice> {
         if !node.children.is_empty() {
@@ -111,8 +111,8 @@ impl Version {
 
     fn own_day(&self, node: &Node, around: &Around) -> Option<NaiveDate> {
         let day = self.day().filter(|_| self.day() != around.day)?;
-        let is_dated = node.properties.iter().any(|property| &*property.key == "read");
-        let is_of_a_day = matches!(&*node.name, "drawn" | "applied") && !is_dated;
+        let is_of_a_day =
+            matches!(&*node.name, "drawn" | "applied" | "damage") && node.property("read").is_none();
         (is_of_a_day || self.has_undated(node)).then_some(day)
     }
 
@@ -129,11 +129,10 @@ impl Version {
     /// The half-width as it is written: a plain number counts in the measure's default unit beside an instrument, but in
     /// the unit of the value beside a value.
     fn own_tolerance(&self, node: &Node, around: &Around) -> Option<String> {
-        let property = |key: &str| node.properties.iter().find(|property| &*property.key == key);
-        let syntax::Value::Text(name) = &property("with")?.value else { return None };
+        let syntax::Value::Text(name) = &node.property("with")?.value else { return None };
         let tolerance = self.tolerance_with(name)?;
         let decided = !around.is_undecided(name);
-        if property("tol").is_some() || !decided || around.tolerance_with(name) == Some(tolerance) {
+        if node.property("tol").is_some() || !decided || around.tolerance_with(name) == Some(tolerance) {
             return None;
         }
         let annotated = node.arguments.iter().any(|argument| argument.annotation.is_some())

@@ -138,8 +138,8 @@ impl<'a> Walk<'a> {
     /// Something we have. False if it is taken out.
     fn ours(&mut self, trio: &Trio<'a>, ours: &'a Node) -> bool {
         let Some(theirs) = trio.theirs else {
-            if trio.base.is_none() {
-                self.keep(trio, ours);
+            if trio.base.is_none() && self.stands_alone(Side::Ours, ours) {
+                self.keep(ours);
             } else if self.three.ours_is_base(trio.base, Some(ours)) {
                 return self.taken_out(trio, ours);
             } else {
@@ -151,8 +151,9 @@ impl<'a> Walk<'a> {
         if is_written_alike(ours, theirs) && self.around.has_undecided(ours) {
             return true;
         }
-        let changed_by = self.changed_by(trio, ours, theirs);
-        if trio.is_apart || changed_by.is_some_and(|side| self.is_of_another_day(side, ours)) {
+        let is_of_another_day =
+            || self.changed_alone(trio).is_some_and(|side| self.is_of_another_day(side, ours));
+        if trio.is_apart || is_of_another_day() {
             self.conflict_over(trio, ours);
             return true;
         }
@@ -167,30 +168,23 @@ impl<'a> Walk<'a> {
             return true;
         }
         let choice = self.three.choose(trio.base, ours, theirs);
-        let (side, stays, goes) = match choice {
-            Choice::Ours | Choice::Newer(Side::Ours) => (Side::Ours, ours, theirs),
-            Choice::Theirs | Choice::Newer(Side::Theirs) => (Side::Theirs, theirs, ours),
-            Choice::Apart => {
-                self.conflict_over(trio, ours);
-                return true;
-            }
-        };
         if self.three.is_agreed(Some(ours), Some(theirs)) {
             return true;
         }
+        let stays = |side| if side == Side::Ours { (ours, theirs) } else { (theirs, ours) };
+        let decided = choice.side().filter(|side| !self.is_off_floor(*side, stays(*side).0));
         // Of what is not decided nothing else is said.
-        if self.is_off_floor(side, stays) {
+        let Some(side) = decided else {
             self.conflict_over(trio, ours);
             return true;
-        }
+        };
         match choice {
             Choice::Newer(side) => self.say_newer(trio, side, ours, theirs),
-            _ => self.say_older(trio, side, stays, goes),
+            _ => self.say_older(trio, side, stays(side)),
         }
-        if side == Side::Ours {
-            self.keep(trio, ours);
-        } else {
-            self.take(trio, ours, theirs);
+        match side {
+            Side::Ours => self.keep(ours),
+            Side::Theirs => self.take(trio, ours, theirs),
         }
         true
     }
@@ -201,7 +195,7 @@ impl<'a> Walk<'a> {
             && !self.three.ours_is_base(trio.base, Some(ours))
             && !self.three.theirs_is_base(trio.base, Some(theirs));
         let sources = self.three.both_sources().filter(|_| both_new)?;
-        let by = ours.properties.iter().find(|property| &*property.key == "by")?.value_span.range();
+        let by = ours.property("by")?.value_span.range();
         Some(Splice { start: by.start, end: by.end, text: quoted(&sources) })
     }
 
@@ -256,10 +250,7 @@ impl<'a> Walk<'a> {
         if trio.base.is_some() && self.three.theirs_is_base(trio.base, Some(theirs)) {
             return self.say_older_without(trio, Side::Ours, theirs);
         }
-        let stays_apart = trio.is_apart
-            || self.is_off_floor(Side::Theirs, theirs)
-            || self.is_of_another_day(Side::Theirs, theirs);
-        if trio.base.is_some() || stays_apart {
+        if trio.base.is_some() || trio.is_apart || !self.stands_alone(Side::Theirs, theirs) {
             let indent = last
                 .map_or_else(|| format!("{}    ", self.indent(parent)), |last| self.indent(last).to_owned());
             let text = self.conflict(trio, &indent);
@@ -277,17 +268,11 @@ impl<'a> Walk<'a> {
     }
 
     /// Our version stays where theirs is another; what we changed keeps its day and its tolerance.
-    fn keep(&mut self, trio: &Trio<'a>, ours: &'a Node) {
-        if self.is_off_floor(Side::Ours, ours) || self.is_of_another_day(Side::Ours, ours) {
-            return self.conflict_over(trio, ours);
-        }
+    fn keep(&mut self, ours: &'a Node) {
         self.splices.extend(self.three.ours.settling(ours, &self.around));
     }
 
     fn take(&mut self, trio: &Trio<'a>, ours: &'a Node, theirs: &'a Node) {
-        if self.is_off_floor(Side::Theirs, theirs) {
-            return self.conflict_over(trio, ours);
-        }
         self.say_comments(trio, ours, Some(theirs));
         let whole = ours.whole.range();
         let text = self.three.theirs.node_text(theirs, &self.around, self.line_end);

@@ -88,7 +88,7 @@ fn damages(page: &mut Page, comparison: &Comparison) {
     }
     for damage in new {
         let on = part_words(&damage.on);
-        page.paragraph(2, 4, &[piece(Label::Danger, format!("{on}: ")), plain(damage.text.clone())]);
+        page.paragraph(2, 4, &[piece(Label::Danger, format!("{on}: ")), plain(damage.said())]);
     }
 }
 

@@ -1,13 +1,54 @@
 //! The page of `gate`: what `check` finds in the staged files that can hurt, and what that means for the commit.
 
-use crate::catalogue::code::Severity;
-use crate::setup::checked::Report;
+use serde::Serialize;
 
+use crate::catalogue::code::Severity;
+use crate::setup::checked;
+
+use super::overview::adopted_earlier;
 use super::screen::{Label, Page, piece, plain};
 
-/// Writes the page. Advice is only counted: whoever commits ten times a day has read it before. `with_advice` are the
-/// commands that tell it.
-pub fn page(page: &mut Page, report: &Report, with_advice: &[String]) {
+/// What is found in the staged files, and around them.
+#[derive(Clone, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Report {
+    /// What `check` finds.
+    #[serde(flatten)]
+    pub checked: checked::Report,
+    /// Whether git merges setups as an earlier version of this program told it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub adopted_earlier: bool,
+    /// The commands that tell the advice, which is only counted here.
+    #[serde(skip)]
+    pub with_advice: Vec<String>,
+    /// How the ledger is named to a command that renews what git was told.
+    #[serde(skip)]
+    pub option: String,
+}
+
+impl Report {
+    /// Whether anything is to be told.
+    pub fn tells(&self) -> bool {
+        self.tells_of_files() || self.adopted_earlier
+    }
+
+    fn tells_of_files(&self) -> bool {
+        let counts = &self.checked.counts;
+        counts.fault + counts.caution + counts.advice + counts.unridable > 0
+    }
+}
+
+/// Writes the page. Advice is only counted: whoever commits ten times a day has read it before.
+pub fn page(page: &mut Page, report: &Report) {
+    if report.tells_of_files() {
+        of_files(page, report);
+    }
+    if report.adopted_earlier {
+        adopted_earlier(page, &report.option);
+    }
+}
+
+fn of_files(page: &mut Page, Report { checked: report, with_advice, .. }: &Report) {
     let mut pressing = report.clone();
     for file in &mut pressing.files {
         // Two ledgers may each have a setup of one name.

@@ -204,7 +204,7 @@ fn against_riding(page: &mut Page, entry: &Entry) {
 fn damages(page: &mut Page, entry: &Entry) {
     for damage in told_first(&entry.damages, &entry.besides) {
         let on = piece(Label::Danger, format!("damage on {}", damage.on));
-        page.paragraph(2, 4, &[on, plain(format!(": {}", damage.text))]);
+        page.paragraph(2, 4, &[on, plain(format!(": {}", damage.said()))]);
     }
 }
 

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::merge::{Labels, Merged, in_one_line, named};
+use crate::merge::{Because, Labels, Merged, OneSided, Source, in_one_line};
 use crate::setup::read::{BOTH_CAUTIONS, OVER_A_BLOCK, is_of_cautions, is_over_a_block};
 
 use super::screen::{Label, Page, piece, plain};
@@ -26,21 +26,23 @@ pub struct Report {
 pub fn page(page: &mut Page, report: &Report) {
     page.paragraph(0, 2, &[piece(Label::Title, report.file.clone())]);
     for conflict in &report.merged.conflicts {
-        let side = |text: &Option<String>| {
-            let text = text.as_ref().map_or("not recorded", |text| text.as_str());
-            in_one_line(text)
-        };
         let pieces = [
             piece(Label::Danger, format!("Not decided: {}.", conflict.about)),
             plain(format!(
-                " {}: {}. {}: {}.",
-                named("Ours", report.labels.ours.as_ref()),
-                side(&conflict.ours),
-                named("Theirs", report.labels.theirs.as_ref()),
-                side(&conflict.theirs)
+                " {} {}",
+                version("Ours", report.labels.ours.as_ref(), &conflict.sources[0], conflict.ours.as_deref()),
+                version(
+                    "Theirs",
+                    report.labels.theirs.as_ref(),
+                    &conflict.sources[1],
+                    conflict.theirs.as_deref()
+                )
             )),
         ];
         page.paragraph(2, 4, &pieces);
+        if let Some(one_sided) = &conflict.one_sided {
+            page.paragraph(4, 4, &[plain(why(*one_sided, &report.labels))]);
+        }
         if let Some([ours, theirs]) = &conflict.floors {
             let told = format!(
                 "Ours was read on this floor: {ours}. Theirs on this one: {theirs}. An angle stands by the floor it \
@@ -72,5 +74,27 @@ pub fn page(page: &mut Page, report: &Report) {
     }
     for said in &report.merged.said {
         page.paragraph(2, 4, &[plain(said.clone())]);
+    }
+}
+
+/// "Ours (HEAD, 2026-05-02, own stand): angle 32."
+fn version(word: &str, label: Option<&String>, source: &Source, text: Option<&str>) -> String {
+    let day = source.read.map(|day| day.to_string());
+    let known: Vec<&str> =
+        [label, day.as_ref(), source.by.as_ref()].into_iter().flatten().map(String::as_str).collect();
+    let known = if known.is_empty() { String::new() } else { format!(" ({})", known.join(", ")) };
+    format!("{word}{known}: {}.", text.map_or_else(|| "not recorded".to_owned(), in_one_line))
+}
+
+fn why(one_sided: OneSided, labels: &Labels) -> String {
+    let changed_by = labels.whose(one_sided.changed_by);
+    match one_sided.because {
+        Because::LaterSession => format!(
+            "Only {changed_by} changed it; {} was measured later and has it as it was: read it again.",
+            labels.whose(one_sided.changed_by.other())
+        ),
+        Because::PlacedTogether => format!(
+            "Only {changed_by} changed it; whose clamp a control sits on, and where, is decided together."
+        ),
     }
 }

@@ -30,12 +30,7 @@ pub fn page(page: &mut Page, overview: &Overview, option: &str) {
     attention(page, overview);
     if overview.adopted_earlier {
         page.blank();
-        let again = [
-            piece(Label::Care, "Git merges setups as an earlier version was adopted"),
-            plain("; to renew it: "),
-            piece(Label::Command, format!("clampmark{option} adopt")),
-        ];
-        page.paragraph(0, 2, &again);
+        adopted_earlier(page, option);
     }
     if !overview.repository {
         page.blank();
@@ -43,6 +38,16 @@ pub fn page(page: &mut Page, overview: &Overview, option: &str) {
                      commit begin the record.";
         page.paragraph(0, 0, &[plain(words)]);
     }
+}
+
+/// How git is told to merge setups again.
+pub(super) fn adopted_earlier(page: &mut Page, option: &str) {
+    let again = [
+        piece(Label::Care, "Git merges setups as an earlier version was adopted"),
+        plain("; to renew it: "),
+        piece(Label::Command, format!("clampmark{option} adopt")),
+    ];
+    page.paragraph(0, 2, &again);
 }
 
 /// The setups with their sheets, in columns. Where these have no room, the sheets stand across them; where they have none

@@ -172,6 +172,15 @@ pub struct Damage {
     pub on: Written<String>,
     /// What is seen.
     pub text: Written<String>,
+    /// When it was seen, if not on the sheet's day.
+    pub read: Option<NaiveDate>,
+}
+
+impl Damage {
+    /// Whether it is that one, whenever it was seen.
+    pub fn is(&self, other: &Damage) -> bool {
+        self.on.value == other.on.value && self.text.value == other.text.value
+    }
 }
 
 /// An advice or caution the rider has read and accepts.

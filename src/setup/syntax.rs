@@ -65,6 +65,18 @@ pub struct Node {
     pub broken: bool,
 }
 
+impl Node {
+    /// The property of that key, the first if it stands twice.
+    pub fn property(&self, key: &str) -> Option<&Property> {
+        self.properties.iter().find(|property| &*property.key == key)
+    }
+
+    /// The first node of that name in the block.
+    pub fn child(&self, name: &str) -> Option<&Node> {
+        self.children.iter().find(|child| &*child.name == name)
+    }
+}
+
 /// A word in round brackets before a name.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Annotated {

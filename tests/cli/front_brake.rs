@@ -31,6 +31,9 @@ fn a_word_against_the_hoses_is_to_be_acted_on_everywhere() {
     }
     let (status, said) = told(folder.path(), &[]);
     assert_eq!(status, 1, "{said}");
+    // What is put back is the recorded bike: a sentence of its own stays one.
+    let (status, said) = told(folder.path(), &["restore", "rowan/race"]);
+    assert!(status == 1 && said.contains(&format!("Do not ride: as recorded, t{words}")), "{status}: {said}");
     // The other way round, too: what the word of the first bike says is told beside what its hoses do.
     let (_, said) = told(folder.path(), &["carry", "rowan/race", "--onto", "alder/trail"]);
     let both = "By the rider's word it is on the other, the left on rowan/race.";

@@ -72,7 +72,11 @@ fn a_conflict_names_the_branches_and_stays_readable() {
     let labels = ["--base-label", "1a2b3c4", "--ours-label", "HEAD", "--theirs-label", "wet \"race\""];
     let (bench, outcome, text) = merged(RACE, &ours, &theirs, &labels);
     let said = flowing(&outcome.out);
-    assert!(said.contains("Ours (HEAD): length 40. Theirs (wet \"race\"): length 60."), "{said}");
+    // Whence either is stands here as it does in the file, and as `check` has it.
+    let of = "2031-05-02, own stand, wheels on the floor";
+    let told = format!("Ours (HEAD, {of}): length 40. Theirs (wet \"race\", {of}): length 60.");
+    assert!(said.contains(&told), "{told}\n{said}");
+    assert!(!said.contains("Only "), "both changed it: {said}");
     assert!(text.contains("from=\"HEAD\" { length 40 }"), "{text}");
     assert!(text.contains("from=\"wet \\\"race\\\"\" { length 60 }"), "{text}");
     assert_eq!(faults(&bench), ["unresolved-conflict"]);
@@ -81,6 +85,57 @@ fn a_conflict_names_the_branches_and_stays_readable() {
     // A git that knows no names leaves its place-holders.
     let (_, _, text) = merged(RACE, &ours, &theirs, &["--ours-label=%X", "--theirs-label=%Y"]);
     assert!(!text.contains("from=\""), "{text}");
+}
+
+#[test]
+fn what_one_side_alone_changed_is_in_conflict_for_a_reason() {
+    let session = "measured \"2031-05-02\" by=\"own stand, wheels on the floor\"";
+    let ours = changed(
+        RACE,
+        &[(session, "measured \"2031-05-30\" by=\"workshop\""), ("stem { length 50;", "stem { length 40;")],
+    );
+    // Dated anew, and nothing else.
+    let theirs = changed(RACE, &[(session, "measured \"2031-06-01\" by=\"car park\"")]);
+    // The newer one dates the file.
+    let forty = "length 40 read=\"2031-05-30\"";
+    let (mine, yours) = ("2031-05-30, workshop", "2031-06-01, car park");
+    for (one, other, changed_by) in [(&ours, &theirs, "ours"), (&theirs, &ours, "theirs")] {
+        let labels = ["--ours-label", "HEAD", "--theirs-label", "bert"];
+        let (bench, outcome, _) = merged(RACE, one, other, &labels);
+        assert_eq!(outcome.status, 1, "{}", outcome.screen());
+        let (here, there, told) = if changed_by == "ours" {
+            (format!("(HEAD, {mine}): {forty}."), format!("(bert, {yours}): length 50."), "Only ours (HEAD)")
+        } else {
+            (
+                format!("(HEAD, {yours}): length 50."),
+                format!("(bert, {mine}): {forty}."),
+                "Only theirs (bert)",
+            )
+        };
+        let left = if changed_by == "ours" { "theirs (bert)" } else { "ours (HEAD)" };
+        let said = flowing(&outcome.out);
+        let told = format!(
+            "Not decided: stem.length. Ours {here} Theirs {there} {told} changed it; {left} was measured later and has it \
+             as it was: read it again."
+        );
+        assert!(said.contains(&told), "{told}\n{}", outcome.screen());
+        let check = flowing(&bench.run(&["check", "rowan/race"]).out);
+        let (of_ours, of_theirs) = if changed_by == "ours" { (mine, yours) } else { (yours, mine) };
+        assert!(check.contains(&format!("(HEAD, {of_ours})")), "{check}");
+        assert!(check.contains(&format!("(bert, {of_theirs})")), "{check}");
+        // Once more, for the words in the JSON.
+        bench.write(RACE_FILE, one);
+        let asked = [&["merge", "base", RACE_FILE, "theirs", "--json"], &labels[..]].concat();
+        let json = bench.run(&asked).json();
+        let conflict = &json["conflicts"][0];
+        assert_eq!(conflict["one-sided"]["changed-by"], changed_by, "{json}");
+        assert_eq!(conflict["one-sided"]["because"], "later-session", "{json}");
+        let (day, by) = of_theirs.split_once(", ").unwrap();
+        assert_eq!(
+            (&conflict["sources"][1]["read"], &conflict["sources"][1]["by"]),
+            (&day.into(), &by.into())
+        );
+    }
 }
 
 #[test]

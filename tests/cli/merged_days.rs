@@ -44,7 +44,6 @@ fn what_a_sheet_saw_on_one_day_is_not_told_of_another() {
         ("mark \"L1\" aligned", "mark.L1"),
         ("mark \"L1\" broken", "mark.L1"),
         ("opened \"stem-face\"", "opened.stem-face"),
-        ("damage on=\"bar\" \"scored\"", "damage.bar: scored"),
     ] {
         let older = sheet(16, &format!("    {seen}\n"));
         for (ours, theirs) in [(&older, &newer), (&newer, &older)] {
@@ -68,6 +67,56 @@ fn what_a_sheet_saw_on_one_day_is_not_told_of_another() {
     let (ours, theirs) = (sheet(16, "    mark \"L1\" aligned\n"), sheet(16, "    stem { twist 0 }\n"));
     let (_, outcome, text) = merged_sheets(&setup(), &base, &ours, &theirs);
     assert!(outcome.status == 0 && text.contains("\n    mark \"L1\" aligned"), "{text}");
+}
+
+#[test]
+fn damage_that_a_sheet_tells_keeps_its_day_and_from_riding() {
+    let base = sheet(16, "");
+    let (older, newer) =
+        (sheet(16, "    damage on=\"bar\" \"scored\"\n"), sheet(20, "    stem { twist 0 }\n"));
+    let record = ["record", "rowan/race", "--found", "rowan/back"];
+    for (ours, theirs) in [(&older, &newer), (&newer, &older)] {
+        let (bench, outcome, text) = merged_sheets(&setup(), &base, ours, theirs);
+        assert_eq!(outcome.status, 0, "{}", outcome.screen());
+        assert!(text.contains("measured \"2031-05-20\""), "{text}");
+        assert!(text.contains("\n    damage on=\"bar\" \"scored\" read=\"2031-05-16\"\n"), "{text}");
+        // It stands there: nothing went.
+        assert!(!outcome.out.contains("make sure"), "{}", outcome.screen());
+        for asked in [&["diff", "rowan/race", "--found", "rowan/back"][..], &record, &[]] {
+            let outcome = bench.run(asked);
+            assert!(outcome.status == 1 && outcome.out.contains("o not ride"), "{}", outcome.screen());
+        }
+        // Recorded, it bears the day on which it was seen.
+        let recorded = fs::read_to_string(bench.root().join(RACE_FILE)).unwrap();
+        assert!(recorded.contains("note \"2031-05-16 damage: scored\""), "{recorded}");
+        // Merged once more with the friend's sheet, nothing changes.
+        bench.write("theirs", &older);
+        bench.write("base", &older);
+        let again = bench.run(&["merge", "base", SHEET_FILE, "theirs", "--path", SHEET_FILE]);
+        assert_eq!(again.status, 0, "{}", again.screen());
+        assert_eq!(fs::read_to_string(bench.root().join(SHEET_FILE)).unwrap(), text);
+    }
+    let (bench, _, _) = merged_sheets(&setup(), &base, &older, &newer);
+    let asked = ["diff", "rowan/race", "--found", "rowan/back"];
+    assert!(
+        bench.run(&asked).out.contains("bar: scored, seen 2031-05-16\n"),
+        "{}",
+        bench.run(&asked).screen()
+    );
+    let json = bench.run(&[&asked[..], &["--json"]].concat()).json();
+    assert_eq!(json["damages"][0]["read"], "2031-05-16", "{json}");
+    // A day that cannot be, and one that is yet to come: it is June 2031.
+    let seen = |day: &str| sheet(20, &format!("    damage on=\"bar\" \"scored\" read=\"{day}\"\n"));
+    for (day, code) in [("2031-05-32", "bad-date"), ("2031-08-01", "date-ahead")] {
+        bench.write(SHEET_FILE, seen(day));
+        let check = bench.run(&["check", "rowan/back"]);
+        assert!(check.out.contains(code), "{}", check.screen());
+    }
+    // On one day it is the sheet's.
+    let (ours, theirs) =
+        (sheet(16, "    damage on=\"bar\" \"scored\"\n"), sheet(16, "    stem { twist 0 }\n"));
+    let (_, _, text) = merged_sheets(&setup(), &base, &ours, &theirs);
+    assert!(text.contains("damage on=\"bar\" \"scored\"\n"), "{text}");
 }
 
 #[test]

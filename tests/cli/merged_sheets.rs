@@ -72,6 +72,33 @@ fn what_was_found_open_or_out_of_line_goes_only_with_a_word() {
 }
 
 #[test]
+fn what_stands_in_a_conflict_is_not_called_gone() {
+    let older = |lines: &str| sheet(lines).replace("05-20", "05-16");
+    for (seen, about) in
+        [("\n    opened \"stem-face\"", "opened.stem-face"), ("\n    mark \"L1\" broken", "mark.L1")]
+    {
+        // Seen on the 16th, of which the sheet of the 20th says nothing.
+        let (seen, not) = (older(&format!("{seen}{REACH}")), sheet(NEARER));
+        for (ours, theirs) in [(&seen, &not), (&not, &seen)] {
+            let (_, outcome, text) = merged(&older(REACH), ours, theirs);
+            assert!(outcome.status == 1 && text.contains(&format!("conflict \"{about}\"")), "{text}");
+            assert!(!outcome.out.contains("make sure"), "{}", outcome.screen());
+        }
+    }
+    // One note in two words is undecided; what is not in that conflict is gone all the same.
+    let note = |words: &str| format!("\n    note \"do not ride: {words}\"");
+    let damage = "\n    damage on=\"bar\" \"scored\"";
+    let base = sheet(&format!("{}{damage}", note("bar scored in the left clamp")));
+    let ours = sheet(&format!("{}{damage}", note("bar scored in the right clamp")));
+    let theirs = sheet(&note("bar cracked in the left clamp"));
+    let (_, outcome, text) = merged(&base, &ours, &theirs);
+    assert!(outcome.status == 1 && text.contains("conflict \"note\""), "{text}");
+    let said = flowing(&outcome.out);
+    assert!(said.contains("`damage`: \"bar: scored\" is no longer there, as they have it"), "{said}");
+    assert_eq!(said.matches("make sure").count(), 1, "{said}");
+}
+
+#[test]
 fn an_opened_joint_is_answered_by_the_torque_it_was_tightened_to() {
     let base = sheet(&format!("\n    opened \"stem-face\"{REACH}"));
     let theirs = sheet(&format!("\n    torque \"stem-face\" {{ applied 4.5 }}{REACH}"));

@@ -172,9 +172,23 @@ fn a_driver_line_of_an_earlier_version_is_told_until_it_is_renewed() {
         bench.git(&["config", "merge.clampmark.driver", earlier]);
         assert!(flowing(&bench.said(&[])).contains(told), "{}", bench.said(&[]));
         assert!(bench.said(&["--json"]).contains("\"adopted-earlier\""));
+        // A commit of a setup is told of it, and goes on; any other is none of its business.
+        bench.write("notes.txt", earlier);
+        bench.git(&["add", "notes.txt"]);
+        assert_eq!(bench.said(&["gate"]), "");
+        let sheet = "found \"rowan/race\" format=1 { measured \"2026-05-20\"; stem { twist 0 } }\n";
+        bench.write("setups/rowan/found.kdl", sheet);
+        bench.git(&["add", "-A"]);
+        assert_eq!(bench.said(&["gate"]), format!("{told}\n"));
+        assert!(bench.said(&["gate", "--json"]).contains("\"adopted-earlier\": true"));
+        let text = bench.git(&["commit", "-m", "Found"]);
+        assert!(flowing(&text).contains(told), "{text}");
+        bench.git(&["rm", "-q", "setups/rowan/found.kdl"]);
         assert!(bench.said(&["adopt"]).contains("puts in"));
         assert!(!flowing(&bench.said(&[])).contains(told), "{}", bench.said(&[]));
         assert_eq!(bench.git(&["config", "merge.clampmark.driver"]).trim_end(), line);
+        bench.commit("Put right");
+        assert_eq!(bench.said(&["gate"]), "");
     }
     // One that somebody wrote is theirs.
     bench.git(&["config", "--replace-all", "merge.clampmark.driver", "mine %A"]);

@@ -57,10 +57,10 @@ fn rebase_cherry_pick_and_stash_merge_the_same_way() {
 fn a_conflict_stands_in_the_file_and_check_finds_it() {
     let bench = forked(("length 50;", "length 40;"), ("length 50;", "length 60;"));
     let text = bench.git_ending(1, &["merge", "--no-edit", "wet"]);
-    assert!(
-        text.contains("Not decided: stem.length. Ours (HEAD): length 40. Theirs (wet): length 60."),
-        "{text}"
-    );
+    let of = "2026-05-02, own stand, wheels on the floor";
+    let told =
+        format!("Not decided: stem.length. Ours (HEAD, {of}): length 40. Theirs (wet, {of}): length 60.");
+    assert!(flowing(&text).contains(&told), "{text}");
     let file = bench.read(SETUP);
     assert!(
         file.contains(

@@ -61,8 +61,7 @@ fn a_conflict_in_a_note_leaves_the_other_paragraphs_merged() {
         1,
     );
     let told = flowing(&told);
-    let expected =
-        "Ours (HEAD): note \"One strap was loose.\". Theirs (wet): note \"Two straps were loose.\".";
+    let expected = "Ours (HEAD, 2026-06-02): note \"One strap was loose.\". Theirs (wet, 2026-06-02): note \"Two straps were loose.\".";
     assert!(told.contains(expected), "{told}");
     // Whichever is kept, everything else is merged in it.
     let file = bench.read(SHEET);

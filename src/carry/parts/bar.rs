@@ -13,7 +13,7 @@ use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::syntax::{Node, Value};
 use crate::trial::ROLL;
 
-use super::{Bar, Reader, property, words};
+use super::{Bar, Reader, words};
 
 /// By how much a setback goes beyond the one that width, bend and back sweep make.
 struct Over;
@@ -38,7 +38,7 @@ impl Reader {
         .map(|(word, row)| self.measure(node, word, row));
         let setback = self.optional(node, "setback", BAR_SETBACK);
         let bend = self.optional(node, "bend", BAR_BEND);
-        if property(node, "setback").is_none() && property(node, "bend").is_none() {
+        if node.property("setback").is_none() && node.property("bend").is_none() {
             self.lacks(node, "bend (or setback)");
         }
         let from = self.optional(node, "roll-from", BAR_ROLL).unwrap_or(-ROLL);
@@ -106,7 +106,7 @@ impl Reader {
     }
 
     fn material(&mut self, node: &Node) -> Option<&'static str> {
-        let found = property(node, "material")?;
+        let found = node.property("material")?;
         let Kind::Choice(words) = Catalogue::standard().measure(BAR_MATERIAL).kind else { return None };
         let word = match &found.value {
             Value::Text(text) => words.iter().find(|word| **word == &**text),

@@ -15,32 +15,34 @@ pub(super) const PLACING: [&str; 2] = ["mount", "from-tip"];
 impl<'a> Walk<'a> {
     /// Whether a node's angles against gravity were read on another floor than the merged file will have.
     pub(super) fn is_off_floor(&self, side: Side, node: &Node) -> bool {
-        let version = self.three.version(side);
-        let kept = match self.around.floor {
-            Choice::Ours => side == Side::Ours,
-            Choice::Theirs => side == Side::Theirs,
-            Choice::Newer(newer) => side == newer,
-            Choice::Apart => false,
-        };
-        !self.is_one_floor() && !kept && version.has_gravity(self.three.catalogue, node)
+        !self.is_one_floor()
+            && self.around.floor != Some(side)
+            && self.three.version(side).has_gravity(self.three.catalogue, node)
     }
 
-    /// Whose version of what is written otherwise on both sides would stay; none where it is the same.
-    pub(super) fn changed_by(&self, trio: &Trio<'a>, ours: &Node, theirs: &Node) -> Option<Side> {
-        if self.three.is_agreed(Some(ours), Some(theirs)) {
-            return None;
+    /// The side that alone changed what was there before, or put there what was not.
+    pub(super) fn changed_alone(&self, trio: &Trio<'a>) -> Option<Side> {
+        let ours_is_base = self.three.ours_is_base(trio.base, trio.ours);
+        let theirs_is_base = self.three.theirs_is_base(trio.base, trio.theirs);
+        match (ours_is_base, theirs_is_base) {
+            (true, false) => Some(Side::Theirs),
+            (false, true) => Some(Side::Ours),
+            _ => None,
         }
-        let is_theirs = self.three.ours_is_base(trio.base, Some(ours));
-        Some(if is_theirs { Side::Theirs } else { Side::Ours })
     }
 
     /// Whether a sheet's word of how something was found would come under a later or an earlier day than that on which it
-    /// was: such a line bears no day of its own, and between the two the mark may have been drawn anew.
+    /// was: a mark or an opened joint bears no day of its own, and between the two the mark may have been drawn anew.
     pub(super) fn is_of_another_day(&self, side: Side, node: &Node) -> bool {
         let version = self.three.version(side);
         version.setup.kind == Kind::Found
-            && matches!(&*node.name, "mark" | "opened" | "damage")
+            && matches!(&*node.name, "mark" | "opened")
             && version.day().is_some_and(|day| self.around.day != Some(day))
+    }
+
+    /// Whether what one side alone has may stand in the merged file.
+    pub(super) fn stands_alone(&self, side: Side, node: &Node) -> bool {
+        !self.is_off_floor(side, node) && !self.is_of_another_day(side, node)
     }
 
     /// Whether both sides stood on a floor of the same slope, however well it was read: an angle moves with no more.
@@ -56,7 +58,7 @@ impl<'a> Walk<'a> {
 /// Whether of a control's clamp and its place one is decided and the other not, though both differ: a control that sits on
 /// another's clamp has no place of its own. The groups of base, ours and theirs.
 pub(super) fn is_placed_apart(three: &Three, groups: [Option<&Node>; 3]) -> bool {
-    let of = |word: &str| groups.map(|group| group?.children.iter().find(|child| &*child.name == word));
+    let of = |word: &str| groups.map(|group| group?.child(word));
     let differs = |word: &str| {
         let [_, ours, theirs] = of(word);
         !three.is_agreed(ours, theirs)

@@ -2,9 +2,9 @@
 
 use chrono::NaiveDate;
 
-use crate::merge::Conflict;
 use crate::merge::session::Side;
 use crate::merge::version::Version;
+use crate::merge::{Because, Conflict, OneSided, Source};
 use crate::metrology::reading::Reading;
 use crate::setup::edit::Splice;
 use crate::setup::edit::number::quoted;
@@ -40,51 +40,52 @@ impl<'a> Walk<'a> {
         texts: &[Option<String>; 2],
         told: [Option<String>; 2],
     ) -> String {
-        let line_end = self.line_end;
         let [ours, theirs] = told;
         let seen_on = self.seen_on(trio);
         let conflict = Conflict {
             about: trio.path.clone(),
             ours,
             theirs,
+            sources: [source(self.three.ours, trio.ours), source(self.three.theirs, trio.theirs)],
+            one_sided: self.one_sided(trio).filter(|_| seen_on.is_none()),
             floors: self.floors(trio),
             seen_on,
             sheet_of: self.around.day.filter(|_| seen_on.is_some()),
         };
-        let side = |word: &str, version: &Version, node: Option<&Node>, text: Option<&String>| {
-            let label = if word == "ours" { &self.labels.ours } else { &self.labels.theirs };
-            let mut line = format!("{indent}    {word}");
-            let day = node.map_or_else(|| version.day(), |node| version.day_of(node));
-            if let Some(day) = day {
-                line = format!("{line} read=\"{day}\"");
-            }
-            // Of another day's reading, taken over in an earlier merge, the file no longer knows who read it.
-            let is_own = day == version.day();
-            if let Some(by) =
-                version.setup.measured.as_ref().and_then(|measured| measured.by.as_ref()).filter(|_| is_own)
-            {
-                line = format!("{line} by={}", quoted(by));
-            }
-            if let Some([on_ours, on_theirs]) = &conflict.floors {
-                let floor = if word == "ours" { on_ours } else { on_theirs };
-                line = format!("{line} floor={}", quoted(floor));
-            }
-            if let Some(label) = label {
-                line = format!("{line} from={}", quoted(label));
-            }
-            if let Some(text) = text {
-                line = format!("{line} {{ {text} }}");
-            }
-            line + line_end
-        };
-        let text = format!(
-            "conflict {} {{{line_end}{}{}{indent}}}",
-            quoted(&trio.path),
-            side("ours", self.three.ours, trio.ours, texts[0].as_ref()),
-            side("theirs", self.three.theirs, trio.theirs, texts[1].as_ref()),
-        );
+        let line_end = self.line_end;
+        let [ours, theirs] = [Side::Ours, Side::Theirs].map(|side| self.line(side, &conflict, texts));
+        let (about, indented) = (quoted(&trio.path), format!("{line_end}{indent}"));
+        let text = format!("conflict {about} {{{indented}    {ours}{indented}    {theirs}{indented}}}");
         self.conflicts.push(conflict);
         text
+    }
+
+    /// The line of one side: its word, whence it is, and its text.
+    fn line(&self, side: Side, conflict: &Conflict, texts: &[Option<String>; 2]) -> String {
+        let (word, label) = (side.word(), self.labels.of_side(side));
+        let place = usize::from(side == Side::Theirs);
+        let Source { read, by } = &conflict.sources[place];
+        let floor = conflict.floors.as_ref().map(|floors| &floors[place]);
+        let day = read.map(|day| day.to_string());
+        let known = [("read", day.as_ref()), ("by", by.as_ref()), ("floor", floor), ("from", label)];
+        let known = known.into_iter().filter_map(|(key, value)| Some(format!(" {key}={}", quoted(value?))));
+        let text = texts[place].as_ref().map(|text| format!(" {{ {text} }}"));
+        [word.to_owned()].into_iter().chain(known).chain(text).collect()
+    }
+
+    /// Who alone changed what is in conflict, and why it is all the same.
+    fn one_sided(&self, trio: &Trio<'a>) -> Option<OneSided> {
+        let (ours, theirs) = (trio.ours?, trio.theirs?);
+        let changed_by = self.changed_alone(trio)?;
+        let is_off_floor = self.is_off_floor(Side::Ours, ours) || self.is_off_floor(Side::Theirs, theirs);
+        let because = if trio.is_apart {
+            Because::PlacedTogether
+        } else if is_off_floor {
+            return None;
+        } else {
+            Because::LaterSession
+        };
+        Some(OneSided { changed_by, because })
     }
 
     /// The floors of both sides, if something in conflict hangs on them and they differ.
@@ -116,4 +117,12 @@ impl<'a> Walk<'a> {
         let line = &text[before.rfind(['\n', '\r']).map_or(0, |end| end + 1)..];
         &line[..line.len() - line.trim_start_matches([' ', '\t']).len()]
     }
+}
+
+/// The day of what a version says there, and who read it. Of another day's reading, taken over in an earlier merge, the
+/// file no longer knows who.
+fn source(version: &Version, node: Option<&Node>) -> Source {
+    let read = node.map_or_else(|| version.day(), |node| version.day_of(node));
+    let measured = version.setup.measured.as_ref().filter(|_| read == version.day());
+    Source { read, by: measured.and_then(|measured| measured.by.clone()) }
 }

@@ -12,14 +12,14 @@ use super::{Trio, Walk};
 impl<'a> Walk<'a> {
     /// Of two new sessions one dates the file: that is a choice, and so it is said.
     pub(super) fn say_sessions(&mut self, base: Option<&Node>, ours: &Node, theirs: &Node) {
-        let measured =
-            |root: &'_ Node| root.children.iter().find(|child| &*child.name == "measured").cloned();
-        let (base, ours, theirs) = (base.and_then(measured), measured(ours), measured(theirs));
+        let word = "measured";
+        let (base, ours, theirs) =
+            (base.and_then(|base| base.child(word)), ours.child(word), theirs.child(word));
         let (Some(ours), Some(theirs), Some(day)) = (ours, theirs, self.around.day) else { return };
         let three = &self.three;
-        let both = !three.is_agreed(Some(&ours), Some(&theirs))
-            && !three.ours_is_base(base.as_ref(), Some(&ours))
-            && !three.theirs_is_base(base.as_ref(), Some(&theirs));
+        let both = !three.is_agreed(Some(ours), Some(theirs))
+            && !three.ours_is_base(base, Some(ours))
+            && !three.theirs_is_base(base, Some(theirs));
         if !both {
             return;
         }
@@ -49,7 +49,7 @@ impl<'a> Walk<'a> {
 
     /// A change that stays though the other side was measured later and says the same within reading: what that session
     /// left standing may be the truer one.
-    pub(super) fn say_older(&mut self, trio: &Trio<'a>, side: Side, stays: &Node, goes: &Node) {
+    pub(super) fn say_older(&mut self, trio: &Trio<'a>, side: Side, (stays, goes): (&Node, &Node)) {
         let (version, other) = (self.three.version(side), self.three.version(side.other()));
         let Some(read) = version.day_of(stays).filter(|_| version.measures(stays).next().is_some()) else {
             return;

@@ -81,9 +81,9 @@ impl Planner<'_> {
     /// What nobody is to ride with: by the recorded setup itself, which can be put back so and not ridden, and as found,
     /// where no move tells of it.
     fn by_reading(&self) -> Vec<Blocked> {
-        let blocked = |reads: &Reads, before: &str, short: &str| {
+        let blocked = |reads: &Reads, before: &str, in_short: String| {
             let message = without_verdict(reads);
-            let in_short = Some(format!("{short}{}", reads.words));
+            let in_short = Some(in_short);
             let remedy = reads.finding.code.remedy.to_owned();
             let all = Blocked::everything(None, LAST, format!("{before}{message}"), remedy);
             Blocked { holds_up: Reach::Riding, in_short, forbids: false, ..all }
@@ -99,8 +99,9 @@ impl Planner<'_> {
             };
             recorded.iter().any(same) || reads.finding.measure.as_deref().is_some_and(moved)
         };
-        let found = found.filter(|reads| !is_told(reads)).map(|reads| blocked(&reads, "", ""));
-        let target = recorded.iter().map(|reads| blocked(reads, RECORDED_SO, "recorded "));
+        let found =
+            found.filter(|reads| !is_told(reads)).map(|reads| blocked(&reads, "", reads.words.clone()));
+        let target = recorded.iter().map(|reads| blocked(reads, RECORDED_SO, reads.as_recorded()));
         found.chain(target.map(|stop| Blocked { of_the_target: true, ..stop })).collect()
     }
 

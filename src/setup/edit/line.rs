@@ -3,7 +3,7 @@
 use super::super::span::Span;
 use super::super::syntax::{Argument, Node};
 use super::place::Address;
-use super::{Edit, Entry, Splice, UNMEASURED, annotation, bare, insert, over, property};
+use super::{Edit, Entry, Splice, UNMEASURED, annotation, bare, insert, over};
 
 impl Edit<'_> {
     pub(super) fn line_splices(
@@ -22,7 +22,7 @@ impl Edit<'_> {
                 Entry::Keep => {}
                 Entry::Set(value) => splices.push(self.property_splice(node, key, value)),
                 Entry::Remove => splices.extend(
-                    property(node, key).map(|property| insert::without_entry(&self.text, property.span)),
+                    node.property(key).map(|property| insert::without_entry(&self.text, property.span)),
                 ),
             }
         }
@@ -60,7 +60,7 @@ impl Edit<'_> {
 
     /// Writes a number over the old one, whose annotation stays.
     pub(super) fn value_property_splice(&self, node: &Node, key: &str, value: &str) -> Splice {
-        match property(node, key) {
+        match node.property(key) {
             Some(old) if old.annotation.is_some() && value != UNMEASURED => over(old.value_span, bare(value)),
             _ => self.property_splice(node, key, value),
         }
@@ -68,7 +68,7 @@ impl Edit<'_> {
 
     /// Writes a property over the old one, its annotation included, or behind everything on the line.
     pub(super) fn property_splice(&self, node: &Node, key: &str, value: &str) -> Splice {
-        match property(node, key) {
+        match node.property(key) {
             Some(old) => Splice {
                 start: insert::after_equals(&self.text, old),
                 end: old.value_span.end as usize,

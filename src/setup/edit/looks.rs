@@ -20,9 +20,7 @@ impl Edit<'_> {
             .into_iter()
             .flat_map(|root| &root.children)
             .filter(|node| told.iter().any(|text| place::is_named(node, "damage", text)))
-            .filter(|node| {
-                super::property(node, "on").is_some_and(|property| place::is_text(&property.value, on))
-            })
+            .filter(|node| node.property("on").is_some_and(|property| place::is_text(&property.value, on)))
             .map(|node| insert::without_node(&self.text, node))
             .collect();
         if !gone.is_empty() {

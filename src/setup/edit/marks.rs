@@ -9,7 +9,7 @@ use crate::metrology::unit::Unit;
 use super::super::model::{Mark, MarkState, Value};
 use super::super::syntax::Node;
 use super::verify::{MarkMeant, RollMeant, Touched};
-use super::{Edit, EditError, NewReading, Splice, insert, number, over, place, property};
+use super::{Edit, EditError, NewReading, Splice, insert, number, over, place};
 
 impl Edit<'_> {
     /// Draws a mark anew: the numbers of the named measures at which it now stands, and the day. What it is drawn
@@ -74,16 +74,16 @@ impl Edit<'_> {
         };
         entries.extend(roll_entry.clone());
         entries.extend(day.map(|day| ("read", format!("\"{day}\""))));
-        let splices = if let Some(drawn) = node.children.iter().find(|child| &*child.name == "drawn") {
+        let splices = if let Some(drawn) = node.child("drawn") {
             let is_gone = matches!(roll, RollMeant::Gone);
             let gone = without.iter().map(|id| self.catalogue.measure(id.row).word());
             let gone = gone.chain(is_gone.then(|| measure.word()));
-            let gone = gone.filter_map(|word| property(drawn, word));
+            let gone = gone.filter_map(|word| drawn.property(word));
             let gone = gone.map(|old| insert::without_entry(&self.text, old.span));
-            let beside = roll_entry.as_ref().filter(|_| property(drawn, measure.word()).is_none());
+            let beside = roll_entry.as_ref().filter(|_| drawn.property(measure.word()).is_none());
             let beside = beside.and_then(|(key, value)| {
                 let angle = drawn_angle(self.setup.mark(mark)?)?;
-                let angle = property(drawn, self.catalogue.measure(angle.row).word())?;
+                let angle = drawn.property(self.catalogue.measure(angle.row).word())?;
                 Some(Splice::at(angle.span.end as usize, format!(" {key}={value}")))
             });
             let rest = entries.iter().filter(|(key, _)| beside.is_none() || *key != measure.word());
@@ -129,7 +129,7 @@ impl Edit<'_> {
             }
             (None, None) => {}
         }
-        match (property(node, "off"), off) {
+        match (node.property("off"), off) {
             (_, Some(apart)) => splices.push(self.property_splice(node, "off", &apart)),
             (Some(old), None) => splices.push(insert::without_entry(&self.text, old.span)),
             (None, None) => {}
@@ -155,7 +155,7 @@ impl Edit<'_> {
         let root = place::root(&document).ok_or_else(no_mark)?;
         let node =
             root.children.iter().find(|node| place::is_named(node, "mark", mark)).ok_or_else(no_mark)?;
-        let drawn = node.children.iter().find(|child| &*child.name == "drawn");
+        let drawn = node.child("drawn");
         let was = drawn.map(|drawn| {
             let (start, end) = (drawn.span.end as usize, insert::entries_end(drawn));
             self.text

@@ -33,7 +33,7 @@ use crate::metrology::unit::Unit;
 use super::model::{Setup, Value};
 use super::read::read;
 use super::span::Span;
-use super::syntax::{self, Document, Node, Property};
+use super::syntax::{self, Document};
 use place::Found;
 pub use remark::Remark;
 use verify::Touched;
@@ -221,7 +221,7 @@ impl<'a> Edit<'a> {
         let splice = match address.property {
             None => insert::without_node(&self.text, node),
             Some(key) => {
-                let property = property(node, key).ok_or_else(not_there)?;
+                let property = node.property(key).ok_or_else(not_there)?;
                 insert::without_entry(&self.text, property.span)
             }
         };
@@ -283,10 +283,6 @@ fn rendered<T>(entry: &Entry<T>, write: impl Fn(&T) -> String) -> Entry<String> 
         Entry::Remove => Entry::Remove,
         Entry::Set(value) => Entry::Set(write(value)),
     }
-}
-
-fn property<'n>(node: &'n Node, key: &str) -> Option<&'n Property> {
-    node.properties.iter().find(|property| &*property.key == key)
 }
 
 /// A value without the annotation before it.

@@ -66,9 +66,7 @@ fn group<'n>(root: &'n Node, on: &str) -> Option<&'n Node> {
         Some((word @ ("torque" | "mark" | "hose" | "guard"), name)) => {
             root.children.iter().find(|node| place::is_named(node, word, name))
         }
-        _ => on
-            .split('.')
-            .try_fold(root, |group, word| group.children.iter().find(|child| &*child.name == word)),
+        _ => on.split('.').try_fold(root, |group, word| group.child(word)),
     }
 }
 

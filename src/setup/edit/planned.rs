@@ -19,7 +19,7 @@ use super::super::model::{Setup, Value};
 use super::super::syntax::Node;
 use super::place::{self, Address};
 use super::verify::{self, Touched};
-use super::{Edit, EditError, Entry, NewReading, Splice, apply, insert, number, property, sound};
+use super::{Edit, EditError, Entry, NewReading, Splice, apply, insert, number, sound};
 
 impl Edit<'_> {
     /// Writes the values of `differing` as `planned` has them, without where a reading came from.
@@ -158,7 +158,7 @@ impl Edit<'_> {
     }
 
     fn hand_down(&self, node: &Node, day: Option<&str>, ways: &Ways, splices: &mut Vec<Splice>) {
-        let own = property(node, "read");
+        let own = node.property("read");
         if ways.ends.contains(&node.span.start) {
             return;
         }

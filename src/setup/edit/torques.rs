@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::super::torque::Applied;
 use super::verify::Touched;
-use super::{Edit, EditError, Splice, insert, number, over, place, property};
+use super::{Edit, EditError, Splice, insert, number, over, place};
 
 impl Edit<'_> {
     /// Writes what was applied to a joint, over the old figure or as a new line in the joint's torque.
@@ -32,11 +32,11 @@ impl Edit<'_> {
             ("read", day.map(|day| format!("\"{day}\""))),
             ("with", applied.with.as_deref().map(number::word)),
         ];
-        let old = node.children.iter().find(|child| &*child.name == "applied");
+        let old = node.child("applied");
         let splices = if let Some((old, value)) = old.and_then(|old| Some((old, old.arguments.first()?))) {
             let mut splices = vec![over(value.span, &digits)];
             for (key, value) in &properties {
-                match (value, property(old, key)) {
+                match (value, old.property(key)) {
                     (Some(value), _) => splices.push(self.property_splice(old, key, value)),
                     (None, Some(stale)) => splices.push(insert::without_entry(&self.text, stale.span)),
                     (None, None) => {}
@@ -67,7 +67,7 @@ impl Edit<'_> {
         let torque = place::root(&document)
             .and_then(|root| root.children.iter().find(|node| place::is_named(node, "torque", joint)));
         let old = torque
-            .and_then(|torque| torque.children.iter().find(|child| &*child.name == "applied"))
+            .and_then(|torque| torque.child("applied"))
             .ok_or_else(|| EditError::NoSuchTorque(joint.to_owned()))?;
         let entries = old.arguments.iter().map(|argument| argument.span);
         let entries = entries.chain(old.properties.iter().map(|property| property.span));

@@ -269,7 +269,9 @@ fn rest(setup: &Setup, meant: &Touched) -> Vec<String> {
     rest.extend(setup.guards.iter().map(|guard| guard.place.value.clone()));
     rest.extend(setup.notes.iter().map(|note| note_line(&note.on, &note.text.value)));
     let damages = setup.damages.iter().filter(|damage| damaged != Some(&*damage.on.value));
-    rest.extend(damages.map(|damage| format!("{}: {}", damage.on.value, damage.text.value)));
+    rest.extend(
+        damages.map(|damage| format!("{}: {} {:?}", damage.on.value, damage.text.value, damage.read)),
+    );
     let apart = setup.opened.iter().filter(|joint| opened != Some(&*joint.value));
     rest.extend(apart.map(|joint| format!("opened {}", joint.value)));
     rest.extend(setup.accepted.iter().map(|one| {

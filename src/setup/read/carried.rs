@@ -84,7 +84,8 @@ fn each(setup: &mut Setup, moved: impl Fn(Span) -> Option<Move>) {
     if !stand(marks, &moved, |mark| mark.name.span) {
         marks.retain_mut(|mark| stays(&moved, mark.name.span, || places_of_mark(mark)));
     }
-    damages.retain_mut(|Damage { on, text }| stays(&moved, on.span, || [&mut on.span, &mut text.span]));
+    damages
+        .retain_mut(|Damage { on, text, read: _ }| stays(&moved, on.span, || [&mut on.span, &mut text.span]));
     opened.retain_mut(|joint| stays(&moved, joint.span, || [&mut joint.span]));
     if !stand(notes, &moved, |note| note.text.span) {
         notes.retain_mut(|Note { on: _, text }| stays(&moved, text.span, || [&mut text.span]));

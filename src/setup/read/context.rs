@@ -13,7 +13,7 @@ use crate::metrology::unit::{Quantity, Unit};
 use super::super::finding::Finding;
 use super::super::model::{Instrument, Note, Setup, Tolerance, Written};
 use super::super::span::Span;
-use super::super::syntax::{Argument, Node, Property, SyntaxFault, SyntaxFaultKind, Text, Value};
+use super::super::syntax::{Argument, Node, SyntaxFault, SyntaxFaultKind, Text, Value};
 use super::super::undecided::{InConflict, Undecided};
 
 /// The state of one reading.
@@ -176,7 +176,7 @@ impl<'a> Context<'a> {
 
     /// A property as a text.
     pub fn text_property(&mut self, node: &Node, key: &str) -> Option<Written<String>> {
-        let property = property(node, key)?;
+        let property = node.property(key)?;
         if let Value::Text(text) = &property.value {
             return Some(Written { value: text.to_string(), span: property.span });
         }
@@ -186,7 +186,7 @@ impl<'a> Context<'a> {
 
     /// A property as a plain number.
     pub fn number_property(&mut self, node: &Node, key: &str) -> Option<Written<f64>> {
-        let property = property(node, key)?;
+        let property = node.property(key)?;
         match property.value {
             Value::Number(number) if number.is_finite() && property.annotation.is_none() => {
                 Some(Written { value: number, span: property.span })
@@ -262,7 +262,7 @@ impl<'a> Context<'a> {
 
     /// The `tol=` of a node.
     pub fn tolerance(&mut self, node: &Node) -> Option<Written<Tolerance>> {
-        let property = property(node, "tol")?;
+        let property = node.property("tol")?;
         let Value::Number(half_width) = property.value else {
             self.find(
                 &code::BAD_TOLERANCE,
@@ -308,11 +308,6 @@ fn example_in(quantity: Quantity) -> &'static str {
         Quantity::Count => "It is counted: use a plain number such as 7.",
         Quantity::Ratio => "It has no unit: use a plain number such as 0.9.",
     }
-}
-
-/// The property of that name, the first if it stands twice.
-pub fn property<'n>(node: &'n Node, key: &str) -> Option<&'n Property> {
-    node.properties.iter().find(|property| &*property.key == key)
 }
 
 /// A day as ISO 8601 writes it: four digits, two, two.

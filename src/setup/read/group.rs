@@ -130,7 +130,7 @@ fn measure_node(
         None => context.at_most(node, 0),
     }
     for (word, row) in &shelf.properties {
-        let Some(property) = super::context::property(node, word) else { continue };
+        let Some(property) = node.property(word) else { continue };
         let as_argument = Argument {
             annotation: property.annotation.clone(),
             value: property.value.clone(),
@@ -164,7 +164,7 @@ const AS_GOOD_AS_NONE: f64 = 1e-9;
 
 /// An instrument of a setup that is not at hand: how well it reads is not known.
 fn instrument_elsewhere(context: &Context, node: &Node) -> Option<Instrument> {
-    let property = super::context::property(node, "with").filter(|_| context.elsewhere)?;
+    let property = node.property("with").filter(|_| context.elsewhere)?;
     let Value::Text(name) = &property.value else { return None };
     let kind = InstrumentKind::Reads(Tolerance { half_width: AS_GOOD_AS_NONE, unit: None });
     Some(Instrument { name: Arc::from(&**name), kind, span: property.value_span })
@@ -176,7 +176,7 @@ fn reading_instrument(context: &mut Context, node: &Node) -> Option<Instrument> 
     if instrument.wrench().is_none() {
         return Some(instrument);
     }
-    let span = super::context::property(node, "with").map_or(node.span, |property| property.span);
+    let span = node.property("with").map_or(node.span, |property| property.span);
     let message = format!("`{}` is a torque wrench and reads no measure.", instrument.name);
     context.find(&code::UNFIT_INSTRUMENT, span, message);
     None

@@ -8,7 +8,7 @@ use crate::catalogue::{MeasureId, code, word};
 
 use super::super::model::{Kind, Mark, MarkState, Recorded, Setup, Written};
 use super::super::syntax::{Argument, Node};
-use super::context::{Context, nearest, property};
+use super::context::{Context, nearest};
 use super::group::{self, Common};
 use super::records::joint_name;
 
@@ -26,7 +26,7 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
     context.properties(node, word::MARK.properties);
     context.at_most(node, 2);
     let Some(name) = context.filled(node, 0, "a name in quotes") else { return };
-    let has_on = property(node, "on").is_some();
+    let has_on = node.property("on").is_some();
     let on = context.text_property(node, "on").and_then(|written| joint_name(context, written));
     let known = context.base.and_then(|base| base.mark(&name.value)).and_then(|mark| mark.on.as_ref());
     let joint = on.as_ref().or(known).map(|on| on.value.clone());
@@ -45,7 +45,7 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
     }
     // What is wrong with how a known mark was found is said already.
     let known = context.base.is_some_and(|base| base.marks.iter().any(|one| one.name.value == name.value));
-    let is_told = known && (node.arguments.len() > 1 || property(node, "off").is_some());
+    let is_told = known && (node.arguments.len() > 1 || node.property("off").is_some());
     if !has_on && state.is_none() && !is_told {
         context
             .find(
@@ -185,7 +185,7 @@ fn drawn(context: &mut Context, mark: &mut Mark, node: &Node) {
     let common = Common::of(context, node, None);
     mark.drawn_on = common.read;
     let mut at = |word: &str, id: &MeasureId| {
-        let property = property(node, word)?;
+        let property = node.property(word)?;
         let argument = Argument {
             annotation: property.annotation.clone(),
             value: property.value.clone(),

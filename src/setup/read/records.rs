@@ -9,7 +9,7 @@ use super::super::model::{
     Accepted, Damage, Guard, Instrument, InstrumentKind, Kind, Setup, Tolerance, Written,
 };
 use super::super::syntax::Node;
-use super::context::{Context, is_blank, nearest, property};
+use super::context::{Context, is_blank, nearest};
 use super::group;
 use super::wrench;
 
@@ -34,7 +34,7 @@ pub fn instruments(context: &mut Context, node: &Node) {
             );
             continue;
         }
-        let is_wrench = wrench::PROPERTIES.iter().any(|key| property(child, key).is_some());
+        let is_wrench = wrench::PROPERTIES.iter().any(|key| child.property(key).is_some());
         let kind = if is_wrench {
             wrench::wrench(context, child).map(InstrumentKind::Wrench)
         } else {
@@ -55,7 +55,7 @@ fn half_width(context: &mut Context, node: &Node) -> Option<Tolerance> {
             None
         }
         Some(written) => Some(written.value),
-        None if property(node, "tol").is_some() => None,
+        None if node.property("tol").is_some() => None,
         None => {
             let message = format!("The instrument `{name}` does not say how well it reads.");
             context.find(&code::BAD_TOLERANCE, node.span, message).help =
@@ -131,7 +131,7 @@ pub fn damage(context: &mut Context, setup: &mut Setup, node: &Node) {
     of_a_sheet(context, setup, node, "note \"2026-05-09 damage: …\" in the part's group.");
     let text = context.filled(node, 0, "what is seen, in quotes");
     let on = context.text_property(node, "on");
-    if on.is_none() && property(node, "on").is_none() {
+    if on.is_none() && node.property("on").is_none() {
         context.find(&code::NOT_A_TEXT, node.span, "`damage` does not say on what.").help =
             "Write for instance: damage on=\"bar\" \"…\".".to_owned();
     }
@@ -140,8 +140,9 @@ pub fn damage(context: &mut Context, setup: &mut Setup, node: &Node) {
             "Write for instance: damage on=\"bar\" \"…\".".to_owned();
         return;
     }
+    let read = context.date_property(node, "read");
     if let (Some(on), Some(text)) = (on, text) {
-        setup.damages.push(Damage { on, text });
+        setup.damages.push(Damage { on, text, read });
     }
 }
 

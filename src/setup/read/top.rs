@@ -9,7 +9,7 @@ use super::super::model::{self, Kind, Measured, Setup, Written};
 use super::super::shared::Shared;
 use super::super::span::Span;
 use super::super::syntax::{Document, Node, Value};
-use super::context::{Context, property};
+use super::context::Context;
 use super::place::Place;
 use super::{conflict, group, mark, records, torque};
 
@@ -132,7 +132,7 @@ fn empty(kind: Kind, name: Written<String>) -> Setup {
 }
 
 fn format_version(context: &mut Context, node: &Node) {
-    let written = property(node, "format");
+    let written = node.property("format");
     let fits = written.is_some_and(
         |property| matches!(property.value, Value::Number(number) if (number - FORMAT).abs() < f64::EPSILON),
     );

@@ -8,7 +8,7 @@ use super::super::model::{Kind, Setup, Written};
 use super::super::span::Span;
 use super::super::syntax::{Argument, Node, Value};
 use super::super::torque::{Applied, Ceiling, Torque, TorqueFigure, TorqueRange};
-use super::context::{Context, property};
+use super::context::Context;
 use super::{conflict, group, records, wrench};
 
 /// Beyond anything on a bicycle, in N·m (common practice, no source).
@@ -122,7 +122,7 @@ fn range(context: &mut Context, node: &Node, joint: &str) -> Option<Written<Torq
 
 /// A property as a torque figure.
 pub fn figure_property(context: &mut Context, node: &Node, key: &str) -> Option<Written<TorqueFigure>> {
-    let property = property(node, key)?;
+    let property = node.property(key)?;
     let argument = Argument {
         annotation: property.annotation.clone(),
         value: property.value.clone(),
@@ -153,7 +153,7 @@ fn figure(context: &mut Context, argument: &Argument, joint: &str) -> Option<Tor
 
 /// `class=8.8` is a number to the grammar and a name to a mechanic: the digits as typed are kept.
 fn class(context: &mut Context, node: &Node) -> Option<Written<String>> {
-    let property = property(node, "class")?;
+    let property = node.property("class")?;
     let value = match &property.value {
         Value::Text(text) => text.to_string(),
         _ => property.value_span.text(context.source).to_owned(),

@@ -5,7 +5,7 @@ use crate::catalogue::code;
 use super::super::model::{Instrument, Wrench, Written};
 use super::super::syntax::Node;
 use super::super::torque::TorqueFigure;
-use super::context::{Context, property};
+use super::context::Context;
 use super::torque::figure_property;
 
 /// Beyond any torque wrench, in per cent (common practice, no source: hand tools are permitted 4 % or 6 %).
@@ -17,13 +17,13 @@ pub const PROPERTIES: [&str; 3] = ["tol-percent", "low", "high"];
 /// Reads an instrument that has any of a wrench's properties.
 pub fn wrench(context: &mut Context, node: &Node) -> Option<Wrench> {
     let name = &node.name;
-    if let Some(tolerance) = property(node, "tol") {
+    if let Some(tolerance) = node.property("tol") {
         let message = format!("`{name}` has both a half-width and the properties of a torque wrench.");
         context.find(&code::BAD_TOLERANCE, tolerance.span, message).help =
             "A wrench takes tol-percent; a rule, caliper or gauge takes tol.".to_owned();
         return None;
     }
-    if property(node, "tol-percent").is_none() {
+    if node.property("tol-percent").is_none() {
         let message = format!("The wrench `{name}` does not say how well it sets.");
         context.find(&code::BAD_TOLERANCE, node.span, message).help =
             format!("Write for instance: {name} tol-percent=6 low=2 high=14.");
@@ -64,7 +64,7 @@ pub fn with(context: &mut Context, node: &Node) -> Option<Instrument> {
     if instrument.wrench().is_some() {
         return Some(instrument);
     }
-    let span = property(node, "with").map_or(node.span, |property| property.span);
+    let span = node.property("with").map_or(node.span, |property| property.span);
     let message = format!("`{}` reads measures; it applies no torque.", instrument.name);
     context.find(&code::UNFIT_INSTRUMENT, span, message);
     None
