@@ -21,9 +21,9 @@ use crate::setup::read::read;
 use crate::setup::span::{LineIndex, Span};
 
 use super::Status;
-use super::check::today;
 use super::newest;
 use super::session::{Failure, NOW, Opened, Session};
+use super::today::today;
 use super::unsettled;
 
 /// What to compare.

@@ -14,7 +14,7 @@ use crate::setup::model::{Kind, Setup};
 use crate::setup::read::read;
 
 use super::Status;
-use super::check;
+use super::findings::{findings_in, unmerged_in};
 use super::session::{Failure, Session};
 use super::{taken_out, unsettled};
 
@@ -68,7 +68,7 @@ fn checked(session: &Session, ledger: &Ledger) -> Result<Vec<File>, Failure> {
     for unmerged in ledger.unmerged()? {
         let shown = path(&format!("{}.kdl", unmerged.file.name));
         files.push(if let Ok(bytes) = read_file(&unmerged.file.path) {
-            check::unmerged_in(session, ledger, (shown, &unmerged), &bytes)
+            unmerged_in(session, ledger, (shown, &unmerged), &bytes)
         } else {
             let finding = unsettled::told(&unmerged, &[], false);
             File::checked(shown, unmerged.file.name, &[], &[finding], &[])
@@ -87,7 +87,7 @@ fn checked(session: &Session, ledger: &Ledger) -> Result<Vec<File>, Failure> {
         let Some(bytes) = ledger.read_staged(&file)? else { continue };
         // A sheet stands on its setup as that is staged, too.
         let contents = |base: &SetupFile| ledger.read_staged(base).ok().flatten();
-        let found = check::findings_in(session, Some(ledger), &file, &bytes, &contents);
+        let found = findings_in(session, Some(ledger), &file, &bytes, &contents);
         files.push(found.in_file(path(&format!("{}.kdl", file.name)), file.name, &bytes));
     }
     Ok(files)

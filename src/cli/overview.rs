@@ -14,9 +14,11 @@ use crate::setup::checked::Counts;
 use crate::setup::model::{Kind, Setup};
 
 use super::Status;
-use super::check::{Whole, findings_beside, hands_of, today};
+use super::check::hands_of;
+use super::findings::{Whole, findings_beside};
 use super::session::{Failure, Opened, Session};
 use super::stop;
+use super::today::today;
 use super::unsettled;
 
 /// Runs it.

@@ -13,9 +13,9 @@ use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
 use crate::trial::ToTighten;
 
-use super::check::today;
 use super::new::setup_name;
 use super::session::{Failure, Opened, Session};
+use super::today::today;
 
 /// What is to be written.
 pub struct Planned<'p> {

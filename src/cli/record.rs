@@ -14,9 +14,10 @@ use crate::setup::edit::{Edit, EditError};
 use crate::trial::measure;
 
 use super::Status;
-use super::check;
 use super::diff::open_sheet;
+use super::findings::findings;
 use super::session::{Failure, Opened, Session, placed};
+use super::today::today;
 
 /// Writes what an as-found sheet reads into the setup file; comments, order and spacing stay.
 #[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own")]
@@ -74,8 +75,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     recording.good = told_good(session.catalogue(), opened.setup()?, sheet.setup()?, &sheet.bytes);
     recording.setup.clone_from(&opened.name);
     if recording.has_written() {
-        recording.sheet_day =
-            dates::of_sheet(session.catalogue(), opened.setup()?, sheet.setup()?, check::today());
+        recording.sheet_day = dates::of_sheet(session.catalogue(), opened.setup()?, sheet.setup()?, today());
     }
     let changed = edit.text() != text;
     let file = session.file(&arguments.setup)?;
@@ -164,7 +164,7 @@ fn meant(session: &Session, paths: &[String]) -> Result<Vec<MeasureId>, Failure>
 /// What keeps the file out of the history, by the rules of the gate; none if it may be committed.
 fn faults(session: &Session, file: &SetupFile, bytes: &[u8]) -> Option<Report> {
     let working = |base: &SetupFile| read_file(&base.path).ok();
-    let (findings, accepted) = check::findings(session, file, bytes, &working);
+    let (findings, accepted) = findings(session, file, bytes, &working);
     let path = format!("setups/{}.kdl", file.name);
     let report = Report::of(vec![File::checked(path, file.name.clone(), bytes, &findings, &accepted)]);
     (report.counts.fault > 0).then_some(report)
@@ -190,7 +190,7 @@ fn of_a_day(session: &Session, sheet: &Opened) -> Result<(), Failure> {
             "Add the day to the sheet, as a line of its own: measured \"YYYY-MM-DD\"",
         ));
     }
-    let (findings, _) = check_with_accepted(session.catalogue(), &sheet.read, None, Some(check::today()));
+    let (findings, _) = check_with_accepted(session.catalogue(), &sheet.read, None, Some(today()));
     match findings.iter().find(|finding| finding.code == &code::DATE_AHEAD) {
         Some(ahead) => Err(Failure::new(
             format!("On the sheet: {} Nothing was written.", ahead.message),

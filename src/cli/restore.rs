@@ -8,10 +8,10 @@ use crate::restore::{self, plan, present};
 use crate::setup::model::{Kind, Setup};
 
 use super::Status;
-use super::check::today;
 use super::diff::open_sheet;
 use super::session::{Failure, Opened, Session};
 use super::stop;
+use super::today::today;
 
 /// The steps back to the recorded setup: which mark to line up, which tool, which torque, what to check.
 #[derive(Debug, clap::Args)]

@@ -9,8 +9,8 @@ use crate::torque::wrench::{BOUNDS, Bound, LEAST_ARM, Wrench};
 use crate::torque::{Extension, Request, sheet};
 
 use super::Status;
-use super::check::today;
 use super::session::{Failure, Opened, Session};
+use super::today::today;
 
 /// What each joint may be tightened to, and how to set the wrench for it.
 #[derive(Debug, clap::Args)]
