@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use crate::catalogue::{MeasureId, Weight, joint};
 use crate::geometry::state::{Layer, State};
 use crate::setup::model::Setup;
-use crate::setup::undecided::InConflict;
+use crate::setup::undecided::{InConflict, as_either_has_it};
 
 use super::not_to_ride::{self, Reads};
 
@@ -29,18 +29,8 @@ pub fn reasons(
 /// What a version of a file tells that does not stand in it as decided; with whose it is, unless both tell it.
 pub(super) fn by_version(setup: &Setup, tells: impl Fn(&Setup) -> Vec<String>) -> Vec<String> {
     let known = tells(setup);
-    let versions: Vec<Vec<String>> = setup.versions.iter().map(tells).collect();
-    let mut told: Vec<String> = Vec::new();
-    for (version, side) in versions.iter().zip(["ours", "theirs"]) {
-        for words in version.iter().filter(|words| !known.contains(words)) {
-            let in_both = versions.iter().all(|version| version.contains(words));
-            let words = if in_both { words.clone() } else { format!("{words}, as {side} has it") };
-            if !told.contains(&words) {
-                told.push(words);
-            }
-        }
-    }
-    told
+    let new = |version| tells(version).into_iter().filter(|words| !known.contains(words)).collect();
+    as_either_has_it(&setup.versions.iter().map(new).collect::<Vec<Vec<String>>>())
 }
 
 /// What a setup reads, and how its joints were last tightened. Notes are told of both versions as they are.

@@ -8,6 +8,7 @@ use crate::geometry::state::{Layer, State};
 use crate::metrology::show::with_uncertainty;
 use crate::metrology::verdict::Verdict;
 
+use super::as_either;
 use super::{
     Carrier, Change, Comparison, Contradiction, DamageFound, Fate, MarkChange, Narrower, NotLookedAt,
     RecordUndecided, SpacersShift, Tightness, TorqueFound, UnknownRoll,
@@ -70,6 +71,7 @@ pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Opt
     said.extend(open.map(|change| not_decided(change, state)));
     let records = comparison.not_decided.iter().filter(|record| record.weight == Weight::SteeringAndBrakes);
     said.extend(records.map(|record| record_not_decided(record, state)));
+    said.extend(as_either::dangerous(comparison, state));
     said.extend(comparison.badly_tightened().filter_map(|found| too_tight_or_loose(found, state)));
     // A joint whose move was measured is not named again for its mark.
     let measured = |joint: &Option<String>| comparison.dangerous().any(|change| change.joint == *joint);

@@ -4,6 +4,7 @@
 //! a plain struct; it knows no files, revisions or screens.
 
 mod anew;
+mod as_either;
 mod besides;
 mod clamped;
 mod derived;

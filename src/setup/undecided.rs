@@ -28,6 +28,21 @@ impl Undecided {
     }
 }
 
+/// What the versions of a conflict tell, ours first, each thing once and with whose it is, unless both tell it.
+pub fn as_either_has_it(versions: &[Vec<String>]) -> Vec<String> {
+    let mut told: Vec<String> = Vec::new();
+    for (version, side) in versions.iter().zip(["ours", "theirs"]) {
+        for words in version {
+            let in_both = versions.iter().all(|version| version.contains(words));
+            let words = if in_both { words.clone() } else { format!("{words}, as {side} has it") };
+            if !told.contains(&words) {
+                told.push(words);
+            }
+        }
+    }
+    told
+}
+
 /// A mark or a torque that stands in a conflict: no version of it counts.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct InConflict {

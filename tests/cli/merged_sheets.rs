@@ -184,6 +184,39 @@ fn an_undecided_reading_of_a_sheet_is_not_as_the_setup_has_it() {
     assert!(overview.contains("stem twist not decided, ours 3, theirs -2"), "{overview}");
 }
 
+/// The setup's 32° were read on level ground. On ground that falls 4° to the front they are 36° or 28° to the level: either
+/// way 4° from where the lever was.
+#[test]
+fn what_either_version_of_a_sheet_forbids_is_forbidden_though_it_hangs_on_another_conflict() {
+    let on = |floor: &str, angle: &str| {
+        sheet(&format!("\n    left {{ brake-lever {{ angle {angle} tol=0.5 }} }}")).replace("floor 0", floor)
+    };
+    for (ours, theirs, whose) in [
+        (on("floor 0 tol=0.1", "32"), on("floor -4", "32"), "theirs"),
+        (on("floor -4", "32"), on("floor 0 tol=0.1", "32"), "ours"),
+    ] {
+        let (bench, outcome, text) = merged(&on("floor 0", "32"), &ours, &theirs);
+        assert!(outcome.status == 1 && text.contains("conflict \"floor\""), "{text}");
+        // It is in the file as either has it: nothing went.
+        assert!(!outcome.out.contains("nobody rides"), "{}", outcome.screen());
+        for asked in [&[][..], &["diff", "rowan/race", "--found", "rowan/back"]] {
+            let outcome = bench.run(asked);
+            let said = flowing(&outcome.out);
+            let told = said.split("o not ride: rear brake lever angle (left) moved 4.0°").nth(1);
+            let whose = format!(", as {whose} has it");
+            assert!(
+                outcome.status == 1 && told.is_some_and(|rest| rest.contains(&whose)),
+                "{}",
+                outcome.screen()
+            );
+        }
+    }
+    // An angle that is itself in conflict is told once, as not decided.
+    let (bench, _, _) = merged(&on("floor 0", "32"), &on("floor 0", "40"), &on("floor 0", "44"));
+    let said = flowing(&bench.run(&[]).out);
+    assert!(said.contains("not decided, ours 40, theirs 44") && !said.contains("has it"), "{said}");
+}
+
 #[test]
 fn an_undecided_floor_of_a_sheet_leaves_no_angle_on_it_known() {
     let on = |floor: &str| sheet("\n    left { brake-lever { angle 32 tol=0.2 } }").replace("floor 0", floor);
@@ -192,5 +225,8 @@ fn an_undecided_floor_of_a_sheet_leaves_no_angle_on_it_known() {
     let diff = bench.run(&["diff", "rowan/race", "--found", "rowan/back"]);
     let said = flowing(&diff.out);
     assert!(said.contains("Slope of the floor: was 0.0°, now not decided. Until it is, no angle"), "{said}");
-    assert!(!said.contains("° tip") && !said.contains("taken for level"), "{said}");
+    // By ours the lever is at 34° to the level, by theirs at 30°, and was at 32°: that is told of them, and of no other.
+    let of_both = "moved 2.0° tip down, as ours has it; rear brake lever angle (left) moved 2.0° tip up, as theirs has it";
+    assert!(said.contains(of_both) && !said.contains("taken for level"), "{said}");
+    assert_eq!(said.matches("° tip").count(), 2, "{said}");
 }
