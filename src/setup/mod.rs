@@ -1,6 +1,7 @@
 //! One setup in memory, and the two doors to it: reading it from text, and editing it without losing a character.
 
 pub mod checked;
+mod clamps;
 pub mod dated;
 pub mod edit;
 pub mod finding;
