@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 
 use crate::catalogue::Catalogue;
 use crate::check::{forgotten, not_to_ride, opened, to_fit};
-use crate::setup::model::{Kind, MarkState, Setup, Value};
+use crate::setup::model::{MarkState, Setup, Value};
 
 use super::labels::Labels;
 use super::notes::{in_one_line, matched};
 use super::session::Side;
-use super::softened::{Reader, Reason};
+use super::softened::Reader;
 
 /// The merged file.
 pub struct Outcome<'a> {
@@ -27,25 +27,6 @@ impl Outcome<'_> {
         let Some((ours, others)) = self.setup.versions.split_first() else { return gone(self.setup) };
         let others: Vec<Vec<T>> = others.iter().map(&gone).collect();
         gone(ours).into_iter().filter(|one| others.iter().all(|other| other.contains(one))).collect()
-    }
-
-    /// The readings and torques by which nobody is to ride, and of which the file is silent as it is now. Of a setup all pages
-    /// tell what either version of a conflict forbids; of a sheet, only what is in conflict itself.
-    fn silent_on(&self, had: &Setup) -> Vec<Reason> {
-        let reader = Reader { catalogue: self.catalogue, beside: self.beside };
-        if self.setup.kind == Kind::Setup {
-            return self.for_good(|now| reader.gone(had, now));
-        }
-        let mut gone = reader.gone(had, self.setup);
-        gone.retain(|reason| !self.is_undecided(&reason.about));
-        gone
-    }
-
-    fn is_undecided(&self, about: &str) -> bool {
-        let is_measure =
-            || self.catalogue.find(about).is_some_and(|id| self.setup.undecided.contains_key(&id));
-        let joint = about.strip_prefix("torque.");
-        is_measure() || joint.is_some_and(|joint| self.setup.is_torque_in_conflict(joint))
     }
 }
 
@@ -71,10 +52,11 @@ pub fn gone(ours: &Setup, theirs: &Setup, outcome: &Outcome) -> Vec<String> {
 /// A sentence for each reading and torque of a side by which nobody is to ride, and of which the merged file is silent; each
 /// thing named once.
 fn softened(ours: &Setup, theirs: &Setup, outcome: &Outcome) -> Vec<String> {
+    let reader = Reader { catalogue: outcome.catalogue, beside: outcome.beside };
     let mut told: Vec<String> = Vec::new();
     let mut said = Vec::new();
     for (had, side) in [(ours, Side::Ours), (theirs, Side::Theirs)] {
-        for reason in outcome.silent_on(had) {
+        for reason in outcome.for_good(|now| reader.gone(had, now)) {
             if told.contains(&reason.about) {
                 continue;
             }

@@ -105,32 +105,6 @@ fn what_a_sheet_found_moved_softens_only_with_a_word() {
 }
 
 #[test]
-fn an_angle_on_an_undecided_floor_is_told_as_long_as_no_page_does() {
-    // On ground that falls 4° the 32° are 36° to the level, as the setup's are not.
-    let sheet = |floor: &str| {
-        format!(
-            "found \"rowan/race\" format=1 {{\n    measured \"2031-05-20\" by=\"rider\"\n    floor {floor}\n    \
-             left {{ brake-lever {{ angle 32 tol=0.5 }} }}\n}}\n"
-        )
-    };
-    let (base, ours, theirs) = (sheet("0"), sheet("0 tol=0.1"), sheet("-4"));
-    let (bench, outcome, text) = merged_as(SHEET_FILE, &base, &ours, &theirs, &LABELS);
-    assert!(outcome.status == 1 && text.contains("conflict \"floor\""), "{text}");
-    assert!(!bench.run(&[]).out.contains("o not ride"), "{}", bench.run(&[]).screen());
-    let said = flowing(&outcome.out);
-    assert!(
-        said.contains("`left.brake-lever.angle`: by theirs (bert) nobody rides: "),
-        "{}",
-        outcome.screen()
-    );
-    // The angle itself in conflict is told as not decided.
-    let angle = |angle: &str| sheet("0").replace("angle 32", &format!("angle {angle}"));
-    let (_, outcome, text) = merged_as(SHEET_FILE, &base, &angle("40"), &angle("44"), &LABELS);
-    assert!(outcome.status == 1 && text.contains("conflict \"left.brake-lever.angle\""), "{text}");
-    assert!(!outcome.out.contains("nobody rides"), "{}", outcome.screen());
-}
-
-#[test]
 fn a_side_is_called_as_git_calls_it() {
     let danger = changed(RACE, &[("stem { length", "stem { note \"do not ride: bar cracked\"; length")]);
     let other = elsewhere(&danger);
