@@ -9,8 +9,8 @@ use crate::history::{Entry, Event, NotTaken, Place, Report, Series};
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
+use super::revision::{fate, from_to};
 use super::values::AGAINST_OLDER;
-use super::{fate, from_to};
 
 /// The report as comma-separated values: the named values, or every change.
 pub fn csv(report: &Report) -> String {
