@@ -44,6 +44,17 @@ impl Event {
     }
 }
 
+/// What a revision was compared with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Compared {
+    /// There was no earlier content, or none that can be read.
+    WithNothing,
+    /// What stands as it was is known as well as before.
+    KnownAlike,
+    /// Something may stand as it was and be known better or less well.
+    ReadOtherwise,
+}
+
 /// One revision.
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -114,12 +125,9 @@ pub struct Entry {
     /// Whether between it and the next older one that is told lie revisions that are not, because their days are older than
     /// the time asked for: where clocks or rebases made days run backwards.
     pub older_between: bool,
-    /// Whether something stands as it was and may be known better or less well.
+    /// With what it was compared.
     #[serde(skip)]
-    pub is_read_otherwise: bool,
-    /// Whether there was an earlier content to compare it with.
-    #[serde(skip)]
-    pub compared: bool,
+    pub compared: Compared,
     /// The named values after it, in the order of their names; for [`super::series`].
     #[serde(skip)]
     pub values: Vec<Held>,
@@ -183,10 +191,14 @@ impl Entry {
             forbidding: Vec::new(),
             left_open: Vec::new(),
             older_between: false,
-            is_read_otherwise: false,
-            compared: false,
+            compared: Compared::WithNothing,
             values: Vec::new(),
         }
+    }
+
+    /// Whether there was an earlier content to compare it with.
+    pub fn is_compared(&self) -> bool {
+        self.compared != Compared::WithNothing
     }
 
     /// Whether nothing but words or layout changed since there was a file.

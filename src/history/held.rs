@@ -12,7 +12,7 @@ use crate::metrology::verdict::Verdict;
 use crate::metrology::{NEGLIGIBLE, show};
 use crate::setup::model::Value;
 
-use super::entry::Entry;
+use super::entry::{Compared, Entry};
 use super::wanted::Wanted;
 
 /// A value as one revision has it.
@@ -75,7 +75,7 @@ pub fn held(state: &State, wanted: &[Wanted], entry: &Entry, before: &[State]) -
         }
     };
     let mut values: Vec<Held> = wanted.iter().map(of).collect();
-    if !entry.compared {
+    if !entry.is_compared() {
         for value in &mut values {
             value.verdict = None;
         }
@@ -113,7 +113,7 @@ struct WorkedOut {
 
 impl WorkedOut {
     fn of(state: &State, entry: &Entry, before: &[State]) -> WorkedOut {
-        let before = before.iter().filter(|_| entry.is_read_otherwise);
+        let before = before.iter().filter(|_| entry.compared == Compared::ReadOtherwise);
         WorkedOut {
             values: state.values(&All),
             outputs: state.propagate(&All).0,

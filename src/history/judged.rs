@@ -8,7 +8,7 @@ use crate::setup::model::{Setup, Value};
 
 use super::Step;
 use super::against_riding::{forbidding, forbidding_since, left_open, left_open_since};
-use super::entry::{Entry, Event};
+use super::entry::{Compared, Entry, Event};
 use super::held::held;
 use super::merged::keep_what_differs;
 use super::not_taken::{Version, not_taken};
@@ -48,7 +48,6 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
     if step.back {
         entry.event = Event::Back;
     }
-    entry.compared = !earlier.is_empty();
     if !wanted.is_empty() {
         let state = |setup| State::recorded(catalogue, setup);
         let before: Vec<State> = earlier.iter().map(|(_, setup)| state(*setup)).collect();
@@ -122,7 +121,7 @@ fn fill(
         keep_what_differs(&mut found, &since(catalogue, other, after, wanted));
     }
     entry.joined.merged = !beside.is_empty();
-    entry.is_read_otherwise = is_read_otherwise(&found);
+    entry.compared = if is_read_otherwise(&found) { Compared::ReadOtherwise } else { Compared::KnownAlike };
     entry.changes = found.changes;
     entry.unread_ground = found.unread_ground;
     if wanted.is_empty() {

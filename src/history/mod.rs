@@ -25,12 +25,12 @@ use crate::setup::model::Setup;
 use crate::setup::read::Read;
 
 pub use against_riding::{Forbidding, LeftOpen};
-pub use entry::{Entry, Event, Joined};
+pub use entry::{Compared, Entry, Event, Joined};
 pub use held::{Held, Kept, Known};
 pub use judged::entry;
 pub use marks::{Ground, MarkEvent, MarkHistory, Marks, What};
 pub use not_taken::NotTaken;
-pub use series::{Place, Series, series};
+pub use series::{Older, Place, Series, series};
 pub use wanted::{Unknown, Wanted, wanted};
 
 /// Everything `history` has to say of one setup.

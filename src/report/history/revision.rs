@@ -30,7 +30,7 @@ pub fn revision(page: &mut Page, entry: &Entry) {
         let said = "Merged what the revision asked from had already: some of this may be older than that.";
         page.paragraph(2, 4, &[plain(said)]);
     }
-    if entry.stepped_over > 0 && entry.compared {
+    if entry.stepped_over > 0 && entry.is_compared() {
         let many = match entry.stepped_over {
             1 => "the unreadable revision".to_owned(),
             number => format!("{number} unreadable revisions"),
@@ -93,7 +93,7 @@ fn deleted(page: &mut Page, entry: &Entry) {
 fn back(page: &mut Page, entry: &Entry) {
     let held = format!("Back after its deletion, with {}.", measures(entry.measures));
     page.paragraph(2, 4, &[piece(Label::Care, held)]);
-    if entry.compared {
+    if entry.is_compared() {
         page.paragraph(
             2,
             4,
