@@ -31,7 +31,7 @@ pub fn values(page: &mut Page, series: &Series, plot: bool) {
     };
     let points: Vec<&Place> = readable().filter(is_news).collect();
     let scale = Scale::of(&points).filter(|_| plot && points.len() > 1);
-    let sign = unit(series.unit).sign();
+    let sign = Unit::of_word(series.unit).sign();
     let row = |point: &Place, said: String| {
         let mut row = vec![plain(point.date.clone()), piece(Label::Number, number(point, sign))];
         row.extend(scale.as_ref().map(|scale| plain(scale.strip(point))));
@@ -106,10 +106,6 @@ fn kept(kept: &Kept) -> String {
         format!("{written} of {}", passed.short)
     });
     format!("kept from {}, not {}", kept.from, passed.collect::<Vec<_>>().join(" or "))
-}
-
-fn unit(word: &str) -> Unit {
-    Unit::ALL.iter().copied().find(|unit| unit.word() == word).unwrap_or(Unit::One)
 }
 
 /// The span of values a strip shows.
