@@ -86,8 +86,7 @@ pub struct Entry {
     pub event: Event,
     /// Why the content cannot be read.
     pub problem: Option<String>,
-    /// How many unreadable revisions were stepped over to find what this one is compared with, or that nothing before it can
-    /// be read.
+    /// How many unreadable revisions lie before it; what can be read is compared across them, if there is anything behind.
     pub stepped_over: usize,
     /// Whether values of what it left are planned, not measured.
     pub planned: bool,

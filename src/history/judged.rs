@@ -19,13 +19,13 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
     let mut entry = Entry::bare(step);
     let after = match &step.after {
         None => {
-            (entry.event, entry.stepped_over) = (Event::Deleted, 0);
+            entry.event = Event::Deleted;
             return entry;
         }
         Some(content) => match content.setup() {
             Ok(setup) => setup,
             Err(problem) => {
-                (entry.event, entry.stepped_over) = (Event::Unreadable, 0);
+                entry.event = Event::Unreadable;
                 entry.problem = Some(problem);
                 return entry;
             }
