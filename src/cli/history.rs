@@ -1,12 +1,11 @@
 //! `history`: what physically changed at each revision, newest first.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
 use clap::Args;
 use rayon::prelude::*;
 
-use crate::catalogue::MeasureId;
-use crate::history::{self, Entry, MarkHistory, Merge, Report, Stamp, Step, Unknown, Wanted};
+use crate::history::{self, Entry, Merge, Report, Stamp, Step, Unknown, Wanted};
 use crate::ledger::{HistoryEntry, HistoryOptions, SetupFile, real, shell_word};
 use crate::report;
 
@@ -14,6 +13,7 @@ use super::Status;
 use super::behind::Behind;
 use super::contents::Contents;
 use super::known_hoses::known_hoses;
+use super::mark_stories::{fixed_by_marks, mark_stories};
 use super::session::{Failure, Session};
 use super::since::Since;
 use super::told::{Row, Told};
@@ -77,7 +77,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         one_side_deleted: commits.all.is_empty() && unsettled::is_deleted_by_one_side(session, &file),
     };
     if arguments.marks {
-        (report.marks, report.entries) = marks(session, &commits, &fixed_by_marks(&wanted)?)?;
+        (report.marks, report.entries) = mark_stories(session, &commits, &fixed_by_marks(&wanted)?)?;
     } else {
         report.entries = entries(session, &commits, &file, &wanted, told.finish()?)?;
         let start = start(session, &commits, &file, &wanted)?;
@@ -109,11 +109,12 @@ fn neither(unknown: &Unknown) -> Failure {
     Failure::new(format!("`{}` is neither a measure nor a derived value.", unknown.name), help)
 }
 
-/// The commits that changed the file, newest first: all of them, and which of them are asked for. Older ones may be
-/// needed to compare the oldest with, where unreadable ones lie between.
-struct Commits {
-    all: Vec<HistoryEntry>,
-    asked: Vec<usize>,
+/// The commits that changed the file, newest first.
+pub struct Commits {
+    /// All of them: older ones may be needed to compare the oldest with, where unreadable ones lie between.
+    pub all: Vec<HistoryEntry>,
+    /// The places of those that are asked for.
+    pub asked: Vec<usize>,
     /// Whether they lie on one line, along first parents.
     one_line: bool,
     /// What the time asked for begins with.
@@ -161,7 +162,7 @@ fn commits(
 }
 
 /// What is told of a commit whatever it did.
-pub(super) fn stamp(commit: &HistoryEntry) -> Stamp {
+pub fn stamp(commit: &HistoryEntry) -> Stamp {
     Stamp {
         revision: commit.revision.id.clone(),
         short: commit.revision.short.clone(),
@@ -289,56 +290,4 @@ fn record(session: &Session, file: &SetupFile) -> Result<Vec<String>, Failure> {
     let (git, path) = session.git_typed(&file.path)?;
     let subject = shell_word(&format!("Measure {}", file.name));
     Ok(vec![format!("{git} add {path}"), format!("{git} commit -m {subject}")])
-}
-
-/// The named measures; a mark fixes nothing else.
-fn fixed_by_marks(wanted: &[Wanted]) -> Result<Vec<MeasureId>, Failure> {
-    let measure = |wanted: &Wanted| match wanted {
-        Wanted::Measure(id) => Ok(id.clone()),
-        Wanted::Derived(derived) => Err(Failure::new(
-            format!("`{}` is worked out from measures: no mark fixes it.", derived.name),
-            "With --marks name a measure by its path, as in `left.brake-lever.angle`.",
-        )),
-    };
-    wanted.iter().map(measure).collect()
-}
-
-/// The story of the marks that ever fixed one of these measures, of all if there are none. All of the history is
-/// gone through, for what a mark is depends on all of it; told is what happened in the time that is asked for.
-/// The revisions that cannot be read are told beside it.
-fn marks(
-    session: &Session,
-    commits: &Commits,
-    measures: &[MeasureId],
-) -> Result<(Vec<MarkHistory>, Vec<Entry>), Failure> {
-    let mut contents = Contents::new(session.catalogue(), session.ledger()?, &commits.all);
-    let mut story = history::Marks::new(session.catalogue());
-    let mut unreadable = Vec::new();
-    // From the oldest on, a row at a time.
-    for row in commits.all.rchunks(ROW) {
-        contents.read_all(row.iter().filter_map(|commit| commit.blob.as_ref()))?;
-        for commit in row.iter().rev() {
-            let Some(id) = &commit.blob else {
-                story.delete(&stamp(commit));
-                continue;
-            };
-            let content = contents.get(id)?;
-            story.follow(&stamp(commit), &content);
-            if content.setup().is_err() {
-                let step = Step::alone(stamp(commit), Some(content));
-                unreadable.push(history::entry(session.catalogue(), &step, &[]));
-            }
-        }
-    }
-    let asked: HashSet<&str> =
-        commits.asked.iter().map(|place| commits.all[*place].revision.id.as_str()).collect();
-    let mut stories = story.finish(measures);
-    for story in &mut stories {
-        story.events.retain(|event| asked.contains(event.revision.as_str()));
-    }
-    // What was gone before that time is none of it.
-    stories.retain(|story| !story.gone || !story.events.is_empty());
-    unreadable.retain(|entry| asked.contains(entry.revision.as_str()));
-    unreadable.reverse();
-    Ok((stories, unreadable))
 }

@@ -19,6 +19,7 @@ pub mod git;
 pub mod grips;
 pub mod history;
 mod known_hoses;
+mod mark_stories;
 pub mod merge;
 pub mod new;
 mod newest;

@@ -1,22 +1,16 @@
-//! One revision: what became of the file, and what moved.
+//! What is told of one revision: what became of the file, and what moved.
 
 use serde::Serialize;
 
-use crate::catalogue::{Catalogue, Weight, joint};
-use crate::check::{not_to_ride, opened};
 use crate::compare::{
-    self, Beside, Change, CommonShift, Comparison, DamageFound, DerivedChange, InstrumentChange, MarkChange,
-    NoteChange, PartChange, ReadOtherwise, TorqueChange, UnreadGround,
+    Beside, Change, CommonShift, DamageFound, DerivedChange, InstrumentChange, MarkChange, NoteChange,
+    PartChange, ReadOtherwise, TorqueChange, UnreadGround,
 };
-use crate::geometry::state::State;
-use crate::metrology::verdict::Verdict;
-use crate::setup::model::{Setup, Value};
 
 use super::Step;
-use super::merged::keep_what_differs;
-use super::not_taken::{NotTaken, Version, not_taken};
-use super::series::{Held, held};
-use super::wanted::Wanted;
+use super::against_riding::{Forbidding, LeftOpen};
+use super::held::Held;
+use super::not_taken::NotTaken;
 
 /// What a revision did to the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -50,6 +44,17 @@ impl Event {
     }
 }
 
+/// What a revision was compared with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Compared {
+    /// There was no earlier content, or none that can be read.
+    WithNothing,
+    /// What stands as it was is known as well as before.
+    KnownAlike,
+    /// Something may stand as it was and be known better or less well.
+    ReadOtherwise,
+}
+
 /// One revision.
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -81,8 +86,7 @@ pub struct Entry {
     pub event: Event,
     /// Why the content cannot be read.
     pub problem: Option<String>,
-    /// How many unreadable revisions were stepped over to find what this one is compared with, or that nothing before it can
-    /// be read.
+    /// How many unreadable revisions lie before it; what can be read is compared across them, if there is anything behind.
     pub stepped_over: usize,
     /// Whether values of what it left are planned, not measured.
     pub planned: bool,
@@ -120,12 +124,9 @@ pub struct Entry {
     /// Whether between it and the next older one that is told lie revisions that are not, because their days are older than
     /// the time asked for: where clocks or rebases made days run backwards.
     pub older_between: bool,
-    /// Whether something stands as it was and may be known better or less well.
+    /// With what it was compared.
     #[serde(skip)]
-    pub is_read_otherwise: bool,
-    /// Whether there was an earlier content to compare it with.
-    #[serde(skip)]
-    pub compared: bool,
+    pub compared: Compared,
     /// The named values after it, in the order of their names; for [`super::series`].
     #[serde(skip)]
     pub values: Vec<Held>,
@@ -149,33 +150,56 @@ pub struct Joined {
     pub versions: Vec<(String, Vec<Change>, Vec<DerivedChange>)>,
 }
 
-/// A joint that was left open.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct LeftOpen {
-    /// Its name.
-    pub joint: String,
-    /// In plain words.
-    pub title: String,
-    /// What slipping there does.
-    pub weight: Weight,
-    /// The note that says so.
-    pub note: String,
-}
-
-/// A note of damage, or one that forbids riding, that came or went.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct Forbidding {
-    /// The part or joint at which it stands; empty at the top.
-    pub on: String,
-    /// Its text.
-    pub text: String,
-    /// Whether it was taken out.
-    pub taken_out: bool,
-}
-
 impl Entry {
+    /// What is told of a revision whatever it did.
+    pub(super) fn bare(step: &Step) -> Entry {
+        let stamp = &step.stamp;
+        Entry {
+            revision: stamp.revision.clone(),
+            short: stamp.short.clone(),
+            date: stamp.date.format("%Y-%m-%d").to_string(),
+            at: stamp.date.to_rfc3339(),
+            committed: stamp.committed.format("%Y-%m-%d").to_string(),
+            author: stamp.author.clone(),
+            subject: stamp.subject.clone(),
+            path: stamp.path.clone(),
+            renamed_from: stamp.renamed_from.clone(),
+            renamed_to: stamp.renamed_to.clone(),
+            joined: Joined {
+                reaches_before: stamp.reaches_before,
+                only_passes_on: step.merge.as_ref().is_some_and(|merge| merge.only_passes_on),
+                ..Joined::default()
+            },
+            event: Event::Changed,
+            problem: None,
+            stepped_over: step.stepped_over,
+            planned: false,
+            measures: 0,
+            changes: Vec::new(),
+            derived: Vec::new(),
+            parts: Vec::new(),
+            marks: Vec::new(),
+            damages: Vec::new(),
+            torque: Vec::new(),
+            instruments: Vec::new(),
+            read_otherwise: Vec::new(),
+            notes: Vec::new(),
+            common_shift: None,
+            unread_ground: UnreadGround::default(),
+            besides: Vec::new(),
+            forbidding: Vec::new(),
+            left_open: Vec::new(),
+            older_between: false,
+            compared: Compared::WithNothing,
+            values: Vec::new(),
+        }
+    }
+
+    /// Whether there was an earlier content to compare it with.
+    pub fn is_compared(&self) -> bool {
+        self.compared != Compared::WithNothing
+    }
+
     /// Whether nothing but words or layout changed since there was a file.
     pub fn is_quiet(&self) -> bool {
         self.joined.not_taken.is_empty() && self.changed_nothing()
@@ -201,239 +225,4 @@ impl Entry {
             && self.notes.is_empty()
             && self.besides.is_empty()
     }
-}
-
-/// Judges one revision. With named values only those are compared and kept.
-pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
-    let mut entry = bare(step);
-    let after = match &step.after {
-        None => {
-            (entry.event, entry.stepped_over) = (Event::Deleted, 0);
-            return entry;
-        }
-        Some(content) => match content.setup() {
-            Ok(setup) => setup,
-            Err(problem) => {
-                (entry.event, entry.stepped_over) = (Event::Unreadable, 0);
-                entry.problem = Some(problem);
-                return entry;
-            }
-        },
-    };
-    entry.planned = after.is_planned();
-    entry.measures = after.readings.values().filter(|recorded| recorded.value != Value::Unmeasured).count();
-    // A file that the first parent does not have may come from another.
-    let earlier = versions(step);
-    if let Some(((_, before), beside)) = earlier.split_first() {
-        let beside: Vec<&Setup> = beside.iter().map(|(_, setup)| *setup).collect();
-        fill(catalogue, &mut entry, before, after, &beside, wanted);
-        tell_not_taken(catalogue, &mut entry, step, &earlier, after, wanted);
-    } else {
-        entry.event = if step.stamp.cut { Event::ShallowCloneEnds } else { Event::Recorded };
-        entry.forbidding = noted(after).map(|(on, text)| forbidding(on, text, false)).collect();
-        entry.damages = compare::noted_damages(after);
-        entry.left_open = left_open(after, |_| true);
-    }
-    if step.back {
-        entry.event = Event::Back;
-    }
-    entry.compared = !earlier.is_empty();
-    if !wanted.is_empty() {
-        let state = |setup| State::recorded(catalogue, setup);
-        let before: Vec<State> = earlier.iter().map(|(_, setup)| state(*setup)).collect();
-        entry.values = held(&state(after), wanted, &entry, &before);
-    }
-    entry
-}
-
-/// What can be read of what it is compared with, the first parent's before the others', each by its full hash.
-fn versions(step: &Step) -> Vec<(&str, &Setup)> {
-    let merge = step.merge.as_ref();
-    let first = merge.map_or("", |merge| merge.first.as_str());
-    let beside = merge.into_iter().flat_map(|merge| &merge.beside);
-    let all = step.before.iter().map(|content| (first, content));
-    let all = all.chain(beside.map(|(parent, content)| (parent.as_str(), content)));
-    all.filter_map(|(parent, content)| Some((parent, content.setup().ok()?))).collect()
-}
-
-/// What a merge did not take of the versions it joined, and of the named values how each version had them.
-fn tell_not_taken(
-    catalogue: &Catalogue,
-    entry: &mut Entry,
-    step: &Step,
-    versions: &[(&str, &Setup)],
-    after: &Setup,
-    wanted: &[Wanted],
-) {
-    let Some(merge) = step.merge.as_ref().filter(|_| versions.len() > 1) else { return };
-    // Of a content that cannot be read nobody knows what was changed since.
-    let parted: Vec<&Setup> =
-        merge.parted.iter().map(|content| content.setup().ok()).collect::<Option<_>>().unwrap_or_default();
-    for (revision, setup) in versions {
-        let short = revision.get(..entry.short.len()).unwrap_or(revision);
-        let left = since(catalogue, setup, after, wanted);
-        if !parted.is_empty() {
-            let own: Vec<Comparison> =
-                parted.iter().map(|parted| since(catalogue, setup, parted, wanted)).collect();
-            let version = Version { revision, short, setup, parted: &parted, own: &own, left: &left };
-            let mut found = not_taken(&version, after, &entry.changes);
-            if wanted.is_empty() {
-                found.derived.clear();
-            } else {
-                found.narrow(catalogue, wanted);
-            }
-            entry.joined.not_taken.extend(Some(found).filter(|found| !found.is_empty()));
-        }
-        if !wanted.is_empty() {
-            entry.joined.versions.push((short.to_owned(), left.changes, left.derived));
-        }
-    }
-}
-
-fn bare(step: &Step) -> Entry {
-    let stamp = &step.stamp;
-    Entry {
-        revision: stamp.revision.clone(),
-        short: stamp.short.clone(),
-        date: stamp.date.format("%Y-%m-%d").to_string(),
-        at: stamp.date.to_rfc3339(),
-        committed: stamp.committed.format("%Y-%m-%d").to_string(),
-        author: stamp.author.clone(),
-        subject: stamp.subject.clone(),
-        path: stamp.path.clone(),
-        renamed_from: stamp.renamed_from.clone(),
-        renamed_to: stamp.renamed_to.clone(),
-        joined: Joined {
-            reaches_before: stamp.reaches_before,
-            only_passes_on: step.merge.as_ref().is_some_and(|merge| merge.only_passes_on),
-            ..Joined::default()
-        },
-        event: Event::Changed,
-        problem: None,
-        stepped_over: step.stepped_over,
-        planned: false,
-        measures: 0,
-        changes: Vec::new(),
-        derived: Vec::new(),
-        parts: Vec::new(),
-        marks: Vec::new(),
-        damages: Vec::new(),
-        torque: Vec::new(),
-        instruments: Vec::new(),
-        read_otherwise: Vec::new(),
-        notes: Vec::new(),
-        common_shift: None,
-        unread_ground: UnreadGround::default(),
-        besides: Vec::new(),
-        forbidding: Vec::new(),
-        left_open: Vec::new(),
-        older_between: false,
-        is_read_otherwise: false,
-        compared: false,
-        values: Vec::new(),
-    }
-}
-
-/// What differs between two setups. The derived values cost most and are only told when asked for.
-fn since(catalogue: &Catalogue, before: &Setup, after: &Setup, wanted: &[Wanted]) -> Comparison {
-    let (was, now) = (State::recorded(catalogue, before), State::recorded(catalogue, after));
-    let derived = wanted.iter().any(|wanted| matches!(wanted, Wanted::Derived(_)));
-    if derived { compare::with_hands(was, now) } else { compare::as_written(was, now) }
-}
-
-/// What differs from the setup before; in a merge only what differs from those beside it, too.
-fn fill(
-    catalogue: &Catalogue,
-    entry: &mut Entry,
-    before: &Setup,
-    after: &Setup,
-    beside: &[&Setup],
-    wanted: &[Wanted],
-) {
-    let mut found = since(catalogue, before, after, wanted);
-    for other in beside {
-        keep_what_differs(&mut found, &since(catalogue, other, after, wanted));
-    }
-    entry.joined.merged = !beside.is_empty();
-    entry.is_read_otherwise = is_read_otherwise(&found);
-    entry.changes = found.changes;
-    entry.unread_ground = found.unread_ground;
-    if wanted.is_empty() {
-        entry.parts = found.parts;
-        entry.marks = found.marks;
-        entry.damages = compare::new_damages(before, after);
-        for other in beside {
-            let new = compare::new_damages(other, after);
-            entry.damages.retain(|damage| new.contains(damage));
-        }
-        entry.torque = found.torque;
-        entry.instruments = found.instruments;
-        entry.read_otherwise = found.read_otherwise;
-        entry.notes = found.notes;
-        entry.common_shift = found.common_shift;
-        // New damage and another name are told by themselves.
-        found.besides.retain(|one| !one.is_new_damage() && !one.is_name());
-        entry.besides = found.besides;
-        entry.forbidding = forbidding_since(before, after);
-        entry.left_open = left_open_since(before, after);
-        for other in beside {
-            let open = left_open_since(other, after);
-            entry.left_open.retain(|one| open.contains(one));
-            let since = forbidding_since(other, after);
-            entry.forbidding.retain(|note| since.contains(note));
-        }
-        return;
-    }
-    entry.changes.retain(|change| wanted.iter().any(|wanted| wanted.is_measure(catalogue, &change.measure)));
-    entry.unread_ground.retain(|title| wanted.iter().any(|wanted| wanted.is_titled(catalogue, title)));
-    let named = |change: &DerivedChange| wanted.iter().any(|wanted| wanted.is_derived(change.name));
-    entry.derived = found.derived.into_iter().filter(named).collect();
-}
-
-/// Whether a difference may leave a value where it was and known otherwise: by another tolerance or instrument, by repeats,
-/// or because what counted as its natural value was read. What moved moves what depends on it.
-fn is_read_otherwise(found: &Comparison) -> bool {
-    !found.read_otherwise.is_empty()
-        || !found.instruments.is_empty()
-        || found.besides.iter().any(|one| !one.grave)
-        || found.changes.iter().any(|change| change.verdict != Verdict::Moved)
-}
-
-/// Where the notes by which nobody is to ride stand, and what they say.
-fn noted(setup: &Setup) -> impl Iterator<Item = (&str, &str)> {
-    not_to_ride::notes(setup).map(|note| (note.place(), note.text.value.as_str()))
-}
-
-fn forbidding(on: &str, text: &str, taken_out: bool) -> Forbidding {
-    Forbidding { on: on.to_owned(), text: text.to_owned(), taken_out }
-}
-
-/// The notes by which nobody is to ride that only the later of two setups has, and those that only the earlier had.
-pub(super) fn forbidding_since(before: &Setup, after: &Setup) -> Vec<Forbidding> {
-    let only = |one: &'_ Setup, other: &'_ Setup, taken_out| -> Vec<Forbidding> {
-        let alone = noted(one).filter(|note| !noted(other).any(|known| known == *note));
-        alone.map(|(on, text)| forbidding(on, text, taken_out)).collect()
-    };
-    [only(after, before, false), only(before, after, true)].concat()
-}
-
-/// The joints of which only the later of two setups notes that they are open.
-fn left_open_since(before: &Setup, after: &Setup) -> Vec<LeftOpen> {
-    left_open(after, |noted| {
-        !opened::open(before)
-            .any(|one| one.joint == noted.joint && one.note.text.value == noted.note.text.value)
-    })
-}
-
-/// The joints that a setup notes to be open, those of them that are news, the dangerous first.
-fn left_open(setup: &Setup, is_news: impl Fn(&opened::Noted) -> bool) -> Vec<LeftOpen> {
-    let told = |noted: opened::Noted| LeftOpen {
-        joint: noted.joint.to_owned(),
-        title: joint::title(noted.joint),
-        weight: joint::weight(noted.joint),
-        note: noted.note.text.value.clone(),
-    };
-    let mut open: Vec<LeftOpen> = opened::open(setup).filter(is_news).map(told).collect();
-    open.sort_by_key(|one| one.weight);
-    open
 }

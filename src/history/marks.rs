@@ -114,17 +114,16 @@ impl Followed {
         self.story.events.push(event(What::Gone, stamp));
     }
 
-    /// What becomes of it with the ground under the file.
+    /// What becomes of it with the ground under the file, on which these angles hang.
     fn on_ground(&mut self, stamp: &Stamp, ground: Option<Ground>, angles: Vec<String>) {
-        let told = ground.filter(|_| ground != self.story.ground && !angles.is_empty());
-        let what = told.map(|ground| match ground {
+        let what = ground.filter(|_| ground != self.story.ground).map(|ground| match ground {
             Ground::NotRead => What::GroundNotRead,
             Ground::ReadSince => What::GroundReadSince,
         });
-        self.story
-            .events
-            .extend(what.map(|what| MarkEvent { measures: angles.clone(), ..event(what, stamp) }));
-        self.story.ground = ground.filter(|_| !angles.is_empty());
+        self.story.ground = ground;
+        if let Some(what) = what {
+            self.story.events.push(MarkEvent { measures: angles, ..event(what, stamp) });
+        }
     }
 
     /// What becomes of it where it stands now.

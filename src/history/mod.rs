@@ -3,7 +3,10 @@
 //! Takes the contents of a file in the order of its history, newest first, and judges neighbours with
 //! [`crate::compare`]. It refuses to know where contents come from: no files, no git, no screens.
 
+mod against_riding;
 mod entry;
+mod held;
+mod judged;
 mod marks;
 mod merged;
 mod not_taken;
@@ -21,10 +24,13 @@ use crate::catalogue::code::Severity;
 use crate::setup::model::Setup;
 use crate::setup::read::Read;
 
-pub use entry::{Entry, Event, Forbidding, Joined, entry};
+pub use against_riding::{Forbidding, LeftOpen};
+pub use entry::{Compared, Entry, Event, Joined};
+pub use held::{Held, Kept, Known};
+pub use judged::entry;
 pub use marks::{Ground, MarkEvent, MarkHistory, Marks, What};
 pub use not_taken::NotTaken;
-pub use series::{Held, Kept, Known, Place, Series, series};
+pub use series::{Older, Place, Series, series};
 pub use wanted::{Unknown, Wanted, wanted};
 
 /// Everything `history` has to say of one setup.

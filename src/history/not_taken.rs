@@ -7,7 +7,7 @@ use crate::catalogue::Catalogue;
 use crate::compare::{Change, Comparison, DamageFound, DerivedChange, NoteChange, TorqueChange, new_damages};
 use crate::setup::model::Setup;
 
-use super::entry::{Forbidding, forbidding_since};
+use super::against_riding::{Forbidding, forbidding_since};
 use super::merged::torque;
 use super::wanted::Wanted;
 

@@ -108,6 +108,11 @@ impl Unit {
         Unit::One,
     ];
 
+    /// The unit of such a word; that of a bare number where it is none.
+    pub fn of_word(word: &str) -> Unit {
+        Unit::ALL.iter().copied().find(|unit| unit.word() == word).unwrap_or(Unit::One)
+    }
+
     /// The word that stands for the unit in a file and in JSON.
     pub const fn word(self) -> &'static str {
         match self {

@@ -260,7 +260,7 @@ fn was_now(change: &Change, words: &Words) -> String {
         Some(uncertainty) if uncertainty > 0.0 => {
             let (_, expanded) = show::with_uncertainty(change.delta.unwrap_or(0.0), uncertainty, 1);
             let few = if change.optimistic { " or more (few repeats)" } else { "" };
-            format!("{both}, ± {expanded}{}{few}", unit(change.unit).sign())
+            format!("{both}, ± {expanded}{}{few}", Unit::of_word(change.unit).sign())
         }
         None if change.moved.is_some() => String::new(),
         _ => both,
@@ -349,10 +349,6 @@ fn only_one_side(page: &mut Page, comparison: &Comparison, words: &Words, all: b
             .collect();
         page.table(2, &[Align::Left, Align::Left], &rows);
     }
-}
-
-fn unit(word: &str) -> Unit {
-    Unit::ALL.iter().copied().find(|unit| unit.word() == word).unwrap_or(Unit::One)
 }
 
 fn parts(page: &mut Page, comparison: &Comparison, words: &Words) {

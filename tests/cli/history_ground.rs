@@ -40,6 +40,23 @@ fn a_floor_taken_out_tells_nothing_of_what_moved() {
     assert!(back.contains(&taken) && back.contains(NOT_KNOWN), "{back}");
 }
 
+/// Two setups that read alike, one of them on ground of which it does not tell.
+#[test]
+fn two_setups_on_different_ground_are_not_told_to_be_alike() {
+    let bench = recorded(&[&RACE.replacen(FLOOR, STEEP, 1)]);
+    let other = RACE.replacen(FLOOR, "", 1).replacen("\"rowan/race\"", "\"rowan/home\"", 1);
+    bench.write("setups/rowan/home.kdl", other);
+    let outcome = bench.run(&["diff", "rowan/race", "rowan/home"]);
+    let page = flowing(&outcome.out);
+    assert!(
+        page.contains("Not known whether anything differs: it hangs on the slope of the ground"),
+        "{page}"
+    );
+    assert!(page.contains(&format!("is taken for level: {ANGLES}.")), "{page}");
+    assert!(page.contains("Slope of the floor: not recorded vs 3.0°."), "{page}");
+    assert_eq!(outcome.status, 1);
+}
+
 #[test]
 fn a_history_tells_a_floor_taken_out_as_a_difference_does() {
     let bench = three_floors();

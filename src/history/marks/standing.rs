@@ -67,6 +67,9 @@ pub fn ground(
     let floor = setup.reading(&MeasureId::bike(FLOOR));
     let angles = known.drawn.drawn.iter().map(|(id, _)| id);
     let angles: Vec<&MeasureId> = angles.filter(|id| gravity(catalogue, id) != Gravity::None).collect();
+    if angles.is_empty() {
+        return (None, Vec::new());
+    }
     if known.floor.is_none() && floor.is_some() && known.story.ground.is_none() {
         let is_as_it_was = |id: &&MeasureId| {
             let both = before.and_then(|before| before.reading(id)).zip(setup.reading(id));

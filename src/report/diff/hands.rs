@@ -4,10 +4,10 @@ use crate::catalogue::Side;
 use crate::compare::{Comparison, DerivedChange};
 use crate::geometry::derived::{Coordinate, find, grip};
 use crate::metrology::show;
+use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
 use super::super::screen::{Align, Label, Page, Piece, piece, plain};
-use super::unit;
 use super::words::Words;
 
 /// Writes it; `all` lists every derived value.
@@ -104,14 +104,14 @@ fn grips(comparison: &Comparison, is_told: impl Fn(&DerivedChange) -> bool) -> V
 fn amount(change: &DerivedChange) -> String {
     let (Some(delta), Some(uncertainty)) = (change.delta, change.uncertainty) else { return String::new() };
     let (value, expanded) = show::with_uncertainty(delta.abs(), uncertainty, 1);
-    let sign = unit(change.unit).sign();
+    let sign = Unit::of_word(change.unit).sign();
     format!("{value} ± {expanded}{sign} {}", change.direction)
 }
 
 fn derived_row(change: &DerivedChange, words: &Words) -> Vec<Piece> {
     let places = if change.unit == "1" { 2 } else { 1 };
     let value = |value: Option<f64>| value.map_or("unknown".to_owned(), |value| show::plain(value, places));
-    let sign = unit(change.unit).sign();
+    let sign = Unit::of_word(change.unit).sign();
     let said = match change.verdict {
         Verdict::Moved | Verdict::Corrected => amount(change),
         Verdict::WithinReading => format!("{} (within reading)", amount(change)),

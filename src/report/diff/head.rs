@@ -52,7 +52,7 @@ pub fn head(page: &mut Page, report: &Report, words: &Words) {
     } else if report.comparison.contradictions.is_empty() {
         let comparison = &report.comparison;
         let said = if let Some(in_doubt) = comparison.ground_in_doubt() {
-            in_doubt.to_owned()
+            words.in_doubt(in_doubt).to_owned()
         } else if comparison.partial {
             nothing_moved(comparison.looked_at, comparison.not_looked_at.len(), false)
         } else {

@@ -62,6 +62,14 @@ impl<'r> Words<'r> {
         self.choose("Nothing moved.", "Nothing differs.")
     }
 
+    /// In place of that, where it hangs on a slope of the ground that nobody read; `moved` is what is said through time.
+    pub fn in_doubt(&self, moved: &'static str) -> &str {
+        self.choose(
+            moved,
+            "Not known whether anything differs: it hangs on the slope of the ground, which was not read on one of them.",
+        )
+    }
+
     /// Title of the measures that differ.
     pub fn moved(&self) -> &str {
         self.choose("Moved", "Different")

@@ -9,8 +9,8 @@ use crate::history::{Entry, Event, NotTaken, Place, Report, Series};
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
+use super::revision::{fate, from_to};
 use super::values::AGAINST_OLDER;
-use super::{fate, from_to};
 
 /// The report as comma-separated values: the named values, or every change.
 pub fn csv(report: &Report) -> String {
@@ -26,9 +26,9 @@ pub fn csv(report: &Report) -> String {
     for series in &report.series {
         let older = series.unchanged_since().into_iter().map(|start| (start, "older"));
         for (point, became) in series.points.iter().map(|point| (point, became(series, point))).chain(older) {
-            let older = point.older_between.then_some(AGAINST_OLDER);
-            let aside: String =
-                point.ground.into_iter().chain(older).map(|said| format!(" ({said})")).collect();
+            let older = point.older.older_between.then_some(AGAINST_OLDER);
+            let aside = point.ground.into_iter().chain(older);
+            let became = aside.fold(became.to_owned(), |became, said| format!("{became} ({said})"));
             let cells = [
                 series.name.clone(),
                 point.revision.clone(),
@@ -37,7 +37,7 @@ pub fn csv(report: &Report) -> String {
                 full(point.uncertainty),
                 series.unit.to_owned(),
                 point.written.clone().unwrap_or_default(),
-                format!("{became}{aside}"),
+                became,
             ];
             line(&mut text, &cells);
         }

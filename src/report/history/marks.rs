@@ -3,7 +3,7 @@
 use crate::history::{Event, Ground, MarkEvent, MarkHistory, Report, What};
 
 use super::super::screen::{Align, Label, Page, Piece, piece, plain};
-use super::revision;
+use super::revision::revision;
 
 /// Writes the story of the marks.
 pub fn marks(page: &mut Page, report: &Report) {

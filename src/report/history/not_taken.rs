@@ -4,7 +4,7 @@ use crate::catalogue::joint;
 use crate::history::NotTaken;
 
 use super::super::screen::{Align, Label, Page, Piece, piece, plain};
-use super::torque;
+use super::revision::torque;
 
 /// Writes it, what keeps from riding first.
 pub fn not_taken(page: &mut Page, version: &NotTaken) {

@@ -27,11 +27,11 @@ pub fn values(page: &mut Page, series: &Series, plot: bool) {
             || point.event == Event::Back
             || point.known.is_some()
             || point.kept.is_some()
-            || point.older_between
+            || point.older.older_between
     };
     let points: Vec<&Place> = readable().filter(is_news).collect();
     let scale = Scale::of(&points).filter(|_| plot && points.len() > 1);
-    let sign = unit(series.unit).sign();
+    let sign = Unit::of_word(series.unit).sign();
     let row = |point: &Place, said: String| {
         let mut row = vec![plain(point.date.clone()), piece(Label::Number, number(point, sign))];
         row.extend(scale.as_ref().map(|scale| plain(scale.strip(point))));
@@ -84,9 +84,9 @@ fn said(point: &Place) -> String {
     let what = if point.event == Event::Back { format!("back: {what}") } else { what };
     let what = point.kept.as_ref().map_or(what, kept);
     let what = point.ground.map_or(what.clone(), |ground| format!("{what}, {ground}"));
-    let what = if point.older_between { format!("{what}, {AGAINST_OLDER}") } else { what };
+    let what = if point.older.older_between { format!("{what}, {AGAINST_OLDER}") } else { what };
     let rough =
-        if point.reaches_before { format!("{rough}, in part perhaps older") } else { rough.to_owned() };
+        if point.older.reaches_before { format!("{rough}, in part perhaps older") } else { rough.to_owned() };
     format!("{what}{rough}{}, {}", planned::behind(point.planned), point.short)
 }
 
@@ -106,10 +106,6 @@ fn kept(kept: &Kept) -> String {
         format!("{written} of {}", passed.short)
     });
     format!("kept from {}, not {}", kept.from, passed.collect::<Vec<_>>().join(" or "))
-}
-
-fn unit(word: &str) -> Unit {
-    Unit::ALL.iter().copied().find(|unit| unit.word() == word).unwrap_or(Unit::One)
 }
 
 /// The span of values a strip shows.
