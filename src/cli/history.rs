@@ -31,8 +31,8 @@ pub struct Arguments {
     /// Measures (left.brake-lever.angle) or derived values (grip-stack) to follow; everything if none is named.
     #[arg(value_name = "MEASURE")]
     pub measures: Vec<String>,
-    /// Only what came after this day (2026-05-02, the day itself included; the day on which its author wrote it, as the
-    /// page shows it) or this revision (left out).
+    /// Only what came here since this day (2026-05-02, the day itself included; a rebase brings what was written before) or
+    /// after this revision.
     #[arg(long, value_name = "DATE|REV")]
     pub since: Option<String>,
     /// Follow every branch that was merged, not only the line the merges went into; of a merge what differs from all it

@@ -1,28 +1,21 @@
 //! What the time that a history is asked for begins with.
 
-use chrono::NaiveDate;
-
 use crate::ledger::{Ancestry, HistoryEntry};
 
 use super::calendar::{self, Written};
 use super::session::{Failure, Session};
 
-/// A day, itself included, or what a revision has behind it, on whatever line that lies: what a branch brought is not new to
-/// who asks from that branch.
-pub enum Since {
-    Day(NaiveDate),
-    Revision(Box<Ancestry>),
-}
+/// What was there already: behind a revision, on whatever line that lies, or before a day. What a branch brought is not new
+/// to who asks from that branch; what was written before that day and came later is.
+pub struct Since(Ancestry);
 
 impl Since {
-    /// As it was typed.
+    /// As it was typed: a day, or a revision.
     pub fn of(session: &Session, text: &str) -> Result<Since, Failure> {
-        let revision = || -> Result<Since, Failure> {
-            let ledger = session.ledger()?;
-            Ok(Since::Revision(Box::new(ledger.ancestry(&ledger.revision(text)?)?)))
-        };
+        let ledger = session.ledger()?;
+        let revision = || -> Result<Since, Failure> { Ok(Since(ledger.ancestry(&ledger.revision(text)?)?)) };
         match calendar::day(text) {
-            Written::Day(day) => Ok(Since::Day(day)),
+            Written::Day(day) => Ok(Since(ledger.ancestry_before(day)?)),
             Written::Nothing => revision(),
             // A revision may be named like anything.
             Written::NoDay(why) => revision().map_err(|_| {
@@ -33,18 +26,11 @@ impl Since {
 
     /// Whether a commit is older.
     pub fn is_after(&self, commit: &HistoryEntry) -> bool {
-        match self {
-            Since::Day(day) => commit.revision.date.date_naive() < *day,
-            Since::Revision(known) => known.holds(&commit.revision),
-        }
+        self.0.holds(&commit.revision)
     }
 
-    /// Whether a merge brought something older to the line of its first parent. Of a day that is not asked: a merge is
-    /// of the day on which it was made.
+    /// Whether a merge brought something older to the line of its first parent.
     pub fn is_brought_by(&self, merge: &HistoryEntry) -> Result<bool, Failure> {
-        match self {
-            Since::Day(_) => Ok(false),
-            Since::Revision(known) => Ok(known.is_brought_by(merge)?),
-        }
+        Ok(self.0.is_brought_by(merge)?)
     }
 }

@@ -1,8 +1,12 @@
 //! What lies behind a revision, whatever line it lies on.
 
+use chrono::NaiveDate;
 use gix::{ObjectId, hashtable::HashSet as IdSet};
 
-use super::{HistoryEntry, Ledger, LedgerError, Revision};
+use super::{
+    HistoryEntry, Ledger, LedgerError, Revision,
+    revision::{date, head_id},
+};
 
 const DOING: &str = "Walking the history";
 
@@ -20,6 +24,28 @@ impl Ledger {
     pub fn ancestry(&self, revision: &Revision) -> Result<Ancestry, LedgerError> {
         let repository = self.store()?.local();
         let ids = walked(&repository, revision.object_id()?, None)?;
+        Ok(Ancestry { repository, ids })
+    }
+
+    /// What `HEAD` stood on before that day, by the days on which commits came to its line of first parents as they are:
+    /// after a rebase not the day on which somebody wrote them. What has a later one behind it does not count as older,
+    /// for a clock may have been slow: rather too much is new than too little.
+    ///
+    /// # Errors
+    /// [`LedgerError::NoRepository`] and failures of the repository.
+    pub fn ancestry_before(&self, day: NaiveDate) -> Result<Ancestry, LedgerError> {
+        let failed = LedgerError::git(DOING);
+        let repository = self.store()?.local();
+        let mut stood = None;
+        if let Some(head) = head_id(&repository)? {
+            for commit in repository.rev_walk([head]).first_parent_only().all().map_err(&failed)? {
+                let commit = commit.map_err(&failed)?.object().map_err(&failed)?;
+                let committed = commit.time().map_err(&failed)?;
+                let is_older = date(committed.seconds, committed.offset)?.date_naive() < day;
+                stood = if is_older { stood.or(Some(commit.id)) } else { None };
+            }
+        }
+        let ids = stood.map_or_else(|| Ok(IdSet::default()), |stood| walked(&repository, stood, None))?;
         Ok(Ancestry { repository, ids })
     }
 }

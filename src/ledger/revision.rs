@@ -196,7 +196,7 @@ fn text(bytes: &BStr) -> String {
     bytes.trim().to_str_lossy().into_owned()
 }
 
-fn date(seconds: i64, offset: i32) -> Result<DateTime<FixedOffset>, LedgerError> {
+pub(super) fn date(seconds: i64, offset: i32) -> Result<DateTime<FixedOffset>, LedgerError> {
     let utc = DateTime::from_timestamp(seconds, 0);
     let offset = FixedOffset::east_opt(offset);
     match (utc, offset) {

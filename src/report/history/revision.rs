@@ -17,7 +17,7 @@ pub fn revision(page: &mut Page, entry: &Entry) {
     let head = [
         piece(Label::Title, entry.date.clone()),
         plain(format!(" {} ", entry.subject)),
-        piece(Label::Quiet, format!("({}, {})", entry.author, entry.short)),
+        piece(Label::Quiet, format!("({}, {}{})", entry.author, entry.short, came_later(entry))),
     ];
     page.paragraph(0, 4, &head);
     if entry.planned {
@@ -77,6 +77,11 @@ pub fn revision(page: &mut Page, entry: &Entry) {
     for version in &entry.joined.not_taken {
         not_taken(page, version);
     }
+}
+
+/// On which day it came to be here, if that is another than the one on which its author wrote it: after a rebase.
+fn came_later(entry: &Entry) -> String {
+    if entry.committed == entry.date { String::new() } else { format!(", committed {}", entry.committed) }
 }
 
 fn deleted(page: &mut Page, entry: &Entry) {
