@@ -68,6 +68,7 @@ fn overview(session: &Session) -> Result<Overview, Failure> {
         gone: gone.into_iter().map(|file| lost(session, file)).collect::<Result<_, _>>()?,
         // What git's configuration does not tell is no fault of a setup.
         adopted_earlier: ledger.has_repository() && ledger.merges_as_told_earlier().unwrap_or_default(),
+        adopted_elsewhere: ledger.has_repository() && ledger.is_adopted_elsewhere().unwrap_or_default(),
         passed_over: ledger.passed_over()?,
     })
 }

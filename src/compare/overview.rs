@@ -192,6 +192,9 @@ pub struct Overview {
     /// Whether git merges setups as an earlier version of this program told it.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub adopted_earlier: bool,
+    /// Whether another clone of the ledger was adopted, and this one was not.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub adopted_elsewhere: bool,
     /// Files that would be setups but for capital letters in `.kdl`: no command reads them.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub passed_over: Vec<String>,

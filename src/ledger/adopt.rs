@@ -166,6 +166,15 @@ impl Ledger {
         Ok(Known::of(&config, &text)?.has_earlier_driver())
     }
 
+    /// Whether the ledger was adopted, but not in this clone: the attributes came with it, and git's settings did not.
+    ///
+    /// # Errors
+    /// [`LedgerError::NoRepository`], and attributes that cannot be read.
+    pub fn is_adopted_elsewhere(&self) -> Result<bool, LedgerError> {
+        let has_driver = self.store()?.local().config_snapshot().string("merge.clampmark.driver").is_some();
+        Ok(!has_driver && with_line(self.attributes_file())?.action == Action::Nothing)
+    }
+
     /// What it takes to undo that. The hooks and git's settings are one for all ledgers of a repository: they go with
     /// the last one.
     ///

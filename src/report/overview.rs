@@ -32,6 +32,15 @@ pub fn page(page: &mut Page, overview: &Overview, option: &str) {
         page.blank();
         adopted_earlier(page, option);
     }
+    if overview.adopted_elsewhere {
+        page.blank();
+        let here = [
+            piece(Label::Care, "Adopted, but not in this clone"),
+            plain(": git checks no setup here and merges them as any text; for that: "),
+            piece(Label::Command, format!("clampmark{option} adopt")),
+        ];
+        page.paragraph(0, 2, &here);
+    }
     if !overview.repository {
         page.blank();
         let words = "No git repository here: nothing is recorded yet, only files can be compared. `git init` and a \

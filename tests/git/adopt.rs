@@ -338,3 +338,20 @@ fn attributes_that_git_takes_before_ours_are_told() {
     bench.write("setups/.gitattributes", "*.txt merge=union\n*.kdl text\n");
     assert!(bench.said(&["adopt"]).contains("Everything is in place already."));
 }
+
+/// The attributes come along with a clone; git's settings and hooks do not.
+#[test]
+#[ignore = "needs the git program"]
+fn a_clone_of_an_adopted_ledger_says_that_it_is_not_adopted_itself() {
+    let told = "Adopted, but not in this clone: git checks no setup here and merges them as any text; for that: clampmark adopt";
+    let bench = Bench::adopted();
+    bench.commit("Adopt");
+    assert!(!flowing(&bench.said(&[])).contains(told));
+    let clone = bench.cloned();
+    assert!(flowing(&clone.said(&[])).contains(told), "{}", clone.said(&[]));
+    assert!(clone.said(&["--json"]).contains("\"adopted-elsewhere\": true"));
+    assert!(clone.said(&["adopt"]).contains("puts in"));
+    assert!(!flowing(&clone.said(&[])).contains(told), "{}", clone.said(&[]));
+    // Nobody adopted: nothing to say.
+    assert!(!flowing(&Bench::new("").said(&[])).contains(told));
+}

@@ -46,6 +46,14 @@ impl Bench {
         bench
     }
 
+    /// A clone of it; the ledger lies at its top.
+    pub fn cloned(&self) -> Bench {
+        let folder = tempfile::tempdir().unwrap();
+        let ledger = folder.path().join("clone");
+        self.git(&["clone", "-q", ".", ledger.to_str().unwrap()]);
+        Bench { folder, ledger }
+    }
+
     pub fn top(&self) -> &Path {
         self.folder.path()
     }
