@@ -118,7 +118,7 @@ Register-ArgumentCompleter -Native -CommandName 'clampmark' -ScriptBlock {
             break
         }
         'clampmark;history' {
-            [CompletionResult]::new('--since', '--since', [CompletionResultType]::ParameterName, 'Only what came after this day (2026-05-02, the day itself included; the day on which its author wrote it, as the page shows it) or this revision (left out)')
+            [CompletionResult]::new('--since', '--since', [CompletionResultType]::ParameterName, 'Only what came here since this day (2026-05-02, the day itself included; a rebase brings what was written before) or after this revision')
             [CompletionResult]::new('--ledger', '--ledger', [CompletionResultType]::ParameterName, 'The folder that holds `setups/`; found upward from here if not given')
             [CompletionResult]::new('--colour', '--colour', [CompletionResultType]::ParameterName, 'Colour: it only repeats what the words say')
             [CompletionResult]::new('--all', '--all', [CompletionResultType]::ParameterName, 'Follow every branch that was merged, not only the line the merges went into; of a merge what differs from all it merged is told, and what it did not take of them')

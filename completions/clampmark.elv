@@ -108,7 +108,7 @@ set edit:completion:arg-completer[clampmark] = {|@words|
             cand --help 'Print help (see more with ''--help'')'
         }
         &'clampmark;history'= {
-            cand --since 'Only what came after this day (2026-05-02, the day itself included; the day on which its author wrote it, as the page shows it) or this revision (left out)'
+            cand --since 'Only what came here since this day (2026-05-02, the day itself included; a rebase brings what was written before) or after this revision'
             cand --ledger 'The folder that holds `setups/`; found upward from here if not given'
             cand --colour 'Colour: it only repeats what the words say'
             cand --all 'Follow every branch that was merged, not only the line the merges went into; of a merge what differs from all it merged is told, and what it did not take of them'

@@ -106,7 +106,7 @@ complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l put-back 
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l commit -d 'Commit the setup file, and only that, if it has no fault; needs a message, -m TEXT. It is checked as the gate before a commit checks it. No other hook runs'
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -l json -d 'Print one JSON object in place of the page'
 complete -c clampmark -n "__fish_clampmark_using_subcommand record" -s h -l help -d 'Print help (see more with \'--help\')'
-complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l since -d 'Only what came after this day (2026-05-02, the day itself included; the day on which its author wrote it, as the page shows it) or this revision (left out)' -r
+complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l since -d 'Only what came here since this day (2026-05-02, the day itself included; a rebase brings what was written before) or after this revision' -r
 complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l ledger -d 'The folder that holds `setups/`; found upward from here if not given' -r -F
 complete -c clampmark -n "__fish_clampmark_using_subcommand history" -l colour -d 'Colour: it only repeats what the words say' -r -f -a "auto\t'On a terminal, unless `NO_COLOR` is set'
 always\t'Always'
