@@ -62,8 +62,7 @@ pub use marks::{
 };
 pub use measures::{Carrier, Change, Held, typed};
 pub use off_the_rest::off_the_rest;
-pub use on_bar::OnBar;
-pub use on_bar::is_let_go;
+pub use on_bar::{OnBar, ReadBefore, is_let_go};
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
 pub use sawn::{
@@ -125,6 +124,9 @@ pub struct Comparison {
     pub common_shift: Option<CommonShift>,
     /// That the bar's roll is open, and the angles on it that tell nothing of their clamps for that.
     pub unknown_roll: Option<UnknownRoll>,
+    /// The angles of controls on a bar that was rolled after they were read.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub read_before_the_roll: Vec<ReadBefore>,
     /// The angles against gravity whose ground nobody tells, where nothing else tells of it.
     #[serde(flatten)]
     pub unread_ground: UnreadGround,
@@ -368,6 +370,7 @@ pub fn as_written(from: State, to: State) -> Comparison {
         tightened: Vec::new(),
         notes: texts::notes(&difference),
         besides: Vec::new(),
+        read_before_the_roll: on_bar::read_before(&difference),
         unread_ground: match common_shift {
             Some(_) => UnreadGround::default(),
             None => unread_ground::unread_ground(&as_read),

@@ -116,6 +116,7 @@ fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
         page.paragraph(0, 2, &[piece(Label::Care, shift.words())]);
     }
     super::unknown_roll::said(page, comparison.unknown_roll.as_ref());
+    read_before_the_roll(page, comparison);
     super::floor_not_read::said_between(page, &comparison.unread_ground, !words.is_neutral());
     let Some(floor) = comparison.changes.iter().find(|change| change.id.row == FLOOR) else { return };
     page.blank();
@@ -128,6 +129,23 @@ fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
     }
     let both = words.both(&was, &now);
     page.paragraph(0, 2, &[plain(format!("Slope of the floor: {both}.{levelled}"))]);
+}
+
+/// What is written as it was read before the bar was rolled.
+fn read_before_the_roll(page: &mut Page, comparison: &Comparison) {
+    let titles: Vec<&str> =
+        comparison.read_before_the_roll.iter().map(|angle| angle.title.as_str()).collect();
+    let (it, was) = match titles.len() {
+        0 => return,
+        1 => ("It", "it was"),
+        _ => ("They", "they were"),
+    };
+    page.blank();
+    let said = format!(
+        "Read before the bar was rolled: {}. {it} turned with it, unless {was} set back since: read again.",
+        titles.join(", ")
+    );
+    page.paragraph(0, 2, &[piece(Label::Care, said)]);
 }
 
 fn measures(page: &mut Page, words: &Words, comparison: &Comparison, verdict: Verdict) {

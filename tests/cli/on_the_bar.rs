@@ -8,6 +8,7 @@ use crate::harness::{Bench, Commit, flowing};
 use crate::restore::{SETUP, json, ledger, run};
 
 const SHEET: &str = "rowan/back";
+const RACE: &str = include_str!("../git/race.kdl");
 
 fn with(inside: &str) -> TempDir {
     ledger(&[("back", inside)])
@@ -351,4 +352,45 @@ fn a_bolt_that_was_tightened_again_sets_no_lever_back() {
     for command in ["diff", "restore", "record"] {
         assert_eq!(found(&folder, command)["headline"], serde_json::Value::Null, "{command}");
     }
+}
+
+/// The bar was rolled and only that was written: the levers' angles are those of before, on the same day or an earlier one.
+#[test]
+fn what_was_read_before_the_bar_was_rolled_is_told_of_two_revisions() {
+    let words = "Read before the bar was rolled: left brake lever angle, right brake lever angle, right shifter angle, left \
+                 dropper remote angle. They turned with it, unless they were set back since: read again.";
+    let rolled = |other: &str| {
+        RACE.replace("roll -1.5 with=angle-gauge", &format!("roll 2.5 with=angle-gauge{other}"))
+    };
+    let both_read = rolled("").replace("measured \"2026-05-02\"", "measured \"2026-06-01\"");
+    let left_read = rolled(" read=\"2026-06-01\"").replacen(
+        "angle 32 with=angle-gauge",
+        "angle 28 with=angle-gauge read=\"2026-06-01\"",
+        1,
+    );
+    let said = |text: &str| {
+        let path = "setups/rowan/race.kdl";
+        let bench = Bench::recorded(&[
+            Commit { subject: "Measured", files: &[(path, RACE)], tag: None },
+            Commit { subject: "Rolled", files: &[(path, text)], tag: None },
+        ]);
+        let asked = ["diff", "rowan/race", "HEAD~1", "HEAD"];
+        let before = bench.run(&[&asked[..], &["--json"]].concat()).json()["read-before-the-roll"].clone();
+        (flowing(&bench.run(&asked).out), before)
+    };
+    for other in ["", " read=\"2026-06-01\""] {
+        let (page, before) = said(&rolled(other));
+        assert!(page.contains(words), "{page}");
+        assert_eq!(before.as_array().map(Vec::len), Some(4), "{before}");
+        assert_eq!(before[0]["measure"], "left.brake-lever.angle");
+    }
+    // All of it was read again on the new day: then the levers were set back, and that is told.
+    let (page, before) = said(&both_read);
+    assert!(
+        before.is_null() && page.contains("on the rolled bar") && !page.contains("Read before"),
+        "{page}"
+    );
+    let (page, before) = said(&left_read);
+    assert!(page.contains("Read before the bar was rolled: right brake lever angle, "), "{page}");
+    assert_eq!(before.as_array().map(Vec::len), Some(3), "{before}");
 }
