@@ -3,7 +3,8 @@
 
 use std::collections::HashMap;
 
-use crate::ledger::{BlobId, HistoryEntry, HistoryOptions, Ledger, SetupFile};
+use crate::ledger::{BlobId, HistoryEntry, HistoryOptions, Ledger};
+use crate::setup::name_of;
 
 use super::contents::Contents;
 use super::session::Failure;
@@ -22,7 +23,6 @@ pub struct Found {
 /// The contents behind the revisions of one file. Each way back is gone once.
 pub struct Behind<'a> {
     ledger: &'a Ledger,
-    file: &'a SetupFile,
     commits: &'a [HistoryEntry],
     /// Whether they lie on one line, along first parents.
     one_line: bool,
@@ -43,19 +43,14 @@ enum Next {
 
 impl<'a> Behind<'a> {
     /// Nothing looked at yet.
-    pub fn new(
-        ledger: &'a Ledger,
-        file: &'a SetupFile,
-        commits: &'a [HistoryEntry],
-        one_line: bool,
-    ) -> Behind<'a> {
+    pub fn new(ledger: &'a Ledger, commits: &'a [HistoryEntry], one_line: bool) -> Behind<'a> {
         let mut made: HashMap<&BlobId, Vec<usize>> = HashMap::new();
         for (place, commit) in commits.iter().enumerate() {
             if let Some(id) = &commit.blob {
                 made.entry(id).or_default().push(place);
             }
         }
-        Behind { ledger, file, commits, one_line, made, found: HashMap::new() }
+        Behind { ledger, commits, one_line, made, found: HashMap::new() }
     }
 
     /// What the revision at this place is compared with.
@@ -123,7 +118,9 @@ impl<'a> Behind<'a> {
         // Of several lines that of the first parents counts: what lies next in time may be on another one.
         let Some(parent) = commit.parents.first() else { return Ok(None) };
         let options = HistoryOptions { first_parent: true, from: Some(self.ledger.revision(parent)?) };
-        let older = self.ledger.history(self.file, &options)?.next().transpose()?;
+        // It may have been given another name since.
+        let file = self.ledger.setup_named(name_of(&commit.path));
+        let older = self.ledger.history(&file, &options)?.next().transpose()?;
         let Some(older) = older.filter(is_deletion) else { return Ok(None) };
         Ok(self.commits.iter().position(|commit| commit.revision.id == older.revision.id))
     }

@@ -79,7 +79,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     if arguments.marks {
         (report.marks, report.entries) = mark_stories(session, &commits, &fixed_by_marks(&wanted)?)?;
     } else {
-        report.entries = entries(session, &commits, &file, &wanted, told.finish()?)?;
+        report.entries = entries(session, &commits, &wanted, told.finish()?)?;
         let start = start(session, &commits, &file, &wanted)?;
         report.series = history::series(catalogue, &wanted, &report.entries, start.as_ref());
         report.entries.retain(|entry| !entry.joined.only_passes_on);
@@ -182,12 +182,11 @@ pub fn stamp(commit: &HistoryEntry) -> Stamp {
 fn entries(
     session: &Session,
     commits: &Commits,
-    file: &SetupFile,
     wanted: &[Wanted],
     mut told: HashMap<usize, Entry>,
 ) -> Result<Vec<Entry>, Failure> {
     let left: Vec<usize> = commits.asked.iter().copied().filter(|place| !told.contains_key(place)).collect();
-    let found = further_behind(session, commits, file, wanted, &left)?;
+    let found = further_behind(session, commits, wanted, &left)?;
     told.extend(left.into_iter().zip(found));
     let mut entries: Vec<Entry> = commits.asked.iter().filter_map(|place| told.remove(place)).collect();
     for (entry, next) in entries.iter_mut().zip(commits.asked.windows(2)) {
@@ -199,14 +198,13 @@ fn entries(
 fn further_behind(
     session: &Session,
     commits: &Commits,
-    file: &SetupFile,
     wanted: &[Wanted],
     places: &[usize],
 ) -> Result<Vec<Entry>, Failure> {
     let catalogue = session.catalogue();
     let ledger = session.ledger()?;
     let mut contents = Contents::new(catalogue, ledger, &commits.all);
-    let mut behind = Behind::new(ledger, file, &commits.all, commits.one_line);
+    let mut behind = Behind::new(ledger, &commits.all, commits.one_line);
     let mut rows = Vec::new();
     // From the oldest on, a row at a time: what an older revision is compared with is known when a newer one asks.
     for row in places.rchunks(ROW) {

@@ -478,3 +478,27 @@ fn what_was_written_before_a_day_and_came_later_is_told_since() {
         }
     }
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn what_a_file_that_came_back_brought_is_told_under_its_later_name_too() {
+    let bench = Bench::new("");
+    let file = "setups/rowan/race.kdl";
+    let before = bench.read(file);
+    bench.git(&["rm", "-q", file]);
+    bench.commit("Gone");
+    // 28 mm nearer to the grip.
+    bench.write(file, &before.replace("bite 36", "bite 8"));
+    bench.commit("Back after the loan");
+    bench.git(&["mv", file, "setups/rowan/wet.kdl"]);
+    bench.write(
+        "setups/rowan/wet.kdl",
+        &bench.read("setups/rowan/wet.kdl").replace("\"rowan/race\"", "\"rowan/wet\""),
+    );
+    bench.commit("For the wet");
+    for more in [&[][..], &["--all"]] {
+        let page = flowing(&bench.said(&[&["history", "rowan/wet"][..], more].concat()));
+        assert!(page.contains("Back after the loan") && page.contains("28.0 mm nearer"), "{more:?}: {page}");
+        assert_eq!(page.matches("First recorded").count(), 1, "{more:?}: {page}");
+    }
+}
