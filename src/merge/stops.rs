@@ -103,8 +103,13 @@ fn notes_without(had: &Setup, now: &Setup) -> Vec<Gone> {
     let mut gone = Vec::new();
     for (path, texts) in notes {
         let here = others.get(&path).map(Vec::as_slice).unwrap_or_default();
-        let lost = matched(&texts, here).into_iter().zip(texts).filter(|(found, _)| found.is_none());
-        gone.extend(lost.map(|(_, text)| Gone::of(&path, &text)));
+        for (found, text) in matched(&texts, here).into_iter().zip(texts) {
+            let now = found.map(|place| here[place].clone());
+            // Other words may forbid it for something else: only what still says all of it is the same.
+            if !now.as_ref().is_some_and(|now| now.contains(&text)) {
+                gone.push(Gone { now, ..Gone::of(&path, &text) });
+            }
+        }
     }
     gone
 }

@@ -207,3 +207,36 @@ fn paragraphs_in_a_message_stand_apart() {
     let said = flowing(&outcome.out);
     assert!(said.contains("do not ride: left lever bent / Marks gone."), "{said}");
 }
+
+/// One side forbids it for something else than the base did, in much the same words; what only says more is the same.
+#[test]
+fn a_note_that_forbids_riding_goes_for_no_other_without_a_word() {
+    let noted = |text: &str, note: &str| {
+        changed(
+            text,
+            &[("    torque \"stem-face\"", &format!("    note \"{note}\"\n    torque \"stem-face\""))],
+        )
+    };
+    for (before, after, is_told) in [
+        ("do not ride: hose nicked", "do not ride: bar cracked", true),
+        ("do not ride: front brake hose nicked", "do not ride: rear brake hose nicked", true),
+        ("2031-05-14 damage on bar: scored", "2031-05-14 damage on stem: scored", true),
+        ("do not ride: hose nicked", "do not ride: hose nicked at the lever", false),
+    ] {
+        let (base, other) = (noted(RACE, before), noted(RACE, after));
+        let aside = elsewhere(&base);
+        for (ours, theirs, whose) in [(&other, &aside, "HEAD"), (&aside, &other, "bert")] {
+            let (_, outcome, text) = merged(&base, ours, theirs);
+            assert!(outcome.status == 0 && text.contains(after), "{text}");
+            let said = flowing(&outcome.out);
+            let told = format!("\"{before}\" is \"{after}\" now, as {whose} has it");
+            let lost = format!("\"{before}\" is no longer there, as {whose} has it");
+            assert_eq!(
+                said.contains(&told) || said.contains(&lost),
+                is_told,
+                "{before}: {}",
+                outcome.screen()
+            );
+        }
+    }
+}
