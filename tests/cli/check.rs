@@ -278,3 +278,16 @@ fn what_the_overview_forbids_to_ride_is_to_act_on() {
     let sound = Bench::without_git(&[("setups/rowan/race.kdl", &applied("4.5"))]);
     assert_eq!(sound.run(&["check"]).status, 0);
 }
+
+/// One } too many after the stem: all that follows stands outside the setup.
+#[test]
+fn a_brace_too_many_is_one_fault_at_the_brace() {
+    let text = "setup \"rowan/race\" format=1 {\n    stem { length 50 }\n    }\n    bar { width 780 }\n    saddle { height 742 }\n    strem { length 50 }\n}\n";
+    let bench = Bench::without_git(&[("setups/rowan/race.kdl", text)]);
+    let outcome = bench.run(&["check"]);
+    let said = flowing(&outcome.out);
+    assert!(said.contains("rowan/race line 3, column 5 } Fault. The `setup` node ends here, and `bar` and 1 more stand outside it."), "{said}");
+    // The one whose word nobody knows is told for itself.
+    assert_eq!(said.matches("outside").count(), 2, "{said}");
+    assert!(said.contains("`strem` stands outside the `setup` node."), "{said}");
+}

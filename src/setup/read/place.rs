@@ -40,6 +40,11 @@ impl<'c> Place<'c> {
         self.path.is_empty()
     }
 
+    /// Whether a group or a measure of that name may stand here.
+    pub fn knows(&self, catalogue: &Catalogue, name: &str) -> bool {
+        found(catalogue, self.shelf, name).is_some()
+    }
+
     /// Whether a node of that name is told from others that stand here by counting them.
     pub fn counts(&self, catalogue: &Catalogue, name: &str) -> bool {
         let id = found(catalogue, self.shelf, name);

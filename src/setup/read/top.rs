@@ -19,10 +19,16 @@ const FORMAT: f64 = 1.0;
 /// Reads the whole file.
 pub fn file(context: &mut Context, document: &Document) -> Option<Setup> {
     let mut found = None;
+    let mut cut_off: Vec<&Node> = Vec::new();
     for node in &document.nodes {
         let kind = match &*node.name {
             "setup" => Kind::Setup,
             "found" => Kind::Found,
+            // After a } too many the rest of the setup stands here.
+            name if found.is_some() && belongs_inside(context, name) => {
+                cut_off.push(node);
+                continue;
+            }
             name => {
                 let message = format!("`{name}` stands outside the `setup` node.");
                 context.unknown(node.span, message, name, ["setup", "found"].into_iter());
@@ -34,6 +40,9 @@ pub fn file(context: &mut Context, document: &Document) -> Option<Setup> {
             continue;
         }
         found = Some((kind, node));
+    }
+    if let Some((_, setup)) = found {
+        ends_early(context, setup, &cut_off);
     }
     let Some((kind, node)) = found else {
         let already_said = context.garbled || !context.findings.is_empty();
@@ -47,6 +56,25 @@ pub fn file(context: &mut Context, document: &Document) -> Option<Setup> {
         return None;
     };
     Some(sheet(context, kind, node))
+}
+
+fn belongs_inside(context: &Context, name: &str) -> bool {
+    word::TOP.iter().any(|word| word.name == name)
+        || Place::top(context.catalogue).knows(context.catalogue, name)
+}
+
+/// What stands behind the setup and belongs inside is one fault: the brace that closed it too early.
+fn ends_early(context: &mut Context, setup: &Node, cut_off: &[&Node]) {
+    let Some(first) = cut_off.first() else { return };
+    let others = match cut_off.len() - 1 {
+        0 => "stands".to_owned(),
+        number => format!("and {number} more stand"),
+    };
+    let message = format!("The `{}` node ends here, and `{}` {others} outside it.", setup.name, first.name);
+    let brace = Span { start: setup.whole.end.saturating_sub(1), end: setup.whole.end };
+    let finding = context.find(&code::UNKNOWN_WORD, brace, message);
+    "Take this } out, or put it behind them, if one too many stands here or before."
+        .clone_into(&mut finding.help);
 }
 
 fn sheet(context: &mut Context, kind: Kind, node: &Node) -> Setup {
