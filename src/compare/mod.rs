@@ -52,7 +52,7 @@ pub use first_read::FirstRead;
 pub use floor::{ALL_ALIKE, CommonShift, LeftOver};
 pub use headline::{
     along_with_the_bar, dangerous_differences, dangerous_moves, dangerous_moves_but_damage, each_dangerous,
-    opened_and_not_read, roll_not_known, worked_out_moved,
+    each_said, opened_and_not_read, roll_not_known, worked_out_moved,
 };
 pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use looked_at::NotLookedAt;

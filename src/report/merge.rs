@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::merge::{Because, Labels, Merged, OneSided, Source, in_one_line};
+use crate::merge::{Because, Conflict, Labels, Merged, OneSided, Source, in_one_line};
 use crate::setup::read::{BOTH_CAUTIONS, OVER_A_BLOCK, is_of_cautions, is_over_a_block};
 
 use super::screen::{Label, Page, piece, plain};
@@ -51,6 +51,7 @@ pub fn page(page: &mut Page, report: &Report) {
             page.paragraph(4, 4, &[plain(told)]);
         }
     }
+    dangerous_together(page, &report.merged.conflicts);
     if let Some((conflict, day)) = report.merged.conflicts.iter().find_map(|one| Some((one, one.seen_on?))) {
         let sheet_of = conflict.sheet_of.map(|day| format!(" of {day}")).unwrap_or_default();
         let told = format!(
@@ -77,6 +78,21 @@ pub fn page(page: &mut Page, report: &Report) {
     }
 }
 
+/// What neither side alone says, and the two together would.
+fn dangerous_together(page: &mut Page, conflicts: &[Conflict]) {
+    let all: Vec<&Conflict> = conflicts.iter().filter(|one| !one.together.is_empty()).collect();
+    let Some(first) = all.first() else { return };
+    let about: Vec<&str> = all.iter().map(|one| one.about.as_str()).collect();
+    let pieces = [
+        piece(Label::Danger, format!("Dangerous together: {}.", first.together.join("; "))),
+        plain(format!(
+            " Neither side alone says so. Decide these together, and read again what nobody saw so on the bike: {}.",
+            about.join(", ")
+        )),
+    ];
+    page.paragraph(2, 4, &pieces);
+}
+
 /// "Ours (HEAD, 2026-05-02, own stand): angle 32."
 fn version(word: &str, label: Option<&String>, source: &Source, text: Option<&str>) -> String {
     let day = source.read.map(|day| day.to_string());
@@ -93,6 +109,9 @@ fn why(one_sided: OneSided, labels: &Labels) -> String {
             "Only {changed_by} changed it; {} was measured later and has it as it was: read it again.",
             labels.whose(one_sided.changed_by.other())
         ),
+        Because::DangerousTogether => {
+            format!("Only {changed_by} changed it; with what the other side changed it is dangerous.")
+        }
         Because::PlacedTogether => format!(
             "Only {changed_by} changed it; whose clamp a control sits on, and where, is decided together."
         ),

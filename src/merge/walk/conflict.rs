@@ -51,6 +51,7 @@ impl<'a> Walk<'a> {
             floors: self.floors(trio),
             seen_on,
             sheet_of: self.around.day.filter(|_| seen_on.is_some()),
+            together: self.held.dangers(&trio.path),
         };
         let line_end = self.line_end;
         let [ours, theirs] = [Side::Ours, Side::Theirs].map(|side| self.line(side, &conflict, texts));
@@ -78,7 +79,9 @@ impl<'a> Walk<'a> {
         let (ours, theirs) = (trio.ours?, trio.theirs?);
         let changed_by = self.changed_alone(trio)?;
         let is_off_floor = self.is_off_floor(Side::Ours, ours) || self.is_off_floor(Side::Theirs, theirs);
-        let because = if trio.is_apart {
+        let because = if !self.held.dangers(&trio.path).is_empty() {
+            Because::DangerousTogether
+        } else if trio.is_apart {
             Because::PlacedTogether
         } else if is_off_floor {
             return None;
