@@ -152,6 +152,15 @@ impl<'a> Walk<'a> {
         let Some(theirs) = trio.theirs else {
             return self.ours_alone(trio, ours);
         };
+        if &*ours.name == "damage" {
+            // One thing seen twice: it was there from the earlier day on.
+            let day = |side, node| self.three.version(side).day_of(node);
+            match day(Side::Theirs, theirs) < day(Side::Ours, ours) {
+                true => self.take(trio, ours, theirs),
+                false => self.keep(ours),
+            }
+            return true;
+        }
         // What it amounts to hangs on an instrument that is not decided; nobody read it again.
         if is_written_alike(ours, theirs) && self.around.has_undecided(ours) {
             return true;
