@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::merge::{Because, Conflict, Labels, Merged, OneSided, Source, in_one_line};
-use crate::setup::read::{BOTH_CAUTIONS, OVER_A_BLOCK, is_of_cautions, is_over_a_block};
+use crate::setup::read::{BOTH_CAUTIONS, is_of_cautions, over_a_block};
 
 use super::screen::{Label, Page, piece, plain};
 
@@ -60,22 +60,48 @@ pub fn page(page: &mut Page, report: &Report) {
         );
         page.paragraph(2, 4, &[plain(told)]);
     }
-    if !report.merged.conflicts.is_empty() {
-        let both = "Both stand in the file as `conflict`: keep what stands between { } of one of them in place of the \
-                    whole `conflict`, then check.";
-        let is_absent = report.merged.conflicts.iter().any(|one| one.ours.is_none() || one.theirs.is_none());
-        let none = " To keep that it is not recorded, take the whole `conflict` out.";
-        page.paragraph(2, 4, &[plain(format!("{both}{}", if is_absent { none } else { "" }))]);
-    }
-    if report.merged.conflicts.iter().any(|conflict| is_over_a_block(&conflict.about)) {
-        page.paragraph(2, 4, &[plain(OVER_A_BLOCK)]);
-    }
-    if report.merged.conflicts.iter().any(|conflict| is_of_cautions(&conflict.about)) {
-        page.paragraph(2, 4, &[plain(BOTH_CAUTIONS)]);
-    }
+    what_to_keep(page, &report.merged.conflicts);
     for said in &report.merged.said {
         page.paragraph(2, 4, &[plain(said.clone())]);
     }
+}
+
+/// What to do about the conflicts: of what is one line keep one; of a torque that would throw away what only the other lowered.
+fn what_to_keep(page: &mut Page, conflicts: &[Conflict]) {
+    if conflicts.is_empty() {
+        return;
+    }
+    let blocks: Vec<&str> = conflicts.iter().filter_map(advice_on_a_block).collect();
+    let cautions = conflicts.iter().filter(|conflict| is_of_cautions(&conflict.about)).count();
+    let others = conflicts.len() - blocks.len() - cautions;
+    let mut said = "Both stand in the file as `conflict`".to_owned();
+    said.push_str(match (others, blocks.len() + cautions) {
+        (0, _) => ".",
+        (_, 0) => ": keep what stands between { } of one of them in place of the whole `conflict`, then check.",
+        _ => {
+            ": but for a torque, a mark and a caution keep what stands between { } of one of them in place of the whole \
+             `conflict`, then check."
+        }
+    });
+    if conflicts.iter().any(|one| one.ours.is_none() || one.theirs.is_none()) {
+        said.push_str(" To keep that it is not recorded, take the whole `conflict` out.");
+    }
+    page.paragraph(2, 4, &[plain(said)]);
+    let mut told: Vec<&str> = Vec::new();
+    for advice in blocks {
+        if !told.contains(&advice) {
+            page.paragraph(2, 4, &[plain(format!("{advice} Then check."))]);
+            told.push(advice);
+        }
+    }
+    if cautions > 0 {
+        page.paragraph(2, 4, &[plain(BOTH_CAUTIONS)]);
+    }
+}
+
+fn advice_on_a_block(conflict: &Conflict) -> Option<&'static str> {
+    let mut versions = [&conflict.ours, &conflict.theirs].into_iter().flatten();
+    over_a_block(&conflict.about, versions.any(|text| text.contains("drawn")))
 }
 
 /// What neither side alone says, and the two together would.

@@ -57,6 +57,11 @@ fn what_a_sheet_saw_on_one_day_is_not_told_of_another() {
             let said = flowing(&outcome.out);
             let told = "What was seen on 2031-05-16 would stand in the sheet of 2031-05-20 as if it had been seen that day";
             assert!(said.contains(told), "{}", outcome.screen());
+            if about.starts_with("mark") {
+                assert!(said.contains("keep the worse of the two") && !said.contains("drawn last"), "{said}");
+                let check = flowing(&bench.run(&["check"]).out);
+                assert!(check.contains("keep the worse of the two"), "{check}");
+            }
             // A line that met on the 16th says nothing of the one drawn on the 18th.
             let diff = bench.run(&["diff", "rowan/race", "--found", "rowan/back"]);
             assert_eq!(diff.status, 1, "{}", diff.screen());
