@@ -237,6 +237,19 @@ impl Comparison {
         self.moved_at_their_joint().filter(|change| change.weight == Weight::SteeringAndBrakes)
     }
 
+    /// The measures of steering and brakes that only the earlier state has, in words.
+    pub fn no_longer_recorded(&self) -> Option<String> {
+        let is_gone = |change: &&Change| {
+            change.verdict == Verdict::NotRecorded
+                && change.weight == Weight::SteeringAndBrakes
+                && change.undecided.is_none()
+                && change.now.is_none()
+        };
+        let gone: Vec<&str> =
+            self.changes.iter().filter(is_gone).map(|change| change.title.as_str()).collect();
+        (!gone.is_empty()).then(|| gone.join(", "))
+    }
+
     /// The joints of steering and brakes that were opened and of which nobody says how they were tightened again.
     pub fn left_open(&self) -> impl Iterator<Item = &TorqueFound> {
         let is_open = |found: &&TorqueFound| {
