@@ -11,7 +11,7 @@ use crate::catalogue::table::BAR_MATERIAL;
 use crate::catalogue::{Catalogue, caution, code, joint};
 use crate::setup::dated;
 use crate::setup::finding::Finding;
-use crate::setup::model::{DAMAGE_NOTED as DAMAGE, Damage, Note, Part, Setup};
+use crate::setup::model::{DAMAGE_NOTED as DAMAGE, Damage, Note, Part, Setup, is_seen_alike};
 use crate::setup::span::Span;
 
 use super::Context;
@@ -96,8 +96,13 @@ pub fn of_parts<'s>(setup: &'s Setup, parts: &[&str]) -> Vec<(&'s Note, String)>
 
 /// Whether two damages are one told twice: at one place, however it is written, in the same words.
 pub fn is_same(setup: &Setup, one: (&str, &str), other: (&str, &str)) -> bool {
-    let words = |text: &str| text.trim().trim_end_matches('.').to_lowercase();
-    words(one.1) == words(other.1) && known::alike(setup, one.0) == known::alike(setup, other.0)
+    is_seen_alike(one.1, other.1) && known::alike(setup, one.0) == known::alike(setup, other.0)
+}
+
+/// Whether a note of the setup tells of that damage, on whatever day it was seen.
+pub fn is_noted(setup: &Setup, damage: &Damage) -> bool {
+    let one = (damage.on.value.as_str(), damage.text.value.as_str());
+    noted(setup).any(|noted| is_same(setup, one, (&noted.on, &noted.text)))
 }
 
 /// A sheet whose damages are named as the notes of that setup name them, whatever it calls their places.

@@ -31,7 +31,8 @@ const LEAST_ACCEPTED: f64 = 0.5;
 /// Damage in words, by part: "bar: scored under the left clamp". What a sheet reports again is left to it.
 pub fn damages(setup: &Setup, sheet: Option<&Setup>) -> Vec<String> {
     let is_told = |on: &str, text: &str| {
-        let same = |damage: &Damage| damage.on.value == on && damage.text.value == text;
+        let same =
+            |damage: &Damage| damage::is_same(setup, (on, text), (&damage.on.value, &damage.text.value));
         sheet.is_some_and(|sheet| sheet.damages.iter().any(same))
     };
     let noted = damage::noted(setup).map(|noted| (noted.on, noted.text));
@@ -230,7 +231,7 @@ pub fn kept_beside<'f>(
 }
 
 /// Puts behind what is told already what is not.
-pub(super) fn add_new(told: &mut Vec<String>, more: impl IntoIterator<Item = String>) {
+pub fn add_new(told: &mut Vec<String>, more: impl IntoIterator<Item = String>) {
     let new: Vec<String> = more.into_iter().filter(|words| !told.contains(words)).collect();
     told.extend(new);
 }

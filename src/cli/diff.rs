@@ -292,7 +292,10 @@ fn revisions(comparison: &Comparison, now: &State, kept: Option<String>, backwar
     let moved = compare::dangerous_moves(decided.as_ref().unwrap_or(comparison), now);
     let word = if backwards { "Different" } else { "Changed" };
     let moved = moved.map(|moved| format!("{word} on steering or brakes: {moved}."));
-    let said: Vec<String> = kept.into_iter().chain(moved).collect();
+    // Where it is to stand nobody knows any more: whoever takes out a whole conflict takes out both versions.
+    let gone = comparison.no_longer_recorded().filter(|_| !backwards);
+    let gone = gone.map(|gone| format!("No longer recorded, on steering or brakes: {gone}."));
+    let said: Vec<String> = kept.into_iter().chain(moved).chain(gone).collect();
     (!said.is_empty()).then(|| said.join(" "))
 }
 

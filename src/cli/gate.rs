@@ -88,7 +88,14 @@ fn checked(session: &Session, ledger: &Ledger) -> Result<Vec<File>, Failure> {
         // A sheet stands on its setup as that is staged, too.
         let contents = |base: &SetupFile| ledger.read_staged(base).ok().flatten();
         let found = findings_in(session, Some(ledger), &file, &bytes, &contents);
-        files.push(found.in_file(path(&format!("{}.kdl", file.name)), file.name, &bytes));
+        let gone = taken_out::measures(session, ledger, &file, &bytes);
+        let forbids = taken_out::forbids(session, ledger, &bytes);
+        let name = file.name.clone();
+        let checked = found.in_file(path(&format!("{}.kdl", file.name)), name, &bytes);
+        // What moved on a sheet goes in with what its words say.
+        let told: Vec<String> =
+            forbids.or_else(|| checked.not_to_ride.clone()).into_iter().chain(gone).collect();
+        files.push(checked.keeping((!told.is_empty()).then(|| told.join(" "))));
     }
     Ok(files)
 }

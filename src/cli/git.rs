@@ -14,15 +14,16 @@ use crate::ledger::{Ledger, SetupFile, ledger_of, read_file};
 use crate::report;
 use crate::report::screen::plain;
 use crate::setup::finding::Finding;
-use crate::setup::model::Kind;
+use crate::setup::model::{Kind, Setup};
 use crate::setup::name_of;
 use crate::setup::read::{Read, read, without_places};
 
 use super::Status;
-use super::beside::with_its_setup;
+use super::beside::{setup_of, with_its_setup};
 use super::diff::compare_opened;
 use super::newest::{self, WORKING_FILE};
 use super::session::{Failure, Opened, Session};
+use super::stop;
 
 /// What git hands to an external diff: path, old file, its id and mode, new file, its id and mode; of a rename also
 /// the new path and what became of it; of a file in conflict the path alone.
@@ -52,13 +53,21 @@ pub fn diff(session: &Session, arguments: &DiffArguments) -> Result<Status, Fail
     let (old, new) = (content(session, path, old, old_id)?, content(session, now_at, new, new_id)?);
     match (old, new) {
         (None, Some(new)) => {
-            let kept = new.setup().ok().filter(|setup| setup.kind == Kind::Setup);
-            let kept = kept
-                .and_then(|setup| newest::kept(session, &new, &State::recorded(session.catalogue(), setup)));
+            let setup = new.setup().ok();
+            let kept = match setup.filter(|setup| setup.kind == Kind::Setup) {
+                Some(setup) => newest::kept(session, &new, &State::recorded(session.catalogue(), setup)),
+                None => setup
+                    .and_then(|sheet| told(session, path, sheet))
+                    .map(|why| format!("Do not ride: {why}.")),
+            };
             let kept = kept.map(|kept| format!(" {kept}")).unwrap_or_default();
             said(session, &format!("{}: new.{kept}", new.name))
         }
-        (Some(old), None) => said(session, &format!("{}: deleted.", old.name)),
+        (Some(old), None) => {
+            let kept = old.setup().ok().and_then(|setup| told(session, path, setup));
+            let kept = kept.map(|why| format!(" It says: do not ride: {why}.")).unwrap_or_default();
+            said(session, &format!("{}: deleted.{kept}", old.name))
+        }
         // Git asks for a file that was only renamed, or that may be run from now on, too.
         (Some(old), Some(new)) if old.bytes == new.bytes => {
             let moved = if old.name == new.name { String::new() } else { format!("{}, now ", old.name) };
@@ -95,6 +104,20 @@ pub fn diff(session: &Session, arguments: &DiffArguments) -> Result<Status, Fail
             Err(failure) => said(session, &failure.message),
         },
         (None, None) => Ok(Status::Quiet),
+    }
+}
+
+/// What a file tells against riding, a sheet beside its setup as that stands in the working folder.
+fn told(session: &Session, path: &str, setup: &Setup) -> Option<String> {
+    let catalogue = session.catalogue();
+    if setup.kind == Kind::Setup {
+        return stop::kept(catalogue, setup);
+    }
+    let ledger = ledger_of(path).and_then(|root| Ledger::open(&session.here().join(root)).ok());
+    let beside = ledger.as_ref().and_then(|ledger| setup_of(catalogue, ledger, setup));
+    match beside {
+        Some(beside) => stop::on_setup(catalogue, &beside, setup),
+        None => stop::says_alone(catalogue, setup),
     }
 }
 

@@ -1,15 +1,15 @@
 //! Why nobody is to ride, in one line of the overview: by a setup, by a sheet beside it, by a sheet alone.
 
 use crate::catalogue::{Catalogue, Weight};
-use crate::check::between_marks;
 use crate::check::not_to_ride::{self, Reads, in_one_line};
 use crate::check::on_sheet;
+use crate::check::{between_marks, damage};
 use crate::compare::{Comparison, dangerous_moves};
 use crate::geometry::state::{Layer, State};
 use crate::ledger::SetupFile;
 use crate::restore::evidence::told_of;
 use crate::restore::untold;
-use crate::setup::model::Setup;
+use crate::setup::model::{Damage, Setup};
 
 use super::diff::open_sheet;
 use super::session::Session;
@@ -36,7 +36,7 @@ pub fn stop(session: &Session, file: &SetupFile, setup: &Setup, found: &Setup) -
 /// The same of a sheet that was read with its setup's instruments.
 pub fn on_setup(catalogue: &Catalogue, setup: &Setup, found: &Setup) -> Option<String> {
     if is_older(setup, found) {
-        return None;
+        return in_one_line(&seen_since(setup, found));
     }
     told_of(catalogue, setup, found, found_so).1
 }
@@ -45,9 +45,28 @@ pub fn on_setup(catalogue: &Catalogue, setup: &Setup, found: &Setup) -> Option<S
 /// setup, or that the setup was recorded from once all was put back, tells nothing more.
 pub fn in_words(catalogue: &Catalogue, setup: Option<&Setup>, sheet: &Setup) -> Option<String> {
     let told = on_sheet::told(sheet);
-    let is_history =
-        |setup: &Setup| is_older(setup, sheet) || told_of(catalogue, setup, sheet, was_put_back).1;
-    not_to_ride::verdict(&told).filter(|_| !setup.is_some_and(is_history))
+    let Some(setup) = setup else { return not_to_ride::verdict(&told) };
+    if is_older(setup, sheet) {
+        return not_to_ride::verdict(&seen_since(setup, sheet));
+    }
+    not_to_ride::verdict(&told).filter(|_| !told_of(catalogue, setup, sheet, was_put_back).1)
+}
+
+/// The damage on an older sheet that was seen on a later day than the setup's, in either version of it, and that no note of
+/// the setup tells.
+fn seen_since(setup: &Setup, sheet: &Setup) -> Vec<String> {
+    let is_new = |damage: &Damage| {
+        let is_since = damage.read.zip(setup.day()).is_some_and(|(seen, recorded)| seen >= recorded);
+        is_since && !damage::is_noted(setup, damage)
+    };
+    let mut words: Vec<String> = Vec::new();
+    for version in std::iter::once(sheet).chain(&sheet.versions) {
+        let mut since = version.clone();
+        since.notes.clear();
+        since.damages.retain(is_new);
+        not_to_ride::add_new(&mut words, not_to_ride::damages(&since, None));
+    }
+    words
 }
 
 fn is_older(setup: &Setup, sheet: &Setup) -> bool {

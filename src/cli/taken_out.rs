@@ -1,8 +1,10 @@
 //! Files that go with a commit though they keep from riding: with them goes what they tell, and nothing else says it.
 
-use crate::catalogue::Catalogue;
+use std::collections::BTreeSet;
+
+use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::ledger::{Ledger, Revision, SetupFile, Staged};
-use crate::setup::model::{Kind, Setup};
+use crate::setup::model::{Kind, Setup, Value};
 use crate::setup::read::read;
 
 use super::session::{Failure, Session};
@@ -32,6 +34,33 @@ pub fn told(
         all.push((file.clone(), said));
     }
     Ok(all)
+}
+
+/// What a staged sheet tells against riding beside its setup as that is staged: what moved on it, too.
+pub fn forbids(session: &Session, ledger: &Ledger, bytes: &[u8]) -> Option<String> {
+    let alone = read(session.catalogue(), bytes, None).setup?;
+    if alone.kind != Kind::Found {
+        return None;
+    }
+    let here = Here { catalogue: session.catalogue(), ledger, head: ledger.revision("HEAD").ok()? };
+    let why = here.stop(bytes)?;
+    Some(format!("Do not ride: {why}."))
+}
+
+/// The measures of steering and brakes that a setup had as it was last recorded, in either version of a conflict, too, and that
+/// are no longer in it as it is staged: whoever takes out a whole conflict takes out both.
+pub fn measures(session: &Session, ledger: &Ledger, file: &SetupFile, bytes: &[u8]) -> Option<String> {
+    let catalogue = session.catalogue();
+    let setup = |bytes: &[u8]| read(catalogue, bytes, None).setup.filter(|setup| setup.kind == Kind::Setup);
+    let now = setup(bytes)?;
+    let was = setup(&ledger.read_at(file, &ledger.revision("HEAD").ok()?).ok()??.bytes)?;
+    let is_dangerous = |id: &&MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
+    let is_gone = |id: &&MeasureId| now.recorded(id).is_none() && !now.undecided.contains_key(id);
+    let known = was.readings.iter().filter(|(_, recorded)| recorded.value != Value::Unmeasured);
+    let ids: BTreeSet<&MeasureId> = known.map(|(id, _)| id).chain(was.undecided.keys()).collect();
+    let gone: Vec<String> =
+        ids.into_iter().filter(is_dangerous).filter(is_gone).map(|id| catalogue.title(id)).collect();
+    (!gone.is_empty()).then(|| format!("No longer in the file, on steering or brakes: {}.", gone.join(", ")))
 }
 
 /// A ledger, and what was last recorded of it.

@@ -8,11 +8,11 @@ use crate::geometry::state::{Layer, State};
 use crate::metrology::show::with_uncertainty;
 use crate::metrology::verdict::Verdict;
 
-use super::as_either;
 use super::{
     Carrier, Change, Comparison, Contradiction, DamageFound, Fate, MarkChange, Narrower, NotLookedAt,
     RecordUndecided, SpacersShift, Tightness, TorqueFound, UnknownRoll,
 };
+use super::{as_either, as_written};
 
 /// What moved on steering and brakes, the front brake named as such, and what marks and damage say; none if nothing did.
 pub fn dangerous_moves(comparison: &Comparison, state: &State) -> Option<String> {
@@ -65,6 +65,20 @@ fn cut_or_another(narrower: &Narrower) -> Option<String> {
 
 /// The same without damage, contradictions and a narrower bar, for those who tell of them in their own words.
 pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Option<String> {
+    let said = moves(comparison, state);
+    (!said.is_empty()).then(|| said.join("; "))
+}
+
+/// What is dangerous between two versions of a setup, each thing by itself; what is not decided is left to its conflict.
+pub fn each_said(from: State, to: State) -> Vec<String> {
+    let comparison = as_written(from, to).without_undecided();
+    let mut said: Vec<String> = comparison.damages.iter().map(damaged).collect();
+    said.extend(comparison.narrower.as_ref().and_then(cut_or_another));
+    said.extend(moves(&comparison, &to));
+    said
+}
+
+fn moves(comparison: &Comparison, state: &State) -> Vec<String> {
     let mut said = Vec::new();
     said.extend(comparison.dangerous().map(|change| say(change, comparison, state)));
     let open = comparison.undecided().filter(|change| change.weight == Weight::SteeringAndBrakes);
@@ -103,7 +117,7 @@ pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Opt
     if !said.is_empty() || state.sheet().is_some() {
         said.extend(along_with_the_bar(comparison, state));
     }
-    (!said.is_empty()).then(|| said.join("; "))
+    said
 }
 
 /// What differs on steering and brakes between two setups; none if nothing does.

@@ -52,7 +52,7 @@ pub use first_read::FirstRead;
 pub use floor::{ALL_ALIKE, CommonShift, LeftOver};
 pub use headline::{
     along_with_the_bar, dangerous_differences, dangerous_moves, dangerous_moves_but_damage, each_dangerous,
-    opened_and_not_read, roll_not_known, worked_out_moved,
+    each_said, opened_and_not_read, roll_not_known, worked_out_moved,
 };
 pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use looked_at::NotLookedAt;
@@ -237,6 +237,19 @@ impl Comparison {
     /// The measures on steering and brakes that moved at the joint that holds them.
     pub fn dangerous(&self) -> impl Iterator<Item = &Change> {
         self.moved_at_their_joint().filter(|change| change.weight == Weight::SteeringAndBrakes)
+    }
+
+    /// The measures of steering and brakes that only the earlier state has, in words.
+    pub fn no_longer_recorded(&self) -> Option<String> {
+        let is_gone = |change: &&Change| {
+            change.verdict == Verdict::NotRecorded
+                && change.weight == Weight::SteeringAndBrakes
+                && change.undecided.is_none()
+                && change.now.is_none()
+        };
+        let gone: Vec<&str> =
+            self.changes.iter().filter(is_gone).map(|change| change.title.as_str()).collect();
+        (!gone.is_empty()).then(|| gone.join(", "))
     }
 
     /// The joints of steering and brakes that were opened and of which nobody says how they were tightened again.

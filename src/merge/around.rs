@@ -8,7 +8,11 @@ use crate::setup::model::{InstrumentKind, Tolerance};
 use crate::setup::syntax::{Node, Property, Text, Value};
 
 use super::session::{Choice, Side, Three};
+use super::together::{Held, Taken};
 use super::version::Version;
+
+/// Where the bar's roll stands.
+const ROLL: &str = "bar.roll";
 
 /// What holds of every reading of the merged file that does not say it itself.
 pub struct Around {
@@ -27,7 +31,7 @@ pub struct Around {
 
 impl Around {
     /// What the merged file will say.
-    pub fn of(three: &Three) -> Around {
+    pub fn of(three: &Three, held: &Held) -> Around {
         let roots = [three.base.map(|base| &base.root), Some(&three.ours.root), Some(&three.theirs.root)];
         let day = match choice_of(three, roots, "measured").side() {
             Some(Side::Theirs) => three.theirs.day(),
@@ -36,6 +40,7 @@ impl Around {
         let floor = choice_of(three, roots, "floor").side();
         let bars = roots.map(|root| root?.child("bar"));
         let rolled_by = choice_of(three, bars, "roll").side();
+        let rolled_by = rolled_by.filter(|_| held.taken(ROLL) != Taken::Apart);
         let roll = rolled_by.map(|side| Rolled::of(three.version(side)));
         let (instruments, undecided) = instruments(three, roots.map(|root| root?.child("instruments")));
         Around { day, floor, roll, instruments, undecided }

@@ -22,7 +22,7 @@ impl Labels {
         let known = |word: Option<&str>, holder: &str| {
             let word = word.filter(|word| *word != holder)?;
             let line = word.split(|c: char| c.is_whitespace() || c.is_control());
-            let line = line.filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ");
+            let line = line.filter(|part| !part.is_empty()).map(in_short).collect::<Vec<_>>().join(" ");
             (!line.is_empty()).then_some(line)
         };
         Labels { base: known(base, "%S"), ours: known(ours, "%X"), theirs: known(theirs, "%Y") }
@@ -51,6 +51,12 @@ impl Labels {
     }
 }
 
+/// A commit's whole name in nine digits, as every other page has it; anything else as it is.
+fn in_short(part: &str) -> &str {
+    let is_whole = matches!(part.len(), 40 | 64) && part.bytes().all(|digit| digit.is_ascii_hexdigit());
+    if is_whole { &part[..9] } else { part }
+}
+
 /// "ours (HEAD)".
 pub fn named(word: &str, label: Option<&String>) -> String {
     label.map_or_else(|| word.to_owned(), |label| format!("{word} ({label})"))
@@ -67,6 +73,10 @@ mod tests {
         assert_eq!(named("ours", labels.ours.as_ref()), "ours (HEAD)");
         assert_eq!(named("theirs", labels.theirs.as_ref()), "theirs (1a2b3c4 (Wet, too))");
         assert_eq!(Labels::of(None, Some("%X"), Some("")), Labels::default());
+        let whole = "8d0468f2a1b3c4d5e6f708192a3b4c5d6e7f8091";
+        let labels = Labels::of(Some(whole), Some("HEAD"), Some(&format!("{whole} (left lever down)")));
+        assert_eq!(labels.base.as_deref(), Some("8d0468f2a"));
+        assert_eq!(labels.theirs.as_deref(), Some("8d0468f2a (left lever down)"));
         // It is another side's place-holder: somebody may call a branch so.
         assert_eq!(Labels::of(None, Some("%Y"), None).ours.as_deref(), Some("%Y"));
     }

@@ -23,6 +23,7 @@ mod softened;
 mod stops;
 #[cfg(test)]
 mod tests;
+mod together;
 mod tree;
 mod version;
 mod walk;
@@ -41,6 +42,7 @@ pub use labels::Labels;
 pub use notes::in_one_line;
 pub use session::Side;
 
+use together::{Held, Outcome, Sides};
 use version::Version;
 use walk::Walk;
 
@@ -68,6 +70,9 @@ pub struct Conflict {
     /// The day that the merged sheet bears then.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sheet_of: Option<NaiveDate>,
+    /// What it makes dangerous with others that are in conflict for that, though each side alone is not.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub together: Vec<String>,
 }
 
 /// When something was read, and who did it.
@@ -98,6 +103,8 @@ pub enum Because {
     LaterSession,
     /// It says with its neighbour on whose clamp a control sits, and where: that one is in conflict.
     PlacedTogether,
+    /// With what the other side changed it is dangerous.
+    DangerousTogether,
 }
 
 /// Three versions made one.
@@ -175,20 +182,27 @@ pub fn merge_beside(
     }
     // A beginning that is lost or was itself in conflict decides nothing: what differs then is a conflict.
     let base = Version::of(catalogue, base, beside).ok();
-    let mut walk = Walk::new(catalogue, base.as_ref(), &ours, &theirs, labels).finish();
-    let text = walk.text().ok_or_else(|| {
-        Refusal::new("Two changes fall on the same place of the text.", "Merge the two files by hand.")
-    })?;
-    let (text, lost) =
-        comments::brought_over(base.as_ref().map(|base| base.text.as_str()), &theirs.text, &text);
-    walk.said.extend(lost.iter().map(|comment| format!("Their comment is not taken over: {comment}")));
-    let mut merged = Merged { text, conflicts: walk.conflicts, said: walk.said };
-    let outcome = verify((catalogue, beside), &merged, &ours.setup, &theirs.setup)?;
+    let sides = Sides { catalogue, beside, base: base.as_ref(), ours: &ours, theirs: &theirs, labels };
+    let Outcome { mut merged, setup: outcome, .. } = together::weighed(&sides)?;
     // The dangerous first.
     let outcome = stops::Outcome { catalogue, beside, labels, setup: &outcome };
     let gone = stops::gone(&ours.setup, &theirs.setup, &outcome);
     merged.said.splice(..0, gone);
     Ok(merged)
+}
+
+/// The walk with what is held otherwise, and what comes of it.
+fn walked(sides: &Sides, held: &Held) -> Result<Outcome, Refusal> {
+    let Sides { catalogue, beside, base, ours, theirs, labels } = *sides;
+    let mut walk = Walk::new(catalogue, base, ours, theirs, labels, held).finish();
+    let text = walk.text().ok_or_else(|| {
+        Refusal::new("Two changes fall on the same place of the text.", "Merge the two files by hand.")
+    })?;
+    let (text, lost) = comments::brought_over(base.map(|base| base.text.as_str()), &theirs.text, &text);
+    walk.said.extend(lost.iter().map(|comment| format!("Their comment is not taken over: {comment}")));
+    let merged = Merged { text, conflicts: walk.conflicts, said: walk.said };
+    let setup = verify((catalogue, beside), &merged, &ours.setup, &theirs.setup)?;
+    Ok(Outcome { merged, setup, decided: walk.decided })
 }
 
 fn sound(

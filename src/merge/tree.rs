@@ -9,6 +9,9 @@ use super::version::{Version, reading};
 /// Words that are told apart by the name after them; hoses are so by the table.
 const NAMED: &[&str] = &["torque", "mark", "guard", "accept", "ceiling", "opened"];
 
+/// What says when something was read, drawn, applied or seen.
+const READ: &str = "read";
+
 /// Words whose nodes hold a text alone, any number of them: they have no name, so they are found again by their text.
 pub const TEXTS: [&str; 2] = ["note", "caution"];
 
@@ -78,7 +81,7 @@ pub fn is_same(one: (&Version, &Node), other: (&Version, &Node)) -> bool {
     if leaves && (one.0.measures(one.1).next().is_some() || other.0.measures(other.1).next().is_some()) {
         return is_read_alike(one, other);
     }
-    is_same_head(one.1, other.1)
+    is_same_head_of_a_day(one, other)
         && one.1.children.len() == other.1.children.len()
         && one
             .1
@@ -86,6 +89,20 @@ pub fn is_same(one: (&Version, &Node), other: (&Version, &Node)) -> bool {
             .iter()
             .zip(&other.1.children)
             .all(|(mine, yours)| is_same((one.0, mine), (other.0, yours)))
+}
+
+/// Whether two nodes say the same outside their blocks, of one day: one that a merge wrote beside what had the file's is the
+/// same one.
+fn is_same_head_of_a_day(one: (&Version, &Node), other: (&Version, &Node)) -> bool {
+    let days = [one.1, other.1].map(|node| node.property(READ).map(|read| &read.value));
+    if days[0] == days[1] || one.0.day_of(one.1) != other.0.day_of(other.1) {
+        return is_same_head(one.1, other.1);
+    }
+    let undated = |node: &Node| {
+        let properties = node.properties.iter().filter(|property| &*property.key != READ).cloned().collect();
+        Node { properties, children: Vec::new(), ..node.clone() }
+    };
+    is_same_head(&undated(one.1), &undated(other.1))
 }
 
 /// Whether two nodes say the same outside their blocks.
@@ -123,7 +140,10 @@ fn is_read_alike(one: (&Version, &Node), other: (&Version, &Node)) -> bool {
     let alike = |mine: &(&MeasureId, &Recorded), yours: &(&MeasureId, &Recorded)| {
         mine.0 == yours.0
             && match (reading(&mine.1.value), reading(&yours.1.value)) {
-                (Some(mine), Some(yours)) => mine.is_same_reading(yours),
+                (Some(mine), Some(yours)) => {
+                    let days = (one.0.setup.day_of(Some(mine)), other.0.setup.day_of(Some(yours)));
+                    mine.is_same_reading(yours) || days.0 == days.1 && mine.is_same_but_its_day(yours)
+                }
                 _ => mine.1.value == yours.1.value,
             }
     };

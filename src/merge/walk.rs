@@ -19,10 +19,12 @@ use super::around::Around;
 use super::comments::is_disabled;
 use super::labels::Labels;
 use super::session::{Choice, Side, Three};
+use super::together::{Held, Taken};
 use super::tree::{Key, TEXTS, is_same_head, is_written_alike, keyed};
 use super::version::Version;
 
-use apart::{PLACING, holds_apart, is_placed_apart};
+pub use apart::PLACING;
+use apart::{holds_apart, is_placed_apart};
 
 /// The walk and what it has decided so far.
 pub struct Walk<'a> {
@@ -33,6 +35,12 @@ pub struct Walk<'a> {
     splices: Vec<Splice>,
     /// What is taken out, once everything else is in its place.
     gone: Vec<&'a Node>,
+    /// What is decided otherwise than by itself.
+    held: &'a Held,
+    /// Whether this is inside a block that is one thing: of it nothing is weighed by itself.
+    is_inside_a_block: bool,
+    /// The paths of what differs and is decided.
+    pub decided: Vec<String>,
     pub conflicts: Vec<Conflict>,
     pub said: Vec<String>,
 }
@@ -54,15 +62,19 @@ impl<'a> Walk<'a> {
         ours: &'a Version,
         theirs: &'a Version,
         labels: &'a Labels,
+        held: &'a Held,
     ) -> Self {
         let three = Three { catalogue, base, ours, theirs };
         Walk {
-            around: Around::of(&three),
+            around: Around::of(&three, held),
             three,
             labels,
             line_end: if ours.text.contains("\r\n") { "\r\n" } else { "\n" },
             splices: Vec::new(),
             gone: Vec::new(),
+            held,
+            is_inside_a_block: false,
+            decided: Vec::new(),
             conflicts: Vec::new(),
             said: Vec::new(),
         }
@@ -138,15 +150,17 @@ impl<'a> Walk<'a> {
     /// Something we have. False if it is taken out.
     fn ours(&mut self, trio: &Trio<'a>, ours: &'a Node) -> bool {
         let Some(theirs) = trio.theirs else {
-            if trio.base.is_none() && self.stands_alone(Side::Ours, ours) {
-                self.keep(ours);
-            } else if self.three.ours_is_base(trio.base, Some(ours)) {
-                return self.taken_out(trio, ours);
-            } else {
-                self.conflict_over(trio, ours);
+            return self.ours_alone(trio, ours);
+        };
+        if &*ours.name == "damage" {
+            // One thing seen twice: it was there from the earlier day on.
+            let day = |side, node| self.three.version(side).day_of(node);
+            match day(Side::Theirs, theirs) < day(Side::Ours, ours) {
+                true => self.take(trio, ours, theirs),
+                false => self.keep(ours),
             }
             return true;
-        };
+        }
         // What it amounts to hangs on an instrument that is not decided; nobody read it again.
         if is_written_alike(ours, theirs) && self.around.has_undecided(ours) {
             return true;
@@ -174,7 +188,7 @@ impl<'a> Walk<'a> {
         let stays = |side| if side == Side::Ours { (ours, theirs) } else { (theirs, ours) };
         let decided = choice.side().filter(|side| !self.is_off_floor(*side, stays(*side).0));
         // Of what is not decided nothing else is said.
-        let Some(side) = decided else {
+        let Some(side) = decided.and_then(|side| self.taken(trio).side(side)) else {
             self.conflict_over(trio, ours);
             return true;
         };
@@ -187,6 +201,31 @@ impl<'a> Walk<'a> {
             Side::Theirs => self.take(trio, ours, theirs),
         }
         true
+    }
+
+    /// Something that they have not. False if it is taken out.
+    fn ours_alone(&mut self, trio: &Trio<'a>, ours: &'a Node) -> bool {
+        let is_new = trio.base.is_none() && self.stands_alone(Side::Ours, ours);
+        let stays = match is_new || self.three.ours_is_base(trio.base, Some(ours)) {
+            true => self.taken(trio).side(if is_new { Side::Ours } else { Side::Theirs }),
+            false => None,
+        };
+        match stays {
+            Some(Side::Ours) => self.keep(ours),
+            Some(Side::Theirs) => return self.taken_out(trio, ours),
+            None => self.conflict_over(trio, ours),
+        }
+        true
+    }
+
+    /// How what differs and is decided by itself is taken.
+    fn taken(&mut self, trio: &Trio<'a>) -> Taken {
+        if self.is_inside_a_block {
+            return Taken::AsItIs;
+        }
+        let taken = self.held.taken(&trio.path);
+        self.decided.push(trio.path.clone());
+        taken
     }
 
     /// Of two new sessions on one day neither dates the file better: who measured in either is kept.
@@ -228,11 +267,22 @@ impl<'a> Walk<'a> {
         if both_changed && apart {
             return self.conflict_over(trio, ours);
         }
+        let is_block = matches!(&*ours.name, "torque" | "mark");
+        if let Some(changed_by) = self.changed_alone(trio).filter(|_| is_block) {
+            match self.taken(trio) {
+                Taken::AsItIs => {}
+                Taken::Otherwise if changed_by == Side::Ours => return self.take(trio, ours, theirs),
+                Taken::Otherwise => return,
+                Taken::Apart => return self.conflict_over(trio, ours),
+            }
+        }
         if !same_head && self.three.ours_is_base(trio.base, Some(ours)) {
             self.take_head(ours, theirs);
         }
         let conflicts = self.conflicts.len();
+        let around = std::mem::replace(&mut self.is_inside_a_block, is_block);
         self.group(&trio.path, trio.base, ours, theirs);
+        self.is_inside_a_block = around;
         let all_decided = self.conflicts.len() == conflicts;
         if !all_decided || self.three.theirs_is_base(trio.base, Some(theirs)) {
             return;
@@ -247,10 +297,16 @@ impl<'a> Walk<'a> {
     }
 
     fn theirs_alone(&mut self, trio: &Trio<'a>, theirs: &'a Node, parent: &'a Node, last: Option<&'a Node>) {
-        if trio.base.is_some() && self.three.theirs_is_base(trio.base, Some(theirs)) {
+        let is_out = trio.base.is_some() && self.three.theirs_is_base(trio.base, Some(theirs));
+        let is_new = trio.base.is_none() && !trio.is_apart && self.stands_alone(Side::Theirs, theirs);
+        let stays = match is_out || is_new {
+            true => self.taken(trio).side(if is_out { Side::Ours } else { Side::Theirs }),
+            false => None,
+        };
+        if stays == Some(Side::Ours) {
             return self.say_older_without(trio, Side::Ours, theirs);
         }
-        if trio.base.is_some() || trio.is_apart || !self.stands_alone(Side::Theirs, theirs) {
+        if stays.is_none() {
             let indent = last
                 .map_or_else(|| format!("{}    ", self.indent(parent)), |last| self.indent(last).to_owned());
             let text = self.conflict(trio, &indent);

@@ -202,14 +202,17 @@ impl Reading {
     /// Whether `other` is this very reading, copied: the same written numbers in the same unit, the same effective
     /// tolerance, instrument and day. Such readings are fully correlated; any others are taken as independent.
     pub fn is_same_reading(&self, other: &Reading) -> bool {
+        Arc::ptr_eq(&self.0, &other.0) || self.0.read == other.0.read && self.is_same_but_its_day(other)
+    }
+
+    /// The same but for the day that is written beside it: whose day it is where none is, this does not know.
+    pub fn is_same_but_its_day(&self, other: &Reading) -> bool {
         let (one, other) = (&self.0, &other.0);
-        Arc::ptr_eq(one, other)
-            || one.values == other.values
-                && one.unit == other.unit
-                && one.default_unit == other.default_unit
-                && one.half_width.total_cmp(&other.half_width).is_eq()
-                && one.instrument == other.instrument
-                && one.read == other.read
+        one.values == other.values
+            && one.unit == other.unit
+            && one.default_unit == other.default_unit
+            && one.half_width.total_cmp(&other.half_width).is_eq()
+            && one.instrument == other.instrument
     }
 
     /// As typed, with its unit; of repeats the mean, to one place more than they were read to.

@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::merge::{Because, Labels, Merged, OneSided, Source, in_one_line};
-use crate::setup::read::{BOTH_CAUTIONS, OVER_A_BLOCK, is_of_cautions, is_over_a_block};
+use crate::merge::{Because, Conflict, Labels, Merged, OneSided, Source, in_one_line};
+use crate::setup::read::{BOTH_CAUTIONS, is_of_cautions, over_a_block};
 
 use super::screen::{Label, Page, piece, plain};
 
@@ -51,6 +51,7 @@ pub fn page(page: &mut Page, report: &Report) {
             page.paragraph(4, 4, &[plain(told)]);
         }
     }
+    dangerous_together(page, &report.merged.conflicts);
     if let Some((conflict, day)) = report.merged.conflicts.iter().find_map(|one| Some((one, one.seen_on?))) {
         let sheet_of = conflict.sheet_of.map(|day| format!(" of {day}")).unwrap_or_default();
         let told = format!(
@@ -59,22 +60,63 @@ pub fn page(page: &mut Page, report: &Report) {
         );
         page.paragraph(2, 4, &[plain(told)]);
     }
-    if !report.merged.conflicts.is_empty() {
-        let both = "Both stand in the file as `conflict`: keep what stands between { } of one of them in place of the \
-                    whole `conflict`, then check.";
-        let is_absent = report.merged.conflicts.iter().any(|one| one.ours.is_none() || one.theirs.is_none());
-        let none = " To keep that it is not recorded, take the whole `conflict` out.";
-        page.paragraph(2, 4, &[plain(format!("{both}{}", if is_absent { none } else { "" }))]);
-    }
-    if report.merged.conflicts.iter().any(|conflict| is_over_a_block(&conflict.about)) {
-        page.paragraph(2, 4, &[plain(OVER_A_BLOCK)]);
-    }
-    if report.merged.conflicts.iter().any(|conflict| is_of_cautions(&conflict.about)) {
-        page.paragraph(2, 4, &[plain(BOTH_CAUTIONS)]);
-    }
+    what_to_keep(page, &report.merged.conflicts);
     for said in &report.merged.said {
         page.paragraph(2, 4, &[plain(said.clone())]);
     }
+}
+
+/// What to do about the conflicts: of what is one line keep one; of a torque that would throw away what only the other lowered.
+fn what_to_keep(page: &mut Page, conflicts: &[Conflict]) {
+    if conflicts.is_empty() {
+        return;
+    }
+    let blocks: Vec<&str> = conflicts.iter().filter_map(advice_on_a_block).collect();
+    let cautions = conflicts.iter().filter(|conflict| is_of_cautions(&conflict.about)).count();
+    let others = conflicts.len() - blocks.len() - cautions;
+    let mut said = "Both stand in the file as `conflict`".to_owned();
+    said.push_str(match (others, blocks.len() + cautions) {
+        (0, _) => ".",
+        (_, 0) => ": keep what stands between { } of one of them in place of the whole `conflict`, then check.",
+        _ => {
+            ": but for a torque, a mark and a caution keep what stands between { } of one of them in place of the whole \
+             `conflict`, then check."
+        }
+    });
+    if conflicts.iter().any(|one| one.ours.is_none() || one.theirs.is_none()) {
+        said.push_str(" To keep that it is not recorded, take the whole `conflict` out.");
+    }
+    page.paragraph(2, 4, &[plain(said)]);
+    let mut told: Vec<&str> = Vec::new();
+    for advice in blocks {
+        if !told.contains(&advice) {
+            page.paragraph(2, 4, &[plain(format!("{advice} Then check."))]);
+            told.push(advice);
+        }
+    }
+    if cautions > 0 {
+        page.paragraph(2, 4, &[plain(BOTH_CAUTIONS)]);
+    }
+}
+
+fn advice_on_a_block(conflict: &Conflict) -> Option<&'static str> {
+    let mut versions = [&conflict.ours, &conflict.theirs].into_iter().flatten();
+    over_a_block(&conflict.about, versions.any(|text| text.contains("drawn")))
+}
+
+/// What neither side alone says, and the two together would.
+fn dangerous_together(page: &mut Page, conflicts: &[Conflict]) {
+    let all: Vec<&Conflict> = conflicts.iter().filter(|one| !one.together.is_empty()).collect();
+    let Some(first) = all.first() else { return };
+    let about: Vec<&str> = all.iter().map(|one| one.about.as_str()).collect();
+    let pieces = [
+        piece(Label::Danger, format!("Dangerous together: {}.", first.together.join("; "))),
+        plain(format!(
+            " Neither side alone says so. Decide these together, and read again what nobody saw so on the bike: {}.",
+            about.join(", ")
+        )),
+    ];
+    page.paragraph(2, 4, &pieces);
 }
 
 /// "Ours (HEAD, 2026-05-02, own stand): angle 32."
@@ -93,6 +135,9 @@ fn why(one_sided: OneSided, labels: &Labels) -> String {
             "Only {changed_by} changed it; {} was measured later and has it as it was: read it again.",
             labels.whose(one_sided.changed_by.other())
         ),
+        Because::DangerousTogether => {
+            format!("Only {changed_by} changed it; with what the other side changed it is dangerous.")
+        }
         Because::PlacedTogether => format!(
             "Only {changed_by} changed it; whose clamp a control sits on, and where, is decided together."
         ),

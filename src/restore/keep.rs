@@ -141,7 +141,8 @@ pub fn damages(edit: &mut Edit, sheet: &Setup, day: Option<NaiveDate>) -> Result
         let on = found.on.value.as_str();
         let noted_at = damage::place(setup, on);
         let text = damage::note(found, &noted_at, day);
-        let written = add_note(edit, &noted_at, &text)?;
+        // What a note tells already is not told twice, whenever it was seen again.
+        let written = !damage::is_noted(edit.setup(), found) && add_note(edit, &noted_at, &text)?;
         kept.push(DamageKept {
             on: on.to_owned(),
             title: joint::title(on),

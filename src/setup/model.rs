@@ -176,10 +176,16 @@ pub struct Damage {
 }
 
 impl Damage {
-    /// Whether it is that one, whenever it was seen.
+    /// Whether it is that one, whenever it was seen and however its words are written.
     pub fn is(&self, other: &Damage) -> bool {
-        self.on.value == other.on.value && self.text.value == other.text.value
+        self.on.value == other.on.value && is_seen_alike(&self.text.value, &other.text.value)
     }
+}
+
+/// Whether two texts tell that the same was seen: a capital or a full stop makes no other damage of it.
+pub fn is_seen_alike(one: &str, other: &str) -> bool {
+    let words = |text: &str| text.trim().trim_end_matches('.').to_lowercase();
+    words(one) == words(other)
 }
 
 /// An advice or caution the rider has read and accepts.

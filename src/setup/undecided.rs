@@ -11,6 +11,10 @@ pub struct Undecided {
     pub ours: Option<String>,
     /// Theirs.
     pub theirs: Option<String>,
+    /// Where ours comes from, as far as the file knows.
+    pub ours_from: Option<String>,
+    /// Where theirs does.
+    pub theirs_from: Option<String>,
 }
 
 impl Undecided {
@@ -21,10 +25,23 @@ impl Undecided {
         is(&self.ours) || is(&self.theirs)
     }
 
-    /// "ours 30, theirs 25".
+    /// "ours 30, theirs 25"; with where they come from, for in a rebase ours is what one's own is put upon: "ours (HEAD) 30,
+    /// theirs (wet) 25".
     pub fn in_words(&self) -> String {
         let word = |version: &Option<String>| version.clone().unwrap_or_else(|| "not recorded".to_owned());
-        format!("ours {}, theirs {}", word(&self.ours), word(&self.theirs))
+        let of = |from: &Option<String>| from.as_ref().map(|from| format!(" ({from})")).unwrap_or_default();
+        let (ours, theirs) = (of(&self.ours_from), of(&self.theirs_from));
+        format!("ours{ours} {}, theirs{theirs} {}", word(&self.ours), word(&self.theirs))
+    }
+
+    /// The version of a side, by its word in the file.
+    pub fn version(&mut self, side: &str) -> &mut Option<String> {
+        if side == "ours" { &mut self.ours } else { &mut self.theirs }
+    }
+
+    /// Where that comes from.
+    pub fn source(&mut self, side: &str) -> &mut Option<String> {
+        if side == "ours" { &mut self.ours_from } else { &mut self.theirs_from }
     }
 }
 

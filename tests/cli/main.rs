@@ -49,6 +49,7 @@ mod merged_days;
 mod merged_sheets;
 mod merged_softened;
 mod merged_texts;
+mod merged_together;
 mod narrower;
 mod new;
 mod newer_side;

@@ -197,12 +197,74 @@ fn of_blocks_in_conflict_what_is_true_of_both_is_to_be_kept() {
         assert_eq!(outcome.status, 1, "{}", outcome.screen());
         let said = flowing(&outcome.out);
         assert!(said.contains(told), "{}", outcome.screen());
+        assert!(!said.contains("between { } of one"), "it would lose a limit: {}", outcome.screen());
     }
     // A reading is one line: there nothing else is lost.
     let (ours, theirs) =
         (changed(RACE, &[("length 50;", "length 40;")]), changed(RACE, &[("length 50;", "length 60;")]));
     let (_, outcome, _) = merged(RACE, &ours, &theirs, &[]);
     assert!(!outcome.out.contains("whole block"), "{}", outcome.screen());
+    // Beside a torque it is said of the reading alone.
+    let both = |side: &str, length: &str| changed(side, &[("length 50;", length)]);
+    let range = changed(RACE, &[range]);
+    let applied = changed(RACE, &[applied]);
+    let (_, outcome, _) = merged(RACE, &both(&applied, "length 40;"), &both(&range, "length 60;"), &[]);
+    let said = flowing(&outcome.out);
+    assert!(
+        said.contains("but for a torque, a mark and a caution keep what stands between"),
+        "{}",
+        outcome.screen()
+    );
+}
+
+#[test]
+fn a_commit_is_named_in_nine_digits() {
+    let ours = changed(RACE, &[("stem { length 50;", "stem { length 40;")]);
+    let theirs = changed(RACE, &[("stem { length 50;", "stem { length 60;")]);
+    let whole = "8d0468f2a1b3c4d5e6f708192a3b4c5d6e7f8091";
+    let (_, outcome, text) = merged(RACE, &ours, &theirs, &["--theirs-label", whole]);
+    assert!(text.contains("from=\"8d0468f2a\" { length 60 }"), "{text}");
+    assert!(flowing(&outcome.out).contains("Theirs (8d0468f2a, "), "{}", outcome.screen());
+}
+
+#[test]
+fn whose_version_is_which_is_told_where_it_is_not_decided() {
+    // In a rebase HEAD is what one's own commits are put upon.
+    let turned = |angle: &str| {
+        let lever =
+            "right {\n        grip { length 134; hand 62 }\n        brake-lever { from-tip 168; angle ";
+        changed(RACE, &[(&format!("{lever}32"), &format!("{lever}{angle}"))])
+    };
+    let labels = ["--ours-label", "HEAD", "--theirs-label", "8d0468f (lever down)"];
+    let (bench, _, _) = merged(RACE, &turned("28"), &turned("36"), &labels);
+    for asked in [&[][..], &["check"]] {
+        let outcome = bench.run(asked);
+        let told = "right brake lever angle not decided, ours (HEAD) 28, theirs (8d0468f (lever down)) 36";
+        assert!(flowing(&outcome.out).contains(told), "{}", outcome.screen());
+    }
+}
+
+#[test]
+fn a_conflict_that_holds_neither_version_says_so() {
+    let empty = changed(RACE, &[("stem { length 50;", "stem { conflict \"stem.length\" {\n    }\n")]);
+    let bench = Bench::without_git(&[(RACE_FILE, &empty)]);
+    let check = bench.run(&["check"]);
+    let said = flowing(&check.out);
+    assert!(said.contains("A `conflict` over `stem.length` holds neither version."), "{}", check.screen());
+    assert!(said.contains("Read it again"), "{}", check.screen());
+}
+
+#[test]
+fn a_torque_that_went_as_its_joint_was_opened_is_of_that_day() {
+    let with =
+        |inside: &str| changed(RACE, &[("tool=\"T25\" {", &format!("tool=\"T25\" {{\n        {inside}"))]);
+    let base = with("applied 2.8 read=\"2031-05-02\"");
+    let tightened = with("applied 3 read=\"2031-05-20\"");
+    let opened = with("note \"2031-05-24 joint opened, torque not read\"");
+    let (_, outcome, text) = merged(&base, &opened, &tightened, &["--ours-label", "HEAD"]);
+    // The one that was opened is the later.
+    assert!(flowing(&outcome.out).contains("Ours (HEAD, 2031-05-24): "), "{}", outcome.screen());
+    assert!(text.contains("ours read=\"2031-05-24\""), "{text}");
 }
 
 #[test]

@@ -57,6 +57,11 @@ fn what_a_sheet_saw_on_one_day_is_not_told_of_another() {
             let said = flowing(&outcome.out);
             let told = "What was seen on 2031-05-16 would stand in the sheet of 2031-05-20 as if it had been seen that day";
             assert!(said.contains(told), "{}", outcome.screen());
+            if about.starts_with("mark") {
+                assert!(said.contains("keep the worse of the two") && !said.contains("drawn last"), "{said}");
+                let check = flowing(&bench.run(&["check"]).out);
+                assert!(check.contains("keep the worse of the two"), "{check}");
+            }
             // A line that met on the 16th says nothing of the one drawn on the 18th.
             let diff = bench.run(&["diff", "rowan/race", "--found", "rowan/back"]);
             assert_eq!(diff.status, 1, "{}", diff.screen());
@@ -201,4 +206,38 @@ fn a_torque_that_was_applied_keeps_its_day() {
         assert_eq!(outcome.status, 0, "{}", outcome.screen());
         assert!(text.contains("applied 2.8 read=\"2031-05-02\"\n"), "{text}");
     }
+}
+
+#[test]
+fn a_day_that_an_earlier_merge_wrote_is_no_change() {
+    // The file is of the 2nd: so is the length beside which a merge wrote that.
+    let newer = [("measured \"2031-05-02\"", "measured \"2031-05-18\""), ("length 50;", "length 45;")];
+    let ours = changed(RACE, &[("length 50;", "length 50 read=\"2031-05-02\";")]);
+    let theirs = changed(RACE, &newer);
+    for (ours, theirs) in [(&ours, &theirs), (&theirs, &ours)] {
+        let (_, outcome, text) = merged(RACE, ours, theirs);
+        assert_eq!(outcome.status, 0, "{}", outcome.screen());
+        assert!(text.contains("length 45;"), "{text}");
+    }
+}
+
+#[test]
+fn damage_seen_twice_is_one_seen_first_on_the_earlier_day() {
+    let damage = |day: &str| format!("    damage on=\"bar\" \"scored\"{day}\n");
+    let dated = " read=\"2031-05-16\"";
+    let base = sheet(16, "");
+    let (ours, theirs) = (sheet(20, &damage(dated)), sheet(18, &damage("")));
+    let undated = (sheet(16, &damage("")), sheet(18, &damage("")));
+    for (ours, theirs) in
+        [(&ours, &theirs), (&theirs, &ours), (&undated.0, &undated.1), (&undated.1, &undated.0)]
+    {
+        let (_, outcome, text) = merged_sheets(&setup(), &base, ours, theirs);
+        assert_eq!(outcome.status, 0, "{}", outcome.screen());
+        assert!(text.contains(&damage(dated)) && text.matches("damage").count() == 1, "{text}");
+    }
+    // Repaired on one side, and on the other only dated by an earlier merge.
+    let (_, outcome, text) =
+        merged_sheets(&setup(), &sheet(16, &damage("")), &sheet(20, &damage(dated)), &sheet(16, ""));
+    assert!(outcome.status == 0 && !text.contains("conflict"), "{text}");
+    assert!(flowing(&outcome.out).contains("make sure that it is put right"), "{}", outcome.screen());
 }

@@ -3,8 +3,9 @@
 use std::fs;
 use std::path::Path;
 
-use crate::harness::flowing;
+use crate::harness::{Bench, flowing};
 use crate::restore::{ledger, run};
+use crate::texts::{RACE, changed};
 
 const RESTORE: [&str; 4] = ["restore", "rowan/race", "--found", "rowan/loan"];
 const DIFF: [&str; 4] = ["diff", "rowan/race", "--found", "rowan/loan"];
@@ -85,4 +86,61 @@ fn a_sheet_older_than_its_setup_is_history() {
         let page = flowing(&run(folder.path(), arguments).text);
         assert!(!page.contains("o not ride: bar cracked"), "{page}");
     }
+}
+
+#[test]
+fn damage_seen_since_forbids_on_an_older_sheet() {
+    let sheet = |read: &str| {
+        format!(
+            "found \"rowan/race\" format=1 {{\n    measured \"2031-05-01\"\n    stem {{ twist 0 }}\n    \
+             damage on=\"bar\" \"scored\"{read}\n}}\n"
+        )
+    };
+    // The setup is of the 2nd. What was seen before is history.
+    for (read, status) in
+        [("", 0), (" read=\"2031-04-30\"", 0), (" read=\"2031-05-25\"", 1), (" read=\"2031-05-02\"", 1)]
+    {
+        let bench =
+            Bench::without_git(&[("setups/rowan/race.kdl", RACE), ("setups/rowan/old.kdl", &sheet(read))]);
+        for asked in [&[][..], &["check"]] {
+            let outcome = bench.run(asked);
+            assert_eq!(outcome.status, status, "{read}: {}", outcome.screen());
+            assert_eq!(
+                flowing(&outcome.out).contains("o not ride: bar: scored"),
+                status == 1,
+                "{}",
+                outcome.screen()
+            );
+        }
+    }
+    // Noted in the setup, it is told there.
+    let noted = changed(
+        RACE,
+        &[(
+            "        width (in)30.75",
+            "        note \"2031-05-25 damage: Scored.\"\n        width (in)30.75",
+        )],
+    );
+    let old = sheet(" read=\"2031-05-25\"");
+    let bench = Bench::without_git(&[("setups/rowan/race.kdl", &noted), ("setups/rowan/old.kdl", &old)]);
+    let overview = bench.run(&[]);
+    assert_eq!(
+        flowing(&overview.out).to_lowercase().matches("do not ride: bar").count(),
+        1,
+        "{}",
+        overview.screen()
+    );
+}
+
+#[test]
+fn damage_that_a_note_tells_is_noted_once_whenever_it_was_seen() {
+    let noted = changed(
+        RACE,
+        &[("        width (in)30.75", "        note \"2031-05-20 damage: Scored\"\n        width (in)30.75")],
+    );
+    let sheet = "found \"rowan/race\" format=1 {\n    measured \"2031-05-25\"\n    damage on=\"bar\" \"scored.\" read=\"2031-05-16\"\n}\n";
+    let bench = Bench::without_git(&[("setups/rowan/race.kdl", &noted), ("setups/rowan/loan.kdl", sheet)]);
+    bench.run(&["record", "rowan/race", "--found", "rowan/loan"]);
+    let text = fs::read_to_string(bench.root().join("setups/rowan/race.kdl")).unwrap();
+    assert_eq!(text.matches("damage").count(), 1, "{text}");
 }

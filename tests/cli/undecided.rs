@@ -168,3 +168,16 @@ fn an_undecided_torque_of_steering_is_neither_gone_nor_a_joint_without_torque() 
     let overview = flowing(&bench.run(&[]).out);
     assert!(overview.contains("a mark or torque of steering or brakes is not decided"), "{overview}");
 }
+
+#[test]
+fn a_conflict_taken_out_whole_is_no_silent_loss_of_a_brake() {
+    let lever = "right {\n        grip { length 134; hand 62 }\n        brake-lever { from-tip 168; angle 32 with=angle-gauge;";
+    let without = changed(RACE, &[(lever, &lever.replace(" angle 32 with=angle-gauge;", ""))]);
+    let bench = Bench::recorded(&[Commit { subject: "Record", files: &[(RACE_FILE, RACE)], tag: None }]);
+    bench.write(RACE_FILE, &without);
+    let diff = bench.run(&["diff", "rowan/race"]);
+    assert_eq!(diff.status, 1, "{}", diff.screen());
+    let said = flowing(&diff.out);
+    let told = "No longer recorded, on steering or brakes: right brake lever angle.";
+    assert!(said.contains(told) && !said.contains("Nothing moved."), "{}", diff.screen());
+}

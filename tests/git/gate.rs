@@ -221,5 +221,45 @@ fn during_a_merge_the_gate_names_each_conflict_as_check_does() {
         bench.read("setups/rowan/race.kdl").lines().position(|line| line.contains("conflict \"stem.twist\""));
     assert!(text.contains(&format!("line {},", line.unwrap() + 1)), "{text}");
     assert!(text.contains("Two versions of `stem.twist`: ours `twist 1`"), "{text}");
-    assert!(text.contains("Do not ride: stem twist not decided, ours 1, theirs 2"), "{text}");
+    assert!(text.contains("Do not ride: stem twist not decided, ours (HEAD) 1, theirs (wet) 2"), "{text}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_sheet_that_forbids_riding_goes_in_and_out_with_a_word() {
+    let bench = Bench::adopted();
+    let sheet = "setups/rowan/back.kdl";
+    // The front lever stands 12 degrees from where the setup has it.
+    bench.write(
+        sheet,
+        "found \"rowan/race\" format=1 {\n    measured \"2026-06-03\"\n    floor 0\n    right { brake-lever { angle 20 with=angle-gauge } }\n}\n",
+    );
+    bench.git(&["add", "-A"]);
+    let told = "o not ride: front brake lever angle (right) moved 12.0° tip up";
+    for asked in [&["diff", "--cached"][..], &["commit", "-m", "Back from a loan"]] {
+        let text = flowing(&bench.git(asked));
+        assert!(text.contains(told), "{asked:?}: {text}");
+    }
+    bench.git(&["rm", "-q", sheet]);
+    let text = flowing(&bench.git(&["diff", "--cached"]));
+    assert!(text.contains("deleted. It says: d") && text.contains(told), "{text}");
+}
+
+#[test]
+#[ignore = "needs the git program"]
+fn a_conflict_taken_out_whole_takes_no_brake_out_in_silence() {
+    let bench = Bench::adopted();
+    let lever = "right {\n        grip { length 134; hand 62 }\n        brake-lever { from-tip 168; angle ";
+    let turned = |angle: &str| format!("{lever}{angle}");
+    bench.fork(&[(&turned("32"), &turned("36"))], &[(&turned("32"), &turned("28"))]);
+    bench.git_ending(1, &["merge", "-q", "--no-edit", "wet"]);
+    // As it is where somebody takes the whole conflict out.
+    bench.git(&["checkout", "-q", "--ours", "setups/rowan/race.kdl"]);
+    bench.change("168; angle 36 with=angle-gauge;", "168;");
+    bench.git(&["add", "-A"]);
+    let text = flowing(&bench.git(&["commit", "-m", "Settled"]));
+    assert!(
+        text.contains("No longer in the file, on steering or brakes: right brake lever angle."),
+        "{text}"
+    );
 }

@@ -10,7 +10,7 @@ use crate::setup::syntax::Node;
 use super::{Trio, Walk};
 
 /// What tells together on whose clamp a control sits, and where that is.
-pub(super) const PLACING: [&str; 2] = ["mount", "from-tip"];
+pub const PLACING: [&str; 2] = ["mount", "from-tip"];
 
 impl<'a> Walk<'a> {
     /// Whether a node's angles against gravity were read on another floor than the merged file will have.

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::check::opened;
 use crate::merge::session::Side;
 use crate::merge::version::Version;
 use crate::merge::{Because, Conflict, OneSided, Source};
@@ -46,11 +47,15 @@ impl<'a> Walk<'a> {
             about: trio.path.clone(),
             ours,
             theirs,
-            sources: [source(self.three.ours, trio.ours), source(self.three.theirs, trio.theirs)],
+            sources: [
+                source(self.three.ours, trio.ours, &trio.path),
+                source(self.three.theirs, trio.theirs, &trio.path),
+            ],
             one_sided: self.one_sided(trio).filter(|_| seen_on.is_none()),
             floors: self.floors(trio),
             seen_on,
             sheet_of: self.around.day.filter(|_| seen_on.is_some()),
+            together: self.held.dangers(&trio.path),
         };
         let line_end = self.line_end;
         let [ours, theirs] = [Side::Ours, Side::Theirs].map(|side| self.line(side, &conflict, texts));
@@ -78,7 +83,9 @@ impl<'a> Walk<'a> {
         let (ours, theirs) = (trio.ours?, trio.theirs?);
         let changed_by = self.changed_alone(trio)?;
         let is_off_floor = self.is_off_floor(Side::Ours, ours) || self.is_off_floor(Side::Theirs, theirs);
-        let because = if trio.is_apart {
+        let because = if !self.held.dangers(&trio.path).is_empty() {
+            Because::DangerousTogether
+        } else if trio.is_apart {
             Because::PlacedTogether
         } else if is_off_floor {
             return None;
@@ -121,8 +128,24 @@ impl<'a> Walk<'a> {
 
 /// The day of what a version says there, and who read it. Of another day's reading, taken over in an earlier merge, the
 /// file no longer knows who.
-fn source(version: &Version, node: Option<&Node>) -> Source {
+fn source(version: &Version, node: Option<&Node>, path: &str) -> Source {
     let read = node.map_or_else(|| version.day(), |node| version.day_of(node));
+    let read = read.max(opened_on(version, node, path));
     let measured = version.setup.measured.as_ref().filter(|_| read == version.day());
     Source { read, by: measured.and_then(|measured| measured.by.clone()) }
+}
+
+/// The day on which a note tells that a joint was opened whose torque is in conflict: what was applied before was taken out
+/// for that, and is not what the file's day tells of.
+fn opened_on(version: &Version, node: Option<&Node>, path: &str) -> Option<NaiveDate> {
+    let of_joint = path.strip_prefix("torque.")?;
+    let is_applied = node.is_some_and(|node| &*node.name == "applied" || node.child("applied").is_some());
+    let is_its = |joint: &str| {
+        let rest = of_joint.strip_prefix(joint);
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+    };
+    opened::noted(&version.setup)
+        .filter(|noted| !is_applied && is_its(noted.joint))
+        .filter_map(|noted| noted.day)
+        .max()
 }

@@ -1,6 +1,6 @@
 //! The head of `diff`'s page: what is compared, what to act on, and whether anything is to be told at all.
 
-use crate::compare::{Point, Report};
+use crate::compare::{Point, Relation, Report};
 use crate::report::planned;
 
 use super::super::not_looked_at::{nothing_moved, only_good};
@@ -34,7 +34,11 @@ pub fn head(page: &mut Page, report: &Report, words: &Words) {
     }
     super::super::sheet_day::said(page, report.sheet_day.as_ref());
     faults(page, &report.findings);
-    if report.has_difference() || report.comparison.unknown_roll.is_some() {
+    // Where nobody tells any more how a brake stands, nobody knows whether it moved.
+    let is_gone = report.relation == Relation::Revisions
+        && !report.backwards
+        && report.comparison.no_longer_recorded().is_some();
+    if report.has_difference() || report.comparison.unknown_roll.is_some() || is_gone {
         return;
     }
     page.blank();

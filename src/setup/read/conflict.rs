@@ -10,12 +10,21 @@ use super::super::syntax::{Node, Text, Value};
 use super::super::undecided::{InConflict, Undecided};
 use super::context::Context;
 
-/// What to do where both versions are whole blocks: one of them alone lacks what only the other side changed.
-pub const OVER_A_BLOCK: &str = "Each version of a torque or a mark is a whole block: one of them alone loses what only \
-                                the other changed. Keep one block in place of the whole `conflict`, with what is true \
-                                of both: of a torque the lower limit, every ceiling, and what was last applied; of a \
-                                mark how it was drawn last. Two marks that only share a name both stay, one of them \
-                                under another name.";
+/// What to do where both versions are whole torques: one of them alone loses what only the other changed.
+const OVER_A_TORQUE: &str = "Each version of a torque is a whole block, and one of them alone loses what only the other \
+                             changed, a lower ceiling, too. Write one block in place of the whole `conflict`, with what \
+                             is true of both: of a torque the lower limit, every ceiling, and what was last applied; \
+                             settle each by itself.";
+
+/// The same of drawn marks.
+const OVER_A_DRAWN_MARK: &str = "Each version of a mark is a whole block: keep the one that was drawn last in place of \
+                                 the whole `conflict`. Two marks that only share a name both stay, one of them under \
+                                 another name.";
+
+/// The same of what a sheet saw of a mark.
+const OVER_A_SEEN_MARK: &str = "Of what was seen of a line keep the worse of the two in place of the whole `conflict`, \
+                                `broken` or `missing` before `off=` before `aligned`, unless somebody looked at it \
+                                again since.";
 
 /// What to do where a caution was changed in two ways: a word too many hurts nobody.
 pub const BOTH_CAUTIONS: &str = "Of two cautions keep both: what stands between { } of either, in place of the whole \
@@ -26,11 +35,13 @@ pub fn is_of_cautions(about: &str) -> bool {
     about.ends_with(".caution")
 }
 
-/// Whether a conflict of this name is over a whole block, a torque or a mark.
-pub fn is_over_a_block(about: &str) -> bool {
-    // A mark is one drawing; of a torque what stands in it may be in conflict alone.
-    about.starts_with("mark.")
-        || about.strip_prefix("torque.").is_some_and(|rest| joint::find(rest).is_some())
+/// What to do about a conflict of this name, if it is over a whole block, a torque or a mark: of a mark by whether a version
+/// tells how it was drawn. Of a torque what stands in it may be in conflict alone.
+pub fn over_a_block(about: &str, is_drawn: bool) -> Option<&'static str> {
+    if about.starts_with("mark.") {
+        return Some(if is_drawn { OVER_A_DRAWN_MARK } else { OVER_A_SEEN_MARK });
+    }
+    about.strip_prefix("torque.").and_then(joint::find).map(|_| OVER_A_TORQUE)
 }
 
 /// Reads one `conflict` node: always a finding, never a reading.
@@ -53,13 +64,24 @@ pub fn conflict(context: &mut Context, node: &Node) {
         on_floors |= floor.is_some();
         versions.push(version(context, side, [from, read, by, floor]));
     }
-    let message = format!("Two versions of `{}`: {}.", about.value, versions.join("; "));
+    let message = match versions.is_empty() {
+        true => format!("A `conflict` over `{}` holds neither version.", about.value),
+        false => format!("Two versions of `{}`: {}.", about.value, versions.join("; ")),
+    };
     let finding = context.find(&code::UNRESOLVED_CONFLICT, about.span, message);
+    if versions.is_empty() {
+        "Read it again and write that in place of the whole `conflict`; what either side had, git still knows."
+            .clone_into(&mut finding.help);
+        finding.measure = Some(about.value);
+        return;
+    }
     if is_of_cautions(&about.value) {
         BOTH_CAUTIONS.clone_into(&mut finding.help);
     }
-    if is_over_a_block(&about.value) {
-        finding.help = format!("Measure if in doubt. {OVER_A_BLOCK}");
+    let mut versions = node.children.iter().flat_map(|side| &side.children);
+    let is_drawn = versions.any(|version| version.child(word::DRAWN.name).is_some());
+    if let Some(over_a_block) = over_a_block(&about.value, is_drawn) {
+        finding.help = format!("Measure if in doubt. {over_a_block}");
     }
     finding.measure = Some(about.value);
     if on_floors {
@@ -76,12 +98,12 @@ fn measures(context: &mut Context, node: &Node, about: &str) {
     let around = about.rsplit_once('.').map_or("", |(around, _)| around);
     for side in &node.children {
         for version in &side.children {
-            measures_inside(context, version, around, &side.name);
+            measures_inside(context, version, around, side);
         }
     }
 }
 
-fn measures_inside(context: &mut Context, node: &Node, around: &str, side: &str) {
+fn measures_inside(context: &mut Context, node: &Node, around: &str, side: &Node) {
     let path = if around.is_empty() { node.name.to_string() } else { format!("{around}.{}", node.name) };
     for property in &node.properties {
         let value = property.value_span.text(context.source);
@@ -95,11 +117,21 @@ fn measures_inside(context: &mut Context, node: &Node, around: &str, side: &str)
     }
 }
 
-fn hold(context: &mut Context, path: &str, side: &str, value: String) {
+fn hold(context: &mut Context, path: &str, side: &Node, value: String) {
     let Some(id) = context.catalogue.find(path) else { return };
     let undecided = context.measures_in_conflict.entry(id).or_default();
-    let version = if side == "ours" { &mut undecided.ours } else { &mut undecided.theirs };
-    *version = Some(value);
+    *undecided.version(&side.name) = Some(value);
+    if let Some(from) = source(side) {
+        *undecided.source(&side.name) = Some(from);
+    }
+}
+
+/// Where a side of a conflict comes from.
+fn source(side: &Node) -> Option<String> {
+    match &side.property("from")?.value {
+        Value::Text(from) => Some(from.to_string()),
+        _ => None,
+    }
 }
 
 /// Keeps a mark, or a torque of which more than words is in conflict, so that it is told and counts as nothing meanwhile.
@@ -110,8 +142,8 @@ fn record(context: &mut Context, node: &Node, about: &str) {
     for side in &node.children {
         let texts = side.children.iter().map(|version| as_typed(context, version));
         let text = Some(texts.collect::<Vec<_>>().join(", ")).filter(|text| !text.is_empty());
-        let version = if &*side.name == "ours" { &mut versions.ours } else { &mut versions.theirs };
-        *version = text;
+        *versions.version(&side.name) = text;
+        *versions.source(&side.name) = source(side);
         for property in side.children.iter().flat_map(|version| &version.properties) {
             if let ("on", Value::Text(crossed)) = (&*property.key, &property.value) {
                 on.get_or_insert_with(|| crossed.to_string());

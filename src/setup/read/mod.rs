@@ -19,7 +19,7 @@ mod versions;
 mod wrench;
 
 pub use carried::without_places;
-pub use conflict::{BOTH_CAUTIONS, OVER_A_BLOCK, is_of_cautions, is_over_a_block};
+pub use conflict::{BOTH_CAUTIONS, is_of_cautions, over_a_block};
 pub use context::{iso_date, nearest, syntax_finding};
 pub use successive::Successive;
 

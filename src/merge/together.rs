@@ -1,0 +1,146 @@
+//! Two changes, each safe by itself, that are dangerous together: spacers moved on one side and a taller stem on the other, a bar
+//! that is rolled and a lever that is turned on it.
+//!
+//! The outcome is held against each version by the very rule by which a comparison says what is dangerous. What neither side
+//! said is not taken in silence: whatever it hangs on becomes a conflict. That is found by trial, so that no pair is known
+//! here: of everything that was decided, whatever taken the other way would make another tale.
+
+use std::collections::BTreeSet;
+
+use crate::catalogue::Catalogue;
+use crate::compare;
+use crate::geometry::state::State;
+use crate::setup::model::{Kind, Setup};
+
+use super::labels::Labels;
+use super::session::Side;
+use super::version::Version;
+use super::walk::PLACING;
+use super::{Merged, Refusal, walked};
+
+/// What is merged.
+#[derive(Clone, Copy)]
+pub struct Sides<'a> {
+    pub catalogue: &'a Catalogue,
+    /// Of a sheet the setup it belongs to.
+    pub beside: Option<&'a Setup>,
+    pub base: Option<&'a Version>,
+    pub ours: &'a Version,
+    pub theirs: &'a Version,
+    pub labels: &'a Labels,
+}
+
+/// What came of it.
+pub struct Outcome {
+    pub merged: Merged,
+    /// What the merged text reads.
+    pub setup: Setup,
+    /// The paths of what differed and was decided.
+    pub decided: Vec<String>,
+}
+
+/// What is decided otherwise than by itself.
+#[derive(Clone, Debug, Default)]
+pub struct Held {
+    otherwise: Option<String>,
+    apart: BTreeSet<String>,
+    dangers: Vec<String>,
+}
+
+/// How something is taken that is decided by itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Taken {
+    /// As it is decided.
+    AsItIs,
+    /// As the other side has it.
+    Otherwise,
+    /// Not at all.
+    Apart,
+}
+
+impl Taken {
+    /// Whose version stays, if it is decided for one; none for neither.
+    pub const fn side(self, decided: Side) -> Option<Side> {
+        match self {
+            Taken::AsItIs => Some(decided),
+            Taken::Otherwise => Some(decided.other()),
+            Taken::Apart => None,
+        }
+    }
+}
+
+impl Held {
+    /// How what stands there is taken.
+    pub fn taken(&self, path: &str) -> Taken {
+        if self.apart.contains(path) {
+            Taken::Apart
+        } else if self.otherwise.as_deref() == Some(path) {
+            Taken::Otherwise
+        } else {
+            Taken::AsItIs
+        }
+    }
+
+    /// What would be dangerous if that were taken.
+    pub fn dangers(&self, path: &str) -> Vec<String> {
+        if self.apart.contains(path) { self.dangers.clone() } else { Vec::new() }
+    }
+}
+
+/// The merge, with what is dangerous together in conflict; what no conflict prevents is told.
+///
+/// # Errors
+/// A [`Refusal`] if the versions cannot be merged.
+pub fn weighed(sides: &Sides) -> Result<Outcome, Refusal> {
+    let outcome = walked(sides, &Held::default())?;
+    let said = dangers(sides, &outcome.setup);
+    if said.is_empty() {
+        return Ok(outcome);
+    }
+    let hangs_on = |path: &&String| {
+        let held = Held { otherwise: Some((*path).clone()), ..Held::default() };
+        is_weighed(path) && walked(sides, &held).is_ok_and(|other| dangers(sides, &other.setup) != said)
+    };
+    let mut apart: BTreeSet<String> = outcome.decided.iter().filter(hangs_on).cloned().collect();
+    apart.extend(neighbours(&apart, &outcome.decided));
+    let held = Held { apart, dangers: said.iter().cloned().collect(), otherwise: None };
+    let mut outcome = walked(sides, &held).unwrap_or(outcome);
+    let left = dangers(sides, &outcome.setup);
+    outcome.merged.said.splice(
+        0..0,
+        left.iter().map(|danger| {
+            format!(
+                "Do not ride before it is looked at: what both sides changed says together that {danger}."
+            )
+        }),
+    );
+    Ok(outcome)
+}
+
+/// The day, the floor and the instruments count for everything else in the file: they are not what is weighed.
+fn is_weighed(path: &str) -> bool {
+    !matches!(path, "measured" | "floor") && !path.starts_with("instruments")
+}
+
+/// Whose clamp a control sits on, and where, is decided together.
+fn neighbours(apart: &BTreeSet<String>, decided: &[String]) -> Vec<String> {
+    let of = |path: &str| {
+        path.rsplit_once('.').filter(|(_, word)| PLACING.contains(word)).map(|(on, _)| on.to_owned())
+    };
+    let groups: Vec<String> = apart.iter().filter_map(|path| of(path)).collect();
+    decided.iter().filter(|path| of(path).is_some_and(|group| groups.contains(&group))).cloned().collect()
+}
+
+/// What is dangerous in a setup against any of its versions, and was not by what either side changed.
+fn dangers(sides: &Sides, outcome: &Setup) -> BTreeSet<String> {
+    if outcome.kind == Kind::Found {
+        return BTreeSet::new();
+    }
+    let state = |setup| State::recorded(sides.catalogue, setup);
+    let said = |from, to| compare::each_said(state(from), state(to));
+    let (base, ours, theirs) = (sides.base.map(|base| &base.setup), &sides.ours.setup, &sides.theirs.setup);
+    let alone = [(base.unwrap_or(theirs), ours), (base.unwrap_or(ours), theirs)];
+    let alone: Vec<String> = alone.into_iter().flat_map(|(from, to)| said(from, to)).collect();
+    let versions = base.into_iter().chain([ours, theirs]);
+    versions.flat_map(|version| said(version, outcome)).filter(|danger| !alone.contains(danger)).collect()
+}
