@@ -6,7 +6,7 @@ use clap::Args;
 use rayon::prelude::*;
 
 use crate::history::{self, Entry, Merge, Report, Stamp, Step, Unknown, Wanted};
-use crate::ledger::{HistoryEntry, HistoryOptions, SetupFile, real, shell_word};
+use crate::ledger::{BlobId, HistoryEntry, HistoryOptions, SetupFile, real, shell_word};
 use crate::report;
 
 use super::Status;
@@ -241,7 +241,8 @@ fn merge(commit: &HistoryEntry, contents: &mut Contents) -> Result<Option<Merge>
     for one in &commit.beside {
         beside.push((one.parent.clone(), contents.get(&one.blob)?));
     }
-    let parted = commit.parted.iter().flatten().map(|id| contents.get(id)).collect::<Result<_, Failure>>()?;
+    let mut content = |id: &Option<BlobId>| id.as_ref().map(|id| contents.get(id)).transpose();
+    let parted = commit.parted.iter().map(&mut content).collect::<Result<_, Failure>>()?;
     let only_passes_on = commit.only_passes_on();
     Ok(Some(Merge { first: first.clone(), beside, parted, only_passes_on }))
 }

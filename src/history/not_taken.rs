@@ -69,9 +69,9 @@ pub struct Version<'a> {
     pub short: &'a str,
     /// What it holds.
     pub setup: &'a Setup,
-    /// What the file held where the versions parted, at one place or several.
+    /// What the file held where the versions parted, at one place or several; nothing where it was not there yet.
     pub parted: &'a [&'a Setup],
-    /// From it to each of these: what it changed itself differs from all of them.
+    /// From it to each of these: what it changed itself differs from all of them, and is all of it where there are none.
     pub own: &'a [Comparison],
     /// From it to the merge.
     pub left: &'a Comparison,

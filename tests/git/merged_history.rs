@@ -1,6 +1,6 @@
 //! `history` where lines were merged: what a merge decided, and what lies behind a revision on another line.
 
-use crate::bench::{Bench, flowing};
+use crate::bench::{Bench, RACE, flowing};
 
 const ANGLE: &str = "left.brake-lever.angle";
 const LEFT: &str = "from-tip 168; angle 32 with=angle-gauge; reach 62 with=caliper; bite 34";
@@ -158,4 +158,36 @@ fn the_story_of_the_marks_is_told_along_one_line_only() {
     assert_eq!(output.status.code(), Some(2));
     let said = flowing(&String::from_utf8(output.stderr).unwrap());
     assert!(said.contains("`--marks` and `--all` do not go together"), "{said}");
+}
+
+/// Both lines measured the bike for the first time, each by itself: nothing of it is known from before they parted.
+#[test]
+#[ignore = "needs the git program"]
+fn a_merge_of_two_first_recordings_tells_what_it_did_not_take() {
+    let bench = Bench::new("");
+    let wet = RACE.replacen("rowan/race", "rowan/wet", 1);
+    let noted = wet.replacen(
+        "    guard \"head",
+        "    note \"Do not ride: crack at the clamp.\"\n    guard \"head",
+        1,
+    );
+    assert_ne!(noted, wet);
+    let added = |day: u32, text: &str| {
+        bench.write("setups/rowan/wet.kdl", text);
+        bench.git(&["add", "-A"]);
+        bench.git_on(day, &["commit", "-q", "-m", "Measure for the wet"]);
+    };
+    bench.git(&["checkout", "-q", "-b", "ann"]);
+    added(2, &noted.replacen("length 50;", "length 40;", 1));
+    bench.git(&["checkout", "-q", "main"]);
+    added(3, &wet);
+    bench.git_on(5, &["merge", "-q", "-m", "Mine", "-s", "ours", "ann"]);
+    let page = flowing(&bench.said(&["history", "rowan/wet", "--all"]));
+    let said = format!("Not taken of what {} had changed: its note not to be ridden", bench.short("ann"));
+    assert!(page.contains(&said) && page.contains("“Do not ride: crack at the clamp.”"), "{page}");
+    assert!(page.contains("stem length 40 mm kept 50 mm"), "{page}");
+    // The merge's own row tells it of one value, too.
+    let page = flowing(&bench.said(&["history", "rowan/wet", "--all", "stem.length"]));
+    let said = format!("kept from {}, not 40 mm of {}", bench.short("HEAD^1"), bench.short("ann"));
+    assert!(page.contains(&said), "{said}: {page}");
 }
