@@ -151,7 +151,7 @@ fn fill(
         return;
     }
     entry.changes.retain(|change| wanted.iter().any(|wanted| wanted.is_measure(catalogue, &change.measure)));
-    entry.unread_ground.retain(|title| wanted.iter().any(|wanted| wanted.is_titled(catalogue, title)));
+    entry.unread_ground.retain(|id| wanted.iter().any(|wanted| wanted.is_of(id)));
     let named = |change: &DerivedChange| wanted.iter().any(|wanted| wanted.is_derived(change.name));
     entry.derived = found.derived.into_iter().filter(named).collect();
 }

@@ -34,8 +34,8 @@ impl Wanted {
         matches!(self, Wanted::Measure(id) if catalogue.path(id) == path)
     }
 
-    pub(super) fn is_titled(&self, catalogue: &Catalogue, title: &str) -> bool {
-        matches!(self, Wanted::Measure(id) if catalogue.title(id) == title)
+    pub(super) fn is_of(&self, measure: &MeasureId) -> bool {
+        matches!(self, Wanted::Measure(id) if id == measure)
     }
 
     pub(super) fn is_derived(&self, name: &str) -> bool {

@@ -191,3 +191,31 @@ fn a_merge_of_two_first_recordings_tells_what_it_did_not_take() {
     let said = format!("kept from {}, not 40 mm of {}", bench.short("HEAD^1"), bench.short("ann"));
     assert!(page.contains(&said), "{said}: {page}");
 }
+
+/// Ours had read the floor as level, theirs as 3°; the merge leaves it out, and every angle reads as it did in both.
+#[test]
+#[ignore = "needs the git program"]
+fn what_is_in_doubt_against_one_version_is_in_doubt_after_the_merge() {
+    const FLOOR: &str =
+        "    floor 0.0 with=angle-gauge      // slope of the ground, + = front wheel higher\n";
+    let steep = FLOOR.replace("0.0", "3.0");
+    for (ours, theirs) in [(FLOOR, &*steep), (&steep, FLOOR)] {
+        let bench = Bench::new("");
+        bench.change_on(1, FLOOR, &FLOOR.replace("0.0", "1.0"));
+        let from = FLOOR.replace("0.0", "1.0");
+        bench.git(&["checkout", "-q", "-b", "ann"]);
+        bench.change_on(2, &from, theirs);
+        bench.git(&["checkout", "-q", "main"]);
+        bench.change_on(3, &from, ours);
+        bench.git(&["merge", "-q", "-s", "ours", "--no-commit", "ann"]);
+        bench.change(ours, "");
+        bench.git_on(5, &["commit", "-q", "-a", "-m", "Left out"]);
+        let page = flowing(&bench.said(&["history", "rowan/race", "--all"]));
+        let merged = page.split("2031-05-03").next().unwrap();
+        assert!(
+            merged.contains("slope of the ground not read, not known whether moved: saddle tilt"),
+            "{merged}"
+        );
+        assert!(!merged.contains("taken for level"), "{merged}");
+    }
+}
