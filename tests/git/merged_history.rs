@@ -219,3 +219,46 @@ fn what_is_in_doubt_against_one_version_is_in_doubt_after_the_merge() {
         assert!(!merged.contains("taken for level"), "{merged}");
     }
 }
+
+/// What stands is named as kept, not as what came after; and what else was not taken by its name.
+#[test]
+#[ignore = "needs the git program"]
+fn a_merge_names_what_it_kept_of_a_torque_and_what_else_it_did_not_take() {
+    const APPLIED: &str = "applied 2.8 read=\"2026-05-02\"";
+    let bench = Bench::new("");
+    bench.git(&["checkout", "-q", "-b", "ann"]);
+    for (from, to) in [
+        (APPLIED, "applied 3.3 read=\"2026-05-04\""),
+        ("\"left.brake-lever\" 2.5 4 tool=\"T25\"", "\"left.brake-lever\" 2.5 4 tool=\"T27\""),
+        ("\"stem-face\" 4 5", "\"stem-face\" 4 4.5"),
+        ("drawn from-tip=168 angle=32", "drawn from-tip=166 angle=32"),
+        (
+            "    mark \"S1\" on=\"stem-steerer\" colour=silver { drawn twist=0; reads \"Stem line meets the line on the top cap\" }\n",
+            "",
+        ),
+        ("caliper tol=0.1", "caliper tol=0.2"),
+        ("height 742 tol=1", "height 742 tol=2"),
+        ("head tube, left", "head tube, low"),
+    ] {
+        bench.change(from, to);
+    }
+    bench.git_on(2, &["commit", "-q", "-a", "-m", "Theirs"]);
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change_on(3, APPLIED, "applied 3 read=\"2026-05-03\"");
+    bench.git_on(5, &["merge", "-q", "-m", "Mine", "-s", "ours", "ann"]);
+    let page = flowing(&bench.said(&["history", "rowan/race", "--all"]));
+    // The guard's note went with it and came with it.
+    for said in [
+        "torque, bar in stem: 4 to 4.5 N·m, kept 4 to 5 N·m.",
+        "torque, left brake lever: tool T27, kept T25; last applied 3.3 N·m on 2026-05-04, kept 3 N·m on 2026-05-03.",
+        "Also: mark L1 drawn anew; mark S1 no longer recorded; guard.head tube, left gone; guard.head tube, low added; \
+         instrument caliper, ±0.2, kept ±0.1; saddle height read ±2 mm, kept ±1 mm; 2 notes.",
+    ] {
+        assert!(page.contains(said), "{said}: {page}");
+    }
+    let json = bench.said(&["history", "rowan/race", "--all", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let not_taken = &json["entries"][0]["not-taken"][0];
+    assert_eq!(not_taken["others"], 6, "{not_taken:#}");
+    assert_eq!(not_taken["others-named"][1], "mark S1 no longer recorded", "{not_taken:#}");
+}

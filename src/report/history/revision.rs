@@ -271,7 +271,7 @@ fn row(change: &Change) -> Vec<Piece> {
 }
 
 /// What differs of a torque.
-pub fn torque(change: &TorqueChange) -> String {
+fn torque(change: &TorqueChange) -> String {
     let range = |limits: Option<Limits>| {
         limits.map_or("none".to_owned(), |limits| format!("{} N·m", from_to(limits)))
     };
