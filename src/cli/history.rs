@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use clap::Args;
 use rayon::prelude::*;
 
-use crate::history::{self, Entry, Merge, Report, Stamp, Step, Unknown, Wanted};
+use crate::history::{self, Entry, Merge, Report, Stamp, Step, Wanted};
 use crate::ledger::{BlobId, HistoryEntry, HistoryOptions, SetupFile, real, shell_word};
 use crate::report;
 
@@ -14,6 +14,7 @@ use super::behind::Behind;
 use super::contents::Contents;
 use super::known_hoses::known_hoses;
 use super::mark_stories::{fixed_by_marks, mark_stories};
+use super::neither::neither;
 use super::session::{Failure, Session};
 use super::since::Since;
 use super::told::{Row, Told};
@@ -50,7 +51,8 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let catalogue = session.catalogue();
-    let wanted = history::wanted(catalogue, &arguments.measures).map_err(|unknown| neither(&unknown))?;
+    let wanted = history::wanted(catalogue, &arguments.measures)
+        .map_err(|unknown| neither(&unknown, &arguments.setup))?;
     if arguments.marks && arguments.all {
         return Err(Failure::new(
             "The story of a mark is told along one line: `--marks` and `--all` do not go together.",
@@ -99,14 +101,6 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     // The process ends here: to give so much memory back piece by piece would be work for nothing.
     std::mem::forget((report, commits));
     Ok(status)
-}
-
-fn neither(unknown: &Unknown) -> Failure {
-    let help = match &unknown.nearest {
-        Some(near) => format!("Did you mean `{near}`?"),
-        None => "Name a measure by its path, as in `left.brake-lever.angle`, or a derived value.".to_owned(),
-    };
-    Failure::new(format!("`{}` is neither a measure nor a derived value.", unknown.name), help)
 }
 
 /// The commits that changed the file, newest first.
