@@ -169,6 +169,13 @@ fn a_line_that_went_along_with_the_bar_was_drawn_on_the_ground_it_was() {
     let (page, status, events) = story(&[&marked(FLOOR, 32), &level]);
     assert!(page.contains(STANDS) && status == 0, "{page}");
     assert_eq!(events, ["drawn"]);
+    // 37° on 3° are 40° to the level, and the line stands for 37°: as a difference has it, the lever was turned 3° on the bar.
+    let steep = along(&marked(STEEP, 37));
+    let (page, status, _) = story(&[&marked(FLOOR, 32), &steep]);
+    assert!(page.contains("went stale: left.brake-lever.angle") && status == 1, "{page}");
+    let diff = recorded(&[&marked(FLOOR, 32), &steep]).run(&["diff", "rowan/race", "HEAD~1", "HEAD"]);
+    let page = flowing(&diff.out);
+    assert!(page.contains("8.0° tip down (3.0° tip down on the bar) left brake lever angle"), "{page}");
 }
 
 #[test]

@@ -47,11 +47,11 @@ impl OfTheDrawing {
         self.floor.as_ref()
     }
 
-    /// The line went along with the bar and reads otherwise beside what is recorded there. That tells a slope for another
-    /// one; it tells none that nobody knew, and takes away none that somebody did.
+    /// The line went along with the bar, and reads otherwise beside what is recorded there by as much as the bar was rolled:
+    /// it is told on the ground that it was drawn on, whatever the ground is there.
     pub fn goes_along(&mut self, there: OfTheDrawing) {
-        if self.floor.is_some() == there.floor.is_some() {
-            *self = there;
+        if self.floor.is_none() && there.floor.is_none() {
+            self.angles = there.angles;
         }
     }
 
