@@ -9,8 +9,8 @@ use super::session::Failure;
 const MANY: usize = 12;
 
 /// The first word of what a table of all revisions has, and no series.
-const TOLD_IN_WORDS: [&str; 9] =
-    ["torque", "note", "damage", "part", "instrument", "tolerance", "accepted", "opened", "line"];
+const TOLD_IN_WORDS: [&str; 8] =
+    ["torque", "note", "damage", "part", "instrument", "tolerance", "accepted", "opened"];
 
 /// A name that is neither a measure nor a derived value.
 pub fn neither(unknown: &Unknown, setup: &str) -> Failure {
