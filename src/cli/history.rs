@@ -5,8 +5,8 @@ use std::collections::HashMap;
 use clap::Args;
 use rayon::prelude::*;
 
-use crate::history::{self, Entry, Merge, Report, Stamp, Step, Unknown, Wanted};
-use crate::ledger::{HistoryEntry, HistoryOptions, SetupFile, real, shell_word};
+use crate::history::{self, Entry, Merge, Report, Stamp, Step, Wanted};
+use crate::ledger::{BlobId, HistoryEntry, HistoryOptions, SetupFile, real, shell_word};
 use crate::report;
 
 use super::Status;
@@ -14,6 +14,7 @@ use super::behind::Behind;
 use super::contents::Contents;
 use super::known_hoses::known_hoses;
 use super::mark_stories::{fixed_by_marks, mark_stories};
+use super::neither::neither;
 use super::session::{Failure, Session};
 use super::since::Since;
 use super::told::{Row, Told};
@@ -50,7 +51,8 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let catalogue = session.catalogue();
-    let wanted = history::wanted(catalogue, &arguments.measures).map_err(|unknown| neither(&unknown))?;
+    let wanted = history::wanted(catalogue, &arguments.measures)
+        .map_err(|unknown| neither(&unknown, &arguments.setup))?;
     if arguments.marks && arguments.all {
         return Err(Failure::new(
             "The story of a mark is told along one line: `--marks` and `--all` do not go together.",
@@ -99,14 +101,6 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     // The process ends here: to give so much memory back piece by piece would be work for nothing.
     std::mem::forget((report, commits));
     Ok(status)
-}
-
-fn neither(unknown: &Unknown) -> Failure {
-    let help = match &unknown.nearest {
-        Some(near) => format!("Did you mean `{near}`?"),
-        None => "Name a measure by its path, as in `left.brake-lever.angle`, or a derived value.".to_owned(),
-    };
-    Failure::new(format!("`{}` is neither a measure nor a derived value.", unknown.name), help)
 }
 
 /// The commits that changed the file, newest first.
@@ -239,7 +233,8 @@ fn merge(commit: &HistoryEntry, contents: &mut Contents) -> Result<Option<Merge>
     for one in &commit.beside {
         beside.push((one.parent.clone(), contents.get(&one.blob)?));
     }
-    let parted = commit.parted.iter().flatten().map(|id| contents.get(id)).collect::<Result<_, Failure>>()?;
+    let mut content = |id: &Option<BlobId>| id.as_ref().map(|id| contents.get(id)).transpose();
+    let parted = commit.parted.iter().map(&mut content).collect::<Result<_, Failure>>()?;
     let only_passes_on = commit.only_passes_on();
     Ok(Some(Merge { first: first.clone(), beside, parted, only_passes_on }))
 }

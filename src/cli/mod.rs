@@ -21,6 +21,7 @@ pub mod history;
 mod known_hoses;
 mod mark_stories;
 pub mod merge;
+mod neither;
 pub mod new;
 mod newest;
 pub mod overview;

@@ -76,7 +76,7 @@ pub use torques::{Also, LastApplied, Limits, RangeShift, TorqueChange};
 pub use turning::{ClearanceChange, Shift, SlackChange};
 pub use undecided::RecordUndecided;
 pub use unknown_roll::{RollOpen, SetAside, ToldRoll, UnknownRoll, control_angles, unknown_roll};
-pub use unread_ground::{UnreadGround, unread_ground_words, without_ground};
+pub use unread_ground::{Angle, UnreadGround, unread_ground_words, without_ground};
 
 /// Everything that differs between two states.
 #[derive(Clone, Debug, Serialize)]

@@ -99,6 +99,22 @@ impl Also {
         }
     }
 
+    /// The same of a version that a merge did not take, with what it kept: the later is not what came after.
+    pub fn and_kept(&self) -> String {
+        let or_none = |word: Option<String>| word.unwrap_or_else(|| "not recorded".to_owned());
+        let (what, was, kept) = match self {
+            Also::Word { what, was, now } => ((*what).to_owned(), was.clone(), now.clone()),
+            Also::Ceiling { part, was, now } => (format!("ceiling of {part}"), was.clone(), now.clone()),
+            Also::Applied { was, now } => {
+                let words = |last: &Option<LastApplied>| last.as_ref().map(ToString::to_string);
+                ("last applied".to_owned(), words(was), words(now))
+            }
+            Also::TurnsInACrash(true) => return "not meant to turn in a crash, kept as meant to".to_owned(),
+            Also::TurnsInACrash(false) => return "meant to turn in a crash, kept as not meant to".to_owned(),
+        };
+        format!("{what} {}, kept {}", or_none(was), or_none(kept))
+    }
+
     /// Whether both tell of the same thing: two of the tool, two of what was applied.
     pub fn is_about_the_same(&self, other: &Also) -> bool {
         match (self, other) {

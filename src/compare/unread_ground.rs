@@ -1,7 +1,7 @@
 //! Angles against gravity on ground whose slope one side of a comparison tells and the other does not: they look as if they
 //! had been read on level ground.
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Gravity, MeasureId};
@@ -17,9 +17,9 @@ pub const NOT_KNOWN: &str =
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct UnreadGround {
-    /// Their titles: of a sheet those that it reads, of two setups those that both have.
+    /// Of a sheet those that it reads, of two setups those that both have.
     #[serde(rename = "floor-not-read")]
-    pub angles: Vec<String>,
+    pub angles: Vec<Angle>,
     /// Whether it is the earlier of two setups that does not tell its slope.
     #[serde(rename = "floor-of-the-earlier")]
     pub of_the_earlier: bool,
@@ -28,36 +28,71 @@ pub struct UnreadGround {
     pub in_doubt: bool,
 }
 
+/// An angle against gravity; told by its title.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Angle {
+    /// Which.
+    pub id: MeasureId,
+    /// In plain words.
+    pub title: String,
+}
+
+impl Angle {
+    fn of(state: &State, id: &MeasureId) -> Angle {
+        Angle { id: id.clone(), title: state.catalogue().title(id) }
+    }
+}
+
+impl Serialize for Angle {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.title)
+    }
+}
+
 impl UnreadGround {
+    /// The titles of the angles.
+    pub fn titles(&self) -> Vec<String> {
+        self.angles.iter().map(|angle| angle.title.clone()).collect()
+    }
+
     /// What to make of it; `through_time` of a setup and what became of it.
     pub fn words(&self, through_time: bool) -> Option<String> {
         if self.angles.is_empty() || !self.of_the_earlier || !through_time {
-            return unread_ground_words(&self.angles);
+            return unread_ground_words(&self.titles());
         }
-        Some(format!(
-            "The slope of the ground was not read before (floor), and was taken for level: {}. What reads as it did is \
-             taken to have been read on the slope that is recorded now.",
-            self.angles.join(", ")
-        ))
+        let titles = self.titles().join(", ");
+        Some(if self.in_doubt {
+            format!(
+                "The slope of the ground was not read before (floor): {titles}. Each that reads as it did has moved, \
+                 unless it was read on the slope that is recorded now; what reads otherwise is judged as if the ground \
+                 was level before."
+            )
+        } else {
+            format!(
+                "The slope of the ground was not read before (floor), and was taken for level: {titles}. What reads as \
+                 it did is taken to have been read on the slope that is recorded now."
+            )
+        })
     }
 
-    /// In few words, of two setups' angles that read as they did, or `read_anew`, which are judged as on level ground.
+    /// In few words, of one of two setups' angles that reads as it did, or `read_anew`, and then is judged as on level ground.
     pub fn in_short(&self, read_anew: bool) -> &'static str {
         match (self.of_the_earlier, self.in_doubt && !read_anew) {
-            (true, _) => "slope of the ground read now, before taken for level",
+            (true, true) => "slope of the ground read now, not before, not known whether moved",
+            (true, false) => "slope of the ground read now, before taken for level",
             (false, true) => "slope of the ground not read, not known whether moved",
             (false, false) => "slope of the ground not read, taken for level",
         }
     }
 
-    /// Whether the angle of that title is among them.
-    pub fn is_of(&self, title: &str) -> bool {
-        self.angles.iter().any(|angle| angle == title)
+    /// Whether the angle is among them.
+    pub fn is_of(&self, id: &MeasureId) -> bool {
+        self.angles.iter().any(|angle| angle.id == *id)
     }
 
-    /// Keeps of the angles those of such a title.
-    pub fn retain(&mut self, is_wanted: impl Fn(&str) -> bool) {
-        self.angles.retain(|title| is_wanted(title));
+    /// Keeps such angles.
+    pub fn retain(&mut self, is_wanted: impl Fn(&MeasureId) -> bool) {
+        self.angles.retain(|angle| is_wanted(&angle.id));
         if self.angles.is_empty() {
             *self = UnreadGround::default();
         }
@@ -81,7 +116,7 @@ pub fn unread_ground(difference: &Difference) -> UnreadGround {
     match to.sheet() {
         Some(sheet) => {
             let read = sheet.readings.keys().filter(|id| to.is_on_unread_ground(id));
-            let angles = read.map(|id| to.catalogue().title(id)).collect();
+            let angles = read.map(|id| Angle::of(to, id)).collect();
             UnreadGround { angles, ..UnreadGround::default() }
         }
         None => of_one_setup(difference).unwrap_or_default(),
@@ -99,7 +134,7 @@ fn of_one_setup(difference: &Difference) -> Option<UnreadGround> {
     let is_against_gravity = |id: &MeasureId| to.catalogue().measure(id.row).gravity != Gravity::None;
     let stands_in_both = |id: &MeasureId| from.number(id).is_some() && to.number(id).is_some();
     let ids = to.readings().filter(|id| is_against_gravity(id) && stands_in_both(id));
-    let angles: Vec<String> = ids.map(|id| to.catalogue().title(id)).collect();
+    let angles: Vec<Angle> = ids.map(|id| Angle::of(to, id)).collect();
     (!angles.is_empty()).then(|| UnreadGround {
         angles,
         of_the_earlier: from.floor().is_none(),

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::catalogue::MeasureId;
 use crate::compare::{
     Beside, Change, CommonShift, DamageFound, DerivedChange, InstrumentChange, MarkChange, NoteChange,
     PartChange, ReadOtherwise, TorqueChange, UnreadGround,
@@ -205,10 +206,10 @@ impl Entry {
         self.joined.not_taken.is_empty() && self.changed_nothing()
     }
 
-    /// In few words what the ground has to do with the angles whose ground only one of the two contents tells.
-    pub fn on_unread_ground(&self) -> &'static str {
+    /// In few words what the ground has to do with an angle, where only one of the two contents tells its slope.
+    pub fn on_unread_ground(&self, id: &MeasureId) -> Option<&'static str> {
         let unread = &self.unread_ground;
-        unread.in_short(self.changes.iter().any(|change| unread.is_of(&change.title)))
+        unread.is_of(id).then(|| unread.in_short(self.changes.iter().any(|change| change.id == *id)))
     }
 
     /// Whether it itself changed nothing but words or layout.

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::catalogue::{Catalogue, MeasureId};
+use crate::catalogue::MeasureId;
 use crate::compare::{Change, DerivedChange, typed};
 use crate::geometry::derived::{All, DERIVED, Derived};
 use crate::geometry::state::State;
@@ -96,7 +96,7 @@ fn of_measure(state: &State, id: &MeasureId, entry: &Entry, before: &[State]) ->
         verdict: Some(change.map_or(Verdict::Same, |change| change.verdict)),
         moved: change.and_then(|change| change.moved.clone()),
         known: known(change.is_none(), doubt(state), before.iter().map(doubt)),
-        ground: ground(entry, state.catalogue(), id),
+        ground: entry.on_unread_ground(id),
         ..in_merge(entry, |changes, _| {
             let change = changes.iter().find(|change| change.measure == path)?;
             Some(change.was_written.clone())
@@ -155,15 +155,6 @@ fn known(is_same: bool, doubt: Option<f64>, before: impl Iterator<Item = Option<
     let all: Vec<Option<Known>> = before.map(otherwise).collect();
     let first = *all.first()?;
     first.filter(|_| all.iter().all(|one| *one == first))
-}
-
-/// What is told of the ground behind an angle.
-fn ground(entry: &Entry, catalogue: &Catalogue, id: &MeasureId) -> Option<&'static str> {
-    let unread = &entry.unread_ground;
-    if unread.angles.is_empty() || !unread.is_of(&catalogue.title(id)) {
-        return None;
-    }
-    Some(unread.in_short(entry.changes.iter().any(|change| change.id == *id)))
 }
 
 /// How the versions that a merge joined have one value; `other` tells what a version has otherwise than the merge.

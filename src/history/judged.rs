@@ -76,16 +76,16 @@ fn tell_not_taken(
     wanted: &[Wanted],
 ) {
     let Some(merge) = step.merge.as_ref().filter(|_| versions.len() > 1) else { return };
-    // Of a content that cannot be read nobody knows what was changed since.
-    let parted: Vec<&Setup> =
-        merge.parted.iter().map(|content| content.setup().ok()).collect::<Option<_>>().unwrap_or_default();
+    // Where the file was not there yet, all of it is new since. Of a content that cannot be read nobody knows what is.
+    let parted: Option<Vec<&Setup>> =
+        merge.parted.iter().flatten().map(|content| content.setup().ok()).collect();
     for (revision, setup) in versions {
         let short = revision.get(..entry.short.len()).unwrap_or(revision);
         let left = since(catalogue, setup, after, wanted);
-        if !parted.is_empty() {
+        if let Some(parted) = &parted {
             let own: Vec<Comparison> =
                 parted.iter().map(|parted| since(catalogue, setup, parted, wanted)).collect();
-            let version = Version { revision, short, setup, parted: &parted, own: &own, left: &left };
+            let version = Version { revision, short, setup, parted, own: &own, left: &left };
             let mut found = not_taken(&version, after, &entry.changes);
             if wanted.is_empty() {
                 found.derived.clear();
@@ -151,7 +151,7 @@ fn fill(
         return;
     }
     entry.changes.retain(|change| wanted.iter().any(|wanted| wanted.is_measure(catalogue, &change.measure)));
-    entry.unread_ground.retain(|title| wanted.iter().any(|wanted| wanted.is_titled(catalogue, title)));
+    entry.unread_ground.retain(|id| wanted.iter().any(|wanted| wanted.is_of(id)));
     let named = |change: &DerivedChange| wanted.iter().any(|wanted| wanted.is_derived(change.name));
     entry.derived = found.derived.into_iter().filter(named).collect();
 }

@@ -4,24 +4,23 @@
 //! it then shows whether the joint moved since the drawing, but no longer where the setup wants it. So it is as well where
 //! `check` calls it no evidence.
 
+mod ground;
 mod standing;
 
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
 use serde::Serialize;
 
-use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::check::lines;
 use crate::compare::{Bar, went_along};
 use crate::geometry::state::State;
-use crate::metrology::reading::Reading;
 use crate::setup::model::{Mark, Setup};
 
 use super::{Content, Stamp};
-pub use standing::Ground;
-use standing::{Standing, ground, standing};
+pub use ground::Ground;
+use ground::OfTheDrawing;
+use standing::{Standing, standing};
 
 /// What happened to a mark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -97,8 +96,8 @@ struct Followed {
     drawn: Mark,
     /// The same with the roll at which it was drawn, where somebody knows it.
     on_the_bar: Option<Mark>,
-    /// The floor when it was drawn.
-    floor: Option<Reading>,
+    /// The ground when it was drawn.
+    ground: OfTheDrawing,
     /// Where it stands as far as anybody knows.
     standing: Standing,
     /// The bar in the revision before.
@@ -110,7 +109,7 @@ struct Followed {
 impl Followed {
     fn take_away(&mut self, stamp: &Stamp) {
         self.story.gone = true;
-        (self.story.stale, self.story.no_evidence) = (false, None);
+        (self.story.stale, self.story.no_evidence, self.story.ground) = (false, None, None);
         self.story.events.push(event(What::Gone, stamp));
     }
 
@@ -153,24 +152,21 @@ impl Followed {
 pub struct Marks<'a> {
     catalogue: &'a Catalogue,
     followed: Vec<Followed>,
-    /// The revision before, if it can be read.
-    before: Option<Arc<Content>>,
 }
 
 impl<'a> Marks<'a> {
     /// Before the first revision.
     pub fn new(catalogue: &'a Catalogue) -> Self {
-        Marks { catalogue, followed: Vec::new(), before: None }
+        Marks { catalogue, followed: Vec::new() }
     }
 
     /// The next revision; one that cannot be read is stepped over.
-    pub fn follow(&mut self, stamp: &Stamp, content: &Arc<Content>) {
+    pub fn follow(&mut self, stamp: &Stamp, content: &Content) {
         let Ok(setup) = content.setup() else { return };
         self.notice_gone(stamp, setup);
         for mark in &setup.marks {
             self.look_at(stamp, setup, mark);
         }
-        self.before = Some(Arc::clone(content));
     }
 
     /// The file was deleted, and its marks with it.
@@ -205,10 +201,10 @@ impl<'a> Marks<'a> {
     fn look_at(&mut self, stamp: &Stamp, setup: &Setup, mark: &Mark) {
         let place = self.followed.iter().position(|known| known.drawn.name.value == mark.name.value);
         let bar = Bar::of(&State::recorded(self.catalogue, setup));
-        let floor = || setup.reading(&MeasureId::bike(FLOOR)).cloned();
+        let ground = || OfTheDrawing::of(self.catalogue, setup, mark);
         let known_roll = || lines::with_its_roll(self.catalogue, setup, mark);
         let place = place.unwrap_or_else(|| {
-            let mut new = begun(mark, known_roll(), floor(), bar);
+            let mut new = begun(mark, known_roll(), ground(), bar);
             let what = if stamp.cut { What::ShallowCloneEnds } else { What::Drawn };
             new.story.events.push(drawn(what, stamp, mark));
             self.followed.push(new);
@@ -229,26 +225,27 @@ impl<'a> Marks<'a> {
         } else if known.story.gone || !is_same && !went_along {
             let events = std::mem::take(&mut known.story.events);
             let fixed = std::mem::take(&mut known.fixed);
-            *known = begun(mark, known_roll(), floor(), bar);
+            *known = begun(mark, known_roll(), ground(), bar);
             known.story.events = events;
             known.fixed.extend(fixed);
             known.story.events.push(drawn(What::DrawnAnew, stamp, mark));
         }
         if went_along {
-            (known.drawn, known.on_the_bar, known.floor) = (mark.clone(), known_roll(), floor());
+            (known.drawn, known.on_the_bar) = (mark.clone(), known_roll());
+            known.ground.goes_along(ground());
         } else if known.drawn.roll.is_none() && mark.roll.is_some() {
             // That somebody wrote down at which roll it was drawn draws no line.
             (known.drawn, known.on_the_bar) = (mark.clone(), known_roll());
         }
-        let before = self.before.as_ref().and_then(|content| content.setup().ok());
-        let (ground, angles) = ground(self.catalogue, known, before, setup);
-        known.on_ground(stamp, ground, angles);
+        known.ground.is_told_by(setup);
+        let (told, angles) = known.ground.told_on_one_side(self.catalogue, setup);
+        known.on_ground(stamp, told, angles);
         let now = standing(self.catalogue, known, setup, mark);
         known.stands(stamp, self.catalogue, now);
     }
 }
 
-fn begun(mark: &Mark, on_the_bar: Option<Mark>, floor: Option<Reading>, bar: Bar) -> Followed {
+fn begun(mark: &Mark, on_the_bar: Option<Mark>, ground: OfTheDrawing, bar: Bar) -> Followed {
     let story = MarkHistory {
         mark: mark.name.value.clone(),
         joint: mark.on.as_ref().map(|on| on.value.clone()),
@@ -259,7 +256,7 @@ fn begun(mark: &Mark, on_the_bar: Option<Mark>, floor: Option<Reading>, bar: Bar
         events: Vec::new(),
     };
     let fixed = mark.drawn.iter().map(|(id, _)| id.clone()).collect();
-    Followed { story, drawn: mark.clone(), on_the_bar, floor, standing: Standing::There, bar, fixed }
+    Followed { story, drawn: mark.clone(), on_the_bar, ground, standing: Standing::There, bar, fixed }
 }
 
 fn drawn(what: What, stamp: &Stamp, mark: &Mark) -> MarkEvent {

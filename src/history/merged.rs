@@ -24,7 +24,9 @@ pub fn keep_what_differs(from_first: &mut Comparison, from_other: &Comparison) {
     from_first
         .notes
         .retain(|note| from_other.notes.iter().any(|other| other.on == note.on && (other.now == note.now)));
-    from_first.unread_ground.retain(|title| from_other.unread_ground.is_of(title));
+    // In doubt against one of them is in doubt.
+    from_first.unread_ground.in_doubt |= from_other.unread_ground.in_doubt;
+    from_first.unread_ground.retain(|id| from_other.unread_ground.is_of(id));
     from_first.common_shift.take_if(|_| from_other.common_shift.is_none());
     let torques = std::mem::take(&mut from_first.torque);
     from_first.torque = torques

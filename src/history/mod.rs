@@ -111,8 +111,9 @@ pub struct Merge {
     pub first: String,
     /// The other parents that have the file, by their full hash, and what they held.
     pub beside: Vec<(String, Arc<Content>)>,
-    /// What the file held where the parents parted; at several places, if they had merged one another before.
-    pub parted: Vec<Arc<Content>>,
+    /// What the file held where the parents parted, none if it was not there; at several places, if they had merged one
+    /// another before.
+    pub parted: Vec<Option<Arc<Content>>>,
     /// Whether it took the file whole from the only parent that had changed it.
     pub only_passes_on: bool,
 }

@@ -4,7 +4,11 @@
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
-use crate::compare::{Change, Comparison, DamageFound, DerivedChange, NoteChange, TorqueChange, new_damages};
+use crate::compare::{
+    Change, Comparison, DamageFound, DerivedChange, Fate, MarkChange, NoteChange, PartChange, TorqueChange,
+    new_damages,
+};
+use crate::metrology::verdict::Verdict;
 use crate::setup::model::Setup;
 
 use super::against_riding::{Forbidding, forbidding_since};
@@ -34,6 +38,8 @@ pub struct NotTaken {
     pub notes: Vec<NoteChange>,
     /// How many parts, marks, instruments and tolerances.
     pub others: usize,
+    /// Which, and what that version had done: "mark L1 drawn anew".
+    pub others_named: Vec<String>,
 }
 
 impl NotTaken {
@@ -52,12 +58,13 @@ impl NotTaken {
     pub fn narrow(&mut self, catalogue: &Catalogue, wanted: &[Wanted]) {
         self.changes.retain(|change| wanted.iter().any(|one| one.is_measure(catalogue, &change.measure)));
         self.derived.retain(|change| wanted.iter().any(|one| one.is_derived(change.name)));
-        let NotTaken { torque, damages, forbidding, notes, others, .. } = self;
+        let NotTaken { torque, damages, forbidding, notes, others, others_named, .. } = self;
         torque.clear();
         damages.clear();
         forbidding.clear();
         notes.clear();
         *others = 0;
+        others_named.clear();
     }
 }
 
@@ -69,9 +76,9 @@ pub struct Version<'a> {
     pub short: &'a str,
     /// What it holds.
     pub setup: &'a Setup,
-    /// What the file held where the versions parted, at one place or several.
+    /// What the file held where the versions parted, at one place or several; nothing where it was not there yet.
     pub parted: &'a [&'a Setup],
-    /// From it to each of these: what it changed itself differs from all of them.
+    /// From it to each of these: what it changed itself differs from all of them, and is all of it where there are none.
     pub own: &'a [Comparison],
     /// From it to the merge.
     pub left: &'a Comparison,
@@ -102,6 +109,7 @@ pub fn not_taken(version: &Version, merged: &Setup, told: &[Change]) -> NotTaken
         version.is_own(|own| own.notes.iter().any(|other| other.on == note.on && other.was == note.was))
     };
     let notes = left.notes.iter().filter(|note| is_own(note) && !is_told(note));
+    let others_named = others(version);
     NotTaken {
         revision: version.revision.to_owned(),
         short: version.short.to_owned(),
@@ -111,7 +119,8 @@ pub fn not_taken(version: &Version, merged: &Setup, told: &[Change]) -> NotTaken
         damages: lost_damages(version, merged),
         notes: notes.cloned().collect(),
         forbidding,
-        others: others(version),
+        others: others_named.len(),
+        others_named,
     }
 }
 
@@ -146,19 +155,42 @@ fn torques(version: &Version) -> Vec<TorqueChange> {
     version.left.torque.iter().filter_map(one).collect()
 }
 
-/// How many parts, marks, instruments and tolerances it had changed and has otherwise than the merge.
-fn others(version: &Version) -> usize {
+/// The marks, parts, instruments and tolerances that it had changed and has otherwise than the merge.
+fn others(version: &Version) -> Vec<String> {
     let left = version.left;
-    let parts = left.parts.iter().filter(|part| version.is_own(|own| own.parts.contains(part)));
     let marks = left
         .marks
         .iter()
         .filter(|mark| version.is_own(|own| own.marks.iter().any(|other| other.mark == mark.mark)));
+    let parts = left.parts.iter().filter(|part| version.is_own(|own| own.parts.contains(part)));
     let instruments = left.instruments.iter().filter(|one| {
         version.is_own(|own| own.instruments.iter().any(|other| other.instrument == one.instrument))
     });
     let tolerances = left.read_otherwise.iter().filter(|one| {
         version.is_own(|own| own.read_otherwise.iter().any(|other| other.measure == one.measure))
     });
-    parts.count() + marks.count() + instruments.count() + tolerances.count()
+    let mut named: Vec<String> = marks.map(drawn).collect();
+    named.extend(parts.map(fitted));
+    named.extend(instruments.map(|one| {
+        let words = |words: &Option<String>| words.clone().unwrap_or_else(|| "not recorded".to_owned());
+        format!("instrument {}, {}, kept {}", one.instrument, words(&one.was), words(&one.now))
+    }));
+    named.extend(tolerances.map(|one| format!("{} read {}, kept {}", one.title, one.was, one.now)));
+    named
+}
+
+/// What that version had done with a mark. Told is what lies between it and the merge: what is gone there it had.
+fn drawn(mark: &MarkChange) -> String {
+    let fate = match mark.fate {
+        Fate::Gone => "drawn",
+        Fate::Added => "no longer recorded",
+        _ => "drawn anew",
+    };
+    format!("mark {} {fate}", mark.mark)
+}
+
+/// The same with a part.
+fn fitted(part: &PartChange) -> String {
+    let fate = if part.verdict == Verdict::NotRecorded { "added" } else { "gone" };
+    format!("{} {fate}", part.part)
 }

@@ -172,7 +172,7 @@ fn what_lines_had_of_one_another_before_is_no_change_of_theirs() {
     let merge = |beside: f64| Merge {
         first: "m10000".to_owned(),
         beside: vec![("x10000".to_owned(), at(beside))],
-        parted: vec![at(32.0), at(28.0)],
+        parted: vec![Some(at(32.0)), Some(at(28.0))],
         only_passes_on: false,
     };
     let merged = |beside| Step { merge: Some(merge(beside)), ..step(Some(at(30.0)), Some(at(30.0))) };

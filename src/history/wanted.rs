@@ -1,6 +1,6 @@
 //! The values a person names: measures by their path, derived values by their name.
 
-use crate::catalogue::{Catalogue, MeasureId};
+use crate::catalogue::{Catalogue, MeasureId, sides_written_out};
 use crate::geometry::derived::{self, DERIVED, Derived};
 
 /// One named value.
@@ -19,6 +19,8 @@ pub struct Unknown {
     pub name: String,
     /// The nearest known name, if one is near.
     pub nearest: Option<String>,
+    /// The measures below it, if it is a group of them; else those of whose paths it is a part.
+    pub measures: Vec<String>,
 }
 
 impl Wanted {
@@ -34,8 +36,8 @@ impl Wanted {
         matches!(self, Wanted::Measure(id) if catalogue.path(id) == path)
     }
 
-    pub(super) fn is_titled(&self, catalogue: &Catalogue, title: &str) -> bool {
-        matches!(self, Wanted::Measure(id) if catalogue.title(id) == title)
+    pub(super) fn is_of(&self, measure: &MeasureId) -> bool {
+        matches!(self, Wanted::Measure(id) if id == measure)
     }
 
     pub(super) fn is_derived(&self, name: &str) -> bool {
@@ -54,11 +56,29 @@ fn find(catalogue: &Catalogue, name: &str) -> Option<Wanted> {
 }
 
 fn unknown(catalogue: &Catalogue, name: &str) -> Unknown {
-    let measures = catalogue.rows().flat_map(|(_, row)| crate::catalogue::sides_written_out(row.path));
-    let known = measures.chain(DERIVED.iter().map(|derived| derived.name.to_owned()));
+    let measures = || catalogue.rows().flat_map(|(_, row)| sides_written_out(row.path));
+    let below: Vec<String> = measures().filter_map(|pattern| holding(&pattern, name, 0)).collect();
+    let anywhere =
+        |pattern: String| (1..pattern.split('.').count()).find_map(|at| holding(&pattern, name, at));
+    let measures_held = if below.is_empty() { measures().filter_map(anywhere).collect() } else { below };
+    let known = measures().chain(DERIVED.iter().map(|derived| derived.name.to_owned()));
     let near = known
         .map(|candidate| (strsim::damerau_levenshtein(name, &candidate), candidate))
         .filter(|(slips, candidate)| *slips <= 1 + candidate.chars().count() / 4)
         .min();
-    Unknown { name: name.to_owned(), nearest: near.map(|(_, candidate)| candidate) }
+    Unknown { name: name.to_owned(), nearest: near.map(|(_, candidate)| candidate), measures: measures_held }
+}
+
+/// The path of a row's first measure in whose words these stand one after the other from this place on.
+fn holding(pattern: &str, name: &str, at: usize) -> Option<String> {
+    let mut path: Vec<&str> = pattern.split('.').map(|word| if word == "N" { "1" } else { word }).collect();
+    let words: Vec<&str> = name.split('.').collect();
+    for (here, word) in path.get_mut(at..at + words.len())?.iter_mut().zip(words) {
+        // A given name may be any, but only of what is named before it.
+        if *here != word && (*here != "NAME" || at > 0) {
+            return None;
+        }
+        *here = word;
+    }
+    Some(path.join("."))
 }

@@ -193,7 +193,7 @@ impl Planner<'_> {
             read_otherwise: comparison.map(read_otherwise).unwrap_or_default(),
             of_the_part: Vec::new(),
             floor_not_read: comparison
-                .map(|comparison| comparison.unread_ground.angles.clone())
+                .map(|comparison| comparison.unread_ground.titles())
                 .unwrap_or_default(),
             cautions: vec![caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC],
             blocked,

@@ -81,32 +81,71 @@ fn a_history_tells_a_floor_taken_out_as_a_difference_does() {
     assert_eq!(point["ground"], "slope of the ground not read, not known whether moved", "{point:#}");
     assert!(json["series"][0]["points"][1]["ground"].is_null(), "{json:#}");
     let table = bench.run(&[&value[..], &["--csv"]].concat()).out;
-    assert!(
-        table.contains(",same (slope of the ground not read, not known whether moved)")
-            || table.contains(",\"same (slope of the ground not read, not known whether moved)\""),
-        "{table}"
-    );
+    // The comma in it is no end of a cell (RFC 4180).
+    assert!(table.contains(",\"same (slope of the ground not read, not known whether moved)\""), "{table}");
+}
+
+/// One angle was read anew, and is judged as on level ground; of those that read as they did nobody knows.
+#[test]
+fn an_angle_read_anew_decides_nothing_of_the_others() {
+    // −1.0° at the nose, then −6.0°.
+    let tilted = changed(&RACE.replacen(FLOOR, "", 1), &[("tilt -1.0", "tilt -6.0")]);
+    let bench = recorded(&[&RACE.replacen(FLOOR, STEEP, 1), &tilted]);
+    let levers = ANGLES.strip_prefix("saddle tilt, ").expect("the saddle first");
+    let page = flowing(&bench.run(&["history", "rowan/race"]).out);
+    for said in [
+        format!("slope of the ground not read, not known whether moved: {levers} "),
+        "slope of the ground not read, taken for level: saddle tilt ".to_owned(),
+    ] {
+        assert!(page.contains(&said), "{said}: {page}");
+    }
+    let table = bench.run(&["history", "rowan/race", "--csv"]).out;
+    for row in [
+        "floor-not-read,,saddle tilt,,,,\"slope of the ground not read, taken for level\"",
+        "floor-not-read,,left brake lever angle,,,,\"slope of the ground not read, not known whether moved\"",
+    ] {
+        assert!(table.contains(row), "{row}: {table}");
+    }
+    let value = flowing(&bench.run(&["history", "rowan/race", "left.brake-lever.angle"]).out);
+    assert!(value.contains("same, slope of the ground not read, not known whether moved"), "{value}");
+    let value = flowing(&bench.run(&["history", "rowan/race", "saddle.tilt"]).out);
+    assert!(value.contains(", slope of the ground not read, taken for level"), "{value}");
 }
 
 /// The same figures on a slope that was written down later.
 #[test]
-fn a_floor_put_in_is_told_to_have_been_taken_for_level() {
+fn a_floor_put_in_tells_nothing_of_what_moved_before() {
     let (none, steep) = (RACE.replacen(FLOOR, "", 1), RACE.replacen(FLOOR, STEEP, 1));
     let bench = recorded(&[&none, &steep]);
     let outcome = bench.run(&["diff", "rowan/race", "HEAD~1", "HEAD"]);
     let page = flowing(&outcome.out);
-    let told =
-        format!("The slope of the ground was not read before (floor), and was taken for level: {ANGLES}.");
+    let told = format!(
+        "The slope of the ground was not read before (floor): {ANGLES}. Each that reads as it did has moved, unless it was \
+         read on the slope that is recorded now; what reads otherwise is judged as if the ground was level before."
+    );
     assert!(page.contains(&told) && page.contains(NOT_KNOWN), "{page}");
     assert_eq!(outcome.status, 1);
     let page = flowing(&bench.run(&["history", "rowan/race"]).out);
-    let told = format!("slope of the ground read now, before taken for level: {ANGLES}");
-    assert!(page.contains(&told), "{page}");
+    let told = format!("slope of the ground read now, not before, not known whether moved: {ANGLES}");
+    assert!(page.contains(&told) && !page.contains("taken for level"), "{page}");
+    let value = flowing(&bench.run(&["history", "rowan/race", "saddle.tilt"]).out);
+    assert!(
+        value.contains("same, slope of the ground read now, not before, not known whether moved"),
+        "{value}"
+    );
     // Level ground is what it was taken for.
     let bench = recorded(&[&none, RACE]);
     let outcome = bench.run(&["diff", "rowan/race", "HEAD~1", "HEAD"]);
-    assert!(outcome.out.contains("Nothing moved."), "{}", outcome.screen());
+    let told =
+        format!("The slope of the ground was not read before (floor), and was taken for level: {ANGLES}.");
+    let page = flowing(&outcome.out);
+    assert!(page.contains(&told) && page.contains("Nothing moved."), "{page}");
     assert_eq!(outcome.status, 0);
+    let page = flowing(&bench.run(&["history", "rowan/race"]).out);
+    assert!(
+        page.contains(&format!("slope of the ground read now, before taken for level: {ANGLES}")),
+        "{page}"
+    );
 }
 
 /// What most angles share, of which `diff` says that it is the ground's, a history does not pass over.

@@ -38,6 +38,7 @@ mod history;
 mod history_damage;
 mod history_ground;
 mod history_marks;
+mod history_names;
 mod history_unreadable;
 mod history_values;
 mod kept_figure;

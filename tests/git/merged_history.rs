@@ -1,6 +1,6 @@
 //! `history` where lines were merged: what a merge decided, and what lies behind a revision on another line.
 
-use crate::bench::{Bench, flowing};
+use crate::bench::{Bench, RACE, flowing};
 
 const ANGLE: &str = "left.brake-lever.angle";
 const LEFT: &str = "from-tip 168; angle 32 with=angle-gauge; reach 62 with=caliper; bite 34";
@@ -158,4 +158,107 @@ fn the_story_of_the_marks_is_told_along_one_line_only() {
     assert_eq!(output.status.code(), Some(2));
     let said = flowing(&String::from_utf8(output.stderr).unwrap());
     assert!(said.contains("`--marks` and `--all` do not go together"), "{said}");
+}
+
+/// Both lines measured the bike for the first time, each by itself: nothing of it is known from before they parted.
+#[test]
+#[ignore = "needs the git program"]
+fn a_merge_of_two_first_recordings_tells_what_it_did_not_take() {
+    let bench = Bench::new("");
+    let wet = RACE.replacen("rowan/race", "rowan/wet", 1);
+    let noted = wet.replacen(
+        "    guard \"head",
+        "    note \"Do not ride: crack at the clamp.\"\n    guard \"head",
+        1,
+    );
+    assert_ne!(noted, wet);
+    let added = |day: u32, text: &str| {
+        bench.write("setups/rowan/wet.kdl", text);
+        bench.git(&["add", "-A"]);
+        bench.git_on(day, &["commit", "-q", "-m", "Measure for the wet"]);
+    };
+    bench.git(&["checkout", "-q", "-b", "ann"]);
+    added(2, &noted.replacen("length 50;", "length 40;", 1));
+    bench.git(&["checkout", "-q", "main"]);
+    added(3, &wet);
+    bench.git_on(5, &["merge", "-q", "-m", "Mine", "-s", "ours", "ann"]);
+    let page = flowing(&bench.said(&["history", "rowan/wet", "--all"]));
+    let said = format!("Not taken of what {} had changed: its note not to be ridden", bench.short("ann"));
+    assert!(page.contains(&said) && page.contains("“Do not ride: crack at the clamp.”"), "{page}");
+    assert!(page.contains("stem length 40 mm kept 50 mm"), "{page}");
+    // The merge's own row tells it of one value, too.
+    let page = flowing(&bench.said(&["history", "rowan/wet", "--all", "stem.length"]));
+    let said = format!("kept from {}, not 40 mm of {}", bench.short("HEAD^1"), bench.short("ann"));
+    assert!(page.contains(&said), "{said}: {page}");
+}
+
+/// Ours had read the floor as level, theirs as 3°; the merge leaves it out, and every angle reads as it did in both.
+#[test]
+#[ignore = "needs the git program"]
+fn what_is_in_doubt_against_one_version_is_in_doubt_after_the_merge() {
+    const FLOOR: &str =
+        "    floor 0.0 with=angle-gauge      // slope of the ground, + = front wheel higher\n";
+    let steep = FLOOR.replace("0.0", "3.0");
+    for (ours, theirs) in [(FLOOR, &*steep), (&steep, FLOOR)] {
+        let bench = Bench::new("");
+        bench.change_on(1, FLOOR, &FLOOR.replace("0.0", "1.0"));
+        let from = FLOOR.replace("0.0", "1.0");
+        bench.git(&["checkout", "-q", "-b", "ann"]);
+        bench.change_on(2, &from, theirs);
+        bench.git(&["checkout", "-q", "main"]);
+        bench.change_on(3, &from, ours);
+        bench.git(&["merge", "-q", "-s", "ours", "--no-commit", "ann"]);
+        bench.change(ours, "");
+        bench.git_on(5, &["commit", "-q", "-a", "-m", "Left out"]);
+        let page = flowing(&bench.said(&["history", "rowan/race", "--all"]));
+        let merged = page.split("2031-05-03").next().unwrap();
+        assert!(
+            merged.contains("slope of the ground not read, not known whether moved: saddle tilt"),
+            "{merged}"
+        );
+        assert!(!merged.contains("taken for level"), "{merged}");
+    }
+}
+
+/// What stands is named as kept, not as what came after; and what else was not taken by its name.
+#[test]
+#[ignore = "needs the git program"]
+fn a_merge_names_what_it_kept_of_a_torque_and_what_else_it_did_not_take() {
+    const APPLIED: &str = "applied 2.8 read=\"2026-05-02\"";
+    let bench = Bench::new("");
+    bench.git(&["checkout", "-q", "-b", "ann"]);
+    for (from, to) in [
+        (APPLIED, "applied 3.3 read=\"2026-05-04\""),
+        ("\"left.brake-lever\" 2.5 4 tool=\"T25\"", "\"left.brake-lever\" 2.5 4 tool=\"T27\""),
+        ("\"stem-face\" 4 5", "\"stem-face\" 4 4.5"),
+        ("drawn from-tip=168 angle=32", "drawn from-tip=166 angle=32"),
+        (
+            "    mark \"S1\" on=\"stem-steerer\" colour=silver { drawn twist=0; reads \"Stem line meets the line on the top cap\" }\n",
+            "",
+        ),
+        ("caliper tol=0.1", "caliper tol=0.2"),
+        ("height 742 tol=1", "height 742 tol=2"),
+        ("head tube, left", "head tube, low"),
+    ] {
+        bench.change(from, to);
+    }
+    bench.git_on(2, &["commit", "-q", "-a", "-m", "Theirs"]);
+    bench.git(&["checkout", "-q", "main"]);
+    bench.change_on(3, APPLIED, "applied 3 read=\"2026-05-03\"");
+    bench.git_on(5, &["merge", "-q", "-m", "Mine", "-s", "ours", "ann"]);
+    let page = flowing(&bench.said(&["history", "rowan/race", "--all"]));
+    // The guard's note went with it and came with it.
+    for said in [
+        "torque, bar in stem: 4 to 4.5 N·m, kept 4 to 5 N·m.",
+        "torque, left brake lever: tool T27, kept T25; last applied 3.3 N·m on 2026-05-04, kept 3 N·m on 2026-05-03.",
+        "Also: mark L1 drawn anew; mark S1 no longer recorded; guard.head tube, left gone; guard.head tube, low added; \
+         instrument caliper, ±0.2, kept ±0.1; saddle height read ±2 mm, kept ±1 mm; 2 notes.",
+    ] {
+        assert!(page.contains(said), "{said}: {page}");
+    }
+    let json = bench.said(&["history", "rowan/race", "--all", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let not_taken = &json["entries"][0]["not-taken"][0];
+    assert_eq!(not_taken["others"], 6, "{not_taken:#}");
+    assert_eq!(not_taken["others-named"][1], "mark S1 no longer recorded", "{not_taken:#}");
 }

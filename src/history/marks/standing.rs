@@ -1,7 +1,5 @@
 //! Where a mark stands to what is recorded: as `check` has it of the file alone, and as the revisions before tell more.
 
-use serde::Serialize;
-
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
 use crate::check::lines;
@@ -46,48 +44,6 @@ impl Standing {
     }
 }
 
-/// What of the ground behind an angle is told on one side only.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Ground {
-    /// Its slope was known when the line was drawn, and is not recorded now.
-    NotRead,
-    /// Its slope is recorded now, and was not when the line was drawn.
-    ReadSince,
-}
-
-/// What is told of the ground on one side only, and the angles of the mark that hang on it. A slope that is written down
-/// beside the very readings that stood there was that of the drawing, too.
-pub fn ground(
-    catalogue: &Catalogue,
-    known: &mut Followed,
-    before: Option<&Setup>,
-    setup: &Setup,
-) -> (Option<Ground>, Vec<String>) {
-    let floor = setup.reading(&MeasureId::bike(FLOOR));
-    let angles = known.drawn.drawn.iter().map(|(id, _)| id);
-    let angles: Vec<&MeasureId> = angles.filter(|id| gravity(catalogue, id) != Gravity::None).collect();
-    if angles.is_empty() {
-        return (None, Vec::new());
-    }
-    if known.floor.is_none() && floor.is_some() && known.story.ground.is_none() {
-        let is_as_it_was = |id: &&MeasureId| {
-            let both = before.and_then(|before| before.reading(id)).zip(setup.reading(id));
-            both.is_some_and(|(was, now)| was.is_same_reading(now))
-        };
-        if angles.iter().all(is_as_it_was) {
-            known.floor = floor.cloned();
-            return (None, Vec::new());
-        }
-    }
-    let told = match (&known.floor, floor) {
-        (Some(_), None) => Some(Ground::NotRead),
-        (None, Some(_)) => Some(Ground::ReadSince),
-        _ => return (None, Vec::new()),
-    };
-    (told, angles.into_iter().map(|id| catalogue.path(id)).collect())
-}
-
 /// Where a mark stands. What nobody tells, for the ground or because nothing is recorded, stands as it did.
 pub fn standing(catalogue: &Catalogue, known: &Followed, setup: &Setup, mark: &Mark) -> Standing {
     let ids = known.drawn.drawn.iter();
@@ -103,10 +59,36 @@ pub fn standing(catalogue: &Catalogue, known: &Followed, setup: &Setup, mark: &M
         return Standing::NoEvidence { why, mend: None };
     }
     let Some(stale) = staleness(catalogue, setup, mark) else { return Standing::There };
-    match stale.left.map(|id| (as_it_reads_now(catalogue, known, setup, &id), id)) {
-        Some((None, id)) => Standing::Left(vec![id]),
-        Some((mend, _)) => Standing::NoEvidence { why: stale.words, mend },
-        None => Standing::NoEvidence { why: stale.words, mend: its_roll(known).or(stale.mend) },
+    let mend = match stale.left {
+        None => its_roll(known).or(stale.mend),
+        Some(id) => match by_the_ground(catalogue, known, setup, &id) {
+            ByTheGround::No => return Standing::Left(vec![id]),
+            ByTheGround::Yes { mend } => Some(mend),
+            ByTheGround::NotKnown => Some(unread_ground(known).to_owned()),
+        },
+    };
+    Standing::NoEvidence { why: stale.words, mend }
+}
+
+/// Whether a line only reads otherwise because the ground is another.
+enum ByTheGround {
+    /// It does not.
+    No,
+    /// It does.
+    Yes {
+        /// What to write beside it.
+        mend: String,
+    },
+    /// Nobody knows the ground of then, or of now.
+    NotKnown,
+}
+
+/// What to do about a line of which nobody knows whether it was left.
+fn unread_ground(known: &Followed) -> &'static str {
+    if known.ground.floor().is_some() {
+        "Nobody knows on which ground that was read: read its slope (floor), or draw the line anew."
+    } else {
+        "Nobody knows on which ground it was drawn: draw it anew."
     }
 }
 
@@ -119,17 +101,16 @@ fn its_roll(known: &Followed) -> Option<String> {
     ))
 }
 
-/// What to write beside a line that only reads otherwise because the ground is another; none where that is not so.
-fn as_it_reads_now(catalogue: &Catalogue, known: &Followed, setup: &Setup, id: &MeasureId) -> Option<String> {
-    let on_slope = between_floors(catalogue, known, setup, id).filter(|slope| slope.degrees != 0.0)?;
-    let Value::Reading(drawn) = &known.drawn.drawn.iter().find(|(at, _)| at == id)?.1.value else {
-        return None;
-    };
+fn by_the_ground(catalogue: &Catalogue, known: &Followed, setup: &Setup, id: &MeasureId) -> ByTheGround {
+    let Some(on_slope) = between_floors(catalogue, known, setup, id) else { return ByTheGround::NotKnown };
+    let at = known.drawn.drawn.iter().find(|(at, _)| at == id).map(|(_, drawn)| &drawn.value);
+    let Some(Value::Reading(drawn)) = at.filter(|_| on_slope.degrees != 0.0) else { return ByTheGround::No };
     let reads = plain(drawn.value() - on_slope.degrees, drawn.decimals().max(1));
-    Some(format!(
+    let mend = format!(
         "The ground has another slope than when it was drawn, on which it reads {reads}°: write that under `drawn`, or \
          draw it anew."
-    ))
+    );
+    ByTheGround::Yes { mend }
 }
 
 /// Whether a recorded position is no longer the drawn one; none where nobody knows.
@@ -166,13 +147,13 @@ struct OnSlope {
 
 /// An angle read on another slope is taken to level before it is compared; none where only one slope is known.
 fn between_floors(catalogue: &Catalogue, known: &Followed, setup: &Setup, id: &MeasureId) -> Option<OnSlope> {
-    let sign = match gravity(catalogue, id) {
+    let sign = match catalogue.measure(id.row).gravity {
         Gravity::None => return Some(OnSlope::default()),
         Gravity::TipDown => 1.0,
         Gravity::NoseUp => -1.0,
     };
     let now: Option<&Reading> = setup.reading(&MeasureId::bike(FLOOR));
-    match (&known.floor, now) {
+    match (known.ground.floor(), now) {
         (Some(then), Some(now)) if !then.is_same_reading(now) => Some(OnSlope {
             degrees: sign * (now.value() - then.value()),
             uncertainty: now.expanded_uncertainty().hypot(then.expanded_uncertainty()),
@@ -180,8 +161,4 @@ fn between_floors(catalogue: &Catalogue, known: &Followed, setup: &Setup, id: &M
         (Some(_), Some(_)) | (None, None) => Some(OnSlope::default()),
         (Some(_), None) | (None, Some(_)) => None,
     }
-}
-
-fn gravity(catalogue: &Catalogue, id: &MeasureId) -> Gravity {
-    catalogue.measure(id.row).gravity
 }

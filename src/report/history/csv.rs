@@ -88,10 +88,10 @@ fn whole(text: &mut String, entry: &Entry) {
         verdict: if shift.is_the_ground { "the ground" } else { "the bar or the ground" },
         ..Row::default()
     }));
-    rows.extend(entry.unread_ground.angles.iter().map(|title| Row {
+    rows.extend(entry.unread_ground.angles.iter().map(|angle| Row {
         what: "floor-not-read".to_owned(),
-        now: title.clone(),
-        verdict: entry.on_unread_ground(),
+        now: angle.title.clone(),
+        verdict: entry.on_unread_ground(&angle.id).unwrap_or_default(),
         ..Row::default()
     }));
     rows.extend(entry.parts.iter().map(|part| Row {

@@ -1,10 +1,11 @@
 //! What a merge did not take of one of the versions it joined.
 
 use crate::catalogue::joint;
+use crate::compare::{Also, Limits, TorqueChange};
 use crate::history::NotTaken;
 
 use super::super::screen::{Align, Label, Page, Piece, piece, plain};
-use super::revision::torque;
+use super::revision::from_to;
 
 /// Writes it, what keeps from riding first.
 pub fn not_taken(page: &mut Page, version: &NotTaken) {
@@ -34,23 +35,29 @@ pub fn not_taken(page: &mut Page, version: &NotTaken) {
         let head = piece(Label::Care, format!("torque, {}", change.title));
         page.paragraph(4, 6, &[head, plain(format!(": {}", torque(change)))]);
     }
-    let counted = |number: usize, one: &str, many: &str| match number {
-        0 => None,
-        1 => Some(format!("1 {one}")),
-        number => Some(format!("{number} {many}")),
-    };
-    let also: Vec<String> = [
-        counted(version.notes.len(), "note", "notes"),
-        counted(
-            version.others,
-            "part, mark, instrument or tolerance",
-            "parts, marks, instruments or tolerances",
-        ),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    if !also.is_empty() {
-        page.paragraph(4, 6, &[piece(Label::Quiet, format!("Also {}.", also.join(", ")))]);
+    let mut also = version.others_named.clone();
+    match version.notes.len() {
+        0 => {}
+        1 => also.push("a note".to_owned()),
+        number => also.push(format!("{number} notes")),
     }
+    if !also.is_empty() {
+        page.paragraph(4, 6, &[piece(Label::Quiet, format!("Also: {}.", also.join("; ")))]);
+    }
+}
+
+/// What that version had of a torque, and what the merge kept.
+fn torque(change: &TorqueChange) -> String {
+    let range = |limits: Option<Limits>| {
+        limits.map_or("none".to_owned(), |limits| format!("{} N·m", from_to(limits)))
+    };
+    let mut said = Vec::new();
+    if change.was != change.now {
+        said.push(format!("{}, kept {}", range(change.was), range(change.now)));
+    }
+    if change.ceiling_changed {
+        said.push(format!("allowed {}, kept {}", range(change.allowed_was), range(change.allowed_now)));
+    }
+    said.extend(change.also.iter().map(Also::and_kept));
+    said.join("; ") + "."
 }

@@ -1,7 +1,7 @@
 //! One revision: who made it, and what it did to the bike, the dangerous first.
 
 use crate::catalogue::{Weight, joint};
-use crate::compare::{Beside, Change, Fate, Limits, MarkChange, TorqueChange, told_first};
+use crate::compare::{Angle, Beside, Change, Fate, Limits, MarkChange, TorqueChange, told_first};
 use crate::history::{Entry, Event};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
@@ -172,15 +172,21 @@ fn ground(page: &mut Page, entry: &Entry) {
     if let Some(shift) = &entry.common_shift {
         page.paragraph(2, 4, &[piece(Label::Care, shift.words())]);
     }
-    let unread = &entry.unread_ground;
-    if unread.angles.is_empty() {
-        return;
+    let is_read_anew = |angle: &Angle| entry.changes.iter().any(|change| change.id == angle.id);
+    let mut angles: Vec<&Angle> = entry.unread_ground.angles.iter().collect();
+    // What reads as it did may be in doubt, and comes first.
+    angles.sort_by_key(|angle| entry.unread_ground.in_doubt && is_read_anew(angle));
+    let mut said: Vec<(&str, Vec<&str>)> = Vec::new();
+    for angle in angles {
+        let Some(words) = entry.on_unread_ground(&angle.id) else { continue };
+        match said.last_mut() {
+            Some((known, titles)) if *known == words => titles.push(&angle.title),
+            _ => said.push((words, vec![&angle.title])),
+        }
     }
-    page.paragraph(
-        2,
-        4,
-        &[piece(Label::Care, entry.on_unread_ground()), plain(format!(": {}", unread.angles.join(", ")))],
-    );
+    for (words, titles) in said {
+        page.paragraph(2, 4, &[piece(Label::Care, words), plain(format!(": {}", titles.join(", ")))]);
+    }
 }
 
 fn changed(page: &mut Page, entry: &Entry) {
@@ -270,7 +276,7 @@ fn row(change: &Change) -> Vec<Piece> {
 }
 
 /// What differs of a torque.
-pub fn torque(change: &TorqueChange) -> String {
+fn torque(change: &TorqueChange) -> String {
     let range = |limits: Option<Limits>| {
         limits.map_or("none".to_owned(), |limits| format!("{} N·m", from_to(limits)))
     };
