@@ -5,6 +5,7 @@
 //! that old readings stay old. An angle against gravity that was read on other ground is written as it would read on the
 //! setup's own floor (on level ground if the setup has none), and its tolerance takes in that of the sheet's floor.
 
+mod along;
 mod beside;
 mod carried;
 mod folding;
@@ -37,7 +38,7 @@ use super::evidence::{self, Evidence, MarkVerdict};
 use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::put_back::Untold;
 pub use beside::Remark;
-pub use carried::{LineCarried, NoLongerKnown};
+pub use carried::{LineCarried, NoLongerKnown, points_along};
 pub use freed::Freed;
 use headline::headline;
 pub use known_again::KnownAgain;
@@ -149,6 +150,11 @@ pub fn fold(
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, (comparison.tightened.clone(), opened), day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
+    let is_cut = comparison.narrower.as_ref().is_some_and(|narrower| narrower.is_cut);
+    // What is counted from a new end stands where it stood.
+    let taken_along = changed.iter().filter(|id| !is_cut || !compare::is_from_the_end(id.row));
+    let taken_along: Vec<&MeasureId> = taken_along.copied().collect();
+    let read_again = keep::along(catalogue, edit, sheet, &taken_along, day)?;
     let told = keep::told(catalogue, edit, sheet, comparison, &changed, day)?;
     let planned = if options.put_back {
         planned::stays(catalogue, &check::planned::unread(catalogue, edit.setup()))
@@ -175,7 +181,7 @@ pub fn fold(
         not_drawn,
         tightened,
         notes,
-        answered: over.into_iter().chain(told.answered).collect(),
+        answered: over.into_iter().chain(read_again).chain(told.answered).collect(),
         changes,
         lines_carried: carried::undrawn(lines_carried, edit.setup(), &marks),
         marks,

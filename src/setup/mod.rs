@@ -4,6 +4,7 @@ pub mod checked;
 pub mod dated;
 pub mod edit;
 pub mod finding;
+pub mod hoses;
 pub mod model;
 pub mod read;
 pub mod shared;

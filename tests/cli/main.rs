@@ -93,6 +93,7 @@ mod statuses;
 mod steerer_disagreed;
 mod strange_lines;
 mod surroundings;
+mod taken_along;
 mod tells_nothing;
 mod torque;
 mod tour;

@@ -31,6 +31,9 @@ pub struct Written {
     pub on_the_bar: Option<String>,
     /// Whether it was worked out, and not read on the sheet.
     pub worked_out: bool,
+    /// Whether it is a point that was taken along with its control, or with the bar.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub turned_along: bool,
 }
 
 impl Written {
@@ -59,6 +62,7 @@ pub(super) fn all(
         now: held_words(after, id).unwrap_or_default(),
         on_the_bar: set_back::on_the_bar(comparison, id),
         worked_out: sheet.recorded(id).is_none(),
+        turned_along: sheet.recorded(id).is_none() && catalogue.measure(id.row).goes_along(),
     };
     changed.iter().map(|id| of(id)).collect()
 }
