@@ -165,6 +165,9 @@ pub fn fold(
     let changes =
         written::all(&recorded, &written_before, (edit.setup(), sheet), (&known_again, comparison), &changed);
     let found = recorded.found(sheet, Some(&evidence.turns));
+    let stale = stale(catalogue, edit.setup());
+    let stale_before = self::stale(catalogue, &written_before);
+    let is_news = |mark: &&String| options.redraw || !stale_before.contains(mark);
     let recording = Recording {
         blank: whole.is_blank(),
         not_square: not_square(catalogue, edit.setup(), &changed),
@@ -186,7 +189,8 @@ pub fn fold(
         lines_carried: carried::undrawn(lines_carried, edit.setup(), &marks),
         marks,
         left_out,
-        stale: stale(catalogue, edit.setup()),
+        went_stale: stale.iter().filter(is_news).cloned().collect(),
+        stale,
         ..readings.recording(&before)
     };
     Ok(headed(recording, &found, edit.setup(), comparison, options))
@@ -251,7 +255,7 @@ fn show_where_they_read(edit: &mut Edit, meeting: &[(String, MeasureId)]) -> Res
     Ok(())
 }
 
-/// The marks that no longer agree with what is recorded.
+/// The marks that do not agree with what is recorded.
 fn stale(catalogue: &Catalogue, after: &Setup) -> Vec<String> {
     let marks = evidence::recorded(catalogue, after).into_iter();
     marks.filter(|mark| mark.state == MarkVerdict::Stale).map(|mark| mark.name).collect()

@@ -58,6 +58,7 @@ mod nobody_knows;
 mod not_measured;
 mod not_taken;
 mod off_the_rest;
+mod old_lines;
 mod on_the_bar;
 mod opened_clamps;
 mod overview;
