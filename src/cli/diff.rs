@@ -253,6 +253,7 @@ pub fn compare_opened(
         blank: is_found && to.setup()?.is_blank(),
         good: if is_found { told_good(catalogue, from.setup()?, to.setup()?, &to.bytes) } else { Vec::new() },
         headline,
+        opened_before: if is_found { compare::opened_before(&comparison, was.setup()) } else { Vec::new() },
         findings: [faults(from), faults(to)].concat(),
         comparison,
     })

@@ -18,7 +18,7 @@ use crate::metrology::verdict::Verdict;
 
 use self::hands::hands;
 use self::head::head;
-use self::records::{instruments, notes, tightened, torques};
+use self::records::{instruments, notes, opened_before, tightened, torques};
 use self::words::{BY_MARK, Words};
 use super::not_looked_at::not_looked_at;
 use super::pile;
@@ -52,6 +52,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
         marks(page, comparison, words);
     }
     tightened(page, &comparison.tightened);
+    opened_before(page, &report.opened_before);
     parts(page, comparison, words);
     hands(page, comparison, words, all);
     turning::turning(page, comparison, words, all);

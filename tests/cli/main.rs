@@ -60,6 +60,7 @@ mod not_taken;
 mod off_the_rest;
 mod old_lines;
 mod on_the_bar;
+mod opened_before;
 mod opened_clamps;
 mod overview;
 mod planned;
