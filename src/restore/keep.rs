@@ -4,6 +4,7 @@
 //! line drawn since then would be taken for the old one; a dated note says so. The last torque of a joint is written
 //! over the one before; that of a joint that was opened since holds no more and makes room for a dated note.
 
+mod accepted_below;
 mod along;
 mod told;
 mod torques;
