@@ -150,11 +150,7 @@ pub fn fold(
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, (comparison.tightened.clone(), opened), day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
-    let is_cut = comparison.narrower.as_ref().is_some_and(|narrower| narrower.is_cut);
-    // What is counted from a new end stands where it stood.
-    let taken_along = changed.iter().filter(|id| !is_cut || !compare::is_from_the_end(id.row));
-    let taken_along: Vec<&MeasureId> = taken_along.copied().collect();
-    let read_again = keep::along(catalogue, edit, sheet, &taken_along, day)?;
+    let read_again = keep::along(catalogue, edit, (sheet, comparison), &changed, day)?;
     let told = keep::told(catalogue, edit, sheet, comparison, &changed, day)?;
     let planned = if options.put_back {
         planned::stays(catalogue, &check::planned::unread(catalogue, edit.setup()))
@@ -166,8 +162,6 @@ pub fn fold(
         written::all(&recorded, &written_before, (edit.setup(), sheet), (&known_again, comparison), &changed);
     let found = recorded.found(sheet, Some(&evidence.turns));
     let stale = stale(catalogue, edit.setup());
-    let stale_before = self::stale(catalogue, &written_before);
-    let is_news = |mark: &&String| options.redraw || !stale_before.contains(mark);
     let recording = Recording {
         blank: whole.is_blank(),
         not_square: not_square(catalogue, edit.setup(), &changed),
@@ -189,7 +183,7 @@ pub fn fold(
         lines_carried: carried::undrawn(lines_carried, edit.setup(), &marks),
         marks,
         left_out,
-        went_stale: stale.iter().filter(is_news).cloned().collect(),
+        went_stale: went_stale(catalogue, &written_before, &stale, options),
         stale,
         ..readings.recording(&before)
     };
@@ -253,6 +247,12 @@ fn show_where_they_read(edit: &mut Edit, meeting: &[(String, MeasureId)]) -> Res
         redraw::where_it_reads(edit, name, id)?;
     }
     Ok(())
+}
+
+/// Of the stale marks those that were not so `before`, or were to be drawn anew.
+fn went_stale(catalogue: &Catalogue, before: &Setup, now: &[String], options: &Options) -> Vec<String> {
+    let before = if options.redraw { Vec::new() } else { stale(catalogue, before) };
+    now.iter().filter(|mark| !before.contains(mark)).cloned().collect()
 }
 
 /// The marks that do not agree with what is recorded.

@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 
 use crate::catalogue::joint::CONTROLS;
 use crate::catalogue::{Catalogue, MeasureId};
+use crate::compare::{self, Comparison};
 use crate::setup::dated;
 use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::Setup;
@@ -24,12 +25,15 @@ type Told = (String, String);
 pub fn along(
     catalogue: &Catalogue,
     edit: &mut Edit,
-    sheet: &Setup,
+    (sheet, comparison): (&Setup, &Comparison),
     changed: &[&MeasureId],
     day: Option<NaiveDate>,
 ) -> Result<Vec<String>, EditError> {
     let mut points: BTreeMap<Told, Vec<&MeasureId>> = BTreeMap::new();
-    for id in changed.iter().filter(|id| catalogue.measure(id.row).goes_along()) {
+    // What is counted from the new end of a bar stands where it stood.
+    let is_cut = comparison.narrower.as_ref().is_some_and(|narrower| narrower.is_cut);
+    let is_here = |id: &&&MeasureId| !is_cut || !compare::is_from_the_end(id.row);
+    for id in changed.iter().filter(|id| catalogue.measure(id.row).goes_along()).filter(is_here) {
         if let Some(told) = told(edit.setup(), id) {
             points.entry(told).or_default().push(id);
         }

@@ -36,7 +36,9 @@ pub(super) fn told(
 ) -> Vec<NotDrawn> {
     let mut told = if options.redraw { all(redraw, edit, lost) } else { Vec::new() };
     told.extend(no_news(old, edit.setup(), &told));
-    told.iter_mut().for_each(|one| one.was_asked = options.redraw);
+    for one in &mut told {
+        one.was_asked = options.redraw;
+    }
     told
 }
 

@@ -37,6 +37,15 @@ pub struct Written {
 }
 
 impl Written {
+    /// How it is known where nobody read it, to follow what it was.
+    pub fn how(&self) -> &'static str {
+        match (self.turned_along, self.worked_out) {
+            (true, _) => "; taken along, not read",
+            (false, true) => "; worked out, not read",
+            (false, false) => "",
+        }
+    }
+
     /// Whether it stands otherwise than before, and was not only read again.
     pub fn is_another(&self) -> bool {
         self.was.as_ref() != Some(&self.now) || self.on_the_bar.is_some()
