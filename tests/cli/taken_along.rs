@@ -161,3 +161,41 @@ fn a_rolled_bar_takes_along_what_sits_on_it() {
     sheet(&folder, 9, rolled);
     assert!(!found(&folder, "diff").to_string().contains("turned-along"));
 }
+
+/// What shares the lever's clamp turns with it: by 4°, 2 cos 4° − 58 sin 4° = 1.995 − 4.046 = −2.051 ahead, 57.859 + 0.140 = 57.998
+/// below. A shifter on a clamp of its own stays.
+#[test]
+fn what_shares_the_clamp_goes_along_with_it() {
+    let shifter = "lowest from-tip=196 drop=38 ahead=44 }
+        shifter { mount shared slot=inner; angle 41; lowest from-tip=214 drop=58 ahead=2 }";
+    for (shared, turns) in
+        [(shifter.to_owned(), true), (shifter.replace("shared slot=inner", "own; from-tip 200"), false)]
+    {
+        let folder = with_lever("angle 36 with=angle-gauge");
+        let bike = BIKE.replace("lowest from-tip=196 drop=38 ahead=44 }", &shared);
+        fs::write(folder.path().join("setups/rowan/race.kdl"), bike).expect("written");
+        page(&folder, &["record"]);
+        let text = setup_text(folder.path());
+        assert!(text.contains("drop=41.0 ahead=41.2"), "{text}");
+        assert_eq!(text.contains("drop=58.0 ahead=-2.1"), turns, "{text}");
+        assert_eq!(text.contains("drop=58 ahead=2 }"), !turns, "{text}");
+    }
+}
+
+/// A line 0.8 mm apart on 22.2 mm is 0.8 × 360/(π × 22.2) = 4.129°, of cosine 0.997404 and sine 0.072003: 43.886 − 2.736 = 41.150
+/// ahead, 37.901 + 3.168 = 41.069 below. Its ±0.5 mm is ±2.581°, 0.04504 rad: 0.04504 × 41.15 = 1.853 mm below; with the ±2 mm
+/// ahead of which sin 4.129° counts, 0.144, 1.859, and U = 2/√3 of that.
+#[test]
+fn a_turn_that_only_a_line_tells_takes_along_as_surely_as_the_line_tells_it() {
+    let folder = with_lever("reach 62");
+    let line = "    mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 read=\"2026-05-02\" }\n    hose";
+    let bike =
+        BIKE.replace("    hose", line).replace("offset 0 }", "offset 0; grip-diameter 22.2 tol=0.0001 }");
+    fs::write(folder.path().join("setups/rowan/race.kdl"), bike).expect("written");
+    sheet(&folder, 9, "mark \"L1\" off=0.8");
+    let diff = found(&folder, "diff");
+    assert!((now(&diff, "left.brake-lever.lowest.1.drop") - 41.069).abs() < 2e-3, "{diff:#}");
+    assert!((now(&diff, "left.brake-lever.lowest.1.ahead") - 41.150).abs() < 2e-3, "{diff:#}");
+    let uncertainty = change(&diff, "left.brake-lever.lowest.1.drop")["U"].as_f64().expect("U");
+    assert!((uncertainty - 2.147).abs() < 2e-2, "{uncertainty}");
+}
