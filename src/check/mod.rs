@@ -28,6 +28,7 @@ mod on_bar;
 pub mod on_sheet;
 pub mod opened;
 mod places;
+pub mod plain_number;
 pub mod planned;
 pub mod repeats;
 mod rider;

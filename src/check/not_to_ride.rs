@@ -80,6 +80,18 @@ pub fn badly_tightened(setup: &Setup, told: impl Fn(&str, Option<NaiveDate>) -> 
     known.filter_map(|torque| out_of_range(setup, torque)).collect()
 }
 
+/// Whether a joint of steering or brakes was last tightened below its range, and the file accepts that of it.
+pub fn is_accepted_below(setup: &Setup, torque: &Torque) -> bool {
+    let Some(applied) = &torque.applied else { return false };
+    let newton_metres = applied.figure.value.newton_metres();
+    let is_below = match allowed(&of_today(torque)) {
+        Some(Ok(allowed)) => allowed.range.place_of(newton_metres) == Ordering::Less,
+        Some(Err(_)) | None => false,
+    };
+    let holds = joint::weight(&torque.joint.value) == Weight::SteeringAndBrakes;
+    is_below && holds && out_of_range(setup, torque).is_none()
+}
+
 fn out_of_range(setup: &Setup, torque: &Torque) -> Option<String> {
     let applied = &torque.applied.as_ref()?.figure.value;
     let name = &torque.joint.value;

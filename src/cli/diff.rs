@@ -16,6 +16,7 @@ use crate::ledger::{HistoryOptions, LedgerError, Revision, SetupFile, shell_word
 use crate::report;
 use crate::restore::answer::told_good;
 use crate::restore::evidence::{Evidence, telling, told_of, weigh};
+use crate::restore::record::points_along;
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::read;
 use crate::setup::span::{LineIndex, Span};
@@ -203,8 +204,10 @@ pub fn compare_opened(
     let sheet = if is_found { Some(telling(catalogue, &known, to.setup()?)) } else { None };
     let evidence =
         sheet.as_ref().map_or_else(Evidence::default, |sheet| weigh(catalogue, was.setup(), sheet));
+    let mut turns = evidence.turns.clone();
+    turns.extend(sheet.iter().flat_map(|sheet| points_along(&was, sheet, &evidence.turns)));
     let now = if let Some(sheet) = &sheet {
-        was.found(sheet, Some(&evidence.turns))
+        was.found(sheet, Some(&turns))
     } else {
         State::recorded(catalogue, to.setup()?)
     };
@@ -250,6 +253,7 @@ pub fn compare_opened(
         blank: is_found && to.setup()?.is_blank(),
         good: if is_found { told_good(catalogue, from.setup()?, to.setup()?, &to.bytes) } else { Vec::new() },
         headline,
+        opened_before: if is_found { compare::opened_before(&comparison, was.setup()) } else { Vec::new() },
         findings: [faults(from), faults(to)].concat(),
         comparison,
     })

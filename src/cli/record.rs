@@ -1,7 +1,7 @@
 //! `record`: folds an as-found sheet into the setup file, in place.
 
 use crate::catalogue::{MeasureId, code};
-use crate::check::{check_with_accepted, damage, dates};
+use crate::check::{check_with_accepted, damage, dates, plain_number};
 use crate::compare;
 use crate::geometry::state::State;
 use crate::ledger::{Ledger, LedgerError, SetupFile, read_file, shell_word, write_atomically};
@@ -59,6 +59,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     same_bike(&opened, &sheet)?;
     of_a_day(session, &sheet)?;
     on_known_places(&opened, &sheet)?;
+    in_known_units(session, &opened, &sheet)?;
     let text = std::str::from_utf8(&opened.bytes)
         .map_err(|_| Failure::new(format!("{} is not UTF-8.", opened.name), "Save it as UTF-8."))?;
     let mut edit = Edit::new(session.catalogue(), text, None).map_err(|error| refused(&opened, &error))?;
@@ -209,6 +210,21 @@ fn on_known_places(setup: &Opened, sheet: &Opened) -> Result<(), Failure> {
         )),
         None => Ok(()),
     }
+}
+
+/// A plain number counts as the table has it. One that looks like the recorded figure in another unit would be written as a
+/// pressure or a length that nobody read.
+fn in_known_units(session: &Session, setup: &Opened, sheet: &Opened) -> Result<(), Failure> {
+    let (catalogue, read) = (session.catalogue(), sheet.setup()?);
+    let text = String::from_utf8_lossy(&sheet.bytes);
+    let doubtful = plain_number::doubtful(setup.setup()?, read, &text);
+    let Some((_, recorded)) = doubtful.first() else { return Ok(()) };
+    let said: Vec<String> = doubtful.iter().map(|one| plain_number::said(catalogue, read, *one)).collect();
+    let (own, plain) = (recorded.unit().word(), recorded.default_unit().word());
+    Err(Failure::new(
+        format!("On the sheet {} Nothing was written.", said.join(" ")),
+        format!("Put the unit that you read before each such number: ({own}) as recorded, or ({plain})."),
+    ))
 }
 
 /// The command that makes a revision of the file, to be typed where the program was started.

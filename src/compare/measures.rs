@@ -20,6 +20,9 @@ use super::floor::{CommonShift, LeftOver};
 use super::off_the_rest::{is_told_by, off_the_rest};
 use super::{on_bar, sawn, shared_clamp};
 
+/// What stands in place of a figure that nobody read of a point that goes along.
+const GONE_ALONG: &str = "gone along";
+
 /// A value as one state has it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(untagged)]
@@ -45,6 +48,7 @@ pub enum Carrier {
 }
 
 /// One measure that differs.
+#[expect(clippy::struct_excessive_bools, reason = "each says another thing of it")]
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Change {
@@ -91,6 +95,9 @@ pub struct Change {
     pub put_back: Option<String>,
     /// Whether the later value is a turn read from a witness mark.
     pub from_mark: bool,
+    /// Whether nobody read the later value: the point was taken along with its control, or with the bar.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub turned_along: bool,
     /// What carries it along, if something does.
     pub carried: Option<Carrier>,
     /// Whether a control turned in its slot on the lever's clamp, which itself was turned.
@@ -277,6 +284,8 @@ pub(super) fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
     let measure = catalogue.measure(id.row);
     let optimistic = |state: &State| state.number(id).is_some_and(Reading::is_optimistic);
     let joint = to.setup().joint_of(catalogue, id).or_else(|| from.setup().joint_of(catalogue, id));
+    // No line tells of a point: it is worked out of what its control was found to do.
+    let is_turned = to.layer(id) == Layer::Turn;
     Change {
         id: id.clone(),
         measure: catalogue.path(id),
@@ -296,7 +305,8 @@ pub(super) fn unjudged(difference: &Difference, id: &MeasureId) -> Change {
         joint: joint.map(str::to_owned),
         moved: None,
         put_back: None,
-        from_mark: to.layer(id) == Layer::Turn,
+        from_mark: is_turned && !measure.goes_along(),
+        turned_along: is_turned && measure.goes_along(),
         carried: measure.goes_along().then_some(Carrier::Control),
         in_its_slot: false,
         caution: measure.caution_at(None),
@@ -438,6 +448,9 @@ fn held(state: &State, id: &MeasureId) -> Option<Held> {
 
 fn written(state: &State, id: &MeasureId) -> Option<String> {
     match state.held(id) {
+        _ if state.layer(id) == Layer::Turn && state.catalogue().measure(id.row).goes_along() => {
+            Some(GONE_ALONG.to_owned())
+        }
         _ if state.layer(id) == Layer::Turn => Some("by its mark".to_owned()),
         Some(Value::Reading(reading)) => Some(typed(reading)),
         Some(Value::Choice(word)) => Some((*word).to_owned()),

@@ -18,6 +18,7 @@ mod marks;
 mod measures;
 mod off_the_rest;
 mod on_bar;
+mod opened_before;
 pub mod overview;
 mod replaced;
 mod report;
@@ -63,6 +64,7 @@ pub use marks::{
 pub use measures::{Carrier, Change, Held, typed};
 pub use off_the_rest::off_the_rest;
 pub use on_bar::{OnBar, ReadBefore, is_let_go};
+pub use opened_before::{OpenedBefore, opened_before};
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
 pub use sawn::{

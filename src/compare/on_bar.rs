@@ -205,9 +205,9 @@ pub fn both_ways(difference: &Difference, id: &MeasureId, ground: Option<LeftOve
 
 impl Change {
     /// Whether it only went along with the bar, or with the lever whose clamp it shares, or is counted from an end that was cut
-    /// off: its own joint stayed shut.
+    /// off: its own joint stayed shut. A point that was taken along tells of no joint either.
     pub fn went_along(&self) -> bool {
-        matches!(self.carried, Some(Carrier::Bar | Carrier::Lever | Carrier::Saw))
+        self.turned_along || matches!(self.carried, Some(Carrier::Bar | Carrier::Lever | Carrier::Saw))
     }
 
     /// What it went along with, to follow its title: ", with the bar".

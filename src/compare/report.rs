@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::check::dates::SheetDay;
 use crate::metrology::verdict::Verdict;
 
-use super::{Comparison, Fate, TorqueChange};
+use super::{Comparison, Fate, OpenedBefore, TorqueChange};
 
 /// One side of a comparison.
 #[derive(Clone, Debug, Serialize)]
@@ -57,6 +57,9 @@ pub struct Report {
     /// What differs.
     #[serde(flatten)]
     pub comparison: Comparison,
+    /// Of a sheet: the joints that notes of the setup keep as opened before it, and not tightened since.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub opened_before: Vec<OpenedBefore>,
     /// Whether nothing was read on the sheet, so that it says nothing of the bike.
     pub blank: bool,
     /// What the sheet tells to have been looked over and to be good, in words.
@@ -96,6 +99,7 @@ impl Report {
             || self.has_lost()
             || self.headline.is_some()
             || self.sheet_day.is_some()
+            || !self.opened_before.is_empty()
             || self.comparison.partial && self.comparison.looked_at == 0
     }
 }

@@ -256,6 +256,6 @@ fn no_range(gone: &[&str]) -> String {
     format!("the recorded range is the old {}'s: take the new maker's figure", gone.join(" and "))
 }
 
-fn said(range: Limits) -> String {
+pub(super) fn said(range: Limits) -> String {
     format!("{}–{} N·m", brief(range.from), brief(range.to))
 }

@@ -11,6 +11,7 @@ pub mod cockpit;
 pub mod derived;
 pub mod grips;
 pub mod hose;
+pub mod rigid;
 pub mod segment;
 pub mod state;
 pub mod turning;

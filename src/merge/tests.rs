@@ -100,6 +100,7 @@ fn the_same_measure_moved_two_ways_is_a_conflict_that_reads_as_one() {
         floors: None,
         seen_on: None,
         sheet_of: None,
+        together: Vec::new(),
     };
     assert_eq!(result.conflicts, [conflict]);
     let read = read(Catalogue::standard(), result.text.as_bytes(), None);

@@ -18,7 +18,7 @@ use crate::metrology::verdict::Verdict;
 
 use self::hands::hands;
 use self::head::head;
-use self::records::{instruments, notes, tightened, torques};
+use self::records::{instruments, notes, opened_before, tightened, torques};
 use self::words::{BY_MARK, Words};
 use super::not_looked_at::not_looked_at;
 use super::pile;
@@ -52,6 +52,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
         marks(page, comparison, words);
     }
     tightened(page, &comparison.tightened);
+    opened_before(page, &report.opened_before);
     parts(page, comparison, words);
     hands(page, comparison, words, all);
     turning::turning(page, comparison, words, all);
@@ -221,31 +222,44 @@ fn went_along(change: &Change, comparison: &Comparison) -> bool {
             && other.verdict == Verdict::Moved
             && other.joint == change.joint
     };
-    change.carried == Some(Carrier::Control)
-        && change.joint.is_some()
-        && comparison.changes.iter().any(carries)
+    change.turned_along
+        || change.carried == Some(Carrier::Control)
+            && change.joint.is_some()
+            && comparison.changes.iter().any(carries)
 }
 
-/// The lowest points that went along with their controls.
+/// The lowest points and hose ends that went along with their controls, those that nobody read apart.
 fn lowest_points(page: &mut Page, comparison: &Comparison, words: &Words, all: bool) {
     let differs = |change: &&Change| change.verdict == Verdict::Moved && went_along(change, comparison);
     let changes: Vec<&Change> = comparison.changes.iter().filter(differs).collect();
     if changes.is_empty() {
         return;
     }
-    page.title("Lowest points: they go with the control that carries them");
+    let has_hose = changes.iter().any(|change| change.joint.is_none());
+    let what = if has_hose { "Lowest points and hose ends" } else { "Lowest points" };
+    page.title(format!("{what}: they go with the control that carries them"));
     if all {
         let rows: Vec<Vec<Piece>> = changes.iter().map(|change| measure_row(change, words)).collect();
         page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
-    } else {
-        let controls: BTreeSet<String> = changes.iter().filter_map(|change| control_of(change)).collect();
-        let controls: Vec<String> = controls.into_iter().collect();
-        page.paragraph(2, 4, &[plain(format!("{}.", controls.join("; ")))]);
+        return;
+    }
+    for not_read in [false, true] {
+        let changes = changes.iter().filter(|change| change.turned_along == not_read);
+        let carriers: BTreeSet<String> = changes.filter_map(|change| carrier_of(change)).collect();
+        if carriers.is_empty() {
+            continue;
+        }
+        let carriers = carriers.into_iter().collect::<Vec<_>>().join("; ");
+        let how = if not_read { "Not read, taken along: " } else { "" };
+        page.paragraph(2, 4, &[plain(format!("{how}{carriers}."))]);
     }
 }
 
-/// The control whose lowest point a change is of: "left shifter".
-fn control_of(change: &Change) -> Option<String> {
+/// The control whose lowest point a change is of, or the hose whose end: "left shifter", "rear brake hose".
+fn carrier_of(change: &Change) -> Option<String> {
+    if let Some(hose) = &change.id.subject.name {
+        return Some(format!("{hose} hose"));
+    }
     let control = CONTROLS.iter().find(|control| control.lowest.contains(&change.id.row))?;
     Some(format!("{} {}", change.id.subject.side?, control.title))
 }
@@ -392,9 +406,9 @@ fn part_words(path: &str) -> String {
 /// What did not move, what instruments read apart from what only a line tells.
 fn within_reading(page: &mut Page, comparison: &Comparison, words: &Words, all: bool) {
     for (by_mark, title) in [(false, words.within_reading()), (true, BY_MARK)] {
-        let changes: Vec<&Change> = told(comparison)
-            .filter(|change| change.verdict == Verdict::WithinReading && change.from_mark == by_mark)
-            .collect();
+        let is_within = |change: &&Change| change.verdict == Verdict::WithinReading && !change.turned_along;
+        let changes = told(comparison).filter(is_within).filter(|change| change.from_mark == by_mark);
+        let changes: Vec<&Change> = changes.collect();
         if changes.is_empty() {
             continue;
         }

@@ -61,7 +61,7 @@ pub fn page(page: &mut Page, recording: &Recording) {
                 Some(_) if !change.is_another() => "read again".to_owned(),
                 Some(was) => format!("was {was}"),
             };
-            let how = if change.worked_out { "; worked out, not read" } else { "" };
+            let how = change.how();
             let on_the_bar = change.on_the_bar.as_ref().map(|moved| format!("; {moved}")).unwrap_or_default();
             vec![
                 plain(change.title.clone()),

@@ -4,6 +4,8 @@
 //! line drawn since then would be taken for the old one; a dated note says so. The last torque of a joint is written
 //! over the one before; that of a joint that was opened since holds no more and makes room for a dated note.
 
+mod accepted_below;
+mod along;
 mod told;
 mod torques;
 
@@ -18,6 +20,7 @@ use crate::setup::edit::{Edit, EditError};
 use crate::setup::model::{Mark, MarkState, Setup};
 
 use super::evidence::{self, MarkReport, MarkVerdict};
+pub use along::along;
 pub use told::told;
 pub use torques::{open_unseen, torques};
 

@@ -5,6 +5,7 @@
 //! that old readings stay old. An angle against gravity that was read on other ground is written as it would read on the
 //! setup's own floor (on level ground if the setup has none), and its tolerance takes in that of the sheet's floor.
 
+mod along;
 mod beside;
 mod carried;
 mod folding;
@@ -37,7 +38,7 @@ use super::evidence::{self, Evidence, MarkVerdict};
 use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::put_back::Untold;
 pub use beside::Remark;
-pub use carried::{LineCarried, NoLongerKnown};
+pub use carried::{LineCarried, NoLongerKnown, points_along};
 pub use freed::Freed;
 use headline::headline;
 pub use known_again::KnownAgain;
@@ -149,6 +150,7 @@ pub fn fold(
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, (comparison.tightened.clone(), opened), day, &is_joint_held)?;
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
+    let read_again = keep::along(catalogue, edit, (sheet, comparison), &changed, day)?;
     let told = keep::told(catalogue, edit, sheet, comparison, &changed, day)?;
     let planned = if options.put_back {
         planned::stays(catalogue, &check::planned::unread(catalogue, edit.setup()))
@@ -159,6 +161,7 @@ pub fn fold(
     let changes =
         written::all(&recorded, &written_before, (edit.setup(), sheet), (&known_again, comparison), &changed);
     let found = recorded.found(sheet, Some(&evidence.turns));
+    let stale = stale(catalogue, edit.setup());
     let recording = Recording {
         blank: whole.is_blank(),
         not_square: not_square(catalogue, edit.setup(), &changed),
@@ -175,12 +178,13 @@ pub fn fold(
         not_drawn,
         tightened,
         notes,
-        answered: over.into_iter().chain(told.answered).collect(),
+        answered: over.into_iter().chain(read_again).chain(told.answered).collect(),
         changes,
         lines_carried: carried::undrawn(lines_carried, edit.setup(), &marks),
         marks,
         left_out,
-        stale: stale(catalogue, edit.setup()),
+        went_stale: went_stale(catalogue, &written_before, &stale, options),
+        stale,
         ..readings.recording(&before)
     };
     Ok(headed(recording, &found, edit.setup(), comparison, options))
@@ -245,7 +249,13 @@ fn show_where_they_read(edit: &mut Edit, meeting: &[(String, MeasureId)]) -> Res
     Ok(())
 }
 
-/// The marks that no longer agree with what is recorded.
+/// Of the stale marks those that were not so `before`, or were to be drawn anew.
+fn went_stale(catalogue: &Catalogue, before: &Setup, now: &[String], options: &Options) -> Vec<String> {
+    let before = if options.redraw { Vec::new() } else { stale(catalogue, before) };
+    now.iter().filter(|mark| !before.contains(mark)).cloned().collect()
+}
+
+/// The marks that do not agree with what is recorded.
 fn stale(catalogue: &Catalogue, after: &Setup) -> Vec<String> {
     let marks = evidence::recorded(catalogue, after).into_iter();
     marks.filter(|mark| mark.state == MarkVerdict::Stale).map(|mark| mark.name).collect()

@@ -5,6 +5,7 @@ mod clamps;
 pub mod dated;
 pub mod edit;
 pub mod finding;
+pub mod hoses;
 pub mod model;
 pub mod read;
 pub mod shared;

@@ -1,103 +1,21 @@
 //! What goes along when the bar is rolled or twisted or a lever is moved: the controls' angles and the roll at which their
 //! marks were drawn, their lowest points and where their hoses leave.
 //!
-//! A control is one rigid piece with its clamp. Its points keep their place in a frame of the grip's axis, the bar's
-//! own upright and their cross; that frame is then read off again in the bike's axes, as a person would read it.
+//! Where a point goes is `geometry::rigid`'s to say.
 
 use std::collections::BTreeSet;
 
-use crate::catalogue::joint::{self, CONTROLS, Control};
-use crate::catalogue::table::{
-    BAR_ROLL, HOSE_LEAVES_AHEAD, HOSE_LEAVES_FROM_TIP, HOSE_LEAVES_SIDE, HOSE_LEAVES_UP, STEM_TWIST,
-};
+use crate::catalogue::joint::{CONTROLS, Control};
+use crate::catalogue::table::{HOSE_LEAVES_AHEAD, HOSE_LEAVES_FROM_TIP, HOSE_LEAVES_UP};
 use crate::catalogue::{Catalogue, MeasureId, Side, Subject};
 use crate::check::lines;
-use crate::geometry::cockpit::{Bar, Front, bike, radians};
-use crate::geometry::state::{Consequences, Lookup, State};
-use crate::geometry::{Axis, Number, Vector};
+use crate::geometry::rigid::{Frame, Offsets, Slide, carry};
+use crate::geometry::state::State;
+use crate::setup::hoses::hoses_on;
 use crate::setup::model::{Setup, Value};
 
 use super::change::{put, worked_out};
-use super::slides::{ROUNDING, Slide, Slides};
-
-/// One side of a bar as a frame: its end, the axis of its grip outwards, and two directions square to that.
-#[derive(Clone, Copy)]
-struct Frame {
-    tip: Vector,
-    outward: Vector,
-    upright: Vector,
-    across: Vector,
-}
-
-/// Tip, a point of the axis, and the bar's upright, as plain numbers.
-struct Framing(Side);
-
-impl Consequences for Framing {
-    fn of<N: Number>(&self, numbers: &dyn Lookup<N>) -> Vec<Option<N>> {
-        let points = || {
-            let bar = Bar::of(numbers)?;
-            let Front { axis, forward, .. } = *bar.front();
-            let (sine, cosine) = radians(bike(numbers, BAR_ROLL)?).sin_cos();
-            let upright = axis.direction.scale(cosine) + forward.scale(sine);
-            let about = Axis { point: Vector::new(N::zero(), N::zero(), N::zero()), ..axis };
-            let upright = upright.rotated_about(&about, radians(bike(numbers, STEM_TWIST)?));
-            Some([bar.point(self.0, N::zero()), bar.point(self.0, N::one()), upright])
-        };
-        match points() {
-            Some(points) => points.iter().flat_map(|point| [point.x, point.y, point.z]).map(Some).collect(),
-            None => vec![None; 9],
-        }
-    }
-}
-
-impl Frame {
-    fn of(state: &State, side: Side) -> Option<Frame> {
-        let numbers: Vec<f64> = state.values(&Framing(side)).into_iter().collect::<Option<_>>()?;
-        let [tip, inner, upright] = [0, 3, 6].map(|at| numbers.get(at..at + 3));
-        let vector = |part: Option<&[f64]>| match part {
-            Some([x, y, z]) => Some(Vector::new(*x, *y, *z)),
-            _ => None,
-        };
-        let tip = vector(tip)?;
-        let outward = (tip - vector(inner)?).unit()?;
-        let upright = vector(upright)?;
-        let upright = (upright - outward.scale(upright.dot(outward))).unit()?;
-        Some(Frame { tip, outward, upright, across: outward.cross(upright) })
-    }
-
-    /// The point that was read as so far from the tip, ahead and up.
-    fn point(&self, read: Offsets) -> Vector {
-        self.tip - self.outward.scale(read.from_tip) + Vector::new(read.ahead, 0.0, read.up)
-    }
-
-    /// How a point would be read: the place on the bar straight beside it, then ahead and up.
-    fn read(&self, point: Vector) -> Option<Offsets> {
-        let from_tip = (self.tip.y - point.y) / self.outward.y;
-        let offset = point - (self.tip - self.outward.scale(from_tip));
-        from_tip.is_finite().then_some(Offsets { from_tip, ahead: offset.x, up: offset.z })
-    }
-}
-
-/// A point by its three readings.
-#[derive(Clone, Copy)]
-struct Offsets {
-    from_tip: f64,
-    ahead: f64,
-    up: f64,
-}
-
-/// Where a point goes from the old bar to the new.
-fn carry(old: &Frame, new: &Frame, side: Side, slide: Slide, read: Offsets) -> Option<Offsets> {
-    let origin = Vector::new(0.0, 0.0, 0.0);
-    // Tip down turns forward into down: right-handed about the rider's left, the outward axis on the left side.
-    let axis = Axis { point: origin, direction: old.outward };
-    let turned = (old.point(read) - old.tip).rotated_about(&axis, side.sign() * slide.tipped.to_radians());
-    let place = new.tip
-        + new.outward.scale(turned.dot(old.outward) - slide.inboard)
-        + new.upright.scale(turned.dot(old.upright))
-        + new.across.scale(turned.dot(old.across));
-    new.read(place)
-}
+use super::slides::{ROUNDING, Slides};
 
 /// Takes along, in `new`, what sits on the bar and was not itself asked for. Gives the measures that changed, or
 /// nothing when the bar's shape is not known.
@@ -120,49 +38,20 @@ pub fn take_along(
             let slide = carrying.slides.slide(side, control);
             carrying.angle(side, control, slide);
             if let Some((old, new)) = frames {
-                carrying.points(side, control, |read| carry(&old, &new, side, slide, read));
+                carrying.points(side, control, |read| carry((&old, &new), side, slide, read));
             }
         }
         if let Some((old_frame, new_frame)) = frames {
             for on in hoses_on(old).into_iter().filter(|on| on.side == side) {
                 let slide =
                     on.control.map_or(Slide::default(), |control| carrying.slides.slide(side, control));
-                carrying.hose(&on.hose, |read| carry(&old_frame, &new_frame, side, slide, read));
+                carrying.hose(&on.hose, |read| carry((&old_frame, &new_frame), side, slide, read));
             }
         }
     }
     carrying.lines();
     let moved = carrying.moved;
     known.then_some(moved)
-}
-
-/// A hose on its side of the bar, and the control there that it leaves, where that can be told.
-#[derive(Clone, Debug)]
-pub struct HoseOn {
-    /// The hose.
-    pub hose: String,
-    /// Its side of the bar.
-    pub side: Side,
-    /// What it goes along with.
-    pub control: Option<&'static Control>,
-}
-
-impl HoseOn {
-    /// `left.brake-lever`
-    pub fn control_path(&self) -> Option<String> {
-        Some(format!("{}.{}", self.side, self.control?.name))
-    }
-}
-
-/// Every hose of which it is known on which side it leaves.
-pub fn hoses_on(setup: &Setup) -> Vec<HoseOn> {
-    let on = |name: &str| {
-        let leaves = MeasureId { row: HOSE_LEAVES_SIDE, subject: Subject::named(name) };
-        let side = Side::parse(setup.choice(&leaves)?)?;
-        let is_there = |control: &Control| setup.has_part(&format!("{side}.{}", control.name));
-        Some(HoseOn { hose: name.to_owned(), side, control: joint::left_by(name, is_there) })
-    };
-    setup.hoses().filter_map(on).collect()
 }
 
 /// The hoses that may leave a control that was moved, and of which nobody knows: where they leave was not changed.

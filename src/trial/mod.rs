@@ -22,7 +22,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-pub use carried::{HoseOn, take_along};
+pub use carried::take_along;
 pub use change::{Asked, To, measure, put, worked_out};
 pub use crooked::crooked;
 pub use keep::Wish;

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use crate::catalogue::joint::{CONTROLS, Control};
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Catalogue, MeasureId, Side};
+use crate::geometry::rigid::Slide;
 use crate::geometry::state::State;
 use crate::setup::model::Setup;
 
@@ -12,15 +13,6 @@ use crate::setup::model::Setup;
 pub(super) const ROUNDING: f64 = 1e-9;
 /// What an angle is off by where it was written to a thousandth of a degree, and not turned.
 const WRITTEN: f64 = 2e-3;
-
-/// How a control moved on the bar.
-#[derive(Clone, Copy, Default)]
-pub(super) struct Slide {
-    /// mm.
-    pub inboard: f64,
-    /// Tip down, degrees.
-    pub tipped: f64,
-}
 
 /// A bike before and after a change, and what of it was asked for.
 #[derive(Clone, Copy)]

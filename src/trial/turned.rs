@@ -4,8 +4,7 @@ use serde::Serialize;
 
 use crate::geometry::state::State;
 use crate::geometry::turning::{ControlTurn, HoseTurn, turning};
-
-use super::carried::{HoseOn, hoses_on};
+use crate::setup::hoses::{HoseOn, hoses_on};
 
 /// A control against the top tube, over both ways of turning.
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -218,3 +218,45 @@ fn no_reason_settles_a_clamp_that_is_loose() {
         }
     }
 }
+
+/// A clamp set to 2 N·m, accepted so, that a sheet finds at 1.3: still more than half of 2.5, and not what was accepted.
+#[test]
+fn a_reason_covers_no_less_than_what_was_applied_when_it_was_given() {
+    let slack = "slips-in-a-crash; applied 2 read=\"2026-05-02\";";
+    let text = crate::restore::SETUP.replace("slips-in-a-crash;", slack);
+    let accept = "torque-applied-below \"turns in a crash\" on=\"right.brake-lever\"";
+    let folder = ledger();
+    setup(folder.path(), "rowan/race", &accepting(&text, accept));
+    let record = |day: u32, applied: &str| {
+        let sheet = format!(
+            "found \"rowan/race\" format=1 {{\n    measured \"2026-05-{day:02}\"\n    torque \"right.brake-lever\" {{ \
+             applied {applied} }}\n}}\n"
+        );
+        setup(folder.path(), "rowan/back", &sheet);
+        told(folder.path(), &["record", "rowan/race", "--found", "rowan/back"]);
+        let path = folder.path().join("setups/rowan/race.kdl");
+        (told(folder.path(), &["torque", "rowan/race"]).1, std::fs::read_to_string(path).expect("the setup"))
+    };
+    let note = |day: u32, applied: &str| {
+        format!(
+            "note \"2026-05-{day:02} do not ride: tightened to {applied} N·m, and less than 2 N·m was not accepted\""
+        )
+    };
+    let (said, file) = record(9, "1.3");
+    assert!(file.contains("applied 1.3 read=\"2026-05-09\"") && file.contains(&note(9, "1.3")), "{file}");
+    let forbids =
+        "Do not ride: right brake lever: tightened to 1.3 N·m, and less than 2 N·m was not accepted.";
+    assert!(said.contains(forbids), "{said}");
+    // Twice is once, and what was accepted stays 2 N·m.
+    assert_eq!(record(9, "1.3").1, file);
+    let file = record(12, "1.5").1;
+    assert!(file.contains(&note(12, "1.5")) && !file.contains("1.3 N·m"), "{file}");
+    // At 2 N·m again it is what was accepted; at 3 it is within the range.
+    for (day, applied) in [(13, "2"), (14, "3")] {
+        let (said, file) = record(day, applied);
+        assert!(!file.contains("was not accepted") && !said.contains("Do not ride"), "{said}\n{file}");
+    }
+    // Nothing was accepted of what was applied before: the reason was given for what is set low, and not below half.
+    let (said, file) = record(15, "1.3");
+    assert!(!file.contains("was not accepted") && !said.contains("Do not ride"), "{said}\n{file}");
+}

@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::Path;
 
+use crate::harness::flowing;
 use crate::restore::{ledger, run, setup_text};
 
 /// The setup with its front tyre in bar, read twice; a right lever's place stands in inches there.
@@ -60,4 +61,53 @@ fn a_question_mark_left_behind_a_unit_is_said_with_its_place() {
             screen.text
         );
     }
+}
+
+/// Where the unit was taken away and a figure in it was put there, nobody guesses: nothing is written before it stands there.
+/// 13.1 is 1.05 times 12.5 and a fourteenth of 181 psi; 7 is 1.17 times 6 and a twelfth of 87 psi.
+#[test]
+fn a_figure_whose_unit_was_taken_away_is_not_guessed() {
+    let folder = in_other_units();
+    let path = folder.path().join("setups/rowan/race.kdl");
+    let text = fs::read_to_string(&path).expect("the setup");
+    fs::write(
+        &path,
+        text.replace(
+            "    tyres {",
+            "    shock { pressure (bar)12.5 }\n    fork { pressure (bar)6 }\n    tyres {",
+        ),
+    )
+    .expect("written");
+    let before = setup_text(folder.path());
+    let record = |figures: &str| {
+        let sheet =
+            format!("found \"rowan/race\" format=1 {{\n    measured \"2026-05-09\"\n    {figures}\n}}\n");
+        fs::write(folder.path().join("sheet.kdl"), sheet).expect("written");
+        run(folder.path(), &["record", "rowan/race", "--found", "sheet.kdl"])
+    };
+    for (figures, said) in [
+        (
+            "shock { pressure 13.1 }",
+            "`shock.pressure` reads a plain 13.1, which is psi, and it was recorded as 12.5 bar.",
+        ),
+        (
+            "fork { pressure 7 }",
+            "`fork.pressure` reads a plain 7, which is psi, and it was recorded as 6 bar",
+        ),
+    ] {
+        let screen = record(figures);
+        assert_eq!(screen.status, Some(2), "{}", screen.text);
+        let told = flowing(&screen.text);
+        assert!(
+            told.contains(said) && told.contains("Put the unit that you read before each such number"),
+            "{told}"
+        );
+        assert_eq!(setup_text(folder.path()), before);
+    }
+    // Who says which it is is believed, and a figure that is psi by its size needs no word: 87 psi are 6 bar.
+    assert_eq!(record("shock { pressure (bar)13.1 }").status, Some(0));
+    assert!(setup_text(folder.path()).contains("pressure (bar)13.1 "), "{}", setup_text(folder.path()));
+    assert_ne!(record("fork { pressure (psi)7 }").status, Some(2));
+    fs::write(&path, &before).expect("written");
+    assert_ne!(record("fork { pressure 88 }").status, Some(2));
 }

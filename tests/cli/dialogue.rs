@@ -398,10 +398,16 @@ fn a_plain_number_that_looks_like_one_in_the_recorded_unit_is_asked_again() {
     let sheet = folder.path().join("sheet.kdl");
     // Nine questions before the right lever's place.
     let before = format!("{NOT_LOOKED_OVER}{}", "\n".repeat(8));
-    for (typed, kept) in [("6.5\nin 6.5\n", "from-tip (in)6.5"), ("165\n", "from-tip 165")] {
+    // 165 mm is 6.5 in, as good as recorded. Whatever else is plain may be inches: it is asked, and typed again it is so.
+    for (typed, kept, is_asked) in [
+        ("6.5\nin 6.5\n", "from-tip (in)6.5", true),
+        ("5.2\nin 5.2\n", "from-tip (in)5.2", true),
+        ("120\n120\n", "from-tip 120", true),
+        ("165\n", "from-tip 165", false),
+    ] {
         let screen = ask(folder.path(), &format!("{before}{typed}quit\n"));
-        let asked = screen.text.contains("it was recorded as 6.61 in");
-        assert_eq!(asked, typed.starts_with('6'), "{}", screen.text);
+        let asked = flowing(&screen.text).contains("it was recorded as 6.61 in");
+        assert_eq!(asked, is_asked, "{}", screen.text);
         let text = fs::read_to_string(&sheet).expect("a sheet");
         assert!(text.contains(&format!("right {{ brake-lever {{ {kept}")), "{text}");
         fs::remove_file(&sheet).expect("it goes");

@@ -2,7 +2,8 @@
 
 use crate::catalogue::Weight;
 use crate::compare::{
-    Also, Comparison, Limits, NoteChange, RangeShift, Tightness, TorqueChange, TorqueFound, Word,
+    Also, Comparison, Limits, NoteChange, OpenedBefore, RangeShift, Tightness, TorqueChange, TorqueFound,
+    Word,
 };
 
 use super::super::screen::{Label, Page, Piece, piece, plain};
@@ -20,6 +21,18 @@ pub fn tightened(page: &mut Page, found: &[TorqueFound]) {
         let dangerous = one.state.is_outside()
             || one.state != Tightness::Within && one.weight == Weight::SteeringAndBrakes;
         let label = if dangerous { Label::Danger } else { Label::Plain };
+        page.paragraph(2, 4, &[piece(label, one.title.clone()), plain(format!(": {}.", one.words))]);
+    }
+}
+
+/// The joints that were opened before, as notes of the setup keep.
+pub fn opened_before(page: &mut Page, open: &[OpenedBefore]) {
+    if open.is_empty() {
+        return;
+    }
+    page.title("Opened before, not tightened since");
+    for one in open {
+        let label = if one.weight == Weight::SteeringAndBrakes { Label::Danger } else { Label::Plain };
         page.paragraph(2, 4, &[piece(label, one.title.clone()), plain(format!(": {}.", one.words))]);
     }
 }

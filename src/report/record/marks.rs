@@ -27,8 +27,9 @@ pub(super) fn said(page: &mut Page, recording: &Recording) {
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
     if !recording.stale.is_empty() {
+        let since = if recording.went_stale.is_empty() { "As before, no" } else { "No longer" };
         let words = format!(
-            "No longer evidence: {}. Draw {} again on the bike, then record with --mark.",
+            "{since} evidence: {}. Draw {} again on the bike, then record with --mark.",
             marks(&recording.stale),
             them(&recording.stale)
         );

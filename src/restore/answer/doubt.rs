@@ -2,7 +2,7 @@
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, Measure, MeasureId};
-use crate::check::repeats;
+use crate::check::{plain_number, repeats};
 use crate::metrology::{NEGLIGIBLE, show};
 use crate::restore::sheet::{Asked, Question};
 use crate::setup::model::Setup;
@@ -51,17 +51,13 @@ pub fn doubt(catalogue: &Catalogue, setup: &Setup, question: &Question, answer: 
     ))
 }
 
-/// How far a figure may lie from the recorded one and still look like it.
-const ALIKE: f64 = 0.1;
-
-/// Whether a plain number looks like the recorded one, which is in another unit than plain numbers are.
+/// Which unit a plain number is in, where the recorded one is in another than plain numbers are: that is not guessed, unless it
+/// looks like the recorded one as plain numbers count.
 fn in_the_recorded_unit(setup: &Setup, id: &MeasureId, figures: &Figures) -> Option<String> {
     let recorded = setup.reading(id)?;
     let (unit, default) = (recorded.unit(), recorded.default_unit());
     let first = figures.readings.first()?.parse::<f64>().ok()?;
-    let was = default.convert(unit, recorded.value())?;
-    let is_alike = |typed: f64, was: f64| (typed - was).abs() <= ALIKE * was.abs();
-    if unit == default || !is_alike(first, was) || is_alike(first, recorded.value()) {
+    if !plain_number::is_to_be_asked(recorded, first) {
         return None;
     }
     let typed = figures.readings.join(", ");

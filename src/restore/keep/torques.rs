@@ -13,6 +13,7 @@ use crate::setup::model::Setup;
 use crate::setup::torque::Applied;
 
 use super::super::evidence;
+use super::accepted_below::below_what_was_accepted;
 use super::{OpenedNote, TorqueKept, Trace, add_note};
 
 /// Writes the torques that a sheet says were applied; a wrench that only the sheet knows is left out.
@@ -23,6 +24,7 @@ pub fn torques(
     day: Option<NaiveDate>,
     is_held: &dyn Fn(&str) -> bool,
 ) -> Result<Vec<TorqueKept>, EditError> {
+    let before = edit.setup().clone();
     let mut kept = Vec::new();
     for found in found.into_iter().filter(|found| !is_held(&found.joint)) {
         let applied = sheet.torque(&found.joint).and_then(|torque| torque.applied.as_ref());
@@ -43,6 +45,14 @@ pub fn torques(
                 dropped = drop_applied(edit, &found.joint, known, day)?;
             }
             _ => {}
+        }
+        if written {
+            below_what_was_accepted(
+                edit,
+                &before,
+                &found.joint,
+                applied.and_then(|applied| applied.read).or(day),
+            )?;
         }
         let is_later =
             ours.as_ref().and_then(Option::as_ref).is_some_and(|known| is_applied_later(edit, known, day));

@@ -21,6 +21,7 @@ use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
+use crate::metrology::verdict::Verdict;
 use crate::setup::edit::{Edit, EditError, NewReading};
 use crate::setup::model::{Mark, Setup, Value};
 
@@ -79,11 +80,11 @@ pub struct LineCarried {
     pub by_saw: bool,
 }
 
-/// A difference of two readings and its half-width, in degrees.
+/// A difference of two readings and its half-width, in degrees; of places along the bar in mm.
 #[derive(Clone, Copy)]
-struct Turn {
-    degrees: f64,
-    half_width: f64,
+pub(super) struct Turn {
+    pub(super) degrees: f64,
+    pub(super) half_width: f64,
 }
 
 impl Turn {
@@ -135,7 +136,26 @@ pub(super) fn carried(found: &State, turns: &Turns, all: &[MeasureId]) -> Carrie
     if let Some(half) = cut_off {
         hose_ends(&mut carried, found, half);
     }
+    carried.turns.extend(along(found, turns, &carried, all));
     carried
+}
+
+/// The points that go along with what is written of the controls and the bar.
+fn along(found: &State, turns: &Turns, carried: &Carried, all: &[MeasureId]) -> Turns {
+    let Some(sheet) = found.sheet() else { return Turns::new() };
+    let against_gravity: Turns =
+        turns.iter().chain(&carried.turns).map(|(id, turn)| (id.clone(), turn.clone())).collect();
+    let found = found.found(sheet, Some(&against_gravity));
+    super::along::points(&found, all, carried.cut_off.is_some())
+}
+
+/// The same of all that a sheet finds to have moved, be it written or not.
+pub fn points_along(recorded: &State, sheet: &Setup, turns: &Turns) -> Turns {
+    let found = recorded.found(sheet, Some(turns));
+    let comparison = compare::as_written(*recorded, found);
+    let moved = comparison.changes.iter().filter(|change| change.verdict == Verdict::Moved);
+    let moved: Vec<MeasureId> = moved.map(|change| change.id.clone()).collect();
+    along(&found, turns, &carried(&found, turns, &moved), &moved)
 }
 
 /// The place of a control on a bar that was cut: nobody knows it who has not looked whether it was slid along.
@@ -239,7 +259,7 @@ fn is_in_span(catalogue: &Catalogue, id: &MeasureId, value: f64) -> bool {
 }
 
 /// Found less recorded, both taken to level ground.
-fn difference(found: &State, id: &MeasureId) -> Option<Turn> {
+pub(super) fn difference(found: &State, id: &MeasureId) -> Option<Turn> {
     let recorded = State::recorded(found.catalogue(), found.setup());
     let degrees = found.level_value(id)? - recorded.level_value(id)?;
     // A turn told by a mark is the difference itself.

@@ -21,6 +21,9 @@ pub struct NotDrawn {
     pub unread: Vec<String>,
     /// All of it, in sentences.
     pub words: String,
+    /// Whether it was asked to be drawn anew. Else it stands as before, and nothing is to be done that was not to be done before.
+    #[serde(skip)]
+    pub was_asked: bool,
 }
 
 /// All of them: those that were to be drawn, and those that a sheet finds as their old line was left.
@@ -33,6 +36,9 @@ pub(super) fn told(
 ) -> Vec<NotDrawn> {
     let mut told = if options.redraw { all(redraw, edit, lost) } else { Vec::new() };
     told.extend(no_news(old, edit.setup(), &told));
+    for one in &mut told {
+        one.was_asked = options.redraw;
+    }
     told
 }
 
@@ -62,7 +68,7 @@ fn no_news(old: Vec<NoNews>, setup: &Setup, told: &[NotDrawn]) -> Vec<NotDrawn> 
             "Mark {mark}{on} was struck out{since} and is not drawn again: how its old line stands is no news, and \
              nothing is written for it. Draw it, measure there, then record with --mark."
         );
-        NotDrawn { mark, unread: Vec::new(), words }
+        NotDrawn { mark, unread: Vec::new(), words, was_asked: false }
     };
     old.map(one).collect()
 }
@@ -93,5 +99,6 @@ fn one(redraw: &Redraw, edit: &Edit, mark: &Mark) -> Option<NotDrawn> {
         mark: mark.name.value.clone(),
         unread: unread.iter().map(|id| redraw.catalogue.path(id)).collect(),
         words: format!("Mark {} on the {} is not drawn anew: {why}.", mark.name.value, joint::title(on)),
+        was_asked: false,
     })
 }

@@ -92,8 +92,12 @@ pub struct Recording {
     pub left_out: Vec<LeftOut>,
     /// The lines that read otherwise only because the bar they are on was rolled: nobody drew them.
     pub lines_carried: Vec<LineCarried>,
-    /// The marks that no longer agree with what is recorded.
+    /// The marks that do not agree with what is recorded.
     pub stale: Vec<String>,
+    /// Those of them that went stale by what was written, or stay so though they were to be drawn anew. How a line stood
+    /// before is no news.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub went_stale: Vec<String>,
     /// The git command that makes a revision of it.
     pub command: Option<String>,
     /// What kept the file out of the history, if a fault did: it is written, and not committed.
@@ -152,9 +156,9 @@ impl Recording {
             || self.unknown_roll.is_some()
             || !self.on_unread_ground.is_empty()
             || !self.left_out.is_empty()
-            || !self.stale.is_empty()
+            || !self.went_stale.is_empty()
             || !self.freed.is_empty()
-            || !self.not_drawn.is_empty()
+            || self.not_drawn.iter().any(|one| one.was_asked)
             || self.tightened.iter().any(loose)
             || self.lost.iter().any(MarkLost::is_open)
     }

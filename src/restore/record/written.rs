@@ -31,9 +31,21 @@ pub struct Written {
     pub on_the_bar: Option<String>,
     /// Whether it was worked out, and not read on the sheet.
     pub worked_out: bool,
+    /// Whether it is a point that was taken along with its control, or with the bar.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub turned_along: bool,
 }
 
 impl Written {
+    /// How it is known where nobody read it, to follow what it was.
+    pub fn how(&self) -> &'static str {
+        match (self.turned_along, self.worked_out) {
+            (true, _) => "; taken along, not read",
+            (false, true) => "; worked out, not read",
+            (false, false) => "",
+        }
+    }
+
     /// Whether it stands otherwise than before, and was not only read again.
     pub fn is_another(&self) -> bool {
         self.was.as_ref() != Some(&self.now) || self.on_the_bar.is_some()
@@ -59,6 +71,7 @@ pub(super) fn all(
         now: held_words(after, id).unwrap_or_default(),
         on_the_bar: set_back::on_the_bar(comparison, id),
         worked_out: sheet.recorded(id).is_none(),
+        turned_along: sheet.recorded(id).is_none() && catalogue.measure(id.row).goes_along(),
     };
     changed.iter().map(|id| of(id)).collect()
 }

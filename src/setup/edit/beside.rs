@@ -8,7 +8,7 @@ use super::{Edit, verify};
 
 impl Edit<'_> {
     /// Whether all that stands on the measure's node is among those that are replaced, so that its `tol`, `with` and
-    /// `read` go with it.
+    /// `read` go with it. A word beside it has no tolerance.
     pub fn stands_alone(&self, id: &MeasureId, replaced: &[MeasureId]) -> bool {
         if self.catalogue.measure(id.row).shape == Shape::Node {
             return true;
@@ -16,7 +16,7 @@ impl Edit<'_> {
         self.setup
             .readings
             .keys()
-            .filter(|other| self.is_beside(id, other))
+            .filter(|other| self.is_beside(id, other) && self.setup.choice(other).is_none())
             .all(|other| replaced.contains(other))
     }
 
