@@ -9,7 +9,7 @@ use crate::geometry::state::{Layer, State};
 use crate::ledger::SetupFile;
 use crate::restore::evidence::told_of;
 use crate::restore::untold;
-use crate::setup::model::{Damage, Setup};
+use crate::setup::model::{Damage, Note, Setup};
 
 use super::diff::open_sheet;
 use super::session::Session;
@@ -42,14 +42,29 @@ pub fn on_setup(catalogue: &Catalogue, setup: &Setup, found: &Setup) -> Option<S
 }
 
 /// What a sheet tells against riding in words, damage and what its notes forbid, in one line; one that is older than its
-/// setup, or that the setup was recorded from once all was put back, tells nothing more.
+/// setup, or that the setup was recorded from once all was put back, tells no more than the setup does not keep.
 pub fn in_words(catalogue: &Catalogue, setup: Option<&Setup>, sheet: &Setup) -> Option<String> {
     let told = on_sheet::told(sheet);
     let Some(setup) = setup else { return not_to_ride::verdict(&told) };
     if is_older(setup, sheet) {
         return not_to_ride::verdict(&seen_since(setup, sheet));
     }
-    not_to_ride::verdict(&told).filter(|_| !told_of(catalogue, setup, sheet, was_put_back).1)
+    let is_put_back = told_of(catalogue, setup, sheet, was_put_back).1;
+    not_to_ride::verdict(&if is_put_back { not_kept(setup, sheet) } else { told })
+}
+
+/// What a sheet tells against riding in words and the setup does not keep: somebody wrote it on the sheet after that was
+/// recorded, or a merge did.
+fn not_kept(setup: &Setup, sheet: &Setup) -> Vec<String> {
+    let is_kept = |note: &Note| {
+        not_to_ride::notes(setup).any(|kept| kept.text.value.contains(note.text.value.as_str()))
+    };
+    let mut left = sheet.clone();
+    left.damages.retain(|damage| {
+        !damage::is_noted(setup, damage) && !setup.damages.iter().any(|kept| kept.is(damage))
+    });
+    left.notes = sheet.notes.iter().filter(|note| !is_kept(note)).cloned().collect();
+    on_sheet::told(&left)
 }
 
 /// The damage on an older sheet that was seen on a later day than the setup's, in either version of it, and that no note of
@@ -80,7 +95,7 @@ pub fn says_alone(catalogue: &Catalogue, sheet: &Setup) -> Option<String> {
 }
 
 /// Whether the setup holds, as of the sheet's day, every torque of the joints that the sheet shows to have been open: it was
-/// recorded from that sheet once all of it was put back. What damage it tells is kept by the setup itself.
+/// recorded from that sheet once all of it was put back.
 fn was_put_back(comparison: &Comparison, now: &State) -> bool {
     let Some(sheet) = now.sheet() else { return false };
     let day = sheet.day();
@@ -118,7 +133,7 @@ fn found_so(comparison: &Comparison, now: &State) -> Option<String> {
     };
     let read = not_to_ride::by_reading(now).into_iter().filter(is_new).map(|reads| reads.words);
     let (moves, noted) = if was_put_back(comparison, now) {
-        (still_read(comparison), Vec::new())
+        (still_read(comparison), now.sheet().map(|sheet| not_kept(now.setup(), sheet)).unwrap_or_default())
     } else {
         (dangerous_moves(comparison, now), now.sheet().map(on_sheet::but_damage).unwrap_or_default())
     };

@@ -144,3 +144,27 @@ fn damage_that_a_note_tells_is_noted_once_whenever_it_was_seen() {
     let text = fs::read_to_string(bench.root().join("setups/rowan/race.kdl")).unwrap();
     assert_eq!(text.matches("damage").count(), 1, "{text}");
 }
+
+/// All that the sheet found open was put back and recorded. What somebody writes on it after that, or a merge puts there,
+/// stands in no setup.
+#[test]
+fn what_is_written_on_a_sheet_after_it_was_put_back_forbids_too() {
+    let found = "opened \"stem-face\"\n    bar { roll -1.5 with=angle-gauge; offset 0 }\n    floor 0.0 with=angle-gauge\n    \
+                 torque \"stem-face\" { applied 4.5 }";
+    let folder = ledger(&[("loan", found)]);
+    let record = ["record", "rowan/race", "--found", "rowan/loan", "--put-back"];
+    run(folder.path(), &record);
+    for (status, page) in pages(folder.path()) {
+        assert!(status == 0 && !page.contains("o not ride: "), "{page}");
+    }
+    let sheet = folder.path().join("setups/rowan/loan.kdl");
+    let before = fs::read_to_string(&sheet).expect("the sheet");
+    for line in ["note \"do not ride: bar cracked\"", "damage on=\"bar\" \"cracked\""] {
+        fs::write(&sheet, before.replacen("    opened", &format!("    {line}\n    opened"), 1))
+            .expect("written");
+        for (status, page) in pages(folder.path()) {
+            let is_told = ["o not ride: bar cracked", "o not ride: bar: cracked", "o not ride: bar damaged"];
+            assert!(status == 1 && is_told.iter().any(|words| page.contains(words)), "{line}: {page}");
+        }
+    }
+}
