@@ -38,6 +38,7 @@ use super::evidence::{self, Evidence, MarkVerdict};
 use super::keep::{self, DamageKept, MarkLost, NoteKept, TorqueKept};
 use super::put_back::Untold;
 pub use beside::Remark;
+use carried::Carried;
 pub use carried::{LineCarried, NoLongerKnown, points_along};
 pub use freed::Freed;
 use headline::headline;
@@ -111,8 +112,7 @@ pub fn fold(
         unridable::is_out_at(catalogue, &before, unridable, joint) || is_bar_open && compare::slides(joint)
     };
     let opened = &comparison.opened();
-    let along = carried.along.iter().chain(along_with_the_bar(comparison).map(|change| &change.id));
-    let along: Vec<MeasureId> = along.cloned().collect();
+    let along = on_the_bar(carried, comparison);
     let redraw = Redraw {
         catalogue,
         before: &before,
@@ -152,16 +152,11 @@ pub fn fold(
     keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
     let read_again = keep::along(catalogue, edit, (sheet, comparison), &changed, day)?;
     let told = keep::told(catalogue, edit, sheet, comparison, &changed, day)?;
-    let planned = if options.put_back {
-        planned::stays(catalogue, &check::planned::unread(catalogue, edit.setup()))
-    } else {
-        planned::read(catalogue, edit, unread, &changed)?
-    };
-    let notes = keep::notes(edit, sheet, day)?.into_iter().chain(told.kept).collect();
+    let planned = planned::told(catalogue, edit, (unread, &changed), options)?;
+    let notes = keep::notes(edit, sheet, day)?;
     let changes =
         written::all(&recorded, &written_before, (edit.setup(), sheet), (&known_again, comparison), &changed);
     let found = recorded.found(sheet, Some(&evidence.turns));
-    let stale = stale(catalogue, edit.setup());
     let recording = Recording {
         blank: whole.is_blank(),
         not_square: not_square(catalogue, edit.setup(), &changed),
@@ -177,14 +172,14 @@ pub fn fold(
         freed,
         not_drawn,
         tightened,
-        notes,
+        notes: notes.into_iter().chain(told.kept).collect(),
         answered: over.into_iter().chain(read_again).chain(told.answered).collect(),
         changes,
         lines_carried: carried::undrawn(lines_carried, edit.setup(), &marks),
         marks,
         left_out,
-        went_stale: went_stale(catalogue, &written_before, &stale, options),
-        stale,
+        stale: stale(catalogue, edit.setup()),
+        went_stale: went_stale(catalogue, &written_before, edit.setup(), options),
         ..readings.recording(&before)
     };
     Ok(headed(recording, &found, edit.setup(), comparison, options))
@@ -220,6 +215,12 @@ fn headed(
     Recording { headline: told.flatten(), ..recording }
 }
 
+/// What stands on the bar as recorded, whatever it reads now.
+fn on_the_bar(carried: &Carried, comparison: &Comparison) -> Vec<MeasureId> {
+    let along = carried.along.iter().chain(along_with_the_bar(comparison).map(|change| &change.id));
+    along.cloned().collect()
+}
+
 /// What reads otherwise only because the bar took it along or was cut.
 fn along_with_the_bar(comparison: &Comparison) -> impl Iterator<Item = &Change> {
     let is_along = |change: &&Change| matches!(change.carried, Some(Carrier::Bar | Carrier::Saw));
@@ -250,9 +251,9 @@ fn show_where_they_read(edit: &mut Edit, meeting: &[(String, MeasureId)]) -> Res
 }
 
 /// Of the stale marks those that were not so `before`, or were to be drawn anew.
-fn went_stale(catalogue: &Catalogue, before: &Setup, now: &[String], options: &Options) -> Vec<String> {
+fn went_stale(catalogue: &Catalogue, before: &Setup, now: &Setup, options: &Options) -> Vec<String> {
     let before = if options.redraw { Vec::new() } else { stale(catalogue, before) };
-    now.iter().filter(|mark| !before.contains(mark)).cloned().collect()
+    stale(catalogue, now).into_iter().filter(|mark| !before.contains(mark)).collect()
 }
 
 /// The marks that do not agree with what is recorded.

@@ -8,6 +8,8 @@ use crate::catalogue::{Catalogue, MeasureId};
 use crate::check::{planned, to_fit};
 use crate::setup::edit::{Edit, EditError};
 
+use super::Options;
+
 /// What became of a plan.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -18,14 +20,27 @@ pub struct PlannedRead {
     pub left: Vec<String>,
 }
 
+/// What became of the figures that were `before` planned, now that these were `changed`.
+pub(super) fn told(
+    catalogue: &Catalogue,
+    edit: &mut Edit,
+    (before, changed): (&BTreeSet<MeasureId>, &[&MeasureId]),
+    options: &Options,
+) -> Result<Option<PlannedRead>, EditError> {
+    if options.put_back {
+        return Ok(stays(catalogue, &planned::unread(catalogue, edit.setup())));
+    }
+    read(catalogue, edit, before, changed)
+}
+
 /// What of a plan stays planned where the bike was put back and no reading is written; none if nothing is planned.
-pub(super) fn stays(catalogue: &Catalogue, planned: &BTreeSet<MeasureId>) -> Option<PlannedRead> {
+fn stays(catalogue: &Catalogue, planned: &BTreeSet<MeasureId>) -> Option<PlannedRead> {
     let left: Vec<String> = planned.iter().map(|id| catalogue.title(id)).collect();
     (!left.is_empty()).then_some(PlannedRead { read: Vec::new(), left })
 }
 
 /// Takes out of the notes on a plan what was `changed` of the figures that were `before` planned; none if nothing was.
-pub(super) fn read(
+fn read(
     catalogue: &Catalogue,
     edit: &mut Edit,
     before: &BTreeSet<MeasureId>,
