@@ -195,7 +195,8 @@ pub fn changes(difference: &Difference) -> Vec<MarkChange> {
     for mark in &to.marks {
         let earlier = named(from, mark).map(|earlier| beside(catalogue, from, earlier, mark));
         match earlier.as_deref() {
-            None => changes.push(change(mark, to, Fate::Added, None)),
+            // What a sheet newly tells of a line is how it was found, and not that it was drawn.
+            None => changes.push(found(mark, to).unwrap_or_else(|| change(mark, to, Fate::Added, None))),
             Some(earlier) if mark.drawn.is_empty() && !earlier.drawn.is_empty() => {
                 changes.push(change(mark, to, Fate::StruckOut, None));
             }
@@ -209,17 +210,21 @@ pub fn changes(difference: &Difference) -> Vec<MarkChange> {
     let gone = from.marks.iter().filter(|mark| named(to, mark).is_none() && !is_open(mark));
     changes.extend(gone.map(|mark| change(mark, from, Fate::Gone, None)));
     for mark in difference.to.sheet().into_iter().flat_map(|sheet| &sheet.marks) {
-        let Some(state) = &mark.state else { continue };
-        let (fate, off) = match state.value {
-            MarkState::Aligned => (Fate::Aligned, None),
-            MarkState::Broken => (Fate::Broken, None),
-            MarkState::Missing => (Fate::Missing, None),
-            MarkState::Off(apart) => (Fate::Off, Some(apart)),
-        };
-        changes.push(change(mark, to, fate, off));
+        changes.extend(found(mark, to));
     }
     changes.sort_by_key(|change| (change.verdict != Verdict::Moved, change.weight));
     changes
+}
+
+/// How a sheet found a line; none where it does not tell.
+fn found(mark: &Mark, setup: &Setup) -> Option<MarkChange> {
+    let (fate, off) = match mark.state.as_ref()?.value {
+        MarkState::Aligned => (Fate::Aligned, None),
+        MarkState::Broken => (Fate::Broken, None),
+        MarkState::Missing => (Fate::Missing, None),
+        MarkState::Off(apart) => (Fate::Off, Some(apart)),
+    };
+    Some(change(mark, setup, fate, off))
 }
 
 /// An earlier line with the roll at which it was drawn, where the later one says its own.

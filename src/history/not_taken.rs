@@ -183,7 +183,7 @@ fn others(version: &Version) -> Vec<String> {
 fn drawn(mark: &MarkChange) -> String {
     let fate = match mark.fate {
         Fate::Gone => "drawn",
-        Fate::Added => "no longer recorded",
+        Fate::Added | Fate::Aligned | Fate::Off | Fate::Broken | Fate::Missing => "no longer recorded",
         _ => "drawn anew",
     };
     format!("mark {} {fate}", mark.mark)

@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use crate::harness::{Bench, flowing};
+use crate::harness::{Bench, Commit, flowing};
 use crate::history_values::recorded;
 use crate::texts::RACE;
 
@@ -103,4 +103,44 @@ fn a_file_that_is_new_tells_what_it_keeps_against_riding() {
     assert!(page.contains("opened, torque not known: bar in stem"), "{page}");
     let json = bench.run(&["history", "rowan/race", "--json"]).json();
     assert_eq!(json["entries"][0]["left-open"][0]["joint"], "stem-face", "{json:#}");
+}
+
+const LINED: &str = include_str!("../git/race.kdl");
+
+/// A sheet draws no lines: what it newly tells of one is how that was found.
+#[test]
+fn what_a_sheet_newly_tells_of_a_line_is_how_it_was_found() {
+    let sheet = |line: &str| {
+        format!(
+            "found \"rowan/race\" format=1 {{\n    measured \"2031-05-09\"\n    stem {{ twist 0 }}\n{line}}}\n"
+        )
+    };
+    for (line, words, is_grave) in [
+        ("    mark \"L1\" broken\n", "mark L1 found broken", true),
+        ("    mark \"L1\" missing\n", "mark L1 found gone", true),
+        ("    mark \"L1\" off=2\n", "mark L1 found apart", true),
+        ("    mark \"L1\" aligned\n", "Also: mark L1 found in line.", false),
+    ] {
+        let (path, before, after) = ("setups/rowan/back.kdl", sheet(""), sheet(line));
+        let bench = Bench::recorded(&[
+            Commit {
+                subject: "Measured",
+                files: &[("setups/rowan/race.kdl", LINED), (path, &before)],
+                tag: None,
+            },
+            Commit { subject: "Looked at", files: &[(path, &after)], tag: None },
+        ]);
+        let page = bench.run(&["history", "rowan/back"]).out;
+        assert!(page.lines().any(|line| line.trim() == words), "{words}: {page}");
+        let table = bench.run(&["history", "rowan/back", "--csv"]).out;
+        let told = words.split("L1 ").nth(1).unwrap().trim_end_matches('.');
+        assert!(table.lines().any(|row| row.contains(",mark.L1,") && row.ends_with(told)), "{told}: {table}");
+        let diff = bench.run(&["diff", "rowan/back", "HEAD~1", "HEAD"]);
+        assert_eq!(
+            diff.out.contains("Nothing moved."),
+            !is_grave || line.contains("missing"),
+            "{}",
+            diff.screen()
+        );
+    }
 }

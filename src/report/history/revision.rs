@@ -213,7 +213,12 @@ fn changed(page: &mut Page, entry: &Entry) {
         let parts = entry.parts.iter().filter(|part| part.verdict == verdict);
         also.extend(parts.map(|part| format!("{} {word}", part.part)));
     }
-    also.extend(entry.marks.iter().map(|mark| format!("mark {} {}", mark.mark, fate(mark))));
+    let (grave, other): (Vec<&MarkChange>, _) =
+        entry.marks.iter().partition(|mark| matches!(mark.fate, Fate::Off | Fate::Broken | Fate::Missing));
+    for mark in grave {
+        page.paragraph(2, 4, &[piece(Label::Danger, format!("mark {} {}", mark.mark, fate(mark)))]);
+    }
+    also.extend(other.into_iter().map(|mark| format!("mark {} {}", mark.mark, fate(mark))));
     let within = entry.changes.iter().filter(|change| change.verdict == Verdict::WithinReading).count();
     if within > 0 {
         also.push(format!("{within} read again, within reading"));
@@ -243,6 +248,10 @@ pub fn fate(mark: &MarkChange) -> &'static str {
         Fate::Added => "drawn",
         Fate::Gone => "no longer recorded",
         Fate::StruckOut => "struck out",
+        Fate::Aligned => "found in line",
+        Fate::Off => "found apart",
+        Fate::Broken => "found broken",
+        Fate::Missing => "found gone",
         _ => "drawn anew",
     }
 }
