@@ -8,6 +8,7 @@
 use std::collections::BTreeSet;
 
 use crate::catalogue::Catalogue;
+use crate::check::not_to_ride::{self, Reads};
 use crate::compare;
 use crate::geometry::state::State;
 use crate::setup::model::{Kind, Setup};
@@ -131,7 +132,8 @@ fn neighbours(apart: &BTreeSet<String>, decided: &[String]) -> Vec<String> {
     decided.iter().filter(|path| of(path).is_some_and(|group| groups.contains(&group))).cloned().collect()
 }
 
-/// What is dangerous in a setup against any of its versions, and was not by what either side changed.
+/// What is dangerous in a setup against any of its versions, and was not by what either side changed; and what it reads by
+/// which nobody is to ride, and none of them does. A sheet is not weighed: nothing is set on it, it tells what was seen.
 fn dangers(sides: &Sides, outcome: &Setup) -> BTreeSet<String> {
     if outcome.kind == Kind::Found {
         return BTreeSet::new();
@@ -141,6 +143,13 @@ fn dangers(sides: &Sides, outcome: &Setup) -> BTreeSet<String> {
     let (base, ours, theirs) = (sides.base.map(|base| &base.setup), &sides.ours.setup, &sides.theirs.setup);
     let alone = [(base.unwrap_or(theirs), ours), (base.unwrap_or(ours), theirs)];
     let alone: Vec<String> = alone.into_iter().flat_map(|(from, to)| said(from, to)).collect();
-    let versions = base.into_iter().chain([ours, theirs]);
-    versions.flat_map(|version| said(version, outcome)).filter(|danger| !alone.contains(danger)).collect()
+    let versions: Vec<&Setup> = base.into_iter().chain([ours, theirs]).collect();
+    let moved = versions.iter().flat_map(|version| said(version, outcome));
+    let mut dangers: BTreeSet<String> = moved.filter(|danger| !alone.contains(danger)).collect();
+    let about = |reads: &Reads| (reads.finding.measure.clone(), reads.finding.code.name);
+    let read = |setup| not_to_ride::by_reading(&state(setup));
+    let known: Vec<_> = versions.into_iter().flat_map(read).map(|reads| about(&reads)).collect();
+    let new = read(outcome).into_iter().filter(|reads| !known.contains(&about(reads)));
+    dangers.extend(new.map(|reads| reads.words));
+    dangers
 }
