@@ -21,6 +21,7 @@ fn both_ways(base: &str, one: &str, other: &str, about: &[&str], danger: &str) {
         assert_eq!(outcome.status, 1, "{}", outcome.screen());
         let said = flowing(&outcome.out);
         assert!(said.contains(&format!("Dangerous together: {danger}")), "{danger}\n{said}");
+        assert_eq!(said.matches("Dangerous together").count(), 1, "{}", outcome.screen());
         assert_eq!(text.matches("conflict \"").count(), about.len(), "{text}");
         for about in about {
             assert!(text.contains(&format!("conflict \"{about}\" {{")), "{about}\n{text}");
