@@ -149,8 +149,9 @@ pub fn hands_of(session: &Session, files: &[&SetupFile]) -> Hands {
     let has_others = |file: &&&SetupFile| bike(&file.name).is_some_and(|bike| setups[bike] > 1);
     let files: Vec<&SetupFile> = files.iter().filter(has_others).copied().collect();
     let side = |texts: &mut Successive, file: &SetupFile| {
-        let setup = texts.read(&read_file(&file.path).ok()?).setup?;
-        (setup.kind == Kind::Setup).then(|| front_brake::hand(&setup).map(|hand| hand.side))?
+        let setup =
+            texts.read(&read_file(&file.path).ok()?).setup.filter(|setup| setup.kind == Kind::Setup)?;
+        front_brake::hand(&setup).map(|hand| hand.side)
     };
     let of_run = |run: &[&SetupFile]| {
         let mut texts = Successive::new(session.catalogue());

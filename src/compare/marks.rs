@@ -12,7 +12,7 @@ use crate::check::lines;
 use crate::geometry::state::{Difference, State};
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::{Damage, Mark, MarkState, Setup, Value};
+use crate::setup::model::{Damage, Mark, MarkState, Setup, Value, seen};
 
 use super::sawn::{cut_off, is_along_the_bar};
 
@@ -137,8 +137,7 @@ impl DamageFound {
 
     /// What is seen, with its day if it has one of its own: "scored, seen 2026-05-09".
     pub fn said(&self) -> String {
-        let day = self.read.map(|day| format!(", seen {day}")).unwrap_or_default();
-        format!("{}{day}", self.text)
+        seen(&self.text, self.read)
     }
 }
 

@@ -36,12 +36,12 @@ impl Labels {
         }
     }
 
-    /// By whose version something is as it is: "as HEAD has it", "as they have it". In a rebase ours is what git puts our
+    /// By whose version something is as it is: "as HEAD has it", "as theirs has it". In a rebase ours is what git puts our
     /// changes on, so that the name alone tells whose it is.
     pub fn as_has(&self, side: Side) -> String {
         match self.of_side(side) {
             Some(label) => format!("as {label} has it"),
-            None => format!("as {} have it", side.they()),
+            None => format!("as {} has it", side.word()),
         }
     }
 

@@ -11,6 +11,7 @@ use crate::geometry::state::{Difference, Level, State};
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Recorded, Value};
 use crate::setup::syntax::Node;
+use crate::setup::undecided::SIDES;
 
 use super::tree::is_same;
 use super::version::{Version, reading};
@@ -63,17 +64,14 @@ impl Side {
 
     /// Its word in a `conflict`.
     pub const fn word(self) -> &'static str {
-        match self {
-            Side::Ours => "ours",
-            Side::Theirs => "theirs",
-        }
+        SIDES[self.place()]
     }
 
-    /// Who has it: "we".
-    pub const fn they(self) -> &'static str {
+    /// Where it stands where ours is first.
+    pub const fn place(self) -> usize {
         match self {
-            Side::Ours => "we",
-            Side::Theirs => "they",
+            Side::Ours => 0,
+            Side::Theirs => 1,
         }
     }
 }

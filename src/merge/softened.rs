@@ -21,7 +21,7 @@ pub struct Reader<'a> {
 }
 
 /// Why nobody is to ride.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Reason {
     /// The written path of the measure, the part or the torque.
     pub about: String,
@@ -31,14 +31,19 @@ pub struct Reason {
     pub words: String,
 }
 
+/// In whatever words: of the versions of a file each may tell it in its own.
+impl PartialEq for Reason {
+    fn eq(&self, other: &Reason) -> bool {
+        self.about == other.about && self.kind == other.kind
+    }
+}
+
 impl Reader<'_> {
     /// The reasons that one side has and the other file has not; in a setup without what was read again since.
     pub fn gone(&self, had: &Setup, now: &Setup) -> Vec<Reason> {
         let still = self.reasons(now);
-        let is_there =
-            |reason: &Reason| still.iter().any(|one| one.about == reason.about && one.kind == reason.kind);
         let mut gone = self.reasons(had);
-        gone.retain(|reason| !is_there(reason) && !self.is_answered(&reason.about, had, now));
+        gone.retain(|reason| !still.contains(reason) && !self.is_answered(&reason.about, had, now));
         gone
     }
 

@@ -80,7 +80,7 @@ fn a_comment_that_finds_no_place_is_told() {
     let theirs = changed(&[("// as bought", "// as lent"), ("roll -1.5", "roll 2")]);
     let result = merged(&ours, &theirs);
     assert_eq!(result.text, ours.replace("roll -1.5", "roll 2"));
-    let ours_stays = "`bar.roll` is taken as they have it; our comment beside it stays: // cut";
+    let ours_stays = "`bar.roll` is taken as theirs has it; our comment beside it stays: // cut";
     assert_eq!(result.said, [ours_stays, "Their comment is not taken over: // as lent"]);
     // Marks of a comment inside a quoted text are none.
     let theirs = changed(&[("Dry tyres.", "Dry tyres. // or not")]);
@@ -383,10 +383,10 @@ fn a_note_by_which_nobody_rides_goes_only_with_a_word() {
             .expect("sound versions")
     };
     let without = base.replace(note, "");
-    for (result, who) in [(merge(&ours, &without), "they"), (merge(&without, &ours), "we")] {
+    for (result, who) in [(merge(&ours, &without), "theirs"), (merge(&without, &ours), "ours")] {
         assert!(!result.text.contains("scored"), "{}", result.text);
         let expected = format!(
-            "`note`: \"2031-05-01 damage on bar: scored\" is no longer there, as {who} have it: make sure that it is \
+            "`note`: \"2031-05-01 damage on bar: scored\" is no longer there, as {who} has it: make sure that it is \
              put right before anybody rides."
         );
         assert_eq!(result.said, [expected]);

@@ -5,9 +5,10 @@
 //! said is not taken in silence: whatever it hangs on becomes a conflict. That is found by trial, so that no pair is known
 //! here: of everything that was decided, whatever taken the other way would make another tale.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::Catalogue;
+use crate::check::not_to_ride::{self, Reads};
 use crate::compare;
 use crate::geometry::state::State;
 use crate::setup::model::{Kind, Setup};
@@ -43,8 +44,8 @@ pub struct Outcome {
 #[derive(Clone, Debug, Default)]
 pub struct Held {
     otherwise: Option<String>,
-    apart: BTreeSet<String>,
-    dangers: Vec<String>,
+    /// What is not decided, with what would be dangerous if it were.
+    apart: BTreeMap<String, Vec<String>>,
 }
 
 /// How something is taken that is decided by itself.
@@ -72,7 +73,7 @@ impl Taken {
 impl Held {
     /// How what stands there is taken.
     pub fn taken(&self, path: &str) -> Taken {
-        if self.apart.contains(path) {
+        if self.apart.contains_key(path) {
             Taken::Apart
         } else if self.otherwise.as_deref() == Some(path) {
             Taken::Otherwise
@@ -83,7 +84,7 @@ impl Held {
 
     /// What would be dangerous if that were taken.
     pub fn dangers(&self, path: &str) -> Vec<String> {
-        if self.apart.contains(path) { self.dangers.clone() } else { Vec::new() }
+        self.apart.get(path).cloned().unwrap_or_default()
     }
 }
 
@@ -92,29 +93,37 @@ impl Held {
 /// # Errors
 /// A [`Refusal`] if the versions cannot be merged.
 pub fn weighed(sides: &Sides) -> Result<Outcome, Refusal> {
-    let outcome = walked(sides, &Held::default())?;
-    let said = dangers(sides, &outcome.setup);
-    if said.is_empty() {
-        return Ok(outcome);
+    let mut held = Held::default();
+    let mut outcome = walked(sides, &held)?;
+    loop {
+        let said = dangers(sides, &outcome.setup);
+        if said.is_empty() {
+            return Ok(outcome);
+        }
+        let hangs_on = |path: &&String| {
+            let other = Held { otherwise: Some((*path).clone()), ..held.clone() };
+            is_weighed(path)
+                && !held.apart.contains_key(*path)
+                && walked(sides, &other).is_ok_and(|other| dangers(sides, &other.setup) != said)
+        };
+        let mut apart: BTreeSet<String> = outcome.decided.iter().filter(hangs_on).cloned().collect();
+        apart.extend(neighbours(&apart, &outcome.decided));
+        let is_new = !apart.is_empty();
+        let words: Vec<String> = said.iter().cloned().collect();
+        for path in apart {
+            held.apart.entry(path).or_insert_with(|| words.clone());
+        }
+        match walked(sides, &held) {
+            Ok(next) if is_new => outcome = next,
+            _ => {
+                let told = said.iter().map(|danger| {
+                    format!("Do not ride before it is looked at: what both sides changed says together that {danger}.")
+                });
+                outcome.merged.said.splice(0..0, told);
+                return Ok(outcome);
+            }
+        }
     }
-    let hangs_on = |path: &&String| {
-        let held = Held { otherwise: Some((*path).clone()), ..Held::default() };
-        is_weighed(path) && walked(sides, &held).is_ok_and(|other| dangers(sides, &other.setup) != said)
-    };
-    let mut apart: BTreeSet<String> = outcome.decided.iter().filter(hangs_on).cloned().collect();
-    apart.extend(neighbours(&apart, &outcome.decided));
-    let held = Held { apart, dangers: said.iter().cloned().collect(), otherwise: None };
-    let mut outcome = walked(sides, &held).unwrap_or(outcome);
-    let left = dangers(sides, &outcome.setup);
-    outcome.merged.said.splice(
-        0..0,
-        left.iter().map(|danger| {
-            format!(
-                "Do not ride before it is looked at: what both sides changed says together that {danger}."
-            )
-        }),
-    );
-    Ok(outcome)
 }
 
 /// The day, the floor and the instruments count for everything else in the file: they are not what is weighed.
@@ -131,7 +140,8 @@ fn neighbours(apart: &BTreeSet<String>, decided: &[String]) -> Vec<String> {
     decided.iter().filter(|path| of(path).is_some_and(|group| groups.contains(&group))).cloned().collect()
 }
 
-/// What is dangerous in a setup against any of its versions, and was not by what either side changed.
+/// What is dangerous in a setup against any of its versions, and was not by what either side changed; and what it reads by
+/// which nobody is to ride, and none of them does. A sheet is not weighed: nothing is set on it, it tells what was seen.
 fn dangers(sides: &Sides, outcome: &Setup) -> BTreeSet<String> {
     if outcome.kind == Kind::Found {
         return BTreeSet::new();
@@ -141,6 +151,16 @@ fn dangers(sides: &Sides, outcome: &Setup) -> BTreeSet<String> {
     let (base, ours, theirs) = (sides.base.map(|base| &base.setup), &sides.ours.setup, &sides.theirs.setup);
     let alone = [(base.unwrap_or(theirs), ours), (base.unwrap_or(ours), theirs)];
     let alone: Vec<String> = alone.into_iter().flat_map(|(from, to)| said(from, to)).collect();
-    let versions = base.into_iter().chain([ours, theirs]);
-    versions.flat_map(|version| said(version, outcome)).filter(|danger| !alone.contains(danger)).collect()
+    let versions: Vec<&Setup> = base.into_iter().chain([ours, theirs]).collect();
+    // Of one thing each version would tell it a little otherwise.
+    let moved = versions.iter().map(|version| {
+        said(version, outcome).into_iter().filter(|danger| !alone.contains(danger)).collect::<BTreeSet<_>>()
+    });
+    let mut dangers = moved.into_iter().find(|new| !new.is_empty()).unwrap_or_default();
+    let about = |reads: &Reads| (reads.finding.measure.clone(), reads.finding.code.name);
+    let read = |setup| not_to_ride::by_reading(&state(setup));
+    let known: Vec<_> = versions.into_iter().flat_map(read).map(|reads| about(&reads)).collect();
+    let new = read(outcome).into_iter().filter(|reads| !known.contains(&about(reads)));
+    dangers.extend(new.map(|reads| reads.words));
+    dangers
 }

@@ -1,5 +1,6 @@
 //! The walk through the three trees at once, group by group; what it decides become splices of our text.
 
+mod alone;
 mod apart;
 mod conflict;
 mod notes;
@@ -14,14 +15,13 @@ use crate::setup::edit::{Splice, apply};
 use crate::setup::span::Span;
 use crate::setup::syntax::Node;
 
-use super::Conflict;
 use super::around::Around;
-use super::comments::is_disabled;
 use super::labels::Labels;
 use super::session::{Choice, Side, Three};
 use super::together::{Held, Taken};
 use super::tree::{Key, TEXTS, is_same_head, is_written_alike, keyed};
 use super::version::Version;
+use super::{Because, Conflict};
 
 pub use apart::PLACING;
 use apart::{holds_apart, is_placed_apart};
@@ -155,9 +155,10 @@ impl<'a> Walk<'a> {
         if &*ours.name == "damage" {
             // One thing seen twice: it was there from the earlier day on.
             let day = |side, node| self.three.version(side).day_of(node);
-            match day(Side::Theirs, theirs) < day(Side::Ours, ours) {
-                true => self.take(trio, ours, theirs),
-                false => self.keep(ours),
+            if day(Side::Theirs, theirs) < day(Side::Ours, ours) {
+                self.take(trio, ours, theirs);
+            } else {
+                self.keep(ours);
             }
             return true;
         }
@@ -168,7 +169,7 @@ impl<'a> Walk<'a> {
         let is_of_another_day =
             || self.changed_alone(trio).is_some_and(|side| self.is_of_another_day(side, ours));
         if trio.is_apart || is_of_another_day() {
-            self.conflict_over(trio, ours);
+            self.conflict_over(trio, ours, trio.is_apart.then_some(Because::PlacedTogether));
             return true;
         }
         // A torque without a block is one all the same: what becomes of its range is told.
@@ -188,8 +189,13 @@ impl<'a> Walk<'a> {
         let stays = |side| if side == Side::Ours { (ours, theirs) } else { (theirs, ours) };
         let decided = choice.side().filter(|side| !self.is_off_floor(*side, stays(*side).0));
         // Of what is not decided nothing else is said.
-        let Some(side) = decided.and_then(|side| self.taken(trio).side(side)) else {
-            self.conflict_over(trio, ours);
+        let Some(side) = decided else {
+            let is_off_floor = self.is_off_floor(Side::Ours, ours) || self.is_off_floor(Side::Theirs, theirs);
+            self.conflict_over(trio, ours, (!is_off_floor).then_some(Because::LaterSession));
+            return true;
+        };
+        let Some(side) = self.taken(trio).side(side) else {
+            self.conflict_over(trio, ours, Some(Because::DangerousTogether));
             return true;
         };
         match choice {
@@ -199,21 +205,6 @@ impl<'a> Walk<'a> {
         match side {
             Side::Ours => self.keep(ours),
             Side::Theirs => self.take(trio, ours, theirs),
-        }
-        true
-    }
-
-    /// Something that they have not. False if it is taken out.
-    fn ours_alone(&mut self, trio: &Trio<'a>, ours: &'a Node) -> bool {
-        let is_new = trio.base.is_none() && self.stands_alone(Side::Ours, ours);
-        let stays = match is_new || self.three.ours_is_base(trio.base, Some(ours)) {
-            true => self.taken(trio).side(if is_new { Side::Ours } else { Side::Theirs }),
-            false => None,
-        };
-        match stays {
-            Some(Side::Ours) => self.keep(ours),
-            Some(Side::Theirs) => return self.taken_out(trio, ours),
-            None => self.conflict_over(trio, ours),
         }
         true
     }
@@ -238,23 +229,6 @@ impl<'a> Walk<'a> {
         Some(Splice { start: by.start, end: by.end, text: quoted(&sources) })
     }
 
-    /// They took out what we left as it was. What they only disabled is disabled here too, so that nothing is lost.
-    /// True if it stays in the text.
-    fn taken_out(&mut self, trio: &Trio<'a>, ours: &'a Node) -> bool {
-        self.say_older_without(trio, Side::Theirs, ours);
-        let as_theirs = self.labels.as_has(Side::Theirs);
-        let disabled = is_disabled(ours.whole.text(&self.three.ours.text), &self.three.theirs.text);
-        if disabled {
-            self.splices.push(Splice::at(ours.span.start as usize, "/-".to_owned()));
-            self.said.push(format!("`{}` is disabled with `/-`, {as_theirs}.", trio.path));
-        } else {
-            self.say_comments(trio, ours, None);
-            self.gone.push(ours);
-        }
-        self.say_torque(trio, &format!("is no longer recorded, {as_theirs}"));
-        disabled
-    }
-
     fn both_groups(&mut self, trio: &Trio<'a>, ours: &'a Node, theirs: &'a Node) {
         if self.three.is_agreed(Some(ours), Some(theirs)) {
             return;
@@ -265,7 +239,7 @@ impl<'a> Walk<'a> {
         // Who changed a group's head changed what it says of everything inside.
         let apart = !same_head || !holds_apart(&ours.name, ours, theirs);
         if both_changed && apart {
-            return self.conflict_over(trio, ours);
+            return self.conflict_over(trio, ours, None);
         }
         let is_block = matches!(&*ours.name, "torque" | "mark");
         if let Some(changed_by) = self.changed_alone(trio).filter(|_| is_block) {
@@ -273,7 +247,7 @@ impl<'a> Walk<'a> {
                 Taken::AsItIs => {}
                 Taken::Otherwise if changed_by == Side::Ours => return self.take(trio, ours, theirs),
                 Taken::Otherwise => return,
-                Taken::Apart => return self.conflict_over(trio, ours),
+                Taken::Apart => return self.conflict_over(trio, ours, Some(Because::DangerousTogether)),
             }
         }
         if !same_head && self.three.ours_is_base(trio.base, Some(ours)) {
@@ -294,28 +268,6 @@ impl<'a> Walk<'a> {
             "holds what either side changed in it".to_owned()
         };
         self.say_torque(trio, &what);
-    }
-
-    fn theirs_alone(&mut self, trio: &Trio<'a>, theirs: &'a Node, parent: &'a Node, last: Option<&'a Node>) {
-        let is_out = trio.base.is_some() && self.three.theirs_is_base(trio.base, Some(theirs));
-        let is_new = trio.base.is_none() && !trio.is_apart && self.stands_alone(Side::Theirs, theirs);
-        let stays = match is_out || is_new {
-            true => self.taken(trio).side(if is_out { Side::Ours } else { Side::Theirs }),
-            false => None,
-        };
-        if stays == Some(Side::Ours) {
-            return self.say_older_without(trio, Side::Ours, theirs);
-        }
-        if stays.is_none() {
-            let indent = last
-                .map_or_else(|| format!("{}    ", self.indent(parent)), |last| self.indent(last).to_owned());
-            let text = self.conflict(trio, &indent);
-            self.put(parent, last, &text);
-            return;
-        }
-        let text = self.three.theirs.node_text(theirs, &self.around, self.line_end);
-        self.put(parent, last, &text);
-        self.say_torque(trio, &format!("is new, {}", self.labels.as_has(Side::Theirs)));
     }
 
     fn put(&mut self, parent: &Node, last: Option<&Node>, text: &str) {

@@ -34,8 +34,7 @@ pub fn listing(catalogue: &Catalogue, setup: &Setup) -> String {
         let _ = writeln!(list, "guard: {}", guard.place.value);
     }
     for damage in &setup.damages {
-        let day = damage.read.map(|day| format!(", seen {day}")).unwrap_or_default();
-        let _ = writeln!(list, "damage, {}: {}{day}", damage.on.value, damage.text.value);
+        let _ = writeln!(list, "damage, {}: {}", damage.on.value, damage.said());
     }
     for accepted in &setup.accepted {
         let on = accepted.on.as_ref().map(|on| format!(" on {}", on.value)).unwrap_or_default();

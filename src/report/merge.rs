@@ -106,17 +106,23 @@ fn advice_on_a_block(conflict: &Conflict) -> Option<&'static str> {
 
 /// What neither side alone says, and the two together would.
 fn dangerous_together(page: &mut Page, conflicts: &[Conflict]) {
-    let all: Vec<&Conflict> = conflicts.iter().filter(|one| !one.together.is_empty()).collect();
-    let Some(first) = all.first() else { return };
-    let about: Vec<&str> = all.iter().map(|one| one.about.as_str()).collect();
-    let pieces = [
-        piece(Label::Danger, format!("Dangerous together: {}.", first.together.join("; "))),
-        plain(format!(
-            " Neither side alone says so. Decide these together, and read again what nobody saw so on the bike: {}.",
-            about.join(", ")
-        )),
-    ];
-    page.paragraph(2, 4, &pieces);
+    let mut told: Vec<&[String]> = Vec::new();
+    for conflict in conflicts.iter().filter(|one| !one.together.is_empty()) {
+        if told.contains(&conflict.together.as_slice()) {
+            continue;
+        }
+        told.push(&conflict.together);
+        let with = conflicts.iter().filter(|one| one.together == conflict.together);
+        let about: Vec<&str> = with.map(|one| one.about.as_str()).collect();
+        let pieces = [
+            piece(Label::Danger, format!("Dangerous together: {}.", conflict.together.join("; "))),
+            plain(format!(
+                " Neither side alone says so. Decide these together, and read again what nobody saw so on the bike: {}.",
+                about.join(", ")
+            )),
+        ];
+        page.paragraph(2, 4, &pieces);
+    }
 }
 
 /// "Ours (HEAD, 2026-05-02, own stand): angle 32."

@@ -176,10 +176,20 @@ pub struct Damage {
 }
 
 impl Damage {
+    /// What is seen, with its day if it has one of its own: "scored, seen 2026-05-09".
+    pub fn said(&self) -> String {
+        seen(&self.text.value, self.read)
+    }
+
     /// Whether it is that one, whenever it was seen and however its words are written.
     pub fn is(&self, other: &Damage) -> bool {
         self.on.value == other.on.value && is_seen_alike(&self.text.value, &other.text.value)
     }
+}
+
+/// What was seen, with the day if it has one of its own.
+pub fn seen(text: &str, day: Option<NaiveDate>) -> String {
+    day.map_or_else(|| text.to_owned(), |day| format!("{text}, seen {day}"))
 }
 
 /// Whether two texts tell that the same was seen: a capital or a full stop makes no other damage of it.

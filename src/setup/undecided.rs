@@ -4,6 +4,9 @@ use crate::catalogue::MeasureId;
 
 use super::model::Setup;
 
+/// The words of the two sides, ours first.
+pub const SIDES: [&str; 2] = ["ours", "theirs"];
+
 /// What either version of a conflict holds for a measure, as typed; none where it does not record it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Undecided {
@@ -36,19 +39,19 @@ impl Undecided {
 
     /// The version of a side, by its word in the file.
     pub fn version(&mut self, side: &str) -> &mut Option<String> {
-        if side == "ours" { &mut self.ours } else { &mut self.theirs }
+        if side == SIDES[0] { &mut self.ours } else { &mut self.theirs }
     }
 
     /// Where that comes from.
     pub fn source(&mut self, side: &str) -> &mut Option<String> {
-        if side == "ours" { &mut self.ours_from } else { &mut self.theirs_from }
+        if side == SIDES[0] { &mut self.ours_from } else { &mut self.theirs_from }
     }
 }
 
 /// What the versions of a conflict tell, ours first, each thing once and with whose it is, unless both tell it.
 pub fn as_either_has_it(versions: &[Vec<String>]) -> Vec<String> {
     let mut told: Vec<String> = Vec::new();
-    for (version, side) in versions.iter().zip(["ours", "theirs"]) {
+    for (version, side) in versions.iter().zip(SIDES) {
         for words in version {
             let in_both = versions.iter().all(|version| version.contains(words));
             let words = if in_both { words.clone() } else { format!("{words}, as {side} has it") };

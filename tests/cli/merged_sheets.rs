@@ -56,13 +56,13 @@ fn what_was_found_open_or_out_of_line_goes_only_with_a_word() {
     ] {
         let base = sheet(&format!("{danger}{REACH}"));
         let (ours, theirs) = (sheet(&format!("{danger}{NEARER}")), sheet(&format!("{milder}{REACH}")));
-        for (one, other, who) in [(&ours, &theirs, "they"), (&theirs, &ours, "we")] {
+        for (one, other, who) in [(&ours, &theirs, "theirs"), (&theirs, &ours, "ours")] {
             let (_, outcome, text) = merged(&base, one, other);
             // By the letter one side alone changed it.
             assert_eq!(outcome.status, 0, "{}", outcome.screen());
             assert!(text.contains("reach 58") && !text.contains(danger.trim()), "{text}");
             let expected =
-                format!("{told} {who} have it: make sure that it is put right before anybody rides.");
+                format!("{told} {who} has it: make sure that it is put right before anybody rides.");
             assert!(flowing(&outcome.out).contains(&expected), "{expected}\n{}", outcome.screen());
         }
         // What gets graver needs no word.
@@ -94,7 +94,7 @@ fn what_stands_in_a_conflict_is_not_called_gone() {
     let (_, outcome, text) = merged(&base, &ours, &theirs);
     assert!(outcome.status == 1 && text.contains("conflict \"note\""), "{text}");
     let said = flowing(&outcome.out);
-    assert!(said.contains("`damage`: \"bar: scored\" is no longer there, as they have it"), "{said}");
+    assert!(said.contains("`damage`: \"bar: scored\" is no longer there, as theirs has it"), "{said}");
     assert_eq!(said.matches("make sure").count(), 1, "{said}");
 }
 
@@ -119,7 +119,7 @@ fn a_note_of_a_joint_left_open_goes_only_with_a_word_unless_a_torque_answers_it(
     };
     let said = merged(RACE);
     let told = "`torque.left.brake-lever.note`: \"2031-05-09 joint opened, torque not read\" is no longer there, as \
-                they have it: make sure that it is put right before anybody rides.";
+                theirs has it: make sure that it is put right before anybody rides.";
     assert!(said.contains(told), "{said}");
     let said = merged(&changed(RACE, &[("2.5 4 tool=\"T25\" {", applied)]));
     assert!(!said.contains("make sure"), "{said}");

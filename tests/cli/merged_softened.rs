@@ -111,7 +111,7 @@ fn a_side_is_called_as_git_calls_it() {
     for (ours, theirs, more, told) in [
         (&other, RACE, &LABELS[..], "is no longer there, as bert has it:"),
         (&RACE.to_owned(), &*other, &LABELS, "is no longer there, as HEAD has it:"),
-        (&other, RACE, &[], "is no longer there, as they have it:"),
+        (&other, RACE, &[], "is no longer there, as theirs has it:"),
     ] {
         let (_, outcome, _) = merged_as(RACE_FILE, &danger, ours, theirs, more);
         assert!(flowing(&outcome.out).contains(told), "{told}: {}", outcome.screen());

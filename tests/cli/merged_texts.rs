@@ -29,18 +29,18 @@ const GLUED: &str = "Grips are from the spare box, glued.";
 fn a_stop_goes_with_its_paragraph_only_with_a_word() {
     let base = noted("    ", &[STOP, TYRES, GRIPS]);
     let (tidied, glued) = (noted("    ", &[TYRES, GRIPS]), noted("    ", &[STOP, TYRES, GLUED]));
-    for (ours, theirs, who) in [(&glued, &tidied, "they"), (&tidied, &glued, "we")] {
+    for (ours, theirs, who) in [(&glued, &tidied, "theirs"), (&tidied, &glued, "ours")] {
         let (_, outcome, text) = merged(&base, ours, theirs);
         assert_eq!(outcome.status, 0, "{}", outcome.screen());
         assert_eq!(text, noted("    ", &[TYRES, GLUED]));
-        let told = format!("`note`: \"{STOP}\" is no longer there, as {who} have it: make sure");
+        let told = format!("`note`: \"{STOP}\" is no longer there, as {who} has it: make sure");
         assert!(flowing(&outcome.out).contains(&told), "{}", outcome.screen());
     }
     // Where another paragraph is in conflict neither version has it.
     let taped = noted("    ", &[TYRES, "Grips are from the spare box, taped."]);
     let (_, outcome, text) = merged(&base, &glued, &taped);
     assert!(outcome.status == 1 && !text.contains("Do not ride"), "{text}");
-    assert!(flowing(&outcome.out).contains(&format!("\"{STOP}\" is no longer there, as they have it")));
+    assert!(flowing(&outcome.out).contains(&format!("\"{STOP}\" is no longer there, as theirs has it")));
     // In other words it is still there.
     let closer = noted("    ", &["Do not ride: bar cracked right under the left clamp.", TYRES, GRIPS]);
     let (_, outcome, text) = merged(&base, &glued, &closer);
@@ -71,10 +71,10 @@ fn a_stop_goes_with_the_group_around_it_only_with_a_word() {
     let (start, end) = (RACE.find("    hose").unwrap(), RACE.find("    torque \"stem-steerer\"").unwrap());
     let without = format!("{}{}", &RACE[..start], &RACE[end..]);
     let ours = changed(&noted, &[("rebound 7", "rebound 9")]);
-    for (one, other, who) in [(&ours, &without, "they"), (&without, &ours, "we")] {
+    for (one, other, who) in [(&ours, &without, "theirs"), (&without, &ours, "ours")] {
         let (_, outcome, text) = merged(&noted, one, other);
         assert!(outcome.status == 0 && !text.contains("chafed"), "{}", outcome.screen());
-        let told = format!("\"{chafed}\" is no longer there, as {who} have it");
+        let told = format!("\"{chafed}\" is no longer there, as {who} has it");
         assert!(flowing(&outcome.out).contains(&told), "{}", outcome.screen());
         // The dangerous first.
         assert!(outcome.out.lines().nth(1).unwrap().contains("hose.rear brake.note"), "{}", outcome.screen());
@@ -90,9 +90,9 @@ fn a_damage_that_one_side_took_out_is_told() {
         format!("found \"rowan/race\" format=1 {{\n    stem {{ length 50 tol=1 }}{lines}\n}}\n")
     };
     let (with, without) = (sheet("\n    damage on=\"bar\" \"Dent on the right\""), sheet(""));
-    for (ours, theirs, who) in [(&with, &without, "they"), (&without, &with, "we")] {
+    for (ours, theirs, who) in [(&with, &without, "theirs"), (&without, &with, "ours")] {
         let (_, outcome, _) = merged(&with, ours, theirs);
-        let told = format!("`damage`: \"bar: Dent on the right\" is no longer there, as {who} have it");
+        let told = format!("`damage`: \"bar: Dent on the right\" is no longer there, as {who} has it");
         assert!(flowing(&outcome.out).contains(&told), "{}", outcome.screen());
     }
 }
@@ -117,13 +117,13 @@ fn two_new_cautions_are_both_kept() {
         said.contains("The torque of `stem-face` holds what either side changed in it: check it"),
         "{said}"
     );
-    assert!(!said.contains("as they have it") && !said.contains("caution"), "{said}");
+    assert!(!said.contains("as theirs has it") && !said.contains("caution"), "{said}");
     let sheet = bench.run(&["torque", "rowan/race"]);
     assert!(sheet.out.contains("Only with the short bolts.") && sheet.out.contains("Threads are dry"));
     // From one side alone it is theirs.
     let (_, outcome, _) = merged(RACE, RACE, &with_caution(yours));
     let said = flowing(&outcome.out);
-    assert!(said.contains("The torque of `stem-face` is taken as they have it"), "{said}");
+    assert!(said.contains("The torque of `stem-face` is taken as theirs has it"), "{said}");
     assert!(!said.contains("is new"), "{said}");
 }
 
@@ -133,7 +133,7 @@ fn a_range_without_a_block_is_not_taken_in_silence() {
     let (_, outcome, text) = merged(base, base, &base.replace("4 5", "4 6"));
     assert!(text.contains("\"stem-face\" 4 6\n"), "{text}");
     assert!(
-        flowing(&outcome.out).contains("The torque of `stem-face` is taken as they have it"),
+        flowing(&outcome.out).contains("The torque of `stem-face` is taken as theirs has it"),
         "{}",
         outcome.screen()
     );
@@ -145,11 +145,11 @@ fn a_range_without_a_block_is_not_taken_in_silence() {
 fn a_caution_that_goes_is_told_and_one_changed_two_ways_counts_in_both() {
     let ours = changed(RACE, &[("rebound 7", "rebound 9")]);
     let without = changed(RACE, &[(EVEN, "")]);
-    for (one, other, who) in [(&ours, &without, "they"), (&without, &ours, "we")] {
+    for (one, other, who) in [(&ours, &without, "theirs"), (&without, &ours, "ours")] {
         let (_, outcome, _) = merged(RACE, one, other);
         let told = "limits.\" is no longer there, as";
         assert!(
-            flowing(&outcome.out).contains(&format!("{told} {who} have it: check it")),
+            flowing(&outcome.out).contains(&format!("{told} {who} has it: check it")),
             "{}",
             outcome.screen()
         );

@@ -7,20 +7,21 @@ use crate::texts::{RACE, changed};
 
 const RACE_FILE: &str = "setups/rowan/race.kdl";
 
-fn merged(ours: &str, theirs: &str) -> (Bench, Outcome, String) {
-    let bench = Bench::without_git(&[("base", RACE), (RACE_FILE, ours), ("theirs", theirs)]);
+fn merged(base: &str, ours: &str, theirs: &str) -> (Bench, Outcome, String) {
+    let bench = Bench::without_git(&[("base", base), (RACE_FILE, ours), ("theirs", theirs)]);
     let outcome = bench.run(&["merge", "base", RACE_FILE, "theirs"]);
     let text = fs::read_to_string(bench.root().join(RACE_FILE)).unwrap();
     (bench, outcome, text)
 }
 
 /// Both ways round: what is in conflict, and what is told.
-fn both_ways(one: &str, other: &str, about: &[&str], danger: &str) {
+fn both_ways(base: &str, one: &str, other: &str, about: &[&str], danger: &str) {
     for (ours, theirs) in [(one, other), (other, one)] {
-        let (bench, outcome, text) = merged(ours, theirs);
+        let (bench, outcome, text) = merged(base, ours, theirs);
         assert_eq!(outcome.status, 1, "{}", outcome.screen());
         let said = flowing(&outcome.out);
         assert!(said.contains(&format!("Dangerous together: {danger}")), "{danger}\n{said}");
+        assert_eq!(said.matches("Dangerous together").count(), 1, "{}", outcome.screen());
         assert_eq!(text.matches("conflict \"").count(), about.len(), "{text}");
         for about in about {
             assert!(text.contains(&format!("conflict \"{about}\" {{")), "{about}\n{text}");
@@ -38,11 +39,11 @@ fn spacers_and_a_taller_stem_do_not_put_the_clamp_past_the_steerer() {
     let taller =
         changed(RACE, &[("clamp-height 40", "clamp-height 45"), ("spacers-above 5", "spacers-above 0")]);
     let danger = "the stem's clamp ends 5.00 ± ";
-    both_ways(&spacer, &taller, &["steerer.spacers-below", "stem.clamp-height"], danger);
+    both_ways(RACE, &spacer, &taller, &["steerer.spacers-below", "stem.clamp-height"], danger);
     // Beside a spacer of 5 mm that stays above, the taller stem ends where the steerer did.
     let above = changed(RACE, &[("clamp-height 40", "clamp-height 45")]);
     let below = changed(RACE, &[("rebound 7", "rebound 9")]);
-    assert_eq!(merged(&above, &below).1.status, 0);
+    assert_eq!(merged(RACE, &above, &below).1.status, 0);
 }
 
 #[test]
@@ -58,7 +59,7 @@ fn a_lever_turned_on_one_side_and_a_bar_rolled_on_the_other_are_decided_together
         )],
     );
     let danger = "front brake lever angle (right) moved 7.0° tip up (11.0° tip up on the bar)";
-    both_ways(&rolled, &turned, &["bar.roll", "right.brake-lever.angle"], danger);
+    both_ways(RACE, &rolled, &turned, &["bar.roll", "right.brake-lever.angle"], danger);
 }
 
 #[test]
@@ -67,7 +68,7 @@ fn what_has_nothing_to_do_with_one_another_is_merged() {
     let right = left.replace("left {", "right {");
     let one = changed(RACE, &[(&format!("{left}32"), &format!("{left}28"))]);
     let other = changed(RACE, &[(&format!("{right}32"), &format!("{right}25"))]);
-    assert_eq!(merged(&one, &other).1.status, 0, "each tells of its own lever");
+    assert_eq!(merged(RACE, &one, &other).1.status, 0, "each tells of its own lever");
     let further = changed(
         RACE,
         &[(
@@ -75,5 +76,16 @@ fn what_has_nothing_to_do_with_one_another_is_merged() {
             "right {\n        grip { length 134; hand 62 }\n        brake-lever { from-tip 158",
         )],
     );
-    assert_eq!(merged(&further, &other).1.status, 0, "and of its angle and its place");
+    assert_eq!(merged(RACE, &further, &other).1.status, 0, "and of its angle and its place");
+}
+
+#[test]
+fn a_hose_of_one_side_and_the_front_brake_of_the_other_are_decided_together() {
+    // A hose to the rear brake leaves the left lever: whoever has the front brake on the left has it on another lever.
+    let start = RACE.find("    hose \"rear brake\" {").expect("a hose");
+    let end = start + RACE[start..].find("    torque").expect("its end");
+    let base = [&RACE[..start], &RACE[end..]].concat();
+    let left = changed(&base, &[("front-brake right", "front-brake left")]);
+    let about = ["rider.front-brake", "hose.rear brake"];
+    both_ways(&base, RACE, &left, &about, "");
 }

@@ -14,23 +14,23 @@ use crate::setup::syntax::Node;
 use super::{Trio, Walk};
 
 impl<'a> Walk<'a> {
-    /// Both versions in place of ours.
-    pub(super) fn conflict_over(&mut self, trio: &Trio<'a>, ours: &'a Node) {
+    /// Both versions in place of ours, with why if only one side changed it.
+    pub(super) fn conflict_over(&mut self, trio: &Trio<'a>, ours: &'a Node, because: Option<Because>) {
         let indent = self.indent(ours).to_owned();
-        let text = self.conflict(trio, &indent);
+        let text = self.conflict(trio, &indent, because);
         let whole = ours.whole.range();
         self.splices.push(Splice { start: whole.start, end: whole.end, text });
     }
 
     /// The `conflict` node, its lines behind the first one indented.
-    pub(super) fn conflict(&mut self, trio: &Trio<'a>, indent: &str) -> String {
+    pub(super) fn conflict(&mut self, trio: &Trio<'a>, indent: &str, because: Option<Because>) -> String {
         let line_end = self.line_end;
         // As it would stand in the merged file: whoever keeps the line keeps its day with it.
         let verbatim = |version: &Version, node: Option<&Node>| {
             node.map(|node| version.node_text(node, &self.around, line_end))
         };
         let texts = [verbatim(self.three.ours, trio.ours), verbatim(self.three.theirs, trio.theirs)];
-        self.conflict_of(trio, indent, &texts, texts.clone())
+        self.conflict_of(trio, indent, &texts, texts.clone(), because)
     }
 
     /// The same with given texts of ours and theirs, and with what is told of them.
@@ -40,6 +40,7 @@ impl<'a> Walk<'a> {
         indent: &str,
         texts: &[Option<String>; 2],
         told: [Option<String>; 2],
+        because: Option<Because>,
     ) -> String {
         let [ours, theirs] = told;
         let seen_on = self.seen_on(trio);
@@ -51,7 +52,7 @@ impl<'a> Walk<'a> {
                 source(self.three.ours, trio.ours, &trio.path),
                 source(self.three.theirs, trio.theirs, &trio.path),
             ],
-            one_sided: self.one_sided(trio).filter(|_| seen_on.is_none()),
+            one_sided: because.and_then(|because| self.one_sided(trio, because)),
             floors: self.floors(trio),
             seen_on,
             sheet_of: self.around.day.filter(|_| seen_on.is_some()),
@@ -68,7 +69,7 @@ impl<'a> Walk<'a> {
     /// The line of one side: its word, whence it is, and its text.
     fn line(&self, side: Side, conflict: &Conflict, texts: &[Option<String>; 2]) -> String {
         let (word, label) = (side.word(), self.labels.of_side(side));
-        let place = usize::from(side == Side::Theirs);
+        let place = side.place();
         let Source { read, by } = &conflict.sources[place];
         let floor = conflict.floors.as_ref().map(|floors| &floors[place]);
         let day = read.map(|day| day.to_string());
@@ -79,19 +80,8 @@ impl<'a> Walk<'a> {
     }
 
     /// Who alone changed what is in conflict, and why it is all the same.
-    fn one_sided(&self, trio: &Trio<'a>) -> Option<OneSided> {
-        let (ours, theirs) = (trio.ours?, trio.theirs?);
-        let changed_by = self.changed_alone(trio)?;
-        let is_off_floor = self.is_off_floor(Side::Ours, ours) || self.is_off_floor(Side::Theirs, theirs);
-        let because = if !self.held.dangers(&trio.path).is_empty() {
-            Because::DangerousTogether
-        } else if trio.is_apart {
-            Because::PlacedTogether
-        } else if is_off_floor {
-            return None;
-        } else {
-            Because::LaterSession
-        };
+    fn one_sided(&self, trio: &Trio<'a>, because: Because) -> Option<OneSided> {
+        let changed_by = self.changed_alone(trio).filter(|_| trio.ours.is_some() && trio.theirs.is_some())?;
         Some(OneSided { changed_by, because })
     }
 

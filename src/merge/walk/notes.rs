@@ -46,7 +46,7 @@ impl<'a> Walk<'a> {
                     self.gone.push(mine.node);
                     gone.push(mine.node.span.start);
                 }
-                (Some(mine), None) => self.conflict_over(&trio, mine.node),
+                (Some(mine), None) => self.conflict_over(&trio, mine.node, None),
                 // We took it out, they changed it.
                 (None, Some(_)) => orphans.push(trio),
             }
@@ -54,7 +54,7 @@ impl<'a> Walk<'a> {
         let last = ours.children.iter().rev().find(|child| !gone.contains(&child.span.start));
         for trio in orphans {
             let indent = format!("{}    ", self.indent(ours));
-            let text = self.conflict(&trio, &indent);
+            let text = self.conflict(&trio, &indent, None);
             self.put(ours, last, &text);
         }
         for (place, note) in in_theirs.iter().enumerate() {
@@ -91,7 +91,7 @@ impl<'a> Walk<'a> {
         let texts = [&whole.ours, &whole.theirs].map(|text| Some(written(text)));
         let told = apart.each_ref().map(|text| Some(written(text)));
         let indent = self.indent(mine.node).to_owned();
-        let text = self.conflict_of(trio, &indent, &texts, told);
+        let text = self.conflict_of(trio, &indent, &texts, told, None);
         let over = mine.node.whole.range();
         self.splices.push(Splice { start: over.start, end: over.end, text });
     }

@@ -82,7 +82,7 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Our comments at a place that is now as they have it: one beside our version may be untrue beside theirs, one
+    /// Our comments at a place that is now as theirs has it: one beside our version may be untrue beside theirs, one
     /// inside it goes with it.
     pub(super) fn say_comments(&mut self, trio: &Trio<'a>, ours: &Node, theirs: Option<&Node>) {
         let (text, path) = (&self.three.ours.text, &trio.path);

@@ -106,7 +106,7 @@ fn whole(text: &mut String, entry: &Entry) {
     }));
     rows.extend(
         told_first(&entry.damages, &entry.besides)
-            .map(|damage| row_of_words(format!("damage.{}", damage.on), None, Some(&damage.text))),
+            .map(|damage| row_of_words(format!("damage.{}", damage.on), None, Some(&damage.said()))),
     );
     rows.extend(
         entry.besides.iter().map(|one| row_of_words(one.about.clone(), one.was.as_ref(), one.now.as_ref())),
@@ -149,11 +149,11 @@ fn whole(text: &mut String, entry: &Entry) {
 fn not_taken(version: &NotTaken) -> Vec<Row> {
     let mut rows: Vec<Row> = version.changes.iter().map(measure).collect();
     rows.extend(version.torque.iter().flat_map(torque));
-    let notes = version.forbidding.iter().map(|note| (format!("note.{}", note.on), &note.text));
-    let damages = version.damages.iter().map(|damage| (format!("damage.{}", damage.on), &damage.text));
+    let notes = version.forbidding.iter().map(|note| (format!("note.{}", note.on), note.text.clone()));
+    let damages = version.damages.iter().map(|damage| (format!("damage.{}", damage.on), damage.said()));
     rows.extend(notes.chain(damages).map(|(what, was)| Row {
         what: what.trim_end_matches('.').to_owned(),
-        was: was.clone(),
+        was,
         ..Row::default()
     }));
     rows.extend(version.notes.iter().map(note));

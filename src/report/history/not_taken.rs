@@ -18,7 +18,7 @@ pub fn not_taken(page: &mut Page, version: &NotTaken) {
     }
     for damage in &version.damages {
         let on = piece(Label::Danger, format!("its damage on {}", damage.on));
-        page.paragraph(4, 6, &[on, plain(format!(": {}", damage.text))]);
+        page.paragraph(4, 6, &[on, plain(format!(": {}", damage.said()))]);
     }
     let missing = || "not recorded".to_owned();
     let rows: Vec<Vec<Piece>> = version

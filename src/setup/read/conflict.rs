@@ -64,9 +64,10 @@ pub fn conflict(context: &mut Context, node: &Node) {
         on_floors |= floor.is_some();
         versions.push(version(context, side, [from, read, by, floor]));
     }
-    let message = match versions.is_empty() {
-        true => format!("A `conflict` over `{}` holds neither version.", about.value),
-        false => format!("Two versions of `{}`: {}.", about.value, versions.join("; ")),
+    let message = if versions.is_empty() {
+        format!("A `conflict` over `{}` holds neither version.", about.value)
+    } else {
+        format!("Two versions of `{}`: {}.", about.value, versions.join("; "))
     };
     let finding = context.find(&code::UNRESOLVED_CONFLICT, about.span, message);
     if versions.is_empty() {

@@ -7,13 +7,11 @@ use crate::catalogue::word;
 
 use super::super::model::Setup;
 use super::super::syntax::{Document, Node};
+use super::super::undecided::SIDES;
 use super::context::Context;
 use super::top;
 
-/// The words of the two sides, ours first.
-const SIDES: [&str; 2] = ["ours", "theirs"];
-
-/// Ours and theirs of a text with conflicts.
+/// Ours and theirs of a text with conflicts, in that order; none unless both read, so that neither is taken for the other.
 pub fn of(
     catalogue: &Catalogue,
     source: &str,
@@ -25,7 +23,7 @@ pub fn of(
         context.elsewhere = elsewhere;
         top::file(&mut context, &Document { nodes: decided(&document.nodes, side) })
     };
-    SIDES.into_iter().filter_map(version).collect()
+    SIDES.into_iter().map(version).collect::<Option<Vec<Setup>>>().unwrap_or_default()
 }
 
 fn is_conflict(node: &Node) -> bool {
