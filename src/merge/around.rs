@@ -38,6 +38,7 @@ impl Around {
             _ => three.ours.day(),
         };
         let floor = choice_of(three, roots, "floor").side();
+        let floor = floor.filter(|side| !three.is_floor_under_others(*side));
         let bars = roots.map(|root| root?.child("bar"));
         let rolled_by = choice_of(three, bars, "roll").side();
         let rolled_by = rolled_by.filter(|_| held.taken(ROLL) != Taken::Apart);

@@ -94,6 +94,16 @@ impl<'a> Three<'a> {
         }
     }
 
+    /// Whether the floor that a side added would come under angles that the other read later, and does not say on what ground.
+    pub fn is_floor_under_others(&self, side: Side) -> bool {
+        let (own, other) = (self.version(side), self.version(side.other()));
+        let is_added = own.floor().is_some()
+            && other.floor().is_none()
+            && self.base.is_none_or(|base| base.floor().is_none());
+        let is_earlier = own.day().zip(other.day()).is_some_and(|(own, other)| own < other);
+        is_added && is_earlier && other.has_gravity(self.catalogue, &other.root)
+    }
+
     /// Whether ours is what the base had.
     pub fn ours_is_base(&self, base: Option<&Node>, ours: Option<&Node>) -> bool {
         same(self.base, base, self.ours, ours)

@@ -394,3 +394,22 @@ fn a_note_by_which_nobody_rides_goes_only_with_a_word() {
     // Any other note goes without.
     assert!(merge(&ours, &base.replace("    note \"Dry tyres.\"\n", "")).said.is_empty());
 }
+
+/// The later session does not tell its ground: a slope that the earlier one is given afterwards is none of its own.
+#[test]
+fn a_floor_put_in_later_does_not_come_under_a_later_session() {
+    let floor = ("    // The", "    floor 2 tol=0.2\n    // The");
+    let (floored, anew) = (changed(&[floor]), changed(&[("05-02", "05-20")]));
+    for (ours, theirs) in [(&floored, &anew), (&anew, &floored)] {
+        let result = merged(ours, theirs);
+        let about: Vec<&str> = result.conflicts.iter().map(|conflict| conflict.about.as_str()).collect();
+        assert_eq!(about, ["floor"], "{}", result.text);
+    }
+    // One that the later session read is its own.
+    let both = changed(&[floor, ("05-02", "05-20")]);
+    let result = merged(&both, &changed(&[("// as bought", "// as lent")]));
+    assert!(result.conflicts.is_empty() && result.text.contains("floor 2"), "{}", result.text);
+    // On the same day it is the same session.
+    let result = merged(&floored, &changed(&[("// as bought", "// as lent")]));
+    assert!(result.conflicts.is_empty() && result.text.contains("floor 2"), "{}", result.text);
+}

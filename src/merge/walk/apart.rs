@@ -42,7 +42,8 @@ impl<'a> Walk<'a> {
 
     /// Whether what one side alone has may stand in the merged file.
     pub(super) fn stands_alone(&self, side: Side, node: &Node) -> bool {
-        !self.is_off_floor(side, node) && !self.is_of_another_day(side, node)
+        let is_under_others = &*node.name == "floor" && self.three.is_floor_under_others(side);
+        !is_under_others && !self.is_off_floor(side, node) && !self.is_of_another_day(side, node)
     }
 
     /// Whether both sides stood on a floor of the same slope, however well it was read: an angle moves with no more.
