@@ -52,6 +52,14 @@ impl Around {
         self.roll.as_ref() == Some(&Rolled::of(version))
     }
 
+    /// Whether a node of a version was read on the bar as the merged file has it: that version has it so, or read the node
+    /// later than the bar was.
+    pub fn is_rolled_before(&self, version: &Version, node: &Node) -> bool {
+        let rolled = self.roll.as_ref().and_then(|roll| roll.day);
+        let is_later = rolled.zip(version.day_of(node)).is_some_and(|(rolled, read)| rolled < read);
+        is_later || self.is_rolled_as(version)
+    }
+
     /// How well an instrument reads; none if that is not decided, or nothing can be read with it.
     pub fn tolerance_with(&self, name: &str) -> Option<Tolerance> {
         self.instruments.iter().find(|(known, _)| known == name).map(|(_, tolerance)| *tolerance)

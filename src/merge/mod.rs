@@ -103,6 +103,8 @@ pub enum Because {
     LaterSession,
     /// It says with its neighbour on whose clamp a control sits, and where: that one is in conflict.
     PlacedTogether,
+    /// It was read before the other side rolled the bar.
+    RolledSince,
     /// With what the other side changed it is dangerous.
     DangerousTogether,
 }

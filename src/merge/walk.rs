@@ -188,6 +188,11 @@ impl<'a> Walk<'a> {
         }
         let stays = |side| if side == Side::Ours { (ours, theirs) } else { (theirs, ours) };
         let decided = choice.side().filter(|side| !self.is_off_floor(*side, stays(*side).0));
+        let is_off_roll = decided.is_some_and(|side| self.is_off_roll(side, stays(side).0));
+        if is_off_roll {
+            self.conflict_over(trio, ours, Some(Because::RolledSince));
+            return true;
+        }
         // Of what is not decided nothing else is said.
         let Some(side) = decided else {
             let is_off_floor = self.is_off_floor(Side::Ours, ours) || self.is_off_floor(Side::Theirs, theirs);

@@ -141,6 +141,11 @@ fn why(one_sided: OneSided, labels: &Labels) -> String {
             "Only {changed_by} changed it; {} was measured later and has it as it was: read it again.",
             labels.whose(one_sided.changed_by.other())
         ),
+        Because::RolledSince => {
+            format!(
+                "Only {changed_by} changed it, on the bar before the other side rolled that: read it again."
+            )
+        }
         Because::DangerousTogether => {
             format!("Only {changed_by} changed it; with what the other side changed it is dangerous.")
         }

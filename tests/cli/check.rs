@@ -290,4 +290,14 @@ fn a_brace_too_many_is_one_fault_at_the_brace() {
     // The one whose word nobody knows is told for itself.
     assert_eq!(said.matches("outside").count(), 2, "{said}");
     assert!(said.contains("`strem` stands outside the `setup` node."), "{said}");
+    // What stands outside forbids as it did.
+    bench
+        .write("setups/rowan/race.kdl", text.replace("bar {", "note \"do not ride: hose weeps\"\n    bar {"));
+    for asked in [&["check"][..], &[]] {
+        assert!(
+            flowing(&bench.run(asked).out).contains("o not ride: hose weeps"),
+            "{}",
+            bench.run(asked).screen()
+        );
+    }
 }

@@ -58,8 +58,35 @@ fn a_lever_turned_on_one_side_and_a_bar_rolled_on_the_other_are_decided_together
             "right {\n        grip { length 134; hand 62 }\n        brake-lever { from-tip 168; angle 25",
         )],
     );
-    let danger = "front brake lever angle (right) moved 7.0° tip up (11.0° tip up on the bar)";
-    both_ways(RACE, &rolled, &turned, &["bar.roll", "right.brake-lever.angle"], danger);
+    for (ours, theirs, whose) in [(&rolled, &turned, "theirs"), (&turned, &rolled, "ours")] {
+        let (_, outcome, text) = merged(RACE, ours, theirs);
+        assert_eq!(outcome.status, 1, "{}", outcome.screen());
+        assert!(
+            text.contains("conflict \"right.brake-lever.angle\" {") && text.contains("roll 2.5 3.0 2.5"),
+            "{text}"
+        );
+        let said = flowing(&outcome.out);
+        let why =
+            format!("Only {whose} changed it, on the bar before the other side rolled that: read it again.");
+        assert!(said.contains(&why), "{said}");
+        assert_eq!(text.matches("conflict \"").count(), 1, "{text}");
+    }
+    // Read three days after the bar was: it went along by the 4.0°.
+    let along = changed(
+        RACE,
+        &[(
+            "right {\n        grip { length 134; hand 62 }\n        brake-lever { from-tip 168; angle 32",
+            "right {\n        grip { length 134; hand 62 }\n        brake-lever { from-tip 168; angle 36 read=\"2031-05-05\"",
+        )],
+    );
+    for (ours, theirs) in [(&rolled, &along), (&along, &rolled)] {
+        let (_, outcome, text) = merged(RACE, ours, theirs);
+        assert!(
+            outcome.status == 0 && text.contains("angle 36") && text.contains("roll 2.5"),
+            "{}",
+            outcome.screen()
+        );
+    }
 }
 
 #[test]

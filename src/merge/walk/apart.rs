@@ -1,9 +1,12 @@
 //! What cannot stand beside what else the merged file says: angles of another floor, a sheet's word of another day, a place
 //! of its own on another's clamp; and the groups that are one thing, however many lines they have.
 
+use crate::catalogue::joint::is_control_angle;
+use crate::check::lines;
 use crate::merge::session::{Choice, Side, Three};
 use crate::merge::tree::is_same_head;
 use crate::metrology::NEGLIGIBLE;
+use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::Kind;
 use crate::setup::syntax::Node;
 
@@ -18,6 +21,22 @@ impl<'a> Walk<'a> {
         !self.is_one_floor()
             && self.around.floor != Some(side)
             && self.three.version(side).has_gravity(self.three.catalogue, node)
+    }
+
+    /// Whether a node's angles of controls were read on the bar before it was rolled as the merged file will have it.
+    pub(super) fn is_off_roll(&self, side: Side, node: &Node) -> bool {
+        let version = self.three.version(side);
+        !self.is_one_roll()
+            && !self.around.is_rolled_before(version, node)
+            && version.measures(node).any(|(id, _)| is_control_angle(id.row))
+    }
+
+    /// Whether both sides have the bar rolled alike, as far as it was read.
+    fn is_one_roll(&self) -> bool {
+        let rolls = [self.three.ours, self.three.theirs].map(|version| version.setup.reading(&lines::roll()));
+        let [Some(ours), Some(theirs)] = rolls else { return true };
+        let doubt = ours.expanded_uncertainty().hypot(theirs.expanded_uncertainty());
+        judge(theirs.value() - ours.value(), doubt) != Verdict::Moved
     }
 
     /// The side that alone changed what was there before, or put there what was not.
@@ -43,7 +62,10 @@ impl<'a> Walk<'a> {
     /// Whether what one side alone has may stand in the merged file.
     pub(super) fn stands_alone(&self, side: Side, node: &Node) -> bool {
         let is_under_others = &*node.name == "floor" && self.three.is_floor_under_others(side);
-        !is_under_others && !self.is_off_floor(side, node) && !self.is_of_another_day(side, node)
+        !is_under_others
+            && !self.is_off_floor(side, node)
+            && !self.is_off_roll(side, node)
+            && !self.is_of_another_day(side, node)
     }
 
     /// Whether both sides stood on a floor of the same slope, however well it was read: an angle moves with no more.

@@ -55,7 +55,7 @@ pub fn file(context: &mut Context, document: &Document) -> Option<Setup> {
         }
         return None;
     };
-    Some(sheet(context, kind, node))
+    Some(sheet(context, kind, node, &cut_off))
 }
 
 fn belongs_inside(context: &Context, name: &str) -> bool {
@@ -77,23 +77,25 @@ fn ends_early(context: &mut Context, setup: &Node, cut_off: &[&Node]) {
         .clone_into(&mut finding.help);
 }
 
-fn sheet(context: &mut Context, kind: Kind, node: &Node) -> Setup {
+/// What was cut off belongs to it all the same: a fault hides nothing that forbids to ride.
+fn sheet<'d>(context: &mut Context, kind: Kind, node: &'d Node, cut_off: &[&'d Node]) -> Setup {
+    let children = || node.children.iter().chain(cut_off.iter().copied());
     // A setup stands for itself.
     context.elsewhere &= kind == Kind::Found;
     let mut setup = empty(kind, head(context, node));
     // Instruments may stand below the readings that name them.
-    for child in node.children.iter().filter(|child| &*child.name == "instruments") {
+    for child in children().filter(|child| &*child.name == "instruments") {
         records::instruments(context, child);
     }
     let is_over_instruments = |node: &&Node| {
         let mut versions = node.children.iter().flat_map(|side| &side.children);
         &*node.name == "conflict" && versions.any(|version| &*version.name == "instruments")
     };
-    for child in node.children.iter().filter(is_over_instruments) {
+    for child in children().filter(is_over_instruments) {
         context.undecided.extend(conflict::undecided_instruments(child));
     }
     let mut place = Place::top(context.catalogue);
-    for child in &node.children {
+    for child in children() {
         inside(context, &mut setup, &mut place, child);
     }
     for note in std::mem::take(&mut context.notes_in_conflict) {
