@@ -69,12 +69,16 @@ pub fn dangerous_moves_but_damage(comparison: &Comparison, state: &State) -> Opt
     (!said.is_empty()).then(|| said.join("; "))
 }
 
-/// What is dangerous between two versions of a setup, each thing by itself; what is not decided is left to its conflict.
-pub fn each_said(from: State, to: State) -> Vec<String> {
+/// What is dangerous between two versions of a setup, each with what it is about; what is not decided is left to its conflict.
+pub fn each_said(from: State, to: State) -> Vec<(String, String)> {
     let comparison = as_written(from, to).without_undecided();
-    let mut said: Vec<String> = comparison.damages.iter().map(damaged).collect();
-    said.extend(comparison.narrower.as_ref().and_then(cut_or_another));
-    said.extend(moves(&comparison, &to));
+    let damages = comparison.damages.iter().map(|damage| (format!("damage.{}", damage.on), damaged(damage)));
+    let mut said: Vec<(String, String)> = damages.collect();
+    let narrower = comparison.narrower.as_ref().and_then(cut_or_another);
+    said.extend(narrower.map(|words| ("bar.width".to_owned(), words)));
+    said.extend(each_dangerous(&comparison, &to));
+    let past = comparison.spacers.as_ref().and_then(past_the_steerer);
+    said.extend(past.map(|words| ("steerer".to_owned(), words)));
     said
 }
 

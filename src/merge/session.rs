@@ -99,7 +99,7 @@ impl<'a> Three<'a> {
         let (own, other) = (self.version(side), self.version(side.other()));
         let is_added = own.floor().is_some()
             && other.floor().is_none()
-            && self.base.is_none_or(|base| base.floor().is_none());
+            && self.base.is_none_or(|base| base.floor().is_none() && base.day() != other.day());
         let is_earlier = own.day().zip(other.day()).is_some_and(|(own, other)| own < other);
         is_added && is_earlier && other.has_gravity(self.catalogue, &other.root)
     }

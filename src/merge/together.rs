@@ -19,6 +19,10 @@ use super::version::Version;
 use super::walk::PLACING;
 use super::{Merged, Refusal, walked};
 
+/// How often a merge is tried otherwise, at most: what a danger hangs on in a file of many hundred changes is for people to
+/// find, and the merge only says that there is one.
+const MOST_TRIALS: usize = 200;
+
 /// What is merged.
 #[derive(Clone, Copy)]
 pub struct Sides<'a> {
@@ -95,28 +99,31 @@ impl Held {
 pub fn weighed(sides: &Sides) -> Result<Outcome, Refusal> {
     let mut held = Held::default();
     let mut outcome = walked(sides, &held)?;
+    let mut trials = MOST_TRIALS;
     loop {
         let said = dangers(sides, &outcome.setup);
         if said.is_empty() {
             return Ok(outcome);
         }
         let hangs_on = |path: &&String| {
+            if !is_weighed(path) || held.apart.contains_key(*path) || trials == 0 {
+                return false;
+            }
+            trials -= 1;
             let other = Held { otherwise: Some((*path).clone()), ..held.clone() };
-            is_weighed(path)
-                && !held.apart.contains_key(*path)
-                && walked(sides, &other).is_ok_and(|other| dangers(sides, &other.setup) != said)
+            walked(sides, &other).is_ok_and(|other| !dangers(sides, &other.setup).keys().eq(said.keys()))
         };
         let mut apart: BTreeSet<String> = outcome.decided.iter().filter(hangs_on).cloned().collect();
         apart.extend(neighbours(&apart, &outcome.decided));
         let is_new = !apart.is_empty();
-        let words: Vec<String> = said.iter().cloned().collect();
+        let words: Vec<String> = said.values().cloned().collect();
         for path in apart {
             held.apart.entry(path).or_insert_with(|| words.clone());
         }
         match walked(sides, &held) {
             Ok(next) if is_new => outcome = next,
             _ => {
-                let told = said.iter().map(|danger| {
+                let told = said.values().map(|danger| {
                     format!("Do not ride before it is looked at: what both sides changed says together that {danger}.")
                 });
                 outcome.merged.said.splice(0..0, told);
@@ -142,25 +149,31 @@ fn neighbours(apart: &BTreeSet<String>, decided: &[String]) -> Vec<String> {
 
 /// What is dangerous in a setup against any of its versions, and was not by what either side changed; and what it reads by
 /// which nobody is to ride, and none of them does. A sheet is not weighed: nothing is set on it, it tells what was seen.
-fn dangers(sides: &Sides, outcome: &Setup) -> BTreeSet<String> {
+fn dangers(sides: &Sides, outcome: &Setup) -> BTreeMap<String, String> {
     if outcome.kind == Kind::Found {
-        return BTreeSet::new();
+        return BTreeMap::new();
     }
     let state = |setup| State::recorded(sides.catalogue, setup);
     let said = |from, to| compare::each_said(state(from), state(to));
     let (base, ours, theirs) = (sides.base.map(|base| &base.setup), &sides.ours.setup, &sides.theirs.setup);
     let alone = [(base.unwrap_or(theirs), ours), (base.unwrap_or(ours), theirs)];
-    let alone: Vec<String> = alone.into_iter().flat_map(|(from, to)| said(from, to)).collect();
+    let alone: BTreeSet<String> =
+        alone.into_iter().flat_map(|(from, to)| said(from, to)).map(|(about, _)| about).collect();
     let versions: Vec<&Setup> = base.into_iter().chain([ours, theirs]).collect();
-    // Of one thing each version would tell it a little otherwise.
-    let moved = versions.iter().map(|version| {
-        said(version, outcome).into_iter().filter(|danger| !alone.contains(danger)).collect::<BTreeSet<_>>()
-    });
-    let mut dangers = moved.into_iter().find(|new| !new.is_empty()).unwrap_or_default();
-    let about = |reads: &Reads| (reads.finding.measure.clone(), reads.finding.code.name);
+    let about = |reads: &Reads| {
+        let measure = reads.finding.measure.as_deref().unwrap_or_default();
+        format!("{} {measure}", reads.finding.code.name)
+    };
     let read = |setup| not_to_ride::by_reading(&state(setup));
-    let known: Vec<_> = versions.into_iter().flat_map(read).map(|reads| about(&reads)).collect();
-    let new = read(outcome).into_iter().filter(|reads| !known.contains(&about(reads)));
-    dangers.extend(new.map(|reads| reads.words));
+    let known: BTreeSet<String> =
+        versions.iter().flat_map(|version| read(version)).map(|reads| about(&reads)).collect();
+    // Of one thing each version would tell it a little otherwise: the first that tells it is told.
+    let moved = versions.iter().flat_map(|version| said(version, outcome));
+    let mut dangers = BTreeMap::new();
+    for (about, words) in moved.filter(|(about, _)| !alone.contains(about)) {
+        dangers.entry(about).or_insert(words);
+    }
+    let new = read(outcome).into_iter().map(|reads| (about(&reads), reads.words));
+    dangers.extend(new.filter(|(about, _)| !known.contains(about)));
     dangers
 }
