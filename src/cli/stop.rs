@@ -1,5 +1,6 @@
 //! Why nobody is to ride, in one line of the overview: by a setup, by a sheet beside it, by a sheet alone.
 
+use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Weight};
 use crate::check::not_to_ride::{self, Reads, in_one_line};
 use crate::check::on_sheet;
@@ -9,7 +10,8 @@ use crate::geometry::state::{Layer, State};
 use crate::ledger::SetupFile;
 use crate::restore::evidence::told_of;
 use crate::restore::untold;
-use crate::setup::model::{Damage, Note, Setup};
+use crate::setup::model::{Damage, Note, Setup, Value};
+use crate::setup::shared::Shared;
 
 use super::diff::open_sheet;
 use super::session::Session;
@@ -36,9 +38,30 @@ pub fn stop(session: &Session, file: &SetupFile, setup: &Setup, found: &Setup) -
 /// The same of a sheet that was read with its setup's instruments.
 pub fn on_setup(catalogue: &Catalogue, setup: &Setup, found: &Setup) -> Option<String> {
     if is_older(setup, found) {
-        return in_one_line(&seen_since(setup, found));
+        let read = read_since(setup, found).and_then(|since| told_of(catalogue, setup, &since, found_so).1);
+        return in_one_line(&seen_since(setup, found).into_iter().chain(read).collect::<Vec<_>>());
     }
     told_of(catalogue, setup, found, found_so).1
+}
+
+/// Of an older sheet what bears a later day than the setup, and the ground it was read on: a merge writes it so. None where
+/// it has nothing such.
+fn read_since(setup: &Setup, sheet: &Setup) -> Option<Setup> {
+    let recorded = setup.day()?;
+    let is_since = |value: &Value| match value {
+        Value::Reading(reading) => reading.read().is_some_and(|read| read > recorded),
+        Value::Choice(_) | Value::Unmeasured => false,
+    };
+    let mut since = sheet.clone();
+    since.readings.retain(|id, recorded| id.row == FLOOR || is_since(&recorded.value));
+    if !since.readings.keys().any(|id| id.row != FLOOR) {
+        return None;
+    }
+    // What else it tells bears no day of its own, or is told as damage.
+    (since.marks, since.torques) = (Shared::default(), Shared::default());
+    (since.notes, since.damages) = (Shared::default(), Vec::new());
+    (since.opened, since.versions) = (Vec::new(), Vec::new());
+    Some(since)
 }
 
 /// What a sheet tells against riding in words, damage and what its notes forbid, in one line; one that is older than its

@@ -168,3 +168,27 @@ fn what_is_written_on_a_sheet_after_it_was_put_back_forbids_too() {
         }
     }
 }
+
+/// A merge writes an older day above a sheet and keeps that of a reading beside it: that reading is of no earlier day for it.
+#[test]
+fn a_reading_of_a_later_day_on_an_older_sheet_forbids() {
+    let race = changed(RACE, &[("measured \"2031-05-02\"", "measured \"2031-05-12\"")]);
+    let sheet = |read: &str| {
+        format!(
+            "found \"rowan/race\" format=1 {{\n    measured \"2031-05-10\"\n    stem {{ twist 4 tol=0.5{read} }}\n}}\n"
+        )
+    };
+    for (read, forbids) in [(" read=\"2031-05-16\"", true), (" read=\"2031-05-11\"", false), ("", false)] {
+        let bench =
+            Bench::without_git(&[("setups/rowan/race.kdl", &race), ("setups/rowan/loan.kdl", &sheet(read))]);
+        let outcome = bench.run(&[]);
+        let said = flowing(&outcome.out);
+        assert_eq!(
+            said.contains("o not ride: stem twist moved 4.0°"),
+            forbids,
+            "{read}: {}",
+            outcome.screen()
+        );
+        assert_eq!(outcome.status == 1, forbids, "{read}: {}", outcome.screen());
+    }
+}
