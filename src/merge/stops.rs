@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use crate::catalogue::Catalogue;
 use crate::check::{forgotten, not_to_ride, opened, to_fit};
-use crate::setup::model::{MarkState, Setup, Value};
+use crate::setup::model::{Damage, MarkState, Setup, Value};
 
 use super::labels::Labels;
 use super::notes::{in_one_line, matched};
@@ -139,7 +139,12 @@ fn to_fit(had: &Setup, now: &Setup, as_they_have: &str) -> Vec<String> {
 
 /// Each damage is one of its own.
 fn damages_without(had: &Setup, now: &Setup) -> Vec<Gone> {
-    let lost = had.damages.iter().filter(|damage| !now.damages.iter().any(|here| here.is(damage)));
+    // One that is told at greater length is the same.
+    let says_it = |here: &Damage, damage: &Damage| {
+        here.is(damage)
+            || here.on.value == damage.on.value && here.text.value.contains(damage.text.value.as_str())
+    };
+    let lost = had.damages.iter().filter(|damage| !now.damages.iter().any(|here| says_it(here, damage)));
     lost.map(|damage| Gone::of("damage", &format!("{}: {}", damage.on.value, damage.text.value))).collect()
 }
 

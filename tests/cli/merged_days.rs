@@ -241,3 +241,17 @@ fn damage_seen_twice_is_one_seen_first_on_the_earlier_day() {
     assert!(outcome.status == 0 && !text.contains("conflict"), "{text}");
     assert!(flowing(&outcome.out).contains("make sure that it is put right"), "{}", outcome.screen());
 }
+
+#[test]
+fn damage_told_at_greater_length_is_not_called_gone() {
+    let damaged = |text: &str| sheet(16, &format!("    damage on=\"bar\" \"{text}\"\n"));
+    let (base, longer, other) = (damaged("scored"), damaged("scored, 3 mm deep"), damaged("dusty"));
+    let aside = base.replace("    damage", "    stem { twist 0 }\n    damage");
+    for (ours, theirs) in [(&longer, &aside), (&aside, &longer)] {
+        let (_, outcome, text) = merged_sheets(&setup(), &base, ours, theirs);
+        assert!(outcome.status == 0 && text.contains("3 mm deep"), "{text}");
+        assert!(!outcome.out.contains("no longer there"), "{}", outcome.screen());
+    }
+    let (_, outcome, _) = merged_sheets(&setup(), &base, &other, &aside);
+    assert!(outcome.out.contains("no longer there"), "{}", outcome.screen());
+}
