@@ -8,7 +8,6 @@ use crate::catalogue::code;
 use crate::catalogue::joint;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::metrology::reading::Reading;
-use crate::metrology::show::plain;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Mark, Setup, Value};
@@ -44,7 +43,7 @@ pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<St
                 let rolled = match lines::since(catalogue, setup, mark, id) {
                     Since::Rolled(rolled) => rolled,
                     Since::Unknown { drawn, read } => {
-                        return Some(at_an_unknown_roll(setup, mark, drawn, read));
+                        return Some(at_an_unknown_roll(mark, drawn, read));
                     }
                 };
                 let read = drawn.expanded_uncertainty().hypot(now.expanded_uncertainty());
@@ -81,9 +80,7 @@ pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<St
     })
 }
 
-fn at_an_unknown_roll(setup: &Setup, mark: &Mark, drawn: NaiveDate, read: NaiveDate) -> Stale {
-    let example =
-        setup.reading(&lines::roll()).map_or_else(String::new, |roll| plain(roll.value(), roll.decimals()));
+fn at_an_unknown_roll(mark: &Mark, drawn: NaiveDate, read: NaiveDate) -> Stale {
     Stale {
         left: None,
         words: format!(
@@ -91,10 +88,12 @@ fn at_an_unknown_roll(setup: &Setup, mark: &Mark, drawn: NaiveDate, read: NaiveD
              it was drawn",
             mark.name.value
         ),
-        mend: Some(format!(
-            "Under `drawn` write the roll of that day beside the angle, such as roll={example} if the bar was not rolled since; \
-             or draw the line again."
-        )),
+        // Today's figure is not offered: copied from here it would make a false line evidence.
+        mend: Some(
+            "Under `drawn` write beside the angle the roll that the bar had on that day (roll=…), and not today's if it was \
+             rolled since: `history --marks` tells it if a revision does. Or draw the line again."
+                .to_owned(),
+        ),
     }
 }
 

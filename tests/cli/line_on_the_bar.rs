@@ -98,7 +98,8 @@ fn a_line_older_than_the_reading_of_the_roll_tells_nothing_until_its_roll_is_wri
             ),
             "{check}"
         );
-        assert!(check.contains("write the roll of that day beside the angle, such as roll=1.5"), "{check}");
+        assert!(check.contains("the roll that the bar had on that day (roll=…), and not today's"), "{check}");
+        assert!(!check.contains("roll=1.5"), "{check}");
         let diff = page(folder.path(), "diff");
         assert!(
             diff.contains(
