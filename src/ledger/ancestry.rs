@@ -27,24 +27,34 @@ impl Ledger {
         Ok(Ancestry { repository, ids })
     }
 
-    /// What `HEAD` stood on before that day, by the days on which commits came to its line of first parents as they are:
-    /// after a rebase not the day on which somebody wrote them. What has a later one behind it does not count as older,
-    /// for a clock may have been slow: rather too much is new than too little.
+    /// What stood here before that day: of the line of first parents from `HEAD` what was committed before, by the
+    /// committers' own days, so that a rebase brings what was written earlier. What has a later one behind it does not
+    /// count, for a clock may have been slow; nor what a later merge brought together with it, for whoever merged may
+    /// have been on the other line. Rather too much is new than too little.
     ///
     /// # Errors
     /// [`LedgerError::NoRepository`] and failures of the repository.
     pub fn ancestry_before(&self, day: NaiveDate) -> Result<Ancestry, LedgerError> {
         let failed = LedgerError::git(DOING);
         let repository = self.store()?.local();
-        let mut stood = None;
+        let (mut older, mut joined) = (Vec::new(), Vec::new());
         if let Some(head) = head_id(&repository)? {
             for commit in repository.rev_walk([head]).first_parent_only().all().map_err(&failed)? {
                 let commit = commit.map_err(&failed)?.object().map_err(&failed)?;
                 let committed = commit.time().map_err(&failed)?;
-                let is_older = date(committed.seconds, committed.offset)?.date_naive() < day;
-                stood = if is_older { stood.or(Some(commit.id)) } else { None };
+                if date(committed.seconds, committed.offset)?.date_naive() < day {
+                    older.push(commit.id);
+                } else {
+                    older.clear();
+                    joined.extend(commit.parent_ids().skip(1).map(gix::Id::detach));
+                }
             }
         }
+        let mut lines = Vec::with_capacity(joined.len());
+        for other in joined {
+            lines.push(walked(&repository, other, None)?);
+        }
+        let stood = older.into_iter().find(|id| lines.iter().all(|line| line.contains(id)));
         let ids = stood.map_or_else(|| Ok(IdSet::default()), |stood| walked(&repository, stood, None))?;
         Ok(Ancestry { repository, ids })
     }

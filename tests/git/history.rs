@@ -502,3 +502,26 @@ fn what_a_file_that_came_back_brought_is_told_under_its_later_name_too() {
         assert_eq!(page.matches("First recorded").count(), 1, "{more:?}: {page}");
     }
 }
+
+/// The friend, who had moved the lever on the 5th, merged mine of the 10th into his on the 12th; I only follow. Which of the two
+/// lines stood here before nobody knows.
+#[test]
+#[ignore = "needs the git program"]
+fn what_a_merge_of_the_other_side_brought_is_told_since() {
+    let bench = Bench::new("");
+    bench.git(&["switch", "-q", "-c", "friend"]);
+    bench.change_on(5, "from-tip 168; angle 32", "from-tip 168; angle 25");
+    bench.git(&["switch", "-q", "main"]);
+    bench.change_on(10, "length 50;", "length 40;");
+    bench.git(&["switch", "-q", "friend"]);
+    bench.git_on(12, &["merge", "-q", "-m", "Both", "main"]);
+    bench.git(&["switch", "-q", "main"]);
+    bench.git(&["merge", "-q", "--ff-only", "friend"]);
+    for more in [&[][..], &["--all"], &["left.brake-lever.angle"]] {
+        let page = bench.said(&[&["history", "rowan/race", "--since", "2031-05-10"][..], more].concat());
+        assert!(page.contains("7.0° tip up"), "{more:?}: {page}");
+    }
+    // After it all of it stood here.
+    let page = bench.said(&["history", "rowan/race", "--since", "2031-05-13"]);
+    assert!(page.contains("no revision in that time"), "{page}");
+}
