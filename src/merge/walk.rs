@@ -184,6 +184,10 @@ impl<'a> Walk<'a> {
         }
         let choice = self.three.choose(trio.base, ours, theirs);
         if self.three.is_agreed(Some(ours), Some(theirs)) {
+            // Of one day, which only one of them writes: under the other's day it has to be written.
+            if !is_written_alike(ours, theirs) {
+                self.keep(ours);
+            }
             return true;
         }
         let stays = |side| if side == Side::Ours { (ours, theirs) } else { (theirs, ours) };
@@ -236,6 +240,9 @@ impl<'a> Walk<'a> {
 
     fn both_groups(&mut self, trio: &Trio<'a>, ours: &'a Node, theirs: &'a Node) {
         if self.three.is_agreed(Some(ours), Some(theirs)) {
+            if !is_written_alike(ours, theirs) {
+                self.group(&trio.path, trio.base, ours, theirs);
+            }
             return;
         }
         let both_changed = !self.three.ours_is_base(trio.base, Some(ours))
