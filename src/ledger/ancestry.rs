@@ -1,7 +1,10 @@
 //! What lies behind a revision, whatever line it lies on.
 
 use chrono::NaiveDate;
-use gix::{ObjectId, hashtable::HashSet as IdSet};
+use gix::{
+    ObjectId,
+    hashtable::{HashMap as IdMap, HashSet as IdSet},
+};
 
 use super::{
     HistoryEntry, Ledger, LedgerError, Revision,
@@ -50,11 +53,7 @@ impl Ledger {
                 }
             }
         }
-        let mut lines = Vec::with_capacity(joined.len());
-        for other in joined {
-            lines.push(walked(&repository, other, None)?);
-        }
-        let stood = older.into_iter().find(|id| lines.iter().all(|line| line.contains(id)));
+        let stood = newest_in_all(&repository, &older, &joined)?;
         let ids = stood.map_or_else(|| Ok(IdSet::default()), |stood| walked(&repository, stood, None))?;
         Ok(Ancestry { repository, ids })
     }
@@ -86,6 +85,41 @@ impl Ancestry {
 fn id(hash: &str) -> Result<ObjectId, LedgerError> {
     ObjectId::from_hex(hash.as_bytes())
         .map_err(|error| LedgerError::Git { doing: DOING, detail: error.to_string() })
+}
+
+/// The newest of these first parents, newest first, that lies behind all of these commits. Each commit behind them is looked
+/// at once, however many merges there are.
+fn newest_in_all(
+    repository: &gix::Repository,
+    line: &[ObjectId],
+    commits: &[ObjectId],
+) -> Result<Option<ObjectId>, LedgerError> {
+    let failed = LedgerError::git(DOING);
+    if line.is_empty() || commits.is_empty() {
+        return Ok(line.first().copied());
+    }
+    let mut parents = IdMap::default();
+    for commit in repository.rev_walk(commits.iter().copied()).all().map_err(&failed)? {
+        let commit = commit.map_err(&failed)?;
+        parents.insert(commit.id, commit.parent_ids);
+    }
+    // Of each commit the place of the newest of the line that lies behind it.
+    let mut places: IdMap<ObjectId, usize> =
+        line.iter().enumerate().map(|(place, id)| (*id, place)).collect();
+    let mut open = commits.to_vec();
+    while let Some(id) = open.last().copied() {
+        let behind = parents.get(&id).map_or(&[][..], |parents| parents);
+        let unknown = behind.iter().find(|parent| !places.contains_key(*parent));
+        if let Some(parent) = unknown.filter(|_| !places.contains_key(&id)) {
+            open.push(*parent);
+            continue;
+        }
+        let newest = behind.iter().map(|parent| places.get(parent).copied().unwrap_or(line.len())).min();
+        places.entry(id).or_insert(newest.unwrap_or(line.len()));
+        open.pop();
+    }
+    let oldest = commits.iter().filter_map(|id| places.get(id)).max();
+    Ok(oldest.and_then(|place| line.get(*place)).copied())
 }
 
 /// A commit and those behind it, without those behind the hidden one.
