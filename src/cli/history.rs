@@ -182,11 +182,7 @@ fn entries(
     let left: Vec<usize> = commits.asked.iter().copied().filter(|place| !told.contains_key(place)).collect();
     let found = further_behind(session, commits, wanted, &left)?;
     told.extend(left.into_iter().zip(found));
-    let mut entries: Vec<Entry> = commits.asked.iter().filter_map(|place| told.remove(place)).collect();
-    for (entry, next) in entries.iter_mut().zip(commits.asked.windows(2)) {
-        entry.older_between = commits.one_line && next[0] + 1 != next[1];
-    }
-    Ok(entries)
+    Ok(commits.asked.iter().filter_map(|place| told.remove(place)).collect())
 }
 
 fn further_behind(

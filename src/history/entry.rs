@@ -122,9 +122,6 @@ pub struct Entry {
     pub forbidding: Vec<Forbidding>,
     /// The joints that were noted to be open, and no torque is known since; the dangerous first.
     pub left_open: Vec<LeftOpen>,
-    /// Whether between it and the next older one that is told lie revisions that are not, because their days are older than
-    /// the time asked for: where clocks or rebases made days run backwards.
-    pub older_between: bool,
     /// With what it was compared.
     #[serde(skip)]
     pub compared: Compared,
@@ -190,7 +187,6 @@ impl Entry {
             besides: Vec::new(),
             forbidding: Vec::new(),
             left_open: Vec::new(),
-            older_between: false,
             compared: Compared::WithNothing,
             values: Vec::new(),
         }

@@ -30,7 +30,7 @@ pub use held::{Held, Kept, Known};
 pub use judged::entry;
 pub use marks::{Ground, MarkEvent, MarkHistory, Marks, What};
 pub use not_taken::NotTaken;
-pub use series::{Older, Place, Series, series};
+pub use series::{Place, Series, series};
 pub use wanted::{Unknown, Wanted, wanted};
 
 /// Everything `history` has to say of one setup.

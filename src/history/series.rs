@@ -34,9 +34,7 @@ impl Series {
 
     /// What held all the time, if no revision in it changed or judged the value.
     pub fn unchanged_since(&self) -> Option<&Place> {
-        let as_it_was = |point: &Place| {
-            (point.event == Event::Unreadable || point.is_as_before()) && !point.older.older_between
-        };
+        let as_it_was = |point: &Place| point.event == Event::Unreadable || point.is_as_before();
         self.start.as_ref().filter(|_| self.points.iter().all(as_it_was))
     }
 }
@@ -86,19 +84,9 @@ pub struct Place {
     pub ground: Option<&'static str>,
     /// Of a merge that decided between two values, or that the row before does not tell the value of.
     pub kept: Option<Kept>,
-    /// What of it is older than the time asked for.
-    #[serde(flatten)]
-    pub older: Older,
-}
-
-/// What of a point in a history is older than the time asked for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct Older {
-    /// Whether part of the change may be: a merge brought what the revision asked from had already.
+    /// Whether part of the change may be older than the time asked for: a merge brought what the revision asked from had
+    /// already.
     pub reaches_before: bool,
-    /// Whether what it is held against is, and not told: not the next older point here.
-    pub older_between: bool,
 }
 
 impl Place {
@@ -175,6 +163,6 @@ fn place(entry: &Entry, held: Held) -> Place {
         known: held.known,
         ground: held.ground,
         kept: held.kept,
-        older: Older { reaches_before: entry.joined.reaches_before, older_between: entry.older_between },
+        reaches_before: entry.joined.reaches_before,
     }
 }

@@ -10,7 +10,6 @@ use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
 
 use super::revision::{fate, from_to};
-use super::values::AGAINST_OLDER;
 
 /// The report as comma-separated values: the named values, or every change.
 pub fn csv(report: &Report) -> String {
@@ -26,9 +25,10 @@ pub fn csv(report: &Report) -> String {
     for series in &report.series {
         let older = series.unchanged_since().into_iter().map(|start| (start, "older"));
         for (point, became) in series.points.iter().map(|point| (point, became(series, point))).chain(older) {
-            let older = point.older.older_between.then_some(AGAINST_OLDER);
-            let aside = point.ground.into_iter().chain(older);
-            let became = aside.fold(became.to_owned(), |became, said| format!("{became} ({said})"));
+            let became = match point.ground {
+                Some(ground) => format!("{became} ({ground})"),
+                None => became.to_owned(),
+            };
             let cells = [
                 series.name.clone(),
                 point.revision.clone(),

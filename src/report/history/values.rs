@@ -12,9 +12,6 @@ use super::super::screen::{Align, Label, Page, Piece, piece, plain};
 /// The columns of a value's strip.
 const STRIP: usize = 19;
 
-/// What is said of a value that is held against a revision of an older day than was asked for.
-pub(super) const AGAINST_OLDER: &str = "against an older revision not shown";
-
 /// One value, a row for each revision that changed it. Those that cannot be read are told below all values.
 pub fn values(page: &mut Page, series: &Series, plot: bool) {
     page.title(format!("{} ({})", series.title, series.name));
@@ -23,11 +20,7 @@ pub fn values(page: &mut Page, series: &Series, plot: bool) {
     }
     let readable = || series.points.iter().filter(|point| point.event != Event::Unreadable);
     let is_news = |point: &&Place| {
-        !point.is_as_before()
-            || point.event == Event::Back
-            || point.known.is_some()
-            || point.kept.is_some()
-            || point.older.older_between
+        !point.is_as_before() || point.event == Event::Back || point.known.is_some() || point.kept.is_some()
     };
     let points: Vec<&Place> = readable().filter(is_news).collect();
     let scale = Scale::of(&points).filter(|_| plot && points.len() > 1);
@@ -84,9 +77,8 @@ fn said(point: &Place) -> String {
     let what = if point.event == Event::Back { format!("back: {what}") } else { what };
     let what = point.kept.as_ref().map_or(what, kept);
     let what = point.ground.map_or(what.clone(), |ground| format!("{what}, {ground}"));
-    let what = if point.older.older_between { format!("{what}, {AGAINST_OLDER}") } else { what };
     let rough =
-        if point.older.reaches_before { format!("{rough}, in part perhaps older") } else { rough.to_owned() };
+        if point.reaches_before { format!("{rough}, in part perhaps older") } else { rough.to_owned() };
     format!("{what}{rough}{}, {}", planned::behind(point.planned), point.short)
 }
 
