@@ -1,11 +1,11 @@
 //! What a merge did not take of one of the versions it joined.
 
 use crate::catalogue::joint;
-use crate::compare::{Also, Limits, TorqueChange};
+use crate::compare::{Also, TorqueChange};
 use crate::history::NotTaken;
 
 use super::super::screen::{Align, Label, Page, Piece, piece, plain};
-use super::revision::from_to;
+use super::revision::torque_in_words;
 
 /// Writes it, what keeps from riding first.
 pub fn not_taken(page: &mut Page, version: &NotTaken) {
@@ -48,16 +48,5 @@ pub fn not_taken(page: &mut Page, version: &NotTaken) {
 
 /// What that version had of a torque, and what the merge kept.
 fn torque(change: &TorqueChange) -> String {
-    let range = |limits: Option<Limits>| {
-        limits.map_or("none".to_owned(), |limits| format!("{} N·m", from_to(limits)))
-    };
-    let mut said = Vec::new();
-    if change.was != change.now {
-        said.push(format!("{}, kept {}", range(change.was), range(change.now)));
-    }
-    if change.ceiling_changed {
-        said.push(format!("allowed {}, kept {}", range(change.allowed_was), range(change.allowed_now)));
-    }
-    said.extend(change.also.iter().map(Also::and_kept));
-    said.join("; ") + "."
+    torque_in_words(change, "kept", Also::and_kept)
 }

@@ -1,7 +1,7 @@
 //! One revision: who made it, and what it did to the bike, the dangerous first.
 
 use crate::catalogue::{Weight, joint};
-use crate::compare::{Angle, Beside, Change, Fate, Limits, MarkChange, TorqueChange, told_first};
+use crate::compare::{Also, Angle, Beside, Change, Fate, Limits, MarkChange, TorqueChange, told_first};
 use crate::history::{Entry, Event};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
@@ -286,17 +286,22 @@ fn row(change: &Change) -> Vec<Piece> {
 
 /// What differs of a torque.
 fn torque(change: &TorqueChange) -> String {
+    torque_in_words(change, "then", ToString::to_string)
+}
+
+/// The same with that word before what it became, and the rest told so.
+pub fn torque_in_words(change: &TorqueChange, then: &str, also: impl Fn(&Also) -> String) -> String {
     let range = |limits: Option<Limits>| {
         limits.map_or("none".to_owned(), |limits| format!("{} N·m", from_to(limits)))
     };
     let mut said = Vec::new();
     if change.was != change.now {
-        said.push(format!("{}, then {}", range(change.was), range(change.now)));
+        said.push(format!("{}, {then} {}", range(change.was), range(change.now)));
     }
     if change.ceiling_changed {
-        said.push(format!("allowed {}, then {}", range(change.allowed_was), range(change.allowed_now)));
+        said.push(format!("allowed {}, {then} {}", range(change.allowed_was), range(change.allowed_now)));
     }
-    said.extend(change.also.iter().map(ToString::to_string));
+    said.extend(change.also.iter().map(also));
     said.join("; ") + "."
 }
 
