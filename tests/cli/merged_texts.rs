@@ -7,7 +7,7 @@ use crate::texts::{RACE, changed};
 
 const RACE_FILE: &str = "setups/rowan/race.kdl";
 
-fn merged(base: &str, ours: &str, theirs: &str) -> (Bench, Outcome, String) {
+pub fn merged(base: &str, ours: &str, theirs: &str) -> (Bench, Outcome, String) {
     let bench = Bench::without_git(&[("base", base), (RACE_FILE, ours), ("theirs", theirs)]);
     let outcome = bench.run(&["merge", "base", RACE_FILE, "theirs"]);
     let text = fs::read_to_string(bench.root().join(RACE_FILE)).unwrap();

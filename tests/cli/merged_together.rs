@@ -1,18 +1,8 @@
 //! Two changes, each safe by itself, that are dangerous together: the merge decides neither.
 
-use std::fs;
-
-use crate::harness::{Bench, Outcome, flowing};
+use crate::harness::flowing;
+use crate::merged_texts::merged;
 use crate::texts::{RACE, changed};
-
-const RACE_FILE: &str = "setups/rowan/race.kdl";
-
-fn merged(base: &str, ours: &str, theirs: &str) -> (Bench, Outcome, String) {
-    let bench = Bench::without_git(&[("base", base), (RACE_FILE, ours), ("theirs", theirs)]);
-    let outcome = bench.run(&["merge", "base", RACE_FILE, "theirs"]);
-    let text = fs::read_to_string(bench.root().join(RACE_FILE)).unwrap();
-    (bench, outcome, text)
-}
 
 /// Both ways round: what is in conflict, and what is told.
 fn both_ways(base: &str, one: &str, other: &str, about: &[&str], danger: &str) {
