@@ -283,3 +283,55 @@ fn a_bar_cut_between_two_revisions_is_said_to_be_cut() {
     let story = bench.run(&["history", "rowan/race", "--marks"]).out;
     assert!(!story.contains("drawn anew"), "{story}");
 }
+
+/// Compared backwards the same stood and the same was slid. 10 mm off each end: 158 mm from the new end is 168 mm from the old
+/// one, so the left lever stood; 163 mm from it is 173 mm from the old one, so the right one was slid 5 mm inboard.
+#[test]
+fn a_cut_compared_backwards_moves_the_same_levers() {
+    let files = [("setups/rowan/race.kdl", &*base())];
+    let cut = base()
+        .replace("width 780", "width 760; supplied-width 780")
+        .replace(
+            "left { grip { hand 62 }; brake-lever { from-tip 168",
+            "left { grip { hand 62 }; brake-lever { from-tip 158",
+        )
+        .replace(
+            "right { grip { hand 62 }; brake-lever { from-tip 168",
+            "right { grip { hand 62 }; brake-lever { from-tip 163",
+        );
+    let later = [("setups/rowan/race.kdl", &*cut)];
+    let bench = Bench::recorded(&[
+        Commit { subject: "Measure", files: &files, tag: None },
+        Commit { subject: "Cut", files: &later, tag: None },
+    ]);
+    for (was, now, left, right, back) in [
+        (
+            "HEAD~1",
+            "HEAD",
+            "10 mm nearer to the new end",
+            "inboard on the bar",
+            "outboard on the bar, to 158 mm from the new end",
+        ),
+        (
+            "HEAD",
+            "HEAD~1",
+            "10 mm farther from the uncut end",
+            "outboard on the bar",
+            "inboard on the bar, to 173 mm from the uncut end",
+        ),
+    ] {
+        let found = bench.run(&["diff", "rowan/race", was, now, "--json"]).json();
+        let lever =
+            |side: &str| change(&found, &format!("{side}.brake-lever.from-tip")).expect("its place").clone();
+        assert_eq!((&lever("left")["carried"], &lever("left")["moved"]), (&"saw".into(), &left.into()));
+        let of_the_right = |key: &str| lever("right")[key].as_str().expect("words").to_owned();
+        assert_eq!(lever("right")["verdict"], "moved");
+        assert!(
+            of_the_right("moved").starts_with("5.0 mm") && of_the_right("moved").ends_with(right),
+            "{found:#}"
+        );
+        assert!(of_the_right("put-back").ends_with(back), "{found:#}");
+        let page = bench.run(&["diff", "rowan/race", was, now]).out;
+        assert!(!page.contains("drawn anew") && !page.contains("narrower bar"), "{page}");
+    }
+}
