@@ -11,6 +11,8 @@ use super::screen::{Align, Label, Page, piece, plain};
 
 /// Writes the page.
 pub fn page(page: &mut Page, recording: &Recording) {
+    let in_doubt = recording.ground_in_doubt().filter(|_| recording.headline.is_none());
+    let in_doubt = in_doubt.map(|in_doubt| format!(": nothing to record. {in_doubt}"));
     let what = if recording.put_back && recording.has_written() {
         "  put back: recorded from the sheet, but for its readings"
     } else if recording.has_written() {
@@ -25,6 +27,8 @@ pub fn page(page: &mut Page, recording: &Recording) {
         ": nothing was read, so there is nothing to record. Fill the sheet in first."
     } else if !recording.not_told_back.is_empty() {
         ": nothing was written. What the sheet reads otherwise, no torque tells to be put back."
+    } else if let Some(in_doubt) = &in_doubt {
+        in_doubt
     } else if recording.is_to_act_on() || !recording.lost.is_empty() {
         ": nothing to record."
     } else if recording.put_back {
@@ -217,7 +221,7 @@ fn on_unread_ground(page: &mut Page, recording: &Recording) {
         return;
     }
     let angles: Vec<String> = recording.on_unread_ground.iter().map(OnUnreadGround::words).collect();
-    let then = if recording.common_shift.as_ref().is_some_and(|shift| shift.of_the_earlier) {
+    let then = if recording.is_ground_of_the_file() {
         "Find out the slope of the ground where the file's own were read, write it in the file (floor), and record the sheet \
          again; where nobody knows it, write all angles and the floor of this day in the file by hand."
     } else {
@@ -286,7 +290,7 @@ fn warnings(page: &mut Page, recording: &Recording) {
         let words = "None of these angles is written. Add the bar's roll to the sheet, and record it again.";
         page.paragraph(2, 2, &[plain(words)]);
     }
-    super::floor_not_read::said(page, &recording.floor_not_read);
+    super::floor_not_read::said_between(page, &recording.unread_ground, true);
     on_unread_ground(page, recording);
     if let Some(narrower) = &recording.narrower {
         let held = if narrower.is_cut {

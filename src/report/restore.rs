@@ -1,7 +1,6 @@
 //! The page of `restore`: what blocks, then the steps in order, then what nobody looked at.
 
 use crate::catalogue::{Weight, caution};
-use crate::compare::CommonShift;
 use crate::metrology::show;
 use crate::restore::evidence::MarkReport;
 use crate::restore::{MarkVerdict, Move, Plan, Reach, Step, StepTorque};
@@ -73,8 +72,7 @@ fn then(page: &mut Page, plan: &Plan) {
 
 /// One line: nothing is to be put back, or nothing is known; below it what that does not vouch for.
 fn nothing(page: &mut Page, plan: &Plan) {
-    let in_doubt = plan.common_shift.as_ref().and_then(CommonShift::in_doubt).map(str::to_owned);
-    let words = in_doubt.unwrap_or_else(|| {
+    let words = plan.ground_in_doubt().map(str::to_owned).unwrap_or_else(|| {
         if plan.blank && !plan.good.is_empty() {
             only_good(&plan.good)
         } else {
@@ -89,7 +87,7 @@ fn nothing(page: &mut Page, plan: &Plan) {
         return;
     }
     sheet_day::said(page, plan.sheet_day.as_ref());
-    floor_not_read::said(page, &plan.floor_not_read);
+    floor_not_read::said_between(page, &plan.unread_ground, true);
     of_the_part(page, plan);
     for words in taken_for_the_old(plan) {
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
@@ -143,7 +141,7 @@ fn head(page: &mut Page, plan: &Plan) {
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
     sheet_day::said(page, plan.sheet_day.as_ref());
-    floor_not_read::said(page, &plan.floor_not_read);
+    floor_not_read::said_between(page, &plan.unread_ground, true);
     if !plan.of_the_part.is_empty() {
         page.blank();
         of_the_part(page, plan);
