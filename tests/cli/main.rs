@@ -111,6 +111,7 @@ mod tried_written;
 mod turn;
 mod two_marks;
 mod undecided;
+mod unclosed;
 mod undecided_danger;
 mod unread_ground;
 mod unridable_pages;
