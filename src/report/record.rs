@@ -250,7 +250,9 @@ fn held_back(page: &mut Page, recording: &Recording) {
     if belied.is_empty() {
         return;
     }
-    let words = format!("Nothing was written of: {}.", belied.join(", "));
+    // What is set by an adjuster is no matter of the clamp.
+    let joint = if belied.len() == 1 { "this joint holds" } else { "these joints hold" };
+    let words = format!("Nothing was written of what {joint}: {}.", belied.join(", "));
     page.paragraph(2, 4, &[piece(Label::Care, words)]);
     if !besides.is_empty() {
         let words = format!(
