@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use super::not_looked_at::{dangerous, not_looked_at, nothing_moved, only_good};
 use super::planned;
 use super::screen::{Label, Page, piece, plain};
-use super::{floor_not_read, sheet_day, unknown_roll};
+use super::{floor_not_read, newer_sheet, sheet_day, unknown_roll};
 
 /// Writes the page.
 pub fn page(page: &mut Page, plan: &Plan) {
@@ -80,6 +80,7 @@ fn nothing(page: &mut Page, plan: &Plan) {
         }
     });
     page.paragraph(0, 2, &[piece(Label::Title, plan.setup.clone()), plain(format!(": {words}"))]);
+    found_since(page, plan);
     if plan.planned {
         planned::to_work_by(page);
     }
@@ -116,6 +117,14 @@ fn nothing(page: &mut Page, plan: &Plan) {
     }
 }
 
+/// A sheet that this does not count on.
+fn found_since(page: &mut Page, plan: &Plan) {
+    if let Some(newer) = &plan.newer_sheet {
+        page.blank();
+        page.paragraph(0, 2, &newer_sheet::line(newer));
+    }
+}
+
 /// What the fitted part has otherwise than the one that a plan had it from.
 fn of_the_part(page: &mut Page, plan: &Plan) {
     for words in &plan.of_the_part {
@@ -140,6 +149,7 @@ fn head(page: &mut Page, plan: &Plan) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
+    found_since(page, plan);
     sheet_day::said(page, plan.sheet_day.as_ref());
     floor_not_read::said_between(page, &plan.unread_ground, true);
     if !plan.of_the_part.is_empty() {

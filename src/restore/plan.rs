@@ -28,6 +28,7 @@ use crate::compare::{
 };
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
+use crate::setup::checked::NewerSheet;
 use crate::setup::model::Setup;
 
 pub use stop::{Blocked, Reach};
@@ -90,6 +91,9 @@ pub struct Plan {
     pub unread_ground: UnreadGround,
     /// The standing cautions.
     pub cautions: Vec<&'static str>,
+    /// A sheet newer than what the file tells and the sheet at hand, that was neither written in nor put back.
+    #[serde(rename = "newer-sheet", skip_serializing_if = "Option::is_none")]
+    pub newer_sheet: Option<NewerSheet>,
     /// The command that records that the bike stands so again, where the sheet is on the setup it goes back to.
     pub then: Option<String>,
 }
@@ -202,6 +206,7 @@ impl Planner<'_> {
             cautions: vec![caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC],
             blocked,
             steps,
+            newer_sheet: None,
             then: None,
         }
     }
