@@ -169,7 +169,7 @@ fn without_its_instruments(cause: Finding, content: &mut Read) -> Finding {
         return cause;
     }
     let message = format!("{}: its instruments are not known.", cause.message.trim_end_matches('.'));
-    Finding { message, code: &code::UNKNOWN_INSTRUMENT, severity: Severity::Fault, ..cause }
+    Finding { message, severity: Severity::Fault, ..cause }
 }
 
 /// The setup a sheet belongs to; none outside a ledger.

@@ -35,7 +35,7 @@ pub fn files(page: &mut Page, files: &[File]) {
             page.paragraph(2, 4, &[piece(Label::Danger, verdict.clone())]);
         }
         if let Some(newer) = &file.newer_sheet {
-            page.paragraph(2, 4, &newer_sheet::line(newer));
+            newer_sheet::said(page, 2, newer);
         }
         // What nobody is to ride with comes before all advice, accepted or not.
         accepted(page, file, true);

@@ -121,7 +121,7 @@ fn nothing(page: &mut Page, plan: &Plan) {
 fn found_since(page: &mut Page, plan: &Plan) {
     if let Some(newer) = &plan.newer_sheet {
         page.blank();
-        page.paragraph(0, 2, &newer_sheet::line(newer));
+        newer_sheet::said(page, 0, newer);
     }
 }
 

@@ -27,7 +27,7 @@ fn head(page: &mut Page, sheet: &TorqueSheet) {
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
     if let Some(newer) = &sheet.newer_sheet {
-        page.paragraph(0, 2, &newer_sheet::line(newer));
+        newer_sheet::said(page, 0, newer);
     }
     match &sheet.wrench {
         Some(wrench) => {

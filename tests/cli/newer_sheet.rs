@@ -115,18 +115,17 @@ fn a_measure_of_a_brake_taken_out_since_it_was_recorded_is_told() {
     let told = "No longer in the file, on steering or brakes: right brake lever angle.";
     let base = "right {\n        grip { length 134; hand 62 }\n        brake-lever { from-tip 168; angle 32 with=angle-gauge;";
     assert!(RACE.contains(base), "{RACE}");
-    let open = base.replace(
-        "angle 32 with=angle-gauge;",
-        "\n<<<<<<< ours\n angle 30\n=======\n angle 25\n>>>>>>> theirs\n",
-    );
-    for recorded in [RACE.to_owned(), RACE.replacen(base, &open, 1)] {
+    let undecided = "conflict \"right.brake-lever.angle\" { ours { angle 30 }; theirs { angle 25 } };";
+    let marked = "\n<<<<<<< ours\n angle 30;\n=======\n angle 25;\n>>>>>>> theirs\n";
+    for angle in ["angle 32 with=angle-gauge;", undecided, marked] {
+        let recorded = RACE.replacen(base, &base.replace("angle 32 with=angle-gauge;", angle), 1);
         let bench = history_values::recorded(&[&recorded]);
         bench.write(
             "setups/rowan/race.kdl",
             RACE.replacen(base, &base.replace("angle 32 with=angle-gauge;", ""), 1),
         );
         let outcome = bench.run(&["check", "rowan/race"]);
-        assert!(flowing(&outcome.out).contains(told), "{}", outcome.out);
+        assert!(flowing(&outcome.out).contains(told), "{recorded}\n{}", outcome.out);
         assert_eq!(outcome.status, 1);
         let file = &bench.run(&["check", "rowan/race", "--json"]).json()["files"][0];
         assert!(file["not-to-ride"].as_str().is_some_and(|words| words.ends_with(told)), "{file:#}");
