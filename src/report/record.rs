@@ -11,32 +11,7 @@ use super::screen::{Align, Label, Page, piece, plain};
 
 /// Writes the page.
 pub fn page(page: &mut Page, recording: &Recording) {
-    let in_doubt = recording.ground_in_doubt().filter(|_| recording.headline.is_none());
-    let in_doubt = in_doubt.map(|in_doubt| format!(": nothing to record. {in_doubt}"));
-    let what = if recording.put_back && recording.has_written() {
-        "  put back: recorded from the sheet, but for its readings"
-    } else if recording.has_written() {
-        "  recorded from the sheet"
-    } else if !recording.held_back.is_empty() {
-        ": nothing was recorded. The sheet contradicts itself."
-    } else if recording.unridable.iter().any(|one| !one.written) || !recording.on_unread_ground.is_empty() {
-        ": nothing was recorded."
-    } else if recording.blank && !recording.good.is_empty() {
-        ": nothing was measured, so there is nothing to record. What was looked over and is good stays on the sheet."
-    } else if recording.blank {
-        ": nothing was read, so there is nothing to record. Fill the sheet in first."
-    } else if !recording.not_told_back.is_empty() {
-        ": nothing was written. What the sheet reads otherwise, no torque tells to be put back."
-    } else if let Some(in_doubt) = &in_doubt {
-        in_doubt
-    } else if recording.is_to_act_on() || !recording.lost.is_empty() {
-        ": nothing to record."
-    } else if recording.put_back {
-        ": nothing to record. Of what was put back, the setup has it all already."
-    } else {
-        ": nothing to record. What the sheet reads is what the setup says."
-    };
-    page.paragraph(0, 2, &[piece(Label::Title, recording.setup.clone()), plain(what)]);
+    page.paragraph(0, 2, &[piece(Label::Title, recording.setup.clone()), plain(outcome(recording))]);
     for one in &recording.contradictions {
         page.blank();
         page.paragraph(
@@ -112,6 +87,35 @@ pub fn page(page: &mut Page, recording: &Recording) {
         page.raw(vec![plain("  "), piece(Label::Command, command.clone())]);
         carried_too(page, recording);
     }
+}
+
+/// What came of it, behind the name of the setup.
+fn outcome(recording: &Recording) -> String {
+    let in_doubt = recording.ground_in_doubt().filter(|_| recording.headline.is_none());
+    let what = if recording.put_back && recording.has_written() {
+        "  put back: recorded from the sheet, but for its readings"
+    } else if recording.has_written() {
+        "  recorded from the sheet"
+    } else if !recording.held_back.is_empty() {
+        ": nothing was recorded. The sheet contradicts itself."
+    } else if recording.unridable.iter().any(|one| !one.written) || !recording.on_unread_ground.is_empty() {
+        ": nothing was recorded."
+    } else if recording.blank && !recording.good.is_empty() {
+        ": nothing was measured, so there is nothing to record. What was looked over and is good stays on the sheet."
+    } else if recording.blank {
+        ": nothing was read, so there is nothing to record. Fill the sheet in first."
+    } else if !recording.not_told_back.is_empty() {
+        ": nothing was written. What the sheet reads otherwise, no torque tells to be put back."
+    } else if let Some(in_doubt) = in_doubt {
+        return format!(": nothing to record. {in_doubt}");
+    } else if recording.is_to_act_on() || !recording.lost.is_empty() {
+        ": nothing to record."
+    } else if recording.put_back {
+        ": nothing to record. Of what was put back, the setup has it all already."
+    } else {
+        ": nothing to record. What the sheet reads is what the setup says."
+    };
+    what.to_owned()
 }
 
 /// What of a plan is read now, and what is not.

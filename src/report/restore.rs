@@ -72,13 +72,11 @@ fn then(page: &mut Page, plan: &Plan) {
 
 /// One line: nothing is to be put back, or nothing is known; below it what that does not vouch for.
 fn nothing(page: &mut Page, plan: &Plan) {
-    let words = plan.ground_in_doubt().map(str::to_owned).unwrap_or_else(|| {
-        if plan.blank && !plan.good.is_empty() {
-            only_good(&plan.good)
-        } else {
-            nothing_moved(plan.looked_at, plan.not_looked_at.len(), plan.blank)
-        }
-    });
+    let words = match plan.ground_in_doubt() {
+        Some(in_doubt) => in_doubt.to_owned(),
+        None if plan.blank && !plan.good.is_empty() => only_good(&plan.good),
+        None => nothing_moved(plan.looked_at, plan.not_looked_at.len(), plan.blank),
+    };
     page.paragraph(0, 2, &[piece(Label::Title, plan.setup.clone()), plain(format!(": {words}"))]);
     found_since(page, plan);
     if plan.planned {
