@@ -17,8 +17,9 @@ use crate::setup::read::Successive;
 
 use super::Status;
 use super::findings::{LookedAt, Whole, findings_after_others};
+use super::newer_sheet::Sheets;
 use super::session::{Failure, Session};
-use super::unsettled;
+use super::{taken_out, unsettled};
 
 /// What to check.
 #[derive(Debug, Args)]
@@ -37,11 +38,10 @@ const RUN: usize = 32;
 /// Runs the command. Files are told of as they are checked, so that a ledger may be of any size.
 pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> {
     let asked = asked(session, &arguments.setups)?;
-    let whole = Whole {
-        hands: hands(session, arguments, &asked),
-        unmerged: unsettled::of_ledger(session.ledger().ok()),
-    };
-    let checked = |run| checked_run(session, &whole, run);
+    let beside = beside(session, arguments, &asked);
+    let whole = Whole { hands: beside.hands, unmerged: unsettled::of_ledger(session.ledger().ok()) };
+    let around = AroundFile { whole: &whole, sheets: &beside.sheets, is_named: !arguments.setups.is_empty() };
+    let checked = |run| checked_run(session, &around, run);
     let rows = asked.chunks(ROW).map(|row| row.par_chunks(RUN).flat_map_iter(checked).collect());
     let counts = if session.is_json() { as_json(session, rows)? } else { as_page(session, rows)? };
     if counts.unread > 0 {
@@ -128,48 +128,75 @@ impl Asked {
     }
 }
 
-/// On which hand the bikes that were asked for have their front brakes, by every setup of theirs in the ledger.
-fn hands(session: &Session, arguments: &Arguments, asked: &[Asked]) -> Option<Hands> {
-    let asked: Vec<&SetupFile> = asked.iter().filter_map(Asked::file).collect();
-    if arguments.setups.is_empty() {
-        return Some(hands_of(session, &asked));
-    }
-    let bikes: HashSet<&str> = asked.iter().filter_map(|file| bike(&file.name)).collect();
-    let is_asked = |file: &&SetupFile| bike(&file.name).is_some_and(|bike| bikes.contains(bike));
-    let setups = session.ledger().ok()?.setups().ok()?;
-    Some(hands_of(session, &setups.iter().filter(is_asked).collect::<Vec<_>>()))
+/// What the files of a bike tell of one another.
+#[derive(Default)]
+struct Beside {
+    /// On which hand the bikes have their front brakes; none outside a ledger.
+    hands: Option<Hands>,
+    sheets: Sheets,
 }
 
-/// The same by these setups. The only one of its bike differs from no other, and is not read for it.
+/// What counts for each of the files that are checked.
+struct AroundFile<'a> {
+    whole: &'a Whole,
+    sheets: &'a Sheets,
+    /// Whether the files were named, and are few.
+    is_named: bool,
+}
+
+/// What every file in the ledger tells of the bikes that were asked for.
+fn beside(session: &Session, arguments: &Arguments, asked: &[Asked]) -> Beside {
+    let asked: Vec<&SetupFile> = asked.iter().filter_map(Asked::file).collect();
+    if arguments.setups.is_empty() {
+        return beside_of(session, &asked, false);
+    }
+    let bikes: HashSet<Option<&str>> = asked.iter().map(|file| bike(&file.name)).collect();
+    let is_asked = |file: &&SetupFile| bikes.contains(&bike(&file.name));
+    let setups = session.ledger().ok().and_then(|ledger| ledger.setups().ok());
+    setups.map_or_else(Beside::default, |setups| {
+        beside_of(session, &setups.iter().filter(is_asked).collect::<Vec<_>>(), true)
+    })
+}
+
+/// On which hand bikes have their front brakes by these setups.
 pub fn hands_of(session: &Session, files: &[&SetupFile]) -> Hands {
+    beside_of(session, files, false).hands.unwrap_or_default()
+}
+
+/// What these files tell of their bikes. The only one of its bike differs from no other, and is not read for it; nor are
+/// those in no bike's folder, unless they are asked for.
+fn beside_of(session: &Session, files: &[&SetupFile], of_no_bike: bool) -> Beside {
     let mut setups: HashMap<&str, usize> = HashMap::new();
     for bike in files.iter().filter_map(|file| bike(&file.name)) {
         *setups.entry(bike).or_default() += 1;
     }
-    let has_others = |file: &&&SetupFile| bike(&file.name).is_some_and(|bike| setups[bike] > 1);
+    let has_others = |file: &&&SetupFile| bike(&file.name).map_or(of_no_bike, |bike| setups[bike] > 1);
     let files: Vec<&SetupFile> = files.iter().filter(has_others).copied().collect();
-    let side = |texts: &mut Successive, file: &SetupFile| {
-        let setup =
-            texts.read(&read_file(&file.path).ok()?).setup.filter(|setup| setup.kind == Kind::Setup)?;
-        front_brake::hand(&setup).map(|hand| hand.side)
-    };
     let of_run = |run: &[&SetupFile]| {
         let mut texts = Successive::new(session.catalogue());
-        let mut hands = Hands::default();
+        let (mut hands, mut sheets) = (Hands::default(), Sheets::default());
         for file in run {
-            if let Some(side) = side(&mut texts, file) {
-                hands.add(&file.name, side);
+            let Some(setup) = read_file(&file.path).ok().and_then(|bytes| texts.read(&bytes).setup) else {
+                continue;
+            };
+            match (setup.kind, front_brake::hand(&setup)) {
+                (Kind::Found, _) => sheets.add(file, &setup),
+                (Kind::Setup, Some(hand)) => hands.add(&file.name, hand.side),
+                (Kind::Setup, None) => {}
             }
         }
-        hands
+        (hands, sheets)
     };
-    files.par_chunks(RUN).map(of_run).reduce(Hands::default, Hands::and)
+    let nothing = || (Hands::default(), Sheets::default());
+    let runs = files.par_chunks(RUN).map(of_run);
+    let (hands, sheets) = runs.reduce(nothing, |one, other| (one.0.and(other.0), one.1.and(other.1)));
+    Beside { hands: Some(hands), sheets }
 }
 
-fn checked_run(session: &Session, whole: &Whole, run: &[Asked]) -> Vec<File> {
+fn checked_run(session: &Session, around: &AroundFile, run: &[Asked]) -> Vec<File> {
     let mut texts = Successive::new(session.catalogue());
     let one = |asked: &Asked| match asked {
-        Asked::For(file) => checked(session, whole, &mut texts, file),
+        Asked::For(file) => checked(session, around, &mut texts, file),
         Asked::InVain(word, failure) => unread(word.clone(), word.clone(), failure.clone()),
     };
     run.iter().map(one).collect()
@@ -211,7 +238,8 @@ fn meant(session: &Session, word: &str) -> Result<Vec<SetupFile>, Failure> {
     if of_bike.is_empty() { Err(failure) } else { Ok(of_bike) }
 }
 
-fn checked(session: &Session, whole: &Whole, texts: &mut Successive, file: &SetupFile) -> File {
+fn checked(session: &Session, around: &AroundFile, texts: &mut Successive, file: &SetupFile) -> File {
+    let AroundFile { whole, sheets, is_named } = *around;
     let path = shown_path(session, &file.path);
     match read_file(&file.path) {
         Ok(bytes) => {
@@ -220,7 +248,13 @@ fn checked(session: &Session, whole: &Whole, texts: &mut Successive, file: &Setu
             let mut found = findings_after_others(looked_at, texts, file, &bytes, &working);
             let unmerged = whole.unmerged_of(file);
             found.findings.extend(unmerged.and_then(|unmerged| unsettled::not_marked(unmerged, &bytes)));
-            found.in_file(path, file.name.clone(), &bytes)
+            let newer = sheets.newer_than_file(session, file, &bytes);
+            let checked = found.in_file(path, file.name.clone(), &bytes).found_since(newer);
+            // What was last recorded is asked of git for each: too much where all of a ledger is checked.
+            let is_asked = is_named || unmerged.is_some();
+            let gone = session.ledger().ok().filter(|ledger| is_asked && ledger.has_repository());
+            let gone = gone.and_then(|ledger| taken_out::measures(session, ledger, file, &bytes));
+            checked.also_keeping(gone)
         }
         Err(error) => unread(path, file.name.clone(), error.into()),
     }

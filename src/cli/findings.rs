@@ -2,14 +2,14 @@
 //! of the bike, a merge that git has not settled.
 
 use crate::carry::parts;
-use crate::catalogue::code;
+use crate::catalogue::code::{self, Severity};
 use crate::check::front_brake::Hands;
 use crate::check::{self, Around, between_marks, not_to_ride};
 use crate::ledger::{Ledger, SetupFile, Unmerged, read_file};
 use crate::setup::checked::File;
 use crate::setup::finding::{Acknowledged, Finding};
 use crate::setup::model::{Kind, Setup};
-use crate::setup::read::{Successive, read};
+use crate::setup::read::{Read, Successive, read};
 
 use super::session::Session;
 use super::today::today;
@@ -140,7 +140,7 @@ pub fn findings_after_others(
                 content = read(catalogue, bytes, base.as_ref());
                 stands_on = base;
             }
-            Err(finding) => about_the_setup = Some(finding),
+            Err(finding) => about_the_setup = Some(without_its_instruments(finding, &mut content)),
         }
     }
     let around = Around { expected_name: expected_name(ledger, file), today: Some(today()), hands };
@@ -156,6 +156,20 @@ pub fn findings_after_others(
         (None, None) => not_to_ride::verdict(&between_marks::reasons(catalogue, bytes)),
     };
     Found { findings, accepted, not_to_ride }
+}
+
+/// That a sheet's setup is not there, with the instruments of that setup which the sheet names: one cause, and a fault, for
+/// what they read is not known to any tolerance.
+fn without_its_instruments(cause: Finding, content: &mut Read) -> Finding {
+    let is_such = |finding: &Finding| finding.code == &code::UNKNOWN_INSTRUMENT;
+    let (missing, left): (Vec<Finding>, Vec<Finding>) =
+        std::mem::take(&mut content.findings).into_iter().partition(is_such);
+    content.findings = left;
+    if missing.is_empty() {
+        return cause;
+    }
+    let message = format!("{}: its instruments are not known.", cause.message.trim_end_matches('.'));
+    Finding { message, severity: Severity::Fault, ..cause }
 }
 
 /// The setup a sheet belongs to; none outside a ledger.

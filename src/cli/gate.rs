@@ -93,9 +93,8 @@ fn checked(session: &Session, ledger: &Ledger) -> Result<Vec<File>, Failure> {
         let name = file.name.clone();
         let checked = found.in_file(path(&format!("{}.kdl", file.name)), name, &bytes);
         // What moved on a sheet goes in with what its words say.
-        let told: Vec<String> =
-            forbids.or_else(|| checked.not_to_ride.clone()).into_iter().chain(gone).collect();
-        files.push(checked.keeping((!told.is_empty()).then(|| told.join(" "))));
+        let forbids = forbids.or_else(|| checked.not_to_ride.clone());
+        files.push(checked.keeping(forbids).also_keeping(gone));
     }
     Ok(files)
 }

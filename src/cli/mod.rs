@@ -23,6 +23,7 @@ mod mark_stories;
 pub mod merge;
 mod neither;
 pub mod new;
+mod newer_sheet;
 mod newest;
 pub mod overview;
 mod planned;

@@ -9,6 +9,7 @@ use crate::setup::model::{Kind, Setup};
 
 use super::Status;
 use super::diff::open_sheet;
+use super::newer_sheet;
 use super::session::{Failure, Opened, Session};
 use super::stop;
 use super::today::today;
@@ -69,6 +70,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         plan.headline = present::headline(&today, &plan);
     }
     plan.good = good;
+    plan.newer_sheet = newer_sheet::of(session, &arguments.setup, present, sheet.and_then(Setup::day));
     plan.then = arguments.found.as_ref().filter(|_| arguments.at.is_none()).map(|sheet| {
         let [setup, sheet] = [&arguments.setup, sheet].map(|name| shell_word(name));
         // Put back, what was planned would stay planned for ever.
@@ -79,6 +81,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     Ok(Status::act_if(
         !plan.is_empty()
             || !plan.read_otherwise.is_empty()
+            || plan.newer_sheet.is_some()
             || plan.tells_nothing()
             || plan.is_of_no_day_to_trust(),
     ))

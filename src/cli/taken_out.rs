@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::ledger::{Ledger, Revision, SetupFile, Staged};
 use crate::setup::model::{Kind, Setup, Value};
-use crate::setup::read::read;
+use crate::setup::read::{read, text_conflict};
 
 use super::session::{Failure, Session};
 use super::stop;
@@ -53,11 +53,18 @@ pub fn measures(session: &Session, ledger: &Ledger, file: &SetupFile, bytes: &[u
     let catalogue = session.catalogue();
     let setup = |bytes: &[u8]| read(catalogue, bytes, None).setup.filter(|setup| setup.kind == Kind::Setup);
     let now = setup(bytes)?;
-    let was = setup(&ledger.read_at(file, &ledger.revision("HEAD").ok()?).ok()??.bytes)?;
+    let recorded = ledger.read_at(file, &ledger.revision("HEAD").ok()?).ok()??.bytes;
+    // Between the marks of a merge by lines either version is one.
+    let sides = std::str::from_utf8(&recorded).ok().and_then(text_conflict::sides);
+    let was: Vec<Setup> = match sides {
+        Some(sides) => sides.iter().filter_map(|side| setup(side.as_bytes())).collect(),
+        None => setup(&recorded).into_iter().collect(),
+    };
     let is_dangerous = |id: &&MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
     let is_gone = |id: &&MeasureId| now.recorded(id).is_none() && !now.undecided.contains_key(id);
-    let known = was.readings.iter().filter(|(_, recorded)| recorded.value != Value::Unmeasured);
-    let ids: BTreeSet<&MeasureId> = known.map(|(id, _)| id).chain(was.undecided.keys()).collect();
+    let known = was.iter().flat_map(|was| &was.readings);
+    let known = known.filter(|(_, recorded)| recorded.value != Value::Unmeasured).map(|(id, _)| id);
+    let ids: BTreeSet<&MeasureId> = known.chain(was.iter().flat_map(|was| was.undecided.keys())).collect();
     let gone: Vec<String> =
         ids.into_iter().filter(is_dangerous).filter(is_gone).map(|id| catalogue.title(id)).collect();
     (!gone.is_empty()).then(|| format!("No longer in the file, on steering or brakes: {}.", gone.join(", ")))

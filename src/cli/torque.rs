@@ -9,6 +9,7 @@ use crate::torque::wrench::{BOUNDS, Bound, LEAST_ARM, Wrench};
 use crate::torque::{Extension, Request, sheet};
 
 use super::Status;
+use super::newer_sheet;
 use super::session::{Failure, Opened, Session};
 use super::today::today;
 
@@ -41,18 +42,18 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     let findings = check::check_with_accepted(session.catalogue(), &opened.read, None, Some(today())).0;
     let revision = opened.revision.as_ref().map(|revision| revision.id.clone());
     let mut result = sheet(setup, &opened.label, revision, &request, &findings, &opened.read.findings);
-    result.headline = headline(session, arguments, setup)?;
+    let present = session.now_beside(&arguments.setup, arguments.at.as_deref());
+    let present = present.as_ref().map(Opened::setup).transpose()?.unwrap_or(setup);
+    result.headline = headline(session, present);
+    result.newer_sheet = newer_sheet::of(session, &arguments.setup, present, None);
     session.show(&result, |page| report::torque::page(page, &result))?;
     Ok(Status::act_if(result.is_to_act_on()))
 }
 
-/// What is kept against riding: by the file that is shown and, where that is of an older day, by the file as it is now.
-fn headline(session: &Session, arguments: &Arguments, setup: &Setup) -> Result<Option<String>, Failure> {
-    let present = session.now_beside(&arguments.setup, arguments.at.as_deref());
-    let present = present.as_ref().map(Opened::setup).transpose()?;
-    let setup = present.unwrap_or(setup);
-    let recorded = State::recorded(session.catalogue(), setup);
-    Ok(not_to_ride::verdict(&not_to_ride::reasons(&recorded, |_| false, |_, _| false)))
+/// What is kept against riding by the file as it is now, be that which is shown of an older day.
+fn headline(session: &Session, present: &Setup) -> Option<String> {
+    let recorded = State::recorded(session.catalogue(), present);
+    not_to_ride::verdict(&not_to_ride::reasons(&recorded, |_| false, |_, _| false))
 }
 
 /// The wrench in hand: by its deviation, by its name, or the only one that the file has.

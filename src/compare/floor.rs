@@ -13,7 +13,6 @@ use crate::metrology::show::with_uncertainty;
 use crate::metrology::verdict::{Verdict, judge};
 
 use super::on_bar::{self, OnBar};
-use super::unread_ground::NOT_KNOWN;
 
 /// What is said of angles that all read otherwise by as much, also in the note that keeps it.
 pub const ALL_ALIKE: &str = ", all alike";
@@ -67,11 +66,6 @@ impl CommonShift {
     /// What it leaves of an angle that was read anew; none for any other measure.
     pub fn left_over(&self, id: &MeasureId) -> Option<LeftOver> {
         self.left_over.get(id).copied().filter(|_| self.is_the_ground)
-    }
-
-    /// In place of a word that nothing moved, where that hangs on a slope that nobody read.
-    pub fn in_doubt(&self) -> Option<&'static str> {
-        self.is_steep.then_some(NOT_KNOWN)
     }
 
     /// How far and which way, with its uncertainty: "3.0 ± 0.3° higher".
@@ -167,6 +161,16 @@ pub fn shared(difference: &Difference) -> Option<CommonShift> {
     let is_the_ground = stands_off_the_bar(difference, &angles, &set);
     let is_steep = is_the_ground && is_steep(difference, &angles, &set, &found);
     (accused && is_shift).then_some(CommonShift { is_the_ground, is_steep, ..found })
+}
+
+/// Whether most angles read as they did, to the level on both sides: then the ground that nobody read was level.
+pub(super) fn is_borne_out(difference: &Difference) -> bool {
+    let angles = angles(difference);
+    let agreed = agreed(difference, &angles);
+    agreed.is_some_and(|(found, set)| {
+        judge(found.shift, found.uncertainty) != Verdict::Moved
+            && stands_off_the_bar(difference, &angles, &set)
+    })
 }
 
 /// What most angles of controls agree on, whether the ground brought it, the bar or nothing.

@@ -185,8 +185,7 @@ impl Comparison {
 
     /// In place of a word that nothing moved, where that hangs on a slope of the ground that nobody read.
     pub fn ground_in_doubt(&self) -> Option<&'static str> {
-        let is_steep = self.common_shift.as_ref().is_some_and(|shift| shift.is_steep);
-        (is_steep || self.unread_ground.in_doubt).then_some(unread_ground::NOT_KNOWN)
+        ground_in_doubt(self.common_shift.as_ref(), &self.unread_ground)
     }
 
     /// Whether there is anything to act on: something moved or broke, or what a joint may be tightened to changed.
@@ -350,11 +349,22 @@ pub fn with_hands(from: State, to: State) -> Comparison {
     comparison
 }
 
+/// In place of a word that nothing moved: what these leave in doubt.
+pub fn ground_in_doubt(shift: Option<&CommonShift>, ground: &UnreadGround) -> Option<&'static str> {
+    (shift.is_some_and(|shift| shift.is_steep) || ground.in_doubt).then_some(unread_ground::NOT_KNOWN)
+}
+
 /// Whether angles that all read otherwise by as much are put down to ground whose slope nobody read.
 pub fn is_put_down_to_the_ground(from: State, to: State) -> bool {
     let whole = to.sheet().filter(|sheet| !sheet.aside.is_empty()).map(Setup::whole);
     let to = whole.as_deref().map_or(to, |whole| to.with_sheet(whole));
     floor::common_shift(&Difference { from, to }).is_some_and(|shift| shift.is_the_ground)
+}
+
+/// Whether it is in doubt what moved, because the earlier state alone does not tell on what slope its angles were read.
+pub fn is_ground_of_the_earlier_in_doubt(from: State, to: State) -> bool {
+    let ground = unread_ground::unread_ground(&Difference { from, to });
+    ground.of_the_earlier && ground.in_doubt
 }
 
 /// The same without what has to be computed from the readings: for going through many revisions.

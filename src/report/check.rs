@@ -3,6 +3,7 @@
 use crate::catalogue::code::Severity;
 use crate::setup::checked::{Accepted, Counts, File, Placed, Report, excerpt};
 
+use super::newer_sheet;
 use super::said::because;
 use super::screen::{Label, Page, piece, plain};
 
@@ -26,10 +27,15 @@ pub fn files(page: &mut Page, files: &[File]) {
             );
             page.paragraph(2, 2, &[plain(unread.help.clone())]);
         }
-        if let Some(verdict) = &file.not_to_ride {
+        if file.not_to_ride.is_some() || file.newer_sheet.is_some() {
             page.blank();
             page.raw(vec![piece(Label::Title, file.setup.clone())]);
+        }
+        if let Some(verdict) = &file.not_to_ride {
             page.paragraph(2, 4, &[piece(Label::Danger, verdict.clone())]);
+        }
+        if let Some(newer) = &file.newer_sheet {
+            newer_sheet::said(page, 2, newer);
         }
         // What nobody is to ride with comes before all advice, accepted or not.
         accepted(page, file, true);
@@ -121,7 +127,9 @@ pub fn closing(page: &mut Page, counts: Counts) {
     };
     let found = match counts.in_words() {
         Some(words) => format!(": {words}"),
-        None if counts.files > 0 && counts.unridable == 0 => ", nothing found".to_owned(),
+        None if counts.files > 0 && counts.unridable + counts.found_since == 0 => {
+            ", nothing found".to_owned()
+        }
         None => String::new(),
     };
     let left = match counts.unread {

@@ -4,12 +4,7 @@ use crate::compare::{UnreadGround, unread_ground_words};
 
 use super::screen::{Label, Page, piece};
 
-/// One paragraph, if there are such angles.
-pub fn said(page: &mut Page, titles: &[String]) {
-    one_paragraph(page, 0, unread_ground_words(titles));
-}
-
-/// The same on a page whose paragraphs are set in.
+/// One paragraph, if there are such angles, on a page whose paragraphs are set in.
 pub fn said_inside(page: &mut Page, titles: &[String]) {
     one_paragraph(page, 2, unread_ground_words(titles));
 }

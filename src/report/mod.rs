@@ -17,6 +17,7 @@ pub mod history;
 pub mod listing;
 pub mod merge;
 pub mod new;
+mod newer_sheet;
 mod not_looked_at;
 mod not_tightened;
 pub mod overview;

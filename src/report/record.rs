@@ -11,28 +11,7 @@ use super::screen::{Align, Label, Page, piece, plain};
 
 /// Writes the page.
 pub fn page(page: &mut Page, recording: &Recording) {
-    let what = if recording.put_back && recording.has_written() {
-        "  put back: recorded from the sheet, but for its readings"
-    } else if recording.has_written() {
-        "  recorded from the sheet"
-    } else if !recording.held_back.is_empty() {
-        ": nothing was recorded. The sheet contradicts itself."
-    } else if recording.unridable.iter().any(|one| !one.written) || !recording.on_unread_ground.is_empty() {
-        ": nothing was recorded."
-    } else if recording.blank && !recording.good.is_empty() {
-        ": nothing was measured, so there is nothing to record. What was looked over and is good stays on the sheet."
-    } else if recording.blank {
-        ": nothing was read, so there is nothing to record. Fill the sheet in first."
-    } else if !recording.not_told_back.is_empty() {
-        ": nothing was written. What the sheet reads otherwise, no torque tells to be put back."
-    } else if recording.is_to_act_on() || !recording.lost.is_empty() {
-        ": nothing to record."
-    } else if recording.put_back {
-        ": nothing to record. Of what was put back, the setup has it all already."
-    } else {
-        ": nothing to record. What the sheet reads is what the setup says."
-    };
-    page.paragraph(0, 2, &[piece(Label::Title, recording.setup.clone()), plain(what)]);
+    page.paragraph(0, 2, &[piece(Label::Title, recording.setup.clone()), plain(outcome(recording))]);
     for one in &recording.contradictions {
         page.blank();
         page.paragraph(
@@ -108,6 +87,35 @@ pub fn page(page: &mut Page, recording: &Recording) {
         page.raw(vec![plain("  "), piece(Label::Command, command.clone())]);
         carried_too(page, recording);
     }
+}
+
+/// What came of it, behind the name of the setup.
+fn outcome(recording: &Recording) -> String {
+    let in_doubt = recording.ground_in_doubt().filter(|_| recording.headline.is_none());
+    let what = if recording.put_back && recording.has_written() {
+        "  put back: recorded from the sheet, but for its readings"
+    } else if recording.has_written() {
+        "  recorded from the sheet"
+    } else if !recording.held_back.is_empty() {
+        ": nothing was recorded. The sheet contradicts itself."
+    } else if recording.unridable.iter().any(|one| !one.written) || !recording.on_unread_ground.is_empty() {
+        ": nothing was recorded."
+    } else if recording.blank && !recording.good.is_empty() {
+        ": nothing was measured, so there is nothing to record. What was looked over and is good stays on the sheet."
+    } else if recording.blank {
+        ": nothing was read, so there is nothing to record. Fill the sheet in first."
+    } else if !recording.not_told_back.is_empty() {
+        ": nothing was written. What the sheet reads otherwise, no torque tells to be put back."
+    } else if let Some(in_doubt) = in_doubt {
+        return format!(": nothing to record. {in_doubt}");
+    } else if recording.is_to_act_on() || !recording.lost.is_empty() {
+        ": nothing to record."
+    } else if recording.put_back {
+        ": nothing to record. Of what was put back, the setup has it all already."
+    } else {
+        ": nothing to record. What the sheet reads is what the setup says."
+    };
+    what.to_owned()
 }
 
 /// What of a plan is read now, and what is not.
@@ -217,7 +225,7 @@ fn on_unread_ground(page: &mut Page, recording: &Recording) {
         return;
     }
     let angles: Vec<String> = recording.on_unread_ground.iter().map(OnUnreadGround::words).collect();
-    let then = if recording.common_shift.as_ref().is_some_and(|shift| shift.of_the_earlier) {
+    let then = if recording.is_ground_of_the_file() {
         "Find out the slope of the ground where the file's own were read, write it in the file (floor), and record the sheet \
          again; where nobody knows it, write all angles and the floor of this day in the file by hand."
     } else {
@@ -246,7 +254,9 @@ fn held_back(page: &mut Page, recording: &Recording) {
     if belied.is_empty() {
         return;
     }
-    let words = format!("Nothing was written of: {}.", belied.join(", "));
+    // What is set by an adjuster is no matter of the clamp.
+    let joint = if belied.len() == 1 { "this joint holds" } else { "these joints hold" };
+    let words = format!("Nothing was written of what {joint}: {}.", belied.join(", "));
     page.paragraph(2, 4, &[piece(Label::Care, words)]);
     if !besides.is_empty() {
         let words = format!(
@@ -286,7 +296,7 @@ fn warnings(page: &mut Page, recording: &Recording) {
         let words = "None of these angles is written. Add the bar's roll to the sheet, and record it again.";
         page.paragraph(2, 2, &[plain(words)]);
     }
-    super::floor_not_read::said(page, &recording.floor_not_read);
+    super::floor_not_read::said_between(page, &recording.unread_ground, true);
     on_unread_ground(page, recording);
     if let Some(narrower) = &recording.narrower {
         let held = if narrower.is_cut {

@@ -1,7 +1,6 @@
 //! The page of `restore`: what blocks, then the steps in order, then what nobody looked at.
 
 use crate::catalogue::{Weight, caution};
-use crate::compare::CommonShift;
 use crate::metrology::show;
 use crate::restore::evidence::MarkReport;
 use crate::restore::{MarkVerdict, Move, Plan, Reach, Step, StepTorque};
@@ -10,7 +9,7 @@ use std::fmt::Write as _;
 use super::not_looked_at::{dangerous, not_looked_at, nothing_moved, only_good};
 use super::planned;
 use super::screen::{Label, Page, piece, plain};
-use super::{floor_not_read, sheet_day, unknown_roll};
+use super::{floor_not_read, newer_sheet, sheet_day, unknown_roll};
 
 /// Writes the page.
 pub fn page(page: &mut Page, plan: &Plan) {
@@ -73,15 +72,13 @@ fn then(page: &mut Page, plan: &Plan) {
 
 /// One line: nothing is to be put back, or nothing is known; below it what that does not vouch for.
 fn nothing(page: &mut Page, plan: &Plan) {
-    let in_doubt = plan.common_shift.as_ref().and_then(CommonShift::in_doubt).map(str::to_owned);
-    let words = in_doubt.unwrap_or_else(|| {
-        if plan.blank && !plan.good.is_empty() {
-            only_good(&plan.good)
-        } else {
-            nothing_moved(plan.looked_at, plan.not_looked_at.len(), plan.blank)
-        }
-    });
+    let words = match plan.ground_in_doubt() {
+        Some(in_doubt) => in_doubt.to_owned(),
+        None if plan.blank && !plan.good.is_empty() => only_good(&plan.good),
+        None => nothing_moved(plan.looked_at, plan.not_looked_at.len(), plan.blank),
+    };
     page.paragraph(0, 2, &[piece(Label::Title, plan.setup.clone()), plain(format!(": {words}"))]);
+    found_since(page, plan);
     if plan.planned {
         planned::to_work_by(page);
     }
@@ -89,7 +86,7 @@ fn nothing(page: &mut Page, plan: &Plan) {
         return;
     }
     sheet_day::said(page, plan.sheet_day.as_ref());
-    floor_not_read::said(page, &plan.floor_not_read);
+    floor_not_read::said_between(page, &plan.unread_ground, true);
     of_the_part(page, plan);
     for words in taken_for_the_old(plan) {
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
@@ -118,6 +115,14 @@ fn nothing(page: &mut Page, plan: &Plan) {
     }
 }
 
+/// A sheet that this does not count on.
+fn found_since(page: &mut Page, plan: &Plan) {
+    if let Some(newer) = &plan.newer_sheet {
+        page.blank();
+        newer_sheet::said(page, 0, newer);
+    }
+}
+
 /// What the fitted part has otherwise than the one that a plan had it from.
 fn of_the_part(page: &mut Page, plan: &Plan) {
     for words in &plan.of_the_part {
@@ -142,8 +147,9 @@ fn head(page: &mut Page, plan: &Plan) {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
     }
+    found_since(page, plan);
     sheet_day::said(page, plan.sheet_day.as_ref());
-    floor_not_read::said(page, &plan.floor_not_read);
+    floor_not_read::said_between(page, &plan.unread_ground, true);
     if !plan.of_the_part.is_empty() {
         page.blank();
         of_the_part(page, plan);

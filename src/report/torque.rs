@@ -2,8 +2,8 @@
 
 use crate::catalogue::joint;
 use crate::metrology::show::plain as decimals;
-use crate::report::planned;
 use crate::report::screen::{Align, Label, Page, Piece, piece, plain};
+use crate::report::{newer_sheet, planned};
 use crate::torque::sheet::{JointTorque, LastApplied, TorqueSheet};
 use crate::torque::wrench::percent;
 use crate::torque::{Range, RangeIn};
@@ -25,6 +25,9 @@ fn head(page: &mut Page, sheet: &TorqueSheet) {
     page.title(format!("Torque for {}, {at}{measured}{planned}", sheet.setup));
     if let Some(headline) = &sheet.headline {
         page.paragraph(0, 2, &[piece(Label::Danger, headline.clone())]);
+    }
+    if let Some(newer) = &sheet.newer_sheet {
+        newer_sheet::said(page, 0, newer);
     }
     match &sheet.wrench {
         Some(wrench) => {

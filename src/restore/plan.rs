@@ -24,9 +24,11 @@ use crate::check::not_to_ride::Reads;
 use crate::check::{forgotten, not_decided, not_to_ride, opened, planned};
 use crate::compare::{
     self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced, RollOpen, Tightness, UnknownRoll,
+    UnreadGround,
 };
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
+use crate::setup::checked::NewerSheet;
 use crate::setup::model::Setup;
 
 pub use stop::{Blocked, Reach};
@@ -84,10 +86,14 @@ pub struct Plan {
     /// What a plan took over from the part that goes, and the sheet reads on the one that is fitted: a sentence each.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub of_the_part: Vec<String>,
-    /// The angles against gravity that the sheet reads without the slope of the ground.
-    pub floor_not_read: Vec<String>,
+    /// The angles against gravity whose ground the sheet or its file does not tell.
+    #[serde(flatten)]
+    pub unread_ground: UnreadGround,
     /// The standing cautions.
     pub cautions: Vec<&'static str>,
+    /// A sheet newer than what the file tells and the sheet at hand, that was neither written in nor put back.
+    #[serde(rename = "newer-sheet", skip_serializing_if = "Option::is_none")]
+    pub newer_sheet: Option<NewerSheet>,
     /// The command that records that the bike stands so again, where the sheet is on the setup it goes back to.
     pub then: Option<String>,
 }
@@ -105,8 +111,12 @@ impl Plan {
 
     /// Whether nothing on the sheet tells whether anything moved, so that an empty plan means nothing.
     pub fn tells_nothing(&self) -> bool {
-        let is_in_doubt = self.common_shift.as_ref().is_some_and(|shift| shift.is_steep);
-        !self.rebuild && (self.looked_at == 0 || is_in_doubt)
+        !self.rebuild && (self.looked_at == 0 || self.ground_in_doubt().is_some())
+    }
+
+    /// In place of a word that nothing moved, where that hangs on a slope of the ground that nobody read.
+    pub fn ground_in_doubt(&self) -> Option<&'static str> {
+        compare::ground_in_doubt(self.common_shift.as_ref(), &self.unread_ground)
     }
 }
 
@@ -192,12 +202,11 @@ impl Planner<'_> {
             unknown_roll: comparison.and_then(|comparison| comparison.unknown_roll.clone()),
             read_otherwise: comparison.map(read_otherwise).unwrap_or_default(),
             of_the_part: Vec::new(),
-            floor_not_read: comparison
-                .map(|comparison| comparison.unread_ground.titles())
-                .unwrap_or_default(),
+            unread_ground: comparison.map(|told| told.unread_ground.clone()).unwrap_or_default(),
             cautions: vec![caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC],
             blocked,
             steps,
+            newer_sheet: None,
             then: None,
         }
     }

@@ -2,6 +2,7 @@
 //!
 //! Knows texts and findings; who found them, and on which screen they go, is not known here.
 
+use chrono::NaiveDate;
 use serde::Serialize;
 use unicode_width::UnicodeWidthChar;
 
@@ -61,6 +62,20 @@ pub struct Unread {
     pub help: String,
 }
 
+/// A sheet of a setup that is newer than all that the setup tells, and finds the bike otherwise.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct NewerSheet {
+    /// Its name.
+    pub sheet: String,
+    /// Its day.
+    pub day: NaiveDate,
+    /// Whether nobody is to ride by it.
+    pub not_to_ride: bool,
+    /// The command that tells what it finds.
+    pub command: String,
+}
+
 /// One file.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct File {
@@ -79,6 +94,9 @@ pub struct File {
     /// What the file keeps against riding, as the overview has it.
     #[serde(rename = "not-to-ride", skip_serializing_if = "Option::is_none")]
     pub not_to_ride: Option<String>,
+    /// A newer sheet that was neither written in nor put back.
+    #[serde(rename = "newer-sheet", skip_serializing_if = "Option::is_none")]
+    pub newer_sheet: Option<NewerSheet>,
 }
 
 impl File {
@@ -103,7 +121,8 @@ impl File {
             .collect();
         let findings = placed(&index, findings);
         let accepted = accepted.len();
-        File { path, setup, findings, accepted, acknowledged, unread: None, not_to_ride: None }
+        let (unread, not_to_ride, newer_sheet) = (None, None, None);
+        File { path, setup, findings, accepted, acknowledged, unread, not_to_ride, newer_sheet }
     }
 
     /// The same file, of which is known what it keeps against riding.
@@ -112,10 +131,24 @@ impl File {
         File { not_to_ride, ..self }
     }
 
+    /// The same file with one more sentence on that.
+    #[must_use]
+    pub fn also_keeping(self, more: Option<String>) -> File {
+        let told: Vec<String> = self.not_to_ride.iter().cloned().chain(more).collect();
+        self.keeping((!told.is_empty()).then(|| told.join(" ")))
+    }
+
+    /// The same file, of which is known what was found since.
+    #[must_use]
+    pub fn found_since(self, newer_sheet: Option<NewerSheet>) -> File {
+        File { newer_sheet, ..self }
+    }
+
     /// A file that could not be looked at.
     pub fn not_read(path: String, setup: String, unread: Unread) -> File {
         let (findings, acknowledged) = (Vec::new(), Vec::new());
-        File { path, setup, findings, accepted: 0, acknowledged, unread: Some(unread), not_to_ride: None }
+        let (accepted, unread, not_to_ride, newer_sheet) = (0, Some(unread), None, None);
+        File { path, setup, findings, accepted, acknowledged, unread, not_to_ride, newer_sheet }
     }
 }
 
@@ -136,6 +169,9 @@ pub struct Counts {
     /// Those of any severity that nobody is to ride with, and the files that say so in another way.
     #[serde(skip)]
     pub unridable: usize,
+    /// Setups of which a newer sheet is not written in.
+    #[serde(skip)]
+    pub found_since: usize,
     /// Found, and accepted in the file with a reason.
     pub accepted: usize,
 }
@@ -181,6 +217,7 @@ impl Counts {
         self.accepted += file.accepted;
         self.unridable += file.acknowledged.iter().filter(|accepted| accepted.stands).count();
         self.unridable += usize::from(file.not_to_ride.is_some());
+        self.found_since += usize::from(file.newer_sheet.is_some());
         for placed in &file.findings {
             self.unridable += usize::from(placed.unridable);
             self.add_one(placed.severity);
@@ -189,7 +226,7 @@ impl Counts {
 
     /// Whether somebody has to act before the file is good, or before anybody rides.
     pub fn is_to_act_on(self) -> bool {
-        self.fault > 0 || self.unridable > 0
+        self.fault > 0 || self.unridable > 0 || self.found_since > 0
     }
 
     fn add_one(&mut self, severity: Severity) {

@@ -8,6 +8,7 @@ use crate::catalogue::caution;
 use crate::catalogue::code::{self, Severity};
 use crate::catalogue::joint;
 use crate::metrology::unit::Unit;
+use crate::setup::checked::NewerSheet;
 use crate::setup::finding::Finding;
 use crate::setup::model::Setup;
 use crate::setup::torque::{Applied, Torque};
@@ -43,6 +44,9 @@ pub struct TorqueSheet {
     pub planned: bool,
     /// One line to act on, if the file keeps anything against riding.
     pub headline: Option<String>,
+    /// A newer sheet that was neither written in nor put back.
+    #[serde(rename = "newer-sheet", skip_serializing_if = "Option::is_none")]
+    pub newer_sheet: Option<NewerSheet>,
     /// The wrench the settings are for.
     pub wrench: Option<Wrench>,
     /// The wrenches the file defines.
@@ -68,6 +72,7 @@ impl TorqueSheet {
     /// Whether the bike is not to be ridden, any joint has a fault, or a fault of the text may hide one.
     pub fn is_to_act_on(&self) -> bool {
         self.headline.is_some()
+            || self.newer_sheet.is_some()
             || self.unread_faults > 0
             || self.joints.iter().any(|joint| !joint.faults.is_empty())
     }
@@ -165,6 +170,7 @@ pub fn sheet(
         measured: setup.day(),
         planned: setup.is_planned(),
         headline: None,
+        newer_sheet: None,
         wrench: request.wrench.clone(),
         wrenches: setup.wrenches().map(|(name, _)| name.to_owned()).collect(),
         extension: request.extension,

@@ -72,13 +72,14 @@ fn a_sheet_inherits_the_instruments_of_its_setup() {
         Bench::without_git(&[("setups/rowan/race.kdl", RACE), ("setups/rowan/returned.kdl", RETURNED)]);
     let json = bench.run(&["check", "--json", "rowan/returned"]).json();
     assert_eq!(json["counts"]["fault"], 0, "{json}");
-    // Of another bike, which has no angle gauge.
+    // Of another bike, whose instruments nobody knows.
     let stray = changed(RETURNED, &[("rowan/race", "rowan/rase")]);
     bench.write("setups/rowan/returned.kdl", stray);
     let outcome = bench.run(&["check", "rowan/returned"]);
     assert!(outcome.out.contains("`rowan/rase`"), "{}", outcome.screen());
     assert!(outcome.out.contains("`rowan/race`"), "{}", outcome.screen());
-    assert!(outcome.out.contains("angle-gauge"), "{}", outcome.screen());
+    assert!(outcome.out.contains("instruments are not known"), "{}", outcome.screen());
+    assert!(!outcome.out.contains("angle-gauge"), "{}", outcome.screen());
 }
 
 #[test]

@@ -53,6 +53,7 @@ mod merged_texts;
 mod merged_together;
 mod narrower;
 mod new;
+mod newer_sheet;
 mod newer_side;
 
 mod no_target;
@@ -110,6 +111,7 @@ mod tried_words;
 mod tried_written;
 mod turn;
 mod two_marks;
+mod unclosed;
 mod undecided;
 mod undecided_danger;
 mod unread_ground;

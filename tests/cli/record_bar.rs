@@ -141,7 +141,7 @@ fn nothing_is_written_where_a_sheet_contradicts_itself() {
     let screen = run(folder.path(), &MARK);
     assert_eq!(screen.status, Some(1), "{}", screen.text);
     let told = flowing(&screen.text);
-    assert!(told.contains("Nothing was written of: right brake lever."), "{told}");
+    assert!(told.contains("Nothing was written of what this joint holds: right brake lever."), "{told}");
     assert_eq!(setup_text(folder.path()), SETUP);
     let committed = [&MARK[..], &["--commit", "-m", "As found"]].concat();
     let screen = run(folder.path(), &committed);

@@ -32,8 +32,8 @@ fn damage_on_no_place_of_a_bike_is_not_recorded() {
 /// Whoever looks up a torque is not to tighten a clamp on a bar that is known to be scored, nor to ride it.
 #[test]
 fn the_torque_page_and_the_check_say_do_not_ride_as_the_other_pages_do() {
+    assert_eq!(run(ledger(&[]).path(), &["check", "rowan/race"]).status, Some(0));
     let folder = ledger(&[("loan", "damage on=\"bar\" \"scored under the left clamp\"")]);
-    assert_eq!(run(folder.path(), &["check", "rowan/race"]).status, Some(0));
     run(folder.path(), &["record", "rowan/race", "--found", "rowan/loan"]);
     let torque = run(folder.path(), &["torque", "rowan/race"]);
     assert_eq!(torque.status, Some(1), "{}", torque.text);

@@ -103,3 +103,106 @@ fn angles_put_down_to_the_ground_are_held_back_and_told_twice_alike() {
     let text = setup_text(folder.path());
     assert!(text.contains("angle 25 ") && text.contains("angle 27 "), "{text}");
 }
+
+const NOT_KNOWN: &str =
+    "Not known whether anything moved: it hangs on the slope of the ground, which was not read.";
+const OF_THE_FILE: &str = "The slope of the ground where the file's own were read is not known (floor), and is taken for \
+                           level: right brake lever angle.";
+
+/// What all three commands tell of a sheet on which nothing looks moved, though only one side tells its ground.
+fn nobody_knows(folder: &tempfile::TempDir, ground: &str, of_the_file: bool) {
+    let before = setup_text(folder.path());
+    for command in ["diff", "restore", "record"] {
+        let (status, told) = page(folder, &[command]);
+        assert!(told.contains(NOT_KNOWN) && told.contains(ground), "{command}: {told}");
+        assert!(!told.contains("did not move") && !told.contains("what the setup says"), "{command}: {told}");
+        assert_eq!(status, Some(1), "{command}: {told}");
+        let json = found(folder, command);
+        assert_eq!(json["floor-not-read"], serde_json::json!(["right brake lever angle"]), "{json:#}");
+        assert_eq!(json["floor-in-doubt"], true, "{json:#}");
+        assert_eq!(json["floor-of-the-earlier"], of_the_file, "{json:#}");
+    }
+    assert_eq!(setup_text(folder.path()), before);
+}
+
+/// 29.1 + 3 = 32.1° to the level, within reading of the file's 32° to a ground nobody knows.
+#[test]
+fn a_sheet_that_alone_tells_a_slope_does_not_tell_that_nothing_moved() {
+    let folder = bike(&[(FLOOR, "")]);
+    sheet(&folder, 9, "floor 3 with=angle-gauge; right { brake-lever { angle 29.1 with=angle-gauge } }");
+    nobody_knows(&folder, OF_THE_FILE, true);
+    let told = page(&folder, &["record", "--all"]).1;
+    assert!(told.contains("Held back, not written: right brake lever angle 29.1°"), "{told}");
+}
+
+/// 32 + 3 = 35°, or still 32° on the same ground: told as moved, and not written.
+#[test]
+fn what_a_slope_of_one_side_alone_moves_is_told_with_it_and_held_back() {
+    let folder = bike(&[(FLOOR, "")]);
+    sheet(&folder, 9, "floor 3 with=angle-gauge; right { brake-lever { angle 32 with=angle-gauge } }");
+    let before = setup_text(folder.path());
+    for command in ["diff", "restore"] {
+        let (status, told) = page(&folder, &[command]);
+        assert!(told.contains("right brake lever angle moved 3.0° tip down"), "{command}: {told}");
+        assert!(told.contains(OF_THE_FILE), "{command}: {told}");
+        assert_eq!(status, Some(1), "{command}: {told}");
+    }
+    let told = page(&folder, &["record"]).1;
+    let held = "Held back, not written: right brake lever angle 32° (recorded 32°). Find out the slope of the ground where \
+                the file's own were read";
+    assert!(told.contains(held) && told.contains(OF_THE_FILE), "{told}");
+    assert!(told.contains("slope of the ground under the file's own angles not known"), "{told}");
+    assert_eq!(setup_text(folder.path()), before);
+}
+
+/// The same figures as recorded on a slope of 3°, on ground that nobody read: 35 - 3 = 32.
+#[test]
+fn a_sheet_that_is_silent_on_a_slope_does_not_tell_that_nothing_moved() {
+    let folder = bike(&[(FLOOR, "    floor 3 with=angle-gauge\n")]);
+    sheet(&folder, 9, "right { brake-lever { angle 35 with=angle-gauge } }");
+    let ground =
+        "The slope of the ground was not read (floor), and is taken for level: right brake lever angle.";
+    nobody_knows(&folder, ground, false);
+}
+
+/// 0.2° ± 0.2° is level within reading.
+#[test]
+fn level_ground_on_one_side_is_no_doubt() {
+    for (in_the_file, on_the_sheet) in [("", LEVEL), ("", "floor 0.2 with=angle-gauge;"), (FLOOR, "")] {
+        let folder = bike(&[(FLOOR, in_the_file)]);
+        sheet(&folder, 9, &format!("{on_the_sheet} right {{ brake-lever {{ angle 32 with=angle-gauge }} }}"));
+        for command in ["diff", "restore"] {
+            let (status, told) = page(&folder, &[command]);
+            assert!(told.contains("The one thing that was looked at did not move"), "{command}: {told}");
+            assert_eq!(told.contains("slope of the ground"), in_the_file == FLOOR, "{command}: {told}");
+            assert_eq!(status, Some(0), "{command}: {told}");
+        }
+        assert_eq!(page(&folder, &["record"]).0, Some(0));
+    }
+}
+
+/// 27 + 3 = 30, 29 + 3 = 32, 38 + 3 = 41 and 2 - 3 = -1: all of them turned alike, or none did.
+#[test]
+fn angles_that_bear_one_another_out_leave_no_doubt_of_the_ground() {
+    let folder = bike(&[(FLOOR, "")]);
+    let read = "saddle { tilt 2 with=angle-gauge }; left { brake-lever { angle 27 with=angle-gauge } }
+        right { brake-lever { angle 29 with=angle-gauge }; shifter { angle 38 with=angle-gauge } }";
+    sheet(&folder, 9, &format!("floor 3 with=angle-gauge; {read}"));
+    let (status, told) = page(&folder, &["diff"]);
+    assert!(told.contains("Nothing moved of the 4 looked at"), "{told}");
+    assert_eq!(status, Some(0), "{told}");
+    // 20 + 3 = 23: of the one that differs it is known by the others that it moved.
+    sheet(&folder, 9, &format!("floor 3 with=angle-gauge; {}", read.replace("angle 29", "angle 20")));
+    let told = page(&folder, &["record"]).1;
+    assert!(!told.contains("Held back") && setup_text(folder.path()).contains("angle 23.0"), "{told}");
+}
+
+/// 2 - 3 = -1° to the level: nothing is held against it.
+#[test]
+fn an_angle_that_the_file_does_not_have_is_written_from_a_known_slope() {
+    let folder = bike(&[(FLOOR, ""), ("; tilt -1.0 with=angle-gauge", "")]);
+    sheet(&folder, 9, "floor 3 with=angle-gauge; saddle { tilt 2 with=angle-gauge }");
+    let told = page(&folder, &["record"]).1;
+    assert!(setup_text(folder.path()).contains("tilt -1.0"), "{told}");
+    assert!(!told.contains("Held back") && !told.contains(NOT_KNOWN), "{told}");
+}

@@ -256,10 +256,13 @@ fn a_conflict_taken_out_whole_takes_no_brake_out_in_silence() {
     // As it is where somebody takes the whole conflict out.
     bench.git(&["checkout", "-q", "--ours", "setups/rowan/race.kdl"]);
     bench.change("168; angle 36 with=angle-gauge;", "168;");
+    let told = "No longer in the file, on steering or brakes: right brake lever angle.";
+    // What git has not settled `check` tells of any file, and once it is staged of one that is named.
+    let text = flowing(&bench.said(&["check"]));
+    assert!(text.contains(told), "{text}");
     bench.git(&["add", "-A"]);
+    let text = flowing(&bench.said(&["check", "rowan/race"]));
+    assert!(text.contains(told), "{text}");
     let text = flowing(&bench.git(&["commit", "-m", "Settled"]));
-    assert!(
-        text.contains("No longer in the file, on steering or brakes: right brake lever angle."),
-        "{text}"
-    );
+    assert!(text.contains(told), "{text}");
 }

@@ -77,8 +77,8 @@ fn not_level(recording: &Recording) -> Option<String> {
     let dangerous = |one: &&OnUnreadGround| one.moved && one.weight == Weight::SteeringAndBrakes;
     let all = recording.on_unread_ground.iter().filter(dangerous);
     let titles: Vec<&str> = all.map(|one| one.title.as_str()).collect();
-    let of_the_file = recording.common_shift.as_ref().is_some_and(|shift| shift.of_the_earlier);
-    let ground = if of_the_file { "under the file's own angles not known" } else { "not read" };
+    let ground =
+        if recording.is_ground_of_the_file() { "under the file's own angles not known" } else { "not read" };
     (!titles.is_empty())
         .then(|| format!("slope of the ground {ground}, and so not known: {}", titles.join(", ")))
 }

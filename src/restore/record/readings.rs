@@ -69,7 +69,7 @@ impl Readings {
             narrower: narrower.clone(),
             common_shift: common_shift.clone(),
             unknown_roll: unknown_roll.clone(),
-            floor_not_read: unread_ground.titles(),
+            unread_ground: unread_ground.clone(),
             on_unread_ground: self.on_unread_ground.clone(),
             ..Recording::default()
         }

@@ -3,7 +3,9 @@
 use serde::Serialize;
 
 use crate::check::dates::SheetDay;
-use crate::compare::{CommonShift, Contradiction, Narrower, Replaced, Tightness, UnknownRoll};
+use crate::compare::{
+    self, CommonShift, Contradiction, Narrower, Replaced, Tightness, UnknownRoll, UnreadGround,
+};
 use crate::restore::Untold;
 use crate::setup::checked::Report;
 
@@ -55,8 +57,9 @@ pub struct Recording {
     pub common_shift: Option<CommonShift>,
     /// That the bar's roll is open, and the angles on it that were not written for that.
     pub unknown_roll: Option<UnknownRoll>,
-    /// The angles against gravity that the sheet reads without the slope of the ground.
-    pub floor_not_read: Vec<String>,
+    /// The angles against gravity whose ground the sheet or its file does not tell.
+    #[serde(flatten)]
+    pub unread_ground: UnreadGround,
     /// Those of them that were not written for that.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub on_unread_ground: Vec<OnUnreadGround>,
@@ -117,6 +120,17 @@ pub struct Recording {
 }
 
 impl Recording {
+    /// In place of a word that nothing moved, where that hangs on a slope of the ground that nobody read.
+    pub fn ground_in_doubt(&self) -> Option<&'static str> {
+        compare::ground_in_doubt(self.common_shift.as_ref(), &self.unread_ground)
+    }
+
+    /// Whether it is the file that does not tell on what slope its angles were read.
+    pub fn is_ground_of_the_file(&self) -> bool {
+        let by_the_shift = self.common_shift.as_ref().is_some_and(|shift| shift.of_the_earlier);
+        by_the_shift || self.unread_ground.of_the_earlier
+    }
+
     /// Whether the file's text was to change.
     pub fn has_written(&self) -> bool {
         !self.changes.is_empty()
@@ -152,7 +166,8 @@ impl Recording {
             || self.replaced.is_some()
             || self.preload.is_some()
             || self.stopped.is_some()
-            || self.common_shift.as_ref().is_some_and(|shift| !shift.is_the_ground || shift.is_steep)
+            || self.common_shift.as_ref().is_some_and(|shift| !shift.is_the_ground)
+            || self.ground_in_doubt().is_some()
             || self.unknown_roll.is_some()
             || !self.on_unread_ground.is_empty()
             || !self.left_out.is_empty()

@@ -1,8 +1,8 @@
 //! Angles against gravity that were read on ground whose slope the sheet does not give, though the file's own were put down to
-//! level ground.
+//! level ground; and those on a slope that the sheet gives, where the file does not tell its own.
 //!
 //! Written, such an angle would be taken for one that was read on the file's own ground, and every later page would be off
-//! by the slope. It is held back until the slope is read; nor is a clamp taken to have been opened for it.
+//! by the slope. It is held back until the slope is known; nor is a clamp taken to have been opened for it.
 
 use std::borrow::Cow;
 
@@ -11,7 +11,7 @@ use serde::Serialize;
 use crate::catalogue::{Catalogue, Gravity, MeasureId, Weight};
 use crate::compare::{self, Comparison};
 use crate::geometry::state::State;
-use crate::setup::model::{Setup, Value};
+use crate::setup::model::{Recorded, Setup, Value};
 
 use super::super::evidence;
 use super::written::held_words;
@@ -42,29 +42,50 @@ impl OnUnreadGround {
     }
 }
 
-/// The sheet with only what was read on known ground: all of it, where the file says nothing of its own ground either, unless
-/// all angles read otherwise by as much and the ground is taken to be behind that.
+/// The sheet with only what was read on known ground, and can be held against what the file has.
 pub(super) fn on_known_ground<'s>(recorded: &State, sheet: &'s Setup) -> Cow<'s, Setup> {
-    let found = recorded.found(sheet, None);
-    let is_known = match (recorded.floor().is_some(), found.floor().is_some()) {
-        (true, true) => true,
-        (true, false) => false,
-        (false, _) => {
-            let evidence = evidence::weigh(recorded.catalogue(), recorded.setup(), sheet);
-            let found = recorded.found(sheet, Some(&evidence.turns));
-            !compare::is_put_down_to_the_ground(*recorded, found)
-        }
-    };
-    if is_known {
-        return Cow::Borrowed(sheet);
-    }
     let catalogue = recorded.catalogue();
-    if !sheet.readings.iter().any(|(id, recorded)| is_such(catalogue, id, &recorded.value)) {
+    let kept_from = held_from(recorded, sheet);
+    let is_held = |id: &MeasureId| match kept_from {
+        Held::Nothing => false,
+        Held::All => true,
+        Held::WhatIsCompared => recorded.number(id).is_some(),
+    };
+    let is_left = |(id, told): (&MeasureId, &Recorded)| is_such(catalogue, id, &told.value) && is_held(id);
+    if !sheet.readings.iter().any(is_left) {
         return Cow::Borrowed(sheet);
     }
     let mut known = sheet.clone();
-    known.readings.retain(|id, recorded| !is_such(catalogue, id, &recorded.value));
+    known.readings.retain(|id, told| !is_left((id, told)));
     Cow::Owned(known)
+}
+
+/// Which angles against gravity of a sheet are not written.
+enum Held {
+    Nothing,
+    All,
+    /// Those that the file has, on ground of which it does not tell: what is new to it stands to the level.
+    WhatIsCompared,
+}
+
+/// All where the file alone tells its ground, or where all angles read otherwise by as much and the ground is taken to be
+/// behind that; what is compared where the sheet alone tells it, and that it slopes.
+fn held_from(recorded: &State, sheet: &Setup) -> Held {
+    match (recorded.floor().is_some(), recorded.found(sheet, None).floor().is_some()) {
+        (true, true) => Held::Nothing,
+        (true, false) => Held::All,
+        (false, _) => {
+            let evidence = evidence::weigh(recorded.catalogue(), recorded.setup(), sheet);
+            let found = recorded.found(sheet, Some(&evidence.turns));
+            if compare::is_put_down_to_the_ground(*recorded, found) {
+                Held::All
+            } else if compare::is_ground_of_the_earlier_in_doubt(*recorded, found) {
+                Held::WhatIsCompared
+            } else {
+                Held::Nothing
+            }
+        }
+    }
 }
 
 /// Those of a sheet that would be written and are not, the dangerous first; `comparison` is of all that the sheet reads.

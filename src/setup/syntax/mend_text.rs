@@ -110,7 +110,12 @@ impl Mender<'_> {
         let rest = &self.text[opened..];
         if rest.starts_with("/*") {
             let help = "Add */ where the comment ends.";
-            self.fault(SyntaxFaultKind::Unclosed, opened..opened + 2, "This comment is never closed.", help);
+            let message = match rest.lines().skip(1).filter(|line| !line.trim().is_empty()).count() {
+                0 => "This comment is never closed: what stands behind it is not read.".to_owned(),
+                1 => "This comment is never closed: the line below it is not read either.".to_owned(),
+                many => format!("This comment is never closed: none of the {many} lines below it is read."),
+            };
+            self.fault(SyntaxFaultKind::Unclosed, opened..opened + 2, message, help);
             self.cut(opened);
         } else if rest.trim_start_matches('#').starts_with("\"\"\"") {
             let quotes = rest.len() - rest.trim_start_matches('#').len() + 3;
