@@ -7,7 +7,7 @@ use super::screen::{Label, Page, piece, plain};
 /// One line, and the command that tells more, which does not break.
 pub fn said(page: &mut Page, indent: usize, newer: &NewerSheet) {
     let (label, forbids) =
-        if newer.not_to_ride { (Label::Danger, ", and nobody is to ride by it") } else { (Label::Care, "") };
+        if newer.not_to_ride { (Label::Danger, ", and says not to ride") } else { (Label::Care, "") };
     let words =
         format!("A newer sheet of this setup, {} of {}, is not written in{forbids}:", newer.sheet, newer.day);
     page.paragraph(indent, indent + 2, &[piece(label, words)]);

@@ -13,7 +13,7 @@ use crate::roll_unread::words;
 use crate::texts::RACE;
 
 const TURNED: &str = "floor 0 with=angle-gauge; right { brake-lever { angle 28 with=angle-gauge } }";
-const NEWER: &str = "A newer sheet of this setup, rowan/loan of 2026-05-09, is not written in, and nobody is to ride by it: \
+const NEWER: &str = "A newer sheet of this setup, rowan/loan of 2026-05-09, is not written in, and says not to ride: \
                      clampmark diff rowan/race --found rowan/loan";
 
 #[test]
