@@ -67,6 +67,9 @@ pub struct MarkReport {
     /// Of one that is no evidence only because nobody knows at which roll it was drawn, how it becomes one again.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mend: Option<String>,
+    /// Whether it is no evidence because the recorded angle beside it was read before the bar was rolled.
+    #[serde(skip)]
+    pub beside_an_old_angle: bool,
     /// All of it in one sentence.
     pub words: String,
 }
