@@ -31,7 +31,9 @@ pub fn measured_anew(from: &Setup, to: &Setup) -> Option<String> {
 pub(super) fn is_read_anew(difference: &Difference, id: &MeasureId, bar: &MeasureId) -> bool {
     let (from, to) = (&difference.from, &difference.to);
     let (Some(was), Some(now)) = (from.number(id), to.number(id)) else { return false };
-    let is_older = |state: &State| read_before(state.catalogue(), state.setup(), id).is_some();
+    let is_older = |state: &State| {
+        state.is_shown_older_than_the_roll(id) || read_before(state.catalogue(), state.setup(), id).is_some()
+    };
     if bar.row == BAR_ROLL && (is_older(from) || is_older(to)) {
         return false;
     }

@@ -19,7 +19,7 @@ use crate::geometry::state::State;
 use crate::setup::model::{Mark, Setup};
 
 use super::{Content, Stamp};
-use angles::Angles;
+pub use angles::Angles;
 pub use ground::Ground;
 use ground::OfTheDrawing;
 use standing::{Standing, standing};

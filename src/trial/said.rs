@@ -135,6 +135,9 @@ pub fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> SaidOfBoth {
     // What nobody is to ride with comes first, however bad it is for the file.
     newly.sort_by_key(|accepted| (!accepted.said.unridable, accepted.said.severity));
     let stands_accepted = still.map(said).collect();
+    // What a plan makes of an angle that nobody read again settles nothing.
+    let disappears =
+        disappears.filter(|finding| planned.is_none() || finding.code.name != code::READ_BEFORE_ROLL.name);
     let mut disappears: Vec<Said> = disappears.map(Said::from).collect();
     disappears.sort_by_key(|said| said.severity);
     let (appears, stands, otherwise) = told_of_the_later(&before, &after);

@@ -148,6 +148,18 @@ fn a_plan_is_no_reading() {
     assert!(!page.contains(CODE), "{page}");
 }
 
+/// Rolled once more in a plan, the levers go along from nobody knows where.
+#[test]
+fn a_plan_settles_no_old_angle() {
+    let bench = ledger(&rolled());
+    let page = bench.run(&["try", "rowan/race", "bar.roll=6"]);
+    is_narrow(&page);
+    let text = flowing(&page.out);
+    let words = "Read before the bar was rolled last, and not again: left brake lever angle, right brake lever angle, right \
+                 shifter angle. What they are to read here is worked out of that: read them first.";
+    assert!(text.contains(words) && !text.contains("read-before-roll"), "{text}");
+}
+
 #[test]
 fn nobody_is_sent_to_the_old_angle_nor_to_the_line_alone() {
     let bench = ledger(&rolled());
@@ -257,6 +269,20 @@ fn a_lever_that_was_moved_before_the_bar_was_rolled_did_not_go_along() {
             "{text}"
         );
     }
+    // The revision between the two tells it where no day does, up to the working file as well.
+    let rolled = moved.replace(UNROLLED, ROLLED_THAT_DAY).replace(" roll=0 ", " ");
+    let bench = written(&[SETUP, &moved, &rolled]);
+    for asked in [&["HEAD~2", "HEAD"][..], &["HEAD~2"], &["HEAD", "HEAD~2"]] {
+        let text = flowing(&bench.run(&[&["diff", "rowan/race"][..], asked].concat()).out);
+        assert!(
+            text.contains("left brake lever angle moved 4.0° tip ") && !text.contains("with the bar "),
+            "{text}"
+        );
+    }
+    // Written in one go, they are one change.
+    let bench = written(&[SETUP, &rolled]);
+    let text = flowing(&bench.run(&["diff", "rowan/race", "HEAD~1"]).out);
+    assert!(text.contains("left brake lever angle, with the bar"), "{text}");
     // Read on the day of the roll it went along.
     let read = moved.replace("angle 36 with=angle-gauge", "angle 36 with=angle-gauge read=\"2026-05-20\"");
     let bench = written(&[SETUP, &read.replace(UNROLLED, ROLLED)]);
