@@ -67,7 +67,7 @@ impl ReadBefore {
     /// On which bar it was read, to follow "was": "read 2026-05-02 with the bar at 0°; on 2026-05-20 it stood at 4°".
     pub fn words(&self, setup: &Setup) -> String {
         let now = setup.reading(&lines::roll()).map_or_else(|| "0°".to_owned(), Reading::in_words);
-        let read = self.read.map(|day| format!("read {day}")).unwrap_or("read".to_owned());
+        let read = self.read.map_or_else(|| "read".to_owned(), |day| format!("read {day}"));
         let since = self.since.map(|day| format!("on {day}"));
         let Some(then) = &self.then else {
             return format!("{read}, and the bar's roll, {now}, only {}", since.unwrap_or_default());

@@ -218,9 +218,10 @@ pub fn compare_opened(
         Some(sheet) => was.found(sheet, Some(&turns)),
         None => State::recorded(catalogue, to.setup()?),
     };
-    let (was, now) = match backwards {
-        true => (was.with_old_angles(&old_angles), now),
-        false => (was, now.with_old_angles(&old_angles)),
+    let (was, now) = if backwards {
+        (was.with_old_angles(&old_angles), now)
+    } else {
+        (was, now.with_old_angles(&old_angles))
     };
     let mut comparison = evidence.settled(compare::compare(was, now), &now);
     if backwards {

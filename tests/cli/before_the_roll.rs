@@ -197,33 +197,71 @@ fn nobody_is_sent_to_the_old_angle_nor_to_the_line_alone() {
     assert!(text.contains("left brake lever angle: set it to 36.0°, mark L1"), "{text}");
 }
 
-/// A sheet that finds the lever at 36° finds it where the bar took it: what is held against 32° does not tell.
+const FOUND: [&str; 3] = ["rowan/race", "--found", "rowan/loan"];
+
+/// The rolled bike with a sheet of a later day that finds its left lever at so many degrees, and its line meeting.
+fn found(lever: &str) -> Bench {
+    let bench = ledger(&rolled());
+    let sheet = format!(
+        "found \"rowan/race\" format=1 {{\n    measured \"2026-05-23\"\n    floor 0 with=angle-gauge
+    left {{ brake-lever {{ angle {lever} with=angle-gauge }} }}; mark \"L1\" aligned\n}}\n"
+    );
+    bench.write("setups/rowan/loan.kdl", sheet);
+    bench
+}
+
+fn on_found(bench: &Bench, command: &str) -> String {
+    let page = bench.run(&[&[command][..], &FOUND].concat());
+    is_narrow(&page);
+    flowing(&page.out)
+}
+
+/// A sheet that reads 36° finds the lever where the bar took it: nobody touched its clamp, its line is evidence again, and what
+/// is recorded loses neither its place nor its torque.
 #[test]
-fn what_a_sheet_reads_is_not_held_against_the_old_angle_in_silence() {
-    for (found, told) in [("36", "moved 4.0° tip down"), ("32", "did not move")] {
-        let sheet = format!(
-            "found \"rowan/race\" format=1 {{\n    measured \"2026-05-23\"\n    floor 0 with=angle-gauge
-    left {{ brake-lever {{ angle {found} with=angle-gauge }} }}; mark \"L1\" aligned\n}}\n"
-        );
-        let bench = ledger(&rolled());
-        bench.write("setups/rowan/loan.kdl", sheet);
-        let asked = ["rowan/race", "--found", "rowan/loan"];
-        let page = bench.run(&[&["diff"][..], &asked].concat());
-        is_narrow(&page);
-        let text = flowing(&page.out);
+fn a_lever_that_is_found_where_the_bar_took_it_did_not_move() {
+    let bench = found("36");
+    let text = on_found(&bench, "diff");
+    assert!(
+        text.contains("Nothing moved of the 2") && text.contains("L1 across left brake lever: lines up"),
+        "{text}"
+    );
+    assert!(!text.contains("Do not ride") && !text.contains("older than the bar's roll"), "{text}");
+    assert!(!on_found(&bench, "restore").contains("left brake lever (left"), "{text}");
+    let page = on_found(&bench, "record");
+    assert!(page.contains("left brake lever angle 36° was 32°"), "{page}");
+    assert!(!page.contains("opened") && !page.contains("no longer known"), "{page}");
+    let text = fs::read_to_string(bench.root().join(PATH)).expect("a setup");
+    let left = "left { brake-lever { from-tip 168; angle 36 with=angle-gauge read=\"2026-05-23\" } }";
+    assert!(text.contains(left), "{text}");
+    // The other lever was not read again, and is told of still.
+    let check = flowing(&bench.run(&["check", "rowan/race"]).out);
+    assert!(check.contains("it stood at 4°: right brake lever angle 32°"), "{check}");
+    assert!(!check.contains("Mark L1"), "{check}");
+}
+
+/// Found elsewhere it is held against the old figure, and no page says in silence that this tells how far it moved.
+#[test]
+fn a_lever_that_is_found_elsewhere_is_not_held_against_the_old_angle_in_silence() {
+    for (lever, told) in [("32", "did not move"), ("25", "moved 7.0° tip up")] {
+        let bench = found(lever);
+        let text = on_found(&bench, "diff");
         let words = "Held against a figure older than the bar's roll: left brake lever angle (32°; 36.0° gone along with the bar). \
                      Whether it moved on the bar the figures do not say.";
         assert!(text.contains(words) && text.contains(told), "{text}");
-        assert!(
-            text.contains(
-                "L1 across left brake lever: the angle beside it was read before the bar was rolled"
-            ),
-            "{text}"
-        );
-        let json = bench.run(&[&["diff"][..], &asked, &["--json"]].concat()).json();
+        let line = "L1 across left brake lever: the angle beside it was read before the bar was rolled";
+        assert!(text.contains(line), "{text}");
+        let json = bench.run(&[&["diff"][..], &FOUND, &["--json"]].concat()).json();
         assert_eq!(json["was-read-before-the-roll"][0]["along-written"], "36.0°", "{json:#}");
-        let text = flowing(&bench.run(&[&["restore"][..], &asked].concat()).out);
+        let text = on_found(&bench, "restore");
         assert!(!text.contains("turn it") && !text.contains("Line up"), "{text}");
+        // Read again it is known, whatever it reads.
+        bench.run(&[&["record"][..], &FOUND].concat());
+        let text = fs::read_to_string(bench.root().join(PATH)).expect("a setup");
+        assert!(text.contains(&format!("angle {lever} with=angle-gauge read=\"2026-05-23\"")), "{text}");
+        let check = flowing(&bench.run(&["check", "rowan/race"]).out);
+        assert!(check.contains("it stood at 4°: right brake lever angle 32°"), "{check}");
+        assert!(check.contains("Mark L1 is stale"), "{check}");
     }
 }
 

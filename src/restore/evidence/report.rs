@@ -33,6 +33,7 @@ pub enum MarkVerdict {
 }
 
 /// One mark and what it says.
+#[expect(clippy::struct_excessive_bools, reason = "each says another thing of it")]
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct MarkReport {
