@@ -262,8 +262,11 @@ fn with_another(
     others.find_map(|other| drawn_beside(catalogue, setup, other))
 }
 
+/// An angle that was read before the bar was rolled.
+pub type Old<'s> = (&'s MeasureId, &'s Reading, ReadBefore);
+
 /// Every angle of a setup that was read before the bar was rolled, brakes first.
-pub fn all<'s>(catalogue: &'s Catalogue, setup: &'s Setup) -> Vec<(&'s MeasureId, &'s Reading, ReadBefore)> {
+pub fn all<'s>(catalogue: &'s Catalogue, setup: &'s Setup) -> Vec<Old<'s>> {
     let before = setup.readings.keys().filter_map(|id| {
         let before = read_before(catalogue, setup, id)?;
         Some((id, setup.reading(id)?, before))
@@ -273,25 +276,41 @@ pub fn all<'s>(catalogue: &'s Catalogue, setup: &'s Setup) -> Vec<(&'s MeasureId
     all
 }
 
-/// Angles that were read before the bar was rolled: of those whose roll is known with what they read had the bar alone moved.
+/// Angles that were read before the bar was rolled: those of one day and roll in one finding, but each that the file accepts by
+/// name in one of its own, so that the others are told still.
 pub fn rule(context: &Context) -> Vec<Finding> {
     let Context { catalogue, setup, .. } = *context;
-    let (known, unknown): (Vec<_>, Vec<_>) =
-        all(catalogue, setup).into_iter().partition(|(_, _, before)| before.then.is_some());
-    let one = |(id, angle, before): &(&MeasureId, &Reading, ReadBefore)| {
+    let code = code::READ_BEFORE_ROLL.name;
+    let is_accepted = |path: &String| {
+        setup.accepted.iter().any(|accepted| accepted.on.is_some() && accepted.covers(code, Some(path)))
+    };
+    let mut groups: Vec<((String, Option<String>), Vec<Old>)> = Vec::new();
+    for old in all(catalogue, setup) {
+        let key = (old.2.words(setup), Some(catalogue.path(old.0)).filter(is_accepted));
+        match groups.iter_mut().find(|(known, _)| *known == key) {
+            Some((_, group)) => group.push(old),
+            None => groups.push((key, vec![old])),
+        }
+    }
+    groups.iter().filter_map(|((words, _), group)| finding(context, words, group)).collect()
+}
+
+/// What is found of angles that were read on one day and roll; of those whose roll is known with what they read had the bar
+/// alone moved.
+fn finding(context: &Context, words: &str, group: &[Old]) -> Option<Finding> {
+    let Context { catalogue, setup, .. } = *context;
+    let one = |(id, angle, before): &Old| {
         let along =
             before.went_along(angle).map(|along| format!(" ({along} gone along)")).unwrap_or_default();
         format!("{} {}{along}", catalogue.title(id), angle.in_words())
     };
-    let finding = |all: &[(&MeasureId, &Reading, ReadBefore)], then: &str| {
-        let (id, _, before) = all.first()?;
-        let titles: Vec<String> = all.iter().map(one).collect();
-        let words = before.words(setup).replacen("read", "Read", 1);
-        let message = format!("{words}: {}. {then}", titles.join(", "));
-        let at = setup.recorded(id)?.span;
-        Some(Finding::new(&code::READ_BEFORE_ROLL, message).at(at).about(catalogue.path(id)))
+    let titles: Vec<String> = group.iter().map(one).collect();
+    let (id, _, before) = group.first()?;
+    let open = match before.then {
+        Some(_) => "Gone along with the bar or set back: nobody says which.",
+        None => "Nobody says whether the bar was rolled in between.",
     };
-    let of_known = finding(&known, "Gone along with the bar or set back: nobody says which.");
-    let of_unknown = finding(&unknown, "Nobody says whether the bar was rolled in between.");
-    of_known.into_iter().chain(of_unknown).collect()
+    let message = format!("{}: {}. {open}", words.replacen("read", "Read", 1), titles.join(", "));
+    let at = setup.recorded(id)?.span;
+    Some(Finding::new(&code::READ_BEFORE_ROLL, message).at(at).about(catalogue.path(id)))
 }

@@ -90,6 +90,30 @@ fn check_tells_of_angles_older_than_the_roll_brakes_first() {
     );
 }
 
+/// Read on different days they are told apart, and what is accepted of one lever says nothing of the other.
+#[test]
+fn each_day_is_told_of_by_itself_and_accepted_by_itself() {
+    let text =
+        rolled().replacen("angle 32 with=angle-gauge", "angle 32 with=angle-gauge read=\"2026-05-10\"", 1);
+    let page = check(&text.replace("angle=32 roll=0", "angle=33 roll=0"));
+    assert!(
+        page.contains(
+            "Read 2026-05-10, and the bar's roll, 4°, only on 2026-05-20: left brake lever angle 32°. "
+        ),
+        "{page}"
+    );
+    assert!(
+        page.contains("Read 2026-05-02 with the bar at 0°; on 2026-05-20 it stood at 4°: right brake lever"),
+        "{page}"
+    );
+    let accepted = "accept read-before-roll on=\"left.brake-lever\" \"Looked at\"\n    torque \"left";
+    let page = check(&rolled().replacen("torque \"left", accepted, 1));
+    assert!(
+        page.contains("it stood at 4°: right brake lever angle 32° (36.0° gone along), right shifter"),
+        "{page}"
+    );
+}
+
 /// On one day nothing tells what came first, but that a line was drawn at the very figure and another roll.
 #[test]
 fn a_line_drawn_at_another_roll_tells_it_without_a_day() {
