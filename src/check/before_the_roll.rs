@@ -284,20 +284,21 @@ pub fn rule(context: &Context) -> Vec<Finding> {
     let is_accepted = |path: &String| {
         setup.accepted.iter().any(|accepted| accepted.on.is_some() && accepted.covers(code, Some(path)))
     };
-    let mut groups: Vec<((String, Option<String>), Vec<Old>)> = Vec::new();
+    let key = |old: &Old| (old.2.words(setup), Some(catalogue.path(old.0)).filter(is_accepted));
+    let mut groups: Vec<Vec<Old>> = Vec::new();
     for old in all(catalogue, setup) {
-        let key = (old.2.words(setup), Some(catalogue.path(old.0)).filter(is_accepted));
-        match groups.iter_mut().find(|(known, _)| *known == key) {
-            Some((_, group)) => group.push(old),
-            None => groups.push((key, vec![old])),
+        let of_its_own = key(&old);
+        match groups.iter_mut().find(|group| group.first().map(key).as_ref() == Some(&of_its_own)) {
+            Some(group) => group.push(old),
+            None => groups.push(vec![old]),
         }
     }
-    groups.iter().filter_map(|((words, _), group)| finding(context, words, group)).collect()
+    groups.iter().filter_map(|group| finding(context, group)).collect()
 }
 
 /// What is found of angles that were read on one day and roll; of those whose roll is known with what they read had the bar
 /// alone moved.
-fn finding(context: &Context, words: &str, group: &[Old]) -> Option<Finding> {
+fn finding(context: &Context, group: &[Old]) -> Option<Finding> {
     let Context { catalogue, setup, .. } = *context;
     let one = |(id, angle, before): &Old| {
         let along =
@@ -310,7 +311,8 @@ fn finding(context: &Context, words: &str, group: &[Old]) -> Option<Finding> {
         Some(_) => "Gone along with the bar or set back: nobody says which.",
         None => "Nobody says whether the bar was rolled in between.",
     };
-    let message = format!("{}: {}. {open}", words.replacen("read", "Read", 1), titles.join(", "));
+    let words = before.words(setup).replacen("read", "Read", 1);
+    let message = format!("{words}: {}. {open}", titles.join(", "));
     let at = setup.recorded(id)?.span;
     Some(Finding::new(&code::READ_BEFORE_ROLL, message).at(at).about(catalogue.path(id)))
 }
