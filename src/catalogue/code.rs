@@ -175,6 +175,7 @@ codes! {
     // Witness marks.
     MARK_WITHOUT_JOINT = Caution "mark-without-joint", "A mark is on a joint that this bike does not have.", "Name the joint it crosses; a control on a shared clamp is held by `SIDE.brake-lever`.";
     STALE_MARK = Caution "stale-mark", "A mark was drawn at another position than the recorded one.", "Draw it again at the recorded position and write the new one under `drawn`; until then it is no evidence.";
+    READ_BEFORE_ROLL = Caution "read-before-roll", "Angles of levers or other controls were read before the bar was rolled, and not again: by their days, or by a line that was drawn at such a figure and at another roll.", "Read them again on the bar as it stands, brakes first, and write them with their day (read=…). Until then set nothing by the old figures alone.";
     POSITION_WITHOUT_MARK = Advice "position-without-mark", "A joint that is opened for travel has no mark.", "Draw a fine line across the joint and record it: mark \"…\" on=\"…\" { drawn … }.";
     // Damage.
     DAMAGE_ELSEWHERE = Caution "damage-elsewhere", "Damage is told on what is no part and no joint of a bike, so it stops all work and not that of one joint, and is not recorded from a sheet.", "Begin with a part or a joint; what more there is to say of the place goes behind it.";

@@ -65,11 +65,7 @@ pub fn since(catalogue: &Catalogue, setup: &Setup, mark: &Mark, id: &MeasureId) 
     }
     let now = setup.recorded(&roll()).map(|recorded| &recorded.value);
     match (said(mark), now) {
-        (Some(then), Some(Value::Reading(now))) => Since::Rolled(between(then, now)),
-        (Some(then), None) => match natural(catalogue, setup).map(|natural| natural.value) {
-            Some(Value::Reading(natural)) => Since::Rolled(between(then, &natural)),
-            _ => none,
-        },
+        (Some(then), _) => since_roll(catalogue, setup, then).map_or(none, Since::Rolled),
         (None, Some(Value::Reading(now))) => match mark.drawn_on.or(setup.day()).zip(setup.day_of(Some(now)))
         {
             Some((drawn, read)) if read > drawn => Since::Unknown { drawn, read },
@@ -95,6 +91,11 @@ pub fn rounded(written: &Reading, reading: &Reading) -> f64 {
     half_a_place + NEGLIGIBLE
 }
 
+/// By how much the bar was rolled since it stood so; none where nobody knows how it stands.
+pub fn since_roll(catalogue: &Catalogue, setup: &Setup, then: &Reading) -> Option<Rolled> {
+    roll_now(catalogue, setup).map(|now| between(then, &now))
+}
+
 /// The roll at which a line says it was drawn.
 pub fn said(mark: &Mark) -> Option<&Reading> {
     match &mark.roll.as_ref()?.value {
@@ -112,6 +113,17 @@ pub fn with_its_roll(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Optio
     }
     let recorded = setup.recorded(&roll()).cloned().or_else(|| natural(catalogue, setup));
     Some(Mark { roll: recorded, ..mark.clone() })
+}
+
+/// The roll as it is recorded, or what an absent one counts as.
+pub fn roll_now(catalogue: &Catalogue, setup: &Setup) -> Option<Reading> {
+    match setup.recorded(&roll()) {
+        Some(_) => setup.reading(&roll()).cloned(),
+        None => match natural(catalogue, setup)?.value {
+            Value::Reading(natural) => Some(natural),
+            Value::Choice(_) | Value::Unmeasured => None,
+        },
+    }
 }
 
 /// What an absent roll counts as.

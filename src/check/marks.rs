@@ -8,13 +8,13 @@ use crate::catalogue::code;
 use crate::catalogue::joint;
 use crate::catalogue::{Catalogue, MeasureId, Weight};
 use crate::metrology::reading::Reading;
-use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::finding::Finding;
 use crate::setup::model::{Mark, Setup, Value};
 use crate::setup::span::Span;
 use crate::setup::undecided::InConflict;
 
 use super::Context;
+use super::before_the_roll::{self, ReadBefore, ToTheLine};
 use super::lines::{self, Rolled, Since};
 
 /// Marks on joints the bike does not have, stale marks, and positions without any mark on a joint that travel opens.
@@ -31,6 +31,8 @@ pub struct Stale {
     pub words: String,
     /// How to make it one again without drawing it, where that may be possible.
     pub mend: Option<String>,
+    /// Whether the recorded angle beside it was read before the bar was rolled.
+    pub beside_an_old_angle: bool,
 }
 
 /// The first drawn position that no longer agrees with the recorded one (`E_n` > 1 with the uncertainties of both), or of
@@ -46,10 +48,13 @@ pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<St
                         return Some(at_an_unknown_roll(mark, drawn, read));
                     }
                 };
-                let read = drawn.expanded_uncertainty().hypot(now.expanded_uncertainty());
-                let expanded = read.hypot(rolled.expanded_uncertainty());
-                if judge(now.value() - drawn.value() - rolled.degrees, expanded) != Verdict::Moved {
-                    return None;
+                let before = before_the_roll::read_before(catalogue, setup, id);
+                match before_the_roll::to_the_line((drawn, now), rolled, (0.0, 0.0), before.as_ref()) {
+                    ToTheLine::There => return None,
+                    ToTheLine::Left => {}
+                    ToTheLine::Undecided => {
+                        return Some(beside_an_old_angle(catalogue, setup, mark, id, &before?));
+                    }
                 }
                 let rolls = |reading: Option<&Reading>| {
                     let there = reading.filter(|_| rolled != Rolled::default());
@@ -76,6 +81,7 @@ pub fn staleness(catalogue: &Catalogue, setup: &Setup, mark: &Mark) -> Option<St
             left: Some(id.clone()),
             words: format!("Mark {name} is stale: drawn at {title} {was}, recorded is {is}"),
             mend: None,
+            beside_an_old_angle: false,
         })
     })
 }
@@ -94,6 +100,29 @@ fn at_an_unknown_roll(mark: &Mark, drawn: NaiveDate, read: NaiveDate) -> Stale {
              rolled since: `history --marks` tells it if a revision does. Or draw the line again."
                 .to_owned(),
         ),
+        beside_an_old_angle: false,
+    }
+}
+
+/// A line that lies on the bar as it did, beside an angle that was read before the bar was rolled: it tells where the control
+/// stood, and not whether it is wanted there still.
+pub fn beside_an_old_angle(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    mark: &Mark,
+    id: &MeasureId,
+    before: &ReadBefore,
+) -> Stale {
+    let (name, title) = (&mark.name.value, catalogue.title(id));
+    let angle = setup.reading(id).map(Reading::in_words).unwrap_or_default();
+    Stale {
+        left: None,
+        words: format!(
+            "Mark {name} tells where this stood on the bar, and nobody whether it is wanted there: the {title}, {angle}, was {}",
+            before.words(setup)
+        ),
+        mend: Some(format!("Read the {title} again: then the line is held against that.")),
+        beside_an_old_angle: true,
     }
 }
 

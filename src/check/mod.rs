@@ -7,6 +7,7 @@ mod accept;
 mod advice;
 mod as_found;
 pub mod bar_shape;
+pub mod before_the_roll;
 pub mod between_marks;
 mod bolts;
 pub mod carbon;
@@ -171,6 +172,7 @@ pub static RULES: &[Rule] = &[
         on: On::Setups,
         find: marks::marks,
     },
+    Rule { codes: &[&code::READ_BEFORE_ROLL], on: On::Setups, find: before_the_roll::rule },
     Rule {
         codes: &[&code::CONTROL_MEETS_TUBE, &code::TOO_CLOSE_TO_CALL],
         on: On::Setups,

@@ -9,7 +9,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::metrology::reading::Reading;
-use crate::setup::model::{Note, PLANNED, Setup, Value};
+use crate::setup::model::{Note, PLANNED, Setup, Value, Written};
+use crate::setup::span::Span;
 
 /// What comes before the figures, in the note's first sentence.
 const NOT_MEASURED: &str = "not measured: ";
@@ -35,6 +36,19 @@ pub fn to_be_read<'m>(
     let is_known = |id: &&MeasureId| planned.recorded(id).is_some_and(|one| one.value != Value::Unmeasured);
     let is_read = |id: &&MeasureId| !catalogue.measure(id.row).goes_along();
     differing.filter(is_known).filter(is_read).map(|id| catalogue.path(id)).collect()
+}
+
+/// A setup that somebody plans and nobody has written yet, as its note would tell that these are no readings.
+pub fn as_planned<'s>(
+    catalogue: &Catalogue,
+    setup: &Setup,
+    ids: impl Iterator<Item = &'s MeasureId>,
+) -> Setup {
+    let paths: Vec<String> = ids.map(|id| catalogue.path(id)).collect();
+    let value = format!("{PLANNED}try`, {NOT_MEASURED}{}.", paths.join(", "));
+    let mut planned = setup.clone();
+    planned.notes.push(Note { on: String::new(), text: Written { value, span: Span::default() } });
+    planned
 }
 
 /// The notes that say that something is planned.

@@ -1,6 +1,7 @@
 //! `diff`: what physically changed between two revisions, two files, or a setup and the bike as found.
 
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use clap::Args;
@@ -22,6 +23,7 @@ use crate::setup::read::read;
 use crate::setup::span::{LineIndex, Span};
 
 use super::Status;
+use super::between::older_than_the_roll;
 use super::newest;
 use super::session::{Failure, NOW, Opened, Session};
 use super::today::today;
@@ -206,13 +208,22 @@ pub fn compare_opened(
         sheet.as_ref().map_or_else(Evidence::default, |sheet| weigh(catalogue, was.setup(), sheet));
     let mut turns = evidence.turns.clone();
     turns.extend(sheet.iter().flat_map(|sheet| points_along(&was, sheet, &evidence.turns)));
-    let now = if let Some(sheet) = &sheet {
-        was.found(sheet, Some(&turns))
+    let backwards = relation == Relation::Revisions && newest::is_backwards(from, to);
+    // A history that cannot be read tells nothing more than the two do.
+    let old_angles = match relation {
+        Relation::Revisions => older_than_the_roll(session, from, to).unwrap_or_default(),
+        Relation::AsFound | Relation::Setups => BTreeSet::new(),
+    };
+    let now = match &sheet {
+        Some(sheet) => was.found(sheet, Some(&turns)),
+        None => State::recorded(catalogue, to.setup()?),
+    };
+    let (was, now) = if backwards {
+        (was.with_old_angles(&old_angles), now)
     } else {
-        State::recorded(catalogue, to.setup()?)
+        (was, now.with_old_angles(&old_angles))
     };
     let mut comparison = evidence.settled(compare::compare(was, now), &now);
-    let backwards = relation == Relation::Revisions && newest::is_backwards(from, to);
     if backwards {
         comparison.told_backwards();
     }

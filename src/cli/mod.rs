@@ -5,6 +5,7 @@
 pub mod adopt;
 mod behind;
 mod beside;
+mod between;
 pub mod body;
 mod calendar;
 pub mod carry;

@@ -43,6 +43,8 @@ pub enum Fate {
     Stale,
     /// It was drawn before the bar's roll was read, and nobody knows at which roll: it tells nothing.
     RollUnknown,
+    /// The recorded angle beside it was read before the bar was rolled: it tells nothing of where that is wanted.
+    AngleReadBefore,
     /// The line was drawn on a part that is not on the bike any more: it tells nothing.
     OnAnotherPart,
     /// The sheet that found it broken, gone or apart is older than the line, or of its day: nobody knows which line is meant.
@@ -254,9 +256,12 @@ fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChang
             Fate::DrawnAnew => Verdict::ReRead,
             Fate::Aligned => Verdict::Same,
             Fate::Off | Fate::Broken => Verdict::Moved,
-            Fate::Missing | Fate::Stale | Fate::RollUnknown | Fate::OnAnotherPart | Fate::OldOrNew => {
-                Verdict::NotLookedAt
-            }
+            Fate::Missing
+            | Fate::Stale
+            | Fate::RollUnknown
+            | Fate::AngleReadBefore
+            | Fate::OnAnotherPart
+            | Fate::OldOrNew => Verdict::NotLookedAt,
         },
     }
 }

@@ -20,6 +20,7 @@ mod off_the_rest;
 mod on_bar;
 mod opened_before;
 pub mod overview;
+mod read_before;
 mod replaced;
 mod report;
 mod saddle;
@@ -63,8 +64,9 @@ pub use marks::{
 };
 pub use measures::{Carrier, Change, Held, typed};
 pub use off_the_rest::off_the_rest;
-pub use on_bar::{OnBar, ReadBefore, is_let_go};
+pub use on_bar::{OnBar, is_let_go};
 pub use opened_before::{OpenedBefore, opened_before};
+pub use read_before::{ReadBefore, WasReadBefore};
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
 pub use sawn::{
@@ -129,6 +131,9 @@ pub struct Comparison {
     /// The angles of controls on a bar that was rolled after they were read.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub read_before_the_roll: Vec<ReadBefore>,
+    /// The angles whose earlier figure was read before the bar was rolled, and that are told again since.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub was_read_before_the_roll: Vec<WasReadBefore>,
     /// The angles against gravity whose ground nobody tells, where nothing else tells of it.
     #[serde(flatten)]
     pub unread_ground: UnreadGround,
@@ -395,7 +400,8 @@ pub fn as_written(from: State, to: State) -> Comparison {
         tightened: Vec::new(),
         notes: texts::notes(&difference),
         besides: Vec::new(),
-        read_before_the_roll: on_bar::read_before(&difference),
+        read_before_the_roll: read_before::left(&difference),
+        was_read_before_the_roll: read_before::was(&difference),
         unread_ground: match common_shift {
             Some(_) => UnreadGround::default(),
             None => unread_ground::unread_ground(&as_read),

@@ -4,8 +4,6 @@
 //! bar, which alone tells whether its clamp was opened. A lever that stands on the bar as it did went along; one that
 //! was turned back until the gauge read as before was opened all the same.
 
-use serde::Serialize;
-
 use crate::catalogue::table::{BAR_OFFSET, BAR_ROLL};
 use crate::catalogue::{MeasureId, joint};
 use crate::check::forgotten;
@@ -161,31 +159,6 @@ pub fn is_told_anew(difference: &Difference, id: &MeasureId) -> bool {
         Layer::Recorded => is_read_anew(difference, id, &MeasureId::bike(BAR_ROLL)),
     };
     joint::is_control_angle(id.row) && told
-}
-
-/// The angle of a control that two setups hold as it was read before the bar was rolled.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct ReadBefore {
-    /// Its written path.
-    pub measure: String,
-    /// In plain words.
-    pub title: String,
-}
-
-/// What was read before the bar was rolled, and not again: it went along, unless somebody set it back and wrote nothing. What
-/// a sheet leaves open is told as not looked at.
-pub(super) fn read_before(difference: &Difference) -> Vec<ReadBefore> {
-    if difference.to.sheet().is_some() || !is_rolled(difference) {
-        return Vec::new();
-    }
-    let catalogue = difference.from.catalogue();
-    let is_left = |id: &&MeasureId| {
-        let both = difference.from.number(id).is_some() && difference.to.number(id).is_some();
-        joint::is_control_angle(id.row) && both && !is_told_anew(difference, id)
-    };
-    let left = difference.to.setup().readings.keys().filter(is_left);
-    left.map(|id| ReadBefore { measure: catalogue.path(id), title: catalogue.title(id) }).collect()
 }
 
 /// How an angle that was told anew differs on a bar that was rolled; `ground` is what a common slope of the ground

@@ -30,6 +30,7 @@ pub struct State<'a> {
     recorded: &'a Setup,
     found: Option<&'a Setup>,
     turns: Option<&'a Turns>,
+    old_angles: Option<&'a BTreeSet<MeasureId>>,
 }
 
 /// Which layer of a state a number comes from.
@@ -93,7 +94,7 @@ impl Consequences for Level<'_> {
 impl<'a> State<'a> {
     /// The state a setup records.
     pub fn recorded(catalogue: &'a Catalogue, setup: &'a Setup) -> Self {
-        State { catalogue, recorded: setup, found: None, turns: None }
+        State { catalogue, recorded: setup, found: None, turns: None, old_angles: None }
     }
 
     /// The same bike as it was found: what was not looked at is taken not to have moved.
@@ -104,6 +105,16 @@ impl<'a> State<'a> {
     /// The same with another sheet on top of the same turns.
     pub fn with_sheet(self, sheet: &'a Setup) -> Self {
         State { found: Some(sheet), ..self }
+    }
+
+    /// The same with the angles on the bar that other revisions show to be older than its roll.
+    pub fn with_old_angles(self, ids: &'a BTreeSet<MeasureId>) -> Self {
+        State { old_angles: Some(ids), ..self }
+    }
+
+    /// Whether other revisions show that an angle was read before the bar was rolled.
+    pub fn is_shown_older_than_the_roll(&self, id: &MeasureId) -> bool {
+        self.old_angles.is_some_and(|ids| ids.contains(id))
     }
 
     /// The same on another setup.

@@ -4,6 +4,7 @@
 //! it then shows whether the joint moved since the drawing, but no longer where the setup wants it. So it is as well where
 //! `check` calls it no evidence.
 
+mod angles;
 mod ground;
 mod standing;
 
@@ -18,6 +19,7 @@ use crate::geometry::state::State;
 use crate::setup::model::{Mark, Setup};
 
 use super::{Content, Stamp};
+pub use angles::Angles;
 pub use ground::Ground;
 use ground::OfTheDrawing;
 use standing::{Standing, standing};
@@ -152,18 +154,20 @@ impl Followed {
 pub struct Marks<'a> {
     catalogue: &'a Catalogue,
     followed: Vec<Followed>,
+    angles: Angles,
 }
 
 impl<'a> Marks<'a> {
     /// Before the first revision.
     pub fn new(catalogue: &'a Catalogue) -> Self {
-        Marks { catalogue, followed: Vec::new() }
+        Marks { catalogue, followed: Vec::new(), angles: Angles::default() }
     }
 
     /// The next revision; one that cannot be read is stepped over.
     pub fn follow(&mut self, stamp: &Stamp, content: &Content) {
         let Ok(setup) = content.setup() else { return };
         self.notice_gone(stamp, setup);
+        self.angles.follow(self.catalogue, setup);
         for mark in &setup.marks {
             self.look_at(stamp, setup, mark);
         }
@@ -240,7 +244,7 @@ impl<'a> Marks<'a> {
         known.ground.is_told_by(setup);
         let (told, angles) = known.ground.told_on_one_side(self.catalogue, setup);
         known.on_ground(stamp, told, angles);
-        let now = standing(self.catalogue, known, setup, mark);
+        let now = standing(self.catalogue, (known, &self.angles), setup, mark);
         known.stands(stamp, self.catalogue, now);
     }
 }

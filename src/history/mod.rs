@@ -28,7 +28,7 @@ pub use against_riding::{Forbidding, LeftOpen};
 pub use entry::{Compared, Entry, Event, Joined};
 pub use held::{Held, Kept, Known};
 pub use judged::entry;
-pub use marks::{Ground, MarkEvent, MarkHistory, Marks, What};
+pub use marks::{Angles, Ground, MarkEvent, MarkHistory, Marks, What};
 pub use not_taken::NotTaken;
 pub use series::{Place, Series, series};
 pub use wanted::{Unknown, Wanted, wanted};

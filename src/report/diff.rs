@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 use crate::catalogue::Weight;
 use crate::catalogue::joint::{self, CONTROLS};
 use crate::catalogue::table::FLOOR;
-use crate::compare::{Beside, Carrier, Change, Comparison, Fate, PartChange, Report};
+use crate::compare::{Beside, Carrier, Change, Comparison, Fate, PartChange, Report, WasReadBefore};
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
@@ -118,6 +118,7 @@ fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
     }
     super::unknown_roll::said(page, comparison.unknown_roll.as_ref());
     read_before_the_roll(page, comparison);
+    was_read_before_the_roll(page, comparison);
     super::floor_not_read::said_between(page, &comparison.unread_ground, !words.is_neutral());
     let Some(floor) = comparison.changes.iter().find(|change| change.id.row == FLOOR) else { return };
     page.blank();
@@ -145,6 +146,25 @@ fn read_before_the_roll(page: &mut Page, comparison: &Comparison) {
     let said = format!(
         "Read before the bar was rolled: {}. {it} turned with it, unless {was} set back since: read again.",
         titles.join(", ")
+    );
+    page.paragraph(0, 2, &[piece(Label::Care, said)]);
+}
+
+/// What is held against a figure that was read before the bar was rolled: whether it moved, the two do not say.
+fn was_read_before_the_roll(page: &mut Page, comparison: &Comparison) {
+    let one = |angle: &WasReadBefore| {
+        let along = angle.along_written.as_ref();
+        let along = along.map(|along| format!("; {along} gone along with the bar")).unwrap_or_default();
+        format!("{} ({}{along})", angle.title, angle.was_written)
+    };
+    let all: Vec<String> = comparison.was_read_before_the_roll.iter().map(one).collect();
+    if all.is_empty() {
+        return;
+    }
+    page.blank();
+    let said = format!(
+        "Held against a figure older than the bar's roll: {}. Whether it moved on the bar the figures do not say.",
+        all.join(", ")
     );
     page.paragraph(0, 2, &[piece(Label::Care, said)]);
 }
@@ -336,6 +356,9 @@ fn marks(page: &mut Page, comparison: &Comparison, words: &Words) {
             }
             Fate::OnAnotherPart => "it no longer meets the line it was drawn to: it tells nothing".to_owned(),
             Fate::Stale => "drawn at another place than the recorded one: it tells nothing".to_owned(),
+            Fate::AngleReadBefore => {
+                "the angle beside it was read before the bar was rolled: read that again first".to_owned()
+            }
             Fate::RollUnknown => {
                 "drawn before the bar's roll was read, and at no written roll: it tells nothing".to_owned()
             }

@@ -76,6 +76,9 @@ impl Evidence {
         for change in comparison.marks.iter_mut().filter(|change| change.fate.is_found()) {
             let Some(report) = self.marks.iter().find(|report| report.name == change.mark) else { continue };
             match report.state {
+                MarkVerdict::Stale if report.beside_an_old_angle => {
+                    (change.fate, change.verdict) = (Fate::AngleReadBefore, Verdict::NotLookedAt);
+                }
                 MarkVerdict::Stale if report.mend.is_some() => {
                     (change.fate, change.verdict) = (Fate::RollUnknown, Verdict::NotLookedAt);
                 }
@@ -280,7 +283,7 @@ fn one(state: &State, mark: &Mark, seen: Option<MarkState>) -> (MarkReport, Vec<
         report.state = MarkVerdict::Stale;
         let then = stale.mend.as_deref().unwrap_or("It is no evidence.");
         report.words = format!("{}. {then}", stale.words);
-        report.mend = stale.mend;
+        (report.mend, report.beside_an_old_angle) = (stale.mend, stale.beside_an_old_angle);
         return (report, Vec::new());
     }
     told(state, mark, seen)
@@ -351,6 +354,7 @@ fn blank(mark: &Mark) -> MarkReport {
         older_sheet: false,
         doubtful: false,
         mend: None,
+        beside_an_old_angle: false,
         words: String::new(),
     }
 }

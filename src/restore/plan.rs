@@ -6,6 +6,7 @@
 
 mod blocked;
 mod fitted;
+mod old_angle;
 mod read_again;
 mod spacers;
 mod steps;

@@ -7,8 +7,8 @@ use crate::catalogue::table::{
     STEM_CLAMP_HEIGHT,
 };
 use crate::catalogue::{Catalogue, MeasureId, Side, caution};
-use crate::check::forbidden;
 use crate::check::levers::ROOM_TO_PULL;
+use crate::check::{before_the_roll, forbidden, lines};
 use crate::compare::{CUT_CARBON, Shorter, replaced, slides};
 use crate::metrology::show;
 use crate::setup::model::Setup;
@@ -29,7 +29,7 @@ impl Minded<'_> {
     /// What to bear in mind of it, in order.
     pub fn notes(&self) -> Vec<String> {
         let bites = Side::BOTH.into_iter().filter_map(|side| self.bite(side));
-        bites.chain(self.width()).chain(self.clamp()).chain(self.pile()).collect()
+        bites.chain(self.old_angles()).chain(self.width()).chain(self.clamp()).chain(self.pile()).collect()
     }
 
     /// A measure before and after, where it changes.
@@ -41,6 +41,21 @@ impl Minded<'_> {
     fn is_another(&self, part: &str) -> bool {
         let replaced = replaced(self.catalogue, self.was, self.now, Shorter::Sawn);
         replaced.is_some_and(|replaced| replaced.parts.contains(&part))
+    }
+
+    /// Angles that were read before the bar was rolled, of a bar that is to be rolled again: a plan makes them no better known.
+    fn old_angles(&self) -> Option<String> {
+        self.change(&lines::roll())?;
+        let old = before_the_roll::all(self.catalogue, self.was);
+        let old = old.into_iter().filter(|(id, ..)| !self.asked.contains(id));
+        let titles: Vec<String> = old.map(|(id, ..)| self.catalogue.title(id)).collect();
+        (!titles.is_empty()).then(|| {
+            format!(
+                "Read before the bar was rolled last, and not again: {}. What they are to read here is worked out of that: read \
+                 them first.",
+                titles.join(", ")
+            )
+        })
     }
 
     /// A bite that was read with the lever elsewhere.

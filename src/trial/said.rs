@@ -1,12 +1,13 @@
 //! What `check` says of two setups, compared: what appears, what stands, what is said otherwise, what is gone.
 
 use std::collections::BTreeSet;
+use std::iter;
 
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
 use crate::catalogue::code::{self, Severity};
-use crate::check;
+use crate::check::{self, lines, planned};
 use crate::compare::Replaced;
 use crate::setup::finding::{Acknowledged, Finding};
 use crate::setup::model::Setup;
@@ -104,6 +105,11 @@ pub fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> SaidOfBoth {
         let read = Read { setup: Some(setup.clone()), findings: Vec::new() };
         check::check_with_accepted(catalogue, &read, None, None)
     };
+    // A roll that is planned was read by nobody: no angle is older than it.
+    let roll = lines::roll();
+    let is_rolled = was.recorded(&roll).map(|one| &one.value) != now.recorded(&roll).map(|one| &one.value);
+    let planned = is_rolled.then(|| planned::as_planned(catalogue, now, iter::once(&roll)));
+    let now = planned.as_ref().unwrap_or(now);
     let ((before, accepted_before), (after, accepted_after)) = (found(was), found(now));
     let is_among = |finding: &Finding, those: &[Finding]| those.iter().any(|other| is_same(finding, other));
     let accepted = |accepted: &[Acknowledged]| -> Vec<Finding> {
@@ -129,6 +135,9 @@ pub fn said(catalogue: &Catalogue, was: &Setup, now: &Setup) -> SaidOfBoth {
     // What nobody is to ride with comes first, however bad it is for the file.
     newly.sort_by_key(|accepted| (!accepted.said.unridable, accepted.said.severity));
     let stands_accepted = still.map(said).collect();
+    // What a plan makes of an angle that nobody read again settles nothing.
+    let disappears =
+        disappears.filter(|finding| planned.is_none() || finding.code.name != code::READ_BEFORE_ROLL.name);
     let mut disappears: Vec<Said> = disappears.map(Said::from).collect();
     disappears.sort_by_key(|said| said.severity);
     let (appears, stands, otherwise) = told_of_the_later(&before, &after);

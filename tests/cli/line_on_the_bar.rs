@@ -16,10 +16,11 @@ const SHEET: [&str; 3] = ["rowan/race", "--found", "rowan/loan"];
 /// The bar rolled by hand from -1.5° to 1.5° on a later day.
 const ROLL: &str = "roll 1.5 with=angle-gauge read=\"2026-05-20\"";
 
-/// The setup with the bar rolled by hand, its right lever at so many degrees, and its lines drawn as told.
+/// The setup with the bar rolled by hand, its right lever read on it at so many degrees, and its lines drawn as told.
 fn rolled(lever: &str, drawn: &str) -> String {
     let text = SETUP.replace("roll -1.5 with=angle-gauge", ROLL);
-    let text = text.replace("from-tip (in)6.61; angle 32", &format!("from-tip (in)6.61; angle {lever}"));
+    let read = format!("from-tip (in)6.61; angle {lever} with=angle-gauge read=\"2026-05-20\"");
+    let text = text.replace("from-tip (in)6.61; angle 32 with=angle-gauge", &read);
     text.replace("drawn from-tip=(in)6.61 angle=32", &format!("drawn from-tip=(in)6.61 {drawn}"))
 }
 

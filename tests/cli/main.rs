@@ -6,6 +6,7 @@ mod texts;
 mod accepted;
 mod bar_set_first;
 mod because;
+mod before_the_roll;
 mod blank_units;
 mod body_unridable;
 mod cannot_be;

@@ -5,15 +5,18 @@
 
 use std::borrow::Cow;
 
-use crate::catalogue::table::BAR_ROLL;
+use crate::catalogue::table::{BAR_ROLL, FLOOR};
 use crate::catalogue::{Catalogue, MeasureId, joint};
+use crate::check::{before_the_roll, lines};
 use crate::metrology::reading::Reading;
 use crate::metrology::unit::Unit;
+use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Recorded, Setup, Value};
 
 use super::{AT_ROLL, Noted, carried, noted};
 
-/// The setup that a sheet is compared with: what it reads of what nobody knew stands there as it read before.
+/// The setup that a sheet is compared with: what it reads of what nobody knew stands there as it read before, and what it finds
+/// where a bar that was rolled took it along stands there.
 pub fn remembered<'s>(catalogue: &Catalogue, setup: &'s Setup, sheet: &Setup) -> Cow<'s, Setup> {
     let day = sheet.day();
     let is_read = |id: &MeasureId| {
@@ -36,13 +39,37 @@ pub fn remembered<'s>(catalogue: &Catalogue, setup: &'s Setup, sheet: &Setup) ->
         let value = Value::Reading(reading);
         Some((id.clone(), Recorded { value, ..setup.recorded(id)?.clone() }))
     };
-    let known: Vec<(MeasureId, Recorded)> = setup.readings.keys().filter_map(one).collect();
+    let along = |id: &MeasureId| Some((id.clone(), taken_along(catalogue, setup, sheet, id)?));
+    let known: Vec<(MeasureId, Recorded)> =
+        setup.readings.keys().filter_map(|id| one(id).or_else(|| along(id))).collect();
     if known.is_empty() {
         return Cow::Borrowed(setup);
     }
     let mut whole = setup.clone();
     whole.readings.extend(known);
     Cow::Owned(whole)
+}
+
+/// What an angle that was read before the bar was rolled reads since, where the sheet finds the control there: then nobody
+/// touched its clamp. Found elsewhere it is held against what is recorded.
+fn taken_along(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, id: &MeasureId) -> Option<Recorded> {
+    let found = sheet.reading(id)?;
+    let before = before_the_roll::read_before(catalogue, setup, id)?;
+    let day = sheet.day().filter(|day| before.since.is_none_or(|since| *day >= since))?;
+    let (then, now) = (before.then?.roll, lines::roll_now(catalogue, setup)?);
+    let along = carried::at_roll(catalogue, id, setup.reading(id)?, &then, &now)?;
+    let floors = [setup, sheet].map(|on| on.value(&MeasureId::bike(FLOOR)));
+    let slope = match floors {
+        [Some(was), Some(is)] => is - was,
+        [None, None] => 0.0,
+        _ => return None,
+    };
+    let rolled = sheet.value(&lines::roll()).map_or(0.0, |roll| roll - now.value());
+    let apart = found.value() + slope - rolled - along.value();
+    let expanded = found.expanded_uncertainty().hypot(along.expanded_uncertainty());
+    let is_there = judge(apart, expanded) != Verdict::Moved;
+    let value = Value::Reading(along.read_on(day));
+    is_there.then_some(Recorded { value, ..setup.recorded(id)?.clone() })
 }
 
 /// Whether the old figure still says where the part is to stand. An angle on a bar that was let go goes with the roll

@@ -2,14 +2,15 @@
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Gravity, MeasureId, joint};
+use crate::check::before_the_roll::{self, ReadBefore, ToTheLine};
 use crate::check::lines;
-use crate::check::marks::{staleness, without_joint};
+use crate::check::marks::{Stale, beside_an_old_angle, staleness, without_joint};
 use crate::metrology::reading::Reading;
 use crate::metrology::show::plain;
-use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, Setup, Value};
 
 use super::Followed;
+use super::angles::Angles;
 
 /// Where a mark stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -45,15 +46,28 @@ impl Standing {
 }
 
 /// Where a mark stands. What nobody tells, for the ground or because nothing is recorded, stands as it did.
-pub fn standing(catalogue: &Catalogue, known: &Followed, setup: &Setup, mark: &Mark) -> Standing {
-    let ids = known.drawn.drawn.iter();
-    let left = ids.filter(|(id, drawn)| {
-        let now = has_left(catalogue, known, setup, id, &drawn.value);
-        now.unwrap_or_else(|| known.standing.has_left(id))
-    });
-    let left: Vec<MeasureId> = left.map(|(id, _)| id.clone()).collect();
+pub fn standing(
+    catalogue: &Catalogue,
+    (known, angles): (&Followed, &Angles),
+    setup: &Setup,
+    mark: &Mark,
+) -> Standing {
+    let (mut left, mut old) = (Vec::new(), None);
+    for (id, drawn) in &known.drawn.drawn {
+        let before = angles.read_before(catalogue, setup, id);
+        match to_the_line(catalogue, known, setup, (id, &drawn.value), before.as_ref()) {
+            Some(ToTheLine::Left) => left.push(id.clone()),
+            None if known.standing.has_left(id) => left.push(id.clone()),
+            Some(ToTheLine::Undecided) => old = old.or(before.map(|before| (id, before))),
+            Some(ToTheLine::There) | None => {}
+        }
+    }
     if !left.is_empty() {
         return Standing::Left(left);
+    }
+    if let Some((id, before)) = old {
+        let Stale { words, mend, .. } = beside_an_old_angle(catalogue, setup, mark, id, &before);
+        return Standing::NoEvidence { why: words, mend };
     }
     if let Some(why) = without_joint(setup, mark) {
         return Standing::NoEvidence { why, mend: None };
@@ -113,22 +127,22 @@ fn by_the_ground(catalogue: &Catalogue, known: &Followed, setup: &Setup, id: &Me
     ByTheGround::Yes { mend }
 }
 
-/// Whether a recorded position is no longer the drawn one; none where nobody knows.
-fn has_left(
+/// How the line stands to a recorded position; none where nobody knows.
+fn to_the_line(
     catalogue: &Catalogue,
     known: &Followed,
     setup: &Setup,
-    id: &MeasureId,
-    drawn: &Value,
-) -> Option<bool> {
-    let (Value::Reading(drawn), Some(line)) = (drawn, line_of(known, id)) else { return Some(false) };
+    (id, drawn): (&MeasureId, &Value),
+    before: Option<&ReadBefore>,
+) -> Option<ToTheLine> {
+    let (Value::Reading(drawn), Some(line)) = (drawn, line_of(known, id)) else {
+        return Some(ToTheLine::There);
+    };
     let now = setup.reading(id)?;
     let on_slope = between_floors(catalogue, known, setup, id)?;
     let rolled = lines::rolled(catalogue, setup, line, id);
-    let expanded = now.expanded_uncertainty().hypot(drawn.expanded_uncertainty());
-    let expanded = expanded.hypot(rolled.expanded_uncertainty()).hypot(on_slope.uncertainty);
-    let delta = now.value() - drawn.value() - rolled.degrees + on_slope.degrees;
-    Some(judge(delta, expanded) == Verdict::Moved)
+    let on_slope = (on_slope.degrees, on_slope.uncertainty);
+    Some(before_the_roll::to_the_line((drawn, now), rolled, on_slope, before))
 }
 
 /// The line with the roll at which it was drawn; none of an angle on the bar where nobody knows that roll, of which `check`

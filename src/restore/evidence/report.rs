@@ -33,6 +33,7 @@ pub enum MarkVerdict {
 }
 
 /// One mark and what it says.
+#[expect(clippy::struct_excessive_bools, reason = "each says another thing of it")]
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct MarkReport {
@@ -67,6 +68,9 @@ pub struct MarkReport {
     /// Of one that is no evidence only because nobody knows at which roll it was drawn, how it becomes one again.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mend: Option<String>,
+    /// Whether it is no evidence because the recorded angle beside it was read before the bar was rolled.
+    #[serde(skip)]
+    pub beside_an_old_angle: bool,
     /// All of it in one sentence.
     pub words: String,
 }

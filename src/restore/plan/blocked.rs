@@ -254,7 +254,9 @@ impl Planner<'_> {
             let recorded = self.setup.recorded(id);
             recorded.is_some_and(|recorded| recorded.value == Value::Unmeasured) && !is_read_again(id)
         };
-        ids.iter().filter(is_unknown).map(|id| self.unknown_target(holder, id)).collect()
+        let unknown = ids.iter().filter(is_unknown).map(|id| self.unknown_target(holder, id));
+        let old = ids.iter().filter_map(|id| Some(self.old_target(holder, id, &self.read_before(id)?)));
+        unknown.chain(old).collect()
     }
 
     fn unknown_target(&self, holder: &Holder, id: &MeasureId) -> Blocked {

@@ -147,7 +147,11 @@ impl Planner<'_> {
     /// What a joint that is opened lets go although it was found in its place: it is kept there, and its mark lined up.
     fn keeps<'i>(&self, holder: &Holder, left: impl Iterator<Item = &'i MeasureId>) -> Vec<Move> {
         let Some(joint) = holder.joint() else { return Vec::new() };
-        let slips = |id: &&MeasureId| self.setup.can_slip(self.catalogue, id) && !self.way.is_unknown(id);
+        let slips = |id: &&MeasureId| {
+            self.setup.can_slip(self.catalogue, id)
+                && !self.way.is_unknown(id)
+                && self.read_before(id).is_none()
+        };
         left.filter(slips).filter_map(|id| self.way.kept(id, self.usable_mark(joint, id))).collect()
     }
 
@@ -172,7 +176,7 @@ impl Planner<'_> {
     fn step(&self, holder: &Holder, set: &[&MeasureId], keeps: Vec<Move>, why: String) -> Step {
         let mark = |id: &MeasureId| holder.joint().and_then(|joint| self.usable_mark(joint, id));
         // What must not be made up for by setting has no way back to tell: its caution says what to do.
-        let settable = set.iter().filter(|id| !self.is_spoilt(id));
+        let settable = set.iter().filter(|id| !self.is_spoilt(id) && self.read_before(id).is_none());
         let moves: Vec<Move> = settable.filter_map(|id| self.way.back(id, mark(id))).collect();
         let known = holder.joint().and_then(joint::find).map(|(_, joint)| joint);
         let torque = holder.joint().and_then(|name| self.setup.torque(name));
@@ -254,8 +258,11 @@ impl Planner<'_> {
                 continue;
             }
             match mark.state {
+                // Where it is told why the angle is no target, so is what the line tells.
+                MarkVerdict::Stale if mark.beside_an_old_angle => {}
                 MarkVerdict::Stale => {
-                    cautions.push(format!("Do not line up mark {}: it is stale.", mark.name));
+                    let why = if mark.mend.is_some() { "no evidence" } else { "stale" };
+                    cautions.push(format!("Do not line up mark {}: it is {why}.", mark.name));
                 }
                 MarkVerdict::Broken | MarkVerdict::Missing => {
                     cautions.push(format!("Draw mark {} again when the joint is set and tight.", mark.name));

@@ -252,6 +252,12 @@ fn drawn_from(
     shown.filter(|shown| shown.iter().all(|id| sheet.readings.contains_key(id))).flatten().collect()
 }
 
+/// Whether the file has an angle that was read before the bar was rolled, and the sheet reads it since.
+fn is_read_on_this_bar(way: &Way, before: &Setup, sheet: &Setup, id: &MeasureId) -> bool {
+    let old = check::before_the_roll::read_before(way.recorded.catalogue(), before, id);
+    old.is_some_and(|old| old.since.or(old.read).zip(sheet.day()).is_some_and(|(since, day)| day >= since))
+}
+
 /// Whether what was found of a measure is to be written, be it also where it differs only `within_reading`.
 fn wanted(
     way: &Way,
@@ -261,6 +267,9 @@ fn wanted(
     (unread, within_reading): (&BTreeSet<MeasureId>, bool),
 ) -> bool {
     let is_read = sheet.readings.contains_key(id);
+    if is_read && is_read_on_this_bar(way, before, sheet, id) {
+        return true;
+    }
     match before.recorded(id).map(|recorded| &recorded.value) {
         None | Some(Value::Unmeasured) if is_read => true,
         _ => match way.verdict_as_read(id) {

@@ -1,0 +1,76 @@
+//! Angles of controls that were read before the bar was rolled: those that two setups hold so, and those that are told
+//! otherwise since.
+
+use serde::Serialize;
+
+use crate::catalogue::{MeasureId, joint};
+use crate::check::before_the_roll;
+use crate::geometry::state::{Difference, Layer};
+
+use super::on_bar::{is_rolled, is_told_anew};
+use super::typed;
+
+/// The angle of a control that two setups hold as it was read before the bar was rolled.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct ReadBefore {
+    /// Its written path.
+    pub measure: String,
+    /// In plain words.
+    pub title: String,
+}
+
+/// The angle of a control that was read before the bar was rolled, and is told again since.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct WasReadBefore {
+    /// Its written path.
+    pub measure: String,
+    /// In plain words.
+    pub title: String,
+    /// What it was, with its unit.
+    pub was_written: String,
+    /// What that reads on the bar as it stood then, where the bar alone moved; none where nobody knows how far.
+    pub along_written: Option<String>,
+}
+
+/// What was read before the bar was rolled, and not again: it went along, unless somebody set it back and wrote nothing. What
+/// a sheet leaves open is told as not looked at.
+pub(super) fn left(difference: &Difference) -> Vec<ReadBefore> {
+    if difference.to.sheet().is_some() || !is_rolled(difference) {
+        return Vec::new();
+    }
+    let catalogue = difference.from.catalogue();
+    let is_left = |id: &&MeasureId| {
+        let both = difference.from.number(id).is_some() && difference.to.number(id).is_some();
+        joint::is_control_angle(id.row) && both && !is_told_anew(difference, id)
+    };
+    let left = difference.to.setup().readings.keys().filter(is_left);
+    left.map(|id| ReadBefore { measure: catalogue.path(id), title: catalogue.title(id) }).collect()
+}
+
+/// What the earlier setup holds as it was read before its bar was rolled, and the later one has otherwise, or a sheet reads: the
+/// same figure says no more of how it stands on the bar than another.
+pub(super) fn was(difference: &Difference) -> Vec<WasReadBefore> {
+    let (catalogue, from) = (difference.from.catalogue(), difference.from.setup());
+    let is_one_setup = from.name.value == difference.to.setup().name.value;
+    let is_read = |id: &MeasureId| match difference.to.sheet() {
+        Some(_) => difference.to.layer(id) == Layer::Found,
+        None => true,
+    };
+    let one = |id: &MeasureId| {
+        let (was, now) = (from.reading(id)?, difference.to.number(id)?);
+        let is_same = was.values() == now.values() && was.unit() == now.unit();
+        if !is_read(id) || is_same && difference.to.sheet().is_none() {
+            return None;
+        }
+        let before = before_the_roll::read_before(catalogue, from, id)?;
+        Some(WasReadBefore {
+            measure: catalogue.path(id),
+            title: catalogue.title(id),
+            was_written: typed(was),
+            along_written: before.went_along(was),
+        })
+    };
+    from.readings.keys().filter(|_| is_one_setup).filter_map(one).collect()
+}
