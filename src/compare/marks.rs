@@ -74,6 +74,9 @@ pub struct MarkChange {
     pub verdict: Verdict,
     /// What the joint does to a rider when it slips.
     pub weight: Weight,
+    /// When the sheet found it so, if not on its own day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub read: Option<NaiveDate>,
     /// Of a line drawn anew, whether that was on the sheet's own day.
     #[serde(skip)]
     pub same_day: bool,
@@ -147,7 +150,7 @@ pub fn opened(difference: &Difference) -> Vec<String> {
     let setup = difference.to.setup();
     let told = difference.to.sheet().into_iter().flat_map(|sheet| &sheet.opened);
     let mut opened: Vec<String> = Vec::new();
-    for joint in told.map(|joint| setup.clamp_of(&joint.value)) {
+    for joint in told.map(|one| setup.clamp_of(&one.joint.value)) {
         if !opened.iter().any(|known| *known == *joint) {
             opened.push(joint.into_owned());
         }
@@ -246,6 +249,7 @@ fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChang
         joint,
         fate,
         off,
+        read: mark.seen_on.filter(|_| fate.is_found()),
         same_day: false,
         verdict: match fate {
             Fate::Added => Verdict::Recorded,

@@ -162,14 +162,23 @@ impl<'a> Walk<'a> {
             }
             return true;
         }
+        if self.is_seen_twice(trio, ours, theirs) {
+            // What was seen again is so on the later day.
+            let day = |side, node| self.three.version(side).day_of(node);
+            if day(Side::Theirs, theirs) > day(Side::Ours, ours) {
+                self.take(trio, ours, theirs);
+            } else {
+                self.keep(ours);
+            }
+            return true;
+        }
         // What it amounts to hangs on an instrument that is not decided; nobody read it again.
         if is_written_alike(ours, theirs) && self.around.has_undecided(ours) {
             return true;
         }
-        let is_of_another_day =
-            || self.changed_alone(trio).is_some_and(|side| self.is_of_another_day(side, ours));
-        if trio.is_apart || is_of_another_day() {
-            self.conflict_over(trio, ours, trio.is_apart.then_some(Because::PlacedTogether));
+        if trio.is_apart || self.is_seen_since(trio, ours, theirs) {
+            let because = if trio.is_apart { Because::PlacedTogether } else { Because::LaterSession };
+            self.conflict_over(trio, ours, Some(because));
             return true;
         }
         // A torque without a block is one all the same: what becomes of its range is told.

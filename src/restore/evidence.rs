@@ -208,6 +208,12 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     for mark in sheet.marks.iter().filter(|mark| !known(&mark.name.value)) {
         evidence.marks.push(stranger(&state, mark, sheet));
     }
+    for report in &mut evidence.marks {
+        report.read = sheet.mark(&report.name).and_then(|mark| mark.seen_on);
+        if let Some(day) = report.read {
+            let _ = write!(report.words, " That was seen on {day}.");
+        }
+    }
     evidence.marks.sort_by_key(|report| (!report.tells_a_move(), report.weight, report.state as u8));
     evidence
 }
@@ -348,6 +354,7 @@ fn blank(mark: &Mark) -> MarkReport {
         apart: None,
         reads: mark.reads.clone(),
         overruled: false,
+        read: None,
         older_sheet: false,
         doubtful: false,
         mend: None,

@@ -73,18 +73,10 @@ fn what_was_found_open_or_out_of_line_goes_only_with_a_word() {
 
 #[test]
 fn what_stands_in_a_conflict_is_not_called_gone() {
-    let older = |lines: &str| sheet(lines).replace("05-20", "05-16");
-    for (seen, about) in
-        [("\n    opened \"stem-face\"", "opened.stem-face"), ("\n    mark \"L1\" broken", "mark.L1")]
-    {
-        // Seen on the 16th, of which the sheet of the 20th says nothing.
-        let (seen, not) = (older(&format!("{seen}{REACH}")), sheet(NEARER));
-        for (ours, theirs) in [(&seen, &not), (&not, &seen)] {
-            let (_, outcome, text) = merged(&older(REACH), ours, theirs);
-            assert!(outcome.status == 1 && text.contains(&format!("conflict \"{about}\"")), "{text}");
-            assert!(!outcome.out.contains("make sure"), "{}", outcome.screen());
-        }
-    }
+    let mark = |state: &str| sheet(&format!("\n    mark \"L1\" {state}{REACH}"));
+    let (_, outcome, text) = merged(&mark("off=0.8"), &mark("broken"), &mark("aligned"));
+    assert!(outcome.status == 1 && text.contains("conflict \"mark.L1\""), "{text}");
+    assert!(!outcome.out.contains("make sure"), "{}", outcome.screen());
     // One note in two words is undecided; what is not in that conflict is gone all the same.
     let note = |words: &str| format!("\n    note \"do not ride: {words}\"");
     let damage = "\n    damage on=\"bar\" \"scored\"";

@@ -7,6 +7,8 @@ use crate::catalogue::{Catalogue, MeasureId};
 use crate::check::forgotten;
 use crate::setup::model::{Mark, Setup, Value};
 
+use super::carried::Unknown;
+
 /// What became of an angle that was read on a bar of unknown roll.
 const NOT_READ_SINCE: &str = "not read since the bar is back";
 
@@ -46,11 +48,11 @@ pub(super) fn known_on(setup: &Setup, id: &MeasureId) -> Option<NaiveDate> {
 }
 
 /// Those of these that nobody has read since the sheet's day either, and what became of them.
-pub(super) fn not_read_since(setup: &Setup, sheet: &Setup, unread: &[MeasureId]) -> Vec<(MeasureId, String)> {
+pub(super) fn not_read_since(setup: &Setup, sheet: &Setup, unread: &[MeasureId]) -> Vec<Unknown> {
     let day = sheet.day();
     let is_read_since = |id: &MeasureId| known_on(setup, id).zip(day).is_some_and(|(known, day)| known > day);
     let open = unread.iter().filter(|id| !is_read_since(id));
-    open.map(|id| (id.clone(), NOT_READ_SINCE.to_owned())).collect()
+    open.map(|id| Unknown::of(id.clone(), NOT_READ_SINCE)).collect()
 }
 
 /// What of all that would be written is older than what it would be written over.
