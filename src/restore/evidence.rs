@@ -192,7 +192,11 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
             }
         }
     }
-    let Fused { turns, taken, clashes } = fuse(&all_told);
+    let Fused { mut turns, taken, clashes } = fuse(&all_told);
+    for (id, turn) in &mut turns {
+        let seen_on = taken.get(id).and_then(|mark| sheet.mark(mark)?.seen_on);
+        *turn = seen_on.map_or_else(|| turn.clone(), |day| turn.clone().read_on(day));
+    }
     (evidence.turns, evidence.taken, evidence.clashes) = (turns, taken, clashes);
     by_the_rest(&state, sheet, &mut evidence.turns);
     for clash in &evidence.clashes {

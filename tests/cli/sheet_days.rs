@@ -201,3 +201,54 @@ fn two_revisions_of_a_sheet_tell_when_only_the_day_differs() {
     assert!(said.contains("bar in stem: opened, seen 2031-05-16, was opened"), "{said}");
     assert_eq!(said.matches("seen 2031-05-16").count(), 2, "{said}");
 }
+
+/// A sheet merged from two tells of two days: what was read before its joint was seen open tells nothing of it since.
+#[test]
+fn what_was_read_before_its_joint_was_open_is_not_known_since() {
+    let read = |day: &str| format!("    left {{ brake-lever {{ from-tip 168{day}; angle 32{day} }} }}\n");
+    let of_16 = " read=\"2031-05-16\"";
+    let tight = "    torque \"left.brake-lever\" { applied 3 }\n";
+    for (lines, is_known) in [
+        (format!("{}    opened \"left.brake-lever\"\n{tight}", read(of_16)), false),
+        (format!("{}    mark \"L1\" broken\n{tight}", read(of_16)), false),
+        (format!("    mark \"L1\" aligned{of_16}\n    opened \"left.brake-lever\"\n{tight}"), false),
+        (format!("{}    opened \"left.brake-lever\"{of_16}\n{tight}", read("")), true),
+        (format!("{}    opened \"left.brake-lever\"\n{tight}", read("")), true),
+        (format!("    mark \"L1\" aligned\n    opened \"left.brake-lever\"{of_16}\n{tight}"), true),
+    ] {
+        let (text, record) = recorded(&setup(), &lines);
+        assert_eq!(
+            !text.contains("from-tip no longer known"),
+            is_known,
+            "{lines}: {}\n{text}",
+            record.screen()
+        );
+        let diff = bench(&setup(), &lines).run(&FOUND);
+        let told = flowing(&diff.out).contains("not read since: left brake lever place");
+        assert_eq!(told, !is_known && !lines.contains("broken"), "{lines}: {}", diff.screen());
+    }
+}
+
+#[test]
+fn what_a_line_tells_is_written_with_the_day_on_which_it_was_seen() {
+    let off = "    mark \"L1\" off=1 read=\"2031-05-16\"\n";
+    let (text, record) = recorded(&setup(), off);
+    // 1 mm on a bar of 22.2 mm is 1·360/(π·22.2) = 5.16°; 32 + 5.16 = 37.16. Its width of 0.5 mm is half of that, 2.6°.
+    assert!(text.contains("angle 37.2 tol=2.6 read=\"2031-05-16\""), "{}\n{text}", record.screen());
+    // Recorded once more, nothing is new.
+    let bench = Bench::without_git(&[(RACE_FILE, &text), (SHEET_FILE, &sheet(off))]);
+    bench.run(&RECORD);
+    assert_eq!(fs::read_to_string(bench.root().join(RACE_FILE)).unwrap(), text);
+    // The lever was read on the 18th: the line of the 16th is older.
+    let read =
+        changed(&setup(), &[("angle 32 with=angle-gauge", "angle 30 with=angle-gauge read=\"2031-05-18\"")]);
+    let (text, record) = recorded(&read, off);
+    assert!(text.contains("angle 30 with=angle-gauge read=\"2031-05-18\""), "{}\n{text}", record.screen());
+    // Read after it was seen, the lever contradicts no line.
+    let both = |day: &str| {
+        format!("    mark \"L1\" aligned{day}\n    left {{ brake-lever {{ from-tip 160; angle 25 }} }}\n")
+    };
+    let contradicts =
+        |day: &str| self::bench(&setup(), &both(day)).run(&FOUND).out.contains("one of the two is");
+    assert!(contradicts("") && !contradicts(" read=\"2031-05-16\""));
+}

@@ -285,7 +285,9 @@ impl Redraw<'_> {
     /// Whether the sheet reads it, or it was written from this day's sheet before.
     fn is_told(&self, id: &MeasureId) -> bool {
         let written = self.before.reading(id).and_then(Reading::read);
-        self.is_read(id) || written.is_some() && written == self.day
+        let is_its_day =
+            || written == self.day || self.sheet.marks.iter().any(|mark| mark.seen_on == written);
+        self.is_read(id) || written.is_some() && is_its_day()
     }
 
     /// Whether nobody knows a position that the mark showed: the joint was opened since, or the file does not know it,
