@@ -218,6 +218,22 @@ fn told(setup: &Setup) -> Vec<Told> {
     told
 }
 
+/// What a sheet tells of joints that are open and of torques, as a sheet that is new tells it.
+pub fn told_of_joints(sheet: &Setup) -> Vec<Beside> {
+    let told = told(sheet).into_iter();
+    let told = told.filter(|one| one.about.starts_with("opened.") || one.about.starts_with("torque."));
+    let new = |one: Told| Beside {
+        was: None,
+        now: Some(one.in_words()),
+        about: one.about,
+        what: one.what,
+        grave: one.grave,
+    };
+    let mut told: Vec<Beside> = told.map(new).collect();
+    told.sort_by_key(|one| !one.grave);
+    told
+}
+
 fn of_torque(joint: &str) -> String {
     format!("torque.{joint}")
 }

@@ -187,6 +187,13 @@ pub fn noted_damages(setup: &Setup) -> Vec<DamageFound> {
     setup.damages.iter().map(DamageFound::of).collect()
 }
 
+/// How a sheet found every line of which it tells, what moved first, of that the dangerous first.
+pub fn noted_marks(sheet: &Setup) -> Vec<MarkChange> {
+    let mut marks: Vec<MarkChange> = sheet.marks.iter().filter_map(|mark| found(mark, sheet)).collect();
+    marks.sort_by_key(|change| (change.verdict != Verdict::Moved, change.weight));
+    marks
+}
+
 /// The marks that differ, and every mark of the later state's sheet; what moved first, of that the dangerous first.
 pub fn changes(difference: &Difference) -> Vec<MarkChange> {
     let (from, to) = (difference.from.setup(), difference.to.setup());

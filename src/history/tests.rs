@@ -9,7 +9,7 @@ use crate::setup::read::read;
 
 fn content(inside: &str) -> Arc<Content> {
     let text = format!("setup \"rowan/race\" format=1 {{\n{inside}\n}}\n");
-    Arc::new(Content { read: read(Catalogue::standard(), text.as_bytes(), None) })
+    Arc::new(Content { read: read(Catalogue::standard(), text.as_bytes(), None), moved: Vec::new() })
 }
 
 fn stamp(short: &str) -> Stamp {

@@ -261,6 +261,16 @@ impl MarkState {
         if apart.abs() < NEGLIGIBLE { MarkState::Aligned } else { MarkState::Off(apart) }
     }
 
+    /// How it was found, as a history tells it.
+    pub const fn as_found(self) -> &'static str {
+        match self {
+            MarkState::Aligned => "found in line",
+            MarkState::Off(_) => "found apart",
+            MarkState::Broken => "found broken",
+            MarkState::Missing => "found gone",
+        }
+    }
+
     /// Its word in a file; none of halves that stand apart, which have a property.
     pub fn word(self) -> Option<&'static str> {
         match self {
