@@ -216,9 +216,11 @@ impl<'a> Walk<'a> {
             self.conflict_over(trio, ours, Some(Because::DangerousTogether));
             return true;
         };
-        match choice {
-            Choice::Newer(side) => self.say_newer(trio, side, ours, theirs),
-            _ => self.say_older(trio, side, stays(side)),
+        if let Choice::Newer(side) = choice {
+            self.say_newer(trio, side, ours, theirs);
+        } else {
+            self.say_older(trio, side, stays(side));
+            self.say_put_back(trio, side, stays(side));
         }
         match side {
             Side::Ours => self.keep(ours),

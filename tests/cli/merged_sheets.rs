@@ -222,3 +222,36 @@ fn an_undecided_floor_of_a_sheet_leaves_no_angle_on_it_known() {
     assert!(said.contains(of_both) && !said.contains("taken for level"), "{said}");
     assert_eq!(said.matches("° tip").count(), 2, "{said}");
 }
+
+/// One sheet, recorded as found in one clone and with `--put-back` in the other.
+#[test]
+fn a_sheet_put_back_on_one_side_and_kept_on_the_other_is_told() {
+    let found = sheet(
+        "\n    left { brake-lever { angle 28 with=angle-gauge } }\n    torque \"left.brake-lever\" { applied 3 }",
+    );
+    let recorded = |more: &[&str]| {
+        let bench = Bench::without_git(&[(RACE_FILE, RACE), (SHEET_FILE, &found)]);
+        let outcome = bench.run(&[&["record", "rowan/race", "--found", "rowan/back"], more].concat());
+        let text = fs::read_to_string(bench.root().join(RACE_FILE)).unwrap();
+        assert!(text.contains("applied 3 read=\"2031-05-20\""), "{}\n{text}", outcome.screen());
+        text
+    };
+    let (kept, back) = (recorded(&[]), recorded(&["--put-back"]));
+    assert!(kept.contains("angle 28") && back.contains("angle 32"), "{kept}\n{back}");
+    for (ours, theirs, whose, other) in [(&kept, &back, "ours", "theirs"), (&back, &kept, "theirs", "ours")] {
+        let bench = Bench::without_git(&[("base", RACE), (RACE_FILE, ours), ("theirs", theirs)]);
+        let outcome = bench.run(&["merge", "base", RACE_FILE, "theirs"]);
+        let said = flowing(&outcome.out);
+        for told in [
+            format!("read 2031-05-20, as {whose} has it; {other} has `angle 32"),
+            "and tightened the left brake lever on 2031-05-20, as after putting it back: look again"
+                .to_owned(),
+        ] {
+            assert!(said.contains(&told), "{told}: {}", outcome.screen());
+        }
+    }
+    // Neither has anything to say of it where the lever was let be.
+    let bench = Bench::without_git(&[("base", RACE), (RACE_FILE, &back), ("theirs", RACE)]);
+    let outcome = bench.run(&["merge", "base", RACE_FILE, "theirs"]);
+    assert!(!outcome.out.contains("putting it back"), "{}", outcome.screen());
+}
