@@ -73,6 +73,21 @@ fn softened(ours: &Setup, theirs: &Setup, outcome: &Outcome) -> Vec<String> {
     said
 }
 
+/// A sentence for each reason not to ride that only both sides of a sheet together tell. Nothing is set on a sheet, so that
+/// neither is taken back: both were seen.
+pub fn together(versions: &[&Setup], outcome: &Outcome) -> Vec<String> {
+    let reader = Reader { catalogue: outcome.catalogue, beside: outcome.beside };
+    let reasons = reader.together(versions, outcome.setup).into_iter();
+    reasons
+        .map(|one| {
+            format!(
+                "Do not ride before it is looked at: what both sides saw says together that {}.",
+                one.words
+            )
+        })
+        .collect()
+}
+
 /// One stop that is gone, or that is something milder now: what it is now may differ from version to version.
 struct Gone {
     path: String,

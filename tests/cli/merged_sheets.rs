@@ -223,6 +223,25 @@ fn an_undecided_floor_of_a_sheet_leaves_no_angle_on_it_known() {
     assert_eq!(said.matches("° tip").count(), 2, "{said}");
 }
 
+/// The bar is found rolled forward by 7.3° (6 less the mean of -1.5, -1.0 and -1.5) on one side, and on the other the lever
+/// that is clamped on it at the angle to the ground that it had: together the lever was turned on the bar.
+#[test]
+fn what_both_sides_of_a_sheet_say_only_together_is_told() {
+    let rolled = sheet("\n    bar { roll 6 with=angle-gauge }");
+    let lever = sheet("\n    left { brake-lever { angle 32 with=angle-gauge } }");
+    for (ours, theirs) in [(&rolled, &lever), (&lever, &rolled)] {
+        let (_, outcome, text) = merged(&sheet(""), ours, theirs);
+        assert!(outcome.status == 0 && text.contains("roll 6") && text.contains("angle 32"), "{text}");
+        let said = flowing(&outcome.out);
+        let told = "Do not ride before it is looked at: what both sides saw says together that";
+        assert!(said.contains(told), "{}", outcome.screen());
+    }
+    // What one of them says by itself is told by it.
+    let moved = sheet("\n    left { brake-lever { angle 28 with=angle-gauge } }");
+    let (_, outcome, _) = merged(&sheet(""), &moved, &sheet(REACH));
+    assert!(!outcome.out.contains("together"), "{}", outcome.screen());
+}
+
 /// One sheet, recorded as found in one clone and with `--put-back` in the other.
 #[test]
 fn a_sheet_put_back_on_one_side_and_kept_on_the_other_is_told() {
