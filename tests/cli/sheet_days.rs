@@ -16,6 +16,9 @@ const L1: [(&str, &str); 1] = [(
     "    mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 read=\"2031-05-02\" }\n    fork {",
 )];
 
+/// The rear brake lever of the setup.
+const LEFT: &str = "angle 32 with=angle-gauge; reach 62 with=caliper; bite 34";
+
 fn setup() -> String {
     changed(RACE, &L1)
 }
@@ -229,6 +232,29 @@ fn what_was_read_before_its_joint_was_open_is_not_known_since() {
     }
 }
 
+/// The gauge of the 16th was laid on the bar before that was let go.
+#[test]
+fn an_angle_read_before_the_bar_was_open_tells_nothing_of_its_roll() {
+    let lines = |day: &str| {
+        format!(
+            "    mark \"L1\" aligned{day}\n    left {{ brake-lever {{ angle 32 with=angle-gauge{day} }} }}\n    \
+             opened \"stem-face\"\n"
+        )
+    };
+    let diff = |day: &str| flowing(&bench(&setup(), &lines(day)).run(&FOUND).out);
+    assert!(diff("").contains("By the line there and the gauge the bar stands within"), "{}", diff(""));
+    let said = diff(" read=\"2031-05-16\"");
+    assert!(
+        !said.contains("the bar stands within") && said.contains("L1 across left brake lever: lines up"),
+        "{said}"
+    );
+    let (text, _) = recorded(&setup(), &lines(" read=\"2031-05-16\""));
+    assert!(
+        text.contains("angle no longer known: the bar in stem was opened; it read 32° at a roll"),
+        "{text}"
+    );
+}
+
 #[test]
 fn what_a_line_tells_is_written_with_the_day_on_which_it_was_seen() {
     let off = "    mark \"L1\" off=1 read=\"2031-05-16\"\n";
@@ -240,10 +266,16 @@ fn what_a_line_tells_is_written_with_the_day_on_which_it_was_seen() {
     bench.run(&RECORD);
     assert_eq!(fs::read_to_string(bench.root().join(RACE_FILE)).unwrap(), text);
     // The lever was read on the 18th: the line of the 16th is older.
-    let read =
-        changed(&setup(), &[("angle 32 with=angle-gauge", "angle 30 with=angle-gauge read=\"2031-05-18\"")]);
+    let read = changed(
+        &setup(),
+        &[(LEFT, &LEFT.replace("32 with=angle-gauge", "32 with=angle-gauge read=\"2031-05-18\""))],
+    );
     let (text, record) = recorded(&read, off);
-    assert!(text.contains("angle 30 with=angle-gauge read=\"2031-05-18\""), "{}\n{text}", record.screen());
+    assert!(
+        text.contains("angle 32 with=angle-gauge read=\"2031-05-18\"") && !text.contains("37.2"),
+        "{}\n{text}",
+        record.screen()
+    );
     // Read after it was seen, the lever contradicts no line.
     let both = |day: &str| {
         format!("    mark \"L1\" aligned{day}\n    left {{ brake-lever {{ from-tip 160; angle 25 }} }}\n")

@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 
 use chrono::NaiveDate;
 
+use crate::catalogue::joint::is_control_angle;
 use crate::catalogue::{Catalogue, MeasureId};
+use crate::check::lines;
 use crate::compare::{self, control_angles};
 use crate::geometry::state::{Difference, State};
 use crate::setup::model::{Mark, MarkState, Setup};
@@ -39,9 +41,13 @@ pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Co
 fn without_before_opened<'s>(catalogue: &Catalogue, setup: &Setup, sheet: Cow<'s, Setup>) -> Cow<'s, Setup> {
     let opened = open_on(setup, &sheet);
     let is_before = |joint: &str, day: Option<NaiveDate>| opened.get(joint).is_some_and(|open| day < *open);
+    let roll = lines::roll();
     let is_old_reading = |id: &MeasureId| {
-        let joint = setup.joint_of(catalogue, id).filter(|_| sheet.reading(id).is_some());
-        joint.is_some_and(|joint| is_before(joint, sheet.day_of(sheet.reading(id))))
+        // An angle on the bar is read along with that.
+        let bar = is_control_angle(id.row).then_some(&roll);
+        let joints = bar.into_iter().chain([id]).filter_map(|id| setup.joint_of(catalogue, id));
+        let day = sheet.day_of(sheet.reading(id));
+        sheet.reading(id).is_some() && joints.into_iter().any(|joint| is_before(joint, day))
     };
     let old: Vec<MeasureId> = sheet.readings.keys().filter(|id| is_old_reading(id)).cloned().collect();
     let is_old_line = |mark: &Mark| {
