@@ -152,24 +152,7 @@ impl<'a> Walk<'a> {
         let Some(theirs) = trio.theirs else {
             return self.ours_alone(trio, ours);
         };
-        if &*ours.name == "damage" {
-            // One thing seen twice: it was there from the earlier day on.
-            let day = |side, node| self.three.version(side).day_of(node);
-            if day(Side::Theirs, theirs) < day(Side::Ours, ours) {
-                self.take(trio, ours, theirs);
-            } else {
-                self.keep(ours);
-            }
-            return true;
-        }
-        if self.is_seen_twice(trio, ours, theirs) {
-            // What was seen again is so on the later day.
-            let day = |side, node| self.three.version(side).day_of(node);
-            if day(Side::Theirs, theirs) > day(Side::Ours, ours) {
-                self.take(trio, ours, theirs);
-            } else {
-                self.keep(ours);
-            }
+        if self.is_seen_by_both(trio, ours, theirs) {
             return true;
         }
         // What it amounts to hangs on an instrument that is not decided; nobody read it again.

@@ -66,12 +66,25 @@ impl<'a> Walk<'a> {
             && self.three.is_newer_session(side.other(), left, version.day_of(changed))
     }
 
-    /// Whether both sides put on a sheet that something was found so, each on its day.
-    pub(super) fn is_seen_twice(&self, trio: &Trio<'a>, ours: &Node, theirs: &Node) -> bool {
-        self.three.ours.is_word_of_a_sheet(ours)
+    /// One thing that both sides of a sheet saw, each on its day: damage was there from the earlier day on, and whatever else was
+    /// found so is so on the later. False if it is no such thing.
+    pub(super) fn is_seen_by_both(&mut self, trio: &Trio<'a>, ours: &'a Node, theirs: &'a Node) -> bool {
+        let is_damage = &*ours.name == "damage";
+        let is_found_so = self.three.ours.is_word_of_a_sheet(ours)
             && !self.three.ours_is_base(trio.base, Some(ours))
             && !self.three.theirs_is_base(trio.base, Some(theirs))
-            && is_same_but_its_day(ours, theirs)
+            && is_same_but_its_day(ours, theirs);
+        if !is_damage && !is_found_so {
+            return false;
+        }
+        let (mine, yours) = (self.three.ours.day_of(ours), self.three.theirs.day_of(theirs));
+        let is_theirs = if is_damage { yours < mine } else { yours > mine };
+        if is_theirs {
+            self.take(trio, ours, theirs);
+        } else {
+            self.keep(ours);
+        }
+        true
     }
 
     /// Whether what one side alone has may stand in the merged file.
