@@ -103,9 +103,9 @@ pub static CAUTION: Word = Word {
 pub static MARK: Word = Word {
     name: "mark",
     form: "mark \"L1\" on=\"left.brake-lever\" colour=silver { drawn from-tip=168 angle=32; reads \"…\" }",
-    properties: &["on", "colour", "width", "off"],
+    properties: &["on", "colour", "width", "off", "read"],
     children: &["drawn", "reads", "note"],
-    says: "A witness mark across a joint; on an as-found sheet: aligned, broken, missing, or off= the millimetres between its halves, + if the half on the loosened part has turned tip down (lever, remote), forward (bar) or to the left (stem), - if the other way.",
+    says: "A witness mark across a joint; on an as-found sheet: aligned, broken, missing, or off= the millimetres between its halves, + if the half on the loosened part has turned tip down (lever, remote), forward (bar) or to the left (stem), - if the other way; there `read=` says when it was found so, if on another day than the sheet's.",
 };
 /// Where a mark was drawn.
 pub static DRAWN: Word = Word {
@@ -145,9 +145,9 @@ pub static DAMAGE: Word = Word {
 pub static OPENED: Word = Word {
     name: "opened",
     form: "opened \"stem-face\"",
-    properties: &[],
+    properties: &["read"],
     children: &[],
-    says: "A joint that is still apart, or was opened and nobody knows how it was tightened (as-found sheets).",
+    says: "A joint that is still apart, or was opened and nobody knows how it was tightened (as-found sheets); `read=` says when it was seen so, if on another day than the sheet's. A torque of an earlier day does not answer it.",
 };
 /// An acknowledged finding.
 pub static ACCEPT: Word = Word {

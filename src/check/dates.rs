@@ -112,6 +112,14 @@ fn given(catalogue: &Catalogue, setup: &Setup) -> Vec<Given> {
         let about = format!("mark.{}", mark.name.value);
         Some(Given { day: mark.drawn_on?, span: mark.name.span, about })
     }));
+    all.extend(setup.marks.iter().filter_map(|mark| {
+        let about = format!("mark.{}", mark.name.value);
+        Some(Given { day: mark.seen_on?, span: mark.name.span, about })
+    }));
+    all.extend(setup.opened.iter().filter_map(|opened| {
+        let joint = &opened.joint;
+        Some(Given { day: opened.read?, span: joint.span, about: joint.value.clone() })
+    }));
     all.extend(setup.damages.iter().filter_map(|damage| {
         Some(Given { day: damage.read?, span: damage.on.span, about: damage.on.value.clone() })
     }));

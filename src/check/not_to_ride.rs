@@ -214,7 +214,7 @@ fn since_when<'s>(
 pub fn by_sheet_alone(catalogue: &Catalogue, sheet: &Setup) -> Vec<String> {
     let said = on_sheet::but_damage(sheet);
     let damages = sheet.damages.iter().map(|damage| format!("{}: {}", damage.on.value, damage.text.value));
-    let opened = sheet.opened.iter().map(|joint| format!("opened: {}", joint::title(&joint.value)));
+    let opened = sheet.opened.iter().map(|one| format!("opened: {}", joint::title(&one.joint.value)));
     let seen = sheet.marks.iter().filter_map(|mark| Some((&mark.name.value, mark.state.as_ref()?.value)));
     let lines = seen.filter(|(_, state)| *state != MarkState::Aligned);
     let lines = lines.map(|(name, _)| format!("mark {name} was not found in line"));

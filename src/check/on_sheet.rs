@@ -26,8 +26,8 @@ fn with(sheet: &Setup, mut told: Vec<String>) -> Vec<String> {
 /// What one version tells: damage, what its notes forbid, and what of steering and brakes was opened and not tightened to
 /// a known torque since.
 fn of_one(version: &Setup) -> Vec<String> {
-    let is_tightened = |name: &str| version.torque(name).is_some_and(|torque| torque.applied.is_some());
-    let open = version.opened.iter().map(|opened| opened.value.as_str());
+    let is_tightened = |name: &str| version.torque_since_opened(name).is_some();
+    let open = version.opened.iter().map(|opened| opened.joint.value.as_str());
     let open = open.filter(|name| joint::weight(name) == Weight::SteeringAndBrakes && !is_tightened(name));
     let open = open.map(|name| format!("opened, torque unknown: {}", joint::title(name)));
     damages(version, None).into_iter().chain(forbidden(version)).chain(open).collect()

@@ -15,18 +15,29 @@ pub fn with_its_setup(
     bytes: &[u8],
     first: Read,
 ) -> Read {
+    and_its_setup(catalogue, ledger, at, bytes, first).0
+}
+
+/// The same, with that setup if there is one.
+pub fn and_its_setup(
+    catalogue: &Catalogue,
+    ledger: Option<&Ledger>,
+    at: Option<&Revision>,
+    bytes: &[u8],
+    first: Read,
+) -> (Read, Option<Setup>) {
     let sheet = first.setup.as_ref().filter(|setup| setup.kind == Kind::Found);
-    let Some((sheet, ledger)) = sheet.zip(ledger) else { return first };
+    let Some((sheet, ledger)) = sheet.zip(ledger) else { return (first, None) };
     let on = |base: Option<Setup>| {
         let base = base.filter(|base| base.kind == Kind::Setup)?;
-        Some(read(catalogue, bytes, Some(&base)))
+        Some((read(catalogue, bytes, Some(&base)), Some(base)))
     };
     let then = at.and_then(|at| on(setup_at(catalogue, ledger, sheet, at)));
     match then {
-        Some(then) if !then.has_fault() => then,
+        Some(then) if !then.0.has_fault() => then,
         then => {
             let now = on(setup_of(catalogue, ledger, sheet));
-            now.filter(|now| then.is_none() || !now.has_fault()).or(then).unwrap_or(first)
+            now.filter(|(now, _)| then.is_none() || !now.has_fault()).or(then).unwrap_or((first, None))
         }
     }
 }

@@ -6,12 +6,15 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use crate::catalogue::Catalogue;
+use crate::compare::Change;
 use crate::history::Content;
 use crate::ledger::{BlobId, HistoryEntry, Ledger, Revision};
-use crate::setup::model::Kind;
+use crate::metrology::verdict::Verdict;
+use crate::restore::evidence::told_of;
+use crate::setup::model::{Kind, Setup};
 use crate::setup::read::Successive;
 
-use super::beside::with_its_setup;
+use super::beside::and_its_setup;
 use super::session::Failure;
 
 /// How many contents are kept: enough that neighbouring rows share what they have in common.
@@ -104,12 +107,28 @@ pub fn read_run(
     let reader = ledger.blob_reader()?;
     let one = |(id, text): (&&BlobId, Vec<u8>)| {
         let mut read = texts.read(&text);
+        let mut moved = Vec::new();
         if read.setup.as_ref().is_some_and(|setup| setup.kind == Kind::Found) {
-            read = with_its_setup(catalogue, Some(ledger), made_by(commits, id), &text, read);
+            let beside;
+            (read, beside) = and_its_setup(catalogue, Some(ledger), made_by(commits, id), &text, read);
+            moved = beside
+                .zip(read.setup.as_ref())
+                .map(|(setup, sheet)| moved_on(catalogue, &setup, sheet))
+                .unwrap_or_default();
         }
-        ((*id).clone(), Arc::new(Content { read }))
+        ((*id).clone(), Arc::new(Content { read, moved }))
     };
     Ok(run.iter().zip(reader.read_many(run)?).map(one).collect())
+}
+
+/// What a sheet found to have moved, without what only went along.
+fn moved_on(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec<Change> {
+    let (comparison, ()) = told_of(catalogue, setup, sheet, |_, _| ());
+    comparison
+        .changes
+        .into_iter()
+        .filter(|change| change.verdict == Verdict::Moved && change.carried.is_none())
+        .collect()
 }
 
 /// The oldest revision of these that holds a content.

@@ -12,6 +12,7 @@ use crate::restore::evidence::told_of;
 use crate::restore::untold;
 use crate::setup::model::{Damage, Note, Setup, Value};
 use crate::setup::shared::Shared;
+use crate::setup::torque::Torque;
 
 use super::diff::open_sheet;
 use super::session::Session;
@@ -54,14 +55,15 @@ fn read_since(setup: &Setup, sheet: &Setup) -> Option<Setup> {
     };
     let mut since = sheet.clone();
     since.readings.retain(|id, recorded| id.row == FLOOR || is_since(&recorded.value));
-    if !since.readings.keys().any(|id| id.row != FLOOR) {
-        return None;
-    }
+    // What was seen on the very day of the setup may be from after it, as on a sheet of that day.
+    since.marks = sheet.marks.iter().filter(|mark| mark.seen_on >= Some(recorded)).cloned().collect();
+    since.opened.retain(|opened| opened.read >= Some(recorded));
+    let is_answer = |torque: &&Torque| torque.applied.as_ref().is_some_and(|one| one.read >= Some(recorded));
+    since.torques = sheet.torques.iter().filter(is_answer).cloned().collect();
     // What else it tells bears no day of its own, or is told as damage.
-    (since.marks, since.torques) = (Shared::default(), Shared::default());
-    (since.notes, since.damages) = (Shared::default(), Vec::new());
-    (since.opened, since.versions) = (Vec::new(), Vec::new());
-    Some(since)
+    (since.notes, since.damages, since.versions) = (Shared::default(), Vec::new(), Vec::new());
+    let is_read = since.readings.keys().any(|id| id.row != FLOOR);
+    (is_read || !since.marks.is_empty() || !since.opened.is_empty()).then_some(since)
 }
 
 /// What a sheet tells against riding in words, damage and what its notes forbid, in one line; one that is older than its
@@ -124,7 +126,9 @@ fn was_put_back(comparison: &Comparison, now: &State) -> bool {
     let day = sheet.day();
     let is_held = |joint: &&str| {
         let applied = |setup: &Setup| setup.torque(joint).and_then(|torque| torque.applied.clone());
-        let (ours, theirs) = (applied(now.setup()), applied(sheet));
+        // What was open after it was tightened is open.
+        let is_open = comparison.tightened.iter().any(|one| one.joint == **joint && one.applied.is_none());
+        let (ours, theirs) = (applied(now.setup()), applied(sheet).filter(|_| !is_open));
         // Of a joint without a recorded torque the file can hold none.
         let is_open = now.setup().is_torque_in_conflict(joint);
         if now.setup().torque(joint).is_none() && theirs.is_some() && !is_open {

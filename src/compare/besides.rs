@@ -1,13 +1,14 @@
 //! What else the texts say otherwise: what a sheet tells of damage, opened joints, lines and torques, and of a setup what
 //! is accepted, how a line looks, how often something was read, and its name.
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::geometry::state::Difference;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::reading::Reading;
-use crate::setup::model::{Accepted, Damage, Kind, Mark, MarkState, Setup, Value, Written};
+use crate::setup::model::{Accepted, Damage, Kind, Mark, MarkState, Opened, Setup, Value, seen};
 
 use super::differing::Differing;
 use super::{DamageFound, MarkChange, TorqueChange};
@@ -77,15 +78,38 @@ struct Told {
     what: String,
     said: String,
     grave: bool,
+    /// When it was seen, if not on the sheet's day.
+    seen_on: Option<NaiveDate>,
+    /// When it was seen.
+    day: Option<NaiveDate>,
 }
 
 impl Told {
     fn new(about: impl Into<String>, what: impl Into<String>, said: impl Into<String>) -> Told {
-        Told { about: about.into(), what: what.into(), said: said.into(), grave: false }
+        Told {
+            about: about.into(),
+            what: what.into(),
+            said: said.into(),
+            grave: false,
+            seen_on: None,
+            day: None,
+        }
     }
 
     fn grave(self) -> Told {
         Told { grave: true, ..self }
+    }
+
+    /// Whether it says the same of the same day, as far as either says of which: a sheet that is of another day as a whole
+    /// tells that once.
+    fn is(&self, other: &Told) -> bool {
+        let of_one_day = self.day == other.day || self.seen_on.or(other.seen_on).is_none();
+        self.about == other.about && self.said == other.said && of_one_day
+    }
+
+    /// What it says, with its day if it has one of its own.
+    fn in_words(&self) -> String {
+        seen(&self.said, self.seen_on)
     }
 }
 
@@ -113,7 +137,7 @@ pub fn besides(
 
 /// Whether all that [`told`] tells stands in both setups alike, and in the same order: so it is with most neighbours.
 fn tell_the_same(from: &Setup, to: &Setup) -> bool {
-    let opened = |one: &Written<String>, other: &Written<String>| one.value == other.value;
+    let opened = |one: &Opened, other: &Opened| one.joint.value == other.joint.value;
     let state = |mark: &Mark| mark.state.as_ref().map(|state| state.value);
     let mark = |one: &Mark, other: &Mark| {
         one.name.value == other.name.value
@@ -138,7 +162,7 @@ fn are_alike<T>(one: &[T], other: &[T], alike: impl Fn(&T, &T) -> bool) -> bool 
 }
 
 fn told_otherwise(mut was: Vec<Told>, mut now: Vec<Told>) -> Vec<Beside> {
-    was.retain(|one| match now.iter().position(|other| other.about == one.about && other.said == one.said) {
+    was.retain(|one| match now.iter().position(|other| other.is(one)) {
         Some(at) => {
             now.remove(at);
             false
@@ -150,14 +174,14 @@ fn told_otherwise(mut was: Vec<Told>, mut now: Vec<Told>) -> Vec<Beside> {
         let partner = now.iter().position(|other| other.about == one.about);
         let later = partner.map(|at| now.remove(at));
         let grave = one.grave || later.as_ref().is_some_and(|later| later.grave);
-        let later = later.map(|later| later.said);
-        found.push(Beside { about: one.about, what: one.what, was: Some(one.said), now: later, grave });
+        let (was, later) = (Some(one.in_words()), later.map(|later| later.in_words()));
+        found.push(Beside { about: one.about, what: one.what, was, now: later, grave });
     }
     found.extend(now.into_iter().map(|one| Beside {
+        was: None,
+        now: Some(one.in_words()),
         about: one.about,
         what: one.what,
-        was: None,
-        now: Some(one.said),
         grave: one.grave,
     }));
     found
@@ -171,10 +195,15 @@ fn told(setup: &Setup) -> Vec<Told> {
         Told::new(of_damage(on), format!("damage on {on}"), &*damage.text.value).grave()
     }));
     let opened = setup.opened.iter();
-    told.extend(opened.map(|joint| {
-        Told::new(format!("opened.{}", joint.value), joint::title(&joint.value), "opened").grave()
+    told.extend(opened.map(|one| {
+        let joint = &one.joint.value;
+        let told = Told::new(format!("opened.{joint}"), joint::title(joint), "opened").grave();
+        Told { seen_on: one.read, day: setup.day_opened(joint), ..told }
     }));
-    told.extend(setup.marks.iter().map(mark));
+    told.extend(setup.marks.iter().map(|one| {
+        let day = setup.day_seen(&one.name.value);
+        Told { seen_on: one.seen_on, day, ..mark(one) }
+    }));
     // Of a setup the list of torques tells what was applied.
     if setup.kind == Kind::Found {
         told.extend(setup.torques.iter().filter_map(|torque| {
@@ -186,6 +215,22 @@ fn told(setup: &Setup) -> Vec<Told> {
         }));
     }
     told.extend(setup.accepted.iter().map(accepted));
+    told
+}
+
+/// What a sheet tells of joints that are open and of torques, as a sheet that is new tells it.
+pub fn told_of_joints(sheet: &Setup) -> Vec<Beside> {
+    let told = told(sheet).into_iter();
+    let told = told.filter(|one| one.about.starts_with("opened.") || one.about.starts_with("torque."));
+    let new = |one: Told| Beside {
+        was: None,
+        now: Some(one.in_words()),
+        about: one.about,
+        what: one.what,
+        grave: one.grave,
+    };
+    let mut told: Vec<Beside> = told.map(new).collect();
+    told.sort_by_key(|one| !one.grave);
     told
 }
 

@@ -76,6 +76,9 @@ pub struct MarkChange {
     pub verdict: Verdict,
     /// What the joint does to a rider when it slips.
     pub weight: Weight,
+    /// When the sheet found it so, if not on its own day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub read: Option<NaiveDate>,
     /// Of a line drawn anew, whether that was on the sheet's own day.
     #[serde(skip)]
     pub same_day: bool,
@@ -149,7 +152,7 @@ pub fn opened(difference: &Difference) -> Vec<String> {
     let setup = difference.to.setup();
     let told = difference.to.sheet().into_iter().flat_map(|sheet| &sheet.opened);
     let mut opened: Vec<String> = Vec::new();
-    for joint in told.map(|joint| setup.clamp_of(&joint.value)) {
+    for joint in told.map(|one| setup.clamp_of(&one.joint.value)) {
         if !opened.iter().any(|known| *known == *joint) {
             opened.push(joint.into_owned());
         }
@@ -184,6 +187,13 @@ pub fn new_damages(before: &Setup, after: &Setup) -> Vec<DamageFound> {
 /// The damage that a text notes.
 pub fn noted_damages(setup: &Setup) -> Vec<DamageFound> {
     setup.damages.iter().map(DamageFound::of).collect()
+}
+
+/// How a sheet found every line of which it tells, what moved first, of that the dangerous first.
+pub fn noted_marks(sheet: &Setup) -> Vec<MarkChange> {
+    let mut marks: Vec<MarkChange> = sheet.marks.iter().filter_map(|mark| found(mark, sheet)).collect();
+    marks.sort_by_key(|change| (change.verdict != Verdict::Moved, change.weight));
+    marks
 }
 
 /// The marks that differ, and every mark of the later state's sheet; what moved first, of that the dangerous first.
@@ -248,6 +258,7 @@ fn change(mark: &Mark, setup: &Setup, fate: Fate, off: Option<f64>) -> MarkChang
         joint,
         fate,
         off,
+        read: mark.seen_on.filter(|_| fate.is_found()),
         same_day: false,
         verdict: match fate {
             Fate::Added => Verdict::Recorded,

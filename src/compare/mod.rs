@@ -47,7 +47,7 @@ use crate::metrology::verdict::Verdict;
 use crate::setup::model::Setup;
 
 pub use anew::measured_anew;
-pub use besides::{Beside, told_first};
+pub use besides::{Beside, told_first, told_of_joints};
 pub use clamped::HELD;
 pub use derived::DerivedChange;
 pub use first_read::FirstRead;
@@ -60,7 +60,8 @@ pub use instruments::{InstrumentChange, ReadOtherwise};
 pub use looked_at::NotLookedAt;
 use looked_at::{looked_at, not_looked_at};
 pub use marks::{
-    Bar, Carry, Contradiction, DamageFound, Fate, MarkChange, new_damages, noted_damages, went_along,
+    Bar, Carry, Contradiction, DamageFound, Fate, MarkChange, new_damages, noted_damages, noted_marks,
+    went_along,
 };
 pub use measures::{Carrier, Change, Held, typed};
 pub use off_the_rest::off_the_rest;

@@ -301,11 +301,11 @@ fn stands_as_it_stood(recorded: &State, sheet: &Setup) -> bool {
         return false;
     }
     let Some((stood, slid)) = places_on_the_bar(&difference, sheet) else { return false };
-    let day = sheet.day();
     let mut meeting = setup.marks.iter().filter(|mark| {
         let slides_on =
             mark.on.as_ref().is_some_and(|on| slides(&on.value) && !comes_off_for_a_saw(&on.value));
-        let is_older = mark.drawn_on.zip(day).is_none_or(|(drawn, found)| drawn <= found);
+        let is_older =
+            mark.drawn_on.zip(sheet.day_seen(&mark.name.value)).is_none_or(|(drawn, found)| drawn <= found);
         let meets = sheet.seen(&mark.name.value) == Some(MarkState::Aligned);
         slides_on && !mark.drawn.is_empty() && is_older && meets
     });

@@ -12,12 +12,12 @@ use crate::geometry::state::State;
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::show::brief;
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::Setup;
-use crate::setup::torque::Torque;
+use crate::setup::model::{Setup, seen};
+use crate::setup::torque::{Applied, Torque};
 use crate::torque::old_part::{self, is_limited_by_one, loses_a_limit, still_holding, voids_range};
 use crate::torque::{Conflict, Range, allowed};
 
-use super::{Comparison, Fate, Limits, Replaced};
+use super::{Change, Comparison, Fate, Limits, MarkChange, Replaced};
 
 /// What is known of a joint's torque.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -62,7 +62,7 @@ pub struct TorqueFound {
     pub allowed: Option<Limits>,
     /// The day since which the torque is not known.
     pub since: Option<NaiveDate>,
-    /// The day on which it was tightened so, as far as the sheet tells.
+    /// The day on which it was tightened so, or seen open, as far as the sheet tells.
     #[serde(skip)]
     pub day: Option<NaiveDate>,
     /// Whether the recorded range is that of a part that is gone.
@@ -93,9 +93,9 @@ pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
     let tightened = sheet.torques.iter().filter(|torque| torque.applied.is_some());
     joints.extend(tightened.map(|torque| torque.joint.value.as_str()));
     let replaced = comparison.replaced.as_ref();
-    let day = sheet.day();
     let one = |joint| {
-        let on = |setup: &Setup| one(joint, setup, (sheet.torque(joint), day), replaced);
+        let seen_open = seen_open(comparison, state.setup(), sheet, joint);
+        let on = |setup: &Setup| one(joint, setup, (sheet, &seen_open), replaced);
         on_any_version(joint, state.setup(), on)
     };
     let mut found: Vec<TorqueFound> = joints.into_iter().map(one).collect();
@@ -104,15 +104,46 @@ pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
     found
 }
 
+/// When a sheet tells that a joint was open.
+struct SeenOpen {
+    /// The last day on which it says so, or saw that its line was broken, gone or apart.
+    told: Option<NaiveDate>,
+    /// That day, if the sheet is of another as a whole.
+    own: Option<NaiveDate>,
+    /// The last day on which it tells or shows it.
+    shown: Option<NaiveDate>,
+}
+
+fn seen_open(comparison: &Comparison, setup: &Setup, sheet: &Setup, joint: &str) -> SeenOpen {
+    let opened = sheet.opened.iter().filter(|one| setup.clamp_of(&one.joint.value) == joint);
+    let lost = lost_marks(comparison).filter(|mark| mark.joint.as_deref() == Some(joint));
+    let own = opened.map(|one| one.read).chain(lost.map(|mark| mark.read));
+    let told = own.map(|own| own.or_else(|| sheet.day())).max().flatten();
+    let read = moved(comparison).filter(|change| sheet.readings.contains_key(&change.id));
+    let by_part = comparison.replaced.iter().flat_map(|replaced| &replaced.joints);
+    let mut shown = read.filter_map(|change| change.joint.as_deref()).chain(by_part.map(String::as_str));
+    let shown = shown.any(|shown| shown == joint).then(|| sheet.day()).flatten();
+    SeenOpen { told, own: told.filter(|_| told != sheet.day()), shown: told.max(shown) }
+}
+
+fn lost_marks(comparison: &Comparison) -> impl Iterator<Item = &MarkChange> {
+    comparison
+        .marks
+        .iter()
+        .filter(|mark| mark.fate.is_found() && (mark.verdict == Verdict::Moved || mark.fate == Fate::Missing))
+}
+
+/// What moved at its joint, and was not read for the first time since that was tightened.
+fn moved(comparison: &Comparison) -> impl Iterator<Item = &Change> {
+    let is_since = |id: &MeasureId| comparison.first_read.iter().any(|one| one.id == *id && one.is_tightened);
+    comparison.moved_at_their_joint().filter(move |change| !is_since(&change.id))
+}
+
 /// The joints that cannot be as they were left: something they hold moved or is another part, their mark is broken or
 /// gone, or the sheet says so.
 pub fn opened(comparison: &Comparison) -> BTreeSet<&str> {
-    let marks = comparison.marks.iter().filter(|mark| {
-        mark.fate.is_found() && (mark.verdict == Verdict::Moved || mark.fate == Fate::Missing)
-    });
-    let is_since = |id: &MeasureId| comparison.first_read.iter().any(|one| one.id == *id && one.is_tightened);
-    let by_measure = comparison.moved_at_their_joint().filter(|change| !is_since(&change.id));
-    let by_measure = by_measure.filter_map(|change| change.joint.as_deref());
+    let marks = lost_marks(comparison);
+    let by_measure = moved(comparison).filter_map(|change| change.joint.as_deref());
     let by_part = comparison.replaced.iter().flat_map(|replaced| &replaced.joints).map(String::as_str);
     let sawn = comparison.narrower.iter().flat_map(|narrower| &narrower.opened);
     let told = comparison.opened.iter().chain(sawn).map(String::as_str);
@@ -142,10 +173,11 @@ fn on_any_version(joint: &str, setup: &Setup, on: impl Fn(&Setup) -> TorqueFound
 fn one(
     joint: &str,
     setup: &Setup,
-    (sheet, day): (Option<&Torque>, Option<NaiveDate>),
+    (sheet, seen_open): (&Setup, &SeenOpen),
     replaced: Option<&Replaced>,
 ) -> TorqueFound {
-    let recorded = setup.torque(joint);
+    let (recorded, day) = (setup.torque(joint), sheet.day());
+    let sheet = sheet.torque(joint);
     let gone = gone(joint, recorded, replaced);
     let still = recorded.map(|torque| still_holding(torque, &gone));
     let loses_its_end =
@@ -164,7 +196,12 @@ fn one(
         None => (None, None),
     };
     let is_void = void.is_some();
-    let applied = sheet.and_then(|torque| torque.applied.as_ref());
+    // What was open after it was tightened is open.
+    let last = sheet.and_then(|torque| torque.applied.as_ref());
+    let (applied, before) = match last {
+        Some(last) if last.read.or(day) < seen_open.told => (None, Some(last)),
+        last => (last, None),
+    };
     // What was never written is not unknown since some day.
     let since = recorded
         .and_then(|torque| torque.applied.as_ref())
@@ -177,7 +214,8 @@ fn one(
                 (None, Some(_)) => "; do not tighten, its limits contradict one another".to_owned(),
                 (None, None) => void.map(|words| format!("; {words}")).unwrap_or_default(),
             };
-            (Tightness::Unknown, format!("opened, torque unknown{since}{goal}"))
+            let opened = opened_in_words(before, seen_open.own);
+            (Tightness::Unknown, format!("{opened}, torque unknown{since}{goal}"))
         }
         Some((newton_metres, applied)) => {
             let figure = applied.figure.value.said();
@@ -198,11 +236,22 @@ fn one(
         applied: applied.map(|applied| applied.figure.value.newton_metres()),
         allowed: range,
         since: since.filter(|_| applied.is_none()),
-        day: applied.and_then(|applied| applied.read).or(day),
+        day: applied
+            .and_then(|applied| applied.read)
+            .or(seen_open.shown.filter(|_| applied.is_none()))
+            .or(day),
         of_the_old_part: is_void,
         unit: "N-m",
         words,
     }
+}
+
+/// "opened", with the day if it has one of its own, and with what it was tightened to before that.
+fn opened_in_words(before: Option<&Applied>, day: Option<NaiveDate>) -> String {
+    let opened = seen("opened", day);
+    let Some(applied) = before else { return opened };
+    let on = applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
+    format!("tightened to {}{on}, and {opened} after that", applied.figure.value.said())
 }
 
 /// Above the lowest limit is above, whatever the range begins with.

@@ -57,10 +57,12 @@ pub fn forbidding_since(before: &Setup, after: &Setup) -> Vec<Forbidding> {
 
 /// The joints of which only the later of two setups notes that they are open.
 pub fn left_open_since(before: &Setup, after: &Setup) -> Vec<LeftOpen> {
-    those_open(after, |noted| {
-        !opened::open(before)
-            .any(|one| one.joint == noted.joint && one.note.text.value == noted.note.text.value)
-    })
+    those_open(after, |noted| !is_noted_open(before, noted))
+}
+
+/// Whether a setup has that very note of an open joint.
+pub fn is_noted_open(setup: &Setup, noted: &opened::Noted) -> bool {
+    opened::open(setup).any(|one| one.joint == noted.joint && one.note.text.value == noted.note.text.value)
 }
 
 /// The joints that a setup notes to be open, the dangerous first.
@@ -68,7 +70,8 @@ pub fn left_open(setup: &Setup) -> Vec<LeftOpen> {
     those_open(setup, |_| true)
 }
 
-fn those_open(setup: &Setup, is_news: impl Fn(&opened::Noted) -> bool) -> Vec<LeftOpen> {
+/// Those that are news.
+pub fn those_open(setup: &Setup, is_news: impl Fn(&opened::Noted) -> bool) -> Vec<LeftOpen> {
     let told = |noted: opened::Noted| LeftOpen {
         joint: noted.joint.to_owned(),
         title: joint::title(noted.joint),

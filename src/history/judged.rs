@@ -4,7 +4,7 @@ use crate::catalogue::Catalogue;
 use crate::compare::{self, Comparison, DerivedChange};
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::{Setup, Value};
+use crate::setup::model::{Kind, Setup, Value};
 
 use super::Step;
 use super::against_riding::{forbidding, forbidding_since, left_open, left_open_since};
@@ -17,13 +17,13 @@ use super::wanted::Wanted;
 /// Judges one revision. With named values only those are compared and kept.
 pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
     let mut entry = Entry::bare(step);
-    let after = match &step.after {
+    let (after, moved) = match &step.after {
         None => {
             entry.event = Event::Deleted;
             return entry;
         }
         Some(content) => match content.setup() {
-            Ok(setup) => setup,
+            Ok(setup) => (setup, &content.moved),
             Err(problem) => {
                 entry.event = Event::Unreadable;
                 entry.problem = Some(problem);
@@ -44,6 +44,11 @@ pub fn entry(catalogue: &Catalogue, step: &Step, wanted: &[Wanted]) -> Entry {
         entry.forbidding = forbidding(after);
         entry.damages = compare::noted_damages(after);
         entry.left_open = left_open(after);
+        if after.kind == Kind::Found && wanted.is_empty() {
+            entry.changes.clone_from(moved);
+            entry.marks = compare::noted_marks(after);
+            entry.besides = compare::told_of_joints(after);
+        }
     }
     if step.back {
         entry.event = Event::Back;

@@ -6,6 +6,7 @@
 
 mod angles;
 mod ground;
+mod seen;
 mod standing;
 
 use std::collections::BTreeSet;
@@ -16,7 +17,7 @@ use crate::catalogue::{Catalogue, MeasureId};
 use crate::check::lines;
 use crate::compare::{Bar, went_along};
 use crate::geometry::state::State;
-use crate::setup::model::{Mark, Setup};
+use crate::setup::model::{Kind, Mark, Setup};
 
 use super::{Content, Stamp};
 pub use angles::Angles;
@@ -30,6 +31,8 @@ use standing::{Standing, standing};
 pub enum What {
     /// It was drawn for the first time.
     Drawn,
+    /// A sheet tells how it was found, or tells that otherwise than before.
+    Found,
     /// It is there in the oldest revision of a shallow clone: when it was drawn is not in this clone.
     ShallowCloneEnds,
     /// It was drawn again, at another position or on another day.
@@ -64,6 +67,15 @@ pub struct MarkEvent {
     pub short: String,
     /// The day of that revision.
     pub date: String,
+    /// How a sheet found it, as it writes that: broken, off=0.8.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub state: Option<String>,
+    /// The same in words: found broken.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub found: Option<String>,
+    /// The day on which it did.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub seen_on: Option<String>,
     /// The day the mark was drawn, as the file says.
     pub drawn_on: Option<String>,
     /// The measures that left the mark, or that hang on the ground.
@@ -88,6 +100,12 @@ pub struct MarkHistory {
     pub ground: Option<Ground>,
     /// Whether it is no longer recorded.
     pub gone: bool,
+    /// How a sheet found it last, in words, and on which day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub found: Option<String>,
+    /// Whether a sheet found it otherwise than in line.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub found_off: bool,
     /// What happened, newest first.
     pub events: Vec<MarkEvent>,
 }
@@ -169,7 +187,10 @@ impl<'a> Marks<'a> {
         self.notice_gone(stamp, setup);
         self.angles.follow(self.catalogue, setup);
         for mark in &setup.marks {
-            self.look_at(stamp, setup, mark);
+            match setup.kind {
+                Kind::Setup => self.look_at(stamp, setup, mark),
+                Kind::Found => self.see(stamp, setup, mark),
+            }
         }
     }
 
@@ -257,6 +278,8 @@ fn begun(mark: &Mark, on_the_bar: Option<Mark>, ground: OfTheDrawing, bar: Bar) 
         no_evidence: None,
         ground: None,
         gone: false,
+        found: None,
+        found_off: false,
         events: Vec::new(),
     };
     let fixed = mark.drawn.iter().map(|(id, _)| id.clone()).collect();
@@ -273,6 +296,9 @@ fn event(what: What, stamp: &Stamp) -> MarkEvent {
         revision: stamp.revision.clone(),
         short: stamp.short.clone(),
         date: stamp.date.format("%Y-%m-%d").to_string(),
+        state: None,
+        found: None,
+        seen_on: None,
         drawn_on: None,
         measures: Vec::new(),
         why: None,

@@ -21,6 +21,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 
 use crate::catalogue::code::Severity;
+use crate::compare::Change;
 use crate::setup::model::Setup;
 use crate::setup::read::Read;
 
@@ -86,6 +87,8 @@ pub struct Stamp {
 pub struct Content {
     /// What was read.
     pub read: Read,
+    /// Of a sheet what it found to have moved, against its setup as that was when the sheet was recorded.
+    pub moved: Vec<Change>,
 }
 
 impl Content {

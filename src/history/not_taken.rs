@@ -4,14 +4,15 @@
 use serde::Serialize;
 
 use crate::catalogue::Catalogue;
+use crate::check::opened::{self, Noted};
 use crate::compare::{
-    Change, Comparison, DamageFound, DerivedChange, Fate, MarkChange, NoteChange, PartChange, TorqueChange,
-    new_damages,
+    Beside, Change, Comparison, DamageFound, DerivedChange, Fate, MarkChange, NoteChange, PartChange,
+    TorqueChange, new_damages,
 };
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::Setup;
+use crate::setup::model::{Kind, MarkState, Setup, seen};
 
-use super::against_riding::{Forbidding, forbidding_since};
+use super::against_riding::{Forbidding, LeftOpen, forbidding_since, is_noted_open, those_open};
 use super::merged::torque;
 use super::wanted::Wanted;
 
@@ -32,6 +33,12 @@ pub struct NotTaken {
     pub torque: Vec<TorqueChange>,
     /// Damage that only that version notes.
     pub damages: Vec<DamageFound>,
+    /// Of a sheet the joints that it tells are open, and how it found lines; the grave first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub told: Vec<Beside>,
+    /// The joints that only that version notes to be open, without those that were tightened since.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub left_open: Vec<LeftOpen>,
     /// Notes by which nobody is to ride that only that version has.
     pub forbidding: Vec<Forbidding>,
     /// Other notes.
@@ -49,6 +56,8 @@ impl NotTaken {
             && self.derived.is_empty()
             && self.torque.is_empty()
             && self.damages.is_empty()
+            && self.told.is_empty()
+            && self.left_open.is_empty()
             && self.forbidding.is_empty()
             && self.notes.is_empty()
             && self.others == 0
@@ -58,9 +67,11 @@ impl NotTaken {
     pub fn narrow(&mut self, catalogue: &Catalogue, wanted: &[Wanted]) {
         self.changes.retain(|change| wanted.iter().any(|one| one.is_measure(catalogue, &change.measure)));
         self.derived.retain(|change| wanted.iter().any(|one| one.is_derived(change.name)));
-        let NotTaken { torque, damages, forbidding, notes, others, others_named, .. } = self;
+        let NotTaken { torque, damages, told, left_open, forbidding, notes, others, others_named, .. } = self;
         torque.clear();
         damages.clear();
+        told.clear();
+        left_open.clear();
         forbidding.clear();
         notes.clear();
         *others = 0;
@@ -104,7 +115,11 @@ pub fn not_taken(version: &Version, merged: &Setup, told: &[Change]) -> NotTaken
     };
     let derived = left.derived.iter().filter(is_own);
     let forbidding = lost_forbidding(version, merged);
-    let is_told = |note: &NoteChange| forbidding.iter().any(|one| note.was.as_ref() == Some(&one.text));
+    let left_open = lost_open(version, merged);
+    let is_told = |note: &NoteChange| {
+        let is = |text: &String| note.was.as_ref() == Some(text);
+        forbidding.iter().any(|one| is(&one.text)) || left_open.iter().any(|one| is(&one.note))
+    };
     let is_own = |note: &NoteChange| {
         version.is_own(|own| own.notes.iter().any(|other| other.on == note.on && other.was == note.was))
     };
@@ -117,8 +132,10 @@ pub fn not_taken(version: &Version, merged: &Setup, told: &[Change]) -> NotTaken
         derived: derived.cloned().collect(),
         torque: torques(version),
         damages: lost_damages(version, merged),
+        told: told_by_a_sheet(version),
         notes: notes.cloned().collect(),
         forbidding,
+        left_open,
         others: others_named.len(),
         others_named,
     }
@@ -145,6 +162,49 @@ fn lost_damages(version: &Version, merged: &Setup) -> Vec<DamageFound> {
     own
 }
 
+/// The joints that only that version noted to be open, and that nobody tightened since.
+fn lost_open(version: &Version, merged: &Setup) -> Vec<LeftOpen> {
+    let is_news = |noted: &Noted| {
+        let is_new = |known: &Setup| !is_noted_open(known, noted);
+        is_new(merged)
+            && !opened::is_tightened_since(merged, noted)
+            && version.parted.iter().all(|parted| is_new(parted))
+    };
+    those_open(version.setup, is_news)
+}
+
+/// What a sheet told of joints and lines otherwise than the merge does: "mark L1 found broken".
+fn told_by_a_sheet(version: &Version) -> Vec<Beside> {
+    if version.setup.kind == Kind::Setup {
+        return Vec::new();
+    }
+    let is_seen = |one: &&Beside| one.about.starts_with("opened.") || one.about.starts_with("mark.");
+    let is_own = |one: &&Beside| {
+        version.is_own(|own| own.besides.iter().any(|other| other.about == one.about && other.was == one.was))
+    };
+    let mut told: Vec<Beside> = version.left.besides.iter().filter(is_seen).filter(is_own).cloned().collect();
+    // A mark that the merge does not name at all stands in the list of marks.
+    told.extend(own_marks(version).filter_map(|mark| {
+        let state = version.setup.seen(&mark.mark).filter(|_| mark.fate == Fate::Gone)?;
+        Some(Beside {
+            about: format!("mark.{}", mark.mark),
+            what: format!("mark {}", mark.mark),
+            was: Some(seen(state.as_found(), version.setup.mark(&mark.mark)?.seen_on)),
+            now: None,
+            grave: state != MarkState::Aligned,
+        })
+    }));
+    told.sort_by_key(|one| !one.grave);
+    told
+}
+
+/// The marks that a version changed and has otherwise than the merge.
+fn own_marks<'v>(version: &'v Version) -> impl Iterator<Item = &'v MarkChange> {
+    let is_own =
+        |mark: &&MarkChange| version.is_own(|own| own.marks.iter().any(|other| other.mark == mark.mark));
+    version.left.marks.iter().filter(is_own)
+}
+
 /// The torques that a version changed and has otherwise than the merge.
 fn torques(version: &Version) -> Vec<TorqueChange> {
     let one = |change: &TorqueChange| {
@@ -158,10 +218,8 @@ fn torques(version: &Version) -> Vec<TorqueChange> {
 /// The marks, parts, instruments and tolerances that it had changed and has otherwise than the merge.
 fn others(version: &Version) -> Vec<String> {
     let left = version.left;
-    let marks = left
-        .marks
-        .iter()
-        .filter(|mark| version.is_own(|own| own.marks.iter().any(|other| other.mark == mark.mark)));
+    let is_told = |mark: &&MarkChange| mark.fate == Fate::Gone && version.setup.seen(&mark.mark).is_some();
+    let marks = own_marks(version).filter(|mark| !is_told(mark));
     let parts = left.parts.iter().filter(|part| version.is_own(|own| own.parts.contains(part)));
     let instruments = left.instruments.iter().filter(|one| {
         version.is_own(|own| own.instruments.iter().any(|other| other.instrument == one.instrument))

@@ -9,7 +9,7 @@ use crate::setup::read::read;
 
 fn content(inside: &str) -> Arc<Content> {
     let text = format!("setup \"rowan/race\" format=1 {{\n{inside}\n}}\n");
-    Arc::new(Content { read: read(Catalogue::standard(), text.as_bytes(), None) })
+    Arc::new(Content { read: read(Catalogue::standard(), text.as_bytes(), None), moved: Vec::new() })
 }
 
 fn stamp(short: &str) -> Stamp {
@@ -163,6 +163,36 @@ fn a_mark_drawn_and_damage_noted_are_no_quiet_revision() {
     // What stood there before is not told again.
     let again = entry(Catalogue::standard(), &step(Some(after.clone()), Some(after)), &[]);
     assert!(again.is_quiet());
+}
+
+fn sheet(inside: &str) -> Arc<Content> {
+    let text = format!("found \"rowan/race\" format=1 {{\nmeasured \"2031-05-09\"\n{inside}\n}}\n");
+    Arc::new(Content { read: read(Catalogue::standard(), text.as_bytes(), None), moved: Vec::new() })
+}
+
+/// What a sheet had told on one line, and the merge of it with another that went on from the same has no more.
+#[test]
+fn what_a_merge_of_sheets_did_not_take_is_named_as_it_was_told() {
+    let (start, line) =
+        ("mark \"S1\" aligned", "mark \"S1\" broken\nmark \"L1\" off=0.8\nopened \"stem-face\"");
+    let merge = Merge {
+        first: "m10000".to_owned(),
+        beside: vec![("x10000".to_owned(), sheet(line))],
+        parted: vec![Some(sheet(start))],
+        only_passes_on: false,
+    };
+    let step = Step { merge: Some(merge), ..step(Some(sheet(start)), Some(sheet(start))) };
+    let told = entry(Catalogue::standard(), &step, &[]);
+    let [version] = told.joined.not_taken.as_slice() else { panic!("one: {:?}", told.joined) };
+    let words: Vec<(&str, Option<&str>, Option<&str>)> =
+        version.told.iter().map(|one| (one.what.as_str(), one.was.as_deref(), one.now.as_deref())).collect();
+    let expected = [
+        ("bar in stem", Some("opened"), None),
+        ("mark S1", Some("broken"), Some("aligned")),
+        ("mark L1", Some("found apart"), None),
+    ];
+    assert_eq!(words, expected);
+    assert!(version.others_named.is_empty(), "{:?}", version.others_named);
 }
 
 /// Two lines that had merged one another parted at two commits: 32° on one, 28° on the other. One line set 30° since.

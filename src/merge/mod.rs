@@ -189,7 +189,13 @@ pub fn merge_beside(
     // The dangerous first.
     let outcome = stops::Outcome { catalogue, beside, labels, setup: &outcome };
     let gone = stops::gone(&ours.setup, &theirs.setup, &outcome);
-    merged.said.splice(..0, gone);
+    let versions: Vec<&Setup> = [Some(&ours), Some(&theirs), base.as_ref()]
+        .into_iter()
+        .flatten()
+        .map(|version| &version.setup)
+        .collect();
+    let together = stops::together(&versions, &outcome);
+    merged.said.splice(..0, together.into_iter().chain(gone));
     Ok(merged)
 }
 

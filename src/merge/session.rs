@@ -184,7 +184,7 @@ impl<'a> Three<'a> {
     }
 
     /// Of two that agree within reading the newer one, of one day the finer one.
-    fn newer_within_reading(&self, ours: &Node, theirs: &Node) -> Choice {
+    pub fn newer_within_reading(&self, ours: &Node, theirs: &Node) -> Choice {
         let mine: Vec<(&MeasureId, &Recorded)> = self.ours.measures(ours).collect();
         let yours: Vec<(&MeasureId, &Recorded)> = self.theirs.measures(theirs).collect();
         let alike = mine.iter().map(|(id, _)| id).eq(yours.iter().map(|(id, _)| id));

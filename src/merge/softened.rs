@@ -47,6 +47,17 @@ impl Reader<'_> {
         gone
     }
 
+    /// The reasons that the merged sheet has and none of its versions: what each side saw forbids nothing, and both together do.
+    pub fn together(&self, versions: &[&Setup], merged: &Setup) -> Vec<Reason> {
+        if merged.kind == Kind::Setup || self.beside.is_none() {
+            return Vec::new();
+        }
+        let known: Vec<Reason> = versions.iter().flat_map(|version| self.reasons(version)).collect();
+        let mut new = self.reasons(merged);
+        new.retain(|reason| !known.iter().any(|known| known.about == reason.about));
+        new
+    }
+
     fn reasons(&self, setup: &Setup) -> Vec<Reason> {
         let found = self.beside.filter(|_| setup.kind == Kind::Found);
         let was = State::recorded(self.catalogue, found.unwrap_or(setup));

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use crate::catalogue::Catalogue;
 use crate::check::{forgotten, not_to_ride, opened, to_fit};
-use crate::setup::model::{Damage, MarkState, Setup, Value};
+use crate::setup::model::{Damage, MarkState, Opened, Setup, Value};
 
 use super::labels::Labels;
 use super::notes::{in_one_line, matched};
@@ -71,6 +71,21 @@ fn softened(ours: &Setup, theirs: &Setup, outcome: &Outcome) -> Vec<String> {
         }
     }
     said
+}
+
+/// A sentence for each reason not to ride that only both sides of a sheet together tell. Nothing is set on a sheet, so that
+/// neither is taken back: both were seen.
+pub fn together(versions: &[&Setup], outcome: &Outcome) -> Vec<String> {
+    let reader = Reader { catalogue: outcome.catalogue, beside: outcome.beside };
+    let reasons = reader.together(versions, outcome.setup).into_iter();
+    reasons
+        .map(|one| {
+            format!(
+                "Do not ride before it is looked at: what both sides saw says together that {}.",
+                one.words
+            )
+        })
+        .collect()
 }
 
 /// One stop that is gone, or that is something milder now: what it is now may differ from version to version.
@@ -164,10 +179,12 @@ fn marks_without(had: &Setup, now: &Setup) -> Vec<Gone> {
 
 /// Joints that a sheet tells were opened, and those of which a note does, unless a torque answers it.
 fn opened_without(had: &Setup, now: &Setup) -> Vec<Gone> {
-    let is_tight = |joint: &str| now.torque(joint).is_some_and(|torque| torque.applied.is_some());
-    let told = had.opened.iter().map(|joint| &joint.value);
-    let told = told.filter(|joint| !now.tells_open(joint) && !is_tight(joint));
-    let told = told.map(|joint| Gone::of("opened", joint));
+    let is_tight = |one: &Opened| {
+        let applied = now.torque(&one.joint.value).and_then(|torque| torque.applied.as_ref());
+        applied.is_some_and(|applied| applied.read.or_else(|| now.day()) >= one.read.or_else(|| had.day()))
+    };
+    let told = had.opened.iter().filter(|one| !now.tells_open(&one.joint.value) && !is_tight(one));
+    let told = told.map(|one| Gone::of("opened", &one.joint.value));
     let is_there = |joint: &str| opened::noted(now).any(|noted| noted.joint == joint);
     let noted =
         opened::open(had).filter(|noted| !is_there(noted.joint) && !opened::is_tightened_since(now, noted));

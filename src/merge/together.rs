@@ -148,7 +148,8 @@ fn neighbours(apart: &BTreeSet<String>, decided: &[String]) -> Vec<String> {
 }
 
 /// What is dangerous in a setup against any of its versions, and was not by what either side changed; and what it reads by
-/// which nobody is to ride, and none of them does. A sheet is not weighed: nothing is set on it, it tells what was seen.
+/// which nobody is to ride, and none of them does. A sheet is not weighed here: nothing is set on it, so that what both sides
+/// saw together is told, and taken from neither.
 fn dangers(sides: &Sides, outcome: &Setup) -> BTreeMap<String, String> {
     if outcome.kind == Kind::Found {
         return BTreeMap::new();

@@ -98,11 +98,23 @@ fn is_same_head_of_a_day(one: (&Version, &Node), other: (&Version, &Node)) -> bo
     if days[0] == days[1] || one.0.day_of(one.1) != other.0.day_of(other.1) {
         return is_same_head(one.1, other.1);
     }
+    is_same_head_undated(one.1, other.1)
+}
+
+/// Whether two nodes say the same outside their blocks, whenever it was.
+fn is_same_head_undated(one: &Node, other: &Node) -> bool {
     let undated = |node: &Node| {
         let properties = node.properties.iter().filter(|property| &*property.key != READ).cloned().collect();
         Node { properties, children: Vec::new(), ..node.clone() }
     };
-    is_same_head(&undated(one.1), &undated(other.1))
+    is_same_head(&undated(one), &undated(other))
+}
+
+/// Whether two nodes are written with the same words but for their own day.
+pub fn is_same_but_its_day(one: &Node, other: &Node) -> bool {
+    is_same_head_undated(one, other)
+        && one.children.len() == other.children.len()
+        && one.children.iter().zip(&other.children).all(|(one, other)| is_written_alike(one, other))
 }
 
 /// Whether two nodes say the same outside their blocks.

@@ -96,11 +96,14 @@ impl Version {
     }
 
     /// What makes a node stay what it is in the merged file: `read=` where the file's day is another one and what was
-    /// read, drawn, applied or seen as damage has none, `tol=` where the instrument it names reads otherwise there, and `roll=` on a line
+    /// read, drawn, applied or seen has none, `tol=` where the instrument it names reads otherwise there, and `roll=` on a line
     /// that was drawn on a bar as the file does not have it. In the offsets of this text.
     pub fn settling(&self, node: &Node, around: &Around) -> Vec<Splice> {
         if !node.children.is_empty() {
-            return node.children.iter().flat_map(|child| self.settling(child, around)).collect();
+            let day = self.own_day(node, around).filter(|_| self.is_word_of_a_sheet(node));
+            let day = day.map(|day| Splice::at(entries_end(node), format!(" read=\"{day}\"")));
+            let inside = node.children.iter().flat_map(|child| self.settling(child, around));
+            return day.into_iter().chain(inside).collect();
         }
         let tolerance = self.own_tolerance(node, around).map(|tolerance| format!(" tol={tolerance}"));
         let roll = self.own_roll(node, around).map(|roll| format!(" roll={roll}"));
@@ -112,8 +115,14 @@ impl Version {
     fn own_day(&self, node: &Node, around: &Around) -> Option<NaiveDate> {
         let day = self.day().filter(|_| self.day() != around.day)?;
         let is_of_a_day =
-            matches!(&*node.name, "drawn" | "applied" | "damage") && node.property("read").is_none();
+            matches!(&*node.name, "drawn" | "applied" | "damage") || self.is_word_of_a_sheet(node);
+        let is_of_a_day = is_of_a_day && node.property("read").is_none();
         (is_of_a_day || self.has_undated(node)).then_some(day)
+    }
+
+    /// Whether it is a sheet's word of how something was found: a mark, or an opened joint.
+    pub fn is_word_of_a_sheet(&self, node: &Node) -> bool {
+        self.setup.kind == Kind::Found && matches!(&*node.name, "mark" | "opened")
     }
 
     /// The roll at which a line was drawn that does not say it, where the merged file would tell another one.

@@ -152,24 +152,16 @@ impl<'a> Walk<'a> {
         let Some(theirs) = trio.theirs else {
             return self.ours_alone(trio, ours);
         };
-        if &*ours.name == "damage" {
-            // One thing seen twice: it was there from the earlier day on.
-            let day = |side, node| self.three.version(side).day_of(node);
-            if day(Side::Theirs, theirs) < day(Side::Ours, ours) {
-                self.take(trio, ours, theirs);
-            } else {
-                self.keep(ours);
-            }
+        if self.is_seen_by_both(trio, ours, theirs) {
             return true;
         }
         // What it amounts to hangs on an instrument that is not decided; nobody read it again.
         if is_written_alike(ours, theirs) && self.around.has_undecided(ours) {
             return true;
         }
-        let is_of_another_day =
-            || self.changed_alone(trio).is_some_and(|side| self.is_of_another_day(side, ours));
-        if trio.is_apart || is_of_another_day() {
-            self.conflict_over(trio, ours, trio.is_apart.then_some(Because::PlacedTogether));
+        if trio.is_apart || self.is_seen_since(trio, ours, theirs) {
+            let because = if trio.is_apart { Because::PlacedTogether } else { Because::LaterSession };
+            self.conflict_over(trio, ours, Some(because));
             return true;
         }
         // A torque without a block is one all the same: what becomes of its range is told.
@@ -207,9 +199,11 @@ impl<'a> Walk<'a> {
             self.conflict_over(trio, ours, Some(Because::DangerousTogether));
             return true;
         };
-        match choice {
-            Choice::Newer(side) => self.say_newer(trio, side, ours, theirs),
-            _ => self.say_older(trio, side, stays(side)),
+        if let Choice::Newer(side) = choice {
+            self.say_newer(trio, side, ours, theirs);
+        } else {
+            self.say_older(trio, side, stays(side));
+            self.say_put_back(trio, side, stays(side));
         }
         match side {
             Side::Ours => self.keep(ours),

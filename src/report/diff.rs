@@ -15,6 +15,7 @@ use crate::compare::{Beside, Carrier, Change, Comparison, Fate, PartChange, Repo
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
+use crate::setup::model::seen;
 
 use self::hands::hands;
 use self::head::head;
@@ -363,7 +364,14 @@ fn marks(page: &mut Page, comparison: &Comparison, words: &Words) {
                 "drawn before the bar's roll was read, and at no written roll: it tells nothing".to_owned()
             }
         };
-        page.paragraph(2, 4, &[piece(label, format!("{}{across}: ", mark.mark)), plain(format!("{said}."))]);
+        page.paragraph(
+            2,
+            4,
+            &[
+                piece(label, format!("{}{across}: ", mark.mark)),
+                plain(format!("{}.", seen(&said, mark.read))),
+            ],
+        );
     }
 }
 

@@ -55,8 +55,8 @@ pub fn page(page: &mut Page, report: &Report) {
     if let Some((conflict, day)) = report.merged.conflicts.iter().find_map(|one| Some((one, one.seen_on?))) {
         let sheet_of = conflict.sheet_of.map(|day| format!(" of {day}")).unwrap_or_default();
         let told = format!(
-            "What was seen on {day} would stand in the sheet{sheet_of} as if it had been seen that day: keep it in a sheet \
-             of its own day, and here only what was seen again."
+            "Seen on {day}, in a sheet{sheet_of}: between the two a line may have been drawn anew, or a joint opened and \
+             tightened. Whichever you keep keeps its day; look again."
         );
         page.paragraph(2, 4, &[plain(told)]);
     }

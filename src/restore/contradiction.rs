@@ -15,7 +15,7 @@ use crate::metrology::show;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Setup};
 
-use super::evidence::{Clash, lines_up_undrawn, loose_half, weigh};
+use super::evidence::{Clash, lines_up_undrawn, loose_half, shown, weigh};
 use super::moves::Way;
 
 /// The marks of a sheet, as it is telling, that its own readings belie, dangerous joints first.
@@ -47,6 +47,13 @@ fn of_mark(
     // Nor one whose other half turned freely.
     let recorded = setup.mark(&mark.name.value);
     if recorded.is_some_and(|known| loose_half(&way.recorded, known, sheet).is_some()) {
+        return Vec::new();
+    }
+    // Nor one whose joint was read after it was seen.
+    let is_read_since = |id: &MeasureId| {
+        sheet.reading(id).is_some() && sheet.day_of(sheet.reading(id)) > sheet.day_seen(&mark.name.value)
+    };
+    if recorded.is_some_and(|known| shown(catalogue, setup, known).iter().all(is_read_since)) {
         return Vec::new();
     }
     // What the mark alone says, before a reading wins over it.

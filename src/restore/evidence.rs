@@ -195,7 +195,11 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
             }
         }
     }
-    let Fused { turns, taken, clashes } = fuse(&all_told);
+    let Fused { mut turns, taken, clashes } = fuse(&all_told);
+    for (id, turn) in &mut turns {
+        let seen_on = taken.get(id).and_then(|mark| sheet.mark(mark)?.seen_on);
+        *turn = seen_on.map_or_else(|| turn.clone(), |day| turn.clone().read_on(day));
+    }
     (evidence.turns, evidence.taken, evidence.clashes) = (turns, taken, clashes);
     by_the_rest(&state, sheet, &mut evidence.turns);
     for clash in &evidence.clashes {
@@ -210,6 +214,12 @@ pub fn weigh(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Evidence {
     let known = |name: &str| setup.marks.iter().any(|mark| mark.name.value == name);
     for mark in sheet.marks.iter().filter(|mark| !known(&mark.name.value)) {
         evidence.marks.push(stranger(&state, mark, sheet));
+    }
+    for report in &mut evidence.marks {
+        report.read = sheet.mark(&report.name).and_then(|mark| mark.seen_on);
+        if let Some(day) = report.read {
+            let _ = write!(report.words, " That was seen on {day}.");
+        }
     }
     evidence.marks.sort_by_key(|report| (!report.tells_a_move(), report.weight, report.state as u8));
     evidence
@@ -351,6 +361,7 @@ fn blank(mark: &Mark) -> MarkReport {
         apart: None,
         reads: mark.reads.clone(),
         overruled: false,
+        read: None,
         older_sheet: false,
         doubtful: false,
         mend: None,

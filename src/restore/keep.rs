@@ -263,7 +263,6 @@ pub fn marks(
     drawing: &Drawing,
 ) -> Result<Vec<MarkLost>, EditError> {
     let Drawing { drawn, redraw, is_held, .. } = *drawing;
-    let day = sheet.day();
     let mut lost = Vec::new();
     for found in &sheet.marks {
         let Some(state) = found.state.as_ref().map(|state| state.value) else { continue };
@@ -274,6 +273,7 @@ pub fn marks(
             MarkState::Aligned => continue,
         };
         let name = found.name.value.as_str();
+        let day = sheet.day_seen(name);
         let is_off = how == "off";
         let report = reports.iter().find(|report| report.name == name);
         if is_off && !report.is_some_and(|report| is_untold(report, drawing)) {
@@ -318,7 +318,9 @@ pub fn marks(
                 " The mark is no evidence until it is drawn again (measure there{unread}, record with --mark)."
             ),
         };
-        let mut one = said(name, how, on.map(|on| on.value.as_str()), drawn_anew, written, &left);
+        let how_and_when = seen_on(how, found.seen_on);
+        let mut one =
+            said(name, (how, &how_and_when), on.map(|on| on.value.as_str()), drawn_anew, written, &left);
         one.doubtful = doubtful;
         lost.push(one);
     }
@@ -374,9 +376,14 @@ fn stranger(mark: &Mark, state: MarkState, day: Option<NaiveDate>) -> String {
     format!("{}mark {}{on} {found}", dated::prefix(day), mark.name.value)
 }
 
+/// "broken", of another day than the sheet's with that: "broken on 2026-05-09".
+fn seen_on(how: &str, day: Option<NaiveDate>) -> String {
+    day.map_or_else(|| how.to_owned(), |day| format!("{how} on {day}"))
+}
+
 fn said(
     name: &str,
-    how: &'static str,
+    (how, how_and_when): (&'static str, &str),
     on: Option<&str>,
     drawn_anew: bool,
     written: bool,
@@ -385,7 +392,7 @@ fn said(
     let weight = on.map_or(Weight::Record, joint::weight);
     let place = on.map_or_else(|| "its joint".to_owned(), |on| format!("the {}", joint::title(on)));
     let opened = if how == "gone" { format!("take {place} for") } else { format!("{place} was") };
-    let mut words = format!("Mark {name} was found {how}: {opened} loosened or turned.");
+    let mut words = format!("Mark {name} was found {how_and_when}: {opened} loosened or turned.");
     if weight == Weight::SteeringAndBrakes {
         words.push_str(" Do not ride until it is set, tightened and tried.");
     }

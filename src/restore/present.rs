@@ -12,7 +12,7 @@ use crate::metrology::reading::Reading;
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::{Mark, Recorded, Setup, Value, Written};
+use crate::setup::model::{Mark, Opened, Recorded, Setup, Value};
 use crate::setup::span::Span;
 use crate::setup::torque::Torque;
 use crate::torque::old_part;
@@ -132,7 +132,7 @@ pub fn known(catalogue: &Catalogue, target: &Setup, now: &Setup, sheet: &Setup) 
     // Seen from that revision its controls may not read alike: it is said as of a bar that was let go.
     let rolled = since.unknown_roll.iter().map(|roll| roll.joint.clone());
     let slipped = slipped.into_iter().chain(rolled.filter(|joint| !opened.contains(&**joint)));
-    known.opened.extend(slipped.map(|value| Written { value, span: Span::default() }));
+    known.opened.extend(slipped.map(Opened::of));
     known
 }
 

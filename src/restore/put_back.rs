@@ -10,8 +10,7 @@ use crate::check::{forgotten, not_to_ride, planned};
 use crate::compare::{self, Change, Comparison};
 use crate::geometry::state::{Layer, State, Turns};
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::{MarkState, Setup, Written};
-use crate::setup::span::Span;
+use crate::setup::model::{MarkState, Opened, Setup};
 
 use super::evidence;
 
@@ -129,7 +128,7 @@ pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<P
     let apart = setup.marks.iter().filter(|mark| evidence::loose_half(&recorded, mark, sheet).is_some());
     opened.extend(apart.filter_map(|mark| mark.on.as_ref()).map(|on| on.value.clone()));
     let more = opened.iter().filter(|joint| !sheet.tells_open(joint) && joint::find(joint).is_some());
-    back.opened.extend(more.map(|joint| Written { value: joint.clone(), span: Span::default() }));
+    back.opened.extend(more.map(|joint| Opened::of(joint.clone())));
     Ok(PutBack { sheet: back, unread, untold: untold(&comparison) })
 }
 

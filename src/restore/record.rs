@@ -149,7 +149,7 @@ pub fn fold(
     let not_drawn = not_drawn::told(&redraw, edit, &lost, no_news, options);
     let damages = keep::damages(edit, sheet, day)?;
     let tightened = keep::torques(edit, sheet, (comparison.tightened.clone(), opened), day, &is_joint_held)?;
-    keep::open_unseen(catalogue, edit, sheet, day, &is_joint_held)?;
+    keep::open_unseen(catalogue, edit, sheet, &is_joint_held)?;
     let read_again = keep::along(catalogue, edit, (sheet, comparison), &changed, day)?;
     let told = keep::told(catalogue, edit, sheet, comparison, &changed, day)?;
     let planned = planned::told(catalogue, edit, (unread, &changed), options)?;

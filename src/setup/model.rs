@@ -17,7 +17,7 @@ use crate::metrology::reading::Reading;
 
 use super::shared::Shared;
 use super::span::Span;
-use super::torque::{Torque, TorqueFigure};
+use super::torque::{Applied, Torque, TorqueFigure};
 use super::undecided::{InConflict, Undecided};
 
 /// A value with its place in the text.
@@ -187,6 +187,22 @@ impl Damage {
     }
 }
 
+/// A joint that a sheet tells is apart or was opened.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Opened {
+    /// Which.
+    pub joint: Written<String>,
+    /// When it was seen so, if not on the sheet's day.
+    pub read: Option<NaiveDate>,
+}
+
+impl Opened {
+    /// As a sheet tells it of its own day.
+    pub fn of(joint: String) -> Opened {
+        Opened { joint: Written { value: joint, span: Span::default() }, read: None }
+    }
+}
+
 /// What was seen, with the day if it has one of its own.
 pub fn seen(text: &str, day: Option<NaiveDate>) -> String {
     day.map_or_else(|| text.to_owned(), |day| format!("{text}, seen {day}"))
@@ -245,6 +261,16 @@ impl MarkState {
         if apart.abs() < NEGLIGIBLE { MarkState::Aligned } else { MarkState::Off(apart) }
     }
 
+    /// How it was found, as a history tells it.
+    pub const fn as_found(self) -> &'static str {
+        match self {
+            MarkState::Aligned => "found in line",
+            MarkState::Off(_) => "found apart",
+            MarkState::Broken => "found broken",
+            MarkState::Missing => "found gone",
+        }
+    }
+
     /// Its word in a file; none of halves that stand apart, which have a property.
     pub fn word(self) -> Option<&'static str> {
         match self {
@@ -287,6 +313,8 @@ pub struct Mark {
     pub reads: Option<String>,
     /// How it was found (as-found sheets).
     pub state: Option<Written<MarkState>>,
+    /// When it was found so, if not on the sheet's day.
+    pub seen_on: Option<NaiveDate>,
 }
 
 /// One file's content.
@@ -323,7 +351,7 @@ pub struct Setup {
     /// Damage reported.
     pub damages: Vec<Damage>,
     /// Joints that a sheet tells are apart or were opened.
-    pub opened: Vec<Written<String>>,
+    pub opened: Vec<Opened>,
     /// Notes.
     pub notes: Shared<Note>,
     /// Acknowledged findings.
@@ -412,12 +440,31 @@ impl Setup {
     pub fn find_mark(&mut self, mark: &Mark, state: MarkState) {
         self.marks.retain(|known| known.name.value != mark.name.value);
         let state = Some(Written { value: state, span: Span::default() });
-        self.marks.push(Mark { state, ..mark.clone() });
+        self.marks.push(Mark { state, seen_on: None, ..mark.clone() });
     }
 
     /// Whether a sheet tells that a joint is apart or was opened.
     pub fn tells_open(&self, joint: &str) -> bool {
-        self.opened.iter().any(|told| told.value == joint)
+        self.opened.iter().any(|told| told.joint.value == joint)
+    }
+
+    /// The day on which a sheet tells that a joint was apart or opened: its own, else the sheet's.
+    pub fn day_opened(&self, joint: &str) -> Option<NaiveDate> {
+        let told = self.opened.iter().find(|told| told.joint.value == joint);
+        told.and_then(|told| told.read).or_else(|| self.day())
+    }
+
+    /// The torque that a sheet tells a joint was tightened to, unless it was open on a later day.
+    pub fn torque_since_opened(&self, joint: &str) -> Option<&Applied> {
+        let applied = self.torque(joint)?.applied.as_ref()?;
+        let is_before =
+            self.tells_open(joint) && applied.read.or_else(|| self.day()) < self.day_opened(joint);
+        (!is_before).then_some(applied)
+    }
+
+    /// The day on which a sheet saw a mark: its own, else the sheet's.
+    pub fn day_seen(&self, mark: &str) -> Option<NaiveDate> {
+        self.mark(mark).and_then(|mark| mark.seen_on).or_else(|| self.day())
     }
 
     /// Whether a sheet tells nothing of the bike yet: the slope of the ground alone does not.

@@ -91,6 +91,7 @@ mod rider;
 mod roll_unread;
 mod sawn;
 mod set_back;
+mod sheet_days;
 mod sheet_forbids;
 mod sheet_history;
 mod spacers_astray;

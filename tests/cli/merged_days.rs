@@ -37,41 +37,58 @@ fn merged(base: &str, ours: &str, theirs: &str) -> (Bench, Outcome, String) {
 }
 
 #[test]
-fn what_a_sheet_saw_on_one_day_is_not_told_of_another() {
+fn what_a_sheet_saw_on_one_day_keeps_it() {
     let base = sheet(16, "");
     let newer = sheet(20, "    stem { twist 0 }\n");
-    for (seen, about) in [
-        ("mark \"L1\" aligned", "mark.L1"),
-        ("mark \"L1\" broken", "mark.L1"),
-        ("opened \"stem-face\"", "opened.stem-face"),
-    ] {
+    for seen in ["mark \"L1\" aligned", "mark \"L1\" broken", "mark \"L1\" off=0.8", "opened \"stem-face\""] {
         let older = sheet(16, &format!("    {seen}\n"));
         for (ours, theirs) in [(&older, &newer), (&newer, &older)] {
             let (bench, outcome, text) = merged_sheets(&setup(), &base, ours, theirs);
-            assert_eq!(outcome.status, 1, "{seen}: {}", outcome.screen());
-            assert!(text.contains(&format!("conflict \"{about}\" {{")), "{text}");
-            assert!(
-                text.contains(&format!("read=\"2031-05-16\" by=\"rider\" {{ {seen} }}")),
-                "nothing is lost: {text}"
-            );
-            let said = flowing(&outcome.out);
-            let told = "What was seen on 2031-05-16 would stand in the sheet of 2031-05-20 as if it had been seen that day";
-            assert!(said.contains(told), "{}", outcome.screen());
-            if about.starts_with("mark") {
-                assert!(said.contains("keep the worse of the two") && !said.contains("drawn last"), "{said}");
-                let check = flowing(&bench.run(&["check"]).out);
-                assert!(check.contains("keep the worse of the two"), "{check}");
-            }
+            assert_eq!(outcome.status, 0, "{seen}: {}", outcome.screen());
+            assert!(text.contains("measured \"2031-05-20\""), "{text}");
+            assert!(text.contains(&format!("\n    {seen} read=\"2031-05-16\"\n")), "{text}");
+            assert!(!outcome.out.contains("make sure"), "{}", outcome.screen());
             // A line that met on the 16th says nothing of the one drawn on the 18th.
             let diff = bench.run(&["diff", "rowan/race", "--found", "rowan/back"]);
-            assert_eq!(diff.status, 1, "{}", diff.screen());
             assert!(!diff.out.contains("lines up"), "{}", diff.screen());
+            // Merged once more with the older sheet, nothing changes.
+            bench.write("theirs", &older);
+            bench.write("base", &older);
+            let again = bench.run(&["merge", "base", SHEET_FILE, "theirs", "--path", SHEET_FILE]);
+            assert_eq!(again.status, 0, "{}", again.screen());
+            assert_eq!(fs::read_to_string(bench.root().join(SHEET_FILE)).unwrap(), text);
         }
     }
+    // With a note on it, the mark itself bears the day.
+    let noted = sheet(16, "    mark \"L1\" broken { note \"by the split\" }\n");
+    let (_, _, text) = merged_sheets(&setup(), &base, &newer, &noted);
+    assert!(text.contains("mark \"L1\" broken read=\"2031-05-16\" { note \"by the split\" }"), "{text}");
     // Both on one day, it is one sheet.
     let (ours, theirs) = (sheet(16, "    mark \"L1\" aligned\n"), sheet(16, "    stem { twist 0 }\n"));
     let (_, outcome, text) = merged_sheets(&setup(), &base, &ours, &theirs);
-    assert!(outcome.status == 0 && text.contains("\n    mark \"L1\" aligned"), "{text}");
+    assert!(outcome.status == 0 && text.contains("\n    mark \"L1\" aligned\n"), "{text}");
+}
+
+#[test]
+fn what_both_saw_is_so_on_the_later_day() {
+    let base = sheet(14, "");
+    for seen in ["mark \"L1\" broken", "opened \"stem-face\""] {
+        let dated = |day: u32, own: &str| sheet(day, &format!("    {seen}{own}\n"));
+        let (own, later) = (dated(20, " read=\"2031-05-16\""), dated(18, ""));
+        for (ours, theirs) in [(&own, &later), (&later, &own)] {
+            let (_, outcome, text) = merged_sheets(&setup(), &base, ours, theirs);
+            assert_eq!(outcome.status, 0, "{}", outcome.screen());
+            assert!(text.contains(&format!("\n    {seen} read=\"2031-05-18\"\n")), "{text}");
+        }
+    }
+    // Found in two ways, it is not decided: between the two the line may have been drawn anew.
+    let (ours, theirs) = (sheet(16, "    mark \"L1\" broken\n"), sheet(20, "    mark \"L1\" aligned\n"));
+    let (_, outcome, text) = merged_sheets(&setup(), &base, &ours, &theirs);
+    assert!(outcome.status == 1 && text.contains("{ mark \"L1\" broken read=\"2031-05-16\" }"), "{text}");
+    let said = flowing(&outcome.out);
+    let told =
+        "Seen on 2031-05-16, in a sheet of 2031-05-20: between the two a line may have been drawn anew";
+    assert!(said.contains(told) && said.contains("keep the worse of the two"), "{said}");
 }
 
 #[test]
@@ -133,6 +150,11 @@ fn what_a_newer_sheet_left_standing_is_changed_by_no_older_one_in_silence() {
     for (ours, theirs) in [(&older, &newer), (&newer, &older)] {
         let (_, outcome, text) = merged_sheets(&setup(), &base, ours, theirs);
         assert!(outcome.status == 1 && text.contains("conflict \"mark.L1\""), "{text}");
+        assert!(
+            flowing(&outcome.out).contains("was measured later and has it as it was"),
+            "{}",
+            outcome.screen()
+        );
     }
 }
 

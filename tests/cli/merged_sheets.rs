@@ -73,18 +73,10 @@ fn what_was_found_open_or_out_of_line_goes_only_with_a_word() {
 
 #[test]
 fn what_stands_in_a_conflict_is_not_called_gone() {
-    let older = |lines: &str| sheet(lines).replace("05-20", "05-16");
-    for (seen, about) in
-        [("\n    opened \"stem-face\"", "opened.stem-face"), ("\n    mark \"L1\" broken", "mark.L1")]
-    {
-        // Seen on the 16th, of which the sheet of the 20th says nothing.
-        let (seen, not) = (older(&format!("{seen}{REACH}")), sheet(NEARER));
-        for (ours, theirs) in [(&seen, &not), (&not, &seen)] {
-            let (_, outcome, text) = merged(&older(REACH), ours, theirs);
-            assert!(outcome.status == 1 && text.contains(&format!("conflict \"{about}\"")), "{text}");
-            assert!(!outcome.out.contains("make sure"), "{}", outcome.screen());
-        }
-    }
+    let mark = |state: &str| sheet(&format!("\n    mark \"L1\" {state}{REACH}"));
+    let (_, outcome, text) = merged(&mark("off=0.8"), &mark("broken"), &mark("aligned"));
+    assert!(outcome.status == 1 && text.contains("conflict \"mark.L1\""), "{text}");
+    assert!(!outcome.out.contains("make sure"), "{}", outcome.screen());
     // One note in two words is undecided; what is not in that conflict is gone all the same.
     let note = |words: &str| format!("\n    note \"do not ride: {words}\"");
     let damage = "\n    damage on=\"bar\" \"scored\"";
@@ -229,4 +221,56 @@ fn an_undecided_floor_of_a_sheet_leaves_no_angle_on_it_known() {
     let of_both = "moved 2.0° tip down, as ours has it; rear brake lever angle (left) moved 2.0° tip up, as theirs has it";
     assert!(said.contains(of_both) && !said.contains("taken for level"), "{said}");
     assert_eq!(said.matches("° tip").count(), 2, "{said}");
+}
+
+/// The bar is found rolled forward by 7.3° (6 less the mean of -1.5, -1.0 and -1.5) on one side, and on the other the lever
+/// that is clamped on it at the angle to the ground that it had: together the lever was turned on the bar.
+#[test]
+fn what_both_sides_of_a_sheet_say_only_together_is_told() {
+    let rolled = sheet("\n    bar { roll 6 with=angle-gauge }");
+    let lever = sheet("\n    left { brake-lever { angle 32 with=angle-gauge } }");
+    for (ours, theirs) in [(&rolled, &lever), (&lever, &rolled)] {
+        let (_, outcome, text) = merged(&sheet(""), ours, theirs);
+        assert!(outcome.status == 0 && text.contains("roll 6") && text.contains("angle 32"), "{text}");
+        let said = flowing(&outcome.out);
+        let told = "Do not ride before it is looked at: what both sides saw says together that";
+        assert!(said.contains(told), "{}", outcome.screen());
+    }
+    // What one of them says by itself is told by it.
+    let moved = sheet("\n    left { brake-lever { angle 28 with=angle-gauge } }");
+    let (_, outcome, _) = merged(&sheet(""), &moved, &sheet(REACH));
+    assert!(!outcome.out.contains("together"), "{}", outcome.screen());
+}
+
+/// One sheet, recorded as found in one clone and with `--put-back` in the other.
+#[test]
+fn a_sheet_put_back_on_one_side_and_kept_on_the_other_is_told() {
+    let found = sheet(
+        "\n    left { brake-lever { angle 28 with=angle-gauge } }\n    torque \"left.brake-lever\" { applied 3 }",
+    );
+    let recorded = |more: &[&str]| {
+        let bench = Bench::without_git(&[(RACE_FILE, RACE), (SHEET_FILE, &found)]);
+        let outcome = bench.run(&[&["record", "rowan/race", "--found", "rowan/back"], more].concat());
+        let text = fs::read_to_string(bench.root().join(RACE_FILE)).unwrap();
+        assert!(text.contains("applied 3 read=\"2031-05-20\""), "{}\n{text}", outcome.screen());
+        text
+    };
+    let (kept, back) = (recorded(&[]), recorded(&["--put-back"]));
+    assert!(kept.contains("angle 28") && back.contains("angle 32"), "{kept}\n{back}");
+    for (ours, theirs, whose, other) in [(&kept, &back, "ours", "theirs"), (&back, &kept, "theirs", "ours")] {
+        let bench = Bench::without_git(&[("base", RACE), (RACE_FILE, ours), ("theirs", theirs)]);
+        let outcome = bench.run(&["merge", "base", RACE_FILE, "theirs"]);
+        let said = flowing(&outcome.out);
+        for told in [
+            format!("read 2031-05-20, as {whose} has it; {other} has `angle 32"),
+            "and tightened the left brake lever on 2031-05-20, as after putting it back: look again"
+                .to_owned(),
+        ] {
+            assert!(said.contains(&told), "{told}: {}", outcome.screen());
+        }
+    }
+    // Neither has anything to say of it where the lever was let be.
+    let bench = Bench::without_git(&[("base", RACE), (RACE_FILE, &back), ("theirs", RACE)]);
+    let outcome = bench.run(&["merge", "base", RACE_FILE, "theirs"]);
+    assert!(!outcome.out.contains("putting it back"), "{}", outcome.screen());
 }

@@ -156,3 +156,32 @@ fn a_sheet_of_a_ledger_below_the_top_finds_its_setup() {
     let text = bench.git(&["merge", "--no-edit", "wet"]);
     assert!(bench.read("setups/rowan/found.kdl").contains("reach 62.2"), "{text}");
 }
+
+#[test]
+#[ignore = "needs the git program"]
+fn what_a_merge_of_sheets_did_not_take_is_told_as_it_was_found() {
+    let with = |lines: &str| FOUND.replace("    stem", &format!("{lines}    stem"));
+    let bench = Bench::adopted();
+    bench.write(SHEET, FOUND);
+    bench.commit("Arrived");
+    bench.git(&["checkout", "-q", "-b", "wet"]);
+    bench.write(SHEET, &with("    mark \"L1\" on=\"left.brake-lever\" missing\n    opened \"stem-face\"\n"));
+    bench.commit("Rider");
+    bench.git(&["checkout", "-q", "main"]);
+    bench.write(SHEET, &with("    note \"Left in a car.\"\n"));
+    bench.commit("Mechanic");
+    bench.git(&["merge", "-q", "--no-edit", "-s", "ours", "wet"]);
+    let page = flowing(&bench.said(&["history", SHEET, "--all"]));
+    let told = format!(
+        "Not taken of what {} had changed: bar in stem opened mark L1 found gone",
+        bench.short("wet")
+    );
+    assert!(page.contains(&told), "{told}: {page}");
+    let table = bench.said(&["history", SHEET, "--all", "--csv"]);
+    let rows = table.lines().filter(|line| line.ends_with(",not taken"));
+    assert_eq!(
+        rows.filter(|row| row.contains("opened.stem-face") || row.contains("mark.L1")).count(),
+        2,
+        "{table}"
+    );
+}

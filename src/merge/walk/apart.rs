@@ -1,13 +1,12 @@
-//! What cannot stand beside what else the merged file says: angles of another floor, a sheet's word of another day, a place
-//! of its own on another's clamp; and the groups that are one thing, however many lines they have.
+//! What cannot stand beside what else the merged file says: angles of another floor, a sheet's word that the other saw again
+//! since, a place of its own on another's clamp; and the groups that are one thing, however many lines they have.
 
 use crate::catalogue::joint::is_control_angle;
 use crate::check::lines;
 use crate::merge::session::{Choice, Side, Three};
-use crate::merge::tree::is_same_head;
+use crate::merge::tree::{is_same_but_its_day, is_same_head};
 use crate::metrology::NEGLIGIBLE;
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::Kind;
 use crate::setup::syntax::Node;
 
 use super::{Trio, Walk};
@@ -50,22 +49,48 @@ impl<'a> Walk<'a> {
         }
     }
 
-    /// Whether a sheet's word of how something was found would come under a later or an earlier day than that on which it
-    /// was: a mark or an opened joint bears no day of its own, and between the two the mark may have been drawn anew.
+    /// Whether a sheet's word of how something was found is of another day than the merged sheet.
     pub(super) fn is_of_another_day(&self, side: Side, node: &Node) -> bool {
         let version = self.three.version(side);
-        version.setup.kind == Kind::Found
-            && matches!(&*node.name, "mark" | "opened")
-            && version.day().is_some_and(|day| self.around.day != Some(day))
+        let day = version.day_of(node);
+        version.is_word_of_a_sheet(node) && day.is_some() && self.around.day != day
+    }
+
+    /// Whether one side alone changed a sheet's word of how something was found, and the other has it of a later session as it
+    /// was: between the two the line may have been drawn anew, or the joint opened again.
+    pub(super) fn is_seen_since(&self, trio: &Trio<'a>, ours: &Node, theirs: &Node) -> bool {
+        let Some(side) = self.changed_alone(trio) else { return false };
+        let (changed, left) = if side == Side::Ours { (ours, theirs) } else { (theirs, ours) };
+        let version = self.three.version(side);
+        version.is_word_of_a_sheet(changed)
+            && self.three.is_newer_session(side.other(), left, version.day_of(changed))
+    }
+
+    /// One thing that both sides of a sheet saw, each on its day: damage was there from the earlier day on, and whatever else was
+    /// found so is so on the later. False if it is no such thing.
+    pub(super) fn is_seen_by_both(&mut self, trio: &Trio<'a>, ours: &'a Node, theirs: &'a Node) -> bool {
+        let is_damage = &*ours.name == "damage";
+        let is_found_so = self.three.ours.is_word_of_a_sheet(ours)
+            && !self.three.ours_is_base(trio.base, Some(ours))
+            && !self.three.theirs_is_base(trio.base, Some(theirs))
+            && is_same_but_its_day(ours, theirs);
+        if !is_damage && !is_found_so {
+            return false;
+        }
+        let (mine, yours) = (self.three.ours.day_of(ours), self.three.theirs.day_of(theirs));
+        let is_theirs = if is_damage { yours < mine } else { yours > mine };
+        if is_theirs {
+            self.take(trio, ours, theirs);
+        } else {
+            self.keep(ours);
+        }
+        true
     }
 
     /// Whether what one side alone has may stand in the merged file.
     pub(super) fn stands_alone(&self, side: Side, node: &Node) -> bool {
         let is_under_others = &*node.name == "floor" && self.three.is_floor_under_others(side);
-        !is_under_others
-            && !self.is_off_floor(side, node)
-            && !self.is_off_roll(side, node)
-            && !self.is_of_another_day(side, node)
+        !is_under_others && !self.is_off_floor(side, node) && !self.is_off_roll(side, node)
     }
 
     /// Whether both sides stood on a floor of the same slope, however well it was read: an angle moves with no more.

@@ -97,12 +97,12 @@ impl<'a> Walk<'a> {
         (!self.is_one_floor() && sides.iter().any(has_gravity)).then(|| sides.map(floor))
     }
 
-    /// The day on which a side saw what would come under another day in the merged sheet.
+    /// The day on which a side saw what is of another day than the merged sheet.
     fn seen_on(&self, trio: &Trio<'a>) -> Option<NaiveDate> {
         let sides = [(Side::Ours, trio.ours), (Side::Theirs, trio.theirs)];
         let mut other = sides.into_iter().filter_map(|(side, node)| {
             let is_other = self.is_of_another_day(side, node?);
-            self.three.version(side).day().filter(|_| is_other)
+            self.three.version(side).day_of(node?).filter(|_| is_other)
         });
         other.next()
     }

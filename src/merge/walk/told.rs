@@ -1,10 +1,15 @@
 //! What was decided and a person should know of, one sentence each.
 
+use chrono::NaiveDate;
+
+use crate::catalogue::joint;
+use crate::check::opened::{self, Noted};
 use crate::merge::comments::{beside, inside};
 use crate::merge::notes::in_one_line;
-use crate::merge::session::Side;
+use crate::merge::session::{Choice, Side};
 use crate::merge::tree::TEXTS;
 use crate::merge::version::Version;
+use crate::setup::model::{Kind, Setup};
 use crate::setup::syntax::Node;
 
 use super::{Trio, Walk};
@@ -64,6 +69,35 @@ impl<'a> Walk<'a> {
             self.labels.as_has(side),
             self.labels.whose(side.other()),
             other.day().unwrap_or(read)
+        ));
+    }
+
+    /// What one side recorded as it was found, where the other opened or tightened its joint on that day or later and has it as
+    /// recorded: so it is once a sheet was put back on one side, and kept on the other. Which of the two holds no file tells.
+    pub(super) fn say_put_back(&mut self, trio: &Trio<'a>, side: Side, (stays, goes): (&Node, &Node)) {
+        let (version, other) = (self.three.version(side), self.three.version(side.other()));
+        let (ours, theirs) = if side == Side::Ours { (stays, goes) } else { (goes, stays) };
+        let is_found_there = version.setup.kind == Kind::Setup
+            && self.changed_alone(trio) == Some(side)
+            && self.three.newer_within_reading(ours, theirs) == Choice::Apart;
+        let Some((id, _)) = version.measures(stays).next().filter(|_| is_found_there) else { return };
+        let Some((read, joint)) = version.day_of(stays).zip(version.setup.joint_of(self.three.catalogue, id))
+        else {
+            return;
+        };
+        let base = self.three.base.map(|base| &base.setup);
+        let Some((done, day)) = handled(&other.setup, base, joint).filter(|(_, day)| *day >= read) else {
+            return;
+        };
+        self.said.push(format!(
+            "`{}`: `{}`, read {read}, {}; {} has `{}` and {done} the {} on {day}, as after putting it back: look again \
+             which of the two holds.",
+            trio.path,
+            version.plain_text(stays, " "),
+            self.labels.as_has(side),
+            self.labels.whose(side.other()),
+            other.plain_text(goes, " "),
+            joint::title(joint),
         ));
     }
 
@@ -146,6 +180,19 @@ impl<'a> Walk<'a> {
             ));
         }
     }
+}
+
+/// What a version did to a joint since the base, and when: it tightened it, or notes that it was opened.
+fn handled(setup: &Setup, base: Option<&Setup>, joint: &str) -> Option<(&'static str, NaiveDate)> {
+    let applied = |setup: &Setup| {
+        let applied = setup.torque(joint)?.applied.clone()?;
+        Some((applied.read.or_else(|| setup.day())?, applied.figure.value))
+    };
+    let tightened = applied(setup).filter(|now| base.and_then(applied).as_ref() != Some(now));
+    let is_known = |noted: &Noted| base.is_some_and(|base| opened::noted(base).any(|one| one == *noted));
+    let opened = opened::noted(setup).filter(|noted| noted.joint == joint && !is_known(noted));
+    let opened = opened.filter_map(|noted| Some(("opened", noted.day?)));
+    tightened.map(|(day, _)| ("tightened", day)).into_iter().chain(opened).max_by_key(|(_, day)| *day)
 }
 
 /// What a torque says in figures and of its bolt, piece by piece; its texts are told by themselves.

@@ -149,7 +149,12 @@ fn whole(text: &mut String, entry: &Entry) {
 fn not_taken(version: &NotTaken) -> Vec<Row> {
     let mut rows: Vec<Row> = version.changes.iter().map(measure).collect();
     rows.extend(version.torque.iter().flat_map(torque));
+    rows.extend(
+        version.told.iter().map(|one| row_of_words(one.about.clone(), one.was.as_ref(), one.now.as_ref())),
+    );
+    let open = version.left_open.iter().map(|one| (format!("note.{}", one.joint), one.note.clone()));
     let notes = version.forbidding.iter().map(|note| (format!("note.{}", note.on), note.text.clone()));
+    let notes = open.chain(notes);
     let damages = version.damages.iter().map(|damage| (format!("damage.{}", damage.on), damage.said()));
     rows.extend(notes.chain(damages).map(|(what, was)| Row {
         what: what.trim_end_matches('.').to_owned(),

@@ -38,6 +38,10 @@ fn state(story: &MarkHistory) -> Piece {
     if story.gone {
         return piece(Label::Quiet, "No longer recorded.");
     }
+    if let Some(found) = &story.found {
+        let label = if story.found_off { Label::Danger } else { Label::Plain };
+        return piece(label, format!("{}.", found.replacen("found", "Found", 1)));
+    }
     if let Some(why) = &story.no_evidence {
         return piece(Label::Danger, why.clone());
     }
@@ -59,13 +63,22 @@ fn joint(story: &MarkHistory) -> String {
     story.joint.as_ref().map(|joint| format!(" on {joint}")).unwrap_or_default()
 }
 
+/// "found broken (on 2026-05-09)".
+fn found(event: &MarkEvent) -> String {
+    let found = event.found.as_deref().unwrap_or("named, and not how it was found");
+    let on = event.seen_on.as_ref().map(|day| format!(" (on {day})")).unwrap_or_default();
+    format!("{found}{on}")
+}
+
 fn happened(event: &MarkEvent) -> String {
     let on = event.drawn_on.as_ref().map(|day| format!(" (on {day})")).unwrap_or_default();
     match event.what {
         What::Drawn => format!("drawn{on}"),
+        What::Found => found(event),
         What::ShallowCloneEnds => {
             format!(
-                "there already{on}; the clone is shallow and ends here, what it was before is not in this clone"
+                "there already{on}{}; the clone is shallow and ends here, what it was before is not in this clone",
+                event.found.as_ref().map(|_| format!(", {}", found(event))).unwrap_or_default()
             )
         }
         What::DrawnAnew => format!("drawn anew{on}"),

@@ -1,7 +1,7 @@
 //! What a merge did not take of one of the versions it joined.
 
 use crate::catalogue::joint;
-use crate::compare::{Also, TorqueChange};
+use crate::compare::{Also, Beside, TorqueChange};
 use crate::history::NotTaken;
 
 use super::super::screen::{Align, Label, Page, Piece, piece, plain};
@@ -19,6 +19,15 @@ pub fn not_taken(page: &mut Page, version: &NotTaken) {
     for damage in &version.damages {
         let on = piece(Label::Danger, format!("its damage on {}", damage.on));
         page.paragraph(4, 6, &[on, plain(format!(": {}", damage.said()))]);
+    }
+    let open: Vec<&str> = version.left_open.iter().map(|one| one.title.as_str()).collect();
+    if !open.is_empty() {
+        let head = piece(Label::Danger, "its word that these are open, torque not known");
+        page.paragraph(4, 6, &[head, plain(format!(": {}", open.join(", ")))]);
+    }
+    for one in &version.told {
+        let label = if one.grave { Label::Danger } else { Label::Plain };
+        page.paragraph(4, 6, &[piece(label, told(one))]);
     }
     let missing = || "not recorded".to_owned();
     let rows: Vec<Vec<Piece>> = version
@@ -43,6 +52,17 @@ pub fn not_taken(page: &mut Page, version: &NotTaken) {
     }
     if !also.is_empty() {
         page.paragraph(4, 6, &[piece(Label::Quiet, format!("Also: {}.", also.join("; ")))]);
+    }
+}
+
+/// What a sheet told there, and what the merge kept: "mark L1 found broken", "bar in stem opened".
+fn told(one: &Beside) -> String {
+    match (&one.was, &one.now) {
+        (Some(was), None) => format!("{} {was}", one.what),
+        (was, now) => {
+            let words = |words: &Option<String>| words.clone().unwrap_or_else(|| "not told".to_owned());
+            format!("{} {}, kept {}", one.what, words(was), words(now))
+        }
     }
 }
 

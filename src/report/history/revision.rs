@@ -5,6 +5,7 @@ use crate::compare::{Also, Angle, Beside, Change, Fate, Limits, MarkChange, Torq
 use crate::history::{Entry, Event};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
+use crate::setup::model::seen;
 use crate::setup::name_of;
 
 use super::super::planned;
@@ -48,6 +49,7 @@ pub fn revision(page: &mut Page, entry: &Entry) {
             };
             page.paragraph(2, 4, &[plain(said)]);
             against_riding(page, entry);
+            as_found(page, entry);
         }
         Event::ShallowCloneEnds => {
             let said = format!(
@@ -57,6 +59,7 @@ pub fn revision(page: &mut Page, entry: &Entry) {
             );
             page.paragraph(2, 4, &[piece(Label::Care, said)]);
             against_riding(page, entry);
+            as_found(page, entry);
         }
         Event::Deleted => deleted(page, entry),
         Event::Back => back(page, entry),
@@ -139,6 +142,34 @@ fn against_riding(page: &mut Page, entry: &Entry) {
     damages(page, entry);
 }
 
+/// What a sheet that is new here found, in short: what moved against its setup, what was opened, how lines stood.
+fn as_found(page: &mut Page, entry: &Entry) {
+    let rows: Vec<Vec<Piece>> = entry.changes.iter().map(row).collect();
+    page.table(2, &[Align::Left, Align::Left, Align::Left], &rows);
+    for one in &entry.besides {
+        let label = if one.grave { Label::Danger } else { Label::Plain };
+        let said = one.now.clone().unwrap_or_default();
+        page.paragraph(2, 4, &[piece(label, one.what.clone()), plain(format!(": {said}"))]);
+    }
+    let (grave, other): (Vec<&MarkChange>, _) = entry.marks.iter().partition(|mark| is_grave(mark));
+    for mark in grave {
+        page.paragraph(2, 4, &[piece(Label::Danger, mark_told(mark))]);
+    }
+    let also: Vec<String> = other.into_iter().map(mark_told).collect();
+    if !also.is_empty() {
+        page.paragraph(2, 4, &[piece(Label::Quiet, format!("Also: {}.", also.join("; ")))]);
+    }
+}
+
+/// "mark L1 found broken, seen 2026-05-09".
+fn mark_told(mark: &MarkChange) -> String {
+    seen(&format!("mark {} {}", mark.mark, fate(mark)), mark.read)
+}
+
+fn is_grave(mark: &MarkChange) -> bool {
+    matches!(mark.fate, Fate::Off | Fate::Broken | Fate::Missing)
+}
+
 fn damages(page: &mut Page, entry: &Entry) {
     for damage in told_first(&entry.damages, &entry.besides) {
         let on = piece(Label::Danger, format!("damage on {}", damage.on));
@@ -213,12 +244,11 @@ fn changed(page: &mut Page, entry: &Entry) {
         let parts = entry.parts.iter().filter(|part| part.verdict == verdict);
         also.extend(parts.map(|part| format!("{} {word}", part.part)));
     }
-    let (grave, other): (Vec<&MarkChange>, _) =
-        entry.marks.iter().partition(|mark| matches!(mark.fate, Fate::Off | Fate::Broken | Fate::Missing));
+    let (grave, other): (Vec<&MarkChange>, _) = entry.marks.iter().partition(|mark| is_grave(mark));
     for mark in grave {
-        page.paragraph(2, 4, &[piece(Label::Danger, format!("mark {} {}", mark.mark, fate(mark)))]);
+        page.paragraph(2, 4, &[piece(Label::Danger, mark_told(mark))]);
     }
-    also.extend(other.into_iter().map(|mark| format!("mark {} {}", mark.mark, fate(mark))));
+    also.extend(other.into_iter().map(mark_told));
     let within = entry.changes.iter().filter(|change| change.verdict == Verdict::WithinReading).count();
     if within > 0 {
         also.push(format!("{within} read again, within reading"));

@@ -1,5 +1,6 @@
 //! One mark and what it says.
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::catalogue::Weight;
@@ -57,6 +58,9 @@ pub struct MarkReport {
     /// How far its halves stand apart, where they do, with what its width lets nobody tell.
     #[serde(skip)]
     pub apart: Option<Reading>,
+    /// When the sheet saw it, if not on its own day.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub read: Option<NaiveDate>,
     /// What lines up with what.
     pub reads: Option<String>,
     /// Whether everything the mark speaks of was read on the sheet, so that its word does not count.

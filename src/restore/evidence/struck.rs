@@ -26,8 +26,8 @@ pub struct NoNews {
 /// The marks of a sheet of which it tells how an old line stands that was struck out and not drawn again since: that it is
 /// still broken or gone, or that halves meet or stand apart of which nobody knows where they were drawn.
 pub fn no_news(setup: &Setup, sheet: &Setup) -> Vec<NoNews> {
-    let day = sheet.day();
     let one = |found: &Mark| {
+        let day = found.seen_on.or_else(|| sheet.day());
         let state = found.state.as_ref().map(|state| state.value)?;
         let mark = setup.mark(&found.name.value)?;
         let (since, how) = struck(setup, mark).max()?;
@@ -53,8 +53,8 @@ fn how_lost(setup: &Setup, mark: &Mark, day: Option<NaiveDate>) -> Option<&'stat
 /// The marks of a sheet that line up on the very day on which the file has them as broken or gone: the sheet is from
 /// before, or one of the two is false.
 pub fn lines_up_undrawn(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec<Contradiction> {
-    let day = sheet.day();
     let one = |found: &Mark| {
+        let day = found.seen_on.or_else(|| sheet.day());
         let state = found.state.as_ref().map(|state| state.value)?;
         let mark = setup.mark(&found.name.value).filter(|_| state == MarkState::Aligned)?;
         let name = &mark.name.value;

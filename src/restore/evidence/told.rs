@@ -37,7 +37,7 @@ pub fn found_words(day: Option<NaiveDate>, seen: MarkState) -> Option<String> {
 
 /// Whether a note on the mark tells that the sheet's word on it was recorded.
 pub fn is_noted(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
-    let Some(begins) = found_words(sheet.day(), seen) else { return false };
+    let Some(begins) = found_words(sheet.day_seen(&mark.name.value), seen) else { return false };
     let on = format!("mark.{}", mark.name.value);
     let mut texts = setup.notes.iter().filter(|note| note.on == on).map(|note| &note.text.value);
     texts.any(|text| text.strip_prefix(&begins).is_some_and(|rest| rest.starts_with([',', ' ', ':'])))
@@ -47,7 +47,7 @@ pub fn is_noted(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> b
 /// mark may have been drawn in the morning and broken at noon: then only a note, and what else the sheet reads, can
 /// tell.
 pub(super) fn is_drawn_since(state: &State, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
-    let day = sheet.day();
+    let day = sheet.day_seen(&mark.name.value);
     let later = is_drawn_later(mark, sheet);
     let same_day = day.is_none() || mark.drawn_on == day;
     let told = || is_noted(state.setup(), mark, sheet, seen) && !is_another(state, mark, sheet, seen);
@@ -98,7 +98,7 @@ pub(super) fn is_written_from(state: &State, mark: &Mark, sheet: &Setup, seen: O
     let joint = state.setup().clamp_of(&on.value);
     let Some((angle, _)) = rotation(&joint) else { return false };
     let own = state.setup().reading(&angle).and_then(Reading::read);
-    if own.is_none() || own != sheet.day() || sheet.reading(&angle).is_some() {
+    if own.is_none() || own != sheet.day_seen(&mark.name.value) || sheet.reading(&angle).is_some() {
         return false;
     }
     let is_there = turned(state, mark, &joint, apart).is_some_and(|left| left.value().abs() < ROUNDED);
@@ -108,9 +108,9 @@ pub(super) fn is_written_from(state: &State, mark: &Mark, sheet: &Setup, seen: O
     is_there && staleness(state.catalogue(), state.setup(), &rest).is_none()
 }
 
-/// Whether the line was drawn on a later day than the sheet was read.
+/// Whether the line was drawn on a later day than the sheet saw it.
 pub(super) fn is_drawn_later(mark: &Mark, sheet: &Setup) -> bool {
-    mark.drawn_on.zip(sheet.day()).is_some_and(|(drawn, day)| drawn > day)
+    mark.drawn_on.zip(sheet.day_seen(&mark.name.value)).is_some_and(|(drawn, day)| drawn > day)
 }
 
 /// Whether a sheet cannot be the one from which the line was drawn that day: it reads the joint elsewhere than the file
@@ -131,7 +131,7 @@ fn is_another(state: &State, mark: &Mark, sheet: &Setup, seen: MarkState) -> boo
 
 /// Whether the line was drawn in one go with recording how the one before was found, and not struck out in between.
 fn is_drawn_from_that_sheet(setup: &Setup, mark: &Mark, sheet: &Setup, seen: MarkState) -> bool {
-    let Some(found) = found_words(sheet.day(), seen) else { return false };
+    let Some(found) = found_words(sheet.day_seen(&mark.name.value), seen) else { return false };
     let (in_one_go, struck) = (format!("{found}, drawn anew"), format!("{found} (was drawn"));
     let on = format!("mark.{}", mark.name.value);
     let is_noted =

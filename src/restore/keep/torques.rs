@@ -27,7 +27,10 @@ pub fn torques(
     let before = edit.setup().clone();
     let mut kept = Vec::new();
     for found in found.into_iter().filter(|found| !is_held(&found.joint)) {
+        // One that was applied before the joint was opened again tells nothing.
         let applied = sheet.torque(&found.joint).and_then(|torque| torque.applied.as_ref());
+        let applied = applied.filter(|_| found.applied.is_some());
+        let opened_on = found.day.filter(|_| applied.is_none()).or(day);
         let ours = edit.setup().torque(&found.joint).map(|torque| torque.applied.clone());
         let (mut written, mut dropped, mut newer) = (false, false, None);
         match (applied, &ours) {
@@ -42,7 +45,7 @@ pub fn torques(
                 }
             }
             (None, Some(Some(known))) if found.state == Tightness::Unknown => {
-                dropped = drop_applied(edit, &found.joint, known, day)?;
+                dropped = drop_applied(edit, &found.joint, known, opened_on)?;
             }
             _ => {}
         }
@@ -54,10 +57,12 @@ pub fn torques(
                 applied.and_then(|applied| applied.read).or(day),
             )?;
         }
-        let is_later =
-            ours.as_ref().and_then(Option::as_ref).is_some_and(|known| is_applied_later(edit, known, day));
+        let is_later = ours
+            .as_ref()
+            .and_then(Option::as_ref)
+            .is_some_and(|known| is_applied_later(edit, known, opened_on));
         let is_open = found.state == Tightness::Unknown && !is_later;
-        let is_noted = dropped || is_open && say_open(edit, &found.joint, day)?;
+        let is_noted = dropped || is_open && say_open(edit, &found.joint, opened_on)?;
         let answered = match applied {
             Some(_) if newer.is_none() => close(edit, &found.joint)?,
             _ => Answered::default(),
@@ -99,13 +104,14 @@ pub fn open_unseen(
     catalogue: &Catalogue,
     edit: &mut Edit,
     sheet: &Setup,
-    day: Option<NaiveDate>,
     is_held: &dyn Fn(&str) -> bool,
 ) -> Result<(), EditError> {
     let marks = evidence::weigh(catalogue, edit.setup(), sheet).marks;
     let telling = marks.iter().filter(|mark| mark.tells_a_move());
-    for joint in telling.filter_map(|mark| mark.joint.as_deref()).filter(|joint| !is_held(joint)) {
-        if sheet.torque(joint).is_some_and(|torque| torque.applied.is_some()) {
+    let on_joints = telling.filter_map(|mark| Some((mark.joint.as_deref()?, sheet.day_seen(&mark.name))));
+    for (joint, day) in on_joints.filter(|(joint, _)| !is_held(joint)) {
+        let applied = sheet.torque(joint).and_then(|torque| torque.applied.as_ref());
+        if applied.is_some_and(|applied| applied.read.or_else(|| sheet.day()) >= day) {
             continue;
         }
         match edit.setup().torque(joint).and_then(|torque| torque.applied.clone()) {

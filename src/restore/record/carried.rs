@@ -99,6 +99,21 @@ impl Turn {
     }
 }
 
+/// What nobody knows any more.
+pub(super) struct Unknown {
+    pub(super) id: MeasureId,
+    /// What became of it.
+    pub(super) because: String,
+    /// The day on which that was seen, if not that of the recording.
+    pub(super) day: Option<NaiveDate>,
+}
+
+impl Unknown {
+    pub(super) fn of(id: MeasureId, because: &str) -> Unknown {
+        Unknown { id, because: because.to_owned(), day: None }
+    }
+}
+
 /// What went along.
 #[derive(Default)]
 pub(super) struct Carried {
@@ -107,7 +122,7 @@ pub(super) struct Carried {
     /// Those of them that stand on the bar as recorded: their lines still meet.
     pub(super) along: Vec<MeasureId>,
     /// What nobody knows any more, and what became of it: "the bar was rolled".
-    pub(super) unknown: Vec<(MeasureId, String)>,
+    pub(super) unknown: Vec<Unknown>,
     /// By how much the bar was rolled, if it was.
     roll: Option<Turn>,
     /// What was cut off each end of the bar, mm, if it was.
@@ -161,7 +176,7 @@ pub fn points_along(recorded: &State, sheet: &Setup, turns: &Turns) -> Turns {
 /// The place of a control on a bar that was cut: nobody knows it who has not looked whether it was slid along.
 fn place(carried: &mut Carried, found: &State, id: MeasureId) {
     if found.layer(&id) == Layer::Recorded && found.setup().reading(&id).is_some() {
-        carried.unknown.push((id, CUT.to_owned()));
+        carried.unknown.push(Unknown::of(id, CUT));
     }
 }
 
@@ -230,14 +245,14 @@ fn one(
     let Some(roll) = carried.roll else { return };
     // What sits on the lever's clamp and was not read is where the clamp is.
     let Some(told) = turns.get(&id).or_else(|| turns.get(&lever?)) else {
-        carried.unknown.push((id, ROLLED.to_owned()));
+        carried.unknown.push(Unknown::of(id, ROLLED));
         return;
     };
     let told = Turn { degrees: told.value(), half_width: told.half_width() };
     let turned = roll.and(told);
     // No control stands so: the mark or the roll was misread.
     if !is_possible(found, &id, turned) {
-        carried.unknown.push((id, ROLLED.to_owned()));
+        carried.unknown.push(Unknown::of(id, ROLLED));
         return;
     }
     if let Some(reading) = turned.reading() {
@@ -343,12 +358,13 @@ impl Carried {
         day: Option<NaiveDate>,
     ) -> Result<Vec<NoLongerKnown>, EditError> {
         let mut gone = Vec::new();
-        for (id, because) in &self.unknown {
+        for Unknown { id, because, day: seen_on } in &self.unknown {
             let Some(reading) = edit.setup().reading(id).cloned() else { continue };
             let title = catalogue.title(id);
             let was = compare::typed(&reading);
             let word = catalogue.measure(id.row).word();
             let at_roll = before.reading(&roll()).filter(|_| joint::is_control_angle(id.row));
+            let day = seen_on.or(day);
             let note = forgotten::note(word, &self.by_how_much(because), &reading, at_roll, day);
             edit.set_unmeasured(id)?;
             edit.add_note(&forgotten::place(catalogue, id), &note)?;

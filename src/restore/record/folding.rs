@@ -116,9 +116,11 @@ impl<'a> Folding<'a> {
         Some((new, reading))
     }
 
-    /// The day on which the sheet read it.
+    /// The day on which the sheet read it, or saw the line that tells it.
     fn day_of(&self, id: &MeasureId) -> Option<NaiveDate> {
-        self.found.sheet().and_then(|sheet| sheet.reading(id)).and_then(Reading::read).or(self.day)
+        let turn = || self.found.reading(&InputId { layer: Layer::Turn, measure: id.clone() });
+        let read = self.found.sheet().and_then(|sheet| sheet.reading(id));
+        read.or_else(turn).and_then(Reading::read).or(self.day)
     }
 
     /// A number nobody read as such, with everything that makes it uncertain.

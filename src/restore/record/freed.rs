@@ -65,7 +65,7 @@ pub(super) fn strike(
 
 /// Whether the other half of a mark's line turned freely since it was drawn.
 pub(super) fn is_free(recorded: &State, mark: &Mark, sheet: &Setup) -> bool {
-    let day = sheet.day();
+    let day = mark.on.as_ref().map_or_else(|| sheet.day(), |on| sheet.day_opened(&on.value));
     let is_later = mark.drawn_on.zip(day).is_some_and(|(drawn, day)| drawn > day);
     let is_told = mark.drawn_on == day && is_drawn_from(recorded, mark, sheet);
     !mark.drawn.is_empty() && !is_later && !is_told && evidence::loose_half(recorded, mark, sheet).is_some()
@@ -84,7 +84,7 @@ fn is_drawn_from(recorded: &State, mark: &Mark, sheet: &Setup) -> bool {
 
 /// How a note on such a line begins: "2026-05-09 the stem was off or loose".
 pub(super) fn begins(on: &str, sheet: &Setup) -> String {
-    let day = sheet.day();
+    let day = sheet.day_opened(on);
     format!("{}{}", dated::prefix(day), joint::was_loose(on).unwrap_or_default())
 }
 
@@ -94,7 +94,7 @@ fn told(recorded: &State, mark: &Mark, on: &str, sheet: &Setup) -> Freed {
     let unread = mark.drawn.iter().map(|(id, _)| id).filter(|id| sheet.reading(id).is_none());
     let unknown: Vec<String> = unread.map(|id| catalogue.title(id)).collect();
     let was = joint::was_loose(on).unwrap_or_default();
-    let since = sheet.measured.as_ref().map(|measured| format!(" on {}", measured.date)).unwrap_or_default();
+    let since = sheet.day_opened(on).map(|day| format!(" on {day}")).unwrap_or_default();
     let half = joint::loose_half(on).unwrap_or_default();
     let left = if unknown.is_empty() {
         String::new()

@@ -6,30 +6,35 @@
 
 use std::collections::BTreeMap;
 
+use chrono::NaiveDate;
+
 use crate::catalogue::table::{BAR_OFFSET, BAR_ROLL, STEM_TWIST};
 use crate::catalogue::{MeasureId, joint};
 use crate::check::opened;
 use crate::compare::{self, Comparison};
 use crate::geometry::state::{Layer, State};
-use crate::setup::model::{MarkState, Setup};
+use crate::setup::model::{MarkState, Opened, Setup};
 
 use super::super::evidence::{self, Evidence, MarkReport, MarkVerdict};
+use super::carried::Unknown;
 use super::older;
 use super::taken::lever_under;
 
 /// What let a clamp go.
 struct Cause {
     words: String,
+    /// The day on which it was found so.
+    day: Option<NaiveDate>,
     /// Whether the file tells already that this sheet found it so: what was read that day was read since.
     is_recorded: bool,
 }
 
-/// Each with what became of it: "mark R1 was found broken".
+/// Each with what became of it, and when that was seen: "mark R1 was found broken".
 pub(super) fn unknown(
     found: &State,
     (evidence, comparison): (&Evidence, &Comparison),
     is_held: impl Fn(&str) -> bool,
-) -> Vec<(MeasureId, String)> {
+) -> Vec<Unknown> {
     let (Some(sheet), setup) = (found.sheet(), found.setup()) else { return Vec::new() };
     let mut unknown: BTreeMap<MeasureId, Cause> = BTreeMap::new();
     let slips = |id: &&MeasureId| {
@@ -47,25 +52,33 @@ pub(super) fn unknown(
         let turned =
             |id: &&MeasureId| !is_off || is_turned_by(found, report, id) && !is_told_by(found, report);
         for id in at(joint).into_iter().filter(turned) {
-            unknown.entry(id.clone()).or_insert_with(|| by_its_mark(setup, sheet, report));
+            add(&mut unknown, id, by_its_mark(setup, sheet, report));
         }
     }
     for told in &sheet.opened {
-        let joint = setup.clamp_of(&told.value);
+        let joint = setup.clamp_of(&told.joint.value);
         for id in at(&joint).into_iter().filter(|_| !is_held(&joint)) {
-            unknown.entry(id.clone()).or_insert_with(|| as_told(setup, sheet, &joint));
+            add(&mut unknown, id, as_told(setup, sheet, told, &joint));
         }
     }
     for (joint, words) in apart(found, sheet, comparison).into_iter().filter(|(joint, _)| !is_held(joint)) {
         for id in at(&joint) {
-            let cause = || Cause { words: words.clone(), is_recorded: false };
+            let cause = || Cause { words: words.clone(), day: sheet.day(), is_recorded: false };
             unknown.entry(id.clone()).or_insert_with(cause);
         }
     }
     let is_told = |id: &MeasureId| found.layer(id) != Layer::Recorded || is_with_its_lever(found, id);
-    unknown.retain(|id, cause| !is_told(id) && !is_known_since(found, sheet, id, cause));
-    unknown.extend(on_the_bar(found, sheet, &unknown));
-    unknown.into_iter().map(|(id, cause)| (id, cause.words)).collect()
+    unknown.retain(|id, cause| !is_told(id) && !is_known_since(found, id, cause));
+    unknown.extend(on_the_bar(found, &unknown));
+    unknown.into_iter().map(|(id, Cause { words, day, .. })| Unknown { id, because: words, day }).collect()
+}
+
+/// Of two causes the later one tells since when nobody knows it; of one day the first.
+fn add(unknown: &mut BTreeMap<MeasureId, Cause>, id: &MeasureId, cause: Cause) {
+    match unknown.get(id) {
+        Some(known) if known.day >= cause.day => {}
+        _ => drop(unknown.insert(id.clone(), cause)),
+    }
 }
 
 /// The clamps that the sheet's own figures show to have been open, each with what shows it: another part came into them,
@@ -98,7 +111,7 @@ fn apart(found: &State, sheet: &Setup, comparison: &Comparison) -> Vec<(String, 
 }
 
 /// The angles of the controls on a bar that stands nobody knows how: they are read against gravity.
-fn on_the_bar(found: &State, sheet: &Setup, unknown: &BTreeMap<MeasureId, Cause>) -> Vec<(MeasureId, Cause)> {
+fn on_the_bar(found: &State, unknown: &BTreeMap<MeasureId, Cause>) -> Vec<(MeasureId, Cause)> {
     let Some(cause) = unknown.get(&MeasureId::bike(BAR_ROLL)) else { return Vec::new() };
     let angles = found.setup().readings.keys().filter(|id| joint::is_control_angle(id.row));
     let is_open = |id: &&MeasureId| {
@@ -106,9 +119,9 @@ fn on_the_bar(found: &State, sheet: &Setup, unknown: &BTreeMap<MeasureId, Cause>
         is_recorded
             && !is_with_its_lever(found, id)
             && !unknown.contains_key(*id)
-            && !is_known_since(found, sheet, id, cause)
+            && !is_known_since(found, id, cause)
     };
-    let cause = || Cause { words: cause.words.clone(), is_recorded: cause.is_recorded };
+    let cause = || Cause { words: cause.words.clone(), ..*cause };
     angles.filter(is_open).map(|id| (id.clone(), cause())).collect()
 }
 
@@ -141,7 +154,7 @@ fn by_its_mark(setup: &Setup, sheet: &Setup, report: &MarkReport) -> Cause {
     let seen: Option<MarkState> = sheet.seen(name);
     let is_recorded =
         seen.zip(setup.mark(name)).is_some_and(|(seen, mark)| evidence::is_noted(setup, mark, sheet, seen));
-    Cause { words, is_recorded }
+    Cause { words, day: sheet.day_seen(name), is_recorded }
 }
 
 /// Whether the file has what this sheet told of a line of the joint, and so was written from it.
@@ -156,12 +169,12 @@ fn is_recorded_by_its_line(setup: &Setup, sheet: &Setup, joint: &str) -> bool {
         })
 }
 
-fn as_told(setup: &Setup, sheet: &Setup, joint: &str) -> Cause {
-    let day = sheet.day();
+fn as_told(setup: &Setup, sheet: &Setup, told: &Opened, joint: &str) -> Cause {
+    let day = told.read.or_else(|| sheet.day());
     let mut found = opened::noted(setup).filter(|noted| !noted.is_planned);
     let is_noted = found.any(|noted| noted.joint == joint && noted.day == day);
     let is_recorded = is_noted || is_recorded_by_its_line(setup, sheet, joint);
-    Cause { words: was_opened(joint), is_recorded }
+    Cause { words: was_opened(joint), day, is_recorded }
 }
 
 /// What became of what a joint holds that was opened, as its note has it.
@@ -171,8 +184,8 @@ fn was_opened(joint: &str) -> String {
 
 /// Whether the file's figure is from after the clamp was let go: read or drawn on a later day, or on that very day by
 /// another sheet than the one that told of the clamp.
-fn is_known_since(found: &State, sheet: &Setup, id: &MeasureId, cause: &Cause) -> bool {
-    let let_go = sheet.day();
+fn is_known_since(found: &State, id: &MeasureId, cause: &Cause) -> bool {
+    let let_go = cause.day;
     let known = older::known_on(found.setup(), id);
     known.zip(let_go).is_some_and(|(known, let_go)| known > let_go || known == let_go && cause.is_recorded)
 }

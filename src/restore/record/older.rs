@@ -5,7 +5,10 @@ use serde::Serialize;
 
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::check::forgotten;
+use crate::geometry::state::Turns;
 use crate::setup::model::{Mark, Setup, Value};
+
+use super::carried::Unknown;
 
 /// What became of an angle that was read on a bar of unknown roll.
 const NOT_READ_SINCE: &str = "not read since the bar is back";
@@ -46,19 +49,25 @@ pub(super) fn known_on(setup: &Setup, id: &MeasureId) -> Option<NaiveDate> {
 }
 
 /// Those of these that nobody has read since the sheet's day either, and what became of them.
-pub(super) fn not_read_since(setup: &Setup, sheet: &Setup, unread: &[MeasureId]) -> Vec<(MeasureId, String)> {
+pub(super) fn not_read_since(setup: &Setup, sheet: &Setup, unread: &[MeasureId]) -> Vec<Unknown> {
     let day = sheet.day();
     let is_read_since = |id: &MeasureId| known_on(setup, id).zip(day).is_some_and(|(known, day)| known > day);
     let open = unread.iter().filter(|id| !is_read_since(id));
-    open.map(|id| (id.clone(), NOT_READ_SINCE.to_owned())).collect()
+    open.map(|id| Unknown::of(id.clone(), NOT_READ_SINCE)).collect()
 }
 
 /// What of all that would be written is older than what it would be written over.
-pub(super) fn older(catalogue: &Catalogue, before: &Setup, sheet: &Setup, all: &[MeasureId]) -> Vec<Older> {
+pub(super) fn older(
+    catalogue: &Catalogue,
+    before: &Setup,
+    (sheet, turns): (&Setup, &Turns),
+    all: &[MeasureId],
+) -> Vec<Older> {
+    let read_on = |id: &MeasureId| sheet.day_of(sheet.reading(id).or_else(|| turns.get(id)));
     let one = |id: &MeasureId| {
         // From before its clamp was let go, a reading tells nothing of how it stands since.
         let since = forgotten::noted(catalogue, before, id).and_then(|noted| noted.since);
-        if let Some((since, read)) = since.zip(day_of(sheet, id)).filter(|(since, read)| read < since) {
+        if let Some((since, read)) = since.zip(read_on(id)).filter(|(since, read)| read < since) {
             let title = catalogue.title(id);
             let words = format!("{title} of {read} is not written: nobody knows it since {since}");
             let (measure, id) = (catalogue.path(id), id.clone());
@@ -66,7 +75,7 @@ pub(super) fn older(catalogue: &Catalogue, before: &Setup, sheet: &Setup, all: &
         }
         // Where nothing was ever known, an old reading is better than none.
         before.recorded(id).filter(|recorded| recorded.value != Value::Unmeasured)?;
-        let (read, own) = (day_of(sheet, id)?, day_of(before, id)?);
+        let (read, own) = (read_on(id)?, day_of(before, id)?);
         let title = catalogue.title(id);
         // Who drew a line there later knew where it stood.
         let line = lines(before, id).max_by_key(|(drawn, _)| *drawn).filter(|(drawn, _)| *drawn > own);

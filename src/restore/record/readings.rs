@@ -134,11 +134,11 @@ pub(super) fn write(
         all.retain(|id| !width.contains(&id.row) && !compare::is_from_the_end(id.row));
         evidence.turns.retain(|id, _| !compare::is_from_the_end(id.row));
     }
-    let mut older = older::older(catalogue, &written, sheet, &all);
+    let mut older = older::older(catalogue, &written, (sheet, &evidence.turns), &all);
     all.retain(|id| !older.iter().any(|one| one.id == *id));
     let mut on_the_bar = set_back::read_on_it(&way, sheet, &all, &as_planned);
     on_the_bar.retain(|id| !is_held(id));
-    older.extend(older::older(catalogue, &written, sheet, &on_the_bar));
+    older.extend(older::older(catalogue, &written, (sheet, &evidence.turns), &on_the_bar));
     on_the_bar.retain(|id| !older.iter().any(|one| one.id == *id));
     if !on_the_bar.is_empty() {
         all.extend(on_the_bar);

@@ -84,7 +84,7 @@ impl Redraw<'_> {
             let name = &mark.name.value;
             let is_out = |id: &MeasureId| self.is_unknown(mark, id, changed);
             let without: Vec<MeasureId> = shown(mark).filter(|id| is_out(id)).cloned().collect();
-            edit.set_mark_drawn(name, &positions, &without, self.day)?;
+            edit.set_mark_drawn(name, &positions, &without, self.drawn_on(mark))?;
             self.close_notes(edit, mark)?;
             if let Some(note) = self.note(&now, mark, &without) {
                 edit.add_note(&format!("mark.{name}"), &note)?;
@@ -107,7 +107,7 @@ impl Redraw<'_> {
             .as_written
             .seen(&mark.name.value)
             .filter(|found| !evidence::is_noted(now, mark, self.sheet, *found))
-            .and_then(|found| evidence::found_words(self.day, found))
+            .and_then(|found| evidence::found_words(self.as_written.day_seen(&mark.name.value), found))
             .or_else(|| {
                 mark.on.as_ref().filter(|_| self.is_free(mark)).map(|on| freed::begins(&on.value, self.sheet))
             });
@@ -117,8 +117,13 @@ impl Redraw<'_> {
         match found {
             Some(found) => Some(format!("{found}, {DRAWN_ANEW}{unread}")),
             None if unread.is_empty() => None,
-            None => Some(format!("{}{DRAWN_ANEW}{unread}", dated::prefix(self.day))),
+            None => Some(format!("{}{DRAWN_ANEW}{unread}", dated::prefix(self.drawn_on(mark)))),
         }
+    }
+
+    /// The day on which a line is drawn anew: the sheet's, and not before the one there was seen.
+    fn drawn_on(&self, mark: &Mark) -> Option<NaiveDate> {
+        self.day.max(self.as_written.day_seen(&mark.name.value))
     }
 
     /// Whether a line only went along with the bar: nobody drew it.
@@ -184,7 +189,7 @@ impl Redraw<'_> {
     /// Whether a mark has no line, or one that meets nothing any more: it is drawn wherever the sheet reads all it shows,
     /// whether it names the mark or not.
     fn is_void(&self, mark: &Mark) -> bool {
-        let is_later = mark.drawn_on.zip(self.day).is_some_and(|(drawn, day)| drawn > day);
+        let is_later = mark.drawn_on.zip(self.drawn_on(mark)).is_some_and(|(drawn, day)| drawn > day);
         mark.drawn.is_empty() || self.is_replaced(&mark.name.value) && !is_later || self.is_free(mark)
     }
 
@@ -207,7 +212,7 @@ impl Redraw<'_> {
         let notes = setup.notes.iter().filter(|note| note.on == on && mark.drawn.is_empty());
         let struck = notes.map(|note| note.text.value.as_str()).filter(|text| text.ends_with(UNTIL_DRAWN));
         let last = struck.filter_map(|text| dated::split(text).0).max();
-        last.filter(|struck| self.day.is_some_and(|day| *struck > day))
+        last.filter(|struck| self.drawn_on(mark).is_some_and(|day| *struck > day))
     }
 
     /// Takes out the notes that a mark has no line: it has one. One of the same day stays in part, for it tells that the
@@ -218,7 +223,7 @@ impl Redraw<'_> {
         let over = notes.map(|note| note.text.value.clone()).filter(|text| text.ends_with(UNTIL_DRAWN));
         for text in over.collect::<Vec<_>>() {
             edit.remove_note(&on, &text)?;
-            if dated::split(&text).0 == self.day {
+            if dated::split(&text).0 == self.as_written.day_seen(&mark.name.value) {
                 edit.add_note(&on, &text.replace(UNTIL_DRAWN, &format!("{DRAWN_ANEW} since")))?;
             }
         }
@@ -252,7 +257,7 @@ impl Redraw<'_> {
 
     /// Whether the sheet reads what a note says the mark's line was drawn without, and the line still stands.
     fn reads_left_out(&self, mark: &Mark, report: &MarkReport) -> bool {
-        let later = mark.drawn_on.zip(self.day).is_some_and(|(drawn, day)| drawn > day);
+        let later = mark.drawn_on.zip(self.drawn_on(mark)).is_some_and(|(drawn, day)| drawn > day);
         let stands = report.state == MarkVerdict::DrawnSince
             || matches!(self.sheet.seen(&mark.name.value), None | Some(MarkState::Aligned));
         stands && !later && self.left_out(self.before, mark).iter().any(|id| self.is_read(id))
@@ -280,7 +285,9 @@ impl Redraw<'_> {
     /// Whether the sheet reads it, or it was written from this day's sheet before.
     fn is_told(&self, id: &MeasureId) -> bool {
         let written = self.before.reading(id).and_then(Reading::read);
-        self.is_read(id) || written.is_some() && written == self.day
+        let is_its_day =
+            || written == self.day || self.sheet.marks.iter().any(|mark| mark.seen_on == written);
+        self.is_read(id) || written.is_some() && is_its_day()
     }
 
     /// Whether nobody knows a position that the mark showed: the joint was opened since, or the file does not know it,

@@ -7,7 +7,7 @@ use crate::geometry::state::{State, Turns};
 use crate::setup::model::Setup;
 
 use super::Unridable;
-use super::carried::{self, Carried};
+use super::carried::{self, Carried, Unknown};
 use super::folding::Folding;
 
 /// What is written of the readings.
@@ -43,16 +43,17 @@ impl Taken {
         let mut carried = carried::carried(&found, &turns, &moved);
         carried.turns.retain(|id, _| !is_out(id));
         all.extend(carried.turns.keys().filter(|id| !all.contains(id)).cloned().collect::<Vec<_>>());
-        all.retain(|id| !carried.unknown.iter().any(|(unknown, _)| unknown == id));
+        all.retain(|id| !carried.unknown.iter().any(|unknown| unknown.id == *id));
         turns.extend(carried.turns.clone());
         Taken { all, turns, carried }
     }
 
     /// Counts these among what nobody knows any more.
-    pub(super) fn forget(&mut self, unknown: Vec<(MeasureId, String)>) {
-        for (id, because) in unknown {
-            if !self.carried.unknown.iter().any(|(known, _)| *known == id) && !self.all.contains(&id) {
-                self.carried.unknown.push((id, because));
+    pub(super) fn forget(&mut self, unknown: Vec<Unknown>) {
+        for one in unknown {
+            let is_known = self.carried.unknown.iter().any(|known| known.id == one.id);
+            if !is_known && !self.all.contains(&one.id) {
+                self.carried.unknown.push(one);
             }
         }
     }

@@ -34,22 +34,26 @@ impl Edit<'_> {
         self.settle(vec![splice], Touched { damage: Some((on, Some(seen))), ..touched })
     }
 
-    /// Says of a joint that it is apart, or says so no longer.
+    /// Says of a joint that it is apart, as of the sheet's day, or says so no longer.
     ///
     /// # Errors
     /// [`EditError::WouldNotRead`] as for every edit.
     pub fn set_opened(&mut self, joint: &str, is_open: bool) -> Result<(), EditError> {
-        if self.setup.tells_open(joint) == is_open {
+        let is_dated = self.setup.opened.iter().any(|told| told.joint.value == joint && told.read.is_some());
+        if self.setup.tells_open(joint) == is_open && !(is_open && is_dated) {
             return Ok(());
         }
         let touched = Touched { opened: Some((joint, is_open)), ..Touched::default() };
         let document = self.document();
         let root = place::root(&document).ok_or_else(|| EditError::NotThere(joint.to_owned()))?;
-        let splices = if is_open {
+        let told = root.children.iter().filter(|node| place::is_named(node, "opened", joint));
+        let splices = if is_open && is_dated {
+            let days = told.filter_map(|node| node.property("read"));
+            days.map(|read| insert::without_entry(&self.text, read.span)).collect()
+        } else if is_open {
             let line = format!("opened {}", number::quoted(joint));
             vec![insert::node(&self.text, root, root, place::last_record(root), &line)]
         } else {
-            let told = root.children.iter().filter(|node| place::is_named(node, "opened", joint));
             told.map(|node| insert::without_node(&self.text, node)).collect()
         };
         self.settle(splices, touched)
@@ -116,4 +120,24 @@ impl Edit<'_> {
 
 fn is_remark(line: &str, words: &str) -> bool {
     line.trim().strip_prefix("//").is_some_and(|said| said.trim() == words)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::catalogue::Catalogue;
+    use crate::setup::edit::Edit;
+    use crate::setup::model::MarkState;
+
+    #[test]
+    fn what_is_looked_at_again_is_of_the_sheets_day() {
+        let text = "found \"rowan/race\" format=1 {\n    measured \"2026-05-09\"\n    \
+                    mark \"L1\" on=\"left.brake-lever\" off=0.8 read=\"2026-05-08\"\n    \
+                    opened \"stem-face\" read=\"2026-05-08\"\n}\n";
+        let mut edit = Edit::new(Catalogue::standard(), text, None).expect("a sheet");
+        edit.set_mark_state("L1", MarkState::Broken).expect("it is told");
+        edit.set_opened("stem-face", true).expect("it is told");
+        let now = edit.text();
+        assert!(now.contains("mark \"L1\" broken on=\"left.brake-lever\"\n"), "{now}");
+        assert!(now.contains("opened \"stem-face\"\n"), "{now}");
+    }
 }

@@ -134,6 +134,8 @@ impl Edit<'_> {
             (Some(old), None) => splices.push(insert::without_entry(&self.text, old.span)),
             (None, None) => {}
         }
+        // What was found on another day is found anew.
+        splices.extend(node.property("read").map(|read| insert::without_entry(&self.text, read.span)));
         splices
     }
 

@@ -175,6 +175,7 @@ fn reads_as_meant(before: &Setup, after: &Setup, name: &str, meant: MarkMeant) -
         drawn_on: None,
         reads: None,
         state: None,
+        seen_on: None,
     };
     let mut was = named(before).unwrap_or_else(new);
     let done = match meant {
@@ -203,7 +204,8 @@ fn reads_as_meant(before: &Setup, after: &Setup, name: &str, meant: MarkMeant) -
         }
     };
     match meant {
-        MarkMeant::Found(_) => was.state = None,
+        // What is found anew is of the sheet's day.
+        MarkMeant::Found(_) => (was.state, was.seen_on) = (None, None),
         MarkMeant::Gone | MarkMeant::Struck | MarkMeant::Drawn { .. } => {
             for mark in [&mut was, &mut now] {
                 (mark.drawn, mark.roll, mark.drawn_on) = (Vec::new(), None, None);
@@ -272,8 +274,8 @@ fn rest(setup: &Setup, meant: &Touched) -> Vec<String> {
     rest.extend(
         damages.map(|damage| format!("{}: {} {:?}", damage.on.value, damage.text.value, damage.read)),
     );
-    let apart = setup.opened.iter().filter(|joint| opened != Some(&*joint.value));
-    rest.extend(apart.map(|joint| format!("opened {}", joint.value)));
+    let apart = setup.opened.iter().filter(|one| opened != Some(&*one.joint.value));
+    rest.extend(apart.map(|one| format!("opened {} {:?}", one.joint.value, one.read)));
     rest.extend(setup.accepted.iter().map(|one| {
         format!("{:?} {}: {}", one.on.as_ref().map(|on| &on.value), one.code.value, one.why.value)
     }));

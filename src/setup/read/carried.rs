@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 
 use crate::catalogue::MeasureId;
 
-use super::super::model::{Accepted, Damage, Guard, Instrument, Mark, Measured, Note, Part, Recorded, Setup};
+use super::super::model::{
+    Accepted, Damage, Guard, Instrument, Mark, Measured, Note, Opened, Part, Recorded, Setup,
+};
 use super::super::shared::Shared;
 use super::super::span::Span;
 use super::super::torque::{Applied, Ceiling, Torque};
@@ -86,7 +88,7 @@ fn each(setup: &mut Setup, moved: impl Fn(Span) -> Option<Move>) {
     }
     damages
         .retain_mut(|Damage { on, text, read: _ }| stays(&moved, on.span, || [&mut on.span, &mut text.span]));
-    opened.retain_mut(|joint| stays(&moved, joint.span, || [&mut joint.span]));
+    opened.retain_mut(|Opened { joint, read: _ }| stays(&moved, joint.span, || [&mut joint.span]));
     if !stand(notes, &moved, |note| note.text.span) {
         notes.retain_mut(|Note { on: _, text }| stays(&moved, text.span, || [&mut text.span]));
     }
@@ -159,7 +161,7 @@ fn places_of_torque(torque: &mut Torque) -> Vec<&mut Span> {
 }
 
 fn places_of_mark(mark: &mut Mark) -> Vec<&mut Span> {
-    let Mark { name, on, colour: _, width: _, drawn, roll, drawn_on: _, reads: _, state } = mark;
+    let Mark { name, on, colour: _, width: _, drawn, roll, drawn_on: _, reads: _, state, seen_on: _ } = mark;
     let mut places = vec![&mut name.span];
     places.extend(on.iter_mut().map(|on| &mut on.span));
     let drawn = drawn.iter_mut().map(|(_, recorded)| recorded).chain(roll.iter_mut());
@@ -182,7 +184,7 @@ pub fn in_order(setup: &mut Setup) {
     sort(&mut setup.torques, |torque| torque.joint.span.start);
     sort(&mut setup.marks, |mark| mark.name.span.start);
     setup.damages.sort_by_key(|damage| damage.on.span.start);
-    setup.opened.sort_by_key(|joint| joint.span.start);
+    setup.opened.sort_by_key(|opened| opened.joint.span.start);
     sort(&mut setup.notes, |note| note.text.span.start);
     setup.accepted.sort_by_key(|accepted| accepted.code.span.start);
 }

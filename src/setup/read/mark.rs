@@ -2,6 +2,8 @@
 
 use std::slice;
 
+use chrono::NaiveDate;
+
 use crate::catalogue::joint::{is_control_angle, rotation};
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{MeasureId, code, word};
@@ -35,6 +37,7 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
         let message = format!("How the mark \"{}\" was found is told on an as-found sheet.", name.value);
         context.find(&code::OUT_OF_PLACE, state.span, message);
     }
+    let seen_on = seen_on(context, setup, node, state.is_some());
     // A mistyped name would let a broken mark pass unseen.
     if let Some(base) = context.base
         && !has_on
@@ -66,6 +69,7 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
         drawn_on: None,
         reads: None,
         state,
+        seen_on,
     };
     let note_place = format!("mark.{}", mark.name.value);
     for child in context.children(node, word::MARK.children) {
@@ -101,6 +105,17 @@ pub fn mark(context: &mut Context, setup: &mut Setup, node: &Node) {
         return;
     }
     setup.marks.push(mark);
+}
+
+/// When it was found so, if not on the sheet's day.
+fn seen_on(context: &mut Context, setup: &Setup, node: &Node, is_found: bool) -> Option<NaiveDate> {
+    let property = node.property("read")?;
+    if setup.kind == Kind::Setup || !is_found {
+        let message = "`read` on a mark says when it was found as a sheet tells it.";
+        context.find(&code::OUT_OF_PLACE, property.span, message).help =
+            "When its line was drawn stands beside that: drawn from-tip=168 read=\"2026-05-02\".".to_owned();
+    }
+    context.date_property(node, "read").filter(|_| is_found)
 }
 
 /// Whether a node of the same word stands before this one.

@@ -6,7 +6,7 @@ use crate::catalogue::joint;
 use crate::catalogue::word;
 
 use super::super::model::{
-    Accepted, Damage, Guard, Instrument, InstrumentKind, Kind, Setup, Tolerance, Written,
+    Accepted, Damage, Guard, Instrument, InstrumentKind, Kind, Opened, Setup, Tolerance, Written,
 };
 use super::super::syntax::Node;
 use super::context::{Context, is_blank, nearest};
@@ -152,10 +152,15 @@ pub fn opened(context: &mut Context, setup: &mut Setup, node: &Node) {
     context.children(node, word::OPENED.children);
     context.at_most(node, 1);
     of_a_sheet(context, setup, node, "note \"2026-05-09 joint stem-face opened, torque not read\".");
+    let read = context.date_property(node, "read");
     let joint = context.text(node, 0, "the joint's name in quotes");
     let Some(joint) = joint.and_then(|written| joint_name(context, written)) else { return };
-    if !setup.tells_open(&joint.value) {
-        setup.opened.push(joint);
+    let day = read.or_else(|| setup.day());
+    match setup.opened.iter().position(|told| told.joint.value == joint.value) {
+        // Told twice, it was open on the later day, too.
+        Some(at) if setup.day_opened(&joint.value) < day => setup.opened[at].read = read,
+        Some(_) => {}
+        None => setup.opened.push(Opened { joint, read }),
     }
 }
 
