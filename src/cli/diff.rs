@@ -83,11 +83,11 @@ fn sides(session: &Session, arguments: &Arguments) -> Result<(Opened, Opened, bo
             let to = if is_sheet(&to)? { open_sheet(session, other, from.setup()?)? } else { to };
             Ok((from, by_name(to), true))
         }
-        (Some(from), to) => Ok((
-            session.open(&arguments.setup, Some(from))?,
-            session.open(&arguments.setup, Some(to.as_deref().unwrap_or(NOW)))?,
-            false,
-        )),
+        (Some(from), to) => {
+            let file = session.file(&arguments.setup)?;
+            let from = session.open_file(&file, Some(from))?;
+            Ok((from, session.open_file(&file, to.as_deref())?, false))
+        }
         (None, _) => {
             let from = last_recorded(session, &arguments.setup)?;
             Ok((from, session.open(&arguments.setup, None)?, false))
@@ -157,11 +157,11 @@ fn deleted_before(session: &Session, file: &SetupFile) -> Result<Option<Failure>
                 "{} was deleted in git earlier, and is here again, not recorded yet. The last revision that had it is {} \
                  of {}.",
                 file.name,
-                last.short,
+                last.label,
                 last.date.date_naive()
             );
             let help =
-                format!("To compare with it: clampmark diff {} {}", shell_word(&file.name), last.short);
+                format!("To compare with it: clampmark diff {} {}", shell_word(&file.name), last.label);
             return Ok(Some(Failure::new(message, help)));
         }
     }

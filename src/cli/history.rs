@@ -159,7 +159,7 @@ fn commits(
 pub fn stamp(commit: &HistoryEntry) -> Stamp {
     Stamp {
         revision: commit.revision.id.clone(),
-        short: commit.revision.short.clone(),
+        short: commit.revision.label.clone(),
         date: commit.revision.date,
         committed: commit.revision.committed,
         author: commit.revision.author.clone(),

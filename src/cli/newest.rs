@@ -29,10 +29,7 @@ pub fn kept(session: &Session, newer: &Opened, state: &State) -> Option<String> 
 }
 
 fn is_as_it_stands(session: &Session, opened: &Opened) -> bool {
-    let is_head = || {
-        let head = session.ledger().ok()?.revision("HEAD").ok()?;
-        Some(opened.revision.as_ref()?.id == head.id)
-    };
+    let is_head = || session.ledger().ok()?.is_head(opened.revision.as_ref()?).ok();
     // Git hands over a copy even of what is still in the working file, named from the top of the working tree.
     let is_still_so = || {
         opened.revision.is_none()

@@ -101,7 +101,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         if recording.stopped.is_none() {
             let committed = session.ledger()?.commit_file(&file, bytes, message);
             let committed = committed.map_err(|error| not_committed(&opened, changed, error));
-            recording.revision = Some(committed?.short);
+            recording.revision = Some(committed?.label);
             recording.branch = session.ledger()?.branch()?;
         }
     } else if changed && session.ledger().is_ok_and(Ledger::has_repository) {

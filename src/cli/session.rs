@@ -283,13 +283,14 @@ impl Session {
 
     /// A setup at a revision, or `now`.
     pub fn open(&self, named: &str, at: Option<&str>) -> Result<Opened, Failure> {
-        let file = self.file(named)?;
+        self.open_file(&self.file(named)?, at)
+    }
+
+    /// The same of a file that is found already.
+    pub fn open_file(&self, file: &SetupFile, at: Option<&str>) -> Result<Opened, Failure> {
         match at {
-            None | Some(NOW) => self.open_now(&file),
-            Some(spec) => {
-                let revision = self.ledger()?.revision(spec)?;
-                self.open_at(&file, revision)
-            }
+            None | Some(NOW) => self.open_now(file),
+            Some(spec) => self.open_at(file, self.ledger()?.revision(spec)?),
         }
     }
 

@@ -25,7 +25,7 @@ impl Ledger {
     /// # Errors
     /// [`LedgerError::NoRepository`] and failures of the repository.
     pub fn ancestry(&self, revision: &Revision) -> Result<Ancestry, LedgerError> {
-        let repository = self.store()?.local();
+        let repository = self.store()?.own();
         let ids = walked(&repository, revision.object_id()?, None)?;
         Ok(Ancestry { repository, ids })
     }
@@ -39,7 +39,7 @@ impl Ledger {
     /// [`LedgerError::NoRepository`] and failures of the repository.
     pub fn ancestry_before(&self, day: NaiveDate) -> Result<Ancestry, LedgerError> {
         let failed = LedgerError::git(DOING);
-        let repository = self.store()?.local();
+        let repository = self.store()?.own();
         let (mut older, mut joined) = (Vec::new(), Vec::new());
         if let Some(head) = head_id(&repository)? {
             for commit in repository.rev_walk([head]).first_parent_only().all().map_err(&failed)? {

@@ -14,7 +14,7 @@ use gix::{
 
 use super::{
     BlobId, Ledger, LedgerError, Revision, SetupFile,
-    revision::head_id,
+    revision::{describe, head_id, short},
     tree::{blob_at, tree_of},
 };
 
@@ -120,7 +120,7 @@ impl Ledger {
         let lock = written(&index, lock)?;
         let commit = repository.commit("HEAD", message, tree, head).map_err(&failed)?.detach();
         lock.commit().map_err(|error| refused(&error.to_string()))?;
-        self.revision(&commit.to_string())
+        describe(&repository, commit, &short(commit, self.store()?.hash_digits()))
     }
 }
 

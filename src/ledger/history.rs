@@ -9,7 +9,7 @@ use super::{
     BlobId, Ledger, LedgerError, Revision, SetupFile,
     renames::{renamed_from, renamed_to},
     repository::Store,
-    revision::{describe, head_id, told},
+    revision::{describe, head_id, short, told},
     tree::{blob_at, tree_of},
     walk::{Step, Walk},
 };
@@ -118,7 +118,7 @@ impl Ledger {
             None => head_id(&repository)?.ok_or(LedgerError::NoCommits)?,
         };
         let Some(path) = store.path_of(setup) else { return Ok(History { walk: None }) };
-        let path = self.path_in_commit(setup, start)?.unwrap_or(path);
+        let path = self.place_in_commit(setup, start)?.map_or(path, |(path, _)| path);
         Ok(History { walk: Some(Walk::new(store, start, path, options.first_parent)?) })
     }
 
@@ -147,9 +147,10 @@ pub(super) fn was_ever_recorded(store: &Store, start: ObjectId, path: &BStr) -> 
 fn entry(walk: &Walk, step: &Step) -> Result<HistoryEntry, LedgerError> {
     let text = |path: &BString| path.to_str_lossy().into_owned();
     let is_followed = !walk.is_along_first_parents() && step.parents.len() > 1;
+    let label = short(step.id, walk.hash_digits());
     let revision = match &step.text {
-        Some(commit) => told(commit, walk.hash_digits(), step.id, None)?,
-        None => describe(walk.repository(), walk.hash_digits(), step.id, None)?,
+        Some(commit) => told(commit, step.id, &label)?,
+        None => describe(walk.repository(), step.id, &label)?,
     };
     Ok(HistoryEntry {
         revision,

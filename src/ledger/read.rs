@@ -35,19 +35,6 @@ pub struct BlobReader {
 }
 
 impl BlobReader {
-    /// The bytes of a content.
-    pub fn read(&self, id: &BlobId) -> Result<Vec<u8>, LedgerError> {
-        self.read_into(id, &mut Vec::new())
-    }
-
-    /// The same by way of a buffer: what a content is unpacked in takes several times its size.
-    fn read_into(&self, id: &BlobId, buffer: &mut Vec<u8>) -> Result<Vec<u8>, LedgerError> {
-        let failed = LedgerError::git("Reading a setup from a revision");
-        let id = ObjectId::from_hex(id.as_hex().as_bytes()).map_err(&failed)?;
-        let blob = self.repository.objects.find_blob(&id, buffer).map_err(&failed)?;
-        Ok(blob.data.to_vec())
-    }
-
     /// The bytes of many contents, in the order in which they are asked for.
     pub fn read_many(&self, ids: &[&BlobId]) -> Result<Vec<Vec<u8>>, LedgerError> {
         let mut texts = vec![Vec::new(); ids.len()];
@@ -57,17 +44,24 @@ impl BlobReader {
         places.sort_by_cached_key(in_pack);
         let mut buffer = Vec::new();
         for place in places {
-            texts[place] = self.read_into(ids[place], &mut buffer)?;
+            texts[place] = content(&self.repository, ids[place], &mut buffer)?;
         }
         Ok(texts)
     }
 }
 
+/// The bytes of a content, by way of a buffer: what it is unpacked in takes several times its size.
+fn content(repository: &gix::Repository, id: &BlobId, buffer: &mut Vec<u8>) -> Result<Vec<u8>, LedgerError> {
+    let failed = LedgerError::git("Reading a setup from a revision");
+    let id = ObjectId::from_hex(id.as_hex().as_bytes()).map_err(&failed)?;
+    Ok(repository.objects.find_blob(&id, buffer).map_err(&failed)?.data.to_vec())
+}
+
 impl Ledger {
-    /// A reader for the calling thread; cheap to make, faster than [`Ledger::read_blob`] for many reads.
+    /// A reader for the calling thread; faster than [`Ledger::read_blob`] for many reads.
     pub fn blob_reader(&self) -> Result<BlobReader, LedgerError> {
         let store = self.store()?;
-        let mut repository = store.local();
+        let mut repository = store.own();
         // Every content is read once: keeping it would be work for nothing.
         repository.object_cache_size(0);
         Ok(BlobReader { repository, order: store.pack_order() })
@@ -75,7 +69,7 @@ impl Ledger {
 
     /// The bytes of a content.
     pub fn read_blob(&self, id: &BlobId) -> Result<Vec<u8>, LedgerError> {
-        self.blob_reader()?.read(id)
+        content(&self.store()?.local(), id, &mut Vec::new())
     }
 
     /// The revision a working file is compared with: `HEAD`, if the setup is in it under this name or the one
@@ -90,7 +84,7 @@ impl Ledger {
         let Some(path) = store.path_of(setup) else { return Ok(None) };
         let tree = tree_of(&repository, head)?;
         match located_at_head(store, &repository, tree, setup, path.as_ref())? {
-            Some(_) => describe(&repository, store.hash_digits(), head, Some("HEAD")).map(Some),
+            Some(_) => describe(&repository, head, "HEAD").map(Some),
             None => Ok(None),
         }
     }
@@ -98,29 +92,26 @@ impl Ledger {
     /// The setup as it was at a revision, renames followed; none if it was not part of that revision.
     pub fn read_at(&self, setup: &SetupFile, revision: &Revision) -> Result<Option<AtRevision>, LedgerError> {
         let target = revision.object_id()?;
-        let Some(path) = self.path_in_commit(setup, target)? else { return Ok(None) };
-        let reader = self.blob_reader()?;
-        let tree = tree_of(&reader.repository, target)?;
-        let Some(id) = blob_at(&reader.repository, tree, path.as_ref())? else { return Ok(None) };
+        let Some((path, id)) = self.place_in_commit(setup, target)? else { return Ok(None) };
         let blob = BlobId::of(id);
-        let bytes = reader.read(&blob)?;
+        let bytes = self.read_blob(&blob)?;
         Ok(Some(AtRevision { bytes, path: path.to_str_lossy().into_owned(), blob }))
     }
 
-    /// The path a setup has in a commit: its present one where that exists; else the one found by walking
-    /// back from `HEAD`; else, for a commit that is not behind `HEAD`, one of its earlier paths, or the most
+    /// The path a setup has in a commit, and its content there: its present path where that exists; else the one found
+    /// by walking back from `HEAD`; else, for a commit that is not behind `HEAD`, one of its earlier paths, or the most
     /// similar file.
-    pub(super) fn path_in_commit(
+    pub(super) fn place_in_commit(
         &self,
         setup: &SetupFile,
         target: ObjectId,
-    ) -> Result<Option<BString>, LedgerError> {
+    ) -> Result<Option<(BString, ObjectId)>, LedgerError> {
         let store = self.store()?;
         let repository = store.local();
         let Some(path) = store.path_of(setup) else { return Ok(None) };
         let tree = tree_of(&repository, target)?;
-        if blob_at(&repository, tree, path.as_ref())?.is_some() {
-            return Ok(Some(path));
+        if let Some(id) = blob_at(&repository, tree, path.as_ref())? {
+            return Ok(Some((path, id)));
         }
         let Some(head) = head_id(&repository)? else { return Ok(None) };
         let head_tree = tree_of(&repository, head)?;
@@ -130,16 +121,15 @@ impl Ledger {
         for step in Walk::new(store, head, start.clone(), false)? {
             let step = step?;
             if step.id == target {
-                return Ok(step.blob.is_some().then_some(step.path));
+                return Ok(step.blob.map(|id| (step.path, id)));
             }
             earlier.extend(step.renamed_from);
         }
         for old in earlier {
-            if blob_at(&repository, tree, old.as_ref())?.is_some() {
-                return Ok(Some(old));
+            if let Some(id) = blob_at(&repository, tree, old.as_ref())? {
+                return Ok(Some((old, id)));
             }
         }
-        let alike = renamed_from(&repository, tree, head_tree, start.as_ref())?;
-        Ok(alike.map(|(path, _)| path))
+        renamed_from(&repository, tree, head_tree, start.as_ref())
     }
 }

@@ -98,7 +98,7 @@ fn uncommitted_source(
 ) -> Result<Option<(BString, ObjectId)>, LedgerError> {
     let Some(worktree) = store.worktree().filter(|_| setup.exists) else { return Ok(None) };
     let failed = LedgerError::git("Looking for a rename");
-    let repository = store.local().with_object_memory();
+    let repository = store.own().with_object_memory();
     // Git keeps line ends as LF where it converts at all; without that a CRLF file resembles nothing.
     let bytes = read_file(&setup.path)?.replace("\r\n", "\n");
     let index = repository.index_from_tree(&tree).map_err(&failed)?;

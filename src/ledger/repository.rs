@@ -4,8 +4,9 @@
 //! drivers run under it; but only where it leads to a repository that contains the ledger.
 
 use std::{
+    ops::Deref,
     path::{Component, Path, PathBuf},
-    sync::{Arc, OnceLock},
+    sync::{Arc, Mutex, OnceLock, PoisonError},
 };
 
 use gix::{
@@ -35,6 +36,8 @@ pub(super) enum Backing {
 #[derive(Clone)]
 pub(super) struct Store {
     repository: ThreadSafeRepository,
+    /// Handles that nobody uses just now.
+    handles: Arc<Mutex<Vec<gix::Repository>>>,
     /// The working tree's top folder, free of symbolic links; none for a bare repository.
     worktree: Option<PathBuf>,
     hash_digits: OnceLock<usize>,
@@ -47,9 +50,46 @@ impl std::fmt::Debug for Store {
     }
 }
 
+/// A handle lent to the calling thread. It is given back when dropped, with all that it has read and opened: to make
+/// another costs more than most of what a handle is asked for.
+pub(super) struct Local<'s> {
+    repository: Option<gix::Repository>,
+    handles: &'s Mutex<Vec<gix::Repository>>,
+}
+
+impl Deref for Local<'_> {
+    type Target = gix::Repository;
+
+    fn deref(&self) -> &gix::Repository {
+        self.repository.as_ref().expect("a handle is only given back when dropped")
+    }
+}
+
+impl Drop for Local<'_> {
+    fn drop(&mut self) {
+        self.handles.lock().unwrap_or_else(PoisonError::into_inner).extend(self.repository.take());
+    }
+}
+
 impl Store {
+    fn new(repository: ThreadSafeRepository) -> Self {
+        Self {
+            repository,
+            handles: Arc::default(),
+            worktree: None,
+            hash_digits: OnceLock::new(),
+            pack_order: OnceLock::new(),
+        }
+    }
+
     /// A handle for the calling thread.
-    pub(super) fn local(&self) -> gix::Repository {
+    pub(super) fn local(&self) -> Local<'_> {
+        let left = self.handles.lock().unwrap_or_else(PoisonError::into_inner).pop();
+        Local { repository: Some(left.unwrap_or_else(|| self.own())), handles: &self.handles }
+    }
+
+    /// A handle to keep, or to set otherwise.
+    pub(super) fn own(&self) -> gix::Repository {
         let mut repository = self.repository.to_thread_local();
         repository.object_cache_size_if_unset(OBJECT_CACHE_BYTES);
         repository
@@ -61,7 +101,7 @@ impl Store {
     /// two digits more make a chance likeness 256 times rarer.
     pub(super) fn hash_digits(&self) -> usize {
         *self.hash_digits.get_or_init(|| {
-            let head = self.repository.to_thread_local().head_id().map(|id| id.shorten_or_id().hex_len());
+            let head = self.local().head_id().map(|id| id.shorten_or_id().hex_len());
             head.unwrap_or(7) + 2
         })
     }
@@ -157,24 +197,20 @@ pub(super) fn around(folder: &Path) -> Backing {
 }
 
 fn opened(repository: ThreadSafeRepository, start: &Path) -> Backing {
-    let kept_as = repository.to_thread_local().config_snapshot().string("extensions.refStorage");
+    let store = Store::new(repository);
+    let kept_as = store.local().config_snapshot().string("extensions.refStorage");
     if let Some(format) = kept_as.filter(|format| format != "files") {
         // The library would take it for a repository without commits.
         return Backing::Broken(format!(
             "its branches and tags are kept as `{format}`, which cannot be read"
         ));
     }
-    let worktree = repository.work_dir().map(resolve_links);
+    let worktree = store.repository.work_dir().map(resolve_links);
     match worktree {
         // A ledger inside a `.git` folder, or beside a redirected working tree, is in no working tree.
         Some(worktree) if !start.starts_with(&worktree) => Backing::None,
-        None if resolve_links(repository.path()) != start => Backing::None,
-        worktree => Backing::Git(Box::new(Store {
-            repository,
-            worktree,
-            hash_digits: OnceLock::new(),
-            pack_order: OnceLock::new(),
-        })),
+        None if resolve_links(store.repository.path()) != start => Backing::None,
+        worktree => Backing::Git(Box::new(Store { worktree, ..store })),
     }
 }
 
@@ -187,12 +223,7 @@ fn from_environment(start: &Path) -> Option<Store> {
         // As git has it: with GIT_DIR and no working tree configured, the current folder is its top.
         None => resolve_links(&std::env::current_dir().ok()?),
     };
-    start.starts_with(&worktree).then_some(Store {
-        repository,
-        worktree: Some(worktree),
-        hash_digits: OnceLock::new(),
-        pack_order: OnceLock::new(),
-    })
+    start.starts_with(&worktree).then(|| Store { worktree: Some(worktree), ..Store::new(repository) })
 }
 
 /// The name of a setup from its path inside the repository: `sub/setups/rowan/race.kdl` is `rowan/race`.

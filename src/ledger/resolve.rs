@@ -1,9 +1,6 @@
 //! From what a user types to a setup: a name, a path, or something only the history still has.
 
-use std::{
-    collections::HashSet,
-    path::{Component, Path, PathBuf},
-};
+use std::path::{Component, Path, PathBuf};
 
 use super::{
     Ledger, LedgerError, SetupFile,
@@ -47,22 +44,25 @@ impl Ledger {
         } else {
             [setups.as_path(), cwd, self.root()]
         };
-        let mut candidates = Vec::new();
+        let mut candidates: Vec<PathBuf> = Vec::new();
         if named.trim().is_empty() {
             return candidates;
         }
+        // Bases that are the same folder must not cost a second search.
+        let mut add = |path: PathBuf| {
+            if !candidates.contains(&path) {
+                candidates.push(path);
+            }
+        };
         for base in bases {
             let path = without_dots(&base.join(given));
             if path.extension().is_none_or(|end| end != "kdl") {
                 let mut with_end = path.clone().into_os_string();
                 with_end.push(".kdl");
-                candidates.push(PathBuf::from(with_end));
+                add(PathBuf::from(with_end));
             }
-            candidates.push(path);
+            add(path);
         }
-        // Bases that are the same folder must not cost a second search.
-        let mut seen = HashSet::new();
-        candidates.retain(|path| seen.insert(path.clone()));
         candidates
     }
 

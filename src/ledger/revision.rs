@@ -15,9 +15,7 @@ use super::{Ledger, LedgerError, error::detail, files::nearest};
 pub struct Revision {
     /// The full hash in hexadecimal.
     pub id: String,
-    /// The shortened hash.
-    pub short: String,
-    /// What to call it: as the user asked (`v1`, `HEAD~3`), or the shortened hash.
+    /// What to call it: as the user asked (`v1`, `HEAD~3`); of a history, the shortened hash.
     pub label: String,
     /// When its author wrote it, with the author's own offset from UTC: a rebase leaves it as it is.
     pub date: DateTime<FixedOffset>,
@@ -56,16 +54,18 @@ impl Ledger {
             spec: spec.to_owned(),
             because: "it names a file or folder, not a commit".into(),
         })?;
-        describe(&repository, store.hash_digits(), commit.id, Some(spec))
+        describe(&repository, commit.id, spec)
     }
 
     /// The commit `HEAD` stands on; none before the first commit.
     pub fn head(&self) -> Result<Option<Revision>, LedgerError> {
-        let store = self.store()?;
-        let repository = store.local();
-        head_id(&repository)?
-            .map(|id| describe(&repository, store.hash_digits(), id, Some("HEAD")))
-            .transpose()
+        let repository = self.store()?.local();
+        head_id(&repository)?.map(|id| describe(&repository, id, "HEAD")).transpose()
+    }
+
+    /// Whether `HEAD` stands on this commit.
+    pub fn is_head(&self, revision: &Revision) -> Result<bool, LedgerError> {
+        Ok(head_id(&self.store()?.local())? == Some(revision.object_id()?))
     }
 }
 
@@ -148,43 +148,40 @@ fn names_of_revisions(repository: &gix::Repository) -> Vec<String> {
 /// The commit `HEAD` leads to; none before the first commit.
 pub(super) fn head_id(repository: &gix::Repository) -> Result<Option<ObjectId>, LedgerError> {
     let failed = LedgerError::git("Reading HEAD");
-    let head = repository.head().map_err(&failed)?;
+    let mut head = repository.head().map_err(&failed)?;
     if head.is_unborn() {
         return Ok(None);
     }
-    Ok(Some(repository.head_commit().map_err(&failed)?.id))
+    Ok(Some(head.peel_to_commit().map_err(&failed)?.id))
 }
 
-/// Reads what is known of a commit. Without a label the shortened hash, of so many digits, is used.
+/// A hash cut to so many digits.
+pub(super) fn short(id: ObjectId, digits: usize) -> String {
+    id.to_hex_with_len(digits).to_string()
+}
+
+/// Reads what is known of a commit.
 pub(super) fn describe(
     repository: &gix::Repository,
-    hash_digits: usize,
     id: ObjectId,
-    label: Option<&str>,
+    label: &str,
 ) -> Result<Revision, LedgerError> {
     let failed = LedgerError::git("Reading a revision");
     let commit = repository.find_commit(id).map_err(&failed)?;
-    told(&commit.data, hash_digits, id, label)
+    told(&commit.data, id, label)
 }
 
 /// The same from what the commit says.
-pub(super) fn told(
-    commit: &[u8],
-    hash_digits: usize,
-    id: ObjectId,
-    label: Option<&str>,
-) -> Result<Revision, LedgerError> {
+pub(super) fn told(commit: &[u8], id: ObjectId, label: &str) -> Result<Revision, LedgerError> {
     let failed = LedgerError::git("Reading a revision");
     let decoded = CommitRef::from_bytes(commit, id.kind()).map_err(&failed)?;
     let author = decoded.author().map_err(&failed)?;
     let committed = decoded.committer().map_err(&failed)?.time().map_err(&failed)?;
     // A commit whose author's time cannot be read still has the committer's.
     let authored = author.time().unwrap_or(committed);
-    let short = id.to_hex_with_len(hash_digits).to_string();
     Ok(Revision {
         id: id.to_string(),
-        label: label.map_or_else(|| short.clone(), str::to_owned),
-        short,
+        label: label.to_owned(),
         date: date(authored.seconds, authored.offset)?,
         committed: date(committed.seconds, committed.offset)?,
         author: text(author.name),
@@ -193,7 +190,7 @@ pub(super) fn told(
 }
 
 fn text(bytes: &BStr) -> String {
-    bytes.trim().to_str_lossy().into_owned()
+    bytes.to_str_lossy().trim().to_owned()
 }
 
 pub(super) fn date(seconds: i64, offset: i32) -> Result<DateTime<FixedOffset>, LedgerError> {

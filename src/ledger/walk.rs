@@ -91,7 +91,7 @@ impl Walk {
         path: BString,
         first_parent: bool,
     ) -> Result<Self, LedgerError> {
-        let mut repository = store.local();
+        let mut repository = store.own();
         // Every commit is read once: keeping it would be work for nothing.
         repository.object_cache_size(0);
         // The commit graph only saves time: a damaged one is done without.
