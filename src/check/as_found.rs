@@ -1,5 +1,7 @@
 //! A bike as found, as one setup: for the rules that look at one.
 
+use std::borrow::Cow;
+
 use crate::catalogue::MeasureId;
 use crate::catalogue::table::FLOOR;
 use crate::geometry::state::State;
@@ -11,9 +13,9 @@ use crate::setup::span::Span;
 
 /// The recorded setup with what a sheet reads and its marks tell in place of what it has, angles as they would read on
 /// the ground it was recorded on.
-pub fn as_found(state: &State) -> Setup {
+pub fn as_found<'a>(state: &State<'a>) -> Cow<'a, Setup> {
+    let Some(sheet) = state.sheet() else { return Cow::Borrowed(state.setup()) };
     let mut setup = state.setup().clone();
-    let Some(sheet) = state.sheet() else { return setup };
     for (id, versions) in &sheet.undecided {
         setup.readings.remove(id);
         setup.undecided.insert(id.clone(), versions.clone());
@@ -29,7 +31,7 @@ pub fn as_found(state: &State) -> Setup {
             setup.readings.insert(id.clone(), Recorded { value: Value::Reading(value), span, node });
         }
     }
-    setup
+    Cow::Owned(setup)
 }
 
 /// A number that nobody typed so: told by a mark, or read on other ground.
