@@ -73,7 +73,7 @@ static TABLE: LazyLock<Catalogue> = LazyLock::new(|| {
     });
     let (path, opening, tolerance) = ELBOW;
     let elbow = Measure::angle(path, ELBOW_SPAN.0, ELBOW_SPAN.1, tolerance).absent_counts(opening);
-    Catalogue::with_rows(ROWS.iter().cloned().chain(shares).chain([elbow]).collect())
+    Catalogue::with_rows(ROWS.iter().cloned().chain(shares).chain([elbow]).collect::<Vec<_>>())
 });
 
 /// The standard table with the body's own rows behind it.

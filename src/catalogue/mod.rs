@@ -12,6 +12,7 @@ mod shelf;
 pub mod table;
 pub mod word;
 
+use std::borrow::Cow;
 use std::fmt;
 use std::sync::{Arc, LazyLock};
 
@@ -127,15 +128,15 @@ impl MeasureId {
 /// The table as the program uses it: the rows and the shelves they stand on.
 #[derive(Clone, Debug)]
 pub struct Catalogue {
-    rows: Vec<Measure>,
+    rows: Cow<'static, [Measure]>,
     shelves: Vec<Shelf>,
     /// For every row the written name of the joint that holds it: of the bike itself, on the left, on the right.
-    joints: Vec<[Option<String>; 3]>,
+    joints: Vec<[Option<Cow<'static, str>>; 3]>,
     /// For every joint what a mark across it can show.
     held: Vec<(&'static str, Vec<(&'static str, MeasureId)>)>,
 }
 
-static STANDARD: LazyLock<Catalogue> = LazyLock::new(|| Catalogue::with_rows(table::ROWS.to_vec()));
+static STANDARD: LazyLock<Catalogue> = LazyLock::new(|| Catalogue::with_rows(table::ROWS));
 
 impl Catalogue {
     /// The standard table.
@@ -144,7 +145,8 @@ impl Catalogue {
     }
 
     /// A table of these rows. Rows added behind the standard ones keep the standard constants valid.
-    pub fn with_rows(rows: Vec<Measure>) -> Catalogue {
+    pub fn with_rows(rows: impl Into<Cow<'static, [Measure]>>) -> Catalogue {
+        let rows = rows.into();
         let shelves = shelf::build(&rows);
         let joints = rows.iter().map(joints_of).collect();
         let mut catalogue = Catalogue { rows, shelves, joints, held: Vec::new() };
@@ -154,7 +156,7 @@ impl Catalogue {
 
     /// All rows in order.
     pub fn rows(&self) -> impl Iterator<Item = (Row, &Measure)> {
-        (0u16..).map(Row).zip(&self.rows)
+        (0u16..).map(Row).zip(&*self.rows)
     }
 
     /// One row. A row is only made by this catalogue or by the constants of its table.
@@ -251,14 +253,20 @@ impl Catalogue {
 }
 
 /// The joint of a row without a side, on the left, on the right.
-fn joints_of(measure: &Measure) -> [Option<String>; 3] {
+fn joints_of(measure: &Measure) -> [Option<Cow<'static, str>>; 3] {
     let pattern = match measure.held_by {
-        HeldBy::Joint(name) => name.to_owned(),
-        HeldBy::Clamp => measure.path.split('.').take(2).collect::<Vec<_>>().join("."),
+        HeldBy::Joint(name) => name,
+        HeldBy::Clamp => {
+            let end = measure.path.match_indices('.').nth(1).map_or(measure.path.len(), |(end, _)| end);
+            &measure.path[..end]
+        }
         HeldBy::Nothing | HeldBy::Cutting | HeldBy::Adjuster => return [const { None }; 3],
     };
-    let [left, right] = Side::BOTH.map(|side| pattern.replacen("SIDE", side.word(), 1));
-    [pattern, left, right].map(Some)
+    let [left, right] = Side::BOTH.map(|side| match pattern.strip_prefix("SIDE") {
+        Some(below) => Cow::Owned([side.word(), below].concat()),
+        None => Cow::Borrowed(pattern),
+    });
+    [Cow::Borrowed(pattern), left, right].map(Some)
 }
 
 /// `SIDE.grip` → `left.grip`, `right.grip`; anything else stays alone.

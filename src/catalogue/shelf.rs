@@ -33,8 +33,6 @@ pub struct Shelf {
     pub properties: Vec<(&'static str, Row)>,
     /// What may stand inside.
     pub children: Vec<ShelfId>,
-    /// The path of words that leads here: `SIDE.brake-lever`.
-    pub path: String,
 }
 
 impl Shelf {
@@ -46,16 +44,20 @@ impl Shelf {
 
 /// Arranges the rows; shelf 0 is the file itself.
 pub fn build(rows: &[Measure]) -> Vec<Shelf> {
-    let mut shelves = vec![empty("", String::new())];
+    let mut shelves = Vec::with_capacity(rows.len());
+    shelves.push(empty(""));
     for (index, measure) in rows.iter().enumerate() {
         let row = Row(u16::try_from(index).unwrap_or(u16::MAX));
-        let words: Vec<&'static str> = measure.path.split('.').collect();
-        let (last, node_words) = match measure.shape {
-            Shape::Node => (None, words.as_slice()),
-            Shape::Property => (words.last().copied(), &words[..words.len() - 1]),
+        let (nodes, property) = match measure.shape {
+            Shape::Node => (measure.path, None),
+            Shape::Property => {
+                let (nodes, word) = measure.path.rsplit_once('.').unwrap_or(("", measure.path));
+                (nodes, Some(word))
+            }
         };
-        let at = node_words.iter().fold(ShelfId(0), |at, word| step(&mut shelves, at, word));
-        match last {
+        let words = nodes.split_terminator('.');
+        let at = words.fold(ShelfId(0), |at, word| step(&mut shelves, at, word));
+        match property {
             None => shelves[at.0].measure = Some(row),
             Some(word) => shelves[at.0].properties.push((word, row)),
         }
@@ -77,14 +79,12 @@ fn step(shelves: &mut Vec<Shelf>, at: ShelfId, word: &'static str) -> ShelfId {
 
 fn add(shelves: &mut Vec<Shelf>, at: ShelfId, word: &'static str) -> ShelfId {
     let id = ShelfId(shelves.len());
-    let parent = &shelves[at.0].path;
-    let path = if parent.is_empty() { word.to_owned() } else { format!("{parent}.{word}") };
-    shelves.push(empty(word, path));
+    shelves.push(empty(word));
     shelves[at.0].children.push(id);
     id
 }
 
-fn empty(word: &'static str, path: String) -> Shelf {
+fn empty(word: &'static str) -> Shelf {
     let taking = if word == "SIDE" { Taking::Side } else { Taking::Nothing };
-    Shelf { word, taking, measure: None, properties: Vec::new(), children: Vec::new(), path }
+    Shelf { word, taking, measure: None, properties: Vec::new(), children: Vec::new() }
 }

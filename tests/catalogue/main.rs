@@ -227,7 +227,7 @@ fn every_row_stands_on_exactly_one_shelf() {
         seen.extend(shelf.properties.iter().map(|(_, row)| *row));
         waiting.extend(shelf.children.iter().map(|id| catalogue.shelf(*id)));
         let sides = shelf.word == "SIDE";
-        assert_eq!(sides, shelf.taking == Taking::Side, "{}", shelf.path);
+        assert_eq!(sides, shelf.taking == Taking::Side, "{}", shelf.word);
     }
     seen.sort_unstable();
     assert_eq!(seen, catalogue.rows().map(|(row, _)| row).collect::<Vec<_>>());
