@@ -1,5 +1,7 @@
 //! What every hose makes of a turn: its longest chord, its slack, where it goes tight, how it bows and bends.
 
+use std::sync::Arc;
+
 use num_dual::Dual64;
 use serde::Serialize;
 
@@ -7,7 +9,7 @@ use crate::catalogue::Side;
 use crate::catalogue::table::{
     HOSE_BEND_RADIUS, HOSE_ENTERS_ON, HOSE_ENTERS_SIDE, HOSE_FREE, HOSE_LEAVES_SIDE,
 };
-use crate::geometry::arc::Arc;
+use crate::geometry::Arc as Bow;
 use crate::geometry::cockpit::Bar;
 use crate::geometry::hose::Hose;
 use crate::geometry::state::State;
@@ -213,7 +215,7 @@ pub fn hoses_as_read(state: &State) -> Hoses {
     found
 }
 
-fn on_fork(state: &State, name: &str) -> bool {
+fn on_fork(state: &State, name: &Arc<str>) -> bool {
     state.choice(&of_hose(HOSE_ENTERS_ON, name)) == Some("fork")
 }
 
@@ -223,9 +225,9 @@ pub(super) fn all_routed(state: &State) -> Vec<FrameHose> {
     names.filter_map(|name| routed(state, &name)).collect()
 }
 
-fn routed(state: &State, name: &str) -> Option<FrameHose> {
+fn routed(state: &State, name: &Arc<str>) -> Option<FrameHose> {
     let side = |row| state.choice(&of_hose(row, name)).and_then(Side::parse);
-    Some(FrameHose { name: name.into(), leaves: side(HOSE_LEAVES_SIDE)?, enters: side(HOSE_ENTERS_SIDE)? })
+    Some(FrameHose { name: name.clone(), leaves: side(HOSE_LEAVES_SIDE)?, enters: side(HOSE_ENTERS_SIDE)? })
 }
 
 fn turn(state: &State, hose: &FrameHose, limit: Limit) -> Option<HoseTurn> {
@@ -233,9 +235,9 @@ fn turn(state: &State, hose: &FrameHose, limit: Limit) -> Option<HoseTurn> {
     let bar = Bar::<f64>::of(state)?;
     let (exit, entry) = (hose.exit(&bar, state)?, hose.entry(bar.front(), state)?);
     let turned = Hose::new(exit, entry, &bar.front().axis, free, limit.radians());
-    let bowed = Arc::over(turned.straight, free);
-    let bent = Arc::over(turned.shortest.chord, free);
-    let needed = Arc::over(turned.straight, turned.longest.chord + SPARE);
+    let bowed = Bow::over(turned.straight, free);
+    let bent = Bow::over(turned.shortest.chord, free);
+    let needed = Bow::over(turned.straight, turned.longest.chord + SPARE);
     Some(HoseTurn {
         end: HoseEnd::Frame,
         longest: Some(turned.longest.chord),

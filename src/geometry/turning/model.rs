@@ -132,8 +132,8 @@ pub fn hose_names(state: &State) -> Vec<Arc<str>> {
 }
 
 /// A measure of a hose.
-pub fn of_hose(row: Row, hose: &str) -> MeasureId {
-    MeasureId { row, subject: Subject::named(hose) }
+pub fn of_hose(row: Row, hose: &Arc<str>) -> MeasureId {
+    MeasureId { row, subject: Subject { name: Some(Arc::clone(hose)), ..Subject::BIKE } }
 }
 
 /// A hose from a control to the frame, by its name and the words that place its ends.

@@ -1,5 +1,7 @@
 //! What a clearance and a hose need, and which of it a state lacks.
 
+use std::sync::Arc;
+
 use crate::catalogue::table::{
     BAR_BACK_SWEEP, BAR_BEND, BAR_OFFSET, BAR_RISE, BAR_ROLL, BAR_SETBACK, BAR_UP_SWEEP, BAR_WIDTH,
     FRAME_HEAD_ANGLE, FRAME_REACH, FRAME_STACK, HEADSET_COVER, HOSE_ENTERS_BACK, HOSE_ENTERS_DOWN,
@@ -52,7 +54,7 @@ pub fn of_point(state: &State, point: &LowestPoint) -> Vec<String> {
 }
 
 /// The measures that a hose lacks.
-pub fn of_a_hose(state: &State, hose: &str) -> Vec<String> {
+pub fn of_a_hose(state: &State, hose: &Arc<str>) -> Vec<String> {
     let own = HOSE.iter().filter_map(|row| lacking(state, &of_hose(*row, hose)));
     own.chain(bar(state)).collect()
 }
