@@ -14,7 +14,7 @@ use crate::metrology::NEGLIGIBLE;
 use crate::metrology::verdict::Verdict;
 use crate::setup::model::{Damage, Mark, MarkState, Setup, Value, seen};
 
-use super::sawn::{cut_between, is_along_the_bar};
+use super::sawn::{cut_off, is_along_the_bar};
 
 /// The angle of a line and the roll that it went along with are each written to a tenth of a degree, rounded.
 const ROUNDED: f64 = 0.1;
@@ -201,7 +201,7 @@ pub fn changes(difference: &Difference) -> Vec<MarkChange> {
     let (from, to) = (difference.from.setup(), difference.to.setup());
     let mut changes = Vec::new();
     let mut carry = Bar::of(&difference.from).until(Bar::of(&difference.to));
-    carry.cut_off = cut_between(difference).unwrap_or(0.0);
+    carry.cut_off = cut_off(difference).unwrap_or(0.0);
     let catalogue = difference.from.catalogue();
     for mark in &to.marks {
         let earlier = named(from, mark).map(|earlier| beside(catalogue, from, earlier, mark));
@@ -359,7 +359,7 @@ pub fn went_along(was: &Mark, now: &Mark, carry: Carry) -> bool {
         let (was, now) = (&was.value, &now.value);
         let is_angle = joint::is_control_angle(id.row);
         let is_there = is_same_place(was, now) && (turned.is_none() || !is_angle);
-        let is_cut_nearer = carry.cut_off != 0.0 && is_along_the_bar(id.row) && nearer(was, now);
+        let is_cut_nearer = carry.cut_off > 0.0 && is_along_the_bar(id.row) && nearer(was, now);
         id == other && (is_there || is_angle && along(was, now) || is_cut_nearer)
     });
     joint(was) == joint(now) && was.drawn.len() == now.drawn.len() && alike && was.drawn_on == now.drawn_on

@@ -122,17 +122,17 @@ pub fn changes<'a>(
         ids.extend(state.turned());
     }
     let rolled = on_bar::is_rolled(difference);
-    let cut_between = sawn::cut_between(difference);
+    let cut_off = sawn::cut_off(difference);
     // What reads as before on a bar that does not stand as before was moved on it.
     let recorded = || difference.to.setup().readings.keys();
     ids.extend(recorded().filter(|id| rolled && on_bar::is_told_anew(difference, id)));
-    ids.extend(recorded().filter(|id| cut_between.is_some() && sawn::is_told_anew(difference, id)));
+    ids.extend(recorded().filter(|id| cut_off.is_some() && sawn::is_told_anew(difference, id)));
     let layers = [Some(difference.to.setup()), difference.to.sheet()].into_iter().flatten();
     let in_conflict = layers.flat_map(|setup| setup.undecided.keys());
     ids.extend(in_conflict.filter(|id| undecided(difference, id).is_some()));
     let told = ids.into_iter().filter_map(|id| {
         let change = change(difference, id, common, rolled);
-        match cut_between {
+        match cut_off {
             Some(half) => sawn::judged(difference, half, id, change),
             None => change,
         }

@@ -188,7 +188,7 @@ impl Change {
         match self.carried {
             Some(Carrier::Bar) => ", with the bar",
             Some(Carrier::Lever) => ", with the brake lever",
-            Some(Carrier::Saw) => ", on a bar of another width",
+            Some(Carrier::Saw) => ", on the narrower bar",
             Some(Carrier::Control) | None => "",
         }
     }
@@ -196,7 +196,7 @@ impl Change {
     /// On what both its figures were read, to follow them: " on the rolled bar".
     pub fn on_what(&self) -> &'static str {
         match self.moved_on_bar() {
-            true if sawn::is_along_the_bar(self.id.row) => ", each from the bar's end as it was then",
+            true if sawn::is_along_the_bar(self.id.row) => ", from the ends of the cut bar",
             true => " on the rolled bar",
             false => "",
         }

@@ -149,15 +149,6 @@ pub fn cut_off(difference: &Difference) -> Option<f64> {
     (!difference.to.sheet().is_some_and(is_another)).then_some(by / 2.0)
 }
 
-/// The same whichever of two setups is the later, so that a comparison backwards calls the same things moved: less than
-/// nothing where the later one tells of the bar before the saw.
-pub(super) fn cut_between(difference: &Difference) -> Option<f64> {
-    let (from, to) = (difference.from, difference.to);
-    let of_setups = from.sheet().is_none() && to.sheet().is_none();
-    let backwards = || cut_off(&Difference { from: to, to: from }).map(|half| -half);
-    cut_off(difference).or_else(|| of_setups.then(backwards).flatten())
-}
-
 /// A bar that a sheet finds narrower than recorded.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -351,12 +342,7 @@ pub(super) fn is_told_anew(difference: &Difference, id: &MeasureId) -> bool {
 
 /// Judges a place along a bar that was cut: what stayed on the bar reads otherwise from its new end and did not move,
 /// and what reads as before was slid.
-pub(super) fn judged(
-    difference: &Difference,
-    half: f64,
-    id: &MeasureId,
-    change: Option<Change>,
-) -> Option<Change> {
+pub fn judged(difference: &Difference, half: f64, id: &MeasureId, change: Option<Change>) -> Option<Change> {
     if !is_told_anew(difference, id) {
         return change;
     }
@@ -364,20 +350,19 @@ pub(super) fn judged(
     let mut change = change.unwrap_or_else(|| measures::judged_as_read(difference, id));
     let measure = difference.from.catalogue().measure(id.row);
     let way = |delta: f64| measure.direction(delta);
-    let (nearer, end) = if half > 0.0 { ("nearer to", "new end") } else { ("farther from", "uncut end") };
     if is_moved(left) {
         change.verdict = Verdict::Moved;
         let far = measures::size(difference, id, (left.delta, left.uncertainty));
         change.moved = Some(format!("{far} {} on the bar", way(left.delta)));
         change.put_back = difference.from.value(id).map(|was| {
             let goal = show::brief(was - half);
-            format!("{far} {} on the bar, to {goal} mm from the {end}", way(-left.delta))
+            format!("{far} {} on the bar, to {goal} mm from the new end", way(-left.delta))
         });
         change.on_bar = Some(left);
     } else if change.verdict == Verdict::Moved {
         change.carried = Some(Carrier::Saw);
         change.on_bar = Some(left);
-        change.moved = Some(format!("{} mm {nearer} the {end}", show::brief(half.abs())));
+        change.moved = Some(format!("{} mm nearer to the new end", show::brief(half)));
         change.put_back = Some("nothing: it stands on the bar where it stood".to_owned());
     }
     (change.verdict != Verdict::Same).then_some(change)

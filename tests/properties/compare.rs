@@ -1,7 +1,7 @@
 //! Laws of comparing two setups: who is called the earlier, constants, units, comments and strangers change nothing.
 
 use clampmark::catalogue::{Catalogue, Kind, MeasureId};
-use clampmark::compare::{Comparison, compare};
+use clampmark::compare::{Change, Comparison, compare, is_along_the_bar};
 use clampmark::geometry::state::State;
 use clampmark::metrology::verdict::Verdict;
 use clampmark::setup::model::Setup;
@@ -65,13 +65,16 @@ fn shift(draft: &mut Draft, id: &MeasureId, by: i32) -> bool {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
-    /// Calling the later state the earlier flips the sign of every delta and no verdict.
+    /// Calling the later state the earlier flips the sign of every delta and no verdict, but along a bar that was cut.
     #[test]
     fn swapping_flips_signs_and_no_verdict((first, second) in pair()) {
         let (first, second) = (first.setup(), second.setup());
         let (there, back) = (compared(&first, &second), compared(&second, &first));
-        prop_assert_eq!(there.changes.len(), back.changes.len());
-        for change in &there.changes {
+        // No bar grows back: what stayed on one that was cut did not move, and backwards in time the wider bar is another.
+        let is_cut = [&there, &back].into_iter().any(|told| told.narrower.is_some());
+        let is_judged = |change: &&Change| !(is_cut && is_along_the_bar(change.id.row));
+        prop_assert_eq!(there.changes.iter().filter(is_judged).count(), back.changes.iter().filter(is_judged).count());
+        for change in there.changes.iter().filter(is_judged) {
             let other = back.changes.iter().find(|other| other.measure == change.measure);
             let other = other.expect("a difference is one both ways");
             prop_assert_eq!(swapped(change.verdict), other.verdict, "{}", &change.measure);
