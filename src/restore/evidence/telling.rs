@@ -22,7 +22,7 @@ pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Co
         Cow::Borrowed(sheet) => compare::as_told(&recorded, sheet),
         Cow::Owned(sheet) => Cow::Owned(compare::as_told(&recorded, &sheet).into_owned()),
     };
-    let whole = without_old_lines(setup, without_before_opened(catalogue, setup, whole));
+    let whole = without_old_lines(setup, without_before_opened(&recorded, whole));
     if control_angles(&whole).next().is_none() {
         return whole;
     }
@@ -36,9 +36,11 @@ pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Co
     if is_open { Cow::Owned(without) } else { whole }
 }
 
-/// Without what it read of a joint, or of a line across it, before the day on which it was open: that tells nothing of how the
-/// joint stands since. A sheet that was merged from two bears two days.
-fn without_before_opened<'s>(catalogue: &Catalogue, setup: &Setup, sheet: Cow<'s, Setup>) -> Cow<'s, Setup> {
+/// Without what it found in place of a joint, or of a line across it, before the day on which it was open: that vouches for
+/// nothing since. What it found elsewhere is told as before: that somebody had the joint open mends no lever that had
+/// turned. A sheet that was merged from two bears two days.
+fn without_before_opened<'s>(recorded: &State, sheet: Cow<'s, Setup>) -> Cow<'s, Setup> {
+    let (catalogue, setup) = (recorded.catalogue(), recorded.setup());
     let opened = open_on(setup, &sheet);
     let is_before = |joint: &str, day: Option<NaiveDate>| opened.get(joint).is_some_and(|open| day < *open);
     let roll = lines::roll();
@@ -47,13 +49,15 @@ fn without_before_opened<'s>(catalogue: &Catalogue, setup: &Setup, sheet: Cow<'s
         let bar = is_control_angle(id.row).then_some(&roll);
         let joints = bar.into_iter().chain([id]).filter_map(|id| setup.joint_of(catalogue, id));
         let day = sheet.day_of(sheet.reading(id));
-        sheet.reading(id).is_some() && joints.into_iter().any(|joint| is_before(joint, day))
+        sheet.reading(id).is_some()
+            && joints.into_iter().any(|joint| is_before(joint, day))
+            && !compare::found_moved(recorded, &sheet, id)
     };
     let old: Vec<MeasureId> = sheet.readings.keys().filter(|id| is_old_reading(id)).cloned().collect();
     let is_old_line = |mark: &Mark| {
         let joint = joint_of(setup, mark);
-        let tells_a_place = mark.state.as_ref().is_some_and(|state| !is_lost(state.value));
-        tells_a_place && joint.is_some_and(|joint| is_before(&joint, sheet.day_seen(&mark.name.value)))
+        let meets = mark.state.as_ref().is_some_and(|state| state.value == MarkState::Aligned);
+        meets && joint.is_some_and(|joint| is_before(&joint, sheet.day_seen(&mark.name.value)))
     };
     let lines: Vec<String> =
         sheet.marks.iter().filter(|mark| is_old_line(mark)).map(|mark| mark.name.value.clone()).collect();
