@@ -19,7 +19,7 @@ use super::Status;
 use super::findings::{LookedAt, Whole, findings_after_others};
 use super::newer_sheet::Sheets;
 use super::session::{Failure, Session};
-use super::{taken_out, unsettled};
+use super::{rolled_since, taken_out, unsettled};
 
 /// What to check.
 #[derive(Debug, Args)]
@@ -248,13 +248,14 @@ fn checked(session: &Session, around: &AroundFile, texts: &mut Successive, file:
             let mut found = findings_after_others(looked_at, texts, file, &bytes, &working);
             let unmerged = whole.unmerged_of(file);
             found.findings.extend(unmerged.and_then(|unmerged| unsettled::not_marked(unmerged, &bytes)));
-            let newer = sheets.newer_than_file(session, file, &bytes);
-            let checked = found.in_file(path, file.name.clone(), &bytes).found_since(newer);
             // What was last recorded is asked of git for each: too much where all of a ledger is checked.
             let is_asked = is_named || unmerged.is_some();
-            let gone = session.ledger().ok().filter(|ledger| is_asked && ledger.has_repository());
-            let gone = gone.and_then(|ledger| taken_out::measures(session, ledger, file, &bytes));
-            checked.also_keeping(gone)
+            let recorded = session.ledger().ok().filter(|ledger| is_asked && ledger.has_repository());
+            let rolled = recorded.and_then(|ledger| rolled_since::finding(session, ledger, file, &bytes));
+            let gone = recorded.and_then(|ledger| taken_out::measures(session, ledger, file, &bytes));
+            found.findings.extend(rolled);
+            let newer = sheets.newer_than_file(session, file, &bytes);
+            found.in_file(path, file.name.clone(), &bytes).found_since(newer).also_keeping(gone)
         }
         Err(error) => unread(path, file.name.clone(), error.into()),
     }

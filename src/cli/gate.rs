@@ -16,7 +16,7 @@ use crate::setup::read::read;
 use super::Status;
 use super::findings::{findings_in, unmerged_in};
 use super::session::{Failure, Session};
-use super::{taken_out, unsettled};
+use super::{rolled_since, taken_out, unsettled};
 
 /// Runs the command.
 pub fn run(session: &Session) -> Result<Status, Failure> {
@@ -87,7 +87,8 @@ fn checked(session: &Session, ledger: &Ledger) -> Result<Vec<File>, Failure> {
         let Some(bytes) = ledger.read_staged(&file)? else { continue };
         // A sheet stands on its setup as that is staged, too.
         let contents = |base: &SetupFile| ledger.read_staged(base).ok().flatten();
-        let found = findings_in(session, Some(ledger), &file, &bytes, &contents);
+        let mut found = findings_in(session, Some(ledger), &file, &bytes, &contents);
+        found.findings.extend(rolled_since::finding(session, ledger, &file, &bytes));
         let gone = taken_out::measures(session, ledger, &file, &bytes);
         let forbids = taken_out::forbids(session, ledger, &bytes);
         let name = file.name.clone();

@@ -30,6 +30,7 @@ pub mod overview;
 mod planned;
 pub mod record;
 pub mod restore;
+mod rolled_since;
 pub mod session;
 mod since;
 mod stop;

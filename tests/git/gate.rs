@@ -266,3 +266,29 @@ fn a_conflict_taken_out_whole_takes_no_brake_out_in_silence() {
     let text = flowing(&bench.git(&["commit", "-m", "Settled"]));
     assert!(text.contains(told), "{text}");
 }
+
+/// Git knows that the roll was written after the angle beside it, where the file bears one day for both.
+#[test]
+#[ignore = "needs the git program"]
+fn a_roll_written_alone_is_told_with_the_angles_that_are_older() {
+    let bench = Bench::adopted();
+    bench.change("roll -1.5", "roll 2.5");
+    let words = "The bar's roll is another than last recorded, and these were read before: left brake lever angle, right brake \
+                 lever angle, right shifter angle, left dropper remote angle. Gone along with the bar or set back: nobody says \
+                 which. (read-before-roll)";
+    let checked = flowing(&bench.said(&["check", "rowan/race"]));
+    assert!(checked.contains(words), "{checked}");
+    bench.git(&["add", "-A"]);
+    let text = flowing(&bench.git(&["commit", "-m", "Rolled"]));
+    assert!(text.contains(words) && text.contains("the commit goes on"), "{text}");
+    // What is read again is not told, and nothing is where the roll is as it was.
+    bench.change("roll 2.5", "roll 3.5");
+    bench.change("angle 32", "angle 33");
+    let checked = flowing(&bench.said(&["check", "rowan/race"]));
+    let left = "were read before: right brake lever angle, right shifter angle, left dropper remote angle.";
+    assert!(checked.contains(left), "{checked}");
+    bench.git(&["checkout", "-q", "setups"]);
+    bench.change("width 780", "width 775");
+    let checked = bench.said(&["check", "rowan/race"]);
+    assert!(!checked.contains("read-before-roll"), "{checked}");
+}
