@@ -6,6 +6,7 @@
 mod anew;
 mod as_either;
 mod besides;
+mod bite_before;
 mod clamped;
 mod derived;
 mod differing;
@@ -132,6 +133,9 @@ pub struct Comparison {
     /// The angles of controls on a bar that was rolled after they were read.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub read_before_the_roll: Vec<ReadBefore>,
+    /// Where brakes bite whose levers' reach was set otherwise after that was read.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub read_before_the_reach: Vec<ReadBefore>,
     /// The angles whose earlier figure was read before the bar was rolled, and that are told again since.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub was_read_before_the_roll: Vec<WasReadBefore>,
@@ -382,8 +386,8 @@ pub fn as_written(from: State, to: State) -> Comparison {
     let common_shift = floor::common_shift(&as_read);
     let instruments = instruments::instruments(&difference);
     let differing = differing::differing(&difference);
+    let changes = measures::changes(&difference, &differing, common_shift.as_ref());
     let mut comparison = Comparison {
-        changes: measures::changes(&difference, &differing, common_shift.as_ref()),
         derived: Vec::new(),
         clearances: Vec::new(),
         slack: Vec::new(),
@@ -402,6 +406,8 @@ pub fn as_written(from: State, to: State) -> Comparison {
         notes: texts::notes(&difference),
         besides: Vec::new(),
         read_before_the_roll: read_before::left(&difference),
+        read_before_the_reach: bite_before::left(&difference, &changes),
+        changes,
         was_read_before_the_roll: read_before::was(&difference),
         unread_ground: match common_shift {
             Some(_) => UnreadGround::default(),

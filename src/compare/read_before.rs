@@ -10,7 +10,7 @@ use crate::geometry::state::{Difference, Layer};
 use super::on_bar::{is_rolled, is_told_anew};
 use super::typed;
 
-/// The angle of a control that two setups hold as it was read before the bar was rolled.
+/// What two setups hold as it was read before the bar, or the lever it hangs on, was set otherwise.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct ReadBefore {

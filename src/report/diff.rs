@@ -120,6 +120,7 @@ fn ground(page: &mut Page, comparison: &Comparison, words: &Words) {
     super::unknown_roll::said(page, comparison.unknown_roll.as_ref());
     read_before_the_roll(page, comparison);
     was_read_before_the_roll(page, comparison);
+    read_before_the_reach(page, comparison);
     super::floor_not_read::said_between(page, &comparison.unread_ground, !words.is_neutral());
     let Some(floor) = comparison.changes.iter().find(|change| change.id.row == FLOOR) else { return };
     page.blank();
@@ -146,6 +147,21 @@ fn read_before_the_roll(page: &mut Page, comparison: &Comparison) {
     page.blank();
     let said = format!(
         "Read before the bar was rolled: {}. {it} turned with it, unless {was} set back since: read again.",
+        titles.join(", ")
+    );
+    page.paragraph(0, 2, &[piece(Label::Care, said)]);
+}
+
+/// What is written as it was read before a lever was set nearer to the grip or further from it.
+fn read_before_the_reach(page: &mut Page, comparison: &Comparison) {
+    let titles: Vec<&str> = comparison.read_before_the_reach.iter().map(|bite| bite.title.as_str()).collect();
+    if titles.is_empty() {
+        return;
+    }
+    page.blank();
+    let said = format!(
+        "Read before the lever's reach was set: {}. The screw that sets it usually takes the bite along (common practice, no \
+         source), and its share below is of two days: read again before riding.",
         titles.join(", ")
     );
     page.paragraph(0, 2, &[piece(Label::Care, said)]);

@@ -7,6 +7,7 @@ mod accepted;
 mod bar_set_first;
 mod because;
 mod before_the_roll;
+mod bite_before;
 mod blank_units;
 mod body_unridable;
 mod cannot_be;
