@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use serde::ser::{Serialize, SerializeStruct, Serializer};
 
 use crate::check::front_brake::{self, Hands, bike};
-use crate::ledger::{SetupFile, read_file};
+use crate::ledger::{Ledger, SetupFile, read_file};
 use crate::report;
 use crate::setup::checked::{Counts, File, Report, Unread};
 use crate::setup::model::Kind;
@@ -221,10 +221,15 @@ fn asked(session: &Session, named: &[String]) -> Result<Vec<Asked>, Failure> {
     Ok(asked)
 }
 
-/// The files a word means: one setup or file, or all setups of a bike.
+/// The files a word means: one setup or file, or all setups of a bike; both where a setup is called like a bike.
 fn meant(session: &Session, word: &str) -> Result<Vec<SetupFile>, Failure> {
+    let bike = word.trim_end_matches('/').trim_start_matches("setups/");
     let failure = match session.file(word) {
-        Ok(file) => return Ok(vec![file]),
+        Ok(file) => {
+            let ledger = session.ledger().ok().filter(|_| !bike.contains('/'));
+            let beside = ledger.map_or(Ok(Vec::new()), |ledger| of_bike(ledger, bike))?;
+            return Ok([vec![file], beside].concat());
+        }
         Err(failure) => failure,
     };
     let Ok(ledger) = session.ledger() else {
@@ -232,10 +237,14 @@ fn meant(session: &Session, word: &str) -> Result<Vec<SetupFile>, Failure> {
             format!("There is no file `{word}`, and no ledger here in which a setup could have that name.");
         return Err(Failure::new(message, failure.help));
     };
-    let bike = format!("{}/", word.trim_end_matches('/').trim_start_matches("setups/"));
-    let of_bike: Vec<SetupFile> =
-        ledger.setups()?.into_iter().filter(|file| file.name.starts_with(&bike)).collect();
-    if of_bike.is_empty() { Err(failure) } else { Ok(of_bike) }
+    let files = of_bike(ledger, bike)?;
+    if files.is_empty() { Err(failure) } else { Ok(files) }
+}
+
+fn of_bike(ledger: &Ledger, bike: &str) -> Result<Vec<SetupFile>, Failure> {
+    let mut files = ledger.setups()?;
+    files.retain(|file| file.name.strip_prefix(bike).is_some_and(|name| name.starts_with('/')));
+    Ok(files)
 }
 
 fn checked(session: &Session, around: &AroundFile, texts: &mut Successive, file: &SetupFile) -> File {
