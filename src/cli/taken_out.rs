@@ -86,7 +86,7 @@ impl Here<'_> {
         }
         let Some(setup) = self.setup_of(&alone) else { return stop::says_alone(self.catalogue, &alone) };
         let sheet = read(self.catalogue, text, Some(&setup)).setup?;
-        stop::on_setup(self.catalogue, &setup, &sheet)
+        stop::on_setup(self.catalogue, &setup, &sheet, &[])
     }
 
     fn setup_of(&self, sheet: &Setup) -> Option<Setup> {
