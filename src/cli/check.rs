@@ -253,7 +253,8 @@ fn checked(session: &Session, around: &AroundFile, texts: &mut Successive, file:
             // What was last recorded is asked of git for each: too much where all of a ledger is checked.
             let is_asked = is_named || unmerged.is_some();
             let gone = session.ledger().ok().filter(|ledger| is_asked && ledger.has_repository());
-            let gone = gone.and_then(|ledger| taken_out::measures(session, ledger, file, &bytes));
+            let gone =
+                gone.and_then(|ledger| taken_out::of_steering_or_brakes(session, ledger, file, &bytes));
             checked.also_keeping(gone)
         }
         Err(error) => unread(path, file.name.clone(), error.into()),

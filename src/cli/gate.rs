@@ -88,7 +88,7 @@ fn checked(session: &Session, ledger: &Ledger) -> Result<Vec<File>, Failure> {
         // A sheet stands on its setup as that is staged, too.
         let contents = |base: &SetupFile| ledger.read_staged(base).ok().flatten();
         let found = findings_in(session, Some(ledger), &file, &bytes, &contents);
-        let gone = taken_out::measures(session, ledger, &file, &bytes);
+        let gone = taken_out::of_steering_or_brakes(session, ledger, &file, &bytes);
         let forbids = taken_out::forbids(session, ledger, &bytes);
         let name = file.name.clone();
         let checked = found.in_file(path(&format!("{}.kdl", file.name)), name, &bytes);

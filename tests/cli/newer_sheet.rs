@@ -7,7 +7,7 @@ use std::fs;
 
 use crate::harness::flowing;
 use crate::history_values;
-use crate::kept_figure::{bike, page, sheet};
+use crate::kept_figure::{BIKE, bike, page, sheet};
 use crate::restore::{json, run};
 use crate::roll_unread::words;
 use crate::texts::RACE;
@@ -146,4 +146,47 @@ fn a_measure_of_a_brake_taken_out_since_it_was_recorded_is_told() {
     }
     let bench = history_values::recorded(&[RACE]);
     assert!(!bench.run(&["check", "rowan/race"]).out.contains("No longer in the file"));
+}
+
+/// All angles on the bar hang on its roll, which counts as none where it is left out; and nobody knows any more how tight a clamp is
+/// to be.
+#[test]
+fn a_roll_or_a_torque_taken_out_with_its_conflict_is_told() {
+    let conflict = |about: &str, ours: &str, theirs: &str| {
+        format!("conflict \"{about}\" {{ ours {{ {ours} }}; theirs {{ {theirs} }} }}")
+    };
+    let rolled = conflict("bar.roll", "roll 4 with=angle-gauge", "roll 6 with=angle-gauge");
+    let tight = conflict(
+        "torque.left.brake-lever",
+        "torque \"left.brake-lever\" 2.5 4 { applied 3 }",
+        "torque \"left.brake-lever\" 5 6",
+    );
+    let with = |roll: &str, torque: &str| {
+        BIKE.replace("roll 0 with=angle-gauge;", roll)
+            .replace("    mark \"L1\"", &format!("{torque}    mark \"L1\""))
+    };
+    let same = "roll 0 with=angle-gauge;";
+    let cases = [
+        (with(&rolled, ""), with("", ""), Some("bar roll")),
+        (with("roll 4 with=angle-gauge;", ""), with("", ""), Some("bar roll")),
+        (with(same, &format!("    {tight}\n")), with(same, ""), Some("torque of the left brake lever")),
+        (
+            with(same, "    torque \"right.brake-lever\" 2.5 4\n"),
+            with(same, ""),
+            Some("torque of the right brake lever"),
+        ),
+        // What is left out counts as level: the file says what it said. A shifter lets nobody down.
+        (with(same, "    torque \"right.shifter\" 2.5 4\n"), with("", ""), None),
+    ];
+    for (recorded, left, gone) in cases {
+        let bench = history_values::recorded(&[&recorded]);
+        bench.write("setups/rowan/race.kdl", &left);
+        let outcome = bench.run(&["check", "rowan/race"]);
+        let told = flowing(&outcome.out);
+        let words = gone.map(|gone| format!("No longer in the file, on steering or brakes: {gone}."));
+        match words {
+            Some(words) => assert!(told.contains(&words) && outcome.status == 1, "{recorded}\n{told}"),
+            None => assert!(!told.contains("No longer in the file"), "{recorded}\n{told}"),
+        }
+    }
 }
