@@ -261,7 +261,8 @@ fn checked(session: &Session, around: &AroundFile, texts: &mut Successive, file:
             let is_asked = is_named || unmerged.is_some();
             let recorded = session.ledger().ok().filter(|ledger| is_asked && ledger.has_repository());
             let rolled = recorded.and_then(|ledger| rolled_since::finding(session, ledger, file, &bytes));
-            let gone = recorded.and_then(|ledger| taken_out::measures(session, ledger, file, &bytes));
+            let gone =
+                recorded.and_then(|ledger| taken_out::of_steering_or_brakes(session, ledger, file, &bytes));
             found.findings.extend(rolled);
             let newer = sheets.newer_than_file(session, file, &bytes);
             found.in_file(path, file.name.clone(), &bytes).found_since(newer).also_keeping(gone)

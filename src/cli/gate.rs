@@ -89,7 +89,7 @@ fn checked(session: &Session, ledger: &Ledger) -> Result<Vec<File>, Failure> {
         let contents = |base: &SetupFile| ledger.read_staged(base).ok().flatten();
         let mut found = findings_in(session, Some(ledger), &file, &bytes, &contents);
         found.findings.extend(rolled_since::finding(session, ledger, &file, &bytes));
-        let gone = taken_out::measures(session, ledger, &file, &bytes);
+        let gone = taken_out::of_steering_or_brakes(session, ledger, &file, &bytes);
         let forbids = taken_out::forbids(session, ledger, &bytes);
         let name = file.name.clone();
         let checked = found.in_file(path(&format!("{}.kdl", file.name)), name, &bytes);

@@ -116,7 +116,7 @@ fn told(session: &Session, path: &str, setup: &Setup) -> Option<String> {
     let ledger = ledger_of(path).and_then(|root| Ledger::open(&session.here().join(root)).ok());
     let beside = ledger.as_ref().and_then(|ledger| setup_of(catalogue, ledger, setup));
     match beside {
-        Some(beside) => stop::on_setup(catalogue, &beside, setup),
+        Some(beside) => stop::on_setup(catalogue, &beside, setup, &[]),
         None => stop::says_alone(catalogue, setup),
     }
 }

@@ -34,7 +34,7 @@ pub fn run(session: &Session) -> Result<Status, Failure> {
 fn overview(session: &Session) -> Result<Overview, Failure> {
     let ledger = session.ledger()?;
     let mut setups = Vec::new();
-    let mut sheets = Vec::new();
+    let mut found = Vec::new();
     let files = ledger.setups()?;
     let whole = Whole {
         hands: Some(hands_of(session, &files.iter().collect::<Vec<_>>())),
@@ -43,18 +43,19 @@ fn overview(session: &Session) -> Result<Overview, Failure> {
     let gone = if ledger.has_repository() { ledger.gone(&files)? } else { Vec::new() };
     for file in files {
         match session.open_now(&file) {
-            Ok(opened) => match opened.read.setup.as_ref().filter(|setup| setup.kind == Kind::Found) {
-                Some(found) => {
-                    sheets.push((found.name.value.clone(), sheet(session, &whole, &file, &opened, found)));
-                }
-                None => setups.push(line(session, &whole, &file, &opened)),
-            },
+            Ok(opened) if is_sheet(&opened) => found.push((file, opened)),
+            Ok(opened) => setups.push(line(session, &whole, &file, &opened)),
             Err(failure) => setups.push(unread(&file, &failure)),
         }
     }
     let mut stray_sheets = Vec::new();
-    for (belongs_to, sheet) in sheets {
-        match setups.iter_mut().find(|line| line.setup == belongs_to) {
+    // What one sheet of a setup tells another may have looked at since.
+    let all: Vec<Setup> = found.iter().filter_map(|(_, opened)| opened.read.setup.clone()).collect();
+    for (at, ((file, opened), own)) in found.iter().zip(&all).enumerate() {
+        let others = all.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, other)| other);
+        let others: Vec<&Setup> = others.filter(|other| other.name.value == own.name.value).collect();
+        let sheet = sheet(session, &whole, file, opened, (own, &others));
+        match setups.iter_mut().find(|line| line.setup == own.name.value) {
             Some(line) => line.sheets.push(sheet),
             None => stray_sheets.push(sheet),
         }
@@ -116,7 +117,18 @@ fn unread(file: &SetupFile, failure: &Failure) -> Line {
     }
 }
 
-fn sheet(session: &Session, whole: &Whole, file: &SetupFile, opened: &Opened, found: &Setup) -> Sheet {
+fn is_sheet(opened: &Opened) -> bool {
+    opened.read.setup.as_ref().is_some_and(|setup| setup.kind == Kind::Found)
+}
+
+/// What is told of a sheet beside the other sheets of its setup.
+fn sheet(
+    session: &Session,
+    whole: &Whole,
+    file: &SetupFile,
+    opened: &Opened,
+    (found, others): (&Setup, &[&Setup]),
+) -> Sheet {
     let base =
         session.ledger().and_then(|ledger| session.open_now(&ledger.setup_named(&found.name.value))).ok();
     let setup = base.as_ref().and_then(|base| base.setup().ok());
@@ -125,7 +137,7 @@ fn sheet(session: &Session, whole: &Whole, file: &SetupFile, opened: &Opened, fo
         measured: opened.read.setup.as_ref().and_then(measured_on),
         stop: setup.map_or_else(
             || stop::says_alone(session.catalogue(), found),
-            |setup| stop::stop(session, file, setup, found),
+            |setup| stop::stop(session, file, setup, found, others),
         ),
         day: setup.and_then(|setup| of_sheet(session.catalogue(), setup, found, today())),
         findings: counts(session, whole, file, opened),

@@ -9,7 +9,7 @@ use crate::setup::model::{Kind, Setup};
 
 use super::Status;
 use super::diff::open_sheet;
-use super::newer_sheet;
+use super::newer_sheet::{self, InHand};
 use super::session::{Failure, Opened, Session};
 use super::stop;
 use super::today::today;
@@ -58,6 +58,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         Some(sheet) => told_good(session.catalogue(), setup, sheet.setup()?, &sheet.bytes),
         None => Vec::new(),
     };
+    let in_hand = sheet.as_ref().map(|sheet| sheet.path.clone());
     let sheet = sheet.as_ref().map(|sheet| sheet.setup()).transpose()?;
     let present = now.as_ref().map(Opened::setup).transpose()?;
     let catalogue = session.catalogue();
@@ -70,7 +71,8 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
         plan.headline = present::headline(&today, &plan);
     }
     plan.good = good;
-    plan.newer_sheet = newer_sheet::of(session, &arguments.setup, present, sheet.and_then(Setup::day));
+    let in_hand = in_hand.as_deref().zip(sheet).map(|(path, sheet)| InHand { path, day: sheet.day() });
+    plan.newer_sheet = newer_sheet::of(session, &arguments.setup, present, in_hand);
     plan.then = arguments.found.as_ref().filter(|_| arguments.at.is_none()).map(|sheet| {
         let [setup, sheet] = [&arguments.setup, sheet].map(|name| shell_word(name));
         // Put back, what was planned would stay planned for ever.
@@ -81,7 +83,7 @@ pub fn run(session: &Session, arguments: &Arguments) -> Result<Status, Failure> 
     Ok(Status::act_if(
         !plan.is_empty()
             || !plan.read_otherwise.is_empty()
-            || plan.newer_sheet.is_some()
+            || plan.newer_sheet.as_ref().is_some_and(|newer| newer.to_act_on)
             || plan.tells_nothing()
             || plan.is_of_no_day_to_trust(),
     ))

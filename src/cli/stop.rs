@@ -2,6 +2,7 @@
 
 use crate::catalogue::table::FLOOR;
 use crate::catalogue::{Catalogue, Weight};
+use crate::check::dates::not_ahead;
 use crate::check::not_to_ride::{self, Reads, in_one_line};
 use crate::check::on_sheet;
 use crate::check::{between_marks, damage};
@@ -9,13 +10,15 @@ use crate::compare::{Comparison, dangerous_moves};
 use crate::geometry::state::{Layer, State};
 use crate::ledger::SetupFile;
 use crate::restore::evidence::told_of;
+use crate::restore::since::{drop_kept, last_seen, not_told_since};
 use crate::restore::untold;
-use crate::setup::model::{Damage, Note, Setup, Value};
+use crate::setup::model::{Damage, Setup, Value};
 use crate::setup::shared::Shared;
 use crate::setup::torque::Torque;
 
 use super::diff::open_sheet;
 use super::session::Session;
+use super::today::today;
 
 /// What a text keeps against riding in which a merge by lines left its marks.
 pub fn between(catalogue: &Catalogue, bytes: &[u8]) -> Option<String> {
@@ -27,22 +30,38 @@ pub fn kept(catalogue: &Catalogue, setup: &Setup) -> Option<String> {
     in_one_line(&not_to_ride::kept(catalogue, setup))
 }
 
-/// What a sheet tells against riding, as `diff` has it; one that is older than its setup is history.
-pub fn stop(session: &Session, file: &SetupFile, setup: &Setup, found: &Setup) -> Option<String> {
+/// What a sheet tells against riding, as `diff` has it, beside the other sheets of that setup; one that is older than it is history.
+pub fn stop(
+    session: &Session,
+    file: &SetupFile,
+    setup: &Setup,
+    found: &Setup,
+    others: &[&Setup],
+) -> Option<String> {
     let sheet = open_sheet(session, &file.name, setup);
     let Some(found) = sheet.as_ref().ok().and_then(|sheet| sheet.setup().ok()) else {
         return says_alone(session.catalogue(), found);
     };
-    on_setup(session.catalogue(), setup, found)
+    on_setup(session.catalogue(), setup, found, others)
 }
 
-/// The same of a sheet that was read with its setup's instruments.
-pub fn on_setup(catalogue: &Catalogue, setup: &Setup, found: &Setup) -> Option<String> {
-    if is_older(setup, found) {
-        let read = read_since(setup, found).and_then(|since| told_of(catalogue, setup, &since, found_so).1);
-        return in_one_line(&seen_since(setup, found).into_iter().chain(read).collect::<Vec<_>>());
-    }
-    told_of(catalogue, setup, found, found_so).1
+/// The same of a sheet that was read with its setup's instruments: what it tells that neither the setup nor another sheet of
+/// it has since.
+pub fn on_setup(catalogue: &Catalogue, setup: &Setup, found: &Setup, others: &[&Setup]) -> Option<String> {
+    let seen = if is_older(setup, found) { seen_since(setup, found) } else { Vec::new() };
+    let told =
+        news(catalogue, setup, found, others).and_then(|news| told_of(catalogue, setup, &news, found_so).1);
+    in_one_line(&seen.into_iter().chain(told).collect::<Vec<_>>())
+}
+
+/// What of a sheet neither its setup nor another of its sheets has since; of one that is older than its setup only what was
+/// seen later. None where nothing is left.
+pub fn news(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, others: &[&Setup]) -> Option<Setup> {
+    // A day to come is a slip, and answers nothing.
+    let is_past = |other: &&Setup| last_seen(other).is_none_or(|day| not_ahead(day, today()));
+    let others: Vec<&Setup> = others.iter().copied().filter(is_past).collect();
+    let left = not_told_since(catalogue, setup, sheet, &others);
+    if is_older(setup, sheet) { read_since(setup, &left) } else { Some(left) }
 }
 
 /// Of an older sheet what bears a later day than the setup, and the ground it was read on: a merge writes it so. None where
@@ -81,14 +100,8 @@ pub fn in_words(catalogue: &Catalogue, setup: Option<&Setup>, sheet: &Setup) -> 
 /// What a sheet tells against riding in words and the setup does not keep: somebody wrote it on the sheet after that was
 /// recorded, or a merge did.
 fn not_kept(setup: &Setup, sheet: &Setup) -> Vec<String> {
-    let is_kept = |note: &Note| {
-        not_to_ride::notes(setup).any(|kept| kept.text.value.contains(note.text.value.as_str()))
-    };
     let mut left = sheet.clone();
-    left.damages.retain(|damage| {
-        !damage::is_noted(setup, damage) && !setup.damages.iter().any(|kept| kept.is(damage))
-    });
-    left.notes = sheet.notes.iter().filter(|note| !is_kept(note)).cloned().collect();
+    drop_kept(setup, &mut left);
     on_sheet::told(&left)
 }
 
@@ -140,6 +153,36 @@ fn was_put_back(comparison: &Comparison, now: &State) -> bool {
     let mut opened = comparison.opened();
     opened.extend(comparison.unknown_roll.iter().map(|roll| roll.joint.as_str()));
     !opened.is_empty() && comparison.contradictions.is_empty() && opened.iter().all(is_held)
+}
+
+/// What a comparison with a sheet leaves to be looked at, once what was put back is.
+pub enum Left {
+    /// Nothing.
+    Nothing,
+    /// What turns nobody's steering and fails no brake.
+    Other,
+    /// Something of steering or brakes.
+    SteeringOrBrakes,
+}
+
+/// What is left of what `news` of a sheet tells.
+pub fn left(catalogue: &Catalogue, setup: &Setup, news: &Setup) -> Left {
+    let tell = |comparison: &Comparison, now: &State| {
+        if was_put_back(comparison, now) {
+            return if untold(comparison).is_empty() { Left::Nothing } else { Left::Other };
+        }
+        let mut clashes = comparison.contradictions.iter();
+        let is_dangerous = comparison.dangerous().next().is_some()
+            || comparison.dangerous_marks().next().is_some()
+            || comparison.is_open_on_steering_or_brakes()
+            || clashes.any(|one| one.weight == Weight::SteeringAndBrakes);
+        match comparison.is_to_act_on() || !comparison.contradictions.is_empty() {
+            true if is_dangerous => Left::SteeringOrBrakes,
+            true => Left::Other,
+            false => Left::Nothing,
+        }
+    };
+    told_of(catalogue, setup, news, tell).1
 }
 
 /// What of steering and brakes no torque tells to be put back, and the sheet still reads otherwise.

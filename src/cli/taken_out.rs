@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::catalogue::{Catalogue, MeasureId, Weight};
+use crate::catalogue::table::{BAR_ROLL, LEVER_ANGLE};
+use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::ledger::{Ledger, Revision, SetupFile, Staged};
 use crate::setup::model::{Kind, Setup, Value};
 use crate::setup::read::{read, text_conflict};
@@ -47,9 +48,14 @@ pub fn forbids(session: &Session, ledger: &Ledger, bytes: &[u8]) -> Option<Strin
     Some(format!("Do not ride: {why}."))
 }
 
-/// The measures of steering and brakes that a setup had as it was last recorded, in either version of a conflict, too, and that
-/// are no longer in it as it is staged: whoever takes out a whole conflict takes out both.
-pub fn measures(session: &Session, ledger: &Ledger, file: &SetupFile, bytes: &[u8]) -> Option<String> {
+/// What of steering and brakes a setup had as it was last recorded, in either version of a conflict, too, and that is no longer
+/// in it as it is staged: whoever takes out a whole conflict takes out both.
+pub fn of_steering_or_brakes(
+    session: &Session,
+    ledger: &Ledger,
+    file: &SetupFile,
+    bytes: &[u8],
+) -> Option<String> {
     let catalogue = session.catalogue();
     let setup = |bytes: &[u8]| read(catalogue, bytes, None).setup.filter(|setup| setup.kind == Kind::Setup);
     let now = setup(bytes)?;
@@ -60,14 +66,35 @@ pub fn measures(session: &Session, ledger: &Ledger, file: &SetupFile, bytes: &[u
         Some(sides) => sides.iter().filter_map(|side| setup(side.as_bytes())).collect(),
         None => setup(&recorded).into_iter().collect(),
     };
-    let is_dangerous = |id: &&MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes;
-    let is_gone = |id: &&MeasureId| now.recorded(id).is_none() && !now.undecided.contains_key(id);
-    let known = was.iter().flat_map(|was| &was.readings);
-    let known = known.filter(|(_, recorded)| recorded.value != Value::Unmeasured).map(|(id, _)| id);
-    let ids: BTreeSet<&MeasureId> = known.chain(was.iter().flat_map(|was| was.undecided.keys())).collect();
-    let gone: Vec<String> =
-        ids.into_iter().filter(is_dangerous).filter(is_gone).map(|id| catalogue.title(id)).collect();
+    let mut gone = measures(catalogue, &was, &now);
+    gone.extend(torques(&was, &now));
     (!gone.is_empty()).then(|| format!("No longer in the file, on steering or brakes: {}.", gone.join(", ")))
+}
+
+/// The measures, in words. The roll of the bar is one where the brakes hang on it: left out it counts as none.
+fn measures(catalogue: &Catalogue, was: &[Setup], now: &Setup) -> Vec<String> {
+    let has_brakes = now.readings.keys().chain(now.undecided.keys()).any(|id| id.row == LEVER_ANGLE);
+    let is_roll = |id: &MeasureId| has_brakes && id.row == BAR_ROLL;
+    let is_dangerous =
+        |id: &&MeasureId| catalogue.measure(id.row).weight == Weight::SteeringAndBrakes || is_roll(id);
+    let is_gone = |id: &&MeasureId| now.recorded(id).is_none() && !now.undecided.contains_key(id);
+    let is_told = |id: &MeasureId, value: &Value| match value {
+        Value::Unmeasured => false,
+        Value::Reading(reading) => !is_roll(id) || reading.value() != 0.0,
+        Value::Choice(_) => true,
+    };
+    let known = was.iter().flat_map(|was| &was.readings);
+    let known = known.filter(|(id, recorded)| is_told(id, &recorded.value)).map(|(id, _)| id);
+    let ids: BTreeSet<&MeasureId> = known.chain(was.iter().flat_map(|was| was.undecided.keys())).collect();
+    ids.into_iter().filter(is_dangerous).filter(is_gone).map(|id| catalogue.title(id)).collect()
+}
+
+/// The torques, in words and in working order.
+fn torques(was: &[Setup], now: &Setup) -> impl Iterator<Item = String> {
+    let has = |of: &Setup, joint: &str| of.torque(joint).is_some() || of.is_torque_in_conflict(joint);
+    let is_gone = move |joint: &&String| was.iter().any(|was| has(was, joint)) && !has(now, joint);
+    let dangerous = joint::names().iter().filter(|joint| joint::weight(joint) == Weight::SteeringAndBrakes);
+    dangerous.filter(is_gone).map(|joint| format!("torque of the {}", joint::title(joint)))
 }
 
 /// A ledger, and what was last recorded of it.
@@ -86,7 +113,7 @@ impl Here<'_> {
         }
         let Some(setup) = self.setup_of(&alone) else { return stop::says_alone(self.catalogue, &alone) };
         let sheet = read(self.catalogue, text, Some(&setup)).setup?;
-        stop::on_setup(self.catalogue, &setup, &sheet)
+        stop::on_setup(self.catalogue, &setup, &sheet, &[])
     }
 
     fn setup_of(&self, sheet: &Setup) -> Option<Setup> {

@@ -8,8 +8,11 @@ use super::screen::{Label, Page, piece, plain};
 pub fn said(page: &mut Page, indent: usize, newer: &NewerSheet) {
     let (label, forbids) =
         if newer.not_to_ride { (Label::Danger, ", and says not to ride") } else { (Label::Care, "") };
-    let words =
-        format!("A newer sheet of this setup, {} of {}, is not written in{forbids}:", newer.sheet, newer.day);
+    let sheet = match newer.day {
+        Some(day) => format!("A newer sheet of this setup, {} of {day},", newer.sheet),
+        None => format!("A sheet of this setup, {} of no day,", newer.sheet),
+    };
+    let words = format!("{sheet} is not written in{forbids}:");
     page.paragraph(indent, indent + 2, &[piece(label, words)]);
     page.raw(vec![plain(" ".repeat(indent + 2)), piece(Label::Command, newer.command.clone())]);
 }

@@ -13,6 +13,7 @@ pub mod present;
 mod put_back;
 pub mod record;
 pub mod sheet;
+pub mod since;
 mod step;
 
 pub use evidence::MarkVerdict;

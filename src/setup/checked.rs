@@ -62,16 +62,18 @@ pub struct Unread {
     pub help: String,
 }
 
-/// A sheet of a setup that is newer than all that the setup tells, and finds the bike otherwise.
+/// A sheet of a setup that finds the bike otherwise, and that neither the setup nor another sheet of it answers.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct NewerSheet {
     /// Its name.
     pub sheet: String,
-    /// Its day.
-    pub day: NaiveDate,
+    /// The last day on which it found so; none if it does not say.
+    pub day: Option<NaiveDate>,
     /// Whether nobody is to ride by it.
     pub not_to_ride: bool,
+    /// Whether it is that, or finds anything of steering or brakes otherwise.
+    pub to_act_on: bool,
     /// The command that tells what it finds.
     pub command: String,
 }
@@ -172,6 +174,9 @@ pub struct Counts {
     /// Setups of which a newer sheet is not written in.
     #[serde(skip)]
     pub found_since: usize,
+    /// Those of them where that is to be acted on before anybody rides.
+    #[serde(skip)]
+    pub found_astray: usize,
     /// Found, and accepted in the file with a reason.
     pub accepted: usize,
 }
@@ -218,6 +223,7 @@ impl Counts {
         self.unridable += file.acknowledged.iter().filter(|accepted| accepted.stands).count();
         self.unridable += usize::from(file.not_to_ride.is_some());
         self.found_since += usize::from(file.newer_sheet.is_some());
+        self.found_astray += usize::from(file.newer_sheet.as_ref().is_some_and(|newer| newer.to_act_on));
         for placed in &file.findings {
             self.unridable += usize::from(placed.unridable);
             self.add_one(placed.severity);
@@ -226,7 +232,7 @@ impl Counts {
 
     /// Whether somebody has to act before the file is good, or before anybody rides.
     pub fn is_to_act_on(self) -> bool {
-        self.fault > 0 || self.unridable > 0 || self.found_since > 0
+        self.fault > 0 || self.unridable > 0 || self.found_astray > 0
     }
 
     fn add_one(&mut self, severity: Severity) {

@@ -72,7 +72,7 @@ impl TorqueSheet {
     /// Whether the bike is not to be ridden, any joint has a fault, or a fault of the text may hide one.
     pub fn is_to_act_on(&self) -> bool {
         self.headline.is_some()
-            || self.newer_sheet.is_some()
+            || self.newer_sheet.as_ref().is_some_and(|newer| newer.to_act_on)
             || self.unread_faults > 0
             || self.joints.iter().any(|joint| !joint.faults.is_empty())
     }

@@ -95,6 +95,7 @@ mod set_back;
 mod sheet_days;
 mod sheet_forbids;
 mod sheet_history;
+mod sheet_since;
 mod spacers_astray;
 mod stands;
 mod statuses;

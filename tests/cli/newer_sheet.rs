@@ -7,7 +7,7 @@ use std::fs;
 
 use crate::harness::flowing;
 use crate::history_values;
-use crate::kept_figure::{bike, page, sheet};
+use crate::kept_figure::{BIKE, bike, page, sheet};
 use crate::restore::{json, run};
 use crate::roll_unread::words;
 use crate::texts::RACE;
@@ -52,11 +52,11 @@ fn a_newer_sheet_that_is_not_written_in_is_told_wherever_the_setup_is() {
     }
 }
 
-/// What says that all stands as recorded, is of the day of the last reading, or was read before it, is no news.
+/// What says that all stands as recorded, or was read before it, is no news.
 #[test]
 fn a_sheet_that_tells_nothing_otherwise_or_nothing_newer_is_no_news() {
     let same = "floor 0 with=angle-gauge; right { brake-lever { angle 32 with=angle-gauge } }";
-    for (day, inside) in [(9, same), (2, TURNED), (1, TURNED)] {
+    for (day, inside) in [(9, same), (2, same), (1, TURNED)] {
         let folder = bike(&[]);
         sheet(&folder, day, inside);
         for command in
@@ -75,18 +75,32 @@ fn a_sheet_that_tells_nothing_otherwise_or_nothing_newer_is_no_news() {
     assert!(!told.contains("A newer sheet"), "{told}");
 }
 
-/// Of several the newest; on the way back from one only what is newer than that.
+/// Of several the newest that forbids riding, and where none does the newest.
 #[test]
 fn the_newest_of_several_sheets_is_told() {
     let folder = bike(&[]);
+    let later = |day: u32, inside: &str| {
+        let text = format!(
+            "found \"rowan/race\" format=1 {{ measured \"2026-05-{day}\"; {inside}; saddle {{ height 700 }} }}\n"
+        );
+        fs::write(folder.path().join("setups/rowan/returned.kdl"), text).expect("written");
+    };
+    let told = |newest: &str| {
+        for told in [words(folder.path(), &["check", "rowan/race"]), page(&folder, &["restore"]).1] {
+            assert!(told.contains(newest) && told.matches("A newer sheet").count() == 1, "{told}");
+        }
+    };
+    sheet(&folder, 9, "saddle { height 720 }");
+    later(20, "tyres { front 25 }");
+    told("A newer sheet of this setup, rowan/returned of 2026-05-20, is not written in: clampmark diff");
+    later(19, TURNED);
+    told(
+        "A newer sheet of this setup, rowan/returned of 2026-05-19, is not written in, and says not to ride:",
+    );
     sheet(&folder, 9, TURNED);
-    let later = "found \"rowan/race\" format=1 { measured \"2026-05-20\"; tyres { front 25 }; saddle { height 700 } }\n";
-    fs::write(folder.path().join("setups/rowan/returned.kdl"), later).expect("written");
-    let newest = "A newer sheet of this setup, rowan/returned of 2026-05-20, is not written in: clampmark diff rowan/race \
-                  --found rowan/returned";
-    for told in [words(folder.path(), &["check", "rowan/race"]), page(&folder, &["restore"]).1] {
-        assert!(told.contains(newest) && !told.contains("rowan/loan of 2026-05-09, is"), "{told}");
-    }
+    later(20, "tyres { front 25 }");
+    let told = words(folder.path(), &["check", "rowan/race"]);
+    assert!(told.contains(NEWER) && !told.contains("rowan/returned of"), "{told}");
 }
 
 #[test]
@@ -132,4 +146,47 @@ fn a_measure_of_a_brake_taken_out_since_it_was_recorded_is_told() {
     }
     let bench = history_values::recorded(&[RACE]);
     assert!(!bench.run(&["check", "rowan/race"]).out.contains("No longer in the file"));
+}
+
+/// All angles on the bar hang on its roll, which counts as none where it is left out; and nobody knows any more how tight a clamp is
+/// to be.
+#[test]
+fn a_roll_or_a_torque_taken_out_with_its_conflict_is_told() {
+    let conflict = |about: &str, ours: &str, theirs: &str| {
+        format!("conflict \"{about}\" {{ ours {{ {ours} }}; theirs {{ {theirs} }} }}")
+    };
+    let rolled = conflict("bar.roll", "roll 4 with=angle-gauge", "roll 6 with=angle-gauge");
+    let tight = conflict(
+        "torque.left.brake-lever",
+        "torque \"left.brake-lever\" 2.5 4 { applied 3 }",
+        "torque \"left.brake-lever\" 5 6",
+    );
+    let with = |roll: &str, torque: &str| {
+        BIKE.replace("roll 0 with=angle-gauge;", roll)
+            .replace("    mark \"L1\"", &format!("{torque}    mark \"L1\""))
+    };
+    let same = "roll 0 with=angle-gauge;";
+    let cases = [
+        (with(&rolled, ""), with("", ""), Some("bar roll")),
+        (with("roll 4 with=angle-gauge;", ""), with("", ""), Some("bar roll")),
+        (with(same, &format!("    {tight}\n")), with(same, ""), Some("torque of the left brake lever")),
+        (
+            with(same, "    torque \"right.brake-lever\" 2.5 4\n"),
+            with(same, ""),
+            Some("torque of the right brake lever"),
+        ),
+        // What is left out counts as level: the file says what it said. A shifter lets nobody down.
+        (with(same, "    torque \"right.shifter\" 2.5 4\n"), with("", ""), None),
+    ];
+    for (recorded, left, gone) in cases {
+        let bench = history_values::recorded(&[&recorded]);
+        bench.write("setups/rowan/race.kdl", &left);
+        let outcome = bench.run(&["check", "rowan/race"]);
+        let told = flowing(&outcome.out);
+        let words = gone.map(|gone| format!("No longer in the file, on steering or brakes: {gone}."));
+        match words {
+            Some(words) => assert!(told.contains(&words) && outcome.status == 1, "{recorded}\n{told}"),
+            None => assert!(!told.contains("No longer in the file"), "{recorded}\n{told}"),
+        }
+    }
 }
