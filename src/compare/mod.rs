@@ -25,6 +25,7 @@ mod replaced;
 mod report;
 mod saddle;
 mod sawn;
+mod seen_open;
 mod shared_clamp;
 mod spacers;
 mod texts;
@@ -74,6 +75,7 @@ pub use sawn::{
     CUT_CARBON, FOUND_NARROWER, FromTheMiddle, Narrower, Sawn, as_told, cut_off, is_along_the_bar,
     is_from_the_end, slides,
 };
+pub use seen_open::replaced_on;
 pub use spacers::SpacersShift;
 pub use texts::{NoteChange, PartChange, Word, WordChange};
 pub use tightened::{Tightness, TorqueFound};
@@ -321,6 +323,11 @@ impl Comparison {
     /// The joints that cannot be as they were left: something they hold moved, or their mark is broken or gone.
     pub fn opened(&self) -> BTreeSet<&str> {
         tightened::opened(self)
+    }
+
+    /// The last day on which a sheet tells or shows that a joint was open; none where nothing on it has a day.
+    pub fn last_open(&self, setup: &Setup, sheet: &Setup, joint: &str) -> Option<NaiveDate> {
+        seen_open::seen_open(self, setup, sheet, joint).day
     }
 
     /// Whether a measure is read for the first time since its clamp was let go.

@@ -1,0 +1,106 @@
+//! What one sheet tells of several days: a torque, a line and a reading each bear their own.
+
+use std::fs;
+
+use crate::harness::{Bench, flowing};
+use crate::texts::{RACE, changed};
+
+const RACE_FILE: &str = "setups/rowan/race.kdl";
+const SHEET_FILE: &str = "setups/rowan/back.kdl";
+const FOUND: [&str; 4] = ["diff", "rowan/race", "--found", "rowan/back"];
+const RECORD: [&str; 4] = ["record", "rowan/race", "--found", "rowan/back"];
+const PUT_BACK: [&str; 5] = ["record", "rowan/race", "--found", "rowan/back", "--put-back"];
+
+/// The setup of the 2nd, with a line across the rear brake lever's clamp at 168 mm and 32°, and a sheet of the 20th.
+fn bench(lines: &str) -> Bench {
+    let line = "    mark \"L1\" on=\"left.brake-lever\" { drawn from-tip=168 angle=32 read=\"2031-05-02\" }\n    fork {";
+    let setup = changed(RACE, &[("    fork {", line)]);
+    let sheet =
+        format!("found \"rowan/race\" format=1 {{\n    measured \"2031-05-20\"\n    floor 0\n{lines}}}\n");
+    Bench::without_git(&[(RACE_FILE, &setup), (SHEET_FILE, &sheet)])
+}
+
+/// The setup's text once the sheet is recorded, and what the program said.
+fn recorded(lines: &str, record: &[&str]) -> (String, String) {
+    let bench = bench(lines);
+    let outcome = bench.run(record);
+    (fs::read_to_string(bench.root().join(RACE_FILE)).unwrap(), outcome.screen())
+}
+
+fn lever(read: &str) -> String {
+    format!("    left {{ brake-lever {{ {read} }} }}\n")
+}
+
+fn tightened(on: u32) -> String {
+    format!("    torque \"left.brake-lever\" {{ applied 3 read=\"2031-05-{on}\" }}\n")
+}
+
+/// What moved by its reading was let go: a torque of before that day tells nothing, one of that day or later does.
+#[test]
+fn a_torque_of_before_the_reading_that_shows_a_move_is_void() {
+    for (read, day, torque, is_tight) in [
+        ("from-tip 150 read=\"2031-05-24\"", 24, 20, false),
+        ("from-tip 150 read=\"2031-05-24\"", 24, 24, true),
+        ("from-tip 150", 20, 16, false),
+        ("from-tip 150", 20, 20, true),
+        ("from-tip 150 read=\"2031-05-16\"", 16, 18, true),
+        ("from-tip 150 read=\"2031-05-16\"", 16, 15, false),
+    ] {
+        let lines = lever(read) + &tightened(torque);
+        let bench = bench(&lines);
+        let diff = flowing(&bench.run(&FOUND).out);
+        assert_eq!(diff.contains("opened after that"), !is_tight, "{lines}: {diff}");
+        assert_eq!(
+            diff.contains(&format!("tightened to 3 N·m on 2031-05-{torque}")),
+            true,
+            "{lines}: {diff}"
+        );
+        for record in [&RECORD[..], &PUT_BACK] {
+            let (text, screen) = recorded(&lines, record);
+            let applied = format!("applied 3 read=\"2031-05-{torque}\"");
+            assert_eq!(text.contains(&applied), is_tight, "{lines}: {screen}\n{text}");
+            let note = format!("2031-05-{day} joint opened, torque not read");
+            assert_eq!(text.contains(&note), !is_tight, "{lines}: {screen}\n{text}");
+            assert!(!text.contains("from-tip unmeasured"), "{lines}: {screen}\n{text}");
+        }
+        // What nobody read beside it is unknown since that day.
+        let (text, screen) = recorded(&lines, &RECORD);
+        let note = format!("2031-05-{day} angle no longer known: the left brake lever was opened");
+        assert!(text.contains(&note), "{lines}: {screen}\n{text}");
+    }
+}
+
+/// So it is with the bar, which was read on the 24th.
+#[test]
+fn a_torque_of_the_stem_from_before_the_bar_was_read_rolled_is_void() {
+    let lines = |day: u32| {
+        format!(
+            "    bar {{ roll 7 read=\"2031-05-24\" }}\n    torque \"stem-face\" {{ applied 4.5 read=\"2031-05-{day}\" }}\n"
+        )
+    };
+    for (day, is_tight) in [(20, false), (24, true)] {
+        let (text, screen) = recorded(&lines(day), &PUT_BACK);
+        assert_eq!(text.contains("applied 4.5"), is_tight, "{screen}\n{text}");
+        let note = "2031-05-24 joint opened, torque not read";
+        assert_eq!(text.contains(note), !is_tight, "{screen}\n{text}");
+    }
+}
+
+/// Where nothing has a day nobody says which came first.
+#[test]
+fn an_undated_torque_beside_a_dated_opening_is_not_told_to_be_the_earlier() {
+    let lines = "    torque \"left.brake-lever\" { applied 3 }\n    opened \"left.brake-lever\" read=\"2031-05-16\"\n";
+    let bench = bench(lines);
+    let sheet = fs::read_to_string(bench.root().join(SHEET_FILE)).unwrap();
+    let said = flowing(&bench.run(&FOUND).out);
+    assert!(said.contains("tightened to 3 N·m, within"), "{said}");
+    fs::write(bench.root().join(SHEET_FILE), sheet.replace("    measured \"2031-05-20\"\n", "")).unwrap();
+    let said = flowing(&bench.run(&FOUND).out);
+    let told = "tightened to 3 N·m, nobody says when, and opened, seen 2031-05-16, torque unknown";
+    assert!(said.contains(told), "{said}");
+    // With two days the later is told.
+    let dated = lines.replace("applied 3 ", "applied 3 read=\"2031-05-12\" ");
+    let said = flowing(&self::bench(&dated).run(&FOUND).out);
+    let told = "tightened to 3 N·m on 2031-05-12, and opened after that, seen 2031-05-16, torque unknown";
+    assert!(said.contains(told), "{said}");
+}
