@@ -86,6 +86,32 @@ fn a_torque_of_the_stem_from_before_the_bar_was_read_rolled_is_void() {
     }
 }
 
+/// Neither the line nor the gauge is false that tell of two days; of one day they are.
+#[test]
+fn a_line_and_a_reading_of_two_days_contradict_each_other_not() {
+    let aligned = |day: &str| format!("    mark \"L1\" aligned{day}\n");
+    let apart = |day: &str| format!("    mark \"L1\" off=2{day}\n");
+    let angle = |figure: &str, day: &str| lever(&format!("angle {figure}{day}"));
+    let of_16 = " read=\"2031-05-16\"";
+    for (lines, is_false, written) in [
+        // Moved since the line was seen to meet.
+        (aligned(of_16) + &angle("26", ""), false, "angle 26"),
+        (aligned("") + &angle("26", ""), true, "angle 32"),
+        // Set back since it stood apart.
+        (apart(of_16) + &angle("32", "") + &tightened(20), false, "angle 32"),
+        (apart("") + &angle("32", ""), true, "angle 32"),
+        // Turned since the gauge was on it: 2 mm on a bar of 22.2 mm are 2·360/(π·22.2) = 10.3°; 32 + 10.3 = 42.3.
+        (apart("") + &angle("32", of_16), false, "angle 42.3"),
+    ] {
+        let diff = flowing(&bench(&lines).run(&FOUND).out);
+        assert_eq!(diff.contains("one of the two is false"), is_false, "{lines}: {diff}");
+        assert!(!diff.contains("did not move"), "{lines}: {diff}");
+        let (text, screen) = recorded(&lines, &RECORD);
+        assert_eq!(screen.contains("nothing was recorded"), is_false, "{lines}: {screen}");
+        assert!(text.contains(written), "{lines}: {screen}\n{text}");
+    }
+}
+
 /// Where nothing has a day nobody says which came first.
 #[test]
 fn an_undated_torque_beside_a_dated_opening_is_not_told_to_be_the_earlier() {

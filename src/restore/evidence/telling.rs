@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use chrono::NaiveDate;
 
-use crate::catalogue::joint::is_control_angle;
+use crate::catalogue::joint::{is_control_angle, rotation};
 use crate::catalogue::{Catalogue, MeasureId};
 use crate::check::lines;
 use crate::compare::{self, control_angles};
@@ -23,6 +23,7 @@ pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Co
         Cow::Owned(sheet) => Cow::Owned(compare::as_told(&recorded, &sheet).into_owned()),
     };
     let whole = without_old_lines(setup, without_before_opened(catalogue, setup, whole));
+    let whole = without_before_turned(catalogue, setup, whole);
     if control_angles(&whole).next().is_none() {
         return whole;
     }
@@ -65,6 +66,36 @@ fn without_before_opened<'s>(catalogue: &Catalogue, setup: &Setup, sheet: Cow<'s
     for mark in sheet.marks.iter_mut().filter(|mark| lines.contains(&mark.name.value)) {
         mark.state = None;
     }
+    Cow::Owned(sheet)
+}
+
+/// Without what it read of a turn before the day on which the line there stood apart: that tells how the joint stood before it
+/// turned, and belies no line.
+fn without_before_turned<'s>(catalogue: &Catalogue, setup: &Setup, sheet: Cow<'s, Setup>) -> Cow<'s, Setup> {
+    let read_before = |mark: &Mark| {
+        let is_apart = matches!(mark.state.as_ref()?.value, MarkState::Off(_));
+        let (turn, _) = rotation(&joint_of(setup, mark)?).filter(|_| is_apart)?;
+        let reading = sheet.reading(&turn)?;
+        (sheet.day_of(Some(reading)) < sheet.day_seen(&mark.name.value))
+            .then_some((mark.name.value.clone(), turn))
+    };
+    let mut old: Vec<(String, MeasureId)> = sheet.marks.iter().filter_map(read_before).collect();
+    if old.is_empty() {
+        return sheet;
+    }
+    let mut without = sheet.clone().into_owned();
+    without.readings.retain(|id, _| old.iter().all(|(_, turn)| turn != id));
+    // A line that is no evidence, or whose halves stand within its width, leaves the reading what it is.
+    let marks = weigh(catalogue, setup, &without).marks;
+    let turned = |(name, _): &(String, MeasureId)| {
+        marks.iter().any(|report| report.name == *name && report.tells_a_move())
+    };
+    old.retain(turned);
+    if old.is_empty() {
+        return sheet;
+    }
+    let mut sheet = sheet.into_owned();
+    sheet.readings.retain(|id, _| old.iter().all(|(_, turn)| turn != id));
     Cow::Owned(sheet)
 }
 
