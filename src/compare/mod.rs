@@ -21,6 +21,7 @@ mod on_bar;
 mod opened_before;
 pub mod overview;
 mod read_before;
+mod read_before_open;
 mod replaced;
 mod report;
 mod saddle;
@@ -69,6 +70,7 @@ pub use off_the_rest::off_the_rest;
 pub use on_bar::{OnBar, is_let_go};
 pub use opened_before::{OpenedBefore, opened_before};
 pub use read_before::{ReadBefore, WasReadBefore};
+pub use read_before_open::ReadBeforeOpen;
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
 pub use sawn::{

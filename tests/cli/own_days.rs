@@ -130,3 +130,48 @@ fn an_undated_torque_beside_a_dated_opening_is_not_told_to_be_the_earlier() {
     let told = "tightened to 3 N·m on 2031-05-12, and opened after that, seen 2031-05-16, torque unknown";
     assert!(said.contains(told), "{said}");
 }
+
+/// What was read before the clamp was open tells nothing of how it stands, and is the last that anybody read there: it is told,
+/// and a note keeps it beside what was recorded.
+#[test]
+fn what_was_read_before_its_joint_was_open_is_told_and_kept() {
+    let of_16 = " read=\"2031-05-16\"";
+    let read = |of: &str| lever(&format!("from-tip 150{of}"));
+    for (open, how) in [
+        ("    opened \"left.brake-lever\"\n", "the left brake lever was opened"),
+        ("    mark \"L1\" broken\n", "mark L1 was found broken"),
+    ] {
+        let bench = bench(&(read(of_16) + open));
+        let told = format!("read 2031-05-16, before {how} on 2031-05-20: 150 mm");
+        let diff = bench.run(&FOUND);
+        assert!(flowing(&diff.out).contains(&told), "{}", diff.screen());
+        let json = bench.run(&[&FOUND[..], &["--json"]].concat()).json();
+        let one = &json["read-before-open"][0];
+        assert_eq!(
+            [&one["measure"], &one["found"], &one["read"], &one["since"]],
+            ["left.brake-lever.from-tip", "150 mm", "2031-05-16", "2031-05-20"],
+            "{json}"
+        );
+        let record = bench.run(&RECORD);
+        assert!(flowing(&record.out).contains(&told), "{}", record.screen());
+        let text = fs::read_to_string(bench.root().join(RACE_FILE)).unwrap();
+        for note in [
+            format!("2031-05-20 from-tip no longer known: {how}; it read 168 mm before"),
+            format!("2031-05-16 from-tip read 150 mm, before {how} on 2031-05-20"),
+        ] {
+            assert!(text.contains(&note), "{note}: {}\n{text}", record.screen());
+        }
+        // Recorded once more, nothing is new.
+        bench.run(&RECORD);
+        assert_eq!(fs::read_to_string(bench.root().join(RACE_FILE)).unwrap(), text);
+        // Read on the day on which it was open, it tells how the joint stands.
+        let bench = self::bench(&(read("") + open));
+        let json = bench.run(&[&FOUND[..], &["--json"]].concat()).json();
+        assert!(json.get("read-before-open").is_none(), "{json}");
+    }
+    // Turned since the gauge was on it.
+    let bench = bench(&(lever(&format!("angle 26{of_16}")) + "    mark \"L1\" off=2\n"));
+    let told = "read 2031-05-16, before mark L1 was found apart on 2031-05-20: 26°";
+    let diff = bench.run(&FOUND);
+    assert!(flowing(&diff.out).contains(told), "{}", diff.screen());
+}
