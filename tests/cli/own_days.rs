@@ -50,11 +50,7 @@ fn a_torque_of_before_the_reading_that_shows_a_move_is_void() {
         let bench = bench(&lines);
         let diff = flowing(&bench.run(&FOUND).out);
         assert_eq!(diff.contains("opened after that"), !is_tight, "{lines}: {diff}");
-        assert_eq!(
-            diff.contains(&format!("tightened to 3 N·m on 2031-05-{torque}")),
-            true,
-            "{lines}: {diff}"
-        );
+        assert!(diff.contains(&format!("tightened to 3 N·m on 2031-05-{torque}")), "{lines}: {diff}");
         for record in [&RECORD[..], &PUT_BACK] {
             let (text, screen) = recorded(&lines, record);
             let applied = format!("applied 3 read=\"2031-05-{torque}\"");
