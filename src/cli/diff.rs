@@ -16,7 +16,7 @@ use crate::geometry::state::State;
 use crate::ledger::{HistoryOptions, LedgerError, Revision, SetupFile, shell_word};
 use crate::report;
 use crate::restore::answer::told_good;
-use crate::restore::evidence::{Evidence, telling, told_of, weigh};
+use crate::restore::evidence::{Evidence, read_before_open, telling, told_of, weigh};
 use crate::restore::record::points_along;
 use crate::setup::model::{Kind, Setup};
 use crate::setup::read::read;
@@ -265,6 +265,11 @@ pub fn compare_opened(
         good: if is_found { told_good(catalogue, from.setup()?, to.setup()?, &to.bytes) } else { Vec::new() },
         headline,
         opened_before: if is_found { compare::opened_before(&comparison, was.setup()) } else { Vec::new() },
+        read_before_open: if is_found {
+            read_before_open(catalogue, from.setup()?, to.setup()?)
+        } else {
+            Vec::new()
+        },
         findings: [faults(from), faults(to)].concat(),
         comparison,
     })

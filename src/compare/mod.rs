@@ -22,10 +22,12 @@ mod on_bar;
 mod opened_before;
 pub mod overview;
 mod read_before;
+mod read_before_open;
 mod replaced;
 mod report;
 mod saddle;
 mod sawn;
+mod seen_open;
 mod shared_clamp;
 mod spacers;
 mod texts;
@@ -69,12 +71,14 @@ pub use off_the_rest::off_the_rest;
 pub use on_bar::{OnBar, is_let_go};
 pub use opened_before::{OpenedBefore, opened_before};
 pub use read_before::{ReadBefore, WasReadBefore};
+pub use read_before_open::ReadBeforeOpen;
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
 pub use sawn::{
     CUT_CARBON, FOUND_NARROWER, FromTheMiddle, Narrower, Sawn, as_told, cut_off, is_along_the_bar,
     is_from_the_end, slides,
 };
+pub use seen_open::replaced_on;
 pub use spacers::SpacersShift;
 pub use texts::{NoteChange, PartChange, Word, WordChange};
 pub use tightened::{Tightness, TorqueFound};
@@ -325,6 +329,11 @@ impl Comparison {
     /// The joints that cannot be as they were left: something they hold moved, or their mark is broken or gone.
     pub fn opened(&self) -> BTreeSet<&str> {
         tightened::opened(self)
+    }
+
+    /// The last day on which a sheet tells or shows that a joint was open; none where nothing on it has a day.
+    pub fn last_open(&self, setup: &Setup, sheet: &Setup, joint: &str) -> Option<NaiveDate> {
+        seen_open::seen_open(self, setup, sheet, joint).day
     }
 
     /// Whether a measure is read for the first time since its clamp was let go.

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::check::dates::SheetDay;
 use crate::metrology::verdict::Verdict;
 
-use super::{Comparison, Fate, OpenedBefore, TorqueChange};
+use super::{Comparison, Fate, OpenedBefore, ReadBeforeOpen, TorqueChange};
 
 /// One side of a comparison.
 #[derive(Clone, Debug, Serialize)]
@@ -60,6 +60,9 @@ pub struct Report {
     /// Of a sheet: the joints that notes of the setup keep as opened before it, and not tightened since.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub opened_before: Vec<OpenedBefore>,
+    /// Of a sheet: what it read of a joint before it saw that open.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub read_before_open: Vec<ReadBeforeOpen>,
     /// Whether nothing was read on the sheet, so that it says nothing of the bike.
     pub blank: bool,
     /// What the sheet tells to have been looked over and to be good, in words.

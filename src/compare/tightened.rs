@@ -17,6 +17,7 @@ use crate::setup::torque::{Applied, Torque};
 use crate::torque::old_part::{self, is_limited_by_one, loses_a_limit, still_holding, voids_range};
 use crate::torque::{Conflict, Range, allowed};
 
+use super::seen_open::{SeenOpen, seen_open};
 use super::{Change, Comparison, Fate, Limits, MarkChange, Replaced};
 
 /// What is known of a joint's torque.
@@ -104,29 +105,8 @@ pub fn found(comparison: &Comparison, state: &State) -> Vec<TorqueFound> {
     found
 }
 
-/// When a sheet tells that a joint was open.
-struct SeenOpen {
-    /// The last day on which it says so, or saw that its line was broken, gone or apart.
-    told: Option<NaiveDate>,
-    /// That day, if the sheet is of another as a whole.
-    own: Option<NaiveDate>,
-    /// The last day on which it tells or shows it.
-    shown: Option<NaiveDate>,
-}
-
-fn seen_open(comparison: &Comparison, setup: &Setup, sheet: &Setup, joint: &str) -> SeenOpen {
-    let opened = sheet.opened.iter().filter(|one| setup.clamp_of(&one.joint.value) == joint);
-    let lost = lost_marks(comparison).filter(|mark| mark.joint.as_deref() == Some(joint));
-    let own = opened.map(|one| one.read).chain(lost.map(|mark| mark.read));
-    let told = own.map(|own| own.or_else(|| sheet.day())).max().flatten();
-    let read = moved(comparison).filter(|change| sheet.readings.contains_key(&change.id));
-    let by_part = comparison.replaced.iter().flat_map(|replaced| &replaced.joints);
-    let mut shown = read.filter_map(|change| change.joint.as_deref()).chain(by_part.map(String::as_str));
-    let shown = shown.any(|shown| shown == joint).then(|| sheet.day()).flatten();
-    SeenOpen { told, own: told.filter(|_| told != sheet.day()), shown: told.max(shown) }
-}
-
-fn lost_marks(comparison: &Comparison) -> impl Iterator<Item = &MarkChange> {
+/// The lines that tell that their joint was open.
+pub(super) fn lost_marks(comparison: &Comparison) -> impl Iterator<Item = &MarkChange> {
     comparison
         .marks
         .iter()
@@ -134,7 +114,7 @@ fn lost_marks(comparison: &Comparison) -> impl Iterator<Item = &MarkChange> {
 }
 
 /// What moved at its joint, and was not read for the first time since that was tightened.
-fn moved(comparison: &Comparison) -> impl Iterator<Item = &Change> {
+pub(super) fn moved(comparison: &Comparison) -> impl Iterator<Item = &Change> {
     let is_since = |id: &MeasureId| comparison.first_read.iter().any(|one| one.id == *id && one.is_tightened);
     comparison.moved_at_their_joint().filter(move |change| !is_since(&change.id))
 }
@@ -199,7 +179,7 @@ fn one(
     // What was open after it was tightened is open.
     let last = sheet.and_then(|torque| torque.applied.as_ref());
     let (applied, before) = match last {
-        Some(last) if last.read.or(day) < seen_open.told => (None, Some(last)),
+        Some(last) if last.read.or(day) < seen_open.day => (None, Some(last)),
         last => (last, None),
     };
     // What was never written is not unknown since some day.
@@ -214,7 +194,7 @@ fn one(
                 (None, Some(_)) => "; do not tighten, its limits contradict one another".to_owned(),
                 (None, None) => void.map(|words| format!("; {words}")).unwrap_or_default(),
             };
-            let opened = opened_in_words(before, seen_open.own);
+            let opened = opened_in_words(before, day, seen_open.own);
             (Tightness::Unknown, format!("{opened}, torque unknown{since}{goal}"))
         }
         Some((newton_metres, applied)) => {
@@ -236,22 +216,23 @@ fn one(
         applied: applied.map(|applied| applied.figure.value.newton_metres()),
         allowed: range,
         since: since.filter(|_| applied.is_none()),
-        day: applied
-            .and_then(|applied| applied.read)
-            .or(seen_open.shown.filter(|_| applied.is_none()))
-            .or(day),
+        day: applied.and_then(|applied| applied.read).or(seen_open.day.filter(|_| applied.is_none())).or(day),
         of_the_old_part: is_void,
         unit: "N-m",
         words,
     }
 }
 
-/// "opened", with the day if it has one of its own, and with what it was tightened to before that.
-fn opened_in_words(before: Option<&Applied>, day: Option<NaiveDate>) -> String {
-    let opened = seen("opened", day);
-    let Some(applied) = before else { return opened };
+/// "opened", with the day if it has one of its own, and with what it was tightened to before that; where neither that nor the
+/// `sheet` has a day, nobody says which came first.
+fn opened_in_words(before: Option<&Applied>, sheet: Option<NaiveDate>, own: Option<NaiveDate>) -> String {
+    let Some(applied) = before else { return seen("opened", own) };
+    let figure = applied.figure.value.said();
+    if applied.read.or(sheet).is_none() {
+        return format!("tightened to {figure}, nobody says when, and {}", seen("opened", own));
+    }
     let on = applied.read.map(|day| format!(" on {day}")).unwrap_or_default();
-    format!("tightened to {}{on}, and {opened} after that", applied.figure.value.said())
+    format!("tightened to {figure}{on}, and {}", seen("opened after that", own))
 }
 
 /// Above the lowest limit is above, whatever the range begins with.

@@ -19,7 +19,7 @@ use crate::setup::model::seen;
 
 use self::hands::hands;
 use self::head::head;
-use self::records::{instruments, notes, opened_before, tightened, torques};
+use self::records::{instruments, notes, opened_before, read_before_open, tightened, torques};
 use self::words::{BY_MARK, Words};
 use super::not_looked_at::not_looked_at;
 use super::pile;
@@ -54,6 +54,7 @@ pub fn page(page: &mut Page, report: &Report, all: bool) {
     }
     tightened(page, &comparison.tightened);
     opened_before(page, &report.opened_before);
+    read_before_open(page, &report.read_before_open);
     parts(page, comparison, words);
     hands(page, comparison, words, all);
     turning::turning(page, comparison, words, all);

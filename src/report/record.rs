@@ -67,6 +67,11 @@ pub fn page(page: &mut Page, recording: &Recording) {
         );
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
     }
+    for one in &recording.read_before_open {
+        let is_noted = recording.no_longer_known.iter().any(|gone| gone.measure == one.measure);
+        let noted = if is_noted { " A note keeps that, too." } else { "" };
+        page.paragraph(2, 4, &[plain(format!("{} {}.{noted}", one.title, one.words))]);
+    }
     if let Some(why) = recording.not_committed {
         page.blank();
         page.paragraph(0, 2, &[piece(Label::Danger, "Not committed:"), plain(format!(" {why}."))]);

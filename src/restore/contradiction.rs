@@ -15,7 +15,7 @@ use crate::metrology::show;
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Setup};
 
-use super::evidence::{Clash, lines_up_undrawn, loose_half, shown, weigh};
+use super::evidence::{Clash, lines_up_undrawn, loose_half, weigh};
 use super::moves::Way;
 
 /// The marks of a sheet, as it is telling, that its own readings belie, dangerous joints first.
@@ -49,13 +49,6 @@ fn of_mark(
     if recorded.is_some_and(|known| loose_half(&way.recorded, known, sheet).is_some()) {
         return Vec::new();
     }
-    // Nor one whose joint was read after it was seen.
-    let is_read_since = |id: &MeasureId| {
-        sheet.reading(id).is_some() && sheet.day_of(sheet.reading(id)) > sheet.day_seen(&mark.name.value)
-    };
-    if recorded.is_some_and(|known| shown(catalogue, setup, known).iter().all(is_read_since)) {
-        return Vec::new();
-    }
     // What the mark alone says, before a reading wins over it.
     let alone =
         Setup { readings: BTreeMap::new(), marks: [mark.clone()].into_iter().collect(), ..sheet.clone() };
@@ -69,7 +62,12 @@ fn of_mark(
     let is_in_a_slot = |id: &MeasureId| {
         setup.shared_controls().any(|(side, control)| MeasureId::of(control.angle, side) == *id)
     };
-    let belied = said.turns.iter().filter(|(id, _)| !is_in_a_slot(id)).filter(|(id, turn)| {
+    // What was read on a later day than the line was seen may have moved in between.
+    let is_read_since = |id: &MeasureId| {
+        sheet.reading(id).is_some() && sheet.day_of(sheet.reading(id)) > sheet.day_seen(&mark.name.value)
+    };
+    let told = said.turns.iter().filter(|(id, _)| !is_in_a_slot(id) && !is_read_since(id));
+    let belied = told.filter(|(id, turn)| {
         let apart = way.apart(id).filter(|_| sheet.reading(id).is_some());
         apart.is_some_and(|(moved, uncertainty)| {
             let together = uncertainty.hypot(turn.expanded_uncertainty());

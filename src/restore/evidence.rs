@@ -13,6 +13,7 @@
 //! A measure that was read on the sheet wins over its mark; that is decided here, not by those who use the turns. So is
 //! what several lines of one joint tell together.
 
+mod before_open;
 mod fused;
 mod report;
 mod shown;
@@ -39,6 +40,7 @@ use crate::setup::model::{Mark, MarkState, Setup, Written};
 
 use super::contradiction::contradictions;
 
+pub use before_open::read_before_open;
 pub use fused::Clash;
 use fused::{Fused, Told, fuse};
 pub use report::{MarkReport, MarkVerdict};

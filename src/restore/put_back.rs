@@ -10,7 +10,7 @@ use crate::check::{forgotten, not_to_ride, planned};
 use crate::compare::{self, Change, Comparison};
 use crate::geometry::state::{Layer, State, Turns};
 use crate::metrology::verdict::Verdict;
-use crate::setup::model::{MarkState, Opened, Setup};
+use crate::setup::model::{MarkState, Opened, Setup, Value};
 
 use super::evidence;
 
@@ -127,9 +127,35 @@ pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<P
     // What came apart was open, whatever its readings say now: a line to what turned freely there meets nothing more.
     let apart = setup.marks.iter().filter(|mark| evidence::loose_half(&recorded, mark, sheet).is_some());
     opened.extend(apart.filter_map(|mark| mark.on.as_ref()).map(|on| on.value.clone()));
+    say_open(&mut back, (&comparison, setup, sheet), &opened);
+    Ok(PutBack { sheet: back, unread, untold: untold(&comparison) })
+}
+
+/// Tells of every joint that was open the last day on which the sheet knew it so, for it was put back after that; what stands
+/// as recorded again does so since.
+fn say_open(
+    back: &mut Setup,
+    (comparison, setup, sheet): (&Comparison, &Setup, &Setup),
+    opened: &BTreeSet<String>,
+) {
     let more = opened.iter().filter(|joint| !sheet.tells_open(joint) && joint::find(joint).is_some());
     back.opened.extend(more.map(|joint| Opened::of(joint.clone())));
-    Ok(PutBack { sheet: back, unread, untold: untold(&comparison) })
+    let mut since = None;
+    for one in &mut back.opened {
+        let last = comparison.last_open(setup, sheet, &setup.clamp_of(&one.joint.value));
+        if last.is_some() {
+            one.read = last.filter(|_| last != sheet.day());
+        }
+        since = since.max(last);
+    }
+    let Some(since) = since else { return };
+    for recorded in back.readings.values_mut() {
+        if let Value::Reading(reading) = &recorded.value
+            && reading.read().or(sheet.day()) < Some(since)
+        {
+            recorded.value = Value::Reading(reading.clone().read_on(since));
+        }
+    }
 }
 
 /// What was set aside and is told by nothing else: no line of its own or of the lever whose clamp it shares, nor a step

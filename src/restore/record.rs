@@ -6,6 +6,7 @@
 //! setup's own floor (on level ground if the setup has none), and its tolerance takes in that of the sheet's floor.
 
 mod along;
+mod before_open;
 mod beside;
 mod carried;
 mod folding;
@@ -98,6 +99,7 @@ pub fn fold(
     let day = sheet.day();
     let carried = &taken.carried;
     let no_longer_known = carried.forget(catalogue, &written_before, edit, day)?;
+    let read_before_open = before_open::kept(catalogue, edit, (&before, as_written), &no_longer_known)?;
     let (known_again, over) =
         known_again::all(catalogue, edit, (&written_before, &before), comparison, (sheet, &changed))?;
     let lines_carried = carried.shift_marks(catalogue, &before, edit)?;
@@ -162,6 +164,7 @@ pub fn fold(
         not_square: not_square(catalogue, edit.setup(), &changed),
         replaced,
         no_longer_known,
+        read_before_open,
         known_again,
         planned,
         remarks: beside::remarks(catalogue, edit, &before, &changed),

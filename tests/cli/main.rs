@@ -68,6 +68,7 @@ mod on_the_bar;
 mod opened_before;
 mod opened_clamps;
 mod overview;
+mod own_days;
 mod planned;
 mod planned_built;
 mod planned_limits;

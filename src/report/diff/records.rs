@@ -2,8 +2,8 @@
 
 use crate::catalogue::Weight;
 use crate::compare::{
-    Also, Comparison, Limits, NoteChange, OpenedBefore, RangeShift, Tightness, TorqueChange, TorqueFound,
-    Word,
+    Also, Comparison, Limits, NoteChange, OpenedBefore, RangeShift, ReadBeforeOpen, Tightness, TorqueChange,
+    TorqueFound, Word,
 };
 
 use super::super::screen::{Label, Page, Piece, piece, plain};
@@ -34,6 +34,17 @@ pub fn opened_before(page: &mut Page, open: &[OpenedBefore]) {
     for one in open {
         let label = if one.weight == Weight::SteeringAndBrakes { Label::Danger } else { Label::Plain };
         page.paragraph(2, 4, &[piece(label, one.title.clone()), plain(format!(": {}.", one.words))]);
+    }
+}
+
+/// What was read of a joint before it was open.
+pub fn read_before_open(page: &mut Page, read: &[ReadBeforeOpen]) {
+    if read.is_empty() {
+        return;
+    }
+    page.title("Read before it was opened: tells nothing of how it stands now");
+    for one in read {
+        page.paragraph(2, 4, &[plain(format!("{}: {}.", one.title, one.words))]);
     }
 }
 

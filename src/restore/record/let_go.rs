@@ -61,10 +61,11 @@ pub(super) fn unknown(
             add(&mut unknown, id, as_told(setup, sheet, told, &joint));
         }
     }
-    for (joint, words) in apart(found, sheet, comparison).into_iter().filter(|(joint, _)| !is_held(joint)) {
+    for (joint, words, day) in
+        apart(found, sheet, comparison).into_iter().filter(|(joint, ..)| !is_held(joint))
+    {
         for id in at(&joint) {
-            let cause = || Cause { words: words.clone(), day: sheet.day(), is_recorded: false };
-            unknown.entry(id.clone()).or_insert_with(cause);
+            add(&mut unknown, id, Cause { words: words.clone(), day, is_recorded: false });
         }
     }
     let is_told = |id: &MeasureId| found.layer(id) != Layer::Recorded || is_with_its_lever(found, id);
@@ -81,10 +82,10 @@ fn add(unknown: &mut BTreeMap<MeasureId, Cause>, id: &MeasureId, cause: Cause) {
     }
 }
 
-/// The clamps that the sheet's own figures show to have been open, each with what shows it: another part came into them,
-/// something they hold stands elsewhere, or was changed that cannot be before they are apart. Recorded, those figures show
-/// it no more.
-fn apart(found: &State, sheet: &Setup, comparison: &Comparison) -> Vec<(String, String)> {
+/// The clamps that the sheet's own figures show to have been open, each with what shows it, and when that was read: another part
+/// came into them, something they hold stands elsewhere, or was changed that cannot be before they are apart. Recorded,
+/// those figures show it no more.
+fn apart(found: &State, sheet: &Setup, comparison: &Comparison) -> Vec<(String, String, Option<NaiveDate>)> {
     let (catalogue, setup) = (found.catalogue(), found.setup());
     let recorded = State::recorded(catalogue, setup);
     let joint_of = |row| setup.joint_of(catalogue, &MeasureId::bike(row)).map(str::to_owned);
@@ -92,10 +93,13 @@ fn apart(found: &State, sheet: &Setup, comparison: &Comparison) -> Vec<(String, 
     if let Some(replaced) = compare::found_replaced(&recorded, sheet) {
         let ours = [BAR_ROLL, STEM_TWIST].into_iter().filter_map(joint_of);
         let ours = ours.filter(|joint| replaced.joints.contains(joint));
-        apart.extend(ours.map(|joint| (joint, replaced.came_off())));
+        let day = compare::replaced_on(sheet, &replaced.figures);
+        apart.extend(ours.map(|joint| (joint, replaced.came_off(), day)));
     }
-    if compare::found_moved(&recorded, sheet, &MeasureId::bike(BAR_OFFSET)) {
-        apart.extend(joint_of(BAR_OFFSET).map(|joint| (joint, "the bar was shifted in the stem".to_owned())));
+    let offset = MeasureId::bike(BAR_OFFSET);
+    if compare::found_moved(&recorded, sheet, &offset) {
+        let (words, day) = ("the bar was shifted in the stem", sheet.day_of(sheet.reading(&offset)));
+        apart.extend(joint_of(BAR_OFFSET).map(|joint| (joint, words.to_owned(), day)));
     }
     let is_let_go = |id: &MeasureId| {
         let measure = catalogue.measure(id.row);
@@ -103,9 +107,9 @@ fn apart(found: &State, sheet: &Setup, comparison: &Comparison) -> Vec<(String, 
         sheet.reading(id).is_some() && !comparison.is_first_read(id) && (slips || measure.comes_apart())
     };
     let moved = comparison.moved_at_their_joint().filter(|change| is_let_go(&change.id));
-    apart.extend(moved.filter_map(|change| change.joint.clone()).map(|joint| {
-        let words = was_opened(&joint);
-        (joint, words)
+    apart.extend(moved.filter_map(|change| {
+        let joint = change.joint.clone()?;
+        Some((joint.clone(), was_opened(&joint), sheet.day_of(sheet.reading(&change.id))))
     }));
     apart
 }

@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use crate::check::dates::SheetDay;
 use crate::compare::{
-    self, CommonShift, Contradiction, Narrower, Replaced, Tightness, UnknownRoll, UnreadGround,
+    self, CommonShift, Contradiction, Narrower, ReadBeforeOpen, Replaced, Tightness, UnknownRoll,
+    UnreadGround,
 };
 use crate::restore::Untold;
 use crate::setup::checked::Report;
@@ -46,6 +47,9 @@ pub struct Recording {
     pub replaced: Option<Replaced>,
     /// What was recorded and nobody knows any more.
     pub no_longer_known: Vec<NoLongerKnown>,
+    /// What the sheet read of a joint before it saw that open.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub read_before_open: Vec<ReadBeforeOpen>,
     /// What nobody knew any more and was read again: where it stands as it did, the notes that said so were taken out.
     pub known_again: Vec<KnownAgain>,
     /// Whether the bike stands as recorded again, so that no reading was to be written.
