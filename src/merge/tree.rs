@@ -124,16 +124,14 @@ pub fn is_same_of_another_day(one: (&Version, &Node), other: (&Version, &Node)) 
 
 /// Whether two nodes say the same, whenever it was.
 pub fn is_same_undated(one: (&Version, &Node), other: (&Version, &Node)) -> bool {
-    let readings = |(version, node): (&'_ Version, &Node)| -> Vec<(MeasureId, Recorded)> {
-        version.measures(node).map(|(id, recorded)| (id.clone(), recorded.clone())).collect()
-    };
-    let is_one = |mine: &(MeasureId, Recorded), yours: &(MeasureId, Recorded)| {
+    let is_one = |mine: &(&MeasureId, &Recorded), yours: &(&MeasureId, &Recorded)| {
         let alike = reading(&mine.1.value)
             .zip(reading(&yours.1.value))
             .map_or(mine.1.value == yours.1.value, |(mine, yours)| mine.is_same_but_its_day(yours));
         mine.0 == yours.0 && alike
     };
-    let (mine, yours) = (readings(one), readings(other));
+    let (mine, yours): (Vec<_>, Vec<_>) =
+        (one.0.measures(one.1).collect(), other.0.measures(other.1).collect());
     if mine.is_empty() || !one.1.children.is_empty() {
         return yours.is_empty() && is_same_but_its_day(one.1, other.1);
     }
