@@ -13,7 +13,7 @@ use crate::setup::model::{Recorded, Value};
 use crate::setup::syntax::Node;
 use crate::setup::undecided::SIDES;
 
-use super::tree::is_same;
+use super::tree::{is_same, is_same_of_another_day, is_same_undated};
 use super::version::{Version, reading};
 
 /// What stands between two sources of one day's readings.
@@ -123,6 +123,8 @@ impl<'a> Three<'a> {
     pub fn choose(&self, base: Option<&Node>, ours: &Node, theirs: &Node) -> Choice {
         if self.is_agreed(Some(ours), Some(theirs)) {
             Choice::Ours
+        } else if is_same_of_another_day((self.ours, ours), (self.theirs, theirs)) {
+            self.of_which_day(base, ours, theirs)
         } else if self.theirs_is_base(base, Some(theirs)) {
             if self.is_overtaken(Side::Ours, ours, theirs) { Choice::Apart } else { Choice::Ours }
         } else if self.ours_is_base(base, Some(ours)) {
@@ -132,6 +134,30 @@ impl<'a> Three<'a> {
         } else {
             self.newer_within_reading(ours, theirs)
         }
+    }
+
+    /// Of one thing that both sides say, each of its day, the day it had gives way to another, and of two others the later stays.
+    fn of_which_day(&self, base: Option<&Node>, ours: &Node, theirs: &Node) -> Choice {
+        let is_later = self.ours.day_of(ours) > self.theirs.day_of(theirs);
+        match self.dated_alone(base, ours, theirs) {
+            Some(Side::Ours) => Choice::Ours,
+            Some(Side::Theirs) => Choice::Theirs,
+            None => Choice::Newer(if is_later { Side::Ours } else { Side::Theirs }),
+        }
+    }
+
+    /// The side that alone gave what both have as the base had it another day, be it by the head of its file: left standing
+    /// under that, it was seen again.
+    pub fn dated_alone(&self, base: Option<&Node>, ours: &Node, theirs: &Node) -> Option<Side> {
+        let (version, node) = self.base.zip(base)?;
+        let sides = [(Side::Ours, ours), (Side::Theirs, theirs)];
+        let is_one = |(side, own): (Side, &Node)| is_same_undated((version, node), (self.version(side), own));
+        if !sides.into_iter().all(is_one) {
+            return None;
+        }
+        let moved = |(side, own): &(Side, &Node)| self.version(*side).day_of(own) != version.day_of(node);
+        let mut moved = sides.into_iter().filter(moved).map(|(side, _)| side);
+        moved.next().filter(|_| moved.next().is_none())
     }
 
     /// Whether a reading that one side changed is older than a session of the other, by which it stands elsewhere: of the

@@ -117,6 +117,27 @@ pub fn is_same_but_its_day(one: &Node, other: &Node) -> bool {
         && one.children.iter().zip(&other.children).all(|(one, other)| is_written_alike(one, other))
 }
 
+/// Whether two nodes say the same, each of another day: the day that is written in it, else its file's.
+pub fn is_same_of_another_day(one: (&Version, &Node), other: (&Version, &Node)) -> bool {
+    one.0.day_of(one.1) != other.0.day_of(other.1) && is_same_undated(one, other)
+}
+
+/// Whether two nodes say the same, whenever it was.
+pub fn is_same_undated(one: (&Version, &Node), other: (&Version, &Node)) -> bool {
+    let is_one = |mine: &(&MeasureId, &Recorded), yours: &(&MeasureId, &Recorded)| {
+        let alike = reading(&mine.1.value)
+            .zip(reading(&yours.1.value))
+            .map_or(mine.1.value == yours.1.value, |(mine, yours)| mine.is_same_but_its_day(yours));
+        mine.0 == yours.0 && alike
+    };
+    let (mine, yours): (Vec<_>, Vec<_>) =
+        (one.0.measures(one.1).collect(), other.0.measures(other.1).collect());
+    if mine.is_empty() || !one.1.children.is_empty() {
+        return yours.is_empty() && is_same_but_its_day(one.1, other.1);
+    }
+    mine.len() == yours.len() && mine.iter().zip(&yours).all(|(mine, yours)| is_one(mine, yours))
+}
+
 /// Whether two nodes say the same outside their blocks.
 pub fn is_same_head(one: &Node, other: &Node) -> bool {
     let arguments = one.arguments.len() == other.arguments.len()

@@ -49,6 +49,7 @@ mod let_go;
 mod line_on_the_bar;
 mod merged;
 mod merged_days;
+mod merged_heads;
 mod merged_sheets;
 mod merged_softened;
 mod merged_texts;

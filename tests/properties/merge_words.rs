@@ -286,6 +286,25 @@ proptest! {
         };
         let one = merged(&base.text(), &ours.text(), &theirs.text());
         let other = merged(&base.text(), &theirs.text(), &ours.text());
+        let (now, swapped) = (setup(&one.text), setup(&other.text));
+        for (place, (_, word, _)) in GROUPS.iter().enumerate() {
+            let path = format!("{}.{word}", path(place));
+            prop_assert_eq!(recorded(&now, &path), recorded(&swapped, &path), "{}: {}", path, one.text);
+        }
         prop_assert_eq!(about(one), about(other));
+    }
+
+    #[test]
+    fn what_one_side_alone_says_of_another_day_is_taken([base, ours, _] in three()) {
+        for (mine, yours) in [(&ours, &base), (&base, &ours)] {
+            let result = merged(&base.text(), &mine.text(), &yours.text());
+            prop_assert!(result.conflicts.is_empty(), "{:?}", result.conflicts);
+            let now = setup(&result.text);
+            for (place, (_, word, _)) in GROUPS.iter().enumerate() {
+                let path = format!("{}.{word}", path(place));
+                let read = ours.reading(place).map(|(number, day)| (number, on(day)));
+                prop_assert_eq!(recorded(&now, &path), read, "{}: {}", path, result.text);
+            }
+        }
     }
 }

@@ -1,5 +1,6 @@
 //! What stands in one of the two versions alone: it is new there, or the other side took it out.
 
+use crate::merge::Because;
 use crate::merge::comments::is_disabled;
 use crate::merge::session::Side;
 use crate::setup::edit::Splice;
@@ -11,12 +12,14 @@ impl<'a> Walk<'a> {
     /// Something that they have not. False if it is taken out.
     pub(super) fn ours_alone(&mut self, trio: &Trio<'a>, ours: &'a Node) -> bool {
         let is_new = trio.base.is_none() && self.stands_alone(Side::Ours, ours);
-        let is_out = self.three.ours_is_base(trio.base, Some(ours));
+        let is_left = self.three.ours_is_base(trio.base, Some(ours));
+        let is_still_seen = is_left && self.is_still_seen(Side::Ours, ours);
+        let is_out = is_left && !is_still_seen;
         let decided = if is_new { Some(Side::Ours) } else { is_out.then_some(Side::Theirs) };
         match decided.and_then(|side| self.taken(trio).side(side)) {
             Some(Side::Ours) => self.keep(ours),
             Some(Side::Theirs) => return self.taken_out(trio, ours),
-            None => self.conflict_over(trio, ours, None),
+            None => self.conflict_over(trio, ours, is_still_seen.then_some(Because::LaterSession)),
         }
         true
     }
@@ -46,7 +49,9 @@ impl<'a> Walk<'a> {
         parent: &'a Node,
         last: Option<&'a Node>,
     ) {
-        let is_out = trio.base.is_some() && self.three.theirs_is_base(trio.base, Some(theirs));
+        let is_left = trio.base.is_some() && self.three.theirs_is_base(trio.base, Some(theirs));
+        let is_still_seen = is_left && self.is_still_seen(Side::Theirs, theirs);
+        let is_out = is_left && !is_still_seen;
         let is_new = trio.base.is_none() && !trio.is_apart && self.stands_alone(Side::Theirs, theirs);
         let decided = if is_out { Some(Side::Ours) } else { is_new.then_some(Side::Theirs) };
         let stays = decided.and_then(|side| self.taken(trio).side(side));
@@ -56,7 +61,7 @@ impl<'a> Walk<'a> {
         if stays.is_none() {
             let indent = last
                 .map_or_else(|| format!("{}    ", self.indent(parent)), |last| self.indent(last).to_owned());
-            let text = self.conflict(trio, &indent, None);
+            let text = self.conflict(trio, &indent, is_still_seen.then_some(Because::LaterSession));
             self.put(parent, last, &text);
             return;
         }

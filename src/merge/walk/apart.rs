@@ -45,6 +45,9 @@ impl<'a> Walk<'a> {
         match (ours_is_base, theirs_is_base) {
             (true, false) => Some(Side::Theirs),
             (false, true) => Some(Side::Ours),
+            (true, true) if !self.three.is_agreed(trio.ours, trio.theirs) => {
+                self.three.dated_alone(trio.base, trio.ours?, trio.theirs?)
+            }
             _ => None,
         }
     }
@@ -66,23 +69,32 @@ impl<'a> Walk<'a> {
             && self.three.is_newer_session(side.other(), left, version.day_of(changed))
     }
 
-    /// One thing that both sides of a sheet saw, each on its day: damage was there from the earlier day on, and whatever else was
-    /// found so is so on the later. False if it is no such thing.
+    /// Whether what a side of a sheet left as it was, and the other took out, was seen again on a later day than the other's.
+    pub(super) fn is_still_seen(&self, side: Side, left: &Node) -> bool {
+        let version = self.three.version(side);
+        (is_damage(left) || version.is_word_of_a_sheet(left))
+            && self.three.is_newer_session(side, left, self.three.version(side.other()).day())
+    }
+
+    /// One thing that both sides of a sheet saw, each on its day. If one of them alone gave it another day than it had, that is
+    /// it; else damage was there from the earlier day on, and whatever else was found so is so on the later. False if it is no
+    /// such thing.
     pub(super) fn is_seen_by_both(&mut self, trio: &Trio<'a>, ours: &'a Node, theirs: &'a Node) -> bool {
-        let is_damage = &*ours.name == "damage";
+        let is_damage = is_damage(ours);
         let is_found_so = self.three.ours.is_word_of_a_sheet(ours)
-            && !self.three.ours_is_base(trio.base, Some(ours))
-            && !self.three.theirs_is_base(trio.base, Some(theirs))
-            && is_same_but_its_day(ours, theirs);
+            && is_same_but_its_day(ours, theirs)
+            && !self.three.is_agreed(Some(ours), Some(theirs));
         if !is_damage && !is_found_so {
             return false;
         }
         let (mine, yours) = (self.three.ours.day_of(ours), self.three.theirs.day_of(theirs));
         let is_theirs = if is_damage { yours < mine } else { yours > mine };
-        if is_theirs {
-            self.take(trio, ours, theirs);
-        } else {
-            self.keep(ours);
+        let by_day = if is_theirs { Side::Theirs } else { Side::Ours };
+        let side = self.three.dated_alone(trio.base, ours, theirs).unwrap_or(by_day);
+        self.say_seen(trio, side, ours, theirs);
+        match side {
+            Side::Ours => self.keep(ours),
+            Side::Theirs => self.take(trio, ours, theirs),
         }
         true
     }
@@ -101,6 +113,10 @@ impl<'a> Walk<'a> {
             _ => false,
         }
     }
+}
+
+fn is_damage(node: &Node) -> bool {
+    &*node.name == "damage"
 }
 
 /// Whether of a control's clamp and its place one is decided and the other not, though both differ: a control that sits on

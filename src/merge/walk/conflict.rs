@@ -81,7 +81,7 @@ impl<'a> Walk<'a> {
 
     /// Who alone changed what is in conflict, and why it is all the same.
     fn one_sided(&self, trio: &Trio<'a>, because: Because) -> Option<OneSided> {
-        let changed_by = self.changed_alone(trio).filter(|_| trio.ours.is_some() && trio.theirs.is_some())?;
+        let changed_by = self.changed_alone(trio)?;
         Some(OneSided { changed_by, because })
     }
 

@@ -7,7 +7,7 @@ use crate::check::opened::{self, Noted};
 use crate::merge::comments::{beside, inside};
 use crate::merge::notes::in_one_line;
 use crate::merge::session::{Choice, Side};
-use crate::merge::tree::TEXTS;
+use crate::merge::tree::{TEXTS, is_written_alike};
 use crate::merge::version::Version;
 use crate::setup::model::{Kind, Setup};
 use crate::setup::syntax::Node;
@@ -49,6 +49,26 @@ impl<'a> Walk<'a> {
             trio.path,
             text(self.three.ours, ours),
             text(self.three.theirs, theirs)
+        ));
+    }
+
+    /// Of one thing that both saw, each on its day, which day stays; nothing where the other side let it be.
+    pub(super) fn say_seen(&mut self, trio: &Trio<'a>, side: Side, ours: &Node, theirs: &Node) {
+        let days = [self.three.ours.day_of(ours), self.three.theirs.day_of(theirs)];
+        let other = if side == Side::Ours { theirs } else { ours };
+        let is_let_be = trio.base.is_some_and(|base| is_written_alike(base, other))
+            && self.three.base.is_some_and(|base| base.day() == self.three.version(side.other()).day());
+        let [Some(mine), Some(yours)] = days else { return };
+        if mine == yours || is_let_be {
+            return;
+        }
+        let stays = if side == Side::Ours { mine } else { yours };
+        self.said.push(format!(
+            "`{}`: seen on {} and on {}; of the two {stays} stays, {}.",
+            trio.path,
+            mine.min(yours),
+            mine.max(yours),
+            self.labels.as_has(side)
         ));
     }
 
