@@ -3,11 +3,13 @@
 
 use serde::Serialize;
 
+use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{MeasureId, joint};
 use crate::check::before_the_roll;
 use crate::geometry::state::{Difference, Layer};
 
-use super::on_bar::{is_rolled, is_told_anew};
+use super::anew::{day_of, is_older_than_the_roll, is_read_again};
+use super::on_bar::is_rolled;
 use super::typed;
 
 /// The angle of a control that two setups hold as it was read before the bar was rolled.
@@ -34,6 +36,15 @@ pub struct WasReadBefore {
     pub along_written: Option<String>,
 }
 
+impl WasReadBefore {
+    /// "left brake lever angle (32°; 36.0° gone along with the bar)".
+    pub fn in_words(&self) -> String {
+        let along = self.along_written.as_ref();
+        let along = along.map(|along| format!("; {along} gone along with the bar")).unwrap_or_default();
+        format!("{} ({}{along})", self.title, self.was_written)
+    }
+}
+
 /// What was read before the bar was rolled, and not again: it went along, unless somebody set it back and wrote nothing. What
 /// a sheet leaves open is told as not looked at.
 pub(super) fn left(difference: &Difference) -> Vec<ReadBefore> {
@@ -43,10 +54,20 @@ pub(super) fn left(difference: &Difference) -> Vec<ReadBefore> {
     let catalogue = difference.from.catalogue();
     let is_left = |id: &&MeasureId| {
         let both = difference.from.number(id).is_some() && difference.to.number(id).is_some();
-        joint::is_control_angle(id.row) && both && !is_told_anew(difference, id)
+        joint::is_control_angle(id.row) && both && !is_told_since(difference, id)
     };
     let left = difference.to.setup().readings.keys().filter(is_left);
     left.map(|id| ReadBefore { measure: catalogue.path(id), title: catalogue.title(id) }).collect()
+}
+
+/// Whether the later of two setups has an angle as it was read on its bar. Asked backwards the later one is the first.
+fn is_told_since(difference: &Difference, id: &MeasureId) -> bool {
+    let (from, to) = (&difference.from, &difference.to);
+    let roll = MeasureId::bike(BAR_ROLL);
+    let is_backwards = day_of(from, &roll) > day_of(to, &roll);
+    is_read_again(difference, id, &roll)
+        && !is_older_than_the_roll(to, id)
+        && !(is_backwards && is_older_than_the_roll(from, id))
 }
 
 /// What the earlier setup holds as it was read before its bar was rolled, and the later one has otherwise, or a sheet reads: the
@@ -61,7 +82,7 @@ pub(super) fn was(difference: &Difference) -> Vec<WasReadBefore> {
     let one = |id: &MeasureId| {
         let (was, now) = (from.reading(id)?, difference.to.number(id)?);
         let is_same = was.values() == now.values() && was.unit() == now.unit();
-        if !is_read(id) || is_same && difference.to.sheet().is_none() {
+        if !is_read(id) || is_same && difference.to.sheet().is_none() && !is_told_since(difference, id) {
             return None;
         }
         let before = before_the_roll::read_before(catalogue, from, id)?;

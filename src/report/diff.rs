@@ -153,12 +153,7 @@ fn read_before_the_roll(page: &mut Page, comparison: &Comparison) {
 
 /// What is held against a figure that was read before the bar was rolled: whether it moved, the two do not say.
 fn was_read_before_the_roll(page: &mut Page, comparison: &Comparison) {
-    let one = |angle: &WasReadBefore| {
-        let along = angle.along_written.as_ref();
-        let along = along.map(|along| format!("; {along} gone along with the bar")).unwrap_or_default();
-        format!("{} ({}{along})", angle.title, angle.was_written)
-    };
-    let all: Vec<String> = comparison.was_read_before_the_roll.iter().map(one).collect();
+    let all: Vec<String> = comparison.was_read_before_the_roll.iter().map(WasReadBefore::in_words).collect();
     if all.is_empty() {
         return;
     }

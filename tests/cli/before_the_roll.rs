@@ -351,3 +351,30 @@ fn a_lever_that_was_moved_before_the_bar_was_rolled_did_not_go_along() {
     let text = flowing(&bench.run(&["diff", "rowan/race", "HEAD~1", "HEAD"]).out);
     assert!(text.contains("left brake lever angle, with the bar"), "{text}");
 }
+
+/// Rolled to 4° and no lever read, then to 6° and all read: 36° = 30 + 6 went along, 32° and 41° were set back or moved. Of the
+/// figures before nobody knows on which bar they were read, but none of the three is left out, nor said not to be read.
+#[test]
+fn what_is_read_again_after_an_old_angle_is_told() {
+    let bare = SETUP.replacen("angle 32 with", "angle 30 with", 1).replace(" roll=0 ", " ");
+    let unread = bare.replace(UNROLLED, "roll 4 with=angle-gauge read=\"2026-06-01\"");
+    let day = "with=angle-gauge read=\"2026-06-10\"";
+    let read = bare
+        .replace(UNROLLED, &format!("roll 6 {day}"))
+        .replace("angle 30 with=angle-gauge", &format!("angle 36 {day}"))
+        .replace("angle 32 with=angle-gauge", &format!("angle 32 {day}"))
+        .replace("angle 41 with=angle-gauge", &format!("angle 41 {day}"));
+    let bench = written(&[&bare, &unread, &read]);
+    let page = bench.run(&["diff", "rowan/race", "HEAD~1", "HEAD"]);
+    is_narrow(&page);
+    let text = flowing(&page.out);
+    let old = "left brake lever angle (30°), right brake lever angle (32°), right shifter angle (41°)";
+    assert!(text.contains(&format!("Held against a figure older than the bar's roll: {old}.")), "{text}");
+    assert!(!text.contains("Read before the bar was rolled"), "{text}");
+    let page = bench.run(&["history", "rowan/race"]);
+    is_narrow(&page);
+    let told = format!(
+        "held against a figure older than the bar's roll, not known whether moved on the bar: {old}"
+    );
+    assert!(flowing(&page.out).contains(&told), "{}", page.out);
+}
