@@ -55,7 +55,7 @@ pub fn remembered<'s>(catalogue: &Catalogue, setup: &'s Setup, sheet: &Setup) ->
 fn taken_along(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, id: &MeasureId) -> Option<Recorded> {
     let found = sheet.reading(id)?;
     let before = before_the_roll::read_before(catalogue, setup, id)?;
-    let day = sheet.day().filter(|day| before.since.is_none_or(|since| *day >= since))?;
+    let day = sheet.day_of(Some(found)).filter(|day| before.since.is_none_or(|since| *day >= since))?;
     let (then, now) = (before.then?.roll, lines::roll_now(catalogue, setup)?);
     let along = carried::at_roll(catalogue, id, setup.reading(id)?, &then, &now)?;
     let floors = [setup, sheet].map(|on| on.value(&MeasureId::bike(FLOOR)));
