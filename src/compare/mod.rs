@@ -202,6 +202,7 @@ impl Comparison {
             || !self.not_decided.is_empty()
             || self.unknown_roll.is_some()
             || self.ground_in_doubt().is_some()
+            || self.partial && !self.was_read_before_the_roll.is_empty()
             || self.marks.iter().any(|change| change.fate == Fate::OldOrNew)
             || self.torque.iter().any(TorqueChange::has_shifted)
             || self.tightened.iter().any(open)

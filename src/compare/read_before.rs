@@ -80,6 +80,14 @@ pub(super) fn was(difference: &Difference) -> Vec<WasReadBefore> {
         None => true,
     };
     let one = |id: &MeasureId| {
+        if let Some(old) = from.unsure.get(id).filter(|_| difference.to.sheet().is_some()) {
+            return Some(WasReadBefore {
+                measure: catalogue.path(id),
+                title: catalogue.title(id),
+                was_written: typed(old),
+                along_written: from.reading(id).map(typed),
+            });
+        }
         let (was, now) = (from.reading(id)?, difference.to.number(id)?);
         let is_same = was.values() == now.values() && was.unit() == now.unit();
         if !is_read(id) || is_same && difference.to.sheet().is_none() && !is_told_since(difference, id) {

@@ -450,3 +450,19 @@ fn a_reading_of_an_earlier_day_did_not_go_along_with_a_later_roll() {
     assert!(text.contains("left brake lever angle moved 4.0° tip down"), "{text}");
     assert_eq!(page.status, 1, "{text}");
 }
+
+/// Found at 36° = 32 + 4 it went along, or somebody set it back to the 32° that the file has and it was turned by 4° afterwards:
+/// only its line tells.
+#[test]
+fn nobody_says_that_it_did_not_move_where_no_line_does() {
+    for (line, is_sure) in [("mark \"L1\" aligned", true), ("mark \"L1\" off=2", false), ("", false)] {
+        let bench = found("36");
+        let sheet = fs::read_to_string(bench.root().join("setups/rowan/loan.kdl")).expect("a sheet");
+        bench.write("setups/rowan/loan.kdl", sheet.replace("mark \"L1\" aligned", line));
+        let page = bench.run(&[&["diff"][..], &FOUND].concat());
+        let text = flowing(&page.out);
+        let words = "Held against a figure older than the bar's roll: left brake lever angle (32°; 36° gone along with the bar). \
+                     Whether it moved on the bar the figures do not say.";
+        assert_eq!((text.contains(words), page.status), (!is_sure, i32::from(!is_sure)), "{text}");
+    }
+}
