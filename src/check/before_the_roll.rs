@@ -165,6 +165,19 @@ fn is_planned(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> bool {
     }
 }
 
+/// The angles of controls that a sheet read on an earlier day than its own roll, which is not the recorded one: nobody knows on
+/// which bar.
+pub fn on_a_sheet(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec<MeasureId> {
+    let roll = sheet.reading(&lines::roll());
+    let is_rolled = roll.and_then(|roll| lines::since_roll(catalogue, setup, roll)).is_some_and(is_beyond);
+    let since = sheet.day_of(roll).filter(|_| is_rolled);
+    let is_older = |id: &&MeasureId| {
+        let read = sheet.reading(id).and_then(|angle| sheet.day_of(Some(angle)));
+        joint::is_control_angle(id.row) && read.zip(since).is_some_and(|(read, since)| read < since)
+    };
+    sheet.readings.keys().filter(is_older).cloned().collect()
+}
+
 fn is_beyond(rolled: Rolled) -> bool {
     judge(rolled.degrees, rolled.expanded_uncertainty()) == Verdict::Moved
 }

@@ -4,9 +4,10 @@
 use serde::Serialize;
 
 use crate::catalogue::table::BAR_ROLL;
-use crate::catalogue::{MeasureId, joint};
+use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::check::before_the_roll;
 use crate::geometry::state::{Difference, Layer};
+use crate::setup::model::Setup;
 
 use super::anew::{day_of, is_older_than_the_roll, is_read_again};
 use super::on_bar::is_rolled;
@@ -58,6 +59,17 @@ pub(super) fn left(difference: &Difference) -> Vec<ReadBefore> {
     };
     let left = difference.to.setup().readings.keys().filter(is_left);
     left.map(|id| ReadBefore { measure: catalogue.path(id), title: catalogue.title(id) }).collect()
+}
+
+/// What a sheet read before its own roll: it says nothing of how the control stands on the bar, and is not compared.
+pub fn read_before_its_own_roll(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec<ReadBefore> {
+    let one = |id: &MeasureId| {
+        let angle = sheet.reading(id)?;
+        let day = sheet.day_of(Some(angle)).map(|day| format!(" on {day}")).unwrap_or_default();
+        let title = format!("{} ({}{day})", catalogue.title(id), typed(angle));
+        Some(ReadBefore { measure: catalogue.path(id), title })
+    };
+    before_the_roll::on_a_sheet(catalogue, setup, sheet).iter().filter_map(one).collect()
 }
 
 /// Whether the later of two setups has an angle as it was read on its bar. Asked backwards the later one is the first.

@@ -144,6 +144,13 @@ fn read_before_the_roll(page: &mut Page, comparison: &Comparison) {
         _ => ("They", "they were"),
     };
     page.blank();
+    if comparison.partial {
+        let said = format!(
+            "Read on an earlier day than the bar's roll: {}. Nobody says whether the bar was rolled in between: read again.",
+            titles.join(", ")
+        );
+        return page.paragraph(0, 2, &[piece(Label::Care, said)]);
+    }
     let said = format!(
         "Read before the bar was rolled: {}. {it} turned with it, unless {was} set back since: read again.",
         titles.join(", ")

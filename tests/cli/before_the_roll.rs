@@ -466,3 +466,32 @@ fn nobody_says_that_it_did_not_move_where_no_line_does() {
         assert_eq!((text.contains(words), page.status), (!is_sure, i32::from(!is_sure)), "{text}");
     }
 }
+
+/// One sheet, the lever read on the 16th and the roll of 5° on the 20th, recorded 32° and 0°: rolled after the 16th, a lever that
+/// read 32 + 5 = 37° was moved on the bar, and one that read 32° was not; rolled before it, the other way round.
+#[test]
+fn an_angle_that_is_older_than_the_roll_of_its_own_sheet_says_nothing_of_its_clamp() {
+    for lever in ["32", "37"] {
+        let bench = ledger(SETUP);
+        let sheet = format!(
+            "found \"rowan/race\" format=1 {{\n    measured \"2026-05-20\"\n    floor 0 with=angle-gauge
+    left {{ brake-lever {{ angle {lever} with=angle-gauge read=\"2026-05-16\" }} }}
+    bar {{ roll 5 with=angle-gauge }}\n}}\n"
+        );
+        bench.write("setups/rowan/loan.kdl", sheet);
+        let text = on_found(&bench, "diff");
+        let words = format!(
+            "Read on an earlier day than the bar's roll: left brake lever angle ({lever}° on 2026-05-16)."
+        );
+        assert!(text.contains(&words), "{text}");
+        assert!(text.contains("unless turned since, nobody looked: left brake lever angle"), "{text}");
+        let told = ["left brake lever angle moved", "left brake lever angle, with the bar"];
+        assert!(!told.iter().any(|words| text.contains(words)), "{text}");
+        let text = on_found(&bench, "restore");
+        assert!(
+            !text.contains("their clamps stay shut: left") && !text.contains("its clamp stays shut: left"),
+            "{text}"
+        );
+        assert!(!text.contains("tip down on the bar"), "{text}");
+    }
+}

@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 
 use crate::catalogue::joint::is_control_angle;
 use crate::catalogue::{Catalogue, MeasureId};
-use crate::check::lines;
+use crate::check::{before_the_roll, lines};
 use crate::compare::{self, control_angles};
 use crate::geometry::state::{Difference, State};
 use crate::setup::model::{Mark, MarkState, Setup};
@@ -36,8 +36,8 @@ pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Co
     if is_open { Cow::Owned(without) } else { whole }
 }
 
-/// Without what it read of a joint, or of a line across it, before the day on which it was open: that tells nothing of how the
-/// joint stands since. A sheet that was merged from two bears two days.
+/// Without what it read of a joint, or of a line across it, before the day on which it was open, and of a control before the bar
+/// was rolled: that tells nothing of how the joint stands since. A sheet that was merged from two bears two days.
 fn without_before_opened<'s>(catalogue: &Catalogue, setup: &Setup, sheet: Cow<'s, Setup>) -> Cow<'s, Setup> {
     let opened = open_on(setup, &sheet);
     let is_before = |joint: &str, day: Option<NaiveDate>| opened.get(joint).is_some_and(|open| day < *open);
@@ -49,7 +49,8 @@ fn without_before_opened<'s>(catalogue: &Catalogue, setup: &Setup, sheet: Cow<'s
         let day = sheet.day_of(sheet.reading(id));
         sheet.reading(id).is_some() && joints.into_iter().any(|joint| is_before(joint, day))
     };
-    let old: Vec<MeasureId> = sheet.readings.keys().filter(|id| is_old_reading(id)).cloned().collect();
+    let mut old: Vec<MeasureId> = sheet.readings.keys().filter(|id| is_old_reading(id)).cloned().collect();
+    old.extend(before_the_roll::on_a_sheet(catalogue, setup, &sheet));
     let is_old_line = |mark: &Mark| {
         let joint = joint_of(setup, mark);
         let tells_a_place = mark.state.as_ref().is_some_and(|state| !is_lost(state.value));
