@@ -67,7 +67,7 @@ pub use measures::{Carrier, Change, Held, typed};
 pub use off_the_rest::off_the_rest;
 pub use on_bar::{OnBar, is_let_go};
 pub use opened_before::{OpenedBefore, opened_before};
-pub use read_before::{ReadBefore, WasReadBefore, read_before_its_own_roll};
+pub use read_before::{ReadBefore, WasReadBefore, held_against_old, read_before_its_own_roll};
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
 pub use sawn::{

@@ -46,6 +46,17 @@ impl WasReadBefore {
     }
 }
 
+/// What to make of figures that are held against older ones: whether the control moved, the two do not say.
+pub fn held_against_old(angles: &[WasReadBefore]) -> Option<String> {
+    let all: Vec<String> = angles.iter().map(WasReadBefore::in_words).collect();
+    (!all.is_empty()).then(|| {
+        format!(
+            "Held against a figure older than the bar's roll: {}. Whether it moved on the bar the figures do not say.",
+            all.join(", ")
+        )
+    })
+}
+
 /// What was read before the bar was rolled, and not again: it went along, unless somebody set it back and wrote nothing. What
 /// a sheet leaves open is told as not looked at.
 pub(super) fn left(difference: &Difference) -> Vec<ReadBefore> {

@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 use crate::catalogue::Weight;
 use crate::catalogue::joint::{self, CONTROLS};
 use crate::catalogue::table::FLOOR;
-use crate::compare::{Beside, Carrier, Change, Comparison, Fate, PartChange, Report, WasReadBefore};
+use crate::compare::{Beside, Carrier, Change, Comparison, Fate, PartChange, Report, held_against_old};
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
@@ -160,15 +160,8 @@ fn read_before_the_roll(page: &mut Page, comparison: &Comparison) {
 
 /// What is held against a figure that was read before the bar was rolled: whether it moved, the two do not say.
 fn was_read_before_the_roll(page: &mut Page, comparison: &Comparison) {
-    let all: Vec<String> = comparison.was_read_before_the_roll.iter().map(WasReadBefore::in_words).collect();
-    if all.is_empty() {
-        return;
-    }
+    let Some(said) = held_against_old(&comparison.was_read_before_the_roll) else { return };
     page.blank();
-    let said = format!(
-        "Held against a figure older than the bar's roll: {}. Whether it moved on the bar the figures do not say.",
-        all.join(", ")
-    );
     page.paragraph(0, 2, &[piece(Label::Care, said)]);
 }
 

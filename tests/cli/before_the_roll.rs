@@ -464,6 +464,15 @@ fn nobody_says_that_it_did_not_move_where_no_line_does() {
         let words = "Held against a figure older than the bar's roll: left brake lever angle (32°; 36° gone along with the bar). \
                      Whether it moved on the bar the figures do not say.";
         assert_eq!((text.contains(words), page.status), (!is_sure, i32::from(!is_sure)), "{text}");
+        // The way back has nothing to do, and says as little that all is well.
+        let page = bench.run(&[&["restore"][..], &FOUND].concat());
+        is_narrow(&page);
+        assert_eq!(
+            (flowing(&page.out).contains(words), page.status),
+            (!is_sure, i32::from(!is_sure)),
+            "{}",
+            page.out
+        );
     }
 }
 
