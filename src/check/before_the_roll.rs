@@ -6,8 +6,9 @@
 //! a lever to it, or tells what is wrong with a file asks here.
 //!
 //! A file tells it by its days, that of the angle and the later one of the roll, and by a line that was drawn at the angle's
-//! figure and says another roll. How the bar stood then a line tells that was drawn on that day. Where neither does nothing
-//! is known, and nothing is said.
+//! figure and says another roll. How the bar stood then a line tells that was drawn on that day. Where no line does, the roll may
+//! only have been read again, or written for the first time: nobody knows whether the bar was rolled. That is a caution, and
+//! the figure stays the one to set to. Only where the file shows that the bar was rolled since is it undecided what to set to.
 
 use chrono::NaiveDate;
 
@@ -66,8 +67,10 @@ impl ReadBefore {
 
     /// On which bar it was read, to follow "was": "read 2026-05-02 with the bar at 0°; on 2026-05-20 it stood at 4°".
     pub fn words(&self, setup: &Setup) -> String {
-        let now = setup.reading(&lines::roll()).map_or_else(|| "0°".to_owned(), Reading::in_words);
         let read = self.read.map_or_else(|| "read".to_owned(), |day| format!("read {day}"));
+        let Some(now) = setup.reading(&lines::roll()).map(Reading::in_words) else {
+            return format!("{read}, and the bar's roll is not written");
+        };
         let since = self.since.map(|day| format!("on {day}"));
         let Some(then) = &self.then else {
             return format!("{read}, and the bar's roll, {now}, only {}", since.unwrap_or_default());
@@ -103,7 +106,8 @@ pub fn read_before(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Opti
         _ => {
             let then =
                 drawn_beside(catalogue, setup, id).or_else(|| with_another(catalogue, setup, id, read))?;
-            Some(ReadBefore { read, since: None, then: Some(then) })
+            // A roll that nobody wrote counts as the natural one, and is no figure that anybody read.
+            Some(ReadBefore { read, since: None, then: roll.map(|_| then) })
         }
     }
 }
@@ -161,6 +165,19 @@ fn is_planned(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> bool {
     }
 }
 
+/// The angles of controls that a sheet read on an earlier day than its own roll, which is not the recorded one: nobody knows on
+/// which bar.
+pub fn on_a_sheet(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec<MeasureId> {
+    let roll = sheet.reading(&lines::roll());
+    let is_rolled = roll.and_then(|roll| lines::since_roll(catalogue, setup, roll)).is_some_and(is_beyond);
+    let since = sheet.day_of(roll).filter(|_| is_rolled);
+    let is_older = |id: &&MeasureId| {
+        let read = sheet.reading(id).and_then(|angle| sheet.day_of(Some(angle)));
+        joint::is_control_angle(id.row) && read.zip(since).is_some_and(|(read, since)| read < since)
+    };
+    sheet.readings.keys().filter(is_older).cloned().collect()
+}
+
 fn is_beyond(rolled: Rolled) -> bool {
     judge(rolled.degrees, rolled.expanded_uncertainty()) == Verdict::Moved
 }
@@ -193,8 +210,13 @@ fn is_copied(drawn: &Reading, angle: &Reading) -> bool {
     (drawn.value() - angle.value()).abs() <= lines::rounded(drawn, angle)
 }
 
-/// Whether a line tells that the control stood there on the bar as it stands: drawn at the angle, on the day of the roll or
-/// later, or beside the very same roll.
+/// Whether a line was drawn before an angle was read: it is no proof of where that angle was read.
+fn is_older(setup: &Setup, mark: &Mark, read: Option<NaiveDate>) -> bool {
+    read.zip(day_of(setup, mark)).is_some_and(|(read, drawn)| drawn < read)
+}
+
+/// Whether a line tells that the control stood there on the bar as it stands: drawn at the angle and not before it, on the day
+/// of the roll or later, or beside the very same roll.
 fn is_confirmed(
     catalogue: &Catalogue,
     setup: &Setup,
@@ -202,7 +224,8 @@ fn is_confirmed(
     angle: &Reading,
     of_roll: NaiveDate,
 ) -> bool {
-    own_lines(setup, id).any(|(mark, drawn)| {
+    let read = setup.day_of(Some(angle));
+    own_lines(setup, id).filter(|(mark, _)| !is_older(setup, mark, read)).any(|(mark, drawn)| {
         let apart = drawn.expanded_uncertainty().hypot(angle.expanded_uncertainty());
         let is_on_this_bar = match told_by(catalogue, setup, mark) {
             Some(then) => !is_beyond(then.rolled),
@@ -222,7 +245,8 @@ fn roll_of_the_day(
     day: NaiveDate,
 ) -> Option<Then> {
     let told = |mark: &Mark| told_by(catalogue, setup, mark);
-    let mut copied = own_lines(setup, id).filter(|(_, drawn)| is_copied(drawn, angle));
+    let mut copied = own_lines(setup, id)
+        .filter(|(mark, drawn)| is_copied(drawn, angle) && !is_older(setup, mark, Some(day)));
     let of_the_day = || setup.marks.iter().filter(|mark| day_of(setup, mark) == Some(day)).find_map(told);
     copied.find_map(|(mark, _)| told(mark)).or_else(of_the_day)
 }
@@ -232,9 +256,8 @@ fn roll_of_the_day(
 fn drawn_beside(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Option<Then> {
     let angle = setup.reading(id)?;
     let read = setup.day_of(Some(angle));
-    let is_read_later = |mark: &Mark| read.zip(day_of(setup, mark)).is_some_and(|(read, drawn)| read > drawn);
     let mut own =
-        own_lines(setup, id).filter(|(mark, drawn)| is_copied(drawn, angle) && !is_read_later(mark));
+        own_lines(setup, id).filter(|(mark, drawn)| is_copied(drawn, angle) && !is_older(setup, mark, read));
     own.find_map(|(mark, _)| {
         let then = lines::said(mark).and_then(|_| told_by(catalogue, setup, mark))?;
         is_beyond(then.rolled).then_some(then)
@@ -274,6 +297,12 @@ pub fn all<'s>(catalogue: &'s Catalogue, setup: &'s Setup) -> Vec<Old<'s>> {
     let mut all: Vec<_> = before.collect();
     all.sort_by_key(|(id, ..)| catalogue.measure(id.row).weight);
     all
+}
+
+/// Whether the file accepts that an angle was read before the bar was rolled.
+pub fn is_accepted(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> bool {
+    let path = catalogue.path(id);
+    setup.accepted.iter().any(|accepted| accepted.covers(code::READ_BEFORE_ROLL.name, Some(&path)))
 }
 
 /// Angles that were read before the bar was rolled: those of one day and roll in one finding, but each that the file accepts by

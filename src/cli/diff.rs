@@ -227,6 +227,10 @@ pub fn compare_opened(
     if backwards {
         comparison.told_backwards();
     }
+    if is_found {
+        comparison.read_before_the_roll =
+            compare::read_before_its_own_roll(catalogue, was.setup(), to.setup()?);
+    }
     let headline = match relation {
         Relation::Setups => {
             compare::dangerous_differences(&comparison, (&was, &from.label), (&now, &to.label))

@@ -3,7 +3,6 @@
 use chrono::NaiveDate;
 
 use crate::catalogue::MeasureId;
-use crate::catalogue::table::BAR_ROLL;
 use crate::check::before_the_roll::read_before;
 use crate::geometry::state::{Difference, State};
 use crate::metrology::reading::Reading;
@@ -26,17 +25,12 @@ pub fn measured_anew(from: &Setup, to: &Setup) -> Option<String> {
     (!said.is_empty()).then(|| format!("{}.", said.join("; ")))
 }
 
-/// Whether a reading of a setup was taken anew on the bar as it is now: it is another number, or the same one read on another
-/// day, the later one not before `bar` was, and neither of them was read before its own bar was rolled. It is the day that counts, be it written beside the reading or above the file.
-pub(super) fn is_read_anew(difference: &Difference, id: &MeasureId, bar: &MeasureId) -> bool {
+/// Whether a measure was read again between two setups, on `bar` as it is since: it is another number, or the same one read
+/// on another day, the later one not before `bar` was. It is the day that counts, be it written beside the reading or above
+/// the file.
+pub(super) fn is_read_again(difference: &Difference, id: &MeasureId, bar: &MeasureId) -> bool {
     let (from, to) = (&difference.from, &difference.to);
     let (Some(was), Some(now)) = (from.number(id), to.number(id)) else { return false };
-    let is_older = |state: &State| {
-        state.is_shown_older_than_the_roll(id) || read_before(state.catalogue(), state.setup(), id).is_some()
-    };
-    if bar.row == BAR_ROLL && (is_older(from) || is_older(to)) {
-        return false;
-    }
     if was.values() != now.values() || was.unit() != now.unit() {
         return true;
     }
@@ -49,8 +43,13 @@ pub(super) fn is_read_anew(difference: &Difference, id: &MeasureId, bar: &Measur
     }
 }
 
+/// Whether a state holds an angle as it was read before its own bar was rolled, by its file or by other revisions.
+pub(super) fn is_older_than_the_roll(state: &State, id: &MeasureId) -> bool {
+    state.is_shown_older_than_the_roll(id) || read_before(state.catalogue(), state.setup(), id).is_some()
+}
+
 /// The day on which a setup says that a measure was read.
-fn day_of(state: &State, id: &MeasureId) -> Option<NaiveDate> {
+pub(super) fn day_of(state: &State, id: &MeasureId) -> Option<NaiveDate> {
     state.setup().day_of(state.number(id))
 }
 

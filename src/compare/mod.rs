@@ -70,7 +70,7 @@ pub use measures::{Carrier, Change, Held, typed};
 pub use off_the_rest::off_the_rest;
 pub use on_bar::{OnBar, is_let_go};
 pub use opened_before::{OpenedBefore, opened_before};
-pub use read_before::{ReadBefore, WasReadBefore};
+pub use read_before::{ReadBefore, WasReadBefore, held_against_old, read_before_its_own_roll};
 pub use read_before_open::ReadBeforeOpen;
 pub use replaced::{Replaced, Shorter, found_moved, found_replaced, replaced};
 pub use report::{Point, Relation, Report};
@@ -210,6 +210,7 @@ impl Comparison {
             || !self.not_decided.is_empty()
             || self.unknown_roll.is_some()
             || self.ground_in_doubt().is_some()
+            || self.partial && !self.was_read_before_the_roll.is_empty()
             || self.marks.iter().any(|change| change.fate == Fate::OldOrNew)
             || self.torque.iter().any(TorqueChange::has_shifted)
             || self.tightened.iter().any(open)

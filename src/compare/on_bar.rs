@@ -12,7 +12,7 @@ use crate::metrology::propagate::{Number, Output};
 use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Setup};
 
-use super::anew::is_read_anew;
+use super::anew::{is_older_than_the_roll, is_read_again};
 use super::floor::LeftOver;
 use super::measures::{Carrier, Change};
 use super::replaced::{found_moved, found_replaced};
@@ -151,12 +151,18 @@ fn says_it_moved(sheet: &Setup, mark: &Mark, roll: &MeasureId) -> Option<String>
 }
 
 /// Whether the angle of a control was read anew, or told by its mark, and so can have gone along with the bar. The
-/// reading of an earlier day was not taken on the rolled bar.
+/// reading of an earlier day was not taken on the rolled bar, and one that is older than its own bar's roll tells nothing of
+/// a place on it.
 pub fn is_told_anew(difference: &Difference, id: &MeasureId) -> bool {
     let told = match difference.to.layer(id) {
         Layer::Found => difference.to.number(id).is_some(),
         Layer::Turn => true,
-        Layer::Recorded => is_read_anew(difference, id, &MeasureId::bike(BAR_ROLL)),
+        Layer::Recorded => {
+            let is_of_its_bar = |state: &State| !is_older_than_the_roll(state, id);
+            is_read_again(difference, id, &MeasureId::bike(BAR_ROLL))
+                && is_of_its_bar(&difference.from)
+                && is_of_its_bar(&difference.to)
+        }
     };
     joint::is_control_angle(id.row) && told
 }

@@ -20,7 +20,7 @@ use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::{Mark, MarkState, Recorded, Setup, Value};
 use crate::setup::span::Span;
 
-use super::anew::is_read_anew;
+use super::anew::is_read_again;
 use super::floor::LeftOver;
 use super::measures::{self, Carrier, Change};
 use super::{Replaced, found_replaced};
@@ -336,7 +336,7 @@ pub(super) fn is_told_anew(difference: &Difference, id: &MeasureId) -> bool {
     is_along_the_bar(id.row)
         && match difference.to.layer(id) {
             Layer::Found | Layer::Turn => true,
-            Layer::Recorded => is_read_anew(difference, id, &MeasureId::bike(BAR_WIDTH)),
+            Layer::Recorded => is_read_again(difference, id, &MeasureId::bike(BAR_WIDTH)),
         }
 }
 

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::catalogue::MeasureId;
 use crate::compare::{
     Beside, Change, CommonShift, DamageFound, DerivedChange, InstrumentChange, MarkChange, NoteChange,
-    PartChange, ReadOtherwise, TorqueChange, UnreadGround,
+    PartChange, ReadOtherwise, TorqueChange, UnreadGround, WasReadBefore,
 };
 
 use super::Step;
@@ -113,6 +113,9 @@ pub struct Entry {
     pub notes: Vec<NoteChange>,
     /// A shift that all angles against gravity share, where the slope of the ground was not read.
     pub common_shift: Option<CommonShift>,
+    /// The angles that are told since, and before were those of a bar that stood otherwise: whether they moved on it, the
+    /// figures do not say; of named measures only those.
+    pub was_read_before_the_roll: Vec<WasReadBefore>,
     /// The angles against gravity whose ground only one of the two contents tells; of named measures only those.
     #[serde(flatten)]
     pub unread_ground: UnreadGround,
@@ -183,6 +186,7 @@ impl Entry {
             read_otherwise: Vec::new(),
             notes: Vec::new(),
             common_shift: None,
+            was_read_before_the_roll: Vec::new(),
             unread_ground: UnreadGround::default(),
             besides: Vec::new(),
             forbidding: Vec::new(),
@@ -221,5 +225,6 @@ impl Entry {
             && self.read_otherwise.is_empty()
             && self.notes.is_empty()
             && self.besides.is_empty()
+            && self.was_read_before_the_roll.is_empty()
     }
 }

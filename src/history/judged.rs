@@ -129,6 +129,7 @@ fn fill(
     entry.compared = if is_read_otherwise(&found) { Compared::ReadOtherwise } else { Compared::KnownAlike };
     entry.changes = found.changes;
     entry.unread_ground = found.unread_ground;
+    entry.was_read_before_the_roll = found.was_read_before_the_roll;
     if wanted.is_empty() {
         entry.parts = found.parts;
         entry.marks = found.marks;
@@ -156,6 +157,8 @@ fn fill(
         return;
     }
     entry.changes.retain(|change| wanted.iter().any(|wanted| wanted.is_measure(catalogue, &change.measure)));
+    let is_named = |path: &str| wanted.iter().any(|wanted| wanted.is_measure(catalogue, path));
+    entry.was_read_before_the_roll.retain(|angle| is_named(&angle.measure));
     entry.unread_ground.retain(|id| wanted.iter().any(|wanted| wanted.is_of(id)));
     let named = |change: &DerivedChange| wanted.iter().any(|wanted| wanted.is_derived(change.name));
     entry.derived = found.derived.into_iter().filter(named).collect();

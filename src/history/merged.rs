@@ -27,6 +27,9 @@ pub fn keep_what_differs(from_first: &mut Comparison, from_other: &Comparison) {
     // In doubt against one of them is in doubt.
     from_first.unread_ground.in_doubt |= from_other.unread_ground.in_doubt;
     from_first.unread_ground.retain(|id| from_other.unread_ground.is_of(id));
+    from_first
+        .was_read_before_the_roll
+        .retain(|one| from_other.was_read_before_the_roll.iter().any(|other| other.measure == one.measure));
     from_first.common_shift.take_if(|_| from_other.common_shift.is_none());
     let torques = std::mem::take(&mut from_first.torque);
     from_first.torque = torques

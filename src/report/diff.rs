@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 use crate::catalogue::Weight;
 use crate::catalogue::joint::{self, CONTROLS};
 use crate::catalogue::table::FLOOR;
-use crate::compare::{Beside, Carrier, Change, Comparison, Fate, PartChange, Report, WasReadBefore};
+use crate::compare::{Beside, Carrier, Change, Comparison, Fate, PartChange, Report, held_against_old};
 use crate::metrology::show;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::Verdict;
@@ -146,6 +146,13 @@ fn read_before_the_roll(page: &mut Page, comparison: &Comparison) {
         _ => ("They", "they were"),
     };
     page.blank();
+    if comparison.partial {
+        let said = format!(
+            "Read on an earlier day than the bar's roll: {}. Nobody says whether the bar was rolled in between: read again.",
+            titles.join(", ")
+        );
+        return page.paragraph(0, 2, &[piece(Label::Care, said)]);
+    }
     let said = format!(
         "Read before the bar was rolled: {}. {it} turned with it, unless {was} set back since: read again.",
         titles.join(", ")
@@ -170,20 +177,8 @@ fn read_before_the_reach(page: &mut Page, comparison: &Comparison) {
 
 /// What is held against a figure that was read before the bar was rolled: whether it moved, the two do not say.
 fn was_read_before_the_roll(page: &mut Page, comparison: &Comparison) {
-    let one = |angle: &WasReadBefore| {
-        let along = angle.along_written.as_ref();
-        let along = along.map(|along| format!("; {along} gone along with the bar")).unwrap_or_default();
-        format!("{} ({}{along})", angle.title, angle.was_written)
-    };
-    let all: Vec<String> = comparison.was_read_before_the_roll.iter().map(one).collect();
-    if all.is_empty() {
-        return;
-    }
+    let Some(said) = held_against_old(&comparison.was_read_before_the_roll) else { return };
     page.blank();
-    let said = format!(
-        "Held against a figure older than the bar's roll: {}. Whether it moved on the bar the figures do not say.",
-        all.join(", ")
-    );
     page.paragraph(0, 2, &[piece(Label::Care, said)]);
 }
 

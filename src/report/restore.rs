@@ -1,6 +1,7 @@
 //! The page of `restore`: what blocks, then the steps in order, then what nobody looked at.
 
 use crate::catalogue::{Weight, caution};
+use crate::compare::held_against_old;
 use crate::metrology::show;
 use crate::restore::evidence::MarkReport;
 use crate::restore::{MarkVerdict, Move, Plan, Reach, Step, StepTorque};
@@ -87,6 +88,9 @@ fn nothing(page: &mut Page, plan: &Plan) {
     }
     sheet_day::said(page, plan.sheet_day.as_ref());
     floor_not_read::said_between(page, &plan.unread_ground, true);
+    if let Some(words) = held_against_old(&plan.was_read_before_the_roll) {
+        page.paragraph(2, 4, &[piece(Label::Care, words)]);
+    }
     of_the_part(page, plan);
     for words in taken_for_the_old(plan) {
         page.paragraph(2, 4, &[piece(Label::Care, words)]);
@@ -150,6 +154,10 @@ fn head(page: &mut Page, plan: &Plan) {
     found_since(page, plan);
     sheet_day::said(page, plan.sheet_day.as_ref());
     floor_not_read::said_between(page, &plan.unread_ground, true);
+    if let Some(words) = held_against_old(&plan.was_read_before_the_roll) {
+        page.blank();
+        page.paragraph(0, 2, &[piece(Label::Care, words)]);
+    }
     if !plan.of_the_part.is_empty() {
         page.blank();
         of_the_part(page, plan);

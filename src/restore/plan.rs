@@ -25,7 +25,7 @@ use crate::check::not_to_ride::Reads;
 use crate::check::{forgotten, not_decided, not_to_ride, opened, planned};
 use crate::compare::{
     self, Carrier, Change, CommonShift, Comparison, NotLookedAt, Replaced, RollOpen, Tightness, UnknownRoll,
-    UnreadGround,
+    UnreadGround, WasReadBefore,
 };
 use crate::geometry::state::State;
 use crate::metrology::verdict::Verdict;
@@ -90,6 +90,9 @@ pub struct Plan {
     /// The angles against gravity whose ground the sheet or its file does not tell.
     #[serde(flatten)]
     pub unread_ground: UnreadGround,
+    /// What the sheet reads of angles that are older than the bar's roll in the file: whether these moved, nobody knows.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub was_read_before_the_roll: Vec<WasReadBefore>,
     /// The standing cautions.
     pub cautions: Vec<&'static str>,
     /// A sheet newer than what the file tells and the sheet at hand, that was neither written in nor put back.
@@ -112,7 +115,10 @@ impl Plan {
 
     /// Whether nothing on the sheet tells whether anything moved, so that an empty plan means nothing.
     pub fn tells_nothing(&self) -> bool {
-        !self.rebuild && (self.looked_at == 0 || self.ground_in_doubt().is_some())
+        !self.rebuild
+            && (self.looked_at == 0
+                || self.ground_in_doubt().is_some()
+                || !self.was_read_before_the_roll.is_empty())
     }
 
     /// In place of a word that nothing moved, where that hangs on a slope of the ground that nobody read.
@@ -204,6 +210,9 @@ impl Planner<'_> {
             read_otherwise: comparison.map(read_otherwise).unwrap_or_default(),
             of_the_part: Vec::new(),
             unread_ground: comparison.map(|told| told.unread_ground.clone()).unwrap_or_default(),
+            was_read_before_the_roll: comparison
+                .map(|told| told.was_read_before_the_roll.clone())
+                .unwrap_or_default(),
             cautions: vec![caution::MAKER, caution::LOWER_LIMIT, caution::MECHANIC],
             blocked,
             steps,

@@ -334,6 +334,9 @@ pub struct Setup {
     pub readings: BTreeMap<MeasureId, Recorded>,
     /// Of a sheet, what was read and tells nothing as long as another thing is not read: set aside, and not compared.
     pub aside: BTreeMap<MeasureId, Recorded>,
+    /// Of the setup that a sheet is compared with, angles as its file has them: they were read before the bar was rolled, and
+    /// count as the bar took them along, for so the sheet finds them and no line is told to meet. Of a text there are none.
+    pub unsure: BTreeMap<MeasureId, Reading>,
     /// Measures that stand in a conflict and nowhere else: none of the versions counts, and neither does a natural value.
     pub undecided: BTreeMap<MeasureId, Undecided>,
     /// Marks and torques that stand in a conflict.

@@ -150,7 +150,7 @@ fn a_whole_bike_by_its_name() {
     assert_eq!(names, ["rowan/race", "rowan/returned"]);
     assert_eq!(json["files"][0]["path"], "setups/rowan/race.kdl");
     // A setup that is called like the bike hides none of its setups.
-    bench.write("setups/rowan.kdl", &changed(RACE, &[("setup \"rowan/race\"", "setup \"rowan\"")]));
+    bench.write("setups/rowan.kdl", changed(RACE, &[("setup \"rowan/race\"", "setup \"rowan\"")]));
     let json = bench.run(&["check", "--json", "rowan"]).json();
     assert_eq!(json["files"].as_array().map(Vec::len), Some(3), "{json:#}");
 }

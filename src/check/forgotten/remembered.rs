@@ -11,7 +11,7 @@ use crate::check::{before_the_roll, lines};
 use crate::metrology::reading::Reading;
 use crate::metrology::unit::Unit;
 use crate::metrology::verdict::{Verdict, judge};
-use crate::setup::model::{Recorded, Setup, Value};
+use crate::setup::model::{MarkState, Recorded, Setup, Value};
 
 use super::{AT_ROLL, Noted, carried, noted};
 
@@ -39,23 +39,28 @@ pub fn remembered<'s>(catalogue: &Catalogue, setup: &'s Setup, sheet: &Setup) ->
         let value = Value::Reading(reading);
         Some((id.clone(), Recorded { value, ..setup.recorded(id)?.clone() }))
     };
+    let known: Vec<(MeasureId, Recorded)> = setup.readings.keys().filter_map(one).collect();
+    let is_known = |id: &MeasureId| known.iter().any(|(one, _)| one == id);
     let along = |id: &MeasureId| Some((id.clone(), taken_along(catalogue, setup, sheet, id)?));
-    let known: Vec<(MeasureId, Recorded)> =
-        setup.readings.keys().filter_map(|id| one(id).or_else(|| along(id))).collect();
-    if known.is_empty() {
+    let along: Vec<(MeasureId, Recorded)> =
+        setup.readings.keys().filter(|id| !is_known(id)).filter_map(along).collect();
+    if known.is_empty() && along.is_empty() {
         return Cow::Borrowed(setup);
     }
     let mut whole = setup.clone();
-    whole.readings.extend(known);
+    let is_unsure = |id: &&MeasureId| !is_told_by_its_line(catalogue, setup, sheet, id);
+    let unsure = along.iter().map(|(id, _)| id).filter(is_unsure);
+    whole.unsure = unsure.filter_map(|id| Some((id.clone(), setup.reading(id)?.clone()))).collect();
+    whole.readings.extend(known.into_iter().chain(along));
     Cow::Owned(whole)
 }
 
 /// What an angle that was read before the bar was rolled reads since, where the sheet finds the control there: then nobody
-/// touched its clamp. Found elsewhere it is held against what is recorded.
+/// touched its clamp, unless it was set back and turned by as much afterwards, which only a line tells. Found elsewhere it is held against what is recorded.
 fn taken_along(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, id: &MeasureId) -> Option<Recorded> {
     let found = sheet.reading(id)?;
     let before = before_the_roll::read_before(catalogue, setup, id)?;
-    let day = sheet.day().filter(|day| before.since.is_none_or(|since| *day >= since))?;
+    let day = sheet.day_of(Some(found)).filter(|day| before.since.is_none_or(|since| *day >= since))?;
     let (then, now) = (before.then?.roll, lines::roll_now(catalogue, setup)?);
     let along = carried::at_roll(catalogue, id, setup.reading(id)?, &then, &now)?;
     let floors = [setup, sheet].map(|on| on.value(&MeasureId::bike(FLOOR)));
@@ -70,6 +75,14 @@ fn taken_along(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, id: &Measure
     let is_there = judge(apart, expanded) != Verdict::Moved;
     let value = Value::Reading(along.read_on(day));
     is_there.then_some(Recorded { value, ..setup.recorded(id)?.clone() })
+}
+
+/// Whether a sheet tells that a line of the control's own clamp meets: then nobody turned it on the bar.
+fn is_told_by_its_line(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, id: &MeasureId) -> bool {
+    setup.joint_of(catalogue, id).is_some_and(|joint| {
+        let mut lines = setup.marks_on(joint).filter(|mark| mark.drawn.iter().any(|(drawn, _)| drawn == id));
+        lines.any(|mark| sheet.seen(&mark.name.value) == Some(MarkState::Aligned))
+    })
 }
 
 /// Whether the old figure still says where the part is to stand. An angle on a bar that was let go goes with the roll

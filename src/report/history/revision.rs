@@ -1,7 +1,9 @@
 //! One revision: who made it, and what it did to the bike, the dangerous first.
 
 use crate::catalogue::{Weight, joint};
-use crate::compare::{Also, Angle, Beside, Change, Fate, Limits, MarkChange, TorqueChange, told_first};
+use crate::compare::{
+    Also, Angle, Beside, Change, Fate, Limits, MarkChange, TorqueChange, WasReadBefore, told_first,
+};
 use crate::history::{Entry, Event};
 use crate::metrology::show;
 use crate::metrology::verdict::Verdict;
@@ -217,6 +219,11 @@ fn ground(page: &mut Page, entry: &Entry) {
     }
     for (words, titles) in said {
         page.paragraph(2, 4, &[piece(Label::Care, words), plain(format!(": {}", titles.join(", ")))]);
+    }
+    let old: Vec<String> = entry.was_read_before_the_roll.iter().map(WasReadBefore::in_words).collect();
+    if !old.is_empty() {
+        let words = "held against a figure older than the bar's roll, not known whether moved on the bar";
+        page.paragraph(2, 4, &[piece(Label::Care, words), plain(format!(": {}", old.join(", ")))]);
     }
 }
 

@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use crate::catalogue::Catalogue;
+use crate::check::before_the_roll;
 use crate::compare::{self, control_angles};
 use crate::geometry::state::{Difference, State};
 use crate::setup::model::Setup;
@@ -20,6 +21,7 @@ pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Co
     };
     let whole = without_old_lines(setup, without_before_opened(catalogue, setup, whole));
     let whole = without_before_turned(catalogue, setup, whole);
+    let whole = without_before_rolled(catalogue, setup, whole);
     if control_angles(&whole).next().is_none() {
         return whole;
     }
@@ -31,6 +33,17 @@ pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Co
     let to = recorded.found(&whole, Some(&turns));
     let is_open = compare::unknown_roll(&Difference { from: recorded, to }).is_some();
     if is_open { Cow::Owned(without) } else { whole }
+}
+
+/// Without the angles that it read on a bar that it found rolled later: a lever may have gone along since, or turned back.
+fn without_before_rolled<'s>(catalogue: &Catalogue, setup: &Setup, sheet: Cow<'s, Setup>) -> Cow<'s, Setup> {
+    let old = before_the_roll::on_a_sheet(catalogue, setup, &sheet);
+    if old.is_empty() {
+        return sheet;
+    }
+    let mut sheet = sheet.into_owned();
+    sheet.readings.retain(|id, _| !old.contains(id));
+    Cow::Owned(sheet)
 }
 
 /// Without what it tells of lines that were struck out before and not drawn again: that is no news.

@@ -178,8 +178,13 @@ impl Planner<'_> {
         // What must not be made up for by setting has no way back to tell: its caution says what to do.
         let settable = set.iter().filter(|id| !self.is_spoilt(id) && self.read_before(id).is_none());
         let moves: Vec<Move> = settable.filter_map(|id| self.way.back(id, mark(id))).collect();
+        let aimed_at =
+            |id: &&MeasureId| moves.iter().chain(&keeps).any(|back| back.measure == self.catalogue.path(id));
+        let aims: Vec<&MeasureId> = self.setup.readings.keys().filter(aimed_at).collect();
+        let mut cautions: Vec<String> = aims.into_iter().filter_map(|id| self.may_be_old(id)).collect();
         let known = holder.joint().and_then(joint::find).map(|(_, joint)| joint);
         let torque = holder.joint().and_then(|name| self.setup.torque(name));
+        cautions.extend(self.step_cautions(holder, torque));
         Step {
             number: 0,
             kind: if known.is_some() { StepKind::Joint } else { StepKind::Adjuster },
@@ -194,7 +199,7 @@ impl Planner<'_> {
             unknown: Vec::new(),
             along: self.way.along_with_the_bar(&moves),
             line_up: self.to_line_up(moves.iter().chain(&keeps)),
-            cautions: self.step_cautions(holder, torque),
+            cautions,
             check: self.proof(holder, known, &moves),
             blocked: false,
             held_up: None,

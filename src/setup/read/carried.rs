@@ -58,6 +58,8 @@ fn each(setup: &mut Setup, moved: impl Fn(Span) -> Option<Move>) {
         instruments,
         readings,
         aside,
+        // It has no places, and no text has one.
+        unsure: _,
         // A conflict is a finding, and then the whole text is read.
         undecided: _,
         in_conflict: _,

@@ -147,6 +147,7 @@ fn empty(kind: Kind, name: Written<String>) -> Setup {
         instruments: Vec::new(),
         readings: BTreeMap::new(),
         aside: BTreeMap::new(),
+        unsure: BTreeMap::new(),
         undecided: BTreeMap::new(),
         in_conflict: Vec::new(),
         versions: Vec::new(),
