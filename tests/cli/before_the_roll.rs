@@ -504,3 +504,17 @@ fn an_angle_that_is_older_than_the_roll_of_its_own_sheet_says_nothing_of_its_cla
         assert!(!text.contains("tip down on the bar"), "{text}");
     }
 }
+
+/// Read at 45° on the 16th, recorded at 32°: 45 - 32 = 13° off had the bar not been rolled yet, 45 - 32 - 5 = 8° if it had.
+#[test]
+fn an_angle_that_is_off_on_either_bar_is_told_to_have_moved() {
+    let bench = ledger(SETUP);
+    let sheet = "found \"rowan/race\" format=1 {\n    measured \"2026-05-20\"\n    floor 0 with=angle-gauge
+    left { brake-lever { angle 45 with=angle-gauge read=\"2026-05-16\" } }
+    bar { roll 5 with=angle-gauge }\n}\n";
+    bench.write("setups/rowan/loan.kdl", sheet);
+    let text = on_found(&bench, "diff");
+    assert!(text.contains("left brake lever angle moved"), "{text}");
+    let back = bench.run(&["record", "rowan/race", "--found", "rowan/loan", "--put-back"]);
+    assert_eq!(back.status, 1, "{}", back.screen());
+}

@@ -2,10 +2,11 @@
 
 use std::borrow::Cow;
 
-use crate::catalogue::Catalogue;
-use crate::check::before_the_roll;
+use crate::catalogue::{Catalogue, MeasureId};
+use crate::check::{before_the_roll, lines};
 use crate::compare::{self, control_angles};
 use crate::geometry::state::{Difference, State};
+use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::Setup;
 
 use super::before_open::{without_before_opened, without_before_turned};
@@ -21,7 +22,7 @@ pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Co
     };
     let whole = without_old_lines(setup, without_before_opened(catalogue, setup, whole));
     let whole = without_before_turned(catalogue, setup, whole);
-    let whole = without_before_rolled(catalogue, setup, whole);
+    let whole = without_before_rolled(&recorded, whole);
     if control_angles(&whole).next().is_none() {
         return whole;
     }
@@ -35,15 +36,27 @@ pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Co
     if is_open { Cow::Owned(without) } else { whole }
 }
 
-/// Without the angles that it read on a bar that it found rolled later: a lever may have gone along since, or turned back.
-fn without_before_rolled<'s>(catalogue: &Catalogue, setup: &Setup, sheet: Cow<'s, Setup>) -> Cow<'s, Setup> {
-    let old = before_the_roll::on_a_sheet(catalogue, setup, &sheet);
+/// Without the angles that it read on a bar that it found rolled later, where nobody knows whether the lever moved: it may have
+/// gone along since, or turned back. One that stands elsewhere on either bar is told.
+fn without_before_rolled<'s>(recorded: &State, sheet: Cow<'s, Setup>) -> Cow<'s, Setup> {
+    let mut old = before_the_roll::on_a_sheet(recorded.catalogue(), recorded.setup(), &sheet);
+    let difference = Difference { from: *recorded, to: recorded.found(&sheet, None) };
+    old.retain(|id| !has_moved_either_way(&difference, id));
     if old.is_empty() {
         return sheet;
     }
     let mut sheet = sheet.into_owned();
     sheet.readings.retain(|id, _| !old.contains(id));
     Cow::Owned(sheet)
+}
+
+/// Whether an angle differs by more than reading from where the control was recorded, and from where the bar took it as well.
+fn has_moved_either_way(difference: &Difference, id: &MeasureId) -> bool {
+    let Some((angle, roll)) = difference.level(id).zip(difference.level(&lines::roll())) else {
+        return false;
+    };
+    let gone_along = (angle.0 - roll.0, angle.1.hypot(roll.1));
+    [angle, gone_along].into_iter().all(|(delta, expanded)| judge(delta, expanded) == Verdict::Moved)
 }
 
 /// Without what it tells of lines that were struck out before and not drawn again: that is no news.
