@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::catalogue::table::{FLOOR, LEVER_ANGLE};
 use crate::catalogue::{Catalogue, HeldBy, MeasureId, Weight, joint};
-use crate::check::{forgotten, not_to_ride, planned};
+use crate::check::{before_the_roll, forgotten, not_to_ride, planned};
 use crate::compare::{self, Change, Comparison};
 use crate::geometry::state::{Layer, State, Turns};
 use crate::metrology::verdict::Verdict;
@@ -118,7 +118,10 @@ pub fn put_back(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Result<P
         let at = setup.joint_of(catalogue, id);
         let is_read = sheet.readings.contains_key(id) || sheet.aside.contains_key(id);
         let is_set = is_read || at.is_some_and(|at| opened.contains(at)) || id.row == FLOOR;
-        is_set && !unread.contains(id)
+        // Nobody puts a lever back to a figure of which nobody knows on which bar it was read.
+        let is_known =
+            || before_the_roll::read_before(catalogue, setup, id).is_none_or(|old| old.then.is_none());
+        is_set && !unread.contains(id) && is_known()
     };
     let as_recorded = setup.readings.iter().filter(|(id, _)| is_set(id));
     back.readings = as_recorded.map(|(id, reading)| (id.clone(), reading.clone())).collect();

@@ -518,3 +518,18 @@ fn an_angle_that_is_off_on_either_bar_is_told_to_have_moved() {
     let back = bench.run(&["record", "rowan/race", "--found", "rowan/loan", "--put-back"]);
     assert_eq!(back.status, 1, "{}", back.screen());
 }
+
+/// The lever was found at 45° and its clamp tightened again: on which bar the recorded 32° were read nobody knows, so nobody put
+/// it back to that, and no reading of the day is made of it.
+#[test]
+fn nothing_is_put_back_to_an_angle_older_than_the_roll() {
+    let bench = ledger(&rolled());
+    let sheet = "found \"rowan/race\" format=1 {\n    measured \"2026-05-23\"\n    floor 0 with=angle-gauge
+    left { brake-lever { angle 45 with=angle-gauge } }\n    torque \"left.brake-lever\" { applied 3 }\n}\n";
+    bench.write("setups/rowan/loan.kdl", sheet);
+    let back = bench.run(&["record", "rowan/race", "--found", "rowan/loan", "--put-back"]);
+    let text = fs::read_to_string(bench.root().join(PATH)).expect("the file");
+    assert_eq!(back.status, 1, "{}", back.screen());
+    assert!(text.contains("left { brake-lever { from-tip 168; angle unmeasured;"), "{text}");
+    assert!(flowing(&back.out).contains("left brake lever angle no longer known"), "{}", back.screen());
+}
