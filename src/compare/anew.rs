@@ -25,10 +25,10 @@ pub fn measured_anew(from: &Setup, to: &Setup) -> Option<String> {
     (!said.is_empty()).then(|| format!("{}.", said.join("; ")))
 }
 
-/// Whether a measure was read again between two setups, on `bar` as it is since: it is another number, or the same one read
-/// on another day, the later one not before `bar` was. It is the day that counts, be it written beside the reading or above
+/// Whether a measure was read again between two setups, on what it `hangs_on` as that is since: it is another number, or the same one
+/// read on another day, the later one not before that was. It is the day that counts, be it written beside the reading or above
 /// the file.
-pub(super) fn is_read_again(difference: &Difference, id: &MeasureId, bar: &MeasureId) -> bool {
+pub(super) fn is_read_again(difference: &Difference, id: &MeasureId, hangs_on: &MeasureId) -> bool {
     let (from, to) = (&difference.from, &difference.to);
     let (Some(was), Some(now)) = (from.number(id), to.number(id)) else { return false };
     if was.values() != now.values() || was.unit() != now.unit() {
@@ -37,7 +37,7 @@ pub(super) fn is_read_again(difference: &Difference, id: &MeasureId, bar: &Measu
     match (day_of(from, id), day_of(to, id)) {
         (Some(was), Some(now)) => {
             let (day, later) = if now > was { (now, to) } else { (was, from) };
-            was != now && day_of(later, bar).is_none_or(|bar| day >= bar)
+            was != now && day_of(later, hangs_on).is_none_or(|that| day >= that)
         }
         (was, now) => was != now,
     }

@@ -6,6 +6,7 @@ use crate::catalogue::table::{LEVER_BITE, LEVER_REACH};
 use crate::geometry::state::Difference;
 use crate::metrology::verdict::Verdict;
 
+use super::anew::is_read_again;
 use super::measures::Change;
 use super::read_before::ReadBefore;
 
@@ -18,11 +19,9 @@ pub(super) fn left(difference: &Difference, changes: &[Change]) -> Vec<ReadBefor
     let was_set = |change: &&Change| change.id.row == LEVER_REACH && change.verdict == Verdict::Moved;
     let bites = changes.iter().filter(was_set).filter_map(|change| {
         let bite = MeasureId { row: LEVER_BITE, subject: change.id.subject.clone() };
-        let (was, now) = (from.reading(&bite)?, to.reading(&bite)?);
-        let is_read_anew = was.values() != now.values()
-            || was.unit() != now.unit()
-            || from.day_of(Some(was)) != to.day_of(Some(now));
-        (!is_read_anew).then(|| ReadBefore { measure: catalogue.path(&bite), title: catalogue.title(&bite) })
+        let is_in_both = from.reading(&bite).is_some() && to.reading(&bite).is_some();
+        (is_in_both && !is_read_again(difference, &bite, &change.id))
+            .then(|| ReadBefore::of(catalogue, &bite))
     });
     bites.collect()
 }

@@ -23,6 +23,12 @@ pub struct ReadBefore {
     pub title: String,
 }
 
+impl ReadBefore {
+    pub(super) fn of(catalogue: &Catalogue, id: &MeasureId) -> ReadBefore {
+        ReadBefore { measure: catalogue.path(id), title: catalogue.title(id) }
+    }
+}
+
 /// The angle of a control that was read before the bar was rolled, and is told again since.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -69,7 +75,7 @@ pub(super) fn left(difference: &Difference) -> Vec<ReadBefore> {
         joint::is_control_angle(id.row) && both && !is_told_since(difference, id)
     };
     let left = difference.to.setup().readings.keys().filter(is_left);
-    left.map(|id| ReadBefore { measure: catalogue.path(id), title: catalogue.title(id) }).collect()
+    left.map(|id| ReadBefore::of(catalogue, id)).collect()
 }
 
 /// What a sheet read before its own roll: it says nothing of how the control stands on the bar, and is not compared.

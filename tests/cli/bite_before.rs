@@ -25,6 +25,9 @@ fn a_bite_that_was_not_read_again_is_told_where_the_reach_was_set() {
         let page = nearer(read_again);
         assert!(!page.contains(SAID), "{page}");
     }
+    // Read again, and still before the reach was set.
+    let page = nearer("reach 40 with=caliper read=\"2031-05-20\"; bite 34 read=\"2031-05-10\"");
+    assert!(page.contains(SAID), "{page}");
     // Within reading: the caliper reads to 0.1 mm.
     let page = nearer("reach 62.05 with=caliper; bite 34");
     assert!(!page.contains(SAID), "{page}");
