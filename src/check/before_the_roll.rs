@@ -100,7 +100,7 @@ pub fn read_before(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Opti
                 return None;
             }
             let then = roll_of_the_day(catalogue, setup, id, angle, day);
-            let is_as_it_was = then.as_ref().is_some_and(|then| !is_beyond(then.rolled));
+            let is_as_it_was = then.as_ref().is_some_and(|then| !then.rolled.is_beyond_reading());
             (!is_as_it_was).then_some(ReadBefore { read, since: Some(of_roll), then })
         }
         _ => {
@@ -169,17 +169,15 @@ fn is_planned(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> bool {
 /// which bar.
 pub fn on_a_sheet(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Vec<MeasureId> {
     let roll = sheet.reading(&lines::roll());
-    let is_rolled = roll.and_then(|roll| lines::since_roll(catalogue, setup, roll)).is_some_and(is_beyond);
+    let is_rolled = roll
+        .and_then(|roll| lines::since_roll(catalogue, setup, roll))
+        .is_some_and(Rolled::is_beyond_reading);
     let since = sheet.day_of(roll).filter(|_| is_rolled);
     let is_older = |id: &&MeasureId| {
         let read = sheet.reading(id).and_then(|angle| sheet.day_of(Some(angle)));
         joint::is_control_angle(id.row) && read.zip(since).is_some_and(|(read, since)| read < since)
     };
     sheet.readings.keys().filter(is_older).cloned().collect()
-}
-
-fn is_beyond(rolled: Rolled) -> bool {
-    judge(rolled.degrees, rolled.expanded_uncertainty()) == Verdict::Moved
 }
 
 fn day_of(setup: &Setup, mark: &Mark) -> Option<NaiveDate> {
@@ -228,7 +226,7 @@ fn is_confirmed(
     own_lines(setup, id).filter(|(mark, _)| !is_older(setup, mark, read)).any(|(mark, drawn)| {
         let apart = drawn.expanded_uncertainty().hypot(angle.expanded_uncertainty());
         let is_on_this_bar = match told_by(catalogue, setup, mark) {
-            Some(then) => !is_beyond(then.rolled),
+            Some(then) => !then.rolled.is_beyond_reading(),
             None => day_of(setup, mark).is_some_and(|day| day >= of_roll),
         };
         is_on_this_bar && judge(angle.value() - drawn.value(), apart) != Verdict::Moved
@@ -260,7 +258,7 @@ fn drawn_beside(catalogue: &Catalogue, setup: &Setup, id: &MeasureId) -> Option<
         own_lines(setup, id).filter(|(mark, drawn)| is_copied(drawn, angle) && !is_older(setup, mark, read));
     own.find_map(|(mark, _)| {
         let then = lines::said(mark).and_then(|_| told_by(catalogue, setup, mark))?;
-        is_beyond(then.rolled).then_some(then)
+        then.rolled.is_beyond_reading().then_some(then)
     })
 }
 

@@ -8,7 +8,6 @@ use serde::Serialize;
 
 use crate::catalogue::{Catalogue, code};
 use crate::metrology::reading::Reading;
-use crate::setup::dated;
 use crate::setup::finding::Finding;
 use crate::setup::model::{Setup, Value};
 use crate::setup::span::Span;
@@ -69,13 +68,6 @@ pub fn of_sheet(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, today: Naiv
 /// Whether a day is not yet to come.
 pub fn not_ahead(day: NaiveDate, today: NaiveDate) -> bool {
     day <= last_day(today)
-}
-
-/// The last day that a setup tells of, its dated notes among them; a day to come is a slip.
-pub fn newest_day(catalogue: &Catalogue, setup: &Setup, today: NaiveDate) -> Option<NaiveDate> {
-    let noted = setup.notes.iter().filter_map(|note| dated::split(&note.text.value).0);
-    let days = given(catalogue, setup).into_iter().map(|given| given.day).chain(noted);
-    days.filter(|day| not_ahead(*day, today)).max()
 }
 
 fn last_day(today: NaiveDate) -> NaiveDate {

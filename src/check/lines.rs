@@ -13,6 +13,7 @@ use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{Absent, Catalogue, MeasureId, joint};
 use crate::metrology::reading::Reading;
 use crate::metrology::show::plain;
+use crate::metrology::verdict::{Verdict, judge};
 use crate::metrology::{COVERAGE_FACTOR, NEGLIGIBLE};
 use crate::setup::model::{Mark, Recorded, Setup, Value};
 use crate::setup::span::Span;
@@ -30,6 +31,11 @@ impl Rolled {
     /// U = 2·a/√3 of a half-width a.
     pub fn expanded_uncertainty(self) -> f64 {
         COVERAGE_FACTOR * self.half_width / 3.0_f64.sqrt()
+    }
+
+    /// Whether by more than reading explains.
+    pub fn is_beyond_reading(self) -> bool {
+        judge(self.degrees, self.expanded_uncertainty()) == Verdict::Moved
     }
 }
 

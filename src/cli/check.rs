@@ -19,6 +19,7 @@ use super::Status;
 use super::findings::{LookedAt, Whole, findings_after_others};
 use super::newer_sheet::Sheets;
 use super::session::{Failure, Session};
+use super::since_commit::SinceCommit;
 use super::{rolled_since, taken_out, unsettled};
 
 /// What to check.
@@ -259,11 +260,10 @@ fn checked(session: &Session, around: &AroundFile, texts: &mut Successive, file:
             found.findings.extend(unmerged.and_then(|unmerged| unsettled::not_marked(unmerged, &bytes)));
             // What was last recorded is asked of git for each: too much where all of a ledger is checked.
             let is_asked = is_named || unmerged.is_some();
-            let recorded = session.ledger().ok().filter(|ledger| is_asked && ledger.has_repository());
-            let rolled = recorded.and_then(|ledger| rolled_since::finding(session, ledger, file, &bytes));
-            let gone =
-                recorded.and_then(|ledger| taken_out::of_steering_or_brakes(session, ledger, file, &bytes));
-            found.findings.extend(rolled);
+            let ledger = session.ledger().ok().filter(|ledger| is_asked && ledger.has_repository());
+            let since = ledger.and_then(|ledger| SinceCommit::of(session, ledger, file, &bytes));
+            found.findings.extend(since.as_ref().and_then(rolled_since::finding));
+            let gone = since.as_ref().and_then(taken_out::of_steering_or_brakes);
             let newer = sheets.newer_than_file(session, file, &bytes);
             found.in_file(path, file.name.clone(), &bytes).found_since(newer).also_keeping(gone)
         }

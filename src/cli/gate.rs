@@ -16,6 +16,7 @@ use crate::setup::read::read;
 use super::Status;
 use super::findings::{findings_in, unmerged_in};
 use super::session::{Failure, Session};
+use super::since_commit::SinceCommit;
 use super::{rolled_since, taken_out, unsettled};
 
 /// Runs the command.
@@ -88,8 +89,9 @@ fn checked(session: &Session, ledger: &Ledger) -> Result<Vec<File>, Failure> {
         // A sheet stands on its setup as that is staged, too.
         let contents = |base: &SetupFile| ledger.read_staged(base).ok().flatten();
         let mut found = findings_in(session, Some(ledger), &file, &bytes, &contents);
-        found.findings.extend(rolled_since::finding(session, ledger, &file, &bytes));
-        let gone = taken_out::of_steering_or_brakes(session, ledger, &file, &bytes);
+        let since = SinceCommit::of(session, ledger, &file, &bytes);
+        found.findings.extend(since.as_ref().and_then(rolled_since::finding));
+        let gone = since.as_ref().and_then(taken_out::of_steering_or_brakes);
         let forbids = taken_out::forbids(session, ledger, &bytes);
         let name = file.name.clone();
         let checked = found.in_file(path(&format!("{}.kdl", file.name)), name, &bytes);

@@ -33,6 +33,7 @@ pub mod restore;
 mod rolled_since;
 pub mod session;
 mod since;
+mod since_commit;
 mod stop;
 mod taken_out;
 mod today;

@@ -4,29 +4,25 @@
 use crate::catalogue::table::BAR_ROLL;
 use crate::catalogue::{MeasureId, code};
 use crate::check::before_the_roll;
-use crate::compare::compare;
+use crate::compare::as_written;
 use crate::geometry::state::State;
-use crate::ledger::{Ledger, SetupFile};
 use crate::setup::finding::Finding;
-use crate::setup::model::Kind;
-use crate::setup::read::read;
 
-use super::session::Session;
+use super::since_commit::SinceCommit;
 
 /// What is to be said of the angles of a setup that were read before its bar was rolled, unless its own days tell it.
-pub fn finding(session: &Session, ledger: &Ledger, file: &SetupFile, bytes: &[u8]) -> Option<Finding> {
-    let catalogue = session.catalogue();
-    let setup = |bytes: &[u8]| read(catalogue, bytes, None).setup.filter(|setup| setup.kind == Kind::Setup);
+pub fn finding(SinceCommit { catalogue, was, now }: &SinceCommit) -> Option<Finding> {
     let roll = MeasureId::bike(BAR_ROLL);
-    let now = setup(bytes)?;
     // A bar without a roll stands at 0°, and whoever rolls it writes one.
     let written = now.recorded(&roll)?;
-    let recorded = ledger.read_at(file, &ledger.revision("HEAD").ok()?).ok()??.bytes;
-    let was = setup(&recorded).filter(|was| was.value(&roll) != now.value(&roll))?;
-    let told = compare(State::recorded(catalogue, &was), State::recorded(catalogue, &now));
+    let [was] = &was[..] else { return None };
+    if was.value(&roll) == now.value(&roll) {
+        return None;
+    }
+    let told = as_written(State::recorded(catalogue, was), State::recorded(catalogue, now));
     let is_told = |path: &str| {
         let id = catalogue.find(path);
-        id.is_some_and(|id| before_the_roll::read_before(catalogue, &now, &id).is_some())
+        id.is_some_and(|id| before_the_roll::read_before(catalogue, now, &id).is_some())
     };
     let older = told.read_before_the_roll.iter().filter(|one| !is_told(&one.measure));
     let titles: Vec<&str> = older.map(|one| one.title.as_str()).collect();

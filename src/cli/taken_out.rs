@@ -6,9 +6,10 @@ use crate::catalogue::table::{BAR_ROLL, LEVER_ANGLE};
 use crate::catalogue::{Catalogue, MeasureId, Weight, joint};
 use crate::ledger::{Ledger, Revision, SetupFile, Staged};
 use crate::setup::model::{Kind, Setup, Value};
-use crate::setup::read::{read, text_conflict};
+use crate::setup::read::read;
 
 use super::session::{Failure, Session};
+use super::since_commit::SinceCommit;
 use super::stop;
 
 /// The deleted files that told something against riding which no staged file tells, each with what is said of it.
@@ -50,24 +51,9 @@ pub fn forbids(session: &Session, ledger: &Ledger, bytes: &[u8]) -> Option<Strin
 
 /// What of steering and brakes a setup had as it was last recorded, in either version of a conflict, too, and that is no longer
 /// in it as it is staged: whoever takes out a whole conflict takes out both.
-pub fn of_steering_or_brakes(
-    session: &Session,
-    ledger: &Ledger,
-    file: &SetupFile,
-    bytes: &[u8],
-) -> Option<String> {
-    let catalogue = session.catalogue();
-    let setup = |bytes: &[u8]| read(catalogue, bytes, None).setup.filter(|setup| setup.kind == Kind::Setup);
-    let now = setup(bytes)?;
-    let recorded = ledger.read_at(file, &ledger.revision("HEAD").ok()?).ok()??.bytes;
-    // Between the marks of a merge by lines either version is one.
-    let sides = std::str::from_utf8(&recorded).ok().and_then(text_conflict::sides);
-    let was: Vec<Setup> = match sides {
-        Some(sides) => sides.iter().filter_map(|side| setup(side.as_bytes())).collect(),
-        None => setup(&recorded).into_iter().collect(),
-    };
-    let mut gone = measures(catalogue, &was, &now);
-    gone.extend(torques(&was, &now));
+pub fn of_steering_or_brakes(SinceCommit { catalogue, was, now }: &SinceCommit) -> Option<String> {
+    let mut gone = measures(catalogue, was, now);
+    gone.extend(torques(was, now));
     (!gone.is_empty()).then(|| format!("No longer in the file, on steering or brakes: {}.", gone.join(", ")))
 }
 

@@ -56,7 +56,8 @@ pub fn remembered<'s>(catalogue: &Catalogue, setup: &'s Setup, sheet: &Setup) ->
 }
 
 /// What an angle that was read before the bar was rolled reads since, where the sheet finds the control there: then nobody
-/// touched its clamp, unless it was set back and turned by as much afterwards, which only a line tells. Found elsewhere it is held against what is recorded.
+/// touched its clamp, unless it was set back and turned by as much afterwards, which only a line tells. Found elsewhere it is
+/// held against what is recorded.
 fn taken_along(catalogue: &Catalogue, setup: &Setup, sheet: &Setup, id: &MeasureId) -> Option<Recorded> {
     let found = sheet.reading(id)?;
     let before = before_the_roll::read_before(catalogue, setup, id)?;

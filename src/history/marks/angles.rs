@@ -11,7 +11,6 @@ use crate::catalogue::{Catalogue, MeasureId, joint};
 use crate::check::before_the_roll::{self, ReadBefore, Then};
 use crate::check::lines;
 use crate::metrology::reading::Reading;
-use crate::metrology::verdict::{Verdict, judge};
 use crate::setup::model::Setup;
 
 /// An angle as it was first recorded, and how the bar stood then.
@@ -50,7 +49,7 @@ impl Angles {
         let by_the_file = || before_the_roll::read_before(catalogue, setup, id);
         let Some(First { day, roll: Some(roll), .. }) = self.0.get(id) else { return by_the_file() };
         let rolled = lines::since_roll(catalogue, setup, roll)?;
-        if judge(rolled.degrees, rolled.expanded_uncertainty()) != Verdict::Moved {
+        if !rolled.is_beyond_reading() {
             return None;
         }
         let then = Some(Then { roll: roll.clone(), line: None, rolled });

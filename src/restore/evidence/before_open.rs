@@ -13,6 +13,7 @@ use crate::compare::{ReadBeforeOpen, as_told, found_moved};
 use crate::geometry::state::State;
 use crate::setup::model::{Mark, MarkState, Setup};
 
+use super::telling::without_readings;
 use super::weigh;
 
 /// When a joint was open, and what tells so: "the left brake lever was opened".
@@ -76,13 +77,8 @@ pub(super) fn without_before_turned<'s>(
     setup: &Setup,
     sheet: Cow<'s, Setup>,
 ) -> Cow<'s, Setup> {
-    let old = before_turned(catalogue, setup, &sheet);
-    if old.is_empty() {
-        return sheet;
-    }
-    let mut sheet = sheet.into_owned();
-    sheet.readings.retain(|id, _| !old.contains_key(id));
-    Cow::Owned(sheet)
+    let old: Vec<MeasureId> = before_turned(catalogue, setup, &sheet).into_keys().collect();
+    without_readings(sheet, &old)
 }
 
 fn before_opened(catalogue: &Catalogue, setup: &Setup, sheet: &Setup) -> Old {

@@ -12,8 +12,8 @@ use crate::setup::model::Setup;
 use super::before_open::{without_before_opened, without_before_turned};
 use super::{no_news, weigh};
 
-/// The sheet to be compared: a bar that its own places and lines tell to be cut is so, and where it leaves the bar's roll open, what a gauge reads on the controls is set aside, and
-/// their own lines tell of their clamps. Whoever weighs a sheet weighs this one.
+/// The sheet to be compared: a bar that its own places and lines tell to be cut is so, and where it leaves the bar's roll
+/// open, what a gauge reads on the controls is set aside, and their own lines tell of their clamps. Whoever weighs a sheet weighs this one.
 pub fn telling<'s>(catalogue: &Catalogue, setup: &Setup, sheet: &'s Setup) -> Cow<'s, Setup> {
     let recorded = State::recorded(catalogue, setup);
     let whole = match sheet.whole() {
@@ -42,6 +42,11 @@ fn without_before_rolled<'s>(recorded: &State, sheet: Cow<'s, Setup>) -> Cow<'s,
     let mut old = before_the_roll::on_a_sheet(recorded.catalogue(), recorded.setup(), &sheet);
     let difference = Difference { from: *recorded, to: recorded.found(&sheet, None) };
     old.retain(|id| !has_moved_either_way(&difference, id));
+    without_readings(sheet, &old)
+}
+
+/// Without these readings.
+pub(super) fn without_readings<'s>(sheet: Cow<'s, Setup>, old: &[MeasureId]) -> Cow<'s, Setup> {
     if old.is_empty() {
         return sheet;
     }
